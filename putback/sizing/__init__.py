@@ -1,0 +1,91 @@
+"""Measured things: readings in, nominal size out. Knows no machine, file, clock or screen.
+
+The names below load on first use, so that importing the floor costs nothing at start-up.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from putback.sizing.answer import Answer, snap
+    from putback.sizing.batch import answer_batch_line, answer_options, readings_from, size_json
+    from putback.sizing.explaining import explain
+    from putback.sizing.gauge import Gauge, Origin, read_gauge
+    from putback.sizing.hardware import driving
+    from putback.sizing.priors import Prior
+    from putback.sizing.reading import Measure, Unfinished, read_count, read_measure
+    from putback.sizing.readings import KINDS, THREADED, Readings
+    from putback.sizing.steel_rule import Mark, Scale, scale
+    from putback.sizing.units import Unit
+    from putback.sizing.verdict import Ask, Candidate, Verdict, Word
+
+_HOME = {
+    "Answer": "answer",
+    "snap": "answer",
+    "answer_batch_line": "batch",
+    "answer_options": "batch",
+    "readings_from": "batch",
+    "size_json": "batch",
+    "explain": "explaining",
+    "Gauge": "gauge",
+    "Origin": "gauge",
+    "read_gauge": "gauge",
+    "driving": "hardware",
+    "Prior": "priors",
+    "Measure": "reading",
+    "Unfinished": "reading",
+    "read_count": "reading",
+    "read_measure": "reading",
+    "KINDS": "readings",
+    "THREADED": "readings",
+    "Readings": "readings",
+    "Mark": "steel_rule",
+    "Scale": "steel_rule",
+    "scale": "steel_rule",
+    "Unit": "units",
+    "Ask": "verdict",
+    "Candidate": "verdict",
+    "Verdict": "verdict",
+    "Word": "verdict",
+}
+
+__all__ = [
+    "KINDS",
+    "THREADED",
+    "Answer",
+    "Ask",
+    "Candidate",
+    "Gauge",
+    "Mark",
+    "Measure",
+    "Origin",
+    "Prior",
+    "Readings",
+    "Scale",
+    "Unfinished",
+    "Unit",
+    "Verdict",
+    "Word",
+    "answer_batch_line",
+    "answer_options",
+    "driving",
+    "explain",
+    "read_count",
+    "read_gauge",
+    "read_measure",
+    "readings_from",
+    "scale",
+    "size_json",
+    "snap",
+]
+
+
+def __getattr__(name: str) -> Any:
+    home = _HOME.get(name)
+    if home is None:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    value = getattr(import_module(f"{__name__}.{home}"), name)
+    globals()[name] = value
+    return value

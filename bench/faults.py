@@ -1,0 +1,538 @@
+"""Prove by faults that the store loses nothing it confirmed: `python -m bench.faults`.
+
+Kills, power cuts, damaged bytes and full disks, each tried at many moments, each counted. The tests run
+small helpings of the same functions.
+"""
+
+from __future__ import annotations
+
+import argparse
+import errno
+import os
+import random
+import resource
+import shutil
+import signal
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+from bench.strokes import AT, WHO, Bench
+from putback.errors import DiskTrouble, StoreError
+from putback.store import Store, check_folder, mend
+from putback.store.disk import Disk
+from putback.trade.change import Change, Document
+
+State = dict[str, dict[int, Document]]
+
+
+def state_of(store: Store) -> State:
+    """All documents of a store, as plain values of their own."""
+    return {name: {d.doc_id: dict(d) for d in store.db.table(name)} for name in sorted(store.db.tables())}
+
+
+def expected_states(changes: list[Change]) -> list[State]:
+    """The documents after 0, 1, 2 … changes, worked out in a store in memory."""
+    store = Store.in_memory()
+    states = [state_of(store)]
+    for change in changes:
+        store.commit(change, at=AT, who=WHO)
+        states.append(state_of(store))
+    return states
+
+
+def need(condition: bool, what: str) -> None:
+    """Stop the proof with a sentence."""
+    if not condition:
+        raise AssertionError(what)
+
+
+# Kills
+
+
+def kill_often(folder: Path, moments: int, *, seed: int = 1, restart: int = 400) -> dict[str, int]:
+    """Kill a writer `moments` times with SIGKILL at random moments of its work; it folds now and then.
+
+    After each kill the folder must hold every change whose number had come through the pipe, no more than
+    one beyond, `check_folder` must be clean, and the next writer goes on from there.
+    """
+    rng = random.Random(seed)
+    changes = [change for change, _, _ in Bench(seed).strokes(restart + 300)]
+    states = expected_states(changes)
+    counts = {"kills": 0, "confirmed": 0, "beyond": 0, "torn": 0, "folds": 0}
+    for _ in range(moments):
+        confirmed = _killed_writer(folder, changes, rng)
+        counts["kills"] += 1
+        with Store.open(folder, at=AT, who=WHO) as store:
+            need(store.writable, f"not writable after a kill: {store.notes}")
+            need(store.number >= confirmed, f"{confirmed} was confirmed, {store.number} is there")
+            need(state_of(store) == states[store.number], f"documents differ at {store.number}")
+            counts["beyond"] += store.number > confirmed
+            counts["torn"] += any("cut short" in note for note in store.notes)
+            number = store.number
+        found = check_folder(folder)
+        need(not found, f"check after a kill: {found}")
+        if number >= restart:
+            counts["confirmed"] += number
+            counts["folds"] += len(list((folder / "history").glob("*.journal")))
+            shutil.rmtree(folder)
+    if folder.exists():
+        counts["confirmed"] += number
+    return counts
+
+
+def _killed_writer(folder: Path, changes: list[Change], rng: random.Random) -> int:
+    """Fork a writer, kill it at a random moment, and give the last number it confirmed."""
+    reading, writing = os.pipe()
+    moment = rng.uniform(0, 0.02)
+    process = os.fork()
+    if process == 0:
+        os.close(reading)
+        with Store.open(folder, at=AT, who=WHO) as store:
+            os.write(writing, b"%d\n" % store.number)
+            while store.number < len(changes):
+                number = store.commit(changes[store.number], at=AT, who=WHO)
+                os.write(writing, b"%d\n" % number)
+                if number % 7 == 0:
+                    store.fold()
+        os._exit(0)
+    os.close(writing)
+    with os.fdopen(reading, "rb") as pipe:
+        first = pipe.readline()
+        end = time.perf_counter() + moment
+        while time.perf_counter() < end:
+            pass
+        os.kill(process, signal.SIGKILL)
+        os.waitpid(process, 0)
+        told = (first + pipe.read()).splitlines(keepends=True)
+    return int([line for line in told if line.endswith(b"\n")][-1])
+
+
+# Power cuts
+
+
+class Recorder(Disk):
+    """The real disk, with every write, flush and renaming noted in order."""
+
+    def __init__(self, root: Path) -> None:
+        """Notes are about paths under `root`."""
+        self.root = root
+        self.steps: list[tuple[Any, ...]] = []
+        self._files: dict[int, int] = {}
+        self._inodes: dict[Path, int] = {}
+        self._next = 0
+
+    def confirm(self, number: int) -> None:
+        """Note that a change has been confirmed to the person."""
+        self.steps.append(("confirmed", number))
+
+    def make_folder(self, path: Path) -> None:
+        super().make_folder(path)
+        self.steps.append(("folder", path))
+
+    def create(self, path: Path) -> int:
+        file = super().create(path)
+        self._next += 1
+        self._files[file], self._inodes[path] = self._next, self._next
+        self.steps.append(("create", path, self._next))
+        return file
+
+    def open_to_append(self, path: Path) -> int:
+        file = super().open_to_append(path)
+        self._files[file] = self._inodes[path]
+        return file
+
+    def write(self, file: int, data: bytes) -> None:
+        super().write(file, data)
+        self.steps.append(("write", self._files[file], data))
+
+    def flush(self, file: int) -> None:
+        super().flush(file)
+        self.steps.append(("flush", self._files[file]))
+
+    def cut(self, file: int, length: int) -> None:
+        super().cut(file, length)
+        self.steps.append(("cut", self._files[file], length))
+
+    def rename(self, old: Path, new: Path) -> None:
+        super().rename(old, new)
+        self._inodes[new] = self._inodes.pop(old)
+        self.steps.append(("name", new, self._inodes[new], old))
+
+    def second_name(self, old: Path, new: Path) -> None:
+        super().second_name(old, new)
+        self._inodes[new] = self._inodes[old]
+        self.steps.append(("name", new, self._inodes[new], None))
+
+    def remove(self, path: Path) -> None:
+        super().remove(path)
+        if self._inodes.pop(path, None) is not None:
+            self.steps.append(("remove", path))
+
+    def flush_folder(self, path: Path) -> None:
+        super().flush_folder(path)
+        self.steps.append(("flush folder", path))
+
+
+class Platter:
+    """What may lie on the disk when the power goes: what was flushed for sure, the rest perhaps."""
+
+    def __init__(self) -> None:
+        """An empty disk."""
+        self.folders: list[Path] = []
+        self.sure: dict[int, bytes] = {}
+        self.maybe: dict[int, list[tuple[Any, ...]]] = {}
+        self.names: dict[Path, int] = {}
+        self.maybe_names: list[tuple[Any, ...]] = []
+        self.confirmed = 0
+
+    def take(self, step: tuple[Any, ...]) -> None:
+        """Go one recorded step on."""
+        kind = step[0]
+        if kind == "confirmed":
+            self.confirmed = step[1]
+        elif kind == "folder":
+            self.folders.append(step[1])
+        elif kind == "create":
+            self.sure[step[2]], self.maybe[step[2]] = b"", []
+            self.maybe_names.append(("name", step[1], step[2], None))
+        elif kind in ("write", "cut"):
+            self.maybe[step[1]].append(step)
+        elif kind == "flush":
+            self.sure[step[1]] = self.content(step[1], self.maybe[step[1]])
+            self.maybe[step[1]] = []
+        elif kind in ("name", "remove"):
+            self.maybe_names.append(step)
+        elif kind == "flush folder":
+            mine = [s for s in self.maybe_names if s[1].parent == step[1]]
+            self.maybe_names = [s for s in self.maybe_names if s[1].parent != step[1]]
+            self.names = self.named(mine)
+
+    def content(self, inode: int, steps: list[tuple[Any, ...]]) -> bytes:
+        """A file with some of its unflushed steps."""
+        data = self.sure[inode]
+        for step in steps:
+            data = data + step[2] if step[0] == "write" else data[: step[2]]
+        return data
+
+    def named(self, steps: list[tuple[Any, ...]]) -> dict[Path, int]:
+        """The names with some of the unflushed steps."""
+        names = dict(self.names)
+        for step in steps:
+            if step[0] == "remove":
+                names.pop(step[1], None)
+            else:
+                names[step[1]] = step[2]
+                if step[3] is not None:
+                    names.pop(step[3], None)
+        return names
+
+    def cuts(self, rng: random.Random, tears: int, shuffles: int) -> Iterator[dict[Path, bytes]]:
+        """Folders that the power cut may leave: all unflushed lost, all there, torn, and in any order."""
+        nothing: dict[int, list[tuple[Any, ...]]] = {inode: [] for inode in self.sure}
+        yield self._folder(self.named([]), nothing)
+        yield self._folder(self.named(self.maybe_names), self.maybe)
+        yield self._folder(self.named(self.maybe_names), nothing)
+        yield self._folder(self.named([]), self.maybe)
+        for inode, steps in self.maybe.items():
+            if steps and steps[-1][0] == "write":
+                data = steps[-1][2]
+                places = range(len(data)) if tears >= len(data) else rng.sample(range(len(data)), tears)
+                for place in places:
+                    torn = {**self.maybe, inode: [*steps[:-1], ("write", inode, data[:place])]}
+                    yield self._folder(self.named(self.maybe_names), torn)
+                zeros = {**self.maybe, inode: [*steps[:-1], ("write", inode, bytes(len(data)))]}
+                yield self._folder(self.named(self.maybe_names), zeros)
+        for _ in range(shuffles if self.maybe_names or any(self.maybe.values()) else 0):
+            names = [step for step in self.maybe_names if rng.random() < 0.5]
+            some = {inode: steps[: rng.randint(0, len(steps))] for inode, steps in self.maybe.items()}
+            yield self._folder(self.named(names), some)
+
+    def _folder(self, names: dict[Path, int], steps: dict[int, list[tuple[Any, ...]]]) -> dict[Path, bytes]:
+        return {path: self.content(inode, steps[inode]) for path, inode in names.items()}
+
+
+def cut_power(
+    work: Path, *, strokes: int = 12, tears: int = 40, shuffles: int = 6, seed: int = 1
+) -> dict[str, int]:
+    """Record a small life of a workshop, then cut the power after every step of it.
+
+    Every folder that may be left must open to write, hold what was confirmed, be one of the states that
+    really were, check clean, and take the next change.
+    """
+    rng = random.Random(seed)
+    root = work / "recorded"
+    recorder = Recorder(root)
+    changes = [change for change, _, _ in Bench(seed, per_step=3).strokes(strokes + 1)]
+    states = expected_states(changes)
+    done = 0
+    for stay in range(3):
+        with Store.open(root, at=AT, who=WHO, disk=recorder) as store:
+            for _ in range(strokes // 3):
+                done = store.commit(changes[done], at=AT, who=WHO)
+                recorder.confirm(done)
+                if done % 3 == 0:
+                    store.fold()
+            if stay == 1:
+                store.fold()
+    counts = {"steps": len(recorder.steps), "cuts": 0, "beyond": 0, "dropped": 0}
+    platter = Platter()
+    for step in recorder.steps:
+        platter.take(step)
+        if step[0] in ("confirmed", "folder"):
+            continue
+        for files in platter.cuts(rng, tears, shuffles):
+            target = work / "left"
+            _lay_out(target, root, platter.folders, files)
+            counts["cuts"] += 1
+            with Store.open(target, at=AT, who=WHO) as store:
+                need(store.writable, f"after {step[:2]}: {store.notes}")
+                need(store.number >= platter.confirmed, f"{platter.confirmed} confirmed, {store.number} there")
+                need(state_of(store) == states[store.number], f"documents differ at {store.number}")
+                counts["beyond"] += store.number > platter.confirmed
+                counts["dropped"] += any("cut short" in note for note in store.notes)
+                found = check_folder(target)
+                need(not found, f"after {step[:2]}: {found}")
+                store.commit(changes[store.number], at=AT, who=WHO)
+            shutil.rmtree(target)
+    return counts
+
+
+def _lay_out(target: Path, root: Path, folders: list[Path], files: dict[Path, bytes]) -> None:
+    for folder in folders:
+        (target / folder.relative_to(root)).mkdir(parents=True, exist_ok=True)
+    target.mkdir(exist_ok=True)
+    for path, data in files.items():
+        place = target / path.relative_to(root)
+        place.parent.mkdir(parents=True, exist_ok=True)
+        place.write_bytes(data)
+
+
+# Damaged bytes
+
+
+def small_workshop(folder: Path, strokes: int = 9, fold_at: tuple[int, ...] = (3, 6)) -> list[State]:
+    """A workshop with history, snapshot and journal; gives its states, change by change."""
+    changes = [change for change, _, _ in Bench(2, per_step=3).strokes(strokes)]
+    with Store.open(folder, at=AT, who=WHO) as store:
+        for change in changes:
+            number = store.commit(change, at=AT, who=WHO)
+            if number in fold_at:
+                store.fold()
+    return expected_states(changes)
+
+
+def flip_bytes(work: Path, *, every: int = 1, seed: int = 3) -> dict[str, int]:
+    """Change one byte after the other in journal, snapshot and history.
+
+    Each time the change must be found by `check_folder` with its place; opening must refuse with a
+    sentence or show a state that really was, to read only; and mending must give back everything.
+    """
+    rng = random.Random(seed)
+    root = work / "whole"
+    states = small_workshop(root)
+    counts = {"flips": 0, "refused": 0, "read only": 0, "unseen by opening": 0, "mended whole": 0}
+    names = ["workshop.journal", "workshop.json", "history/000001.journal", "history/000002.journal"]
+    names.append("history/000002.json")
+    for name in names:
+        path = root / name
+        whole = path.read_bytes()
+        for place in range(rng.randrange(every), len(whole), every):
+            damaged = bytearray(whole)
+            damaged[place] ^= rng.randrange(1, 256)
+            path.write_bytes(damaged)
+            _prove_flip(root, work / "mended", name, states, counts)
+            counts["flips"] += 1
+        path.write_bytes(whole)
+    need(not check_folder(root), "the workshop is whole again")
+    return counts
+
+
+def _prove_flip(root: Path, mended: Path, name: str, states: list[State], counts: dict[str, int]) -> None:
+    file = name.rpartition("/")[2]
+    try:
+        with Store.open(root, at=AT, who=WHO) as store:
+            need(state_of(store) == states[store.number], f"{name}: a state that never was")
+            if "history" in name:
+                counts["unseen by opening"] += 1
+            else:
+                need(not store.writable, f"{name}: open to write")
+                need(file in store.notes[-1], f"{name}: {store.notes}")
+                counts["read only"] += 1
+    except StoreError as error:
+        need(file in str(error), f"{name}: {error}")
+        counts["refused"] += 1
+    try:
+        found = check_folder(root)
+        need(any(file in finding.where or file in finding.what for finding in found), f"{name}: {found}")
+    except StoreError as error:
+        need(file in str(error), f"{name}: {error}")
+    report = mend(root, mended, at=AT, who=WHO)
+    need(not report.lost, f"{name}: lost {report.lost}")
+    with Store.open(mended, at=AT, who=WHO) as store:
+        need(state_of(store) == states[-1], f"{name}: mended to something else")
+    need(not check_folder(mended), f"{name}: the mended workshop is not clean")
+    counts["mended whole"] += 1
+    shutil.rmtree(mended)
+
+
+# Full disks
+
+
+class Failing(Disk):
+    """A disk that refuses its action number `at`, writing half first where that was a write."""
+
+    def __init__(self, at: int, error: int) -> None:
+        """Count actions from 0."""
+        self.left = at
+        self.error = error
+        self.failed = ""
+
+    def _count(self, what: str) -> None:
+        self.left -= 1
+        if self.left == -1:
+            self.failed = what
+            raise OSError(self.error, os.strerror(self.error))
+
+    def create(self, path: Path) -> int:
+        self._count("create")
+        return super().create(path)
+
+    def write(self, file: int, data: bytes) -> None:
+        if self.left == 0:
+            os.write(file, data[: len(data) // 2])
+        self._count("write")
+        super().write(file, data)
+
+    def flush(self, file: int) -> None:
+        self._count("flush")
+        super().flush(file)
+
+    def rename(self, old: Path, new: Path) -> None:
+        self._count("rename")
+        super().rename(old, new)
+
+    def second_name(self, old: Path, new: Path) -> None:
+        self._count("second name")
+        super().second_name(old, new)
+
+    def flush_folder(self, path: Path) -> None:
+        self._count("flush folder")
+        super().flush_folder(path)
+
+    def make_folder(self, path: Path) -> None:
+        self._count("make folder")
+        super().make_folder(path)
+
+
+def fill_disk(work: Path, *, strokes: int = 8, error: int = errno.ENOSPC) -> dict[str, int]:
+    """Refuse each of the store's disk actions in turn, once. The person tries again and goes on.
+
+    After a refused flush nothing is known of the disk, so the store must be opened again; after any other
+    refusal it works on as it is.
+    """
+    changes = [change for change, _, _ in Bench(4, per_step=3).strokes(strokes)]
+    states = expected_states(changes)
+    counts = {"refusals": 0, "reopened": 0}
+    at = 0
+    while True:
+        folder = work / "full"
+        disk = Failing(at, error)
+        _live(folder, changes, disk, counts)
+        with Store.open(folder, at=AT, who=WHO) as store:
+            need(store.writable and store.number == strokes, f"after a failed {disk.failed}: {store.notes}")
+            need(state_of(store) == states[-1], f"after a failed {disk.failed}: documents differ")
+        found = check_folder(folder)
+        need(not found, f"after a failed {disk.failed}: {found}")
+        shutil.rmtree(folder)
+        if not disk.failed:
+            return counts
+        counts["refusals"] += 1
+        at += 1
+
+
+def _live(folder: Path, changes: list[Change], disk: Failing, counts: dict[str, int]) -> None:
+    """Enter all changes, with folds, trying again after every refusal."""
+    store: Store | None = None
+    number = 0
+    while number < len(changes):
+        try:
+            if store is None:
+                store = Store.open(folder, at=AT, who=WHO, disk=disk)
+                if not store.writable:
+                    store = None
+                    continue
+            before = state_of(store)
+            if store.number % 3 == 2:
+                store.fold()
+            number = store.commit(changes[store.number], at=AT, who=WHO)
+        except DiskTrouble as trouble:
+            need(str(trouble).endswith("."), f"not a sentence: {trouble}")
+            if store is None:
+                continue
+            need(state_of(store) == before, "a refused change left a trace")
+            if disk.failed in ("flush", "flush folder"):
+                counts["reopened"] += 1
+                store.close()
+                store = None
+    if store is not None:
+        store.close()
+
+
+def limit_file_size(folder: Path, *, kilobytes: int = 8) -> dict[str, int]:
+    """Let the system refuse writes for real, past a file size limit, and go on when it is lifted."""
+    changes = [change for change, _, _ in Bench(5).strokes(40)]
+    before = resource.getrlimit(resource.RLIMIT_FSIZE)
+    old = signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+    refused = 0
+    try:
+        with Store.open(folder, at=AT, who=WHO) as store:
+            resource.setrlimit(resource.RLIMIT_FSIZE, (kilobytes * 1024, before[1]))
+            for change in changes:
+                try:
+                    store.commit(change, at=AT, who=WHO)
+                except DiskTrouble as trouble:
+                    need("largest size" in str(trouble), str(trouble))
+                    refused += 1
+                    break
+            need(refused == 1, "the limit was never met")
+            written = store.number
+            resource.setrlimit(resource.RLIMIT_FSIZE, before)
+            while store.number < len(changes):
+                store.commit(changes[store.number], at=AT, who=WHO)
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, before)
+        signal.signal(signal.SIGXFSZ, old)
+    need(not check_folder(folder), "check after the limit was lifted")
+    return {"written before the limit": written, "written in all": len(changes)}
+
+
+def main() -> None:
+    """Run every proof and print its counts."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--kills", type=int, default=1000)
+    parser.add_argument("--every", type=int, default=1, help="try every so-manyth byte")
+    chosen = parser.parse_args()
+    with tempfile.TemporaryDirectory() as name:
+        work = Path(name)
+        proofs: list[tuple[str, Callable[[], dict[str, int]]]] = [
+            ("kill -9", lambda: kill_often(work / "killed", chosen.kills)),
+            ("power cut", lambda: cut_power(work, tears=5000, shuffles=40)),
+            ("one byte", lambda: flip_bytes(work, every=chosen.every)),
+            ("disk full", lambda: fill_disk(work)),
+            ("disk fault", lambda: fill_disk(work, error=errno.EIO)),
+            ("file size limit", lambda: limit_file_size(work / "limited")),
+        ]
+        for title, proof in proofs:
+            start = time.perf_counter()
+            counts = proof()
+            told = ", ".join(f"{what} {count}" for what, count in counts.items())
+            print(f"{title}: {told} ({time.perf_counter() - start:.0f} s)")
+            sys.stdout.flush()
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,7 @@
+"""`python -m putback` is `putback`."""
+
+import sys
+
+from putback.cli import main
+
+sys.exit(main())

@@ -1,0 +1,133 @@
+"""The bag ledger and one bag's contents, as data and as text."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from msgspec import Struct
+
+from putback.trade.bag import Bag, Move
+from putback.trade.fastener import Thing
+from putback.trade.machine import Machine
+from putback.trade.place import bag_number
+from putback.trade.record import Record
+from putback.trade.step import Step
+
+
+class BagRow(Struct, frozen=True):
+    """One bag in the ledger."""
+
+    code: str
+    """The code on its label."""
+    number: int
+    """Its number on its machine."""
+    state: str
+    """open or closed."""
+    count: int
+    """Everything now in it."""
+    box: str
+    """The box it lies in."""
+
+
+class Content(Struct, frozen=True):
+    """Some of one thing in a bag."""
+
+    count: int
+    """How many."""
+    what: str
+    """What it is."""
+    size: str
+    """Its nominal size, empty for loose pieces and parts."""
+    hole: str | None
+    """The hole it came from; None for loose pieces and parts."""
+    step: int
+    """The number of the step that released it."""
+    part: str
+    """What that step was about."""
+
+
+class BagCard(Struct, frozen=True):
+    """A bag with everything in it."""
+
+    row: BagRow
+    """The bag."""
+    machine: str
+    """Whose it is, name and serial."""
+    contents: tuple[Content, ...]
+    """What is in it, by step and then as entered."""
+    steps: tuple[int, ...]
+    """The steps that put something in, ascending."""
+
+    def to_json(self) -> dict[str, Any]:
+        """Return the card as the command line prints it."""
+        return {
+            "code": self.row.code,
+            "number": self.row.number,
+            "machine": self.machine,
+            "state": self.row.state,
+            "contents": [
+                {"count": c.count, "what": c.what, "size": c.size, "hole": c.hole, "step": c.step}
+                for c in self.contents
+            ],
+            "steps": list(self.steps),
+        }
+
+
+def bag_row(record: Record, bag: Bag) -> BagRow:
+    """Return one bag's line in the ledger."""
+    return BagRow(bag.code, bag.number, bag.state, sum(record.in_bag(bag).values()), bag.box)
+
+
+def bag_rows(record: Record, machine: int) -> list[BagRow]:
+    """Return the machine's bags by number."""
+    return sorted((bag_row(record, bag) for bag in record.all(Bag, machine)), key=lambda row: row.number)
+
+
+def bag_card(record: Record, bag: Bag) -> BagCard:
+    """Return a bag with its contents and steps."""
+    contents = []
+    for number, count in record.in_bag(bag).items():
+        thing = record.get(Thing, number)
+        step = record.get(Step, thing.step)
+        contents.append(
+            Content(count, thing.name, thing.size, thing.hole or None, step.number, step.name),
+        )
+    contents.sort(key=lambda c: (c.step, c.hole or "~", c.what))
+    filled = {
+        record.get(Step, move.step).number
+        for move in record.all(Move, bag.machine)
+        if move.step and bag_number(move.target) == bag.number
+    }
+    return BagCard(
+        bag_row(record, bag),
+        record.get(Machine, bag.machine).caption,
+        tuple(contents),
+        tuple(sorted(filled | {c.step for c in contents})),
+    )
+
+
+def ledger_text(rows: list[BagRow]) -> str:
+    """Return the bag ledger as lines of text."""
+    if not rows:
+        return "No bag yet."
+    lines = ["bag  state   pieces  box  code"]
+    lines += [f"{r.number:>3}  {r.state:<6}  {r.count:>6}  {r.box:<3}  {r.code}" for r in rows]
+    return "\n".join(lines)
+
+
+def card_text(card: BagCard) -> str:
+    """Return a bag's contents as lines of text."""
+    row = card.row
+    box = f", box {row.box}" if row.box else ""
+    lines = [f"Bag {row.number}{box}, {row.state}, of {card.machine}   {row.code}"]
+    if not card.contents:
+        lines.append("  empty")
+    step = 0
+    for c in card.contents:
+        if c.step != step:
+            step = c.step
+            lines.append(f"  step {step}, {c.part}")
+        hole = f"hole {c.hole:<3}" if c.hole else "        "
+        what = c.size if c.size.startswith(c.what) else f"{c.what} {c.size}".strip()
+        lines.append(f"    {c.count} x {hole} {what}")
+    return "\n".join(lines)

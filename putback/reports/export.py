@@ -1,0 +1,26 @@
+"""The whole record as one JSON value, for other programs and for keeping."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from putback.trade.record import TABLES, Record
+
+VERSION = 1
+"""The version of the form written here."""
+
+
+def export_json(record: Record, *, changes: int, machine: int | None = None) -> dict[str, Any]:
+    """Return the record as plain JSON values; with `machine`, only what belongs to that one.
+
+    `changes` is the number of the last change. The form is told in docs/formats.md.
+    """
+    tables: dict[str, Any] = {}
+    for table in TABLES:
+        documents = record.documents(table)
+        tables[table] = [
+            found
+            for number, found in documents.items()
+            if machine is None or (found["machine"] if table != "machines" else number) == machine
+        ]
+    return {"putback": "export", "version": VERSION, "changes": changes, **tables}

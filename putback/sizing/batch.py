@@ -1,0 +1,87 @@
+"""Answers for `putback size`: option names and JSON in, JSON out."""
+
+from __future__ import annotations
+
+from typing import Any, get_args
+
+from putback.errors import Unreadable
+from putback.sizing.answer import Answer, snap
+from putback.sizing.gauge import Origin
+from putback.sizing.priors import Prior
+from putback.sizing.readings import Readings
+from putback.sizing.units import Unit
+
+OPTIONS = ("gauge", "od", "pitch", "tpi", "length", "head", "origin", "unit", "pitch-by")
+"""Options of `putback size`; a batch line may spell pitch-by with an underscore."""
+
+_ALSO = ("drive", "kind", "thick", "bore", "groove", "wire", "width", "shoulder", "small_end", "hand")
+
+
+def readings_from(options: dict[str, Any]) -> Readings:
+    """Readings from options by name: text as typed, numbers, or None for what was not read.
+
+    Origin defaults to unknown; the unit to mm on a metric machine, else in. Raises Unreadable for an unknown
+    option, a value that is neither text nor number, or a word outside its list.
+    """
+    given: dict[str, Any] = {}
+    for name, value in options.items():
+        if name not in OPTIONS and name not in _ALSO and name not in ("pitch_by", "small-end"):
+            known = ", ".join((*OPTIONS, *_ALSO))
+            raise Unreadable(f"'{name}' is no reading; the readings are {known}.")
+        if value is not None:
+            given[name.replace("-", "_")] = _text(name, value)
+    origin = _word("origin", given.pop("origin", "unknown"), get_args(Origin))
+    unit = _word("unit", given.pop("unit", "mm" if origin == "metric" else "in"), get_args(Unit))
+    pitch_by = _word("pitch-by", given.pop("pitch_by", "leaf"), ("leaf", "ten"))
+    return Readings(origin=origin, unit=unit, pitch_by=pitch_by, **given)
+
+
+def _text(name: str, value: Any) -> str:
+    if isinstance(value, str):
+        return value
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise Unreadable(f"{name}: a reading is text or a number.")
+    if value != value or value in (float("inf"), float("-inf")):
+        raise Unreadable(f"{name}: '{value}' is no measure.")
+    return plain_number(value)
+
+
+def plain_number(value: int | float) -> str:
+    """A number as a person would type it, never in powers of ten."""
+    if isinstance(value, int):
+        return str(value)
+    text = f"{value:.12f}".rstrip("0")
+    return text + "0" if text.endswith(".") else text
+
+
+def _word(name: str, value: str, allowed: tuple[str, ...]) -> Any:
+    word = value.strip().lower()
+    if word not in allowed:
+        raise Unreadable(f"{name}: '{value}' is none of {', '.join(allowed)}.")
+    return word
+
+
+def answer_options(options: dict[str, Any], prior: Prior | None = None) -> tuple[Readings, Answer]:
+    """The answer to one set of options. Raises Unreadable for what cannot be read, or is not finished."""
+    readings = readings_from(options)
+    answer = snap(readings, prior if prior is not None else Prior.empty())
+    if answer.problem:
+        raise Unreadable(f"{answer.problem}.")
+    if answer.thread is None and answer.length is None and answer.standard is None:
+        raise Unreadable("nothing was read; give a gauge text, a diameter, a pitch or a length.")
+    return readings, answer
+
+
+def size_json(options: dict[str, Any], prior: Prior | None = None) -> dict[str, Any]:
+    """The JSON of `putback size --json` for one set of options. Raises Unreadable as `answer_options` does."""
+    return answer_options(options, prior)[1].to_json()
+
+
+def answer_batch_line(options: Any) -> dict[str, Any]:
+    """One line of a batch: its answer, or `{"error": sentence}`. Raises nothing a line's contents can cause."""
+    if not isinstance(options, dict):
+        return {"error": 'a batch line is one JSON object, as {"od": ".164", "tpi": 32}.'}
+    try:
+        return size_json(options)
+    except Unreadable as fault:
+        return {"error": str(fault)}

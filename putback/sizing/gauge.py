@@ -1,0 +1,261 @@
+"""What a text in the gauge field may mean: threads by name, or a measured diameter with or without a pitch.
+
+`832` or `8 32` off a gauge plate is #8-32; `2ba`, `m5`, `1/4 bsf` name themselves; `.164 32` is a caliper
+and a pitch count. Bare digits mean BA on a British machine and M on a metric one. A `*` stands for a space.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_left
+from collections.abc import Iterator
+from fractions import Fraction
+from functools import cache
+from typing import Literal
+
+from msgspec import Struct
+
+from putback.errors import Unreadable
+from putback.sizing.reading import Measure, Unfinished, read_count, read_measure, tidy
+from putback.sizing.threads import Thread, all_threads
+from putback.sizing.units import MM_PER_INCH, Unit
+
+Origin = Literal["us", "uk", "metric", "unknown"]
+"""Where a machine was made."""
+
+
+class Gauge(Struct, frozen=True):
+    """What one text in the gauge field may mean."""
+
+    text: str
+    """As typed."""
+    names: tuple[str, ...] = ()
+    """The threads it names; empty when it is a measured diameter."""
+    od: Measure | None = None
+    """The measured diameter, when it is one."""
+    pitch: Fraction | None = None
+    """The pitch that came with a measured diameter, mm, exact."""
+
+
+_SERIES_WORDS: dict[str, frozenset[str]] = {
+    **{w: frozenset({"UNC"}) for w in ("unc", "nc")},
+    **{w: frozenset({"UNF"}) for w in ("unf", "nf")},
+    **{w: frozenset({"UNEF"}) for w in ("unef", "nef")},
+    **{w: frozenset({"NS"}) for w in ("ns", "uns", "asme")},
+    "un": frozenset({"UN", "UNC", "UNF", "UNEF"}),
+    **{w: frozenset({"BSW"}) for w in ("bsw", "w", "whit", "whitworth")},
+    "bsf": frozenset({"BSF"}),
+    **{w: frozenset({"CEI"}) for w in ("cei", "bsc", "cycle")},
+    "me": frozenset({"ME"}),
+    **{w: frozenset({"BSB"}) for w in ("bsb", "brass")},
+}
+"""Words after a size, and the series they leave."""
+
+
+class _Key(Struct, frozen=True):
+    """One spelling of one thread."""
+
+    thread: Thread
+    whole: bool
+    """False when the spelling leaves the pitch open: #8, 1/4."""
+
+
+def _sizes(size: str) -> Iterator[str]:
+    """Spellings of an inch diameter in front of a pitch count."""
+    if size.startswith("#"):
+        yield size
+        yield size[1:]
+        return
+    if size.startswith("."):
+        yield "0" + size[1:]
+        return
+    yield size
+    if "/" in size:
+        yield size.replace("/", " ")
+        yield re.sub(r"[ /]", "", size)
+
+
+def _spellings(thread: Thread) -> Iterator[tuple[str, bool]]:
+    """Texts, tidied as in `_plain`, that mean this thread, and whether they name its pitch too."""
+    if thread.tpi is not None:
+        count = str(thread.tpi)
+        for size in _sizes(thread.size):
+            yield f"{size} {count}", True
+            if "/" not in size:
+                yield f"{size}{count}".replace(" ", ""), True
+        if not thread.size.startswith("."):
+            yield thread.size, False
+            if thread.size.startswith("#"):
+                yield thread.size[1:], False
+        return
+    size, _, pitch = thread.name.lower().partition("x")
+    if thread.series == "BA":
+        yield from ((size, True), (size.replace("ba", " ba"), True), ("ba" + size[:-2], True))
+        return
+    number = re.sub(r"^[a-z ]+", "", size)
+    letters = {"Loewenherz": ("l", "loewenherz ", "löwenherz "), "Thury": ("t", "thury ", "th ")}
+    for mark in letters.get(thread.series, (size[0],)):
+        yield f"{mark}{number}", thread.series in ("ISO coarse", "Thury", "Loewenherz", "ISO small")
+        if pitch:
+            for told in {pitch, pitch.removeprefix("0")}:
+                yield f"{mark}{number} {told}", True
+
+
+@cache
+def _keys() -> dict[str, tuple[_Key, ...]]:
+    found: dict[str, dict[str, _Key]] = {}
+    for thread in all_threads():
+        for text, whole in _spellings(thread):
+            found.setdefault(text, {})[thread.name] = _Key(thread, whole)
+    return {text: tuple(keys.values()) for text, keys in found.items()}
+
+
+@cache
+def _sorted_keys() -> list[str]:
+    return sorted(_keys())
+
+
+def _begun(text: str) -> bool:
+    """True when some spelling goes on from `text`."""
+    keys = _sorted_keys()
+    at = bisect_left(keys, text)
+    return at < len(keys) and keys[at].startswith(text)
+
+
+def _plain(text: str) -> str:
+    text = tidy(text.replace("*", " ").replace("×", " ")).lower()  # noqa: RUF001 the times sign, on purpose
+    text = re.sub(r"^(?:no\.? ?|nr\.? ?)(?=[0-9])", "#", text)
+    text = re.sub(r'(?:"|\'\')(?=[ x-]|$)', "", text)
+    text = re.sub(r"(?<=[0-9]) ?[x-] ?(?=[0-9.,])", " ", text)
+    return re.sub(r"# (?=[0-9])", "#", text)
+
+
+def read_gauge(text: str, origin: Origin, unit: Unit, *, what: str = "") -> Gauge | Unfinished:
+    """What `text` may mean on a machine of that origin and unit. Raises Unreadable, with one sentence.
+
+    A machine's origin decides what bare digits mean and which names come first; it hides none that the text
+    spells out.
+    """
+    try:
+        return _read(text, origin, unit)
+    except Unreadable as fault:
+        if not what:
+            raise
+        raise Unreadable(f"{what}: {fault}") from None
+
+
+def _read(typed: str, origin: Origin, unit: Unit) -> Gauge | Unfinished:
+    text = _plain(typed)
+    if not text:
+        return Unfinished(typed, "nothing typed yet")
+    names = _names(text, origin, unit)
+    if names:
+        return Gauge(typed, names)
+    measured = _measured(typed, text, unit)
+    if measured is not None:
+        return measured
+    if _begun(text) or _begun(_bare(text, origin, unit)) or _series_begun(text):
+        return Unfinished(typed, "the size goes on: as 8 32, 1/4 20, 2ba or m5")
+    if re.fullmatch(r"[0-9 ]+/|[ml][0-9.]+ ?x|[#0-9 /]*-|#", text):
+        return Unfinished(typed, "the size goes on")
+    raise Unreadable(_why_not(text))
+
+
+def _bare(text: str, origin: Origin, unit: Unit) -> str:
+    """Bare digits with the letter they stand for on a metric machine."""
+    metric = origin == "metric" or (origin == "unknown" and unit == "mm")
+    if metric and re.match(r"[0-9.,]", text):
+        return "m" + text.replace(",", ".")
+    return text
+
+
+def _names(text: str, origin: Origin, unit: Unit) -> tuple[str, ...]:
+    """Threads that the text spells; home families first."""
+    found: list[_Key] = []
+    bare = re.fullmatch(r"[0-9]+", text) is not None
+    metric = _bare(text, origin, unit)
+    if origin == "uk" and bare:
+        found = list(_keys().get(text + "ba", ()))
+    elif metric != text:
+        found = list(_keys().get(metric, ()))
+    short = bare and len(text) <= 2 and (origin == "uk" or metric != text)
+    if not found and not short and not re.match(r"[0-9]*[.,]", text):
+        found = list(_keys().get(text, ())) or list(_worded(text))
+    if origin == "unknown" and bare and len(text) <= 2:
+        found += _keys().get(text + "ba", ()) + _keys().get("m" + text, ())
+    if not found:
+        return ()
+    if any(
+        k.thread.series == "ISO coarse" and k.whole for k in found
+    ):  # m5 without a pitch is the coarse one
+        found = [k for k in found if k.whole or k.thread.family != "metric"]
+    if origin == "us" and any(k.thread.family == "us" for k in found):
+        found = [k for k in found if k.thread.family == "us"]
+    return tuple(dict.fromkeys(k.thread.name for k in found))
+
+
+def _worded(text: str) -> Iterator[_Key]:
+    """A size followed by the name of its series: 1/4 bsw, 1426cei, 6 32 unc."""
+    split = re.fullmatch(r"(.*[0-9]) ?([a-z]+)", text)
+    series = _SERIES_WORDS.get(split[2]) if split else None
+    if split is None or series is None:
+        return
+    body = split[1]
+    for key in _keys().get(body, ()):
+        if key.thread.series in series:
+            yield key
+    if series & {"BSW", "BSF"}:
+        for thread in all_threads():
+            if thread.series in series and body in _sizes(thread.size):
+                yield _Key(thread, True)
+
+
+def _series_begun(text: str) -> bool:
+    split = re.fullmatch(r"(.*[0-9]) ?([a-z]+)", text)
+    if split is None:
+        return False
+    words = (*_SERIES_WORDS, "ba")
+    return any(w.startswith(split[2]) and w != split[2] for w in words) and (
+        split[1] in _keys() or f"{split[1]}ba" in _keys() or any(_worded(f"{split[1]} bsw"))
+    )
+
+
+def _measured(typed: str, text: str, unit: Unit) -> Gauge | Unfinished | None:
+    """A caliper reading, alone or with a pitch count or a pitch after it; None when it is neither."""
+    split = re.fullmatch(r"([0-9]*[.,][0-9]*|[0-9.,]+ ?(?:mm|in|thou))(?: (.*))?", text)
+    if split is None:
+        return None
+    od = read_measure(split[1], unit)
+    if isinstance(od, Unfinished):
+        return Unfinished(typed, od.hint)
+    rest = split[2]
+    if not rest:
+        return Gauge(typed, od=od)
+    if re.fullmatch(r"[0-9]*[.,][0-9]*(?: ?mm)?|[0-9.]+ ?mm", rest) and not re.fullmatch(
+        r"[0-9]{2}\.[0-9]+", rest
+    ):
+        pitch = read_measure(rest, od.unit)
+        if isinstance(pitch, Unfinished):
+            return Unfinished(typed, pitch.hint)
+        if pitch.mm * 2 > od.mm:
+            raise Unreadable(f"'{text}': a pitch of {rest} does not go with a diameter of {split[1]}.")
+        return Gauge(typed, od=od, pitch=pitch.mm)
+    if od.unit == "mm" and re.fullmatch(r"[1-6]", rest):
+        return Gauge(typed, od=od, pitch=Fraction(rest))
+    count = read_count(rest)
+    if isinstance(count, Unfinished):
+        return Unfinished(typed, count.hint)
+    return Gauge(typed, od=od, pitch=MM_PER_INCH / count)
+
+
+def _why_not(text: str) -> str:
+    split = re.fullmatch(r"(#?[0-9/ ]+) ([0-9]+)", text)
+    if split:
+        counts = sorted(
+            {t.tpi for t in all_threads() if t.tpi and t.family == "us" and split[1] in _sizes(t.size)},
+            reverse=True,
+        )
+        if counts:
+            told = ", ".join(str(c) for c in counts)
+            return f"'{text}': no {split[1]} has {split[2]} to the inch; it comes with {told}."
+    return f"'{text}' names no thread; type 832, 1/4 20, 2ba, m5 or a diameter as .164."

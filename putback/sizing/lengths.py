@@ -1,0 +1,222 @@
+"""A measured length against the stocked ones: the datum by head, the standard's tolerance, odd lengths kept odd."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from functools import cache
+from math import erf, sqrt
+from typing import Literal
+
+from msgspec import Struct
+
+from putback.sizing.reading import Measure
+from putback.sizing.tables import rows
+from putback.sizing.threads import Thread
+from putback.sizing.units import MM_PER_INCH
+from putback.sizing.verdict import LIKELY, SURE, Candidate, Verdict, Word
+
+System = Literal["inch", "metric"]
+"""Which list of stocked lengths."""
+
+
+class Stocked(Struct, frozen=True):
+    """One stocked length, mm."""
+
+    name: str
+    """3/8, 1 1/4, 12 mm."""
+    nominal: Fraction
+    """Its nominal value."""
+    low: Fraction
+    """The shortest the standard allows."""
+    high: Fraction
+    """The longest the standard allows."""
+    weight: float
+    """How often it is met beside a common length."""
+
+
+_RANKS = {"common": 1.0, "less common": 0.35, "rare": 0.12}
+
+_INCH_SHORT = ((Fraction(1, 2), 20), (Fraction(1), 30), (Fraction(2), 60))
+_INCH_SHORT_BEYOND = 90
+"""ASME B18.6.3 from memory: nominal length to 1/2, 1, 2 in and beyond; thousandths it may be short."""
+
+_BOLT_SHORT = ((Fraction(1), 30), (Fraction(5, 2), 40), (Fraction(4), 60))
+_BOLT_SHORT_BEYOND = 100
+"""ASME B18.2.1 from memory, 1/4 to 3/8 in diameter."""
+
+_METRIC_BOTH = ((3, 20), (6, 24), (10, 29), (18, 35), (30, 42), (50, 50), (80, 95))
+_METRIC_BOTH_BEYOND = 110
+"""ISO 4759-1 product grade A, js15, js16 above 50 mm; hundredths of a millimetre."""
+
+
+def inch_tolerance(nominal: Fraction, *, bolt: bool = False) -> Fraction:
+    """How much shorter than `nominal` inches an inch screw or bolt may be, in inches; it is never longer."""
+    steps, beyond = (_BOLT_SHORT, _BOLT_SHORT_BEYOND) if bolt else (_INCH_SHORT, _INCH_SHORT_BEYOND)
+    return Fraction(next((t for to, t in steps if nominal <= to), beyond), 1000)
+
+
+def metric_tolerance(nominal: Fraction) -> Fraction:
+    """How much a metric screw of product grade A may differ from `nominal` mm, either way, in mm."""
+    return Fraction(next((t for to, t in _METRIC_BOTH if nominal <= to), _METRIC_BOTH_BEYOND), 100)
+
+
+PIN_OFF = Fraction(1, 4)
+"""How much a pin's length may differ either way, mm, to 50 mm: ASME B18.8.2 and ISO 2338, from memory."""
+
+LISTS: dict[str, tuple[System, tuple[tuple[str, float], ...]]] = {
+    "inch screw": ("inch", (("inch machine screw", 1.0),)),
+    "inch bolt": ("inch", (("inch hex bolt", 1.0), ("inch machine screw", 0.4))),
+    "inch set screw": ("inch", (("inch set screw", 1.0), ("inch machine screw", 0.4))),
+    "BA screw": ("inch", (("BA screw", 1.0), ("inch machine screw", 0.4))),
+    "metric screw": ("metric", (("metric machine screw", 1.0), ("old metric machine screw", 1.0))),
+    "inch pin": ("inch", (("inch machine screw", 1.0),)),
+    "metric pin": ("metric", (("metric machine screw", 1.0),)),
+    "metric set screw": ("metric", (("metric set screw", 1.0), ("metric machine screw", 0.4))),
+}
+"""What stands on which list; what a shop stocked for another kind is the less common here."""
+
+
+@cache
+def stocked(which: str) -> tuple[Stocked, ...]:
+    """A list of stocked lengths, shortest first."""
+    system, kinds = LISTS[which]
+    found: dict[Fraction, Stocked] = {}
+    for kind, factor in kinds:
+        for row in rows("lengths.csv"):
+            if row["kind"] != kind:
+                continue
+            nominal = sum((Fraction(part) for part in row["nominal"].split()), Fraction(0))
+            weight = _RANKS[row["rank"]] * factor
+            if which.endswith("pin"):
+                off = PIN_OFF * (1 if nominal * (25 if system == "inch" else 1) <= 50 else 2)
+                mm = nominal * (MM_PER_INCH if system == "inch" else 1)
+                name = row["nominal"] + ("" if system == "inch" else " mm")
+                item = Stocked(name, mm, mm - off, mm + off, weight)
+            elif system == "inch":
+                short = inch_tolerance(nominal, bolt=which == "inch bolt")
+                mm = nominal * MM_PER_INCH
+                item = Stocked(row["nominal"], mm, mm - short * MM_PER_INCH, mm, weight)
+            else:
+                off = metric_tolerance(nominal)
+                item = Stocked(f"{row['nominal']} mm", nominal, nominal - off, nominal + off, weight)
+            if item.nominal not in found:
+                found[item.nominal] = item
+    return tuple(sorted(found.values(), key=lambda s: s.nominal))
+
+
+LONG, SHORT, ROD = 0.076, 0.051, 0.051
+"""A depth rod reads up to 0.006 in long on a burr or in the fillet, and a little short (common practice, no
+source): the window is opened by LONG and SHORT mm, and its edges are soft by ROD mm."""
+
+ODD = 0.04
+"""Share of screws cut, filed or made to length at the bench (common practice, no source)."""
+
+
+def _window(item: Stocked, length: float) -> float:
+    low, high = float(item.low) - SHORT, float(item.high) + LONG
+    inside = erf((length - low) / (ROD * sqrt(2))) - erf((length - high) / (ROD * sqrt(2)))
+    return item.weight * inside / 2 / (high - low)
+
+
+def list_for(kind: str, head: str, system: System, thread: Thread | None) -> str:
+    """Which list of stocked lengths goes with a fastener."""
+    if kind.endswith("pin"):
+        return "metric pin" if system == "metric" else "inch pin"
+    if system == "metric":
+        return "metric set screw" if _headless(kind, head) else "metric screw"
+    if thread is not None and thread.series in ("BA", "Thury"):
+        return "BA screw"
+    if _headless(kind, head):
+        return "inch set screw"
+    return "inch bolt" if kind == "bolt" or head in ("hex", "square") else "inch screw"
+
+
+def _headless(kind: str, head: str) -> bool:
+    return kind in ("set screw", "stud") or head in ("headless", "set screw", "stud")
+
+
+TILT = 8.0
+"""A length speaks for a thread of its own system, but screws were cut: never more than this much."""
+
+
+def metric_tilt(read: Measure) -> float:
+    """How much likelier the length makes a metric thread than an inch one, 1/TILT to TILT."""
+    odds = _support(read, "metric screw") / _support(read, "inch screw")
+    return min(TILT, max(1 / TILT, odds))
+
+
+def _support(read: Measure, which: str) -> float:
+    """Density of the reading over a list, odd lengths included."""
+    near, step = _near(read, which)
+    return ODD / step + sum(_window(s, float(read.mm)) for s in near)
+
+
+def _near(read: Measure, which: str) -> tuple[tuple[Stocked, ...], float]:
+    """The two stocked lengths on either side of a reading, and the step there in mm."""
+    items = stocked(which)
+    after = next((i for i, s in enumerate(items) if s.nominal > read.mm), len(items))
+    gap = items[min(after, len(items) - 1)].nominal - items[max(after - 1, 0)].nominal
+    return items[max(0, after - 2) : after + 2], max(float(gap), 1.0)
+
+
+SLIP = 0.05
+"""Share of odd readings that are slips of the rod on a stocked length; shared by the two neighbours."""
+
+
+def name_length(read: Measure, which: str, *, other_system: bool = True) -> Verdict:
+    """The verdict on a measured length against the list `which` of LISTS.
+
+    Where it is odd there, a length of the other system that fits is named last, unless `other_system` is False
+    because the thread is known.
+    """
+    verdict = _against(read, which)
+    if verdict.word != "none" or not other_system:
+        return verdict
+    other = _against(read, "metric screw" if LISTS[which][0] == "inch" else "inch screw")
+    if other.word in ("sure", "likely"):
+        best = other.candidates[0]
+        named = Candidate(best.name, SLIP / 4, (), best.fit)
+        note = f"odd here; {best.name} would fit"
+        return Verdict("none", (*verdict.candidates, named), None, note, "length", which)
+    return verdict
+
+
+def _against(read: Measure, which: str) -> Verdict:
+    length = float(read.mm)
+    near, step = _near(read, which)
+    scored = [(_window(s, length), s) for s in near]
+    none = ODD / step
+    total = none + sum(score for score, _ in scored)
+    if none / total >= 0.5:
+        below = [s for s in near if s.nominal <= read.mm][-1:]
+        above = [s for s in near if s.nominal > read.mm][:1]
+        return _odd(read, which, (*below, *above))
+    scored.sort(key=lambda pair: -pair[0])
+    best = scored[0][0] / total
+    second = scored[1][0] / total if len(scored) > 1 else 0.0
+    word: Word = "sure" if best >= SURE else "likely" if best >= LIKELY or second < 0.05 else "either"
+    kept = tuple(
+        Candidate(s.name, score / total, (), _lies(s, read)) for score, s in scored if score / total > 0.002
+    )
+    return Verdict(word, kept, half="length", against=which)
+
+
+def _odd(read: Measure, which: str, neighbours: tuple[Stocked, ...]) -> Verdict:
+    """No stocked length: the neighbours are told, the nearer first, and the reading stays the record."""
+    gaps = [abs(float(s.nominal - read.mm)) for s in neighbours]
+    whole = sum(1 / (gap + 1e-9) for gap in gaps)
+    told = [
+        Candidate(s.name, SLIP * (1 / (gap + 1e-9)) / whole, (), _lies(s, read))
+        for gap, s in sorted(zip(gaps, neighbours, strict=True), key=lambda pair: pair[0])
+    ]
+    return Verdict("none", tuple(told), None, "an odd length; kept as measured", "length", which)
+
+
+def _lies(item: Stocked, read: Measure) -> str:
+    """How the reading lies to the stocked length, in words and in the reading's unit."""
+    off = read.mm - item.nominal
+    if off == 0:
+        return "exact"
+    size = abs(float(off))
+    told = f"{size / 25.4:.3f} in".lstrip("0") if read.unit == "in" else f"{size:.2f} mm"
+    return f"{told} {'over' if off > 0 else 'under'}"

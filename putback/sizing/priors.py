@@ -1,0 +1,106 @@
+"""How likely a thread is before anything is measured: the machine's origin, and what it has shown so far.
+
+Weights are relative and come from bench habit (common practice, no source), set so that the worked examples
+in tests/reference come out as a person at the bench would have them. Origin ranks; it removes nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from types import MappingProxyType
+
+from msgspec import Struct
+
+from putback.sizing.gauge import Origin
+from putback.sizing.threads import Thread, all_threads, thread_named
+
+_BY_ORIGIN: dict[str, tuple[float, float, float, float]] = {
+    # series: weight on a us, uk, metric machine and on one of unknown origin
+    "UNC": (1.0, 0.065, 0.02, 1.0),
+    "UNF": (1.0, 0.065, 0.02, 1.0),
+    "UNEF": (0.2, 0.01, 0.003, 0.15),
+    "NS": (0.1, 0.005, 0.001, 0.08),
+    "UN": (0.004, 0.0003, 0.0002, 0.003),
+    "BSW": (0.085, 1.0, 0.02, 1.0),
+    "BSF": (0.03, 0.92, 0.01, 1.05),
+    "CEI": (0.008, 0.35, 0.006, 0.35),
+    "ME": (0.003, 0.06, 0.002, 0.04),
+    "BSB": (0.003, 0.08, 0.002, 0.08),
+    "BA": (0.012, 1.0, 0.02, 0.85),
+    "ISO coarse": (0.09, 0.08, 1.0, 1.0),
+    "ISO fine": (0.012, 0.02, 0.5, 0.5),
+    "metric special": (0.0005, 0.0005, 0.01, 0.006),
+    "ISO small": (0.002, 0.002, 0.05, 0.03),
+    "old metric": (0.003, 0.003, 0.08, 0.04),
+    "Loewenherz": (0.001, 0.001, 0.045, 0.03),
+    "Thury": (0.0004, 0.003, 0.008, 0.006),
+}
+
+_ORIGINS: dict[Origin, int] = {"us": 0, "uk": 1, "metric": 2, "unknown": 3}
+
+_BY_CHOICE = {1: 1.0, 2: 0.6, 3: 0.3}
+"""Sizes everybody stocked, the less common, the scarce."""
+
+MOST = 8.0
+"""What a machine has shown can make a thread at most this many times likelier: a prior is not evidence."""
+
+
+class Prior(Struct, frozen=True):
+    """What this machine has shown so far: how often each thread was found."""
+
+    counts: Mapping[str, int] = MappingProxyType({})
+    """Number of fasteners by thread name."""
+
+    @classmethod
+    def empty(cls) -> Prior:
+        """A machine of which nothing is known yet."""
+        return cls()
+
+    def with_seen(self, name: str, times: int = 1) -> Prior:
+        """The same with `times` more of the thread `name`; names that are no thread are kept and do nothing."""
+        return Prior(MappingProxyType({**self.counts, name: self.counts.get(name, 0) + times}))
+
+
+@cache
+def base_weights(origin: Origin) -> dict[str, float]:
+    """Weight of every thread on a machine of that origin; the weights sum to 1."""
+    column = _ORIGINS[origin]
+    raw = {t.name: _BY_ORIGIN[t.series][column] * _BY_CHOICE[t.choice] for t in all_threads()}
+    whole = sum(raw.values())
+    return {name: weight / whole for name, weight in raw.items()}
+
+
+def _grown(seen: int, most: float) -> float:
+    """1 for nothing seen, rising towards `most`: half the way after four."""
+    return 1 + (most - 1) * seen / (seen + 4)
+
+
+class Weights(Struct, frozen=True):
+    """The prior of one question, ready to be asked thread by thread."""
+
+    base: Mapping[str, float]
+    """By origin alone."""
+    seen: Mapping[str, int]
+    """Number found of each thread."""
+    families: Mapping[str, float]
+    """Factor by family; only a machine of unknown origin learns it from its threads."""
+
+    def of(self, thread: Thread) -> float:
+        """Relative weight of one thread."""
+        weight = self.base[thread.name] * self.families.get(thread.family, 1.0)
+        seen = self.seen.get(thread.name, 0)
+        return weight * _grown(seen, MOST) if seen > 0 else weight
+
+
+def weigh(origin: Origin, prior: Prior) -> Weights:
+    """The prior for one question on a machine of that origin which has shown `prior`."""
+    families: dict[str, float] = {}
+    if origin == "unknown" and prior.counts:
+        totals: dict[str, int] = {}
+        for name, count in prior.counts.items():
+            thread = thread_named(name)
+            if thread is not None:
+                totals[thread.family] = totals.get(thread.family, 0) + max(count, 0)
+        families = {family: _grown(total, 5.0) for family, total in totals.items()}
+    return Weights(base_weights(origin), prior.counts, families)

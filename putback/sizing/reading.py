@@ -1,0 +1,177 @@
+"""What was typed at the bench -> an exact measure, something unfinished, or a sentence why not.
+
+Only this module reads what people type as a length; pint converts units and parses nothing.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+from msgspec import Struct
+
+from putback.errors import Unreadable
+from putback.sizing.units import MM_PER_INCH, Unit, unit_begun, unit_size
+
+LONGEST_TEXT = 40
+"""Characters; nothing a person types for one reading is longer."""
+
+LARGEST = Fraction(10_000)
+"""Millimetres. A reading above ten metres is a slip of the finger, not a fastener."""
+
+ODD_DIGITS = str.maketrans("０１２３４５６７８９．／，－＃＊　", "0123456789./,-#* ")  # noqa: RUF001 full-width on purpose
+"""Full-width digits and signs, as some keyboards send them."""
+
+VULGAR = {
+    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+    "⅓": "1/3", "⅔": "2/3", "⅙": "1/6", "⅚": "5/6", "⅕": "1/5", "⅖": "2/5", "⅗": "3/5", "⅘": "4/5",
+}  # fmt: skip
+
+
+class Measure(Struct, frozen=True):
+    """One measured length or diameter, exact, in the unit it was meant in."""
+
+    value: Fraction
+    """In `unit`."""
+    unit: Unit
+    """Inches or millimetres."""
+    text: str
+    """As typed."""
+    note: str = ""
+    """How it was read where that is not plain: a decimal comma, thousandths of an inch."""
+
+    @property
+    def mm(self) -> Fraction:
+        """The same in millimetres, exact."""
+        return self.value * MM_PER_INCH if self.unit == "in" else self.value
+
+    @property
+    def inches(self) -> Fraction:
+        """The same in inches, exact."""
+        return self.value if self.unit == "in" else self.value / MM_PER_INCH
+
+
+class Unfinished(Struct, frozen=True):
+    """A reading that is on its way to one: `7/`, `1/4-`, `.`."""
+
+    text: str
+    """As typed."""
+    hint: str
+    """What is still to come, as a sentence."""
+
+
+_NUMBER = re.compile(
+    r"""(?:
+        (?:(?P<whole>[0-9]+)(?:\ +|\ *-\ *))? (?P<top>[0-9]+)\ */\ *(?P<bottom>[0-9]+)
+      | (?P<plain>[0-9]+(?:[.,][0-9]+)? | [.,][0-9]+)
+    )""",
+    re.X,
+)
+_UNIT = re.compile(r"""\ *(?P<unit>[A-Za-zµμ]{1,16}|"|''|”|″|′′)\.?""")
+_OPEN = re.compile(
+    r"(?:[0-9]+(?:\ +|\ *-\ *))?[0-9]*\ */?|[0-9]*[.,]?|[0-9]+\ */\ *[0-9]+\ *-|[0-9]+(?:[.,][0-9]+)?\ *-"
+)
+
+
+def tidy(text: str) -> str:
+    """`text` with full-width signs, vulgar fractions and stray spaces made plain. Raises Unreadable if too long."""
+    if len(text) > LONGEST_TEXT:
+        raise Unreadable(f"'{text[:12]}…' is too long for one reading.")
+    text = text.translate(ODD_DIGITS)
+    for sign, plain in VULGAR.items():
+        if sign in text:
+            text = text.replace(sign, f" {plain}")
+    return " ".join(text.replace("⁄", "/").replace("−", "-").split())
+
+
+def read_measure(text: str, unit: Unit, *, what: str = "") -> Measure | Unfinished:
+    """What `text` measures on a machine whose unit is `unit`; `what` names the field in a refusal.
+
+    Bare numbers take the machine's unit. On an inch machine three digits without a point are thousandths.
+    Raises Unreadable, with one sentence, for what can never become a length.
+    """
+    try:
+        return _read(text, unit)
+    except Unreadable as fault:
+        if not what:
+            raise
+        raise Unreadable(f"{what}: {fault}") from None
+
+
+def _read(typed: str, unit: Unit) -> Measure | Unfinished:
+    text = tidy(typed)
+    if not text:
+        return Unfinished(typed, "nothing typed yet")
+    if text.startswith(("-", "+")):
+        raise Unreadable(f"'{text}' has a sign; a measure has none.")
+    number = _NUMBER.match(text)
+    rest = text[number.end() :] if number else text
+    named = _UNIT.fullmatch(rest) if number else None
+    if number is None or (rest and named is None):
+        if _OPEN.fullmatch(text) and not _NUMBER.fullmatch(text):
+            return Unfinished(typed, _what_is_missing(text))
+        raise Unreadable(f"'{text}' is not a measure; type .372, 3/8, 11.2mm or 370 thou.")
+    given = named["unit"] if named else ""
+    if given and unit_begun(given):
+        return Unfinished(typed, "mm, in or thou?")
+    if given in ("”", "″", "′′"):
+        given = '"'
+    size = unit_size(given) if given else unit_size(unit)
+    stays: Unit = "in" if given and size in (MM_PER_INCH, MM_PER_INCH / 1000) else ("mm" if given else unit)
+    value, note = _value(number, text, metric=stays == "mm", bare=not given)
+    mm = value * size
+    if not given and unit == "in" and re.fullmatch(r"[0-9]{3}", text):
+        mm, note = mm / 1000, f"{text} thousandths of an inch"
+    if mm == 0:
+        if given or "/" in text:
+            raise Unreadable(f"'{text}' is nothing; a measure is more than 0.")
+        return Unfinished(typed, "0 so far")
+    if mm > LARGEST:
+        told = f"{text} {unit}" if not given else text
+        raise Unreadable(f"'{told}' is over ten metres; is a point missing?")
+    return Measure(mm / MM_PER_INCH if stays == "in" else mm, stays, typed, note)
+
+
+def _value(number: re.Match[str], text: str, *, metric: bool, bare: bool) -> tuple[Fraction, str]:
+    """The bare number in its own unit, and how it was read if that is worth saying."""
+    if number["top"]:
+        if int(number["bottom"]) == 0:
+            raise Unreadable(f"'{text}' divides by nothing.")
+        part = Fraction(int(number["top"]), int(number["bottom"]))
+        if number["whole"] and part >= 1:
+            raise Unreadable(f"'{text}' is not a whole number and a fraction of one.")
+        note = "read in millimetres; for inches type in after it" if metric and bare else ""
+        return (int(number["whole"] or 0) + part), note
+    plain = number["plain"]
+    if "," not in plain:
+        return Fraction(plain), ""
+    if not metric:
+        raise Unreadable(f"'{text}' has a comma; in inches the point is a full stop.")
+    point = plain.replace(",", ".")
+    return Fraction(point), f"comma read as the decimal point: {point}"
+
+
+def _what_is_missing(text: str) -> str:
+    if text.endswith("/"):
+        return "the lower number of the fraction"
+    if text.endswith("-"):
+        return "something after the dash"
+    if text.endswith((".", ",")):
+        return "a figure after the point"
+    return "the rest of the fraction, as 1 1/4"
+
+
+def read_count(text: str, *, what: str = "threads to the inch") -> Fraction | Unfinished:
+    """A pitch count in threads to the inch, 3 to 200: `32`, `11 1/2`, `11.5`. Raises Unreadable for others."""
+    plain = re.sub(r" *(tpi|t\.p\.i\.?)$", "", tidy(text), flags=re.I)
+    number = _NUMBER.fullmatch(plain)
+    if number is None or (number["plain"] and "," in number["plain"]):
+        if _OPEN.fullmatch(plain):
+            return Unfinished(text, _what_is_missing(plain) if plain else "nothing typed yet")
+        raise Unreadable(f"{what}: '{plain}' is not a count; type 32.")
+    count, _ = _value(number, plain, metric=False, bare=True)
+    if count < 3 and not number["top"] and len(plain) == 1 and count > 0:
+        return Unfinished(text, "threads to the inch, as 32")
+    if not 3 <= count <= 200:
+        raise Unreadable(f"{what}: {plain} is outside 3 to 200 threads to the inch.")
+    return count

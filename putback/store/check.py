@@ -1,0 +1,162 @@
+"""Proving a workshop folder: checksums, sequence, and that log and snapshots tell the same story."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from putback.errors import NotAWorkshop
+from putback.store import snapshot, survey
+from putback.store.folder import Folder
+from putback.store.journal import Rows
+from putback.store.line import Entry, Fault, Head, epoch_of
+from putback.store.loading import Finding, bulk, newer, read_snapshot, refuse_newer_head
+from putback.store.snapshot import Snapshot
+from putback.store.survey import Row
+
+ENOUGH = 20
+"""Documents named where a snapshot differs; more of the same helps nobody."""
+
+
+def check_folder(folder: Path) -> list[Finding]:
+    """What is wrong in a workshop folder, each with its place; an empty list when nothing is.
+
+    Reads everything: the snapshots, the journal, and the history from the first change. A last line cut
+    short while it was written is no finding, nor is a fold that broke off: opening puts both right. Changes
+    nothing. Raises NotAWorkshop, NewerVersion, DiskTrouble.
+    """
+    places = Folder(Path(folder))
+    if not places.holds_workshop():
+        raise NotAWorkshop(f"There is no workshop in {places.path}.")
+    with bulk():
+        proof = _Proof(places)
+        proof.walk()
+        return proof.found
+
+
+class _Proof:
+    """One walk through a folder, in the order it was written."""
+
+    def __init__(self, folder: Folder) -> None:
+        self.folder = folder
+        self.found: list[Finding] = []
+        self.workshop = ""
+        self.fold = 0
+        self.number = 0
+        self.gap = False  # whether lines went missing since the last sound one, and were reported
+        self.rows: Rows | None = {}  # None: not known, since something before could not be read
+        self.snapshots: list[tuple[Path, Snapshot]] = []
+
+    def walk(self) -> None:
+        self._read_snapshots()
+        for path in survey.files(self.folder):
+            if path == self.folder.journal:
+                refuse_newer_head(path)
+            if not path.exists():
+                self._report("is missing", self.folder.place(path))
+            for row in survey.rows(self.folder, path):
+                if row.torn and path == self.folder.journal:
+                    continue
+                self._take(row)
+                self._compare()
+        for path, snap in self.snapshots:
+            what = f"holds change {snap.title.number}, but the journals end with change {self.number}"
+            self._report(what, self.folder.place(path))
+
+    def _report(self, what: str, where: str) -> None:
+        self.found.append(Finding(what, where))
+
+    def _read_snapshots(self) -> None:
+        folder = self.folder
+        newest = read_snapshot(folder, self.found)
+        for _, path in reversed(folder.old_snapshots()):
+            try:
+                self.snapshots.append((path, snapshot.read(path)))
+            except Fault as fault:
+                self._report(str(fault), folder.place(path))
+            except snapshot.Foreign:
+                self._report("was not written by Putback", folder.place(path))
+            except snapshot.Newer as error:
+                if error.sound:
+                    raise newer(path, error) from error
+                self._report("does not fit its checksum", folder.place(path, 2))
+        if newest is not None:
+            self.workshop = newest.title.workshop
+            self.snapshots.append((folder.snapshot, newest))
+
+    def _take(self, row: Row) -> None:
+        """Take in one line."""
+        workshop = row.epoch.rpartition(".")[0]
+        self.workshop = self.workshop or workshop
+        if row.fault is not None:
+            self._report(row.fault, row.where)
+            self.gap, self.rows = True, None
+        elif workshop != self.workshop:
+            self._report(f"belongs to another workshop ({workshop})", row.where)
+            self.gap, self.rows = True, None
+        elif row.head is not None:
+            self._take_head(row.head, row.where)
+        elif row.entry is not None:
+            if self.gap:
+                self.fold = max(self.fold, int(row.epoch.rpartition(".")[2]))
+            self._take_entry(row.entry, row)
+
+    def _take_head(self, head: Head, where: str) -> None:
+        if head.fold > self.fold + 1:
+            missing = self.folder.place(self.folder.old_journal(self.fold + 1))
+            last = self.folder.old_journal(head.fold - 1).name
+            more = f", and so is all up to {last}" if head.fold > self.fold + 2 else ""
+            self._report(f"is missing{more}", missing)
+            self.gap = True
+        if head.fold <= self.fold:
+            self._report(f"begins stretch {head.fold} again", where)
+        self.fold = head.fold
+        if head.after != self.number:
+            if not self.gap:
+                what = f"goes on from change {head.after}, but the record before ends with {self.number}"
+                self._report(what, where)
+            self.number, self.rows = head.after, None
+
+    def _take_entry(self, entry: Entry, row: Row) -> None:
+        expected = epoch_of(self.workshop, self.fold)
+        if row.epoch != expected:
+            self._report(f"belongs to stretch {row.epoch}, not {expected}", row.where)
+        if entry.number <= self.number:
+            self._report(f"is change {entry.number} where {self.number + 1} belongs", row.where)
+            return
+        if entry.number > self.number + 1:
+            if not self.gap:
+                self._report(f"is change {entry.number} where {self.number + 1} belongs", row.where)
+            self.rows = None
+        self.gap, self.number = False, entry.number
+        if self.rows is None:
+            return
+        for edit in entry.change.edits:
+            table = self.rows.setdefault(edit.table, {})
+            if table.get(edit.id) != edit.old:
+                self._report(f"starts from another {edit.table} {edit.id} than the log holds", row.where)
+            if edit.new is None:
+                table.pop(edit.id, None)
+            else:
+                table[edit.id] = edit.new
+
+    def _compare(self) -> None:
+        """Compare with the snapshots made at this point."""
+        while self.snapshots and self.snapshots[0][1].title.number <= self.number:
+            path, snap = self.snapshots.pop(0)
+            if snap.title.number < self.number:
+                continue  # its change is among those that could not be read
+            if self.rows is None:
+                self.rows = snap.tables.rows
+                continue
+            for table, number in differences(self.rows, snap.tables.rows)[:ENOUGH]:
+                what = f"holds another {table} {number} than the log comes to"
+                self._report(what, self.folder.place(path))
+
+
+def differences(left: Rows, right: Rows) -> list[tuple[str, int]]:
+    """Table and number of every document that is not the same in both."""
+    found = []
+    for table in sorted(left.keys() | right.keys()):
+        one, other = left.get(table, {}), right.get(table, {})
+        found += [(table, n) for n in sorted(one.keys() | other.keys()) if one.get(n) != other.get(n)]
+    return found

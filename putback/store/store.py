@@ -1,0 +1,401 @@
+"""The open store: documents in memory, every change on disk before `commit` returns."""
+
+from __future__ import annotations
+
+import os
+import secrets
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+from types import MappingProxyType, TracebackType
+
+from tinydb import TinyDB
+
+from putback.errors import Damaged, DiskTrouble, InUse, NotAWorkshop, StoreError
+from putback.store import folding, logbook, upgrade
+from putback.store.disk import Disk, reason, trouble
+from putback.store.folder import Folder
+from putback.store.journal import Journal, MemoryJournal, Replayed, Tables
+from putback.store.line import Entry, Head, change_line, epoch_of
+from putback.store.loading import Finding, Loaded, load
+from putback.store.lock import Busy, Holder, Lock
+from putback.store.snapshot import RESERVED
+from putback.store.tables import LiveDB, LiveStorage
+from putback.trade.change import Change, Document, Edit
+
+FOLD_AT = 500
+"""Lines in the journal from which a fold is worth a quiet moment."""
+
+
+class Store:
+    """A workshop's documents and its logbook. Opened with `Store.open` or `Store.in_memory`."""
+
+    def __init__(self, folder: Folder | None, loaded: Loaded, disk: Disk) -> None:
+        """Not for callers: see `open` and `in_memory`."""
+        self._folder = folder
+        self._disk = disk
+        self._tables = loaded.tables
+        self._head = loaded.head
+        self._read = loaded.read
+        self._number = loaded.read.number
+        self._journal: Journal | MemoryJournal | None = None
+        self._lock: Lock | None = None
+        self._refusal: StoreError | None = None
+        self._half_folded = loaded.half_folded
+        self._stroke: list[Edit] | None = None
+        self.findings = loaded.findings
+        """What is damaged in the folder; where there is anything, the store is open to read only."""
+        self.notes: tuple[str, ...] = ()
+        """Sentences to show the person at opening."""
+        self.db: TinyDB = LiveDB(self._tables.rows, self._receive, storage=LiveStorage)
+        """The documents as a TinyDB: query as you like; write only inside `stroke`."""
+
+    @classmethod
+    def open(
+        cls,
+        folder: Path,
+        *,
+        at: str,
+        who: str,
+        read_only: bool = False,
+        must_exist: bool = False,
+        disk: Disk | None = None,
+    ) -> Store:
+        """Open a workshop folder, making it where there is none.
+
+        `at` and `who` go into the lock file, for the sentence that a second copy shows. With `read_only`
+        nothing is written, not even a lock; with `must_exist` no workshop is made. Where the folder may not
+        be written, is damaged, or is open in another copy, the store opens to read only and `notes` says
+        why. Raises NotAWorkshop, NewerVersion, Damaged (nothing readable is left) or DiskTrouble.
+        """
+        places, disk = Folder(Path(folder)), disk or Disk()
+        there = places.holds_workshop()
+        if not there:
+            if read_only or must_exist:
+                raise NotAWorkshop(f"There is no workshop in {places.path}.")
+            places.refuse_foreign()
+        lock, refusal = (None, None) if read_only else _take_lock(places, disk, at, who)
+        try:
+            if not places.holds_workshop() or folding.unfinished(places):
+                if lock is None:
+                    raise refusal or NotAWorkshop(f"There is no workshop in {places.path}.")
+                _create(places, disk)
+            store = cls(places, load(places), disk)
+            store._settle(lock, refusal)
+        except BaseException:
+            if lock is not None:
+                lock.release()
+            raise
+        return store
+
+    @classmethod
+    def in_memory(cls) -> Store:
+        """A store without a folder: the same in every other way, and gone when it is closed."""
+        head = Head(version=upgrade.FORMAT, epoch=epoch_of(secrets.token_hex(4), 1), after=0)
+        read = Replayed(number=0, length=0, line=1)
+        store = cls(None, Loaded(tables=Tables({}, {}), head=head, read=read), Disk())
+        store._journal = MemoryJournal()
+        return store
+
+    def _settle(self, lock: Lock | None, refusal: StoreError | None) -> None:
+        """Make the opened folder ready to write, or note why it is not. Takes the lock over."""
+        folder = self._the_folder()
+        notes = [_taken_over(lock.left_by)] if lock is not None and lock.left_by is not None else []
+        if self._read.torn:
+            where = folder.place(folder.journal, self._read.line + 1)
+            notes.append(f"{where} was cut short before it was confirmed, and is left out.")
+        if self.findings:
+            refusal = Damaged(_damage(folder, self.findings[0], self._number))
+        if lock is not None and refusal is None:
+            try:
+                folding.sweep(folder, self._disk)
+                if self._half_folded:
+                    self._finish_fold()
+                else:
+                    self._journal = Journal(folder.journal, self._head, self._read, self._disk)
+            except OSError as error:
+                refusal = _may_not_write(folder.path, error)
+        if refusal is not None and lock is not None:
+            lock.release()
+            lock = None
+        self._lock = lock
+        self._refusal = refusal
+        self.notes = (*notes, str(refusal)) if refusal is not None else tuple(notes)
+
+    # What it holds
+
+    @property
+    def folder(self) -> Path | None:
+        """The workshop folder, or None in memory."""
+        return self._folder.path if self._folder else None
+
+    @property
+    def number(self) -> int:
+        """The number of the last change; 0 in a new workshop."""
+        return self._number
+
+    @property
+    def writable(self) -> bool:
+        """Whether this copy may commit."""
+        return self._journal is not None
+
+    @property
+    def workshop_id(self) -> str:
+        """The workshop's id: eight hexadecimal digits, the same as long as it lives."""
+        return self._head.workshop
+
+    def documents(self, table: str) -> Mapping[int, Document]:
+        """A table's documents by number: a live view, to read and never to change."""
+        return MappingProxyType(self._tables.rows.setdefault(table, {}))
+
+    def last_id(self, table: str) -> int:
+        """The highest number the table has ever given away, removed documents included; 0 at first."""
+        return self._tables.last_ids.get(table, 0)
+
+    def reserve(self, table: str, number: int) -> None:
+        """Never give away a number of this table up to `number`; kept from the next fold on."""
+        self._tables.last_ids[table] = max(number, self.last_id(table))
+
+    # Writing
+
+    def commit(self, change: Change, *, at: str, who: str) -> int:
+        """Put one change on disk and into the tables; gives its number.
+
+        It is on the disk when this returns. On any error nothing has changed: DiskTrouble, or why this copy
+        may only read (InUse, Damaged, DiskTrouble), Refused for text that cannot be written down, and
+        ValueError where an edit's `old` is not what the document is now.
+        """
+        return self.commit_many([(change, at, who)])
+
+    def commit_many(self, changes: Iterable[tuple[Change, str, str]]) -> int:
+        """Commit changes, each with its stamp and person, with one flush at the end; gives the last number.
+
+        On an error nothing has changed. A power cut in the middle may leave the first of them; what must be
+        whole belongs into one change.
+        """
+        writer = self._writer()
+        number = self._number
+        seen: dict[tuple[str, int], Document | None] = {}
+        written: list[bytes] = []
+        kept: list[Change] = []
+        for change, at, who in changes:
+            number += 1
+            line, change = change_line(self._head.epoch, number, at, who, change)
+            self._compare(change, seen)
+            written.append(line)
+            kept.append(change)
+        if written:
+            writer.append(b"".join(written), len(written))
+            for change in kept:
+                self._apply(change.edits)
+            self._number = number
+        return number
+
+    @contextmanager
+    def stroke(self, change: Change, *, at: str, who: str) -> Iterator[TinyDB]:
+        """Let TinyDB's own inserts, updates and removals inside the block join `change` as further edits.
+
+        They are seen at once and committed as one change when the block ends; if it raises, or the commit
+        does, they are taken back.
+        """
+        self._writer()
+        self._stroke = []
+        try:
+            yield self.db
+        finally:
+            edits, self._stroke = tuple(self._stroke), None
+            self._apply(Edit(e.table, e.id, e.new, e.old) for e in reversed(edits))
+        whole = Change(
+            did=change.did,
+            said=change.said,
+            edits=change.edits + edits,
+            machine=change.machine,
+            undoes=change.undoes,
+        )
+        self.commit(whole, at=at, who=who)
+
+    def _receive(self, edits: Iterable[Edit]) -> None:
+        """What TinyDB wants written."""
+        if self._stroke is None:
+            raise RuntimeError("TinyDB's tables are written inside Store.stroke only")
+        for edit in edits:
+            self._apply((edit,))
+            self._stroke.append(edit)
+
+    def _writer(self) -> Journal | MemoryJournal:
+        """The journal to write to, or why there is none."""
+        if self._half_folded and self._journal is not None:
+            try:
+                self._finish_fold()
+            except OSError as error:
+                raise trouble(_NOT_WRITTEN, self._the_folder().path, error) from error
+        if self._journal is None:
+            raise self._refusal or InUse(f"{self.folder} is open to read only.")
+        if self._journal.number != self._number:
+            raise DiskTrouble(f"The last change to {self.folder} was interrupted; open it again.")
+        return self._journal
+
+    def _compare(self, change: Change, seen: dict[tuple[str, int], Document | None]) -> None:
+        """Raise ValueError unless every edit starts from the document as it is."""
+        for edit in change.edits:
+            if edit.table in RESERVED:
+                raise ValueError(f"the table {edit.table} belongs to the store")
+            key = (edit.table, edit.id)
+            now = seen[key] if key in seen else self._tables.rows.get(edit.table, {}).get(edit.id)
+            if now != edit.old:
+                raise ValueError(f"{edit.table} {edit.id} is not as the change {change.did!r} says it was")
+            seen[key] = edit.new
+
+    def _apply(self, edits: Iterable[Edit]) -> None:
+        rows, last_ids = self._tables.rows, self._tables.last_ids
+        for edit in edits:
+            table = rows.setdefault(edit.table, {})
+            if edit.new is None:
+                table.pop(edit.id, None)
+            else:
+                table[edit.id] = edit.new
+                if edit.id > last_ids.get(edit.table, 0):
+                    last_ids[edit.table] = edit.id
+
+    # The logbook
+
+    def entries(self) -> Iterator[Entry]:
+        """Every change, oldest first, folded ones included. Raises Damaged naming file and line."""
+        if isinstance(self._journal, MemoryJournal):
+            return logbook.remembered(list(self._journal.lines))
+        return logbook.forward(self._the_folder(), self._head, self._number)
+
+    def entries_back(self) -> Iterator[Entry]:
+        """Every change, newest first, folded ones included, reading no further than it is asked.
+
+        Raises Damaged naming file and line.
+        """
+        if isinstance(self._journal, MemoryJournal):
+            return logbook.remembered(reversed(self._journal.lines))
+        length = self._journal.length if self._journal is not None else self._read.length
+        return logbook.back(self._the_folder(), self._head, length, self._number)
+
+    def follow(self) -> tuple[Entry, ...]:
+        """For a copy that only reads: take in what the writer has committed since, and give it.
+
+        Raises Damaged where the folder no longer goes on from what this copy knows: open it again.
+        """
+        if self.writable or self._folder is None or self.findings:
+            return ()
+        new: list[Entry] = []
+        for head, length, entry in logbook.since(self._folder, self._head, self._read.length, self._number):
+            self._head = head
+            self._read.length = length
+            if entry is not None:
+                self._number = entry.number
+                self._apply(entry.change.edits)
+                new.append(entry)
+        return tuple(new)
+
+    # Quiet moments
+
+    def should_fold(self) -> bool:
+        """Whether the journal has grown enough that folding it is worth a quiet moment."""
+        return self.writable and self._folder is not None and self._number - self._head.after >= FOLD_AT
+
+    def fold(self) -> None:
+        """Fold the journal into the snapshot; nothing to do in memory, read-only, or without changes.
+
+        Takes about as long as reading the workshop, so call it at opening, at a break, at the end. Raises
+        DiskTrouble with everything as it was, or with the fold to be finished by the next commit or opening.
+        """
+        if self._folder is None or self._journal is None or self._number == self._head.after:
+            return
+        self._writer()
+        rows, last_ids = self._tables.rows, self._tables.last_ids
+        try:
+            folding.begin(self._folder, self._disk, self._head, self._number, rows, last_ids)
+            self._half_folded = True
+            self._finish_fold()
+        except OSError as error:
+            raise trouble("could not be folded, and nothing is lost", self._folder.path, error) from error
+
+    def _finish_fold(self) -> None:
+        folder = self._the_folder()
+        if self._journal is not None:
+            self._journal.close()
+        self._head = folding.finish(folder, self._disk, self._head, self._number)
+        length = os.stat(folder.journal).st_size
+        self._read = Replayed(number=self._number, length=length, line=1)
+        self._journal = Journal(folder.journal, self._head, self._read, self._disk)
+        self._half_folded = False
+
+    def close(self) -> None:
+        """Let go of the folder; fine when closed already."""
+        if self._journal is not None:
+            self._journal.close()
+            self._journal = None
+            self._refusal = self._refusal or InUse(f"{self.folder} is closed.")
+        if self._lock is not None:
+            self._lock.release()
+            self._lock = None
+
+    def __enter__(self) -> Store:
+        """The store itself."""
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        """Close it."""
+        self.close()
+
+    def _the_folder(self) -> Folder:
+        if self._folder is None:
+            raise InUse("This workshop is in memory and closed.")
+        return self._folder
+
+
+_NOT_WRITTEN = "could not be written, and nothing was changed"
+
+
+def _take_lock(folder: Folder, disk: Disk, at: str, who: str) -> tuple[Lock | None, StoreError | None]:
+    """The lock, or why this copy may only read."""
+    try:
+        disk.make_folder(folder.path)
+        if not os.access(folder.path, os.W_OK):
+            return None, DiskTrouble(f"{folder.path} may not be written; it is open to read only.")
+        return Lock.take(folder.lock, at=at, who=who), None
+    except Busy as busy:
+        return None, _in_use(folder.path, busy.holder)
+    except OSError as error:
+        return None, _may_not_write(folder.path, error)
+
+
+def _create(folder: Folder, disk: Disk) -> None:
+    try:
+        folding.create(folder, disk, secrets.token_hex(4))
+    except OSError as error:
+        raise trouble("could not be made a workshop", folder.path, error) from error
+
+
+def _may_not_write(path: Path, error: OSError) -> DiskTrouble:
+    return DiskTrouble(f"{path} may not be written ({reason(error)}); it is open to read only.")
+
+
+def _in_use(path: Path, holder: Holder | None) -> InUse:
+    if holder is None:
+        return InUse(f"Another copy has {path} open; here it is open to read only.")
+    return InUse(
+        f"{holder.who} has had {path} open since {holder.at} (process {holder.process} on {holder.host}); "
+        "here it is open to read only."
+    )
+
+
+def _taken_over(holder: Holder) -> str:
+    return (
+        f"The last copy ({holder.who}, since {holder.at}, process {holder.process} on {holder.host}) "
+        "ended without closing; this one takes over, with everything that was confirmed."
+    )
+
+
+def _damage(folder: Folder, found: Finding, number: int) -> str:
+    return (
+        f"{folder.path}: {found.where} {found.what}. Shown is the record up to change {number}, "
+        "to read only; `putback check --mend DIR` saves what follows into a new folder."
+    )

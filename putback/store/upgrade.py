@@ -1,0 +1,48 @@
+"""Older records brought forward, one format at a time.
+
+A step takes one document of format N and gives it in format N+1. Working document by document, it serves
+the snapshot, the journal and the history alike, so that a change of years ago can still be taken back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from putback.trade.change import Change, Document, Edit
+
+FORMAT = 1
+"""The format this Putback writes, in snapshot and journal."""
+
+Step = Callable[[str, Document], Document]
+"""A table's name and one document of it in an old format; gives the document one format on."""
+
+STEPS: dict[int, Step] = {}
+"""The step out of each older format. Empty as long as there has been one format only."""
+
+
+def document(version: int, table: str, old: Document) -> Document:
+    """One document of format `version` as it reads today; the one given is left as it is."""
+    for number in range(version, FORMAT):
+        old = STEPS[number](table, old)
+    return old
+
+
+def change(version: int, old: Change) -> Change:
+    """One change of format `version` as it reads today."""
+    if version == FORMAT:
+        return old
+    edits = tuple(
+        Edit(
+            e.table,
+            e.id,
+            None if e.old is None else document(version, e.table, e.old),
+            None if e.new is None else document(version, e.table, e.new),
+        )
+        for e in old.edits
+    )
+    return Change(did=old.did, said=old.said, edits=edits, machine=old.machine, undoes=old.undoes)
+
+
+def tables(version: int, old: Mapping[str, Mapping[int, Document]]) -> dict[str, dict[int, Document]]:
+    """All documents of a snapshot of format `version` as they read today."""
+    return {name: {n: document(version, name, d) for n, d in rows.items()} for name, rows in old.items()}

@@ -1,0 +1,273 @@
+"""Everything a person can do, as data. `apply` turns one into a change, or says why not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from msgspec import Struct
+
+from putback.errors import Refused
+from putback.trade.change import Change
+from putback.trade.draft import Draft
+from putback.trade.record import Record
+from putback.trade.step import Adjustment, Chore, Soak
+
+Readings = dict[str, str]
+
+
+class Command(Struct, frozen=True, kw_only=True):
+    """Something a person asks for."""
+
+
+# -- the machine and its tree ------------------------------------------------------------------------
+
+
+class NewMachine(Command, frozen=True, kw_only=True):
+    """Put a machine on the bench."""
+
+    name: str
+    serial: str = ""
+    maker: str = ""
+    model: str = ""
+    origin: str = "unknown"
+    unit: str = ""
+    mass: str = ""
+    intent: str = ""
+    orientation: str = ""
+
+
+class AddAssembly(Command, frozen=True, kw_only=True):
+    """Say that parts sit in `name`, which itself sits in `inside` (empty: the machine)."""
+
+    name: str
+    inside: str = ""
+
+
+class RenamePart(Command, frozen=True, kw_only=True):
+    """Give the part of a step another name."""
+
+    step: int
+    name: str
+
+
+# -- sessions ----------------------------------------------------------------------------------------
+
+
+class StartSession(Command, frozen=True, kw_only=True):
+    """Sit down at the bench."""
+
+    title: str = ""
+    target: float = 40.0
+    box: str = ""
+    note: str = ""
+
+
+class Pause(Command, frozen=True, kw_only=True):
+    """Stop the segment."""
+
+
+class Resume(Command, frozen=True, kw_only=True):
+    """Begin the next segment."""
+
+
+class EndSession(Command, frozen=True, kw_only=True):
+    """Leave the bench, with a note to oneself."""
+
+    note: str = ""
+
+
+class WalkBack(Command, frozen=True, kw_only=True):
+    """Answer for one step of the walk-back: true, not so, cannot see it now."""
+
+    step: int
+    answer: str
+
+
+# -- taking off --------------------------------------------------------------------------------------
+
+
+class Begin(Command, frozen=True, kw_only=True):
+    """Begin a step. `needs` None means the step before; `bag` 0 means a new bag once one is wanted."""
+
+    do: str = "take off"
+    name: str
+    inside: str = ""
+    face: str = ""
+    bag: int = 0
+    needs: tuple[int, ...] | None = None
+    whole: bool = False
+    tag: str = ""
+    state: str = ""
+
+
+class Enter(Command, frozen=True, kw_only=True):
+    """Take one fastener out of its hole. Its size was named before, by the readings."""
+
+    hole: str
+    kind: str = "screw"
+    size: str = ""
+    thread: str = ""
+    length: str = ""
+    verdict: str = ""
+    readings: Readings = {}
+    head: str = ""
+    drive: str = ""
+    hand: str = ""
+    small_end: str = ""
+    turns: float = 0
+    found: str = ""
+    should_be: str = ""
+    note: str = ""
+
+
+class EnterPiece(Command, frozen=True, kw_only=True):
+    """Take out loose pieces, all alike; `put` empty means the step's bag."""
+
+    name: str
+    count: int = 1
+    put: str = ""
+    note: str = ""
+
+
+class Annotate(Command, frozen=True, kw_only=True):
+    """Add to a step; `step` 0 means the one being done."""
+
+    step: int = 0
+    cautions: tuple[str, ...] = ()
+    adjust: tuple[Adjustment, ...] = ()
+    at_refit: tuple[str, ...] = ()
+    todo: tuple[Chore, ...] = ()
+    tools: tuple[str, ...] = ()
+    soak: Soak | None = None
+    cover: bool | None = None
+    note: str = ""
+
+
+class SetNeeds(Command, frozen=True, kw_only=True):
+    """Say which steps had to be done before; none means it could have come off any time."""
+
+    step: int = 0
+    needs: tuple[int, ...] = ()
+
+
+class TurnFace(Command, frozen=True, kw_only=True):
+    """Say which face the step being done is on."""
+
+    face: str
+
+
+class Finish(Command, frozen=True, kw_only=True):
+    """Nothing more holds it: the part comes off and goes to `put`; any other step is done."""
+
+    put: str = ""
+    minutes: float | None = None
+    count: int | None = None
+
+
+# -- bags and moves ----------------------------------------------------------------------------------
+
+
+class TakeBag(Command, frozen=True, kw_only=True):
+    """Let what comes off from now on go into bag `number`; 0 means a new one."""
+
+    number: int = 0
+
+
+class CloseBag(Command, frozen=True, kw_only=True):
+    """Seal a bag."""
+
+    number: int
+
+
+class ReopenBag(Command, frozen=True, kw_only=True):
+    """Open a sealed bag again."""
+
+    number: int
+
+
+class Carry(Command, frozen=True, kw_only=True):
+    """Move some of a thing from a place to a place."""
+
+    thing: int
+    count: int
+    source: str
+    target: str
+    note: str = ""
+
+
+class CarryNamed(Command, frozen=True, kw_only=True):
+    """Move some of what step `step` released, called `what`, from a place to a place."""
+
+    what: str
+    step: int
+    count: int
+    source: str
+    target: str
+    note: str = ""
+
+
+class StockTake(Command, frozen=True, kw_only=True):
+    """Say how many of a thing were counted in a bag; what is short is missing from now on."""
+
+    bag: int
+    thing: int
+    counted: int
+
+
+class Replace(Command, frozen=True, kw_only=True):
+    """Put something new in the place of something scrapped, missing or away; it lies at `put`."""
+
+    thing: int
+    count: int = 1
+    put: str = "shelf"
+    size: str = ""
+    note: str = ""
+
+
+# -- putting back ------------------------------------------------------------------------------------
+
+
+class Confirm(Command, frozen=True, kw_only=True):
+    """Say that one setting or refit-only piece of work of a step is done."""
+
+    step: int
+    item: str
+
+
+class PutBack(Command, frozen=True, kw_only=True):
+    """Put back everything a step took off."""
+
+    step: int
+
+
+Rule = Callable[[Draft, Any], Change]
+
+NOT_TAKEN_BACK = frozenset({"NewMachine", "StartSession", "Pause", "Resume", "EndSession", "WalkBack"})
+"""Commands that taking back passes over: a machine on the bench, and time at it. Those about time touch
+sessions only, and no other command does, so what lies before them can still be taken back."""
+
+
+def apply(record: Record, machine: int, command: Command, *, at: str, codes: Sequence[str] = ()) -> Change:
+    """Return the change that `command` makes on `machine`, leaving the record as it is.
+
+    `at` is the stamp of now; `codes` are unused bag codes for bags that the command begins. Raises
+    Refused, or BadInput for words that mean nothing, with one sentence; then nothing is changed.
+    """
+    from putback.trade import bagging, putting_back, setting_up, sitting, taking_off
+
+    rules: dict[type[Command], Rule] = {
+        **setting_up.RULES,
+        **sitting.RULES,
+        **taking_off.RULES,
+        **bagging.RULES,
+        **putting_back.RULES,
+    }
+    if isinstance(command, NewMachine):
+        machine = record.next_id("machines")
+    elif not machine:
+        raise Refused("There is no machine on the bench yet.")
+    change = rules[type(command)](Draft(record, machine, at, codes), command)
+    if not change.edits:
+        raise Refused(f"Nothing to do: {change.said}")
+    return change

@@ -1,0 +1,150 @@
+"""A change in the making: the edits of one command, seen through as if they were done already."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TypeVar
+
+import msgspec
+
+from putback.errors import Refused
+from putback.trade.bag import Bag, Move
+from putback.trade.change import Change, Document, Edit
+from putback.trade.fastener import Thing
+from putback.trade.machine import Machine, Part
+from putback.trade.place import bag_number, in_bag
+from putback.trade.record import TABLE_OF, Noun, Record, document
+from putback.trade.session import Session
+from putback.trade.step import Step
+
+N = TypeVar("N", Machine, Part, Step, Thing, Bag, Move, Session)
+
+
+class Draft:
+    """Collects edits over a record without touching it."""
+
+    def __init__(self, record: Record, machine: int, at: str, codes: Sequence[str] = ()) -> None:
+        self.record = record
+        self.machine = machine
+        self.at = at
+        self._codes = list(codes)
+        self._edits: dict[tuple[str, int], tuple[Document | None, Noun | None]] = {}
+        self._next: dict[str, int] = {}
+        self._shifts: dict[int, dict[str, int]] = {}
+
+    def new_id(self, kind: type[Noun]) -> int:
+        """Return a number for a new noun."""
+        table = TABLE_OF[kind]
+        number = self._next.get(table, self.record.next_id(table))
+        self._next[table] = number + 1
+        return number
+
+    def put(self, noun: N) -> N:
+        """Write a noun, new or changed, and return it."""
+        key = (TABLE_OF[type(noun)], noun.id)
+        if key in self._edits:
+            old = self._edits[key][0]
+        else:
+            found = self.record.find(type(noun), noun.id)
+            old = None if found is None else document(found)
+        self._edits[key] = (old, noun)
+        return noun
+
+    def drop(self, noun: N) -> None:
+        """Take a noun out of the record."""
+        self._edits[TABLE_OF[type(noun)], noun.id] = (document(noun), None)
+
+    def alter(self, noun: N, **fields: object) -> N:
+        """Write a noun with some fields changed, and return it."""
+        return self.put(msgspec.structs.replace(noun, **fields))
+
+    def get(self, kind: type[N], number: int) -> N:
+        """Return a noun as this draft leaves it. Raises Refused where there is none."""
+        drafted = self._edits.get((TABLE_OF[kind], number))
+        if drafted is not None and isinstance(drafted[1], kind):
+            return drafted[1]
+        return self.record.get(kind, number)
+
+    def standing(self, thing: int) -> dict[str, int]:
+        """Return where a thing stands as this draft leaves it."""
+        standing = self.record.standing(thing)
+        for place, count in self._shifts.get(thing, {}).items():
+            standing[place] = standing.get(place, 0) + count
+        return {place: count for place, count in standing.items() if count}
+
+    def enter(self, thing: Thing) -> Thing:
+        """Write a thing seen for the first time; it stands at its start."""
+        self.put(thing)
+        self._shift(thing.id, thing.start, thing.count)
+        return thing
+
+    def move(self, thing: Thing, count: int, source: str, target: str, *, step: int = 0, note: str = "") -> None:
+        """Write a move. Raises Refused where the source has not that many or a bag will not take them."""
+        if source == target:
+            raise Refused(f"{thing.called} is at “{target}” already.")
+        if count < 1:
+            raise Refused(f"A move takes at least one; {count} was asked for.")
+        there = self.standing(thing.id).get(source, 0)
+        if count > there:
+            where = ", ".join(f"{n} at {place}" for place, n in sorted(self.standing(thing.id).items()))
+            raise Refused(f"There is no {count} x {thing.called} at “{source}”; there is {where or 'none'}.")
+        self.opened_bag(target)
+        self.put(
+            Move(
+                id=self.new_id(Move), machine=self.machine, thing=thing.id, count=count,
+                source=source, target=target, step=step, at=self.at, note=note,
+            )  # fmt: skip
+        )
+        self._shift(thing.id, source, -count)
+        self._shift(thing.id, target, count)
+
+    def opened_bag(self, place: str) -> Bag | None:
+        """Return the bag that `place` names, begun now if it is new; None where it is no bag.
+
+        A new bag lies in the box of the session that goes on. Raises Refused where it is closed.
+        """
+        number = bag_number(place)
+        if number is None:
+            return None
+        bag = self.bag(number)
+        if bag is None:
+            if not self._codes:
+                raise Refused(f"There is no label left for bag {number}.")
+            session = self.record.open_session(self.machine)
+            bag = self.put(
+                Bag(
+                    id=self.new_id(Bag), machine=self.machine, number=number, code=self._codes.pop(0),
+                    box=session.box if session else "", opened=self.at,
+                )  # fmt: skip
+            )
+        if bag.closed:
+            raise Refused(f"Bag {number} is closed; reopen it first, or take another.")
+        return bag
+
+    def bag(self, number: int) -> Bag | None:
+        """Return bag `number` of this machine as this draft leaves it, or None."""
+        for _, noun in self._edits.values():
+            if isinstance(noun, Bag) and noun.machine == self.machine and noun.number == number:
+                return noun
+        return self.record.bag(self.machine, number)
+
+    def contents(self, number: int) -> dict[int, int]:
+        """Return what bag `number` holds as this draft leaves it."""
+        place = in_bag(number)
+        held = self.record.account(self.machine, place)
+        for thing, shifts in self._shifts.items():
+            held[thing] = held.get(thing, 0) + shifts.get(place, 0)
+        return {thing: count for thing, count in held.items() if count}
+
+    def _shift(self, thing: int, place: str, count: int) -> None:
+        shifts = self._shifts.setdefault(thing, {})
+        shifts[place] = shifts.get(place, 0) + count
+
+    def change(self, did: str, said: str) -> Change:
+        """Return the finished change. Documents that came out as they were are left out."""
+        edits = []
+        for (table, number), (old, noun) in self._edits.items():
+            new = None if noun is None else document(noun)
+            if new != old:
+                edits.append(Edit(table, number, old, new))
+        return Change(did=did, said=said, edits=tuple(edits), machine=self.machine)

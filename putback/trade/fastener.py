@@ -1,0 +1,109 @@
+"""Things: whatever can be in one place or another. Fasteners, loose pieces and parts alike."""
+
+from __future__ import annotations
+
+import re
+
+from msgspec import Struct
+
+from putback.errors import BadInput
+
+KINDS = (
+    "screw", "shoulder screw", "set screw", "bolt", "stud", "nut", "washer", "taper pin", "straight pin",
+    "split pin", "retaining ring", "rivet", "spring clip", "key", "gib key", "shim", "spacer",
+)  # fmt: skip
+"""Every kind of fastener."""
+
+ALONE = frozenset({"screw", "shoulder screw", "set screw", "bolt", "stud", "taper pin", "straight pin", "rivet"})
+"""Kinds of which a hole holds one; whatever else there is in a hole is stacked with it."""
+
+THREADED = frozenset({"screw", "shoulder screw", "set screw", "bolt", "stud", "nut"})
+"""Kinds that have a thread to name."""
+
+HEADS = (
+    "fillister", "pan", "round", "truss", "cheese", "binding", "hex", "socket cap", "flat", "countersunk",
+    "oval", "raised countersunk", "headless", "square", "knurled", "wing", "cap", "ring", "eye",
+)  # fmt: skip
+"""Heads of screws and bolts, shapes of nuts."""
+
+DRIVES = ("slot", "cross", "hex socket", "hex", "square", "spanner", "none")
+"""What turns it."""
+
+READINGS = ("gauge", "od", "tpi", "pitch", "length", "thick", "wire", "width", "shoulder")
+"""The readings a person may give of a fastener, by their names in a session file."""
+
+_HOLE = re.compile(r"[1-9][a-z]?")
+
+
+class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One fastener, some equal loose pieces, or a part that came off."""
+
+    id: int
+    """Its number in the workshop."""
+    machine: int
+    """The machine it belongs to."""
+    step: int
+    """The step that released it."""
+    sort: str
+    """fastener, piece or part."""
+    name: str
+    """What a person calls it: the kind of a fastener, the name of a piece or part."""
+    count: int = 1
+    """How many there are; 0 where a hole was found empty."""
+    hole: str = ""
+    """Place on the 3x3 grid with its letter, `5` or `5a`; empty for pieces and parts."""
+    part: int = 0
+    """The part itself, where this thing is one."""
+    start: str = "fitted"
+    """Where it stood when the record first saw it."""
+    size: str = ""
+    """Its nominal size, or what was read where none fits."""
+    thread: str = ""
+    """The name of its thread where one was found."""
+    length: str = ""
+    """The name of its stocked length where one was found."""
+    verdict: str = ""
+    """How sure the size is: sure, likely, either or none."""
+    readings: dict[str, str] = {}
+    """What was read, as typed, by READINGS."""
+    head: str = ""
+    """The head."""
+    drive: str = ""
+    """What turns it."""
+    hand: str = ""
+    """`left` for a left-hand thread."""
+    small_end: str = ""
+    """The face a taper pin's small end shows at."""
+    turns: float = 0
+    """How many turns it was only loosened; it stayed in its hole."""
+    found: str = ""
+    """`empty` where the hole had nothing in it."""
+    should_be: str = ""
+    """The size that belongs here, where another was found."""
+    note: str = ""
+    """The person's own words."""
+    replaces: int = 0
+    """The thing it stands in for."""
+
+    @property
+    def called(self) -> str:
+        """What it is, with its size: `screw #8-32 UNC x 3/8`."""
+        if self.sort != "fastener":
+            return self.name
+        return self.size if self.size.startswith(self.name) else f"{self.name} {self.size}".strip()
+
+    @property
+    def alone(self) -> bool:
+        """Whether a hole holds only one of its kind."""
+        return self.sort == "fastener" and self.name in ALONE and not self.found
+
+
+def read_hole(text: str) -> str:
+    """Return the hole that `text` names: a place 1 to 9 and a letter where one place holds several.
+
+    Raises BadInput for anything else.
+    """
+    hole = text.strip().lower()
+    if not _HOLE.fullmatch(hole):
+        raise BadInput(f"“{text}” is no hole; say a place from 1 to 9, with a letter where it holds several.")
+    return hole

@@ -1,0 +1,64 @@
+"""The machine on the bench and the parts it is made of."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+ORIGINS = ("us", "uk", "metric", "unknown")
+FACES = ("front", "back", "left", "right", "top", "bottom")
+
+
+class Machine(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One object on the bench."""
+
+    id: int
+    """Its number in the workshop."""
+    name: str
+    """What the person calls it."""
+    maker: str = ""
+    """The maker, as far as known."""
+    model: str = ""
+    """The model, as far as known."""
+    serial: str = ""
+    """The serial; `?` stands before a digit that is doubtful."""
+    origin: str = "unknown"
+    """Where its threads come from: us, uk, metric or unknown."""
+    unit: str = "in"
+    """The unit of a bare number: in or mm."""
+    mass: str = ""
+    """Its mass with the unit, as said."""
+    intent: str = ""
+    """run, show or keep as found."""
+    orientation: str = ""
+    """What front and right mean on this machine."""
+    lies: str = ""
+    """How it stands now, where it was turned."""
+
+    @property
+    def caption(self) -> str:
+        """Name and serial, as a person tells two machines apart."""
+        return f"{self.name} {self.serial}".strip()
+
+    def answers_to(self, words: str) -> bool:
+        """Tell whether `words` is this machine's name, its serial (with or without `?`) or both."""
+        wanted = _loose(words)
+        return bool(wanted) and wanted in (_loose(self.name), _loose(self.serial), _loose(self.caption))
+
+
+def _loose(words: str) -> str:
+    return " ".join(words.replace("?", "").casefold().split())
+
+
+class Part(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A node of the assembly tree."""
+
+    id: int
+    """Its number in the workshop."""
+    machine: int
+    """The machine it belongs to."""
+    name: str
+    """What the person calls it."""
+    inside: int = 0
+    """The assembly it sits in, or 0 for the machine itself."""
+    assembly: bool = False
+    """Whether other parts sit in it."""

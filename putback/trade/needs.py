@@ -1,0 +1,278 @@
+"""What had to come off first, and so what may go on next.
+
+A job is one step seen as work: its number in the record and the jobs that had to be done before it
+when taking off. Refit runs the same arrows backwards: a job is undone (goes on again) only when every
+job that needs it has been undone. Arrows point from a job to what it needs, and a sound record has no
+circle in them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from heapq import heapify, heappop, heappush
+
+from msgspec import Struct
+
+from putback.errors import BadInput
+
+
+class Job(Struct, frozen=True):
+    """One step as the planner sees it: a number, what it needs, and what it costs to put back."""
+
+    number: int
+    """The step's number in the record; higher numbers came off later."""
+    needs: frozenset[int]
+    """Numbers of the jobs that had to be done first when taking off."""
+    bags: frozenset[int] = frozenset()
+    """Bags that what it took off lies in."""
+    tools: frozenset[str] = frozenset()
+    """Tools it is done with."""
+    area: str = ""
+    """The assembly worked in; "" where none was named."""
+    minutes: float = 0
+    """How long it takes to put back."""
+    state: str | None = None
+    """For a turn of the machine: how it lies afterwards. None for any other job."""
+    good_stop: bool = True
+    """In refit a session may end after this job: nothing loose, no step half done, no spring in hand."""
+    lies: str | None = None
+    """How the machine has to lie for this job; None when that does not matter."""
+
+
+def by_number(jobs: Iterable[Job]) -> dict[int, Job]:
+    """The jobs by their number. Raises `BadInput` when a number is there twice or a need is nowhere."""
+    found: dict[int, Job] = {}
+    for job in jobs:
+        if job.number in found:
+            raise BadInput(f"Step {job.number} is there twice.")
+        found[job.number] = job
+    for job in found.values():
+        for need in sorted(job.needs):
+            if need not in found:
+                raise BadInput(f"Step {job.number} needs step {need}, which is not there.")
+    return found
+
+
+def sound(jobs: Iterable[Job]) -> dict[int, Job]:
+    """The jobs by their number, proved to be without circles.
+
+    Raises `BadInput` with the circle itself where there is one, else as `by_number`.
+    """
+    found = by_number(jobs)
+    circle = find_circle(found.values())
+    if circle:
+        raise BadInput(f"{say_circle(circle)}.")
+    return found
+
+
+def find_circle(jobs: Iterable[Job]) -> tuple[int, ...]:
+    """A circle in the needs as numbers, each needing the next and the last the first; () if none.
+
+    It starts at its smallest number. Needs that are not among the jobs are passed over.
+    """
+    needs = {job.number: sorted(job.needs) for job in jobs}
+    finished: set[int] = set()
+    for start in sorted(needs):
+        if start in finished:
+            continue
+        path: list[int] = [start]
+        on_path = {start}
+        rest = [iter(needs[start])]
+        while path:
+            for need in rest[-1]:
+                if need in on_path:
+                    circle = path[path.index(need) :]
+                    least = circle.index(min(circle))
+                    return tuple(circle[least:] + circle[:least])
+                if need in needs and need not in finished:
+                    path.append(need)
+                    on_path.add(need)
+                    rest.append(iter(needs[need]))
+                    break
+            else:
+                done = path.pop()
+                on_path.discard(done)
+                finished.add(done)
+                rest.pop()
+    return ()
+
+
+def say_circle(circle: Sequence[int]) -> str:
+    """The circle in words, as "Step 2 needs 5, 5 needs 4 and 4 needs 2: a circle"."""
+    if len(circle) == 1:
+        return f"Step {circle[0]} needs itself"
+    links = [f"{a} needs {b}" for a, b in zip(circle, [*circle[1:], circle[0]], strict=True)]
+    return f"Step {', '.join(links[:-1])} and {links[-1]}: a circle"
+
+
+def circle_with(jobs: Iterable[Job], number: int, need: int) -> tuple[int, ...]:
+    """The circle that would close if job `number` also needed `need`; () if none would.
+
+    It starts at `number`, then `need`, and each number needs the one after it.
+    """
+    if number == need:
+        return (number,)
+    needs = {job.number: job.needs for job in jobs}
+    came_from: dict[int, int] = {need: number}
+    front = [need]
+    while front:
+        here = front.pop()
+        for further in sorted(needs.get(here, ())):
+            if further == number:
+                back = [here]
+                while back[-1] != need:
+                    back.append(came_from[back[-1]])
+                return (number, *reversed(back))
+            if further not in came_from:
+                came_from[further] = here
+                front.append(further)
+    return ()
+
+
+def _reached(start: int, arrows: Mapping[int, Iterable[int]]) -> frozenset[int]:
+    found: set[int] = set()
+    front = [start]
+    while front:
+        for number in arrows.get(front.pop(), ()):
+            if number not in found:
+                found.add(number)
+                front.append(number)
+    return frozenset(found)
+
+
+def _needed_by(jobs: Iterable[Job]) -> dict[int, list[int]]:
+    arrows: dict[int, list[int]] = {}
+    for job in jobs:
+        arrows.setdefault(job.number, [])
+        for need in job.needs:
+            arrows.setdefault(need, []).append(job.number)
+    return arrows
+
+
+def ancestors(jobs: Iterable[Job], number: int) -> frozenset[int]:
+    """Every job that had to be done, sooner or later, before `number` could come off; not itself."""
+    return _reached(number, {job.number: job.needs for job in jobs})
+
+
+def descendants(jobs: Iterable[Job], number: int) -> frozenset[int]:
+    """Every job that has to be undone before `number` can go on again; not itself."""
+    return _reached(number, _needed_by(jobs))
+
+
+def reduced(jobs: Iterable[Job]) -> dict[int, frozenset[int]]:
+    """The needs without those that follow from the others (the transitive reduction), by number.
+
+    Raises `BadInput` as `sound`.
+    """
+    found = sound(jobs)
+    above: dict[int, frozenset[int]] = {}
+    for number in reversed(strict_reverse(found.values())):
+        needs = found[number].needs
+        above[number] = needs.union(*(above[need] for need in needs))
+    return {
+        number: frozenset(
+            need
+            for need in job.needs
+            if not any(need in above[other] for other in job.needs if other != need)
+        )
+        for number, job in found.items()
+    }
+
+
+def strict_reverse(jobs: Iterable[Job]) -> tuple[int, ...]:
+    """The jobs from the last to the first, which is always a valid refit order.
+
+    Where a need points to a higher number (a step written in later), the highest job that may go on
+    is taken each time. Raises `BadInput` as `sound`.
+    """
+    found = by_number(jobs)
+    open_needs = {number: 0 for number in found}
+    for job in found.values():
+        for need in job.needs:
+            open_needs[need] += 1
+    ready = [-number for number, count in open_needs.items() if count == 0]
+    heapify(ready)
+    order: list[int] = []
+    while ready:
+        number = -heappop(ready)
+        order.append(number)
+        for need in found[number].needs:
+            open_needs[need] -= 1
+            if open_needs[need] == 0:
+                heappush(ready, -need)
+    if len(order) < len(found):
+        raise BadInput(f"{say_circle(find_circle(found.values()))}.")
+    return tuple(order)
+
+
+def is_valid_refit_order(order: Sequence[int], jobs: Iterable[Job]) -> bool:
+    """Whether `order` holds each job once, and none goes on before a job that needs it."""
+    found = {job.number: job for job in jobs}
+    if len(order) != len(found) or set(order) != set(found):
+        return False
+    place = {number: index for index, number in enumerate(order)}
+    return all(
+        place[need] > place[job.number] for job in found.values() for need in job.needs if need in place
+    )
+
+
+def can_go_on_now(
+    jobs: Iterable[Job], undone: Collection[int] = (), blocked: Collection[int] = ()
+) -> tuple[int, ...]:
+    """The jobs that may go on as things stand, highest number first.
+
+    `undone`: jobs already undone. `blocked`: jobs whose pieces are not at hand. A job may go on when
+    it is in neither and every job that needs it is undone.
+    """
+    all_jobs = list(jobs)
+    gone = set(undone)
+    closed = gone | set(blocked)
+    held = {need for job in all_jobs if job.number not in gone for need in job.needs}
+    free = (job.number for job in all_jobs if job.number not in closed and job.number not in held)
+    return tuple(sorted(free, reverse=True))
+
+
+def waiting(jobs: Iterable[Job], blocked: Collection[int]) -> dict[int, frozenset[int]]:
+    """The jobs that cannot go on while the `blocked` ones wait for their pieces, and for which.
+
+    A blocked job waits for itself, and all its ancestors wait for it. Keys ascending. Everything that
+    is not among the keys can be undone: that is how far refit can go.
+    """
+    needs = {job.number: job.needs for job in jobs}
+    waits: dict[int, set[int]] = {}
+    for block in blocked:
+        for number in {block} | _reached(block, needs):
+            waits.setdefault(number, set()).add(block)
+    return {number: frozenset(waits[number]) for number in sorted(waits)}
+
+
+def chase_first(jobs: Iterable[Job], blocked: Collection[int]) -> tuple[tuple[int, int, int], ...]:
+    """The blocked jobs, the one that holds up most first.
+
+    Each as (number, how many jobs it holds up, how many of them wait for it alone); itself counts.
+    Most held alone first, then most held, then the highest number.
+    """
+    waits = waiting(jobs, blocked)
+    rows = [
+        (
+            block,
+            sum(block in waited for waited in waits.values()),
+            sum(waited == {block} for waited in waits.values()),
+        )
+        for block in blocked
+    ]
+    return tuple(sorted(rows, key=lambda row: (-row[2], -row[1], -row[0])))
+
+
+def least_to_reach(
+    jobs: Iterable[Job], number: int, already_off: Collection[int] = ()
+) -> tuple[int, ...]:
+    """The least that must come off to reach what job `number` took off: it and its ancestors, ascending.
+
+    `already_off`: jobs that stand undone on the machine as it is now, and need not be done again.
+    Raises `BadInput` when there is no such job.
+    """
+    all_jobs = list(jobs)
+    if all(job.number != number for job in all_jobs):
+        raise BadInput(f"There is no step {number}.")
+    return tuple(sorted((ancestors(all_jobs, number) | {number}) - set(already_off)))

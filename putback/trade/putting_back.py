@@ -1,0 +1,83 @@
+"""Rules for refit: settings confirmed, and a step put back with everything it took off."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from putback.errors import Refused
+from putback.trade import commands as c
+from putback.trade.change import Change
+from putback.trade.draft import Draft
+from putback.trade.ledger import reachable, short_of
+from putback.trade.place import FITTED, bag_number
+from putback.trade.record import Record
+from putback.trade.step import Step
+from putback.trade.taking_off import step_numbered
+
+
+def needed_by(record: Record, step: Step) -> list[Step]:
+    """Return the steps that need `step` and are not back yet, in order."""
+    return [
+        other
+        for other in record.all(Step, step.machine)
+        if step.number in other.needs and not other.back and other.id != step.id
+    ]
+
+
+def still_off(draft: Draft, number: int) -> Step:
+    """Return a step that is done and not back. Raises Refused otherwise."""
+    step = step_numbered(draft, number) if number else None
+    if step is None:
+        raise Refused("Say which step goes back.")
+    if step.is_open:
+        raise Refused(f"Step {step.number}, {step.name}, is still coming off.")
+    if step.back:
+        raise Refused(f"Step {step.number}, {step.name}, is back already.")
+    return step
+
+
+def confirm(draft: Draft, command: c.Confirm) -> Change:
+    """Say that a setting or a piece of refit-only work is done."""
+    step = still_off(draft, command.step)
+    if command.item not in step.to_confirm:
+        raise Refused(f"Step {step.number} has nothing like “{command.item}” to confirm.")
+    if command.item in step.confirmed:
+        raise Refused(f"Confirmed already: {command.item}.")
+    draft.alter(step, confirmed=(*step.confirmed, command.item))
+    return draft.change("Confirm", f"step {step.number}: {command.item}: done")
+
+
+def put_back(draft: Draft, command: c.PutBack) -> Change:
+    """Put back everything a step took off, out of where it lies."""
+    record = draft.record
+    step = still_off(draft, command.step)
+    going_on = record.open_step(draft.machine)
+    if going_on is not None:
+        raise Refused(f"Step {going_on.number}, {going_on.name}, is still coming off; finish it first.")
+    first = needed_by(record, step)
+    if first:
+        names = ", ".join(f"step {other.number} ({other.name})" for other in reversed(first[-3:]))
+        raise Refused(f"Before step {step.number}, {step.name}, comes {names}.")
+    short = short_of(record, step)
+    if short:
+        missing = ", ".join(f"{h.count} x {h.thing.called} ({h.place})" for h in short)
+        raise Refused(f"Step {step.number}, {step.name}, waits for {missing}.")
+    if step.unconfirmed:
+        raise Refused(f"Step {step.number}: confirm first: {step.unconfirmed[0]}.")
+    moved = 0
+    for thing in record.things_of(step):
+        for place, count in sorted(reachable(record, thing).items()):
+            number = bag_number(place)
+            bag = None if number is None else draft.bag(number)
+            if bag is not None and bag.closed:
+                draft.alter(bag, closed="")
+            draft.move(thing, count, place, FITTED, step=step.id)
+            moved += count
+    draft.alter(step, back=draft.at)
+    return draft.change("PutBack", f"step {step.number}, {step.name}, is back: {moved} fitted")
+
+
+RULES: dict[type[c.Command], Any] = {
+    c.Confirm: confirm,
+    c.PutBack: put_back,
+}

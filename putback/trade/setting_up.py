@@ -1,0 +1,98 @@
+"""Rules for the machine itself and its assembly tree."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from putback.errors import BadInput, Refused
+from putback.trade import commands as c
+from putback.trade.change import Change
+from putback.trade.draft import Draft
+from putback.trade.machine import ORIGINS, Machine, Part
+
+LONGEST_NAME = 500
+"""How long a name may be."""
+
+
+def clean_name(words: str, what: str) -> str:
+    """Return `words` with its white space folded. Raises BadInput where nothing is left."""
+    name = " ".join(words.split())
+    if not name:
+        raise BadInput(f"{what} needs a name.")
+    if len(name) > LONGEST_NAME:
+        raise BadInput(f"{what}: a name has at most {LONGEST_NAME} characters.")
+    return name
+
+
+def new_machine(draft: Draft, command: c.NewMachine) -> Change:
+    """Put a machine on the bench."""
+    name = clean_name(command.name, "A machine")
+    if command.origin not in ORIGINS:
+        raise BadInput(f"“{command.origin}” is no origin; say {', '.join(ORIGINS)}.")
+    unit = command.unit or ("mm" if command.origin == "metric" else "in")
+    if unit not in ("in", "mm"):
+        raise BadInput(f"“{unit}” is no unit of a machine; say in or mm.")
+    serial = " ".join(command.serial.split())
+    for other in draft.record.all(Machine):
+        if other.name.casefold() == name.casefold() and other.serial == serial:
+            raise Refused(f"{other.caption} is in this workshop already.")
+    machine = draft.put(
+        Machine(
+            id=draft.machine, name=name, serial=serial, maker=command.maker, model=command.model,
+            origin=command.origin, unit=unit, mass=command.mass, intent=command.intent,
+            orientation=command.orientation,
+        )  # fmt: skip
+    )
+    return draft.change("NewMachine", f"{machine.caption} is on the bench")
+
+
+def add_assembly(draft: Draft, command: c.AddAssembly) -> Change:
+    """Add an assembly to the tree."""
+    name = clean_name(command.name, "An assembly")
+    if draft.record.assembly_named(draft.machine, name):
+        raise Refused(f"There is an assembly “{name}” already.")
+    inside = area(draft, command.inside)
+    draft.put(Part(id=draft.new_id(Part), machine=draft.machine, name=name, inside=inside, assembly=True))
+    return draft.change("AddAssembly", f"assembly {name}")
+
+
+def area(draft: Draft, name: str) -> int:
+    """Return the number of the assembly of that name; 0 for the machine itself.
+
+    Raises Refused where there is none.
+    """
+    if not name:
+        return 0
+    found = draft.record.assembly_named(draft.machine, name)
+    if found is None:
+        raise Refused(f"There is no assembly “{name}” on this machine.")
+    return found.id
+
+
+def rename_part(draft: Draft, command: c.RenamePart) -> Change:
+    """Give the part of a step another name, on the tree and in the step."""
+    name = clean_name(command.name, "A part")
+    step = draft.record.step(draft.machine, command.step)
+    if step is None:
+        raise Refused(f"There is no step {command.step}.")
+    if step.part:
+        part = draft.get(Part, step.part)
+        twin = draft.record.part_named(draft.machine, name, part.inside)
+        if twin is not None and twin.id != part.id:
+            raise Refused(f"There is a part “{name}” there already.")
+        draft.alter(part, name=name)
+        for other in draft.record.steps_of_part(part.id):
+            draft.alter(other, name=name)
+            for thing in draft.record.things_of(other):
+                if thing.part == part.id:
+                    draft.alter(thing, name=name)
+    else:
+        draft.alter(step, name=name)
+    return draft.change("RenamePart", f"step {step.number} is {name} now")
+
+
+RULES: dict[type[c.Command], Any] = {
+    c.NewMachine: new_machine,
+    c.AddAssembly: add_assembly,
+    c.RenamePart: rename_part,
+}

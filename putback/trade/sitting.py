@@ -1,0 +1,93 @@
+"""Rules for sessions: sitting down, breaks, leaving, and the walk-back.
+
+They touch sessions only, so taking back can pass over them.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from msgspec.structs import replace
+
+from putback.errors import BadInput, Refused
+from putback.trade import commands as c
+from putback.trade.change import Change
+from putback.trade.draft import Draft
+from putback.trade.session import Segment, Session, Walked
+
+ANSWERS = ("true", "not so", "cannot see it now")
+"""What a walk-back can say of a step."""
+
+
+def going_on(draft: Draft) -> Session:
+    """Return the session that goes on. Raises Refused where there is none."""
+    session = draft.record.open_session(draft.machine)
+    if session is None:
+        raise Refused("No session goes on; sit down first.")
+    return session
+
+
+def start_session(draft: Draft, command: c.StartSession) -> Change:
+    """Sit down at the bench."""
+    if draft.record.open_session(draft.machine):
+        raise Refused("A session goes on already.")
+    if not 1 <= command.target <= 24 * 60:
+        raise BadInput("A segment lasts from one minute to a day.")
+    number = 1 + sum(1 for _ in draft.record.all(Session, draft.machine))
+    draft.put(
+        Session(
+            id=draft.new_id(Session), machine=draft.machine, number=number, title=command.title,
+            target=command.target, box=command.box, note=command.note, segments=(Segment(draft.at),),
+        )  # fmt: skip
+    )
+    return draft.change("StartSession", f"session {number} begins")
+
+
+def pause(draft: Draft, _: c.Pause) -> Change:
+    """Stop the segment."""
+    session = going_on(draft)
+    if session.paused:
+        raise Refused("The session is paused already.")
+    *before, last = session.segments
+    draft.alter(session, segments=(*before, replace(last, end=draft.at)))
+    return draft.change("Pause", f"paused in segment {len(session.segments)}")
+
+
+def resume(draft: Draft, _: c.Resume) -> Change:
+    """Begin the next segment."""
+    session = going_on(draft)
+    if not session.paused:
+        raise Refused("The session runs already.")
+    draft.alter(session, segments=(*session.segments, Segment(draft.at)))
+    return draft.change("Resume", f"segment {len(session.segments) + 1} begins")
+
+
+def end_session(draft: Draft, command: c.EndSession) -> Change:
+    """Leave the bench."""
+    session = going_on(draft)
+    segments = session.segments
+    if not session.paused:
+        segments = (*segments[:-1], replace(segments[-1], end=draft.at))
+    note = "\n".join(filter(None, (session.note, command.note)))
+    draft.alter(session, segments=segments, ended=draft.at, note=note)
+    return draft.change("EndSession", f"session {session.number} ends")
+
+
+def walk_back(draft: Draft, command: c.WalkBack) -> Change:
+    """Keep an answer of the walk-back."""
+    session = going_on(draft)
+    if command.answer not in ANSWERS:
+        raise BadInput(f"The walk-back is answered with {', '.join(ANSWERS)}.")
+    if draft.record.step(draft.machine, command.step) is None:
+        raise Refused(f"There is no step {command.step}.")
+    draft.alter(session, walked=(*session.walked, Walked(command.step, command.answer, draft.at)))
+    return draft.change("WalkBack", f"step {command.step}: {command.answer}")
+
+
+RULES: dict[type[c.Command], Any] = {
+    c.StartSession: start_session,
+    c.Pause: pause,
+    c.Resume: resume,
+    c.EndSession: end_session,
+    c.WalkBack: walk_back,
+}

@@ -1,0 +1,63 @@
+"""A fastener's size, named from its readings when it is entered."""
+
+from __future__ import annotations
+
+from msgspec.structs import replace
+
+from putback.errors import BadInput
+from putback.sizing import Answer, Prior, Readings, Verdict, snap
+from putback.trade.commands import Enter
+from putback.trade.machine import Machine
+from putback.trade.record import Record
+
+
+def readings_of(machine: Machine, command: Enter) -> Readings:
+    """Return what the sizing floor wants to know of a fastener: its readings and the machine's origin."""
+    said = command.readings
+    return Readings(
+        gauge=said.get("gauge"), od=said.get("od"), pitch=said.get("pitch"), tpi=said.get("tpi"),
+        length=said.get("length"), thick=said.get("thick"), wire=said.get("wire"), width=said.get("width"),
+        shoulder=said.get("shoulder"), head=command.head or None, drive=command.drive or None,
+        kind=command.kind, small_end=command.small_end or None, hand=command.hand or None,
+        origin=machine.origin, unit=machine.unit,
+    )  # fmt: skip
+
+
+def prior_of(record: Record, machine: int) -> Prior:
+    """Return what the machine has shown so far."""
+    prior = Prior.empty()
+    for name, times in record.threads(machine).items():
+        prior = prior.with_seen(name, times)
+    return prior
+
+
+def answer_for(record: Record, machine: Machine, command: Enter) -> Answer:
+    """Return the honest name for a fastener's readings. Raises Unreadable for a reading that is none."""
+    return snap(readings_of(machine, command), prior_of(record, machine.id))
+
+
+def sized(record: Record, machine: int, command: Enter) -> Enter:
+    """Return the command with its size, thread, length and verdict named from its readings.
+
+    A hole found empty has none. Raises Unreadable for a reading that means nothing, and BadInput for a
+    half-typed one.
+    """
+    if command.found or command.size or not command.readings:
+        return command
+    answer = answer_for(record, record.get(Machine, machine), command)
+    if answer.problem:
+        raise BadInput(answer.problem)
+    return replace(
+        command,
+        size=answer.size,
+        thread=_settled(answer.thread),
+        length=_settled(answer.length),
+        verdict=answer.verdict if answer.thread or answer.length or answer.standard else "",
+    )
+
+
+def _settled(half: Verdict | None) -> str:
+    """Return the name that a half of an answer settled on, or nothing."""
+    if half is None or half.word not in ("sure", "likely") or half.best is None:
+        return ""
+    return half.best.name

@@ -1,0 +1,148 @@
+"""The two sets of signs every drawing is made of: Unicode, and ASCII for screens without it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class GlyphSet:
+    """The signs of one kind of screen. Every sign is one cell wide."""
+
+    name: str
+    """`unicode` or `ascii`."""
+    ascii: bool
+    """Whether only ASCII may be drawn."""
+    ticks: str
+    """Ticks of a rule: minor, middle, major."""
+    band_ticks: str
+    """The same ticks inside the best mark's band: heavier."""
+    other_ticks: str
+    """The same ticks inside the band of a mark that is not the best."""
+    at: str
+    """The tick of a mark's own value."""
+    best_at: str
+    """The tick of the best mark's own value."""
+    up: str
+    """A pointer from below."""
+    down: str
+    """A pointer from above."""
+    left: str
+    """Off the left end."""
+    right: str
+    """Off the right end."""
+    best_caps: tuple[str, str]
+    """What stands at both sides of the best mark's name."""
+    solid_caps: tuple[str, str]
+    """The two sides of a solid head."""
+    shank: tuple[str, str, str]
+    """The shank of a screw: bare, through one washer, through several."""
+    half_shank: str
+    """Half a cell of bare shank."""
+    stem: str
+    """The pointer's shaft across the graduations."""
+    ring: str
+    """An open hole in one cell."""
+    cross: str
+    """A hole found empty, in one cell."""
+    big_cross: str
+    """The same in the middle of a large ring."""
+    next_caps: tuple[str, str]
+    """The two sides of the hole after this one."""
+    hatch: str
+    """Time over the target."""
+    spent: str
+    """Ticks of time spent: minor, middle, major."""
+    pause: str
+    """A clock that stands."""
+    beads: tuple[str, str]
+    """One of a count: done, to come."""
+    fill: tuple[str, str]
+    """A cell of a rule that fills: done, to come."""
+    plate: str
+    """Corners and edges of a plate: upper left, top, upper right, side, lower left, bottom, lower right."""
+    corners: str
+    """The finder: upper left, upper right, lower left, lower right."""
+    heads: Mapping[str, tuple[str, str, str]]
+    """Large heads, five cells by three; the letter goes where the @ is."""
+    ellipsis: str
+    """The end of words that were cut."""
+
+
+UNICODE = GlyphSet(
+    name="unicode",
+    ascii=False,
+    ticks="╷││",
+    band_ticks="╻┃┃",
+    other_ticks="╎╎│",
+    at="│",
+    best_at="┃",
+    up="▲",
+    down="▼",
+    left="◀",
+    right="▶",
+    best_caps=("▐", "▌"),
+    solid_caps=("█", "█"),
+    shank=("━", "┿", "╪"),
+    half_shank="╸",
+    stem="┃",
+    ring="○",
+    cross="\u00d7",
+    big_cross="\u2573",
+    next_caps=("\u2039", "\u203a"),
+    hatch="\u2571",
+    spent="╻┃┃",
+    pause="\u2016",
+    beads=("●", "○"),
+    fill=("┃", "╷"),
+    plate="╭─╮│╰─╯",
+    corners="┏┓┗┛",
+    heads={
+        "solid": ("▗███▖", "██@██", "▝███▘"),
+        "hollow": ("╭───╮", "│ @ │", "╰───╯"),
+        "next": ("╭╌╌╌╮", "╎ @ ╎", "╰╌╌╌╯"),
+    },
+    ellipsis="…",
+)
+
+ASCII = GlyphSet(
+    name="ascii",
+    ascii=True,
+    ticks=".:|",
+    band_ticks="==#",
+    other_ticks="--+",
+    at="I",
+    best_at="H",
+    up="^",
+    down="v",
+    left="<",
+    right=">",
+    best_caps=("[", "]"),
+    solid_caps=("[", "]"),
+    shank=("-", "+", "#"),
+    half_shank=".",
+    stem="!",
+    ring="o",
+    cross="x",
+    big_cross="x",
+    next_caps=("<", ">"),
+    hatch="/",
+    spent="==#",
+    pause="=",
+    beads=("#", "."),
+    fill=("#", "."),
+    plate="+-+|+-+",
+    corners="++++",
+    heads={
+        "solid": (".###.", "##@##", "'###'"),
+        "hollow": (".---.", "| @ |", "'---'"),
+        "next": (".- -.", "< @ >", "'- -'"),
+    },
+    ellipsis="~",
+)
+
+
+def glyph_set(ascii_only: bool) -> GlyphSet:
+    """The signs to draw with."""
+    return ASCII if ascii_only else UNICODE

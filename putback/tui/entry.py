@@ -1,0 +1,203 @@
+"""The taking-off form as a pure machine: keys in, what the person means out. Knows no screen.
+
+Every stroke of the loop is on a bare numeric keypad: `0-9 . / * - + Enter`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+FIELDS: dict[str, tuple[str, ...]] = {
+    "screw": ("gauge", "length"),
+    "shoulder screw": ("gauge", "length", "shoulder"),
+    "set screw": ("gauge", "length"),
+    "bolt": ("gauge", "length"),
+    "stud": ("gauge", "length"),
+    "nut": ("gauge",),
+    "washer": ("od", "thick"),
+    "taper pin": ("od", "length"),
+    "straight pin": ("od", "length"),
+    "split pin": ("od", "length"),
+    "retaining ring": ("od", "thick"),
+    "rivet": ("od", "length"),
+    "spring clip": ("wire",),
+    "key": ("width", "length"),
+    "gib key": ("width", "length"),
+    "shim": ("thick", "od"),
+    "spacer": ("od", "length"),
+}
+"""What the form asks for each kind of fastener, in order; all but the first may stay empty."""
+
+FIELD_WORDS = {
+    "gauge": "gauge",
+    "length": "length",
+    "od": "across",
+    "thick": "thick",
+    "wire": "wire",
+    "width": "width",
+    "shoulder": "shoulder",
+}
+"""How a field is called on the screen."""
+
+PLACES = "123456789"
+LONGEST_FIELD = 40
+_CORNERS = "1379"
+_RING = "12346789"
+
+
+class Form(Struct, frozen=True, kw_only=True):
+    """What is being entered now."""
+
+    hole: str = ""
+    """The hole chosen; empty while a place is wanted."""
+    kind: str = "screw"
+    """The kind of fastener."""
+    head: str = ""
+    """The head, carried over from the one before."""
+    drive: str = ""
+    """The drive, carried over from the one before."""
+    hand: str = ""
+    """`left` for a left-hand thread."""
+    typed: tuple[str, ...] = ()
+    """What was typed, field by field; the last one is being typed."""
+
+    @property
+    def fields(self) -> tuple[str, ...]:
+        """The fields of this kind."""
+        return FIELDS[self.kind]
+
+    @property
+    def field(self) -> str:
+        """The field being typed; empty while a place is wanted."""
+        return self.fields[len(self.typed) - 1] if self.hole else ""
+
+    @property
+    def text(self) -> str:
+        """What stands in the field being typed."""
+        return self.typed[-1] if self.typed else ""
+
+    @property
+    def readings(self) -> dict[str, str]:
+        """The readings so far, by name, empty ones left out."""
+        return {name: text for name, text in zip(self.fields, self.typed, strict=False) if text.strip()}
+
+    def choose(self, hole: str) -> Form:
+        """The form with a hole chosen and its first field open."""
+        return replace(self, hole=hole, typed=("",))
+
+    def cleared(self) -> Form:
+        """The form ready for the next place; kind, head and drive stay."""
+        return replace(self, hole="", typed=(), hand="")
+
+
+class Act(Struct, frozen=True):
+    """What the person means by the key; the screen turns it into a command."""
+
+    do: str
+    """record, same, off, take back, bag, face, more, refused, or nothing (empty)."""
+    hole: str = ""
+    """The hole, for record and same."""
+    why: str = ""
+    """Why, for refused."""
+
+
+NOTHING = Act("")
+
+
+def press(form: Form, key: str, *, taken: Sequence[str], suggested: str) -> tuple[Form, Act]:
+    """Return the form after `key`, and what the key means.
+
+    `key` is one character of the keypad, a letter typed into a field, `enter`, or `backspace`. `taken`
+    are the holes of this part that hold something already; `suggested` is the hole the next fastener
+    like the last is likely to come from.
+    """
+    if not form.hole:
+        return _at_place(form, key, taken, suggested)
+    return _in_field(form, key, taken)
+
+
+def _at_place(form: Form, key: str, taken: Sequence[str], suggested: str) -> tuple[Form, Act]:
+    if key in PLACES:
+        return form.choose(key), NOTHING
+    acts = {"0": "off", "-": "take back", "backspace": "take back", "*": "bag", "/": "face", ".": "more"}
+    if key in acts:
+        return form, Act(acts[key])
+    if key == "+":
+        if not suggested:
+            return form, Act("refused", why="Every place has one; press a place, then +.")
+        return form, Act("same", suggested)
+    if key == "enter":
+        if suggested:
+            return form.choose(suggested), NOTHING
+        return form, Act("refused", why="Press a place from 1 to 9, or 0 when nothing more holds it.")
+    return form, NOTHING
+
+
+def _in_field(form: Form, key: str, taken: Sequence[str]) -> tuple[Form, Act]:
+    first = len(form.typed) == 1
+    if key in ("-", "backspace"):
+        if form.text:
+            return _with(form, form.text[:-1]), NOTHING
+        if first:
+            return form.cleared(), NOTHING
+        return replace(form, typed=form.typed[:-1]), NOTHING
+    if key == "+" and first and not form.text:
+        return form.cleared(), Act("same", form.hole)
+    if key == "*" and first and not form.text:
+        hole = next_letter(form.hole, taken)
+        return form.choose(hole), NOTHING
+    if key == "enter":
+        if first and not form.text.strip():
+            name = FIELD_WORDS[form.field]
+            return form, Act("refused", why=f"Type the {name} first, or + for another like the last.")
+        if len(form.typed) < len(form.fields):
+            return replace(form, typed=(*form.typed, "")), NOTHING
+        return form, Act("record", form.hole)
+    if key == "*":
+        key = " "
+    if len(key) == 1 and key.isprintable() and len(form.text) < LONGEST_FIELD:
+        return _with(form, form.text + key), NOTHING
+    return form, NOTHING
+
+
+def _with(form: Form, text: str) -> Form:
+    return replace(form, typed=(*form.typed[:-1], text))
+
+
+def next_letter(hole: str, taken: Sequence[str]) -> str:
+    """Return the next hole at the same place: 5, 5a, 5b, after all that are taken."""
+    place = hole[0]
+    names = [place, *(place + letter for letter in "abcdefghijklmnopqrstuvwxyz")]
+    after = names.index(hole) if hole in names else 0
+    for name in names[after + 1 :]:
+        if name not in taken:
+            return name
+    return hole
+
+
+def suggest(taken: Sequence[str]) -> str:
+    """Return the hole that the next fastener of the same pattern is likely to come from.
+
+    Lower holes first, since the upper ones should hold a hanging panel to the last (common practice,
+    no source). Two in the middle of opposite edges make a pair, corners a four, more make a ring.
+    Empty where every place has one.
+    """
+    places = {hole[0] for hole in taken}
+    if not places:
+        return "1"
+    if places <= set("46"):
+        pattern = "46"
+    elif places <= set("28"):
+        pattern = "28"
+    elif places <= set(_CORNERS):
+        pattern = _CORNERS
+    else:
+        pattern = _RING
+    for candidate in (pattern, _RING, "5"):
+        for place in candidate:
+            if place not in places:
+                return place
+    return ""

@@ -1,0 +1,128 @@
+"""Every command of the screen, described once: footer, help and bindings come from here.
+
+A command's first key is on the numeric keypad where it belongs to the taking-off loop. `P` is free
+everywhere: it begins a bag code.
+"""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+
+class Key(Struct, frozen=True):
+    """One command: where it works, what to press, and what it does."""
+
+    id: str
+    """Its name in a keymap."""
+    where: str
+    """The place it belongs to: part, place, field, anywhere, refit, walk, list."""
+    keys: tuple[str, ...]
+    """Keys as Textual names them; the first is shown."""
+    shown: str
+    """How the first key is printed."""
+    label: str
+    """A word or two for the footer."""
+    told: str
+    """One sentence for the help."""
+
+
+KEYS: tuple[Key, ...] = (
+    # taking off, no part begun
+    Key("begin", "part", ("enter",), "Enter", "name it", "Begin the next part and type its name; without a name it gets a number."),
+    Key("begin.place", "part", tuple("123456789"), "1-9", "begin", "Begin the next part at once with a screw at that place; name it later with N."),
+    Key("face", "part", ("/",), "/", "face", "The next face of the part."),
+    Key("area", "part", ("*",), "*", "inside", "The next assembly to work in."),
+    Key("back", "part", ("-",), "-", "take back", "Take back the last thing done. It works without limit, after a restart too."),
+    Key("more", "part", (".",), ".", "more", "Everything else, as a numbered list."),
+    # taking off, a place is wanted
+    Key("place", "place", tuple("123456789"), "1-9", "place", "The place of the hole, laid out like the number keys."),
+    Key("same", "place", ("+",), "+", "same again", "Another just like the last, from the hole marked as next. A place and then + takes that hole."),
+    Key("off", "place", ("0",), "0", "part off", "Nothing more holds it: the part comes off."),
+    Key("back.place", "place", ("-",), "-", "take back", "Take back the last thing done. It works without limit, after a restart too."),
+    Key("bag", "place", ("*",), "*", "new bag", "What comes off from now on goes into a new bag."),
+    Key("face.place", "place", ("/",), "/", "face", "The next face of the part."),
+    Key("more.place", "place", (".",), ".", "more", "Everything else, as a numbered list."),
+    # taking off, in a field
+    Key("type", "field", ("0", "1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "/"), "0-9 . /", "size", "Type the size off the gauge plate, as 832, or measured over the crests, as .164 with the pitch count behind a blank."),
+    Key("blank", "field", ("*",), "*", "blank", "A blank between two numbers. Before the first digit: another hole at the same place."),
+    Key("erase", "field", ("-", "backspace"), "-", "erase", "Erase the last character; in an empty field go back."),
+    Key("same.field", "field", ("+",), "+", "same here", "In an empty field: another just like the last, in this hole."),
+    Key("enter", "field", ("enter",), "Enter", "next", "The next field; after the last one it is recorded."),
+    # anywhere on the bench
+    Key("name", "bench", ("n",), "N", "name", "Name or rename the part."),
+    Key("kind", "bench", ("k",), "K", "kind", "Nut, washer, pin, ring: what comes out of the hole."),
+    Key("head", "bench", ("h",), "H", "head", "The head, carried over until it changes."),
+    Key("drive", "bench", ("d",), "D", "drive", "What turns it, carried over until it changes."),
+    Key("lefthand", "bench", ("v",), "V", "left-hand", "This one has a left-hand thread."),
+    Key("empty", "bench", ("e",), "E", "found empty", "This hole was found empty; note what is in it."),
+    Key("loose", "bench", ("l",), "L", "loose piece", "Loose pieces that came out, with their number."),
+    Key("note", "bench", ("t",), "T", "note", "A note on this step."),
+    Key("caution", "bench", ("c",), "C", "caution", "A caution, shown at refit before the hand moves."),
+    Key("adjust", "bench", ("a",), "A", "adjustment", "A setting to restore: turns, a mark, a gap, shims."),
+    Key("anytime", "bench", ("f",), "F", "any time", "It could have come off any time: it needs no step before it."),
+    Key("put", "bench", ("w",), "W", "goes where", "Where the part goes when it is off."),
+    Key("doing", "bench", ("o",), "O", "other step", "A step that is no taking off: let down, drive out, undo, loosen, mark, measure, turn, soak."),
+    Key("closebag", "bench", ("b",), "B", "close bag", "Close the bag in hand."),
+    Key("bags", "bench", ("g",), "G", "bags", "All bags; choose one to see what is in it."),
+    Key("assembly", "bench", ("y",), "Y", "assembly", "Add an assembly to the tree, to work inside it."),
+    Key("pause", "bench", ("space",), "Space", "pause", "Pause, and go on."),
+    Key("refit", "bench", ("r",), "R", "refit", "The way back, one step at a time."),
+    Key("summary", "bench", ("s",), "S", "summary", "The summary so far; from there the session ends."),
+    Key("machines", "bench", ("m",), "M", "machine", "Another machine, or a new one."),
+    Key("look", "bench", ("j",), "J", "theme", "Dark, light, or high contrast."),
+    Key("help", "bench", ("question_mark",), "?", "keys", "The keys of the place you are in."),
+    Key("quit", "bench", ("q", "ctrl+q"), "Q", "leave", "Leave. Everything is on disk already."),
+    # refit
+    Key("refit.next", "refit", ("enter",), "Enter", "done", "Confirm the line marked; when all are confirmed, the step is back."),
+    Key("refit.skip", "refit", ("+",), "+", "other step", "The next step that can go on now."),
+    Key("refit.before", "refit", ("*",), "*", "step before", "The step before that can go on now."),
+    Key("refit.back", "refit", ("-",), "-", "take back", "Take back the last thing done."),
+    Key("refit.book", "refit", ("/",), "/", "book in", "Book in what this step waits for: it is back, found, or replaced."),
+    Key("refit.leave", "refit", (".", "escape"), ".", "bench", "Back to the bench."),
+    # walk-back
+    Key("walk.true", "walk", ("1", "enter"), "1", "true", "It is so at the machine."),
+    Key("walk.notso", "walk", ("2",), "2", "not so", "It is not so: say what is, and it is noted at the step."),
+    Key("walk.cannot", "walk", ("3",), "3", "cannot see", "It cannot be seen now."),
+    Key("walk.leave", "walk", (".", "escape"), ".", "later", "Go to the bench without it."),
+)  # fmt: skip
+"""Every key of the screen."""
+
+PAD = {
+    "add": "+",
+    "plus": "+",
+    "subtract": "-",
+    "minus": "-",
+    "multiply": "*",
+    "asterisk": "*",
+    "divide": "/",
+    "slash": "/",
+    "full_stop": ".",
+    "decimal": ".",
+    "comma": ".",
+    "separator": ".",
+    "return": "enter",
+    "kp_enter": "enter",
+}
+"""Names of keypad keys, and what they mean here. The decimal key may send a comma."""
+
+
+def plain_key(key: str, character: str | None) -> str:
+    """Return a key as the forms know it: a character, or a name such as `enter`."""
+    if key in PAD:
+        return PAD[key]
+    if character is not None and len(character) == 1 and character.isprintable():
+        return character
+    return key
+
+
+def keys_of(*places: str) -> list[Key]:
+    """Return the commands of the given places, in order."""
+    return [key for place in places for key in KEYS if key.where == place]
+
+
+def command_for(key: str, *places: str) -> str:
+    """Return the id of the command that `key` gives at these places, or nothing."""
+    for known in keys_of(*places):
+        if key in known.keys or (key == "?" and "question_mark" in known.keys) or (key == " " and "space" in known.keys):
+            return known.id
+    return ""

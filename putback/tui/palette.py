@@ -1,0 +1,265 @@
+"""Colours and signs. A meaning always has a shape or a letter; its colour only helps.
+
+Three themes of one workshop: oil-grey steel by lamplight, the same on paper, and one at full
+contrast. Brass is the accent (where the hand is), steel-blue the second, verdigris says all is
+well, rust says look here. Drawings name colours through theme variables (`$pb-brass`), so a
+change of theme repaints them without redrawing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from textual.theme import Theme
+
+from putback.tui.draw.glyphs import GlyphSet
+
+
+@dataclass(frozen=True, slots=True)
+class Tones:
+    """The colours of one theme, as `#rrggbb`."""
+
+    background: str
+    """Behind everything."""
+    surface: str
+    """Behind a pane."""
+    panel: str
+    """Behind a field, a bar, the row under the cursor."""
+    text: str
+    """Words."""
+    muted: str
+    """Words that matter less: units, hints, what is done."""
+    line: str
+    """Borders and other lines that carry no meaning of their own."""
+    brass: str
+    """The accent: the pointer, the cursor, the best answer."""
+    on_brass: str
+    """Words on brass."""
+    blue: str
+    """The second colour: other candidates, what can be opened."""
+    verdigris: str
+    """All is well: sure, closed, fitted."""
+    rust: str
+    """Look here: refused, missing, odd, over time."""
+    steel: str
+    """The body of a rule."""
+    ink: str
+    """Numerals and tall graduations engraved in steel."""
+    tick: str
+    """Small graduations engraved in steel."""
+    stem: str
+    """Behind the pointer's shaft where it crosses the rule: the darkest (or lightest) there is."""
+    other_band: str
+    """The band of a mark that is not the best."""
+    selection: str
+    """Behind selected words."""
+
+
+BENCH_DARK = Tones(
+    background="#15181a",
+    surface="#1b1f22",
+    panel="#252a2e",
+    text="#e7e3d9",
+    muted="#a3abae",
+    line="#56616a",
+    brass="#e9b04b",
+    on_brass="#1a1408",
+    blue="#86b8de",
+    verdigris="#7fcba4",
+    rust="#f39270",
+    steel="#38424a",
+    ink="#eef2f4",
+    tick="#aab6be",
+    stem="#15181a",
+    other_band="#2b5573",
+    selection="#2b5573",
+)
+BENCH_LIGHT = Tones(
+    background="#f4f0e7",
+    surface="#ece7db",
+    panel="#e0dacb",
+    text="#1f2325",
+    muted="#52585b",
+    line="#8b8a80",
+    brass="#7a5000",
+    on_brass="#fff8e8",
+    blue="#1f5580",
+    verdigris="#1c6142",
+    rust="#98300f",
+    steel="#c6cfd5",
+    ink="#14181a",
+    tick="#4a555c",
+    stem="#fffaf0",
+    other_band="#a5c6df",
+    selection="#a5c6df",
+)
+BENCH_CONTRAST = Tones(
+    background="#000000",
+    surface="#000000",
+    panel="#141414",
+    text="#ffffff",
+    muted="#d6d6d6",
+    line="#a8a8a8",
+    brass="#ffd147",
+    on_brass="#000000",
+    blue="#a5dcff",
+    verdigris="#8dffc0",
+    rust="#ffa78a",
+    steel="#f0f0f0",
+    ink="#000000",
+    tick="#2e2e2e",
+    stem="#000000",
+    other_band="#9ecbf0",
+    selection="#1c4f78",
+)
+
+TONES = {"bench-dark": BENCH_DARK, "bench-light": BENCH_LIGHT, "bench-contrast": BENCH_CONTRAST}
+
+
+def variables(tones: Tones) -> dict[str, str]:
+    """The theme variables the drawings use, by name without the `$`.
+
+    For `Theme.variables`, and for `App.get_theme_variable_defaults` so that a theme from
+    elsewhere draws too: a style with an unknown variable is dropped whole.
+    """
+    return {
+        "pb-text": tones.text,
+        "pb-muted": tones.muted,
+        "pb-line": tones.line,
+        "pb-brass": tones.brass,
+        "pb-on-brass": tones.on_brass,
+        "pb-blue": tones.blue,
+        "pb-verdigris": tones.verdigris,
+        "pb-rust": tones.rust,
+        "pb-steel": tones.steel,
+        "pb-ink": tones.ink,
+        "pb-tick": tones.tick,
+        "pb-stem": tones.stem,
+        "pb-other-band": tones.other_band,
+        "pb-panel": tones.panel,
+    }
+
+
+def _theme(name: str, tones: Tones, dark: bool) -> Theme:
+    return Theme(
+        name=name,
+        primary=tones.brass,
+        secondary=tones.blue,
+        accent=tones.brass,
+        warning=tones.brass,
+        error=tones.rust,
+        success=tones.verdigris,
+        foreground=tones.text,
+        background=tones.background,
+        surface=tones.surface,
+        panel=tones.panel,
+        dark=dark,
+        text_alpha=1.0,
+        variables={
+            **variables(tones),
+            "text": tones.text,
+            "text-muted": tones.muted,
+            "border": tones.brass,
+            "border-blurred": tones.line,
+            "block-cursor-background": tones.brass,
+            "block-cursor-foreground": tones.on_brass,
+            "block-cursor-text-style": "bold",
+            "block-cursor-blurred-background": tones.panel,
+            "block-cursor-blurred-foreground": tones.text,
+            "block-cursor-blurred-text-style": "bold",
+            "input-cursor-background": tones.brass,
+            "input-cursor-foreground": tones.on_brass,
+            "input-cursor-text-style": "none",
+            "input-selection-background": tones.selection,
+            "screen-selection-background": tones.selection,
+            "footer-key-foreground": tones.brass,
+            "footer-background": tones.panel,
+            "scrollbar": tones.line,
+            "scrollbar-hover": tones.blue,
+            "scrollbar-active": tones.brass,
+            "scrollbar-background": tones.surface,
+            "scrollbar-background-hover": tones.surface,
+            "scrollbar-background-active": tones.surface,
+            "scrollbar-corner-color": tones.surface,
+        },
+    )
+
+
+THEMES: tuple[Theme, ...] = (
+    _theme("bench-dark", BENCH_DARK, dark=True),
+    _theme("bench-light", BENCH_LIGHT, dark=False),
+    _theme("bench-contrast", BENCH_CONTRAST, dark=True),
+)
+"""Register each with `App.register_theme`; the first is the default."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """The sign of one meaning: a shape, its ASCII twin, and a style that helps."""
+
+    glyph: str
+    """One cell."""
+    ascii_glyph: str
+    """One ASCII character."""
+    style: str
+    """A Textual style in theme variables."""
+
+    def sign(self, glyphs: GlyphSet) -> str:
+        """The sign on this kind of screen."""
+        return self.ascii_glyph if glyphs.ascii else self.glyph
+
+
+MARKS: dict[str, Mark] = {
+    # how sure a size is
+    "sure": Mark("●", "=", "bold $pb-verdigris"),
+    "likely": Mark("◐", "~", "bold $pb-brass"),
+    "either": Mark("◇", "/", "bold $pb-blue"),
+    "none": Mark("\u00d7", "x", "bold $pb-rust"),
+    # bags
+    "open": Mark("▽", "v", "bold $pb-brass"),
+    "closed": Mark("▼", "#", "$pb-verdigris"),
+    # where a thing is
+    "fitted": Mark("■", "H", "$pb-verdigris"),
+    "bag": Mark("▼", "#", "$pb-text"),
+    "box": Mark("▣", "B", "$pb-text"),
+    "shelf": Mark("▬", "_", "$pb-text"),
+    "kept": Mark("▪", "&", "$pb-text"),
+    "loose": Mark("○", "o", "bold $pb-brass"),
+    "away": Mark("▷", ">", "bold $pb-blue"),
+    "borrowed": Mark("◁", "<", "bold $pb-blue"),
+    "scrapped": Mark("□", "s", "$pb-muted"),
+    "missing": Mark("?", "?", "bold $pb-rust"),
+    # steps and the last key
+    "done": Mark("■", "+", "$pb-verdigris"),
+    "now": Mark("▶", ">", "bold $pb-brass"),
+    "next": Mark("▸", "-", "$pb-brass"),
+    "waits": Mark("▯", "w", "$pb-blue"),
+    "recorded": Mark("■", "+", "$pb-verdigris"),
+    "refused": Mark("\u00d7", "x", "bold $pb-rust"),
+    "asks": Mark("?", "?", "bold $pb-brass"),
+    "caution": Mark("▲", "!", "bold $pb-rust"),
+    "adjustment": Mark("◆", "*", "bold $pb-blue"),
+    "finding": Mark("!", "!", "bold $pb-rust"),
+    "note": Mark("·", ".", "$pb-muted"),
+}
+"""Every sign with a meaning, by its word."""
+
+
+def mark(word: str) -> Mark:
+    """The sign for one of the words of MARKS; KeyError for any other word."""
+    return MARKS[word]
+
+
+def contrast(one: str, other: str) -> float:
+    """The contrast ratio of two `#rrggbb` colours, 1 to 21 (WCAG 2.1, relative luminance)."""
+    lighter, darker = sorted((_luminance(one), _luminance(other)), reverse=True)
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+def _luminance(colour: str) -> float:
+    red, green, blue = (_linear(int(colour[at : at + 2], 16) / 255) for at in (1, 3, 5))
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def _linear(channel: float) -> float:
+    return channel / 12.92 if channel <= 0.03928 else ((channel + 0.055) / 1.055) ** 2.4

@@ -1,0 +1,473 @@
+"""The bench: tree, coming-off form and bags on one screen, driven by single keys."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from time import monotonic
+
+from msgspec.structs import replace
+from textual import work
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+
+from putback.errors import PutbackError
+from putback.reports.bags import bag_rows
+from putback.sizing import Readings, snap
+from putback.sizing.steel_rule import scale
+from putback.trade import commands as c
+from putback.trade.fastener import Thing
+from putback.trade.ledger import bench_check
+from putback.trade.machine import FACES, Part
+from putback.trade.record import Record
+from putback.trade.session import Session
+from putback.trade.sized import prior_of, readings_of
+from putback.trade.step import Step
+from putback.tui import entry
+from putback.tui.keys import command_for, keys_of
+from putback.tui.screens.keyed import KeyedScreen
+from putback.tui.screens.wishes import Wishes
+from putback.tui.views import hole_views, last_steps, size_views, taken_holes, tree_rows
+from putback.tui.widgets.form_pane import FieldView, FormData, FormPane, RuleView
+from putback.tui.widgets.panes import (
+    BagPane,
+    BagsData,
+    Header,
+    HeaderData,
+    KeysLine,
+    SaidData,
+    SaidLine,
+    TreePane,
+)
+
+AWAY = 600.0
+"""Seconds without a key after which the next one opens the walk-back (common practice, no source)."""
+
+
+class BenchScreen(Wishes, KeyedScreen[None]):
+    """The three panes."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.form = entry.Form()
+        self.face = "front"
+        self.area = 0
+        self.put = "shelf"
+        self._rung = 0
+        self._key_at = monotonic()
+
+    def compose(self) -> ComposeResult:
+        yield Header(id="header")
+        with Horizontal(id="panes"):
+            yield TreePane(id="tree")
+            yield FormPane(id="form")
+            yield BagPane(id="bags")
+        yield SaidLine(id="said")
+        yield KeysLine(id="keys")
+
+    def on_mount(self) -> None:
+        for pane in (Header, TreePane, FormPane, BagPane, SaidLine, KeysLine):
+            self.query_one(pane).glyphs = self.bench.glyphs
+        self.query_one(TreePane).border_title = "machine"
+        self.query_one(BagPane).border_title = "bags"
+        self.carry_over()
+        self.redraw()
+        self.set_interval(1.0, self.tick)
+        self.call_after_refresh(self.welcome)
+
+    def on_resize(self) -> None:
+        self.redraw()
+
+    def on_screen_resume(self) -> None:
+        self._key_at = monotonic()
+        if self.is_mounted:
+            self.redraw()
+
+    # -- coming to the bench -----------------------------------------------------------------------
+
+    def welcome(self) -> None:
+        """Open with the walk-back, or with three questions where there is no machine yet."""
+        app = self.bench
+        if app.machine is None:
+            self.new_machine()
+            return
+        if not app.workshop.store.writable:
+            app.say("asks", app.said.words or "This workshop can only be read.")
+            return
+        try:
+            app.workshop.come_back(app.machine_id)
+        except PutbackError as fault:
+            app.refuse(str(fault))
+            return
+        self.walk_back()
+
+    def walk_back(self) -> None:
+        """Go over the last three steps, newest first, before a hand moves."""
+        from putback.tui.screens.walk_back import WalkBackScreen
+
+        steps = last_steps(self.record, self.bench.machine_id, 3)
+        if steps:
+            self.bench.push_screen(WalkBackScreen([step.id for step in steps]))
+
+    def carry_over(self) -> None:
+        """Take face, assembly, head and drive from where the work stopped."""
+        machine = self.bench.machine_id
+        last = self.record.last_step(machine) if machine else None
+        if last is None:
+            return
+        self.face = last.face or self.face
+        self.area = last.area
+        thing = self.bench.workshop.last_fastener(machine)
+        if thing is not None:
+            kind = thing.name if last.is_open else "screw"
+            self.form = entry.Form(kind=kind, head=thing.head, drive=thing.drive)
+
+    @property
+    def record(self) -> Record:
+        """The record of the workshop."""
+        return self.bench.workshop.record
+
+    @property
+    def step(self) -> Step | None:
+        """The step being done, or None."""
+        return self.record.open_step(self.bench.machine_id) if self.bench.machine_id else None
+
+    # -- keys --------------------------------------------------------------------------------------
+
+    def press(self, key: str) -> None:
+        """Take one key."""
+        away, self._key_at = monotonic() - self._key_at, monotonic()
+        if self.bench.machine is None:
+            self.new_machine()
+            return
+        if away > AWAY:
+            self.walk_back()
+            return
+        session = self.record.open_session(self.bench.machine_id)
+        if key == " " and not self.form.hole:
+            self.pause_or_go_on(session)
+            return
+        step = self.step
+        if not self.form.hole:
+            wish = command_for(key, "bench")
+            if wish:
+                self.wish(wish)
+                return
+        if step is None:
+            self.press_before_part(key)
+        else:
+            self.press_in_step(step, key)
+        self.redraw()
+
+    def press_before_part(self, key: str) -> None:
+        """A key while no part is begun."""
+        if key in entry.PLACES:
+            if self.begin(""):
+                self.form = self.form.choose(key)
+        elif key == "enter":
+            self.wish("begin")
+        elif key == "/":
+            self.next_face()
+        elif key == "*":
+            self.next_area()
+        elif key in ("-", "backspace"):
+            self.take_back()
+        elif key == ".":
+            self.more()
+        elif key == "0":
+            self.bench.refuse("Nothing is coming off: begin a part first, with a place or Enter.")
+        elif key == "+":
+            self.bench.refuse("Begin a part first, with a place or Enter; + is another just like the last.")
+
+    def press_in_step(self, step: Step, key: str) -> None:
+        """A key while a part is coming off."""
+        taken = taken_holes(self.record, step)
+        form, act = entry.press(self.form, key, taken=taken, suggested=entry.suggest(taken))
+        chosen = form.hole and form.hole != self.form.hole
+        self.form = form
+        if chosen:
+            self.remind(step, taken)
+        acts: dict[str, Callable[[], object]] = {
+            "record": lambda: self.enter(step),
+            "same": lambda: self.same(step, act.hole),
+            "off": lambda: self.part_off(step),
+            "take back": self.take_back,
+            "bag": lambda: self.bench.do(c.TakeBag()),
+            "face": self.next_face,
+            "more": self.more,
+            "refused": lambda: self.bench.refuse(act.why),
+        }
+        if act.do:
+            acts[act.do]()
+
+    # -- the loop ----------------------------------------------------------------------------------
+
+    def begin(self, name: str, *, do: str = "take off", **more: object) -> bool:
+        """Begin a step; without a name the part gets a number. False where it was refused."""
+        machine = self.bench.machine_id
+        last = self.record.last_step(machine)
+        number = last.number + 1 if last else 1
+        bag = self.record.bag(machine, last.bag) if last else None
+        inside = self.record.get(Part, self.area).name if self.area else ""
+        command = c.Begin(
+            do=do, name=name or f"part {number}", inside=inside, face=self.face,
+            bag=bag.number if bag is not None and not bag.closed else 0,
+            state=str(more.get("state", "")), tag=str(more.get("tag", "")), whole=bool(more.get("whole")),
+        )  # fmt: skip
+        done = self.bench.do(command)
+        if done is not None:
+            self.form = replace(self.form.cleared(), kind="screw")
+        return done is not None
+
+    def enter(self, step: Step) -> None:
+        """Record the fastener in the form."""
+        command = self.command()
+        if step.do == "loosen":
+            self.loosened(command)
+            return
+        before = [t for t in self.record.things_of(step) if t.sort == "fastener"]
+        if self.bench.do(command) is not None:
+            self.form = self.form.cleared()
+            self.look_twice(step, before)
+
+    def command(self) -> c.Enter:
+        """Return the form as a command."""
+        f = self.form
+        return c.Enter(
+            hole=f.hole, kind=f.kind, readings=f.readings, head=f.head, drive=f.drive, hand=f.hand
+        )
+
+    def same(self, step: Step, hole: str) -> None:
+        """Record another just like the last."""
+        like = self.bench.workshop.last_fastener(self.bench.machine_id)
+        if like is None:
+            self.bench.refuse("There is no fastener yet that the next could be like.")
+            return
+        command = c.Enter(
+            hole=hole, kind=like.name, size=like.size, thread=like.thread, length=like.length,
+            verdict=like.verdict, readings=like.readings, head=like.head, drive=like.drive, hand=like.hand,
+            small_end=like.small_end, turns=like.turns, should_be=like.should_be,
+        )  # fmt: skip
+        if self.bench.do(command) is not None:
+            self.form = replace(self.form.cleared(), kind=like.name, head=like.head, drive=like.drive)
+
+    def part_off(self, step: Step) -> None:
+        """End the step; its part comes off."""
+        put = self.put if step.do == "take off" else ""
+        if self.bench.do(c.Finish(put=put)) is not None:
+            self.form = replace(self.form.cleared(), kind="screw")
+            self.tick()
+
+    def take_back(self) -> None:
+        """Take back the last change and show where that leaves the form."""
+        self.form = self.form.cleared()
+        if self.bench.take_back() is not None:
+            last = self.record.last_step(self.bench.machine_id)
+            if last is not None:
+                self.face = last.face or self.face
+                self.area = last.area
+
+    def next_face(self) -> None:
+        """Go to the next face."""
+        face = FACES[(FACES.index(self.face) + 1) % len(FACES)]
+        if self.step is None or self.bench.do(c.TurnFace(face=face)) is not None:
+            self.face = face
+        if self.step is None:
+            self.bench.say("note", f"{face} face")
+
+    def next_area(self) -> None:
+        """Go to the next assembly to work in."""
+        areas = [0, *(p.id for p in self.record.all(Part, self.bench.machine_id) if p.assembly)]
+        self.area = areas[(areas.index(self.area) + 1) % len(areas)] if self.area in areas else 0
+        self.bench.say("note", f"working inside {self.area_name}")
+
+    @property
+    def area_name(self) -> str:
+        """The assembly worked in, in words."""
+        return self.record.get(Part, self.area).name if self.area else "the machine itself"
+
+    def remind(self, step: Step, taken: list[str]) -> None:
+        """Say to take the lower screws of a hanging panel first; common practice, no source."""
+        upright = step.face in ("front", "back", "left", "right")
+        machine = self.bench.machine
+        upper_first = self.form.hole[0] in "789" and not any(hole[0] in "123456" for hole in taken)
+        if upright and upper_first and not taken and machine is not None and not lies_down(machine.lies):
+            self.bench.say("caution", "if this hangs: the lower screws first, so that the upper ones hold it")
+
+    def look_twice(self, step: Step, before: list[Thing]) -> None:
+        """Ask about the one that is unlike its neighbours, while it is still in the hand."""
+        from putback.tui.odd import odd_one
+
+        question = odd_one(before, self.record.things_of(step)[-1])
+        if question:
+            self.bench.bell()
+            self.bench.say("asks", f"{self.bench.said.words}. {question}")
+
+    def pause_or_go_on(self, session: Session | None) -> None:
+        """The one key for a break."""
+        if session is None:
+            self.bench.refuse("No session goes on; the first thing you do begins one.")
+            return
+        if session.paused:
+            if self.bench.do(c.Resume()) is not None:
+                self.walk_back()
+            return
+        if self.bench.do(c.Pause()) is None:
+            return
+        loose = sum(held.count for held in bench_check(self.record, self.bench.machine_id))
+        step = self.step
+        if loose:
+            self.bench.say("asks", f"paused. {loose} on the bench are loose: bag them, or hang a tag on them")
+        elif step is not None:
+            self.bench.say("asks", f"paused in the middle of {step.name}. Count the tools back in")
+        else:
+            self.bench.say("note", "paused, nothing loose. Count the tools back in. Space goes on")
+
+    # -- drawing -----------------------------------------------------------------------------------
+
+    def tick(self) -> None:
+        """Repaint the time; ring once at the target, or once the part is off."""
+        session = self.record.open_session(self.bench.machine_id) if self.bench.machine_id else None
+        self.query_one(Header).show(self.header(session))
+        if session is None or session.paused:
+            return
+        over = session.segment_minutes(self.bench.workshop.now()) >= session.target
+        mark = session.id * 1000 + len(session.segments)
+        if not over or self._rung == mark:
+            return
+        step = self.step
+        if step is None:
+            self._rung = mark
+            self.bench.bell()
+            self.bench.say("asks", "the segment is over and nothing is half done: Space for the break")
+        elif not self.bench.said.words.startswith("the segment is over"):
+            self.bench.say("asks", f"the segment is over; the bell waits until {step.name} is off")
+
+    def header(self, session: Session | None) -> HeaderData:
+        """Return what the header shows."""
+        machine = self.bench.machine
+        now = self.bench.workshop.now()
+        return HeaderData(
+            machine=machine.caption if machine else "no machine yet",
+            session=session.number if session else 0,
+            segment=len(session.segments) if session else 0,
+            minutes=session.segment_minutes(now) if session else 0.0,
+            target=session.target if session else 40.0,
+            paused=session is None or session.paused,
+            note="" if self.bench.workshop.store.writable else "READ ONLY",
+        )
+
+    def redraw(self) -> None:
+        """Draw what is."""
+        app = self.bench
+        machine = app.machine
+        session = self.record.open_session(app.machine_id) if app.machine_id else None
+        self.query_one(Header).show(self.header(session))
+        self.query_one(SaidLine).show(app.said if app.said.words else self.last_said())
+        self.query_one(KeysLine).show(tuple((key.shown, key.label) for key in self.keys_now()))
+        form = self.query_one(FormPane)
+        form.border_title = self.form_title()
+        if machine is None:
+            form.show(FormData(title="An empty bench", under="", face="", quiet=("", "Press any key to begin.")))
+            return
+        step = self.step
+        area = step.area if step else self.area
+        self.query_one(TreePane).show(tuple(tree_rows(self.record, machine, area)))
+        rows = bag_rows(self.record, machine.id)
+        loose = sum(held.count for held in bench_check(self.record, machine.id))
+        hand = step.bag if step else 0
+        self.query_one(BagPane).show(BagsData(tuple(rows), hand, loose))
+        form.show(self.form_data(step))
+
+    def form_title(self) -> str:
+        """Return the title of the middle pane."""
+        step = self.step
+        return "coming off" if step is None or step.do == "take off" else step.do
+
+    def last_said(self) -> SaidData:
+        """Return what to say before anything was done."""
+        last = self.bench.workshop.last_done(self.bench.machine_id) if self.bench.machine_id else None
+        return SaidData("note", f"last: {last.change.said}" if last else "")
+
+    def keys_now(self) -> list[object]:
+        """Return the keys that matter now."""
+        if self.form.hole:
+            found = keys_of("field")
+            return [k for k in found if k.id != "same.field" or not self.form.text]
+        place = "part" if self.step is None else "place"
+        wanted = {"anytime", "closebag", "pause", "help"} if place == "place" else {"refit", "summary", "pause", "help"}
+        return [*keys_of(place), *(k for k in keys_of("bench") if k.id in wanted)]
+
+    def form_data(self, step: Step | None) -> FormData:
+        """Return what the coming-off pane shows."""
+        if step is None:
+            return self.before_part()
+        form = self.form
+        taken = taken_holes(self.record, step)
+        likely = entry.suggest(taken)
+        area = self.record.get(Part, step.area).name if step.area else ""
+        bag = f"bag {step.bag}" if step.bag else "a new bag"
+        goes = f"  0: off, to {self.put}" if step.do == "take off" else "  0: done"
+        under = f"step {step.number}, {f'inside {area}, ' if area else ''}into {bag}{goes}"
+        fields = [
+            FieldView(entry.FIELD_WORDS[name], form.typed[i] if i < len(form.typed) else "", name == form.field)
+            for i, name in enumerate(form.fields)
+            if form.hole and i < max(2, len(form.typed))
+        ]
+        if form.hole:
+            fields.insert(0, FieldView("hole", form.hole, False))
+        style = ", ".join(filter(None, (form.kind, form.head, form.drive, form.hand and f"{form.hand}-hand")))
+        data = FormData(
+            title=step.name, under=under, face=step.face,
+            holes=tuple(hole_views(self.record, step, now=form.hole, suggested=likely)),
+            sizes=tuple(size_views(self.record, step)), cursor=form.hole or likely or None,
+            fields=tuple(fields), style=style,
+        )  # fmt: skip
+        return self.snapped(data) if form.readings else data
+
+    def snapped(self, data: FormData) -> FormData:
+        """Return the data with the size as the readings so far name it."""
+        machine = self.bench.machine
+        if machine is None:
+            return data
+        readings: Readings = readings_of(machine, self.command())
+        try:
+            answer = snap(readings, prior_of(self.record, machine.id))
+        except PutbackError as fault:
+            return replace(data, ask=str(fault))
+        half = "length" if self.form.field == "length" and answer.length is not None else "thread"
+        verdict = getattr(answer, half) or answer.standard
+        rule = None
+        if verdict is not None:
+            ruled = scale(verdict, readings)
+            marks = tuple((m.label, m.low, m.high, m.nominal, m.is_best) for m in ruled.marks)
+            rule = RuleView(marks, ruled.pointer, ruled.unit, half == "length" and ruled.unit == "in")
+        ask = answer.problem or (verdict.ask.why if verdict is not None and verdict.ask else "")
+        word = "" if answer.problem else answer.verdict
+        return replace(data, verdict=word, size=answer.size, rule=rule, ask=ask)
+
+    def before_part(self) -> FormData:
+        """Return what the pane shows while no part is begun."""
+        lines = [
+            "",
+            f"  face     {self.face}",
+            f"  inside   {self.area_name}",
+            "",
+            "  1-9   begin, with a screw at that place",
+            "  Enter begin, and name it",
+            "",
+        ]
+        last = last_steps(self.record, self.bench.machine_id, 5)
+        if last:
+            lines.append("  last")
+            lines += [f"   {step.number:>3}  {step.told}" for step in last]
+        return FormData(title="What comes off next?", under="", face=self.face, quiet=tuple(lines))
+
+    @work
+    async def new_machine(self) -> None:
+        """Ask the three questions that put a machine on the bench."""
+        await self.ask_new_machine()
+
+
+def lies_down(lies: str) -> bool:
+    """Tell whether the machine was turned from upright, by its own words."""
+    return bool(lies) and "upright" not in lies.casefold()

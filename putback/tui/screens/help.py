@@ -1,0 +1,59 @@
+"""The keys of the place one is in."""
+
+from __future__ import annotations
+
+from textual import events
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.widgets import Static
+
+from putback.tui.keys import keys_of
+from putback.tui.screens.keyed import KeyedModal
+
+PLACES = {
+    "part": "no part is begun",
+    "place": "a place is wanted",
+    "field": "in a field",
+    "bench": "anywhere on the bench",
+    "refit": "putting back",
+    "walk": "walk-back",
+}
+
+
+class HelpScreen(KeyedModal[None]):
+    """A page of keys."""
+
+    def __init__(self, places: tuple[str, ...]) -> None:
+        super().__init__()
+        self._places = places
+
+    def compose(self) -> ComposeResult:
+        with VerticalScroll(classes="card", can_focus=False):
+            yield Static(id="help")
+
+    def on_mount(self) -> None:
+        lines = []
+        for place in self._places:
+            lines.append(Content.styled(PLACES[place], "bold $pb-blue"))
+            for key in keys_of(place):
+                shown = Content.styled(f"  {key.shown:<8}", "bold $pb-brass")
+                lines.append(Content.assemble(shown, Content.styled(f"{key.label:<13}", "bold"), key.told))
+            lines.append(Content(""))
+        lines.append(Content.styled("a scanned or typed bag code (PB...) opens its bag from anywhere", "$pb-muted"))
+        lines.append(Content.styled("+ and - turn the page, any other key goes back", "$pb-muted"))
+        self.query_one("#help", Static).update(Content("\n").join(lines))
+
+    def press(self, key: str) -> None:
+        """Turn the page or go back."""
+        page = self.query_one(VerticalScroll)
+        if key in ("+", "down", "pagedown"):
+            page.scroll_page_down(animate=False)
+        elif key in ("-", "up", "pageup"):
+            page.scroll_page_up(animate=False)
+        else:
+            self.dismiss(None)
+
+    def on_click(self, event: events.Click) -> None:
+        """A click goes back, too."""
+        self.dismiss(None)

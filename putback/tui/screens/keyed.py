@@ -1,0 +1,41 @@
+"""What every screen of the bench shares: keys go through the scan watch and then to `press`."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual import events
+from textual.screen import ModalScreen, Screen, ScreenResultType
+
+if TYPE_CHECKING:
+    from putback.tui.app import PutbackApp
+
+
+class _Keyed:
+    """Sends each key on to `press`, unless it belongs to a scanned code."""
+
+    @property
+    def bench(self) -> PutbackApp:
+        """The app, as itself."""
+        return self.app  # type: ignore[attr-defined, no-any-return]
+
+    def press(self, key: str) -> None:
+        """Take one key, named as `keys.plain_key` names it."""
+        raise NotImplementedError
+
+    def on_key(self, event: events.Key) -> None:
+        """Take a key off the app's hands."""
+        if event.key in ("ctrl+c", "ctrl+q"):
+            return
+        event.stop()
+        event.prevent_default()
+        for key in self.bench.sift(event):
+            self.press(key)
+
+
+class KeyedScreen(_Keyed, Screen[ScreenResultType]):
+    """A full screen driven by single keys."""
+
+
+class KeyedModal(_Keyed, ModalScreen[ScreenResultType]):
+    """A card over the bench, driven by single keys."""

@@ -1,0 +1,102 @@
+"""Two small questions over the bench: choose from a numbered list, and type a line."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from textual import events
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from putback.tui.screens.keyed import KeyedModal
+from putback.tui.text import plain
+
+PAGE = 9
+"""How many choices stand on a page: as many as there are number keys."""
+
+
+class Pick(KeyedModal[int | None]):
+    """A numbered list; a number key chooses at once. Gives the index, or None."""
+
+    def __init__(self, caption: str, options: Sequence[str], *, here: int = -1) -> None:
+        super().__init__()
+        self._caption = caption
+        self._options = list(options)
+        self._here = here
+        self._page = max(0, here) // PAGE
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="card"):
+            yield Static(id="pick")
+
+    def on_mount(self) -> None:
+        self._draw()
+
+    def on_resize(self) -> None:
+        self._draw()
+
+    def _draw(self) -> None:
+        width = max(20, min(64, self.app.size.width - 8))
+        lines = [plain(self._caption, width, "bold $pb-brass"), Content("")]
+        first = self._page * PAGE
+        for index, option in enumerate(self._options[first : first + PAGE]):
+            chosen = first + index == self._here
+            sign = self.bench.glyphs.right if chosen else " "
+            lines.append(
+                Content.assemble(
+                    (f" {index + 1} ", "bold $pb-brass"), f"{sign} ", plain(option, width - 6)
+                )
+            )
+        pages = (len(self._options) + PAGE - 1) // PAGE
+        foot = "a number chooses   . back"
+        if pages > 1:
+            foot = f"page {self._page + 1} of {pages}   + next   - before   . back"
+        lines += [Content(""), plain(foot, width, "$pb-muted")]
+        self.query_one("#pick", Static).update(Content("\n").join(lines))
+
+    def press(self, key: str) -> None:
+        """Choose, turn the page, or leave."""
+        pages = max(1, (len(self._options) + PAGE - 1) // PAGE)
+        if key in (".", "escape", "0"):
+            self.dismiss(None)
+        elif key in ("+", "down", "pagedown", "right"):
+            self._page = (self._page + 1) % pages
+            self._draw()
+        elif key in ("-", "up", "pageup", "left"):
+            self._page = (self._page - 1) % pages
+            self._draw()
+        elif key == "enter" and self._here >= 0:
+            self.dismiss(self._here)
+        elif key.isdecimal() and key.isascii():
+            index = self._page * PAGE + int(key) - 1
+            if index < len(self._options) and int(key) <= PAGE:
+                self.dismiss(index)
+
+
+class Ask(ModalScreen[str | None]):
+    """One line to type. Gives the text, or None; empty text is an answer too."""
+
+    def __init__(self, caption: str, *, value: str = "", hint: str = "") -> None:
+        super().__init__()
+        self._caption = caption
+        self._value = value
+        self._hint = hint
+
+    def compose(self) -> ComposeResult:
+        from putback.tui.widgets.line import Line
+
+        with Vertical(classes="card"):
+            yield Static(plain(self._caption, None, "bold $pb-brass"))
+            yield Line(value=self._value, placeholder=self._hint)
+            yield Static(plain("Enter keeps it   Esc leaves it", None, "$pb-muted"))
+
+    def on_line_entered(self, message: object) -> None:
+        self.dismiss(getattr(message, "text", ""))
+
+    def on_key(self, event: events.Key) -> None:
+        if event.key == "escape":
+            event.stop()
+            self.dismiss(None)

@@ -1,0 +1,86 @@
+"""The end-of-session summary as a page."""
+
+from __future__ import annotations
+
+from textual import work
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.widgets import Static
+
+from putback.errors import PutbackError
+from putback.reports.summary import session_numbered, summarise, summary_text
+from putback.trade import commands as c
+from putback.trade.ledger import holdings
+from putback.tui.screens.keyed import KeyedScreen
+from putback.tui.screens.prompts import Ask, Pick
+from putback.tui.text import plain
+from putback.tui.widgets.panes import KeysLine, SaidLine
+
+
+class SummaryScreen(KeyedScreen[None]):
+    """What came off, what is open, where to start next time."""
+
+    def compose(self) -> ComposeResult:
+        with VerticalScroll(id="page", can_focus=False):
+            yield Static(id="summary")
+        yield SaidLine(id="said")
+        yield KeysLine(id="keys")
+
+    def on_mount(self) -> None:
+        self.query_one(SaidLine).glyphs = self.query_one(KeysLine).glyphs = self.bench.glyphs
+        self.redraw()
+
+    def on_resize(self) -> None:
+        self.redraw()
+
+    def redraw(self) -> None:
+        """Draw the page."""
+        app = self.bench
+        machine = app.machine
+        keys = (("+", "page down"), ("-", "page up"), ("E", "end the session"), (".", "bench"))
+        self.query_one(KeysLine).show(keys)
+        self.query_one(SaidLine).show(app.said)
+        if machine is None:
+            return
+        try:
+            session = session_numbered(app.workshop.record, machine)
+        except PutbackError as fault:
+            text = str(fault)
+        else:
+            text = summary_text(summarise(app.workshop.record, machine, session, now=app.workshop.now()))
+        self.query_one("#page").border_title = "summary"
+        lines = [plain(line, None, "" if line.startswith(" ") else "bold $pb-brass") for line in text.splitlines()]
+        self.query_one("#summary", Static).update(Content("\n").join(lines))
+
+    def press(self, key: str) -> None:
+        """Turn the page, end the session, or go back."""
+        scroll = self.query_one(VerticalScroll)
+        if key in ("+", "down", "pagedown", "enter"):
+            scroll.scroll_page_down(animate=False)
+        elif key in ("-", "up", "pageup"):
+            scroll.scroll_page_up(animate=False)
+        elif key in ("e", "*"):
+            self.end()
+        elif key in (".", "escape", "s", "q"):
+            self.dismiss(None)
+
+    @work
+    async def end(self) -> None:
+        """End the session, with a note to oneself; loans and loose things are said first."""
+        app = self.bench
+        if app.workshop.record.open_session(app.machine_id) is None:
+            app.refuse("No session goes on.")
+            return
+        open_ends = holdings(app.workshop.record, app.machine_id, "loose", "borrowed")
+        if open_ends:
+            names = ", ".join(f"{h.thing.called} ({h.place})" for h in open_ends[:3])
+            chosen = await app.push_screen_wait(
+                Pick(f"Still open: {names}", ("go back and see to it", "end the session so"))
+            )
+            if chosen != 1:
+                return
+        note = await app.push_screen_wait(Ask("A note to yourself for next time", hint="or nothing"))
+        if note is not None:
+            app.do(c.EndSession(note=note.strip()))
+            self.redraw()

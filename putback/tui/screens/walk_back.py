@@ -1,0 +1,114 @@
+"""The walk-back: the last three steps, newest first, checked against the machine before a hand moves."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from textual import work
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.widgets import Static
+
+from putback.trade import commands as c
+from putback.trade.machine import Part
+from putback.trade.step import Step
+from putback.tui.draw.holes import hole_map, legend
+from putback.tui.keys import command_for, keys_of
+from putback.tui.screens.keyed import KeyedModal
+from putback.tui.screens.prompts import Ask
+from putback.tui.text import plain
+from putback.tui.views import hole_views, size_views
+from putback.tui.widgets.panes import sign
+
+
+class WalkBackScreen(KeyedModal[None]):
+    """One step at a time; a key answers it."""
+
+    def __init__(self, steps: Sequence[int]) -> None:
+        super().__init__()
+        self._steps = list(steps)
+        self._at = 0
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="card"):
+            yield Static(id="walk")
+
+    def on_mount(self) -> None:
+        self.redraw()
+
+    def on_resize(self) -> None:
+        self.redraw()
+
+    def redraw(self) -> None:
+        """Draw the step that is asked about."""
+        record = self.bench.workshop.record
+        glyphs = self.bench.glyphs
+        step = record.get(Step, self._steps[self._at])
+        width = max(30, min(66, self.app.size.width - 10))
+        area = record.get(Part, step.area).name if step.area else ""
+        where = ", ".join(filter(None, (f"{step.face} face" if step.face else "", area and f"inside {area}")))
+        lines = [
+            plain(
+                f"Before a hand moves: is this so at the machine?   {self._at + 1} of {len(self._steps)}",
+                width,
+                "$pb-muted",
+            ),
+            Content(""),
+            plain(f"step {step.number}: {step.told}", width, "bold $pb-brass"),
+            plain(where, width, "$pb-muted"),
+        ]
+        holes = hole_views(record, step)
+        if holes:
+            names = legend(size_views(record, step), width - 27, glyphs=glyphs)
+            for index, row in enumerate(hole_map(holes, 26, 7, title=step.face, glyphs=glyphs)):
+                lines.append(Content.assemble(row, " ", names[index]) if index < len(names) else row)
+        for thing in record.things_of(step):
+            if thing.sort == "piece":
+                lines.append(plain(f"  {thing.count} x {thing.name}", width))
+        if step.put:
+            lines.append(plain(f"  the part went to: {step.put}", width))
+        for words in (step.note, *(a.told for a in step.adjust)):
+            if words:
+                lines.append(Content.assemble("  ", sign("note", glyphs), " ", plain(words, width - 4)))
+        for caution in step.cautions:
+            lines.append(Content.assemble("  ", sign("caution", glyphs), " ", plain(caution, width - 4)))
+        keys: list[Content | str] = []
+        for key in keys_of("walk"):
+            keys += [Content.styled(key.shown, "bold $pb-brass"), f" {key.label}   "]
+        room = max(6, self.app.size.height - 6)
+        body = lines[:room]
+        self.query_one("#walk", Static).update(Content("\n").join([*body, Content(""), Content.assemble(*keys)]))
+
+    def press(self, key: str) -> None:
+        """Answer for the step."""
+        answers = {"walk.true": "true", "walk.notso": "not so", "walk.cannot": "cannot see it now"}
+        wish = command_for(key, "walk")
+        if wish == "walk.leave":
+            self.dismiss(None)
+        elif wish == "walk.notso":
+            self.not_so()
+        elif wish:
+            self.answer(answers[wish])
+
+    def answer(self, answer: str) -> None:
+        """Keep an answer and go to the next step."""
+        step = self.bench.workshop.record.get(Step, self._steps[self._at])
+        self.bench.do(c.WalkBack(step=step.number, answer=answer), quiet=True)
+        self._at += 1
+        if self._at < len(self._steps):
+            self.redraw()
+        else:
+            self.bench.say("note", "walked back: the machine is as the record says, where it could be seen")
+            self.dismiss(None)
+
+    @work
+    async def not_so(self) -> None:
+        """Ask what is so instead, and note it at the step."""
+        step = self.bench.workshop.record.get(Step, self._steps[self._at])
+        words = await self.bench.push_screen_wait(Ask(f"Step {step.number}: what is so at the machine?"))
+        if words is None:
+            return
+        if words.strip():
+            self.bench.do(c.Annotate(step=step.number, note=f"at the walk-back: {words.strip()}"), quiet=True)
+        self.answer("not so")

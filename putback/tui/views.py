@@ -1,0 +1,170 @@
+"""What the panes draw, as plain data from queries. No widget, no colour."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Sequence
+from fractions import Fraction
+
+from msgspec import Struct
+
+from putback.trade.fastener import Thing
+from putback.trade.machine import Machine, Part
+from putback.trade.place import FITTED
+from putback.trade.record import Record
+from putback.trade.step import Step
+from putback.tui.draw.holes import HoleState, HoleView, SizeView
+
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+
+class TreeRow(Struct, frozen=True):
+    """One line of the assembly tree."""
+
+    depth: int
+    """How deep it sits."""
+    name: str
+    """The part or assembly."""
+    state: str
+    """on, now, off, back."""
+    assembly: bool
+    """Whether other parts sit in it."""
+    told: str
+    """A word beside it, as `3 off`."""
+
+
+def tree_rows(record: Record, machine: Machine, area: int) -> list[TreeRow]:
+    """Return the assembly tree; assemblies that are not on the way to `area` stay folded."""
+    children: dict[int, list[Part]] = {}
+    for part in record.all(Part, machine.id):
+        children.setdefault(part.inside, []).append(part)
+    unfolded = {0, area}
+    above = area
+    while above:
+        above = record.get(Part, above).inside
+        unfolded.add(above)
+    open_step = record.open_step(machine.id)
+    now = open_step.part if open_step else 0
+    rows = [TreeRow(0, machine.name, "on", True, machine.lies)]
+    _grow(record, children, 0, 1, unfolded, now, rows)
+    return rows
+
+
+def _grow(
+    record: Record,
+    children: dict[int, list[Part]],
+    inside: int,
+    depth: int,
+    unfolded: set[int],
+    now: int,
+    rows: list[TreeRow],
+) -> None:
+    for part in sorted(children.get(inside, ()), key=lambda p: (not p.assembly, p.id)):
+        kin = children.get(part.id, ())
+        if part.id == now:
+            state = "now"
+        elif record.off_at(part.id):
+            state = "off"
+        else:
+            state = "back" if any(s.back for s in record.steps_of_part(part.id)) else "on"
+        off = sum(1 for p in kin if record.off_at(p.id))
+        rows.append(TreeRow(depth, part.name, state, part.assembly, f"{off} off" if off else ""))
+        if part.id in unfolded:
+            _grow(record, children, part.id, depth + 1, unfolded, now, rows)
+
+
+def length_value(thing: Thing) -> float:
+    """Return a thing's length for comparing within one step: the stocked one, else as read; 0 for none."""
+    found = re.search(r"(\d+ )?\d+/\d+|\d*\.?\d+", thing.length or thing.readings.get("length", ""))
+    if not found:
+        return 0.0
+    return float(sum(Fraction(piece) for piece in found.group().split()))
+
+
+def size_letters(things: Sequence[Thing]) -> dict[str, str]:
+    """Return a letter for each size among `things`, in order of appearance."""
+    letters: dict[str, str] = {}
+    for thing in things:
+        if thing.sort == "fastener" and not thing.found and thing.called not in letters:
+            letters[thing.called] = LETTERS[len(letters) % 26]
+    return letters
+
+
+def _ranks(things: Sequence[Thing]) -> dict[int, int]:
+    """Return how long each thing is among those of its thread: 0 for the shortest."""
+    lengths: dict[str, set[float]] = {}
+    for thing in things:
+        lengths.setdefault(thing.thread, set()).add(length_value(thing))
+    return {t.id: sorted(lengths[t.thread]).index(length_value(t)) for t in things}
+
+
+def hole_views(
+    record: Record, step: Step, *, now: str = "", suggested: str = "", refit: bool = False
+) -> list[HoleView]:
+    """Return a step's holes as the map draws them.
+
+    `now` is the hole being entered, `suggested` the one that is likely next. With `refit`, holes are
+    hollow until their fastener is fitted again.
+    """
+    things = [t for t in record.things_of(step) if t.hole and not t.replaces]
+    letters = size_letters(things)
+    ranks = _ranks(things)
+    stacked: Counter[str] = Counter(t.hole for t in things if not t.alone and not t.found)
+    views: dict[str, HoleView] = {}
+    for thing in things:
+        if thing.hole in views and not thing.alone:
+            continue
+        state: HoleState
+        if thing.found:
+            state = "found_empty"
+        elif refit:
+            state = "filled" if record.standing(thing.id).get(FITTED) else "empty"
+        else:
+            state = "taken"
+        under = stacked[thing.hole] - (0 if thing.alone else 1)
+        views[thing.hole] = HoleView(
+            place=thing.hole, state=state, mark=letters.get(thing.called, ""),
+            long_rank=ranks[thing.id], stacked=max(0, under),
+        )  # fmt: skip
+    if now:
+        views[now] = HoleView(place=now, state="now", mark=views[now].mark if now in views else "")
+    elif suggested and suggested not in views:
+        views[suggested] = HoleView(place=suggested, state="next")
+    return list(views.values())
+
+
+def size_views(record: Record, step: Step, *, refit: bool = False) -> list[SizeView]:
+    """Return the sizes of a step for the legend: letter, name, how many, how many done."""
+    things = [t for t in record.things_of(step) if t.sort == "fastener" and not t.found and not t.replaces]
+    letters = size_letters(things)
+    ranks = _ranks(things)
+    totals: Counter[str] = Counter()
+    done: Counter[str] = Counter()
+    rank: dict[str, int] = {}
+    for thing in things:
+        totals[thing.called] += 1
+        rank.setdefault(thing.called, ranks[thing.id])
+        if not refit or record.standing(thing.id).get(FITTED):
+            done[thing.called] += 1
+    return [
+        SizeView(
+            mark=letters[name],
+            label=name.removeprefix("screw ").replace(" UNC", "").replace(" UNF", ""),
+            total=total,
+            done=done[name],
+            long_rank=rank[name],
+        )
+        for name, total in totals.items()
+    ]
+
+
+def taken_holes(record: Record, step: Step) -> list[str]:
+    """Return the holes of a step that hold something already, in the order they were entered."""
+    return list(dict.fromkeys(t.hole for t in record.things_of(step) if t.hole))
+
+
+def last_steps(record: Record, machine: int, count: int) -> list[Step]:
+    """Return the last finished steps, newest first; at refit those still off."""
+    steps = [s for s in reversed(list(record.all(Step, machine))) if not s.is_open]
+    return steps[:count]

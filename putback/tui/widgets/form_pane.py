@@ -1,0 +1,131 @@
+"""The coming-off pane: the part, its holes as a picture, the fields, and the size as it snaps."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+from textual.content import Content
+
+from putback.tui.draw.holes import HoleView, SizeView, hole_map, legend
+from putback.tui.draw.rule import RuleMark, steel_rule
+from putback.tui.text import plain
+from putback.tui.widgets.panes import Shown, sign
+
+MAP_WIDTH = 26
+MAP_LEAST = 7
+
+
+class FieldView(Struct, frozen=True):
+    """One field of the form."""
+
+    name: str
+    """How it is called."""
+    text: str
+    """What was typed."""
+    here: bool
+    """Whether it is being typed."""
+
+
+class RuleView(Struct, frozen=True):
+    """A reading among the sizes it may stand for."""
+
+    marks: tuple[tuple[str, float, float, float, bool], ...]
+    """Label, low, high, nominal, best."""
+    pointer: float | None
+    """The reading."""
+    unit: str
+    """Its unit."""
+    in_fractions: bool
+    """Whether the numerals are fractions."""
+
+
+class FormData(Struct, frozen=True):
+    """Everything the coming-off pane shows."""
+
+    title: str
+    """The part."""
+    under: str
+    """Step, face, assembly and bag."""
+    face: str
+    """The face, on the plate's edge."""
+    holes: tuple[HoleView, ...] = ()
+    """The holes."""
+    sizes: tuple[SizeView, ...] = ()
+    """The sizes so far."""
+    cursor: str | None = None
+    """The place the hand is at."""
+    fields: tuple[FieldView, ...] = ()
+    """The fields."""
+    verdict: str = ""
+    """sure, likely, either, none, or nothing."""
+    size: str = ""
+    """The size as it stands."""
+    style: str = ""
+    """Kind, head and drive."""
+    rule: RuleView | None = None
+    """The rule."""
+    ask: str = ""
+    """What to measure next, or what is wrong with the typing."""
+    quiet: tuple[str, ...] = ()
+    """Lines shown instead of the map before a part is begun."""
+
+
+class FormPane(Shown[FormData]):
+    """Draws the form."""
+
+    def lines(self, data: FormData, width: int, height: int) -> list[Content]:
+        out = [
+            plain(data.title, width, "bold $pb-brass", ascii_only=self.glyphs.ascii),
+            plain(data.under, width, "$pb-muted", ascii_only=self.glyphs.ascii),
+        ]
+        if data.quiet:
+            return out + [plain(line, width) for line in data.quiet]
+        rows = max(MAP_LEAST, min(17, height - 9))
+        wide = MAP_WIDTH if rows < 13 or width < 60 else min(44, width - 20)
+        plate = hole_map(
+            data.holes, min(wide, width), rows, data.cursor, title=data.face, glyphs=self.glyphs
+        )
+        beside = width - wide - 1
+        names = legend(data.sizes, beside, glyphs=self.glyphs) if beside >= 8 and data.sizes else []
+        for index, row in enumerate(plate):
+            out.append(Content.assemble(row, " ", names[index]) if index < len(names) else row)
+        out.append(Content(""))
+        out.append(self._fields(data, width))
+        out.append(self._verdict(data, width))
+        if data.rule is not None:
+            marks = [RuleMark(label, low, high, at, best) for label, low, high, at, best in data.rule.marks]
+            out += steel_rule(
+                width, marks, data.rule.pointer, data.rule.unit,
+                in_fractions=data.rule.in_fractions, glyphs=self.glyphs,
+            )  # fmt: skip
+        else:
+            out += [Content("")] * 3
+        if data.ask:
+            out.append(
+                Content.assemble(
+                    sign("asks", self.glyphs), " ", plain(data.ask, width - 2, "$pb-brass", ascii_only=self.glyphs.ascii)
+                )
+            )
+        return out
+
+    def _fields(self, data: FormData, width: int) -> Content:
+        parts: list[Content | str] = []
+        for field in data.fields:
+            parts += [Content.styled(field.name + " ", "$pb-muted")]
+            cursor = "_" if field.here else ""
+            style = "bold $pb-on-brass on $pb-brass" if field.here else "bold $pb-text"
+            text = plain(f" {field.text}{cursor} ", max(6, width // 2), style)
+            parts += [text, "  "]
+        return Content.assemble(*parts) if parts else Content("")
+
+    def _verdict(self, data: FormData, width: int) -> Content:
+        if not data.verdict:
+            return plain(data.style, width, "$pb-muted")
+        found = Content.assemble(
+            sign(data.verdict, self.glyphs), " ",
+            plain(data.size, max(8, width - 2 - 8 - len(data.style)), "bold $pb-text", ascii_only=self.glyphs.ascii),
+            " ", Content.styled(data.verdict, "$pb-muted"),
+        )  # fmt: skip
+        room = width - found.cell_length - 2
+        if room >= 6 and data.style:
+            return Content.assemble(found, "  ", plain(data.style, room, "$pb-muted"))
+        return found

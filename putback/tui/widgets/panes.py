@@ -1,0 +1,203 @@
+"""The fixed pieces of the bench: header, tree, bags, and the two lines at the foot.
+
+Each draws what it is shown and repaints only when that changed.
+"""
+
+from __future__ import annotations
+
+from typing import Generic, TypeVar
+
+from msgspec import Struct
+from textual.content import Content
+from textual.widget import Widget
+
+from putback.reports.bags import BagRow
+from putback.tui.draw.glyphs import UNICODE, GlyphSet
+from putback.tui.draw.rule import time_rule
+from putback.tui.palette import mark
+from putback.tui.text import padded, plain
+from putback.tui.views import TreeRow
+
+D = TypeVar("D")
+
+
+class Shown(Widget, Generic[D]):
+    """A widget that draws one value."""
+
+    glyphs: GlyphSet = UNICODE
+
+    def __init__(self, *, id: str) -> None:
+        super().__init__(id=id)
+        self.shown: D | None = None
+
+    def show(self, data: D) -> None:
+        """Draw `data`, if it differs from what stands there."""
+        if data != self.shown:
+            self.shown = data
+            self.refresh()
+
+    def render(self) -> Content:
+        if self.shown is None or not self.size.width:
+            return Content("")
+        return Content("\n").join(self.lines(self.shown, self.size.width, self.size.height)[: self.size.height])
+
+    def lines(self, data: D, width: int, height: int) -> list[Content]:
+        """Return the rows that draw `data`."""
+        raise NotImplementedError
+
+
+def sign(word: str, glyphs: GlyphSet) -> Content:
+    """Return the sign of one meaning, in its style."""
+    found = mark(word)
+    return Content.styled(found.sign(glyphs), found.style)
+
+
+class HeaderData(Struct, frozen=True):
+    """What the header shows."""
+
+    machine: str
+    """Name and serial."""
+    session: int
+    """The session's number; 0 before the first."""
+    segment: int
+    """The segment's number."""
+    minutes: float
+    """Minutes of this segment."""
+    target: float
+    """Minutes it should last."""
+    paused: bool
+    """Whether the time stands still."""
+    note: str = ""
+    """A word that goes before everything, as `read only`."""
+
+
+class Header(Shown[HeaderData]):
+    """Machine, session, and the minutes of the segment along a rule."""
+
+    def lines(self, data: HeaderData, width: int, height: int) -> list[Content]:
+        where = f"session {data.session}.{data.segment}" if data.session else "no session"
+        if data.note:
+            where = f"{data.note}  {where}"
+        ruled = max(16, min(46, width - 50))
+        rule = time_rule(ruled, data.minutes, data.target, paused=data.paused, glyphs=self.glyphs)
+        left = width - ruled - len(where) - 5
+        name = padded(data.machine, max(8, left))
+        return [
+            Content.assemble(
+                " ", Content.styled(name, "bold $pb-brass"), " ", Content.styled(where, "$pb-muted"), "  ",
+                rule, " ",
+            )
+        ]  # fmt: skip
+
+
+class TreePane(Shown[tuple[TreeRow, ...]]):
+    """The assembly tree, kept at the part that is coming off."""
+
+    def lines(self, data: tuple[TreeRow, ...], width: int, height: int) -> list[Content]:
+        here = next((i for i, row in enumerate(data) if row.state == "now"), None)
+        if here is None:
+            here = max((i for i, row in enumerate(data) if row.state == "off"), default=0)
+        first = max(0, min(here - height // 2, len(data) - height))
+        signs = {"now": "now", "off": "done", "back": "fitted"}
+        out = []
+        for row in data[first : first + height]:
+            lead = "  " * row.depth
+            told = f" {row.told}" if row.told else ""
+            room = max(4, width - len(lead) - 2 - len(told) - (4 if row.state in ("off", "back") else 0))
+            style = "bold $pb-brass" if row.state == "now" else "$pb-text" if row.assembly else "$pb-muted"
+            parts: list[Content | str] = [lead]
+            if row.state in signs and not row.assembly:
+                parts += [sign(signs[row.state], self.glyphs), " "]
+            elif row.state == "now":
+                parts += [sign("now", self.glyphs), " "]
+            parts.append(plain(row.name, room, style, ascii_only=self.glyphs.ascii))
+            if row.state == "off":
+                parts.append(Content.styled(" off", "$pb-verdigris"))
+            elif row.state == "back":
+                parts.append(Content.styled(" back", "$pb-blue"))
+            parts.append(Content.styled(told, "$pb-muted"))
+            out.append(Content.assemble(*parts))
+        return out
+
+
+class BagsData(Struct, frozen=True):
+    """What the bag pane shows."""
+
+    rows: tuple[BagRow, ...]
+    """Bags, newest first."""
+    hand: int
+    """The bag in hand, or 0."""
+    loose: int
+    """Things loose on the bench."""
+
+
+class BagPane(Shown[BagsData]):
+    """The bag ledger: the bag in hand first, and what lies loose."""
+
+    def lines(self, data: BagsData, width: int, height: int) -> list[Content]:
+        rows = sorted(data.rows, key=lambda row: (row.number != data.hand, row.state == "closed", -row.number))
+        room = height - 3
+        most = max((row.count for row in rows), default=1)
+        out = []
+        if not rows:
+            out.append(Content.styled("no bag yet", "$pb-muted"))
+        for row in rows[:room]:
+            lead = ">" if row.number == data.hand else " "
+            style = "bold $pb-brass" if row.number == data.hand else "$pb-text"
+            bar = max(0, width - 14)
+            filled = round(bar * row.count / most) if most else 0
+            out.append(
+                Content.assemble(
+                    Content.styled(f"{lead}{row.number:>3} ", style),
+                    sign(row.state, self.glyphs),
+                    Content.styled(f" {row.state:<6}"[: width - 8], "$pb-muted"),
+                    Content.styled(f"{row.count:>3}", style),
+                    Content.styled(" " + (self.glyphs.fill[0] * filled)[: max(0, bar - 1)], "$pb-blue"),
+                )
+            )
+        if len(rows) > room:
+            out.append(Content.styled(f"  and {len(rows) - room} more", "$pb-muted"))
+        out += [Content("")] * (height - 1 - len(out))
+        style = "bold $pb-rust" if data.loose else "$pb-muted"
+        out.append(
+            Content.assemble(sign("loose", self.glyphs), Content.styled(f" loose on bench {data.loose}", style))
+        )
+        return out
+
+
+class SaidData(Struct, frozen=True):
+    """The line that says what the last key did."""
+
+    sort: str
+    """recorded, refused, asks, note or caution."""
+    words: str
+    """What happened."""
+    back: str = ""
+    """What `-` would take back."""
+
+
+class SaidLine(Shown[SaidData]):
+    """What the last key did, in words."""
+
+    def lines(self, data: SaidData, width: int, height: int) -> list[Content]:
+        style = {"refused": "bold $pb-rust", "asks": "bold $pb-brass", "caution": "bold $pb-rust"}.get(
+            data.sort, "bold $pb-text"
+        )
+        room = width - 3
+        words = plain(data.words, room, style, ascii_only=self.glyphs.ascii)
+        return [Content.assemble(" ", sign(data.sort, self.glyphs), " ", words)]
+
+
+class KeysLine(Shown[tuple[tuple[str, str], ...]]):
+    """The keys that matter now: as many as fit."""
+
+    def lines(self, data: tuple[tuple[str, str], ...], width: int, height: int) -> list[Content]:
+        parts: list[Content | str] = []
+        used = 0
+        for shown, label in data:
+            cells = len(shown) + len(label) + 3
+            if used + cells > width:
+                break
+            parts += [" ", Content.styled(shown, "bold $pb-brass"), " ", Content.styled(label, "$pb-text"), " "]
+            used += cells
+        return [Content.assemble(*parts)]
