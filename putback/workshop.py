@@ -175,6 +175,16 @@ class Workshop:
         if minutes_between(last, self.now()) > FORGOTTEN:
             self.do(c.Pause(), machine, at=last)
 
+    def follow(self) -> int:
+        """Take in what another copy has written since; return how many changes that were.
+
+        Only a copy that may not write has anything to follow.
+        """
+        entries = () if self.store.writable else self.store.follow()
+        for entry in entries:
+            self.record.absorb(entry.change)
+        return len(entries)
+
     # -- asking ------------------------------------------------------------------------------------
 
     def machines(self) -> list[Machine]:

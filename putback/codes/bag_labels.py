@@ -57,9 +57,7 @@ def bag_labels(record: Record, machine: Machine, out: Path) -> list[Path]:
     return _write([label_facts(record, bag) for bag in bags], out)
 
 
-def blank_labels(
-    record: Record, pool: int, out: Path, new_code: Callable[[Container[str]], str]
-) -> list[Path]:
+def blank_labels(record: Record, pool: int, out: Path, new_code: Callable[[Container[str]], str]) -> list[Path]:
     """Write `pool` blank labels with fresh codes into `out`; return the paths, the sheet first."""
     taken = {bag.code for bag in record.all(Bag)}
     fresh = []

@@ -34,9 +34,7 @@ __all__ = [
 ]
 
 
-def make_labels(
-    facts: Sequence[LabelFacts], on: Grid, press: Press | None = None, *, full: bool = True
-) -> list[Label]:
+def make_labels(facts: Sequence[LabelFacts], on: Grid, press: Press | None = None, *, full: bool = True) -> list[Label]:
     """The labels for a grid, each with what its square holds and what did not fit into it.
 
     Raises BadInput when there is none, when two have one code, or when they are too small for a code.

@@ -92,11 +92,7 @@ def bag_label(
             f"a label of {width:g} x {height:g} mm is too small for any code:"
             f" the square alone needs {least:.1f} mm at {press.dpi} dots to the inch"
         )
-    wanted = (
-        payload.fit(facts, qr.capacity(version, press.least_level))
-        if full
-        else payload.Payload(facts.code, ())
-    )
+    wanted = payload.fit(facts, qr.capacity(version, press.least_level)) if full else payload.Payload(facts.code, ())
     least = qr.Level.L if wanted.text == facts.code else press.least_level
     square = qr.square(wanted.text, version, least)
     most = _MOST_BLANK if facts.is_blank else _MOST_MODULE if wanted.text == facts.code else 10.0
@@ -235,9 +231,7 @@ def _head(facts: LabelFacts, column: Column, size: float, lines: int) -> list[tu
     return [*head, (clip(when, column.room, size, False), False)] if when else head
 
 
-def _contents(
-    lines: tuple[Contents, ...], column: Column, y: float, size: float, most: int
-) -> list[list[Mark]]:
+def _contents(lines: tuple[Contents, ...], column: Column, y: float, size: float, most: int) -> list[list[Mark]]:
     """The counts, right-aligned, and the sizes beside them; what does not fit as one last line."""
     shown = lines if len(lines) <= most else lines[: max(0, most - 1)]
     rest = lines[len(shown) :]

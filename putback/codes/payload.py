@@ -92,8 +92,9 @@ class Payload:
 def fit(facts: LabelFacts, room: int) -> Payload:
     """The fullest summary of `facts` in at most `room` characters.
 
-    What matters least goes first; bag number, steps and counts stay longest. When nothing fits it is
-    the code alone, which needs nine characters whatever the room.
+    What matters least goes first; bag number, steps and the count stay longest. When those do not fit
+    it is the code alone: nine characters, whatever the room, at a level that a stump of a summary would
+    only have lowered.
     """
     wording = _wording(facts)
     left_out: list[str] = []
@@ -155,8 +156,7 @@ def runs(numbers: tuple[int, ...]) -> str:
     starts = [n for n in ordered if n - 1 not in ordered]
     ends = [n for n in ordered if n + 1 not in ordered]
     return " ".join(
-        str(a) if a == b else f"{a} {b}" if b == a + 1 else f"{a}-{b}"
-        for a, b in zip(starts, ends, strict=True)
+        str(a) if a == b else f"{a} {b}" if b == a + 1 else f"{a}-{b}" for a, b in zip(starts, ends, strict=True)
     )
 
 
@@ -202,7 +202,8 @@ def _lines_to(keep: int) -> Callable[[_Wording], _Wording]:
 
 def _first_and_last(wording: _Wording) -> _Wording:
     numbers = re.findall(r"\d+", wording.steps)
-    return replace(wording, steps=f"STEPS {numbers[0]} TO {numbers[-1]}") if len(numbers) > 2 else wording
+    steps = f"STEPS {numbers[0]} TO {numbers[-1]}" if len(numbers) > 2 else wording.steps
+    return replace(wording, steps=min(wording.steps, steps, key=len))
 
 
 _SHORTER: tuple[tuple[str, Callable[[_Wording], _Wording]], ...] = (
@@ -221,7 +222,5 @@ _SHORTER: tuple[tuple[str, Callable[[_Wording], _Wording]], ...] = (
     ("sizes after the first", _lines_to(1)),
     ("sizes", _lines_to(0)),
     ("the steps between", _first_and_last),
-    ("the count", lambda w: replace(w, unnamed=0)),
-    ("the steps", lambda w: replace(w, steps="")),
     ("", lambda w: w),
 )

@@ -102,8 +102,7 @@ def square(text: str, max_version: int = MAX_VERSION, least: Level = Level.L) ->
     fitting = best(len(text), max_version, least)
     if fitting is None:
         raise BadInput(
-            f"{len(text)} characters do not fit a QR square of {side_of(max_version)} modules"
-            f" at level {least.name}"
+            f"{len(text)} characters do not fit a QR square of {side_of(max_version)} modules at level {least.name}"
             if max_version > 0
             else "there is no room for any QR square"
         )
@@ -173,6 +172,4 @@ def half_blocks(of: Square, *, ink_is_light: bool = False) -> list[str]:
 def plain_ascii(of: Square, *, ink_is_light: bool = False) -> list[str]:
     """The square where there is no Unicode: two characters a module, `##` for ink."""
     span = range(-QUIET, of.side + QUIET)
-    return [
-        "".join("##" if of.dark(column, row) != ink_is_light else "  " for column in span) for row in span
-    ]
+    return ["".join("##" if of.dark(column, row) != ink_is_light else "  " for column in span) for row in span]

@@ -50,9 +50,7 @@ def hang_tag(facts: TagFacts, width: float, height: float, press: Press | None =
     if facts.code:
         code = _code(facts.code, press, min(height * 0.42, width * 0.24))
         under = code.side + 2.4
-        code = Code(
-            press.on_dot(width - code.side - 0.5), press.on_dot(height - under), code.module, code.square
-        )
+        code = Code(press.on_dot(width - code.side - 0.5), press.on_dot(height - under), code.module, code.square)
         marks.extend(_with_caption(code, 2.2))
         end = code.x
         foot = min(foot, code.y)
@@ -155,19 +153,20 @@ def _paragraphs(
     return [mark for mark in marks if mark.y <= bottom + 0.05]
 
 
-def _bag_list(
-    bags: tuple[tuple[int, str], ...], left: float, right: float, top: float, bottom: float
-) -> list[Mark]:
+def _bag_list(bags: tuple[tuple[int, str], ...], left: float, right: float, top: float, bottom: float) -> list[Mark]:
     """Number and words of each bag, in columns; as large as they fit, and the rest counted."""
+    most = max(1, int((right - left) / 20))
     for size, columns in ((3.4, 1), (3.0, 2), (2.6, 2), (2.4, 3), (2.1, 3), (1.9, 4)):
+        columns = min(columns, most)
         rows = int((bottom - top) / (size * _LINE))
         if rows * columns >= len(bags):
             break
-    shown = bags if rows * columns >= len(bags) else bags[: max(0, rows * columns - 1)]
+    else:
+        rows -= 1
+    shown = bags[: max(0, rows) * columns]
     across = (right - left) / columns
     figures = max((measure(str(number), size, True) for number, _ in shown), default=0.0)
     marks: list[Mark] = []
-    place = 0
     for place, (number, what) in enumerate(shown):
         column, row = divmod(place, rows)
         x, y = left + column * across, top + size * CAP_HEIGHT + row * size * _LINE
@@ -176,8 +175,6 @@ def _bag_list(
         room = across - figures - size * 0.4 - (1.5 if column < columns - 1 else 0.0)
         marks.append(Words(at, y, clip(printable(what), room, size, False), size))
     if rest := len(bags) - len(shown):
-        column, row = divmod(len(shown), max(1, rows))
-        text = f"+ {rest} more bags" if shown else f"{rest} bags"
-        y = top + size * CAP_HEIGHT + row * size * _LINE
-        marks.append(Words(left + column * across, y, text, size))
+        y = top + size * CAP_HEIGHT + max(0, rows) * size * _LINE
+        marks.append(Words(left, y, f"+ {rest} more bags" if shown else f"{rest} bags", size))
     return marks

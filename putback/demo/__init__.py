@@ -51,9 +51,7 @@ def build_demo(folder: Path, names: tuple[str, ...] = MACHINES) -> Workshop:
 
     rng = Random(SEED)
     now = datetime(2025, 6, 1, 18, 0, tzinfo=UTC)
-    workshop = Workshop.open(
-        folder, clock=lambda: now, codes=lambda taken: new_code(rng, taken), who="demo"
-    )
+    workshop = Workshop.open(folder, clock=lambda: now, codes=lambda taken: new_code(rng, taken), who="demo")
     for name in names:
         text = (files(__package__) / name).read_text(encoding="utf-8")
         workshop.play(read_session_file(text, name, now=now), lambda done: None)

@@ -62,9 +62,7 @@ def reverse_plan(record: Record, machine: int) -> RefitPlan:
     work = jobs(record, machine)
     order = strict_reverse(work)
     price = cost(order, work)
-    return RefitPlan(
-        tuple(order), price.bag_openings, price.tool_changes, None, tuple(what_waits(record, machine))
-    )
+    return RefitPlan(tuple(order), price.bag_openings, price.tool_changes, None, tuple(what_waits(record, machine)))
 
 
 def to_fetch(record: Record, step: Step) -> list[Fetch]:
@@ -92,7 +90,7 @@ def plan_text(record: Record, machine: int, plan: RefitPlan, *, caption: str) ->
         if step is None:
             continue
         out.append("")
-        out.append(f"{number:>4}  {verb(step)} {step.name}" + (f", {step.face} face" if step.face else ""))
+        out.append(f"{number:>4}  {at_refit(step)}" + (f", {step.face} face" if step.face else ""))
         if number in waiting:
             out.append(f"      waits for {waiting[number].told}")
         out += [f"      ! {caution}" for caution in step.cautions]
@@ -112,19 +110,21 @@ def plan_text(record: Record, machine: int, plan: RefitPlan, *, caption: str) ->
     return "\n".join(out)
 
 
-def verb(step: Step) -> str:
-    """Return what refit does with a step, as `put on` for one that took off."""
-    return {
+def at_refit(step: Step) -> str:
+    """Return what refit does with a step, in words: `put on lid` for one that took it off."""
+    if step.do == "turn":
+        return f"{step.name} was turned: {step.state}" if step.state else f"{step.name} was turned"
+    verb = {
         "take off": "put on",
         "let down": "wind up",
         "drive out": "drive in",
         "undo": "do up",
         "loosen": "tighten",
-        "mark": "look at the mark of",
-        "measure": "check",
-        "turn": "was turned:",
+        "mark": "look at the mark:",
+        "measure": "measure again:",
         "soak": "was soaked:",
     }[step.do]
+    return f"{verb} {step.name}"
 
 
 def everything_home(record: Record, machine: int) -> bool:
@@ -132,4 +132,3 @@ def everything_home(record: Record, machine: int) -> bool:
     from putback.trade.ledger import left_over
 
     return all(step.back for step in record.all(Step, machine)) and not left_over(record, machine)
-

@@ -48,6 +48,7 @@ _SERIES_WORDS: dict[str, frozenset[str]] = {
     **{w: frozenset({"CEI"}) for w in ("cei", "bsc", "cycle")},
     "me": frozenset({"ME"}),
     **{w: frozenset({"BSB"}) for w in ("bsb", "brass")},
+    **{w: frozenset({"BSCon"}) for w in ("bscon", "conduit")},
 }
 """Words after a size, and the series they leave."""
 
@@ -67,7 +68,8 @@ def _sizes(size: str) -> Iterator[str]:
         yield size[1:]
         return
     if size.startswith("."):
-        yield "0" + size[1:]
+        yield size
+        yield size[1:]
         return
     yield size
     if "/" in size:
@@ -77,6 +79,13 @@ def _sizes(size: str) -> Iterator[str]:
 
 def _spellings(thread: Thread) -> Iterator[tuple[str, bool]]:
     """Texts, tidied as in `_plain`, that mean this thread, and whether they name its pitch too."""
+    if thread.series == "BSP":
+        size = thread.name.lower()
+        yield from ((size, True), (size.replace(" ", ""), True), (f"{size[2:]} bsp", True))
+        return
+    if thread.series == "UNM":
+        yield from ((thread.name.lower(), True), (f"{float(thread.size):.2f} unm", True))
+        return
     if thread.tpi is not None:
         count = str(thread.tpi)
         for size in _sizes(thread.size):
@@ -179,7 +188,8 @@ def _names(text: str, origin: Origin, unit: Unit) -> tuple[str, ...]:
     elif metric != text:
         found = list(_keys().get(metric, ()))
     short = bare and len(text) <= 2 and (origin == "uk" or metric != text)
-    if not found and not short and not re.match(r"[0-9]*[.,]", text):
+    worded = re.search(r"[a-z]$", text) is not None and not re.search(r"[0-9] ?(?:mm|in|thou)$", text)
+    if not found and not short and (worded or not re.match(r"[0-9]*[.,]", text)):
         found = list(_keys().get(text, ())) or list(_worded(text))
     if origin == "unknown" and bare and len(text) <= 2:
         found += _keys().get(text + "ba", ()) + _keys().get("m" + text, ())
@@ -245,6 +255,10 @@ def _measured(typed: str, text: str, unit: Unit) -> Gauge | Unfinished | None:
     count = read_count(rest)
     if isinstance(count, Unfinished):
         return Unfinished(typed, count.hint)
+    if MM_PER_INCH / count * 2 > od.mm:
+        if len(rest) == 1:
+            return Unfinished(typed, "threads to the inch, as 32")
+        raise Unreadable(f"'{text}': {rest} to the inch does not go with a diameter of {split[1]}.")
     return Gauge(typed, od=od, pitch=MM_PER_INCH / count)
 
 

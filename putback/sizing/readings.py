@@ -134,9 +134,11 @@ def exact(readings: Readings) -> Exact:
         pitch = gauge.pitch if pitch is None else pitch
     od = found.get("od")
     if pitch is not None and od is not None and readings.kind in THREADED and pitch * 2 > od.mm:
-        raise Unreadable(
-            f"pitch: {float(pitch):.4g} mm does not go with a diameter of {float(od.mm):.4g} mm."
-        )
+        if readings.tpi is None or len(readings.tpi.strip()) > 1:
+            told = f"{float(pitch):.4g} mm does not go with a diameter of {float(od.mm):.4g} mm"
+            raise Unreadable(f"pitch: {told}.")
+        problems.append(("tpi", Unfinished(readings.tpi, "threads to the inch, as 32")))
+        pitch = None
     return Exact(
         gauge=gauge,
         od=od,

@@ -131,7 +131,7 @@ def _british() -> Iterator[Thread]:
     for row in rows("british.csv"):
         size = row["size"]
         major = inch_size(size)
-        for series in ("BSW", "BSF", "CEI", "ME", "BSB"):
+        for series in ("BSW", "BSF", "CEI", "ME", "BSB", "BSCon"):
             for count in row[series].split():
                 tpi = Fraction(count.removesuffix("W"))
                 angle = SIXTY if series == "CEI" and not count.endswith("W") else WHITWORTH_ANGLE
@@ -216,6 +216,7 @@ _METRIC_COLUMNS = {
     "old": "old metric",
     "Loewenherz": "Loewenherz",
     "small": "ISO small",
+    "UNM": "UNM",
 }
 
 
@@ -225,7 +226,9 @@ def _metric() -> Iterator[Thread]:
         for column, series in _METRIC_COLUMNS.items():
             for told in row[column].split():
                 pitch = Fraction(told)
-                size = {"Loewenherz": "Loewenherz ", "ISO small": "S"}.get(series, "M") + row["size"]
+                size = {"Loewenherz": "Loewenherz ", "ISO small": "S", "UNM": ""}.get(series, "M") + row[
+                    "size"
+                ]
                 if series == "Loewenherz":
                     bands = _bands(("as made", limits.untabled(major, pitch), 1.0))
                 else:
@@ -235,10 +238,10 @@ def _metric() -> Iterator[Thread]:
                         ("8g", limits.metric(major, pitch, grade="8g"), 0.1),
                     )
                 yield Thread(
-                    name=f"{size}x{told}",
+                    name=f"{size} UNM" if series == "UNM" else f"{size}x{told}",
                     series=series,
                     size=size,
-                    family="metric",
+                    family="us" if series == "UNM" else "metric",
                     major=major,
                     pitch=pitch,
                     tpi=None,
@@ -248,10 +251,26 @@ def _metric() -> Iterator[Thread]:
                 )
 
 
+def _pipe() -> Iterator[Thread]:
+    for row in rows("pipe.csv"):
+        major, tpi = Fraction(row["major"]) * MM_PER_INCH, Fraction(row["tpi"])
+        yield Thread(
+            name=f"G {row['size']}",
+            series="BSP",
+            size=f"G {row['size']}",
+            family="uk",
+            major=major,
+            pitch=MM_PER_INCH / tpi,
+            tpi=tpi,
+            flank=WHITWORTH_ANGLE,
+            bands=_bands(("A", (major - Fraction(row["tolerance"]), major), 1.0)),
+        )
+
+
 @cache
 def all_threads() -> tuple[Thread, ...]:
     """Every thread of every series, in the order of the tables."""
-    return (*_unified(), *_british(), *_numbered(), *_metric())
+    return (*_unified(), *_british(), *_numbered(), *_metric(), *_pipe())
 
 
 @cache

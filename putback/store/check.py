@@ -6,10 +6,11 @@ from pathlib import Path
 
 from putback.errors import NotAWorkshop
 from putback.store import snapshot, survey
+from putback.store.disk import trouble
 from putback.store.folder import Folder
 from putback.store.journal import Rows
 from putback.store.line import Entry, Fault, Head, epoch_of
-from putback.store.loading import Finding, bulk, newer, read_snapshot, refuse_newer_head
+from putback.store.loading import Finding, bulk, newer, refuse_newer_head
 from putback.store.snapshot import Snapshot
 from putback.store.survey import Row
 
@@ -45,12 +46,13 @@ class _Proof:
         self.gap = False  # whether lines went missing since the last sound one, and were reported
         self.rows: Rows | None = {}  # None: not known, since something before could not be read
         self.snapshots: list[tuple[Path, Snapshot]] = []
+        self.suspects: list[tuple[Path, Snapshot]] = []  # to name what is wrong in them, never to believe
 
     def walk(self) -> None:
         self._read_snapshots()
         for path in survey.files(self.folder):
             if path == self.folder.journal:
-                refuse_newer_head(path)
+                refuse_newer_head(path, damaged=False)
             if not path.exists():
                 self._report("is missing", self.folder.place(path))
             for row in survey.rows(self.folder, path):
@@ -67,21 +69,30 @@ class _Proof:
 
     def _read_snapshots(self) -> None:
         folder = self.folder
-        newest = read_snapshot(folder, self.found)
-        for _, path in reversed(folder.old_snapshots()):
+        for path in (*(path for _, path in reversed(folder.old_snapshots())), folder.snapshot):
+            where = folder.place(path)
             try:
-                self.snapshots.append((path, snapshot.read(path)))
+                snap = snapshot.read(path)
+            except FileNotFoundError:
+                self._report("is missing", where)
+            except OSError as error:
+                raise trouble("could not be read", path, error) from error
+            except snapshot.Unsealed as fault:
+                self._report(str(fault), where)
+                self.suspects.append((path, fault.snapshot))
             except Fault as fault:
-                self._report(str(fault), folder.place(path))
-            except snapshot.Foreign:
-                self._report("was not written by Putback", folder.place(path))
+                self._report(str(fault), where)
+            except snapshot.Foreign as error:
+                if path == folder.snapshot and not folder.journal.exists():
+                    raise NotAWorkshop(f"{path} was not written by Putback.") from error
+                self._report("was not written by Putback", where)
             except snapshot.Newer as error:
                 if error.sound:
                     raise newer(path, error) from error
                 self._report("does not fit its checksum", folder.place(path, 2))
-        if newest is not None:
-            self.workshop = newest.title.workshop
-            self.snapshots.append((folder.snapshot, newest))
+            else:
+                self.workshop = snap.title.workshop
+                self.snapshots.append((path, snap))
 
     def _take(self, row: Row) -> None:
         """Take in one line."""
@@ -141,16 +152,22 @@ class _Proof:
 
     def _compare(self) -> None:
         """Compare with the snapshots made at this point."""
+        for path, snap in self.suspects:
+            if snap.title.number == self.number and self.rows is not None:
+                self._name_differences(path, self.rows, snap)
+        self.suspects = [(path, snap) for path, snap in self.suspects if snap.title.number > self.number]
         while self.snapshots and self.snapshots[0][1].title.number <= self.number:
             path, snap = self.snapshots.pop(0)
             if snap.title.number < self.number:
                 continue  # its change is among those that could not be read
             if self.rows is None:
                 self.rows = snap.tables.rows
-                continue
-            for table, number in differences(self.rows, snap.tables.rows)[:ENOUGH]:
-                what = f"holds another {table} {number} than the log comes to"
-                self._report(what, self.folder.place(path))
+            else:
+                self._name_differences(path, self.rows, snap)
+
+    def _name_differences(self, path: Path, rows: Rows, snap: Snapshot) -> None:
+        for table, number in differences(rows, snap.tables.rows)[:ENOUGH]:
+            self._report("is not what the log comes to", f"{self.folder.place(path)}, {table} {number}")
 
 
 def differences(left: Rows, right: Rows) -> list[tuple[str, int]]:

@@ -67,7 +67,7 @@ def replay(file: BinaryIO, head: Head, into: Tables) -> Replayed:
             fault = str(error)
             break
         if read.n != number + 1 or read.epoch != head.epoch:
-            fault = misplaced(read.epoch, read.n, head, number + 1)
+            fault = misplaced(read.epoch, read.n, head.epoch, number + 1)
             break
         for edit in read.change.edits:
             table = rows.get(edit.table)

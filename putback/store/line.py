@@ -205,13 +205,13 @@ def _strange(version: int) -> str:
     return f"is of format {version}, and this Putback reads up to {upgrade.FORMAT}"
 
 
-def misplaced(found: str, number: int, head: Head, expected: int) -> str:
-    """What to say of a sound line that does not belong where it stands."""
+def misplaced(found: str, number: int, epoch: str, expected: int) -> str:
+    """What to say of a sound line of epoch `found` where change `expected` of `epoch` belongs."""
     workshop = found.rpartition(".")[0]
-    if workshop != head.workshop:
+    if workshop != epoch.rpartition(".")[0]:
         return f"belongs to another workshop ({workshop})"
-    if found != head.epoch:
-        return f"belongs to another stretch of this workshop ({found}, not {head.epoch})"
+    if found != epoch:
+        return f"belongs to another stretch of this workshop ({found}, not {epoch})"
     return f"is change {number} where change {expected} belongs"
 
 

@@ -121,8 +121,11 @@ def newer(path: Path, error: snapshot.Newer) -> NewerVersion:
     )
 
 
-def refuse_newer_head(path: Path) -> None:
-    """Raise NewerVersion where a journal's first line is of a newer format. OSError may pass."""
+def refuse_newer_head(path: Path, *, damaged: bool = True) -> None:
+    """Raise NewerVersion where a journal's first line is of a newer format. OSError may pass.
+
+    `damaged` says whether to do so, too, where that line does not fit its checksum.
+    """
     try:
         with open(path, "rb") as file:
             line = file.readline(LINE_LIMIT)
@@ -135,7 +138,8 @@ def refuse_newer_head(path: Path) -> None:
             sound = True
         except Fault:
             sound = False
-        raise newer(path, snapshot.Newer(version, sound))
+        if sound or damaged:
+            raise newer(path, snapshot.Newer(version, sound))
 
 
 def _head(folder: Folder, findings: list[Finding]) -> Head | None:
@@ -192,7 +196,7 @@ def _chain(folder: Folder, base: Snapshot | None, head: Head, findings: list[Fin
                 if (here.workshop, here.fold) != (head.workshop, fold):
                     if path == folder.journal:
                         return None
-                    raise Fault(misplaced(here.epoch, here.after, head, number))
+                    raise Fault(misplaced(here.epoch, here.after, epoch_of(head.workshop, fold), number))
                 if here.after != number:
                     raise Fault(f"goes on from change {here.after}, but the record before ends at {number}")
                 read = journal.replay(file, here, tables)

@@ -36,7 +36,7 @@ def forward(folder: Folder, head: Head, number: int) -> Iterator[Entry]:
         path = path_of(folder, fold)
         try:
             with open(path, "rb") as file:
-                _belongs(path, file.readline(LINE_LIMIT), head, fold)
+                _belongs(folder, path, file.readline(LINE_LIMIT), head, fold)
                 for at_line, line in enumerate(journal.lines(file), 2):
                     if expected > number:
                         return
@@ -55,7 +55,7 @@ def back(folder: Folder, head: Head, length: int, number: int) -> Iterator[Entry
         path = path_of(folder, fold)
         try:
             with open(path, "rb") as file:
-                _belongs(path, file.readline(LINE_LIMIT), head, fold)
+                _belongs(folder, path, file.readline(LINE_LIMIT), head, fold)
             end = length if fold == head.fold else os.stat(path).st_size
             for line in journal.lines_back(path, end):
                 if is_head(line):
@@ -76,7 +76,7 @@ def since(folder: Folder, head: Head, length: int, number: int) -> Iterator[tupl
         path = path_of(folder, head.fold)
         try:
             with open(path, "rb") as file:
-                _belongs(path, file.readline(LINE_LIMIT), head, head.fold)
+                _belongs(folder, path, file.readline(LINE_LIMIT), head, head.fold)
                 if file.seek(0, os.SEEK_END) < length:
                     raise Damaged(f"{path} became shorter while this copy was reading; open it again.")
                 file.seek(length)
@@ -92,7 +92,7 @@ def since(folder: Folder, head: Head, length: int, number: int) -> Iterator[tupl
             path = path_of(folder, head.fold + 1)
             with open(path, "rb") as file:
                 line = file.readline(LINE_LIMIT)
-                _belongs(path, line, head, head.fold + 1)
+                _belongs(folder, path, line, head, head.fold + 1)
         except OSError as error:
             raise trouble("could not be read", path, error) from error
         head, length = read_head(line), len(line)
@@ -106,13 +106,17 @@ def remembered(lines: Iterable[bytes]) -> Iterator[Entry]:
     return (read_entry(line)[1] for line in lines)
 
 
-def _belongs(path: Path, line: bytes, head: Head, fold: int) -> None:
+def _belongs(folder: Folder, path: Path, line: bytes, head: Head, fold: int) -> None:
+    """Raise Damaged unless a file's first line says that it is the journal of this fold."""
     try:
         found = read_head(line)
     except Fault as fault:
         raise Damaged(f"{path}, line 1 {fault}.") from fault
-    if found.epoch != epoch_of(head.workshop, fold):
-        raise Damaged(f"{path}, line 1 {misplaced(found.epoch, found.after, head, found.after)}.")
+    expected = epoch_of(head.workshop, fold)
+    if found.epoch != expected:
+        if path == folder.journal and found.workshop == head.workshop:
+            raise Damaged(f"{folder.old_journal(fold)} is missing; the changes in it cannot be read.")
+        raise Damaged(f"{path}, line 1 {misplaced(found.epoch, 0, expected, 0)}.")
 
 
 def _entry(line: bytes, head: Head, fold: int, number: int, where: str) -> Entry:
@@ -120,6 +124,7 @@ def _entry(line: bytes, head: Head, fold: int, number: int, where: str) -> Entry
         epoch, entry = read_entry(line)
     except Fault as fault:
         raise Damaged(f"{where} {fault}.") from fault
-    if entry.number != number or epoch != epoch_of(head.workshop, fold):
-        raise Damaged(f"{where} {misplaced(epoch, entry.number, head, number)}.")
+    expected = epoch_of(head.workshop, fold)
+    if entry.number != number or epoch != expected:
+        raise Damaged(f"{where} {misplaced(epoch, entry.number, expected, number)}.")
     return entry

@@ -20,8 +20,8 @@ from putback.store.check import differences
 from putback.store.disk import Disk, reason, trouble
 from putback.store.folder import Folder
 from putback.store.journal import Rows
-from putback.store.line import Entry, Fault, is_head
-from putback.store.loading import Finding, bulk, newer
+from putback.store.line import Entry, Fault
+from putback.store.loading import Finding, bulk, newer, refuse_newer_head
 from putback.store.repair import repair
 from putback.store.snapshot import Snapshot
 from putback.store.store import Store
@@ -202,6 +202,7 @@ class _Rescue:
     def _repaired_rows(self, report: bool) -> Iterator[Row]:
         """The sound lines of this workshop, wrong single bytes put right."""
         for path in survey.files(self.folder):
+            refuse_newer_head(path, damaged=False)
             damaged: list[Row] = []
             foreign = 0
             for row in survey.rows(self.folder, path):
@@ -229,7 +230,7 @@ class _Rescue:
         for stretch in stretches:
             where = stretch[0].where
             lines = repair(b"".join(row.data for row in stretch))
-            rows = [survey.row(line, where, first=is_head(line)) for line in lines]
+            rows = [survey.row(line, where, first=False) for line in lines]
             good = bool(rows) and all(
                 not row.fault and row.epoch.rpartition(".")[0] == self._workshop for row in rows
             )

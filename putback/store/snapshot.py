@@ -56,6 +56,14 @@ class Snapshot(Struct, frozen=True):
     """Its documents, in today's format."""
 
 
+class Unsealed(Fault):
+    """Everything reads but the checksum does not fit: `snapshot` is what it reads as, to compare only."""
+
+    def __init__(self, what: str, snapshot: Snapshot) -> None:
+        super().__init__(what)
+        self.snapshot = snapshot
+
+
 class Newer(Exception):
     """A file of a newer format; `sound` says whether its checksum fits."""
 
@@ -147,11 +155,16 @@ def read(path: Path) -> Snapshot:
         except _BAD as error:
             raise Fault("stops making sense in line 2") from error
         rows, total = _tables(file, size - _SUM_LENGTH, crc32(line, crc32(begin)))
+    try:
+        if title.format < upgrade.FORMAT:
+            rows = upgrade.tables(title.format, rows)
+    except KeyError as error:
+        raise Fault(f"is of a format {title.format} that never was") from error
+    found = Snapshot(title, Tables(rows, dict(title.last_ids)))
     if tail != _SUM % total:
-        raise Fault("does not fit its checksum" if _SUM_LINE.match(tail) else "has no checksum at its end")
-    if title.format < upgrade.FORMAT:
-        rows = upgrade.tables(title.format, rows)
-    return Snapshot(title, Tables(rows, dict(title.last_ids)))
+        what = "does not fit its checksum" if _SUM_LINE.match(tail) else "has no checksum at its end"
+        raise Unsealed(what, found)
+    return found
 
 
 def _tables(file: BinaryIO, end: int, total: int) -> tuple[Rows, int]:

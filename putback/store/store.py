@@ -351,6 +351,7 @@ class Store:
         return self._folder
 
 
+_EFFECTIVE = os.access in os.supports_effective_ids
 _NOT_WRITTEN = "could not be written, and nothing was changed"
 
 
@@ -358,7 +359,7 @@ def _take_lock(folder: Folder, disk: Disk, at: str, who: str) -> tuple[Lock | No
     """The lock, or why this copy may only read."""
     try:
         disk.make_folder(folder.path)
-        if not os.access(folder.path, os.W_OK):
+        if not os.access(folder.path, os.W_OK, effective_ids=_EFFECTIVE):
             return None, DiskTrouble(f"{folder.path} may not be written; it is open to read only.")
         return Lock.take(folder.lock, at=at, who=who), None
     except Busy as busy:
@@ -382,14 +383,14 @@ def _in_use(path: Path, holder: Holder | None) -> InUse:
     if holder is None:
         return InUse(f"Another copy has {path} open; here it is open to read only.")
     return InUse(
-        f"{holder.who} has had {path} open since {holder.at} (process {holder.process} on {holder.host}); "
-        "here it is open to read only."
+        f"{holder.who or 'Somebody'} has had {path} open since {holder.at} "
+        f"(process {holder.process} on {holder.host}); here it is open to read only."
     )
 
 
 def _taken_over(holder: Holder) -> str:
     return (
-        f"The last copy ({holder.who}, since {holder.at}, process {holder.process} on {holder.host}) "
+        f"The last copy ({holder.who or 'unnamed'}, since {holder.at}, process {holder.process} on {holder.host}) "
         "ended without closing; this one takes over, with everything that was confirmed."
     )
 

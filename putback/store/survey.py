@@ -7,10 +7,10 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from putback.store import journal
 from putback.store.disk import trouble
 from putback.store.folder import Folder
-from putback.store.line import LINE_LIMIT, Entry, Fault, Head, read_entry, read_head, torn
+from putback.store.journal import lines
+from putback.store.line import LINE_LIMIT, Entry, Fault, Head, is_head, read_entry, read_head, torn
 
 
 class Row(Struct, frozen=True):
@@ -57,8 +57,11 @@ def rows(folder: Folder, path: Path) -> Iterator[Row]:
         if not path.exists():
             return
         with open(path, "rb") as file:
-            for number, line in enumerate(journal.lines(file), 1):
+            number = 0
+            for number, line in enumerate(lines(file), 1):
                 yield row(line, folder.place(path, number), first=number == 1)
+            if not number:
+                yield Row(folder.place(path, 1), b"", fault="is missing: the file is empty")
     except OSError as error:
         raise trouble("could not be read", path, error) from error
 
@@ -68,7 +71,7 @@ def row(line: bytes, where: str, *, first: bool) -> Row:
     if not first and not line.endswith(b"\n") and torn(line):
         return Row(where, line, fault="is cut short", torn=True)
     try:
-        if first:
+        if first or is_head(line):
             head = read_head(line)
             return Row(where, line, epoch=head.epoch, head=head)
         epoch, entry = read_entry(line)

@@ -13,6 +13,7 @@ from typing import Any
 from tinydb import TinyDB
 from tinydb import table as stock
 from tinydb.storages import Storage
+from tinydb.utils import LRUCache
 
 from putback.store.journal import Rows
 from putback.trade.change import Document, Edit
@@ -104,11 +105,18 @@ class _Staged(MutableMapping[int, Document]):
         return sum(1 for _ in self)
 
 
+class _NoCache(LRUCache[Any, Any]):
+    """Remembers no answers: they would be shared between readers, and commits pass it by."""
+
+    def set(self, key: Any, value: Any) -> None:
+        """Forget at once."""
+
+
 class LiveTable(stock.Table):
     """TinyDB's Table, at a cost that does not grow with the table."""
 
     document_class = Found
-    default_query_cache_capacity = 0  # cached answers would be shared between readers
+    query_cache_class = _NoCache
 
     def _update_table(self, updater: Callable[[dict[int, Mapping[str, Any]]], None]) -> None:
         staged = _Staged(self._read_table())  # type: ignore[arg-type]  # numbers are int in our storage

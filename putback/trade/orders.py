@@ -1,16 +1,41 @@
-"""What a refit order costs the hands."""
+"""What a refit order costs the hands, and the orders that cost least.
+
+An order is walked from its first job to its last. At a job with bags, those that are not open are
+opened, and then only its bags are open; a job without bags changes nothing. Tools, the assembly worked
+in and the way the machine lies are counted in the same walk.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from heapq import heapify, heappop, heappush
+from itertools import pairwise
+from typing import Literal
 
 from msgspec import Struct
 
-from putback.trade.needs import Job, by_number
+from putback.trade.masks import Budget, as_masks, bits, closures, part_of, unlimited
+from putback.trade.nearby import Nearby, distance, gathered
+from putback.trade.needs import Job, by_number, strict_reverse
+from putback.trade.openings import fewest_openings, price
+from putback.trade.tangle import Kind
+
+Wish = Literal["bags", "tools", "turns"]
+"""What an order should have the fewest of."""
+
+WISHES: Mapping[Wish, tuple[str, ...]] = {
+    "bags": ("bags", "tools", "turns", "areas"),
+    "tools": ("tools", "bags", "turns", "areas"),
+    "turns": ("turns", "bags", "tools", "areas"),
+}
+"""What is counted for each wish, the first before all, the others as tie-breaks in turn."""
+
+WHOLE = 300
+"""Jobs up to which all that is counted is searched together for the tie-breaks."""
 
 
 class Cost(Struct, frozen=True):
-    """What one order costs, each counted in the same walk."""
+    """What one order costs."""
 
     bag_openings: int
     """Times a bag is opened."""
@@ -22,10 +47,29 @@ class Cost(Struct, frozen=True):
     """Times work moves to another assembly."""
 
 
+class Plan(Struct, frozen=True, kw_only=True):
+    """A refit order with what it costs and what is proved of it."""
+
+    order: tuple[int, ...]
+    """Step numbers, each once, in the order they go on."""
+    bag_openings: int
+    """Times a bag is opened."""
+    tool_changes: int
+    """Times a tool is taken up."""
+    turns: int
+    """Times the machine is turned over."""
+    area_moves: int
+    """Times work moves to another assembly."""
+    lower_bound: int
+    """What every order costs at least in what was wished fewest; for the strict reverse, in bags, 0."""
+    proved_best: bool | None
+    """Whether no order costs less of what was wished fewest; None for the strict reverse."""
+
+
 def openings(walk: Iterable[frozenset[int] | frozenset[str]]) -> int:
     """How often something is opened on a walk over sets.
 
-    At a set B that is not empty, what B has and the last such set had not is added; then B is open.
+    At a set that is not empty, what it has and the last such set had not is added; then it is open.
     An empty set changes nothing.
     """
     count = 0
@@ -37,27 +81,223 @@ def openings(walk: Iterable[frozenset[int] | frozenset[str]]) -> int:
     return count
 
 
-def turns(walk: Iterable[str | None], lying: str | None = None, finally_: str | None = None) -> int:
+def turns(walk: Iterable[str | None], lying: str | None = None, at_last: str | None = None) -> int:
     """How often the machine is turned for jobs that want it lying so (None: no matter).
 
-    `lying`: how it lies at the start, None when it lies right for the first job. `finally_`: how it
+    `lying`: how it lies at the start, None when it lies right for the first job. `at_last`: how it
     has to lie in the end, None for no matter.
     """
     count = 0
-    for wanted in [*walk, finally_]:
+    for wanted in [*walk, at_last]:
         if wanted is not None:
             count += lying is not None and wanted != lying
             lying = wanted
     return count
 
 
-def cost(order: Sequence[int], jobs: Iterable[Job]) -> Cost:
-    """What `order`, a valid refit order of the jobs, costs."""
+def cost(
+    order: Sequence[int], jobs: Iterable[Job], lying: str | None = None, at_last: str | None = None
+) -> Cost:
+    """What `order`, a valid refit order of the jobs, costs. `lying` and `at_last` as in `turns`."""
     found = by_number(jobs)
     walk = [found[number] for number in order]
     return Cost(
         bag_openings=openings(job.bags for job in walk),
         tool_changes=openings(job.tools for job in walk),
-        turns=turns(job.lies for job in walk),
+        turns=turns((job.lies for job in walk), lying, at_last),
         area_moves=openings(frozenset({job.area} if job.area else ()) for job in walk),
     )
+
+
+def lying_by_record(
+    jobs: Iterable[Job], anyway: Iterable[int] = (), at_first: str = "upright"
+) -> tuple[tuple[Job, ...], str]:
+    """The jobs with `lies` filled in from the turns recorded between them, and how the machine lies now.
+
+    A job lies as the last turn of a lower number left the machine, `at_first` ahead of all turns. Turns
+    themselves, and the jobs `anyway` (done on the bench, inside an assembly that is off), lie as they
+    like: a turn is no work to be undone, it is made when the next job wants it.
+    """
+    loose = set(anyway)
+    now = at_first
+    found = []
+    for job in sorted(jobs, key=lambda job: job.number):
+        if job.state is not None:
+            now = job.state
+        lies = None if job.state is not None or job.number in loose else now
+        found.append(
+            Job(
+                number=job.number,
+                needs=job.needs,
+                bags=job.bags,
+                tools=job.tools,
+                area=job.area,
+                minutes=job.minutes,
+                state=job.state,
+                good_stop=job.good_stop,
+                lies=lies,
+            )
+        )
+    return tuple(found), now
+
+
+def reverse_plan(jobs: Iterable[Job], lying: str | None = None, at_last: str | None = None) -> Plan:
+    """The strict reverse with its costs. Raises `BadInput` on a circle or a need that is not there."""
+    all_jobs = tuple(jobs)
+    order = strict_reverse(all_jobs)
+    return _plan(order, all_jobs, lying, at_last, 0, None)
+
+
+def fewest(
+    wish: Wish,
+    jobs: Iterable[Job],
+    budget: Budget = unlimited,
+    lying: str | None = None,
+    at_last: str | None = None,
+) -> Plan:
+    """The valid refit order with the fewest bag openings, tool changes or turns.
+
+    Ties go to the fewest of the others, and among equals to the order nearest the strict reverse (see
+    `nearby.distance`). `proved_best` tells whether the first count is proved to be the fewest; the
+    tie-breaks are the best that was found. `budget` tells what share of the time allowed is gone; a
+    plan comes back soon after it says 1. `lying`, `at_last`: how the machine lies at the start and has
+    to lie in the end, None for no matter. Raises `BadInput` on a circle or a need that is not there.
+    """
+    all_jobs = tuple(jobs)
+    back = strict_reverse(all_jobs)
+    board = _Board(all_jobs, back, lying, at_last)
+    counted = WISHES[wish]
+    wanted = board.labels([counted[0]])
+    found = fewest_openings(board.first, *wanted, part_of(budget, 0.6))
+    fixed = board.fixed(counted[0])
+    every = board.labels(counted)
+    orders = [board.whole(()), gathered(board.whole(found.order), board.first, *every)]
+    if len(all_jobs) <= WHOLE:
+        orders.append(board.whole(fewest_openings(board.first, *every, part_of(budget, 0.8)).order))
+    before, _ = closures(board.first)
+    better = [
+        Nearby(order, before, *every).improve(part_of(budget, 0.8 + 0.2 * (k + 1) / len(orders)))
+        for k, order in enumerate(sorted(orders, key=lambda order: price(order, *every)))
+    ]
+    best = min(better, key=lambda order: (price(order, *every), distance(order)))
+    openings_of_best = price(best, *wanted)
+    proved = openings_of_best <= found.at_least
+    return _plan(board.numbers(best), all_jobs, lying, at_last, found.at_least - fixed, proved)
+
+
+def _plan(
+    order: tuple[int, ...],
+    jobs: Sequence[Job],
+    lying: str | None,
+    at_last: str | None,
+    lower_bound: int,
+    proved_best: bool | None,
+) -> Plan:
+    paid = cost(order, jobs, lying, at_last)
+    return Plan(
+        order=order,
+        bag_openings=paid.bag_openings,
+        tool_changes=paid.tool_changes,
+        turns=paid.turns,
+        area_moves=paid.area_moves,
+        lower_bound=lower_bound,
+        proved_best=proved_best,
+    )
+
+
+class _Board:
+    """The jobs as numbered items, in strict reverse order, for the searches to work on.
+
+    Where it matters how the machine lies at the start or in the end, an item of that lie stands ahead
+    of all that mind, or after them.
+    """
+
+    def __init__(
+        self, jobs: Sequence[Job], back: Sequence[int], lying: str | None, at_last: str | None
+    ) -> None:
+        by = {job.number: job for job in jobs}
+        self.jobs: list[Job | None] = [by[number] for number in back]
+        self.lies: list[str | None] = [by[number].lies for number in back]
+        if lying is not None:
+            self.jobs.insert(0, None)
+            self.lies.insert(0, lying)
+        if at_last is not None:
+            self.jobs.append(None)
+            self.lies.append(at_last)
+        place = {job.number: item for item, job in enumerate(self.jobs) if job is not None}
+        self.first = [0] * len(self.jobs)
+        """Per item, the mask of those that have to go on directly before it."""
+        for item, job in enumerate(self.jobs):
+            if job is not None:
+                for need in job.needs:
+                    self.first[place[need]] |= 1 << item
+        minding = [item for item, lies in enumerate(self.lies) if lies is not None]
+        for item in minding:
+            if lying is not None and item != 0:
+                self.first[item] |= 1
+            if at_last is not None and item != len(self.jobs) - 1:
+                self.first[-1] |= 1 << item
+        self.starts = lying is not None
+
+    def fixed(self, counted: str) -> int:
+        """What the item of the lie at the start adds to the count, whatever the order."""
+        return int(self.starts and counted == "turns")
+
+    def labels(self, counted: Sequence[str]) -> tuple[list[int], list[Kind]]:
+        """The items' labels and the kinds of labels, each weighing more than all after it together."""
+        marks: Mapping[str, Callable[[int], Iterable[Hashable]]] = {
+            "bags": lambda item: self._of(item, "bags"),
+            "tools": lambda item: self._of(item, "tools"),
+            "turns": lambda item: () if self.lies[item] is None else (self.lies[item],),
+            "areas": lambda item: self._of(item, "area"),
+        }
+        labels = [0] * len(self.jobs)
+        kinds: list[Kind] = []
+        weight, shift = 1, 0
+        for name in reversed(counted):
+            own = as_masks(marks[name](item) for item in range(len(self.jobs)))
+            mask = 0
+            for item, label in enumerate(own):
+                labels[item] |= label << shift
+                mask |= label << shift
+            kinds.insert(0, Kind(mask, weight, mask))
+            weight *= 1 + sum(label.bit_count() for label in own)
+            shift = max(shift, mask.bit_length())
+        return labels, kinds
+
+    def _of(self, item: int, name: str) -> Iterable[Hashable]:
+        job = self.jobs[item]
+        if job is None:
+            return ()
+        if name == "bags":
+            return job.bags
+        if name == "tools":
+            return job.tools
+        return (job.area,) if job.area else ()
+
+    def whole(self, order: Sequence[int]) -> list[int]:
+        """All items, those of `order` in that order, the others as near the strict reverse as they go."""
+        left = list(self.first)
+        for one, other in pairwise(order):
+            left[other] |= 1 << one
+        after: list[list[int]] = [[] for _ in left]
+        open_needs = [0] * len(left)
+        for item, first in enumerate(left):
+            for other in bits(first):
+                after[other].append(item)
+                open_needs[item] += 1
+        ready = [item for item, count in enumerate(open_needs) if not count]
+        heapify(ready)
+        found = []
+        while ready:
+            item = heappop(ready)
+            found.append(item)
+            for other in after[item]:
+                open_needs[other] -= 1
+                if not open_needs[other]:
+                    heappush(ready, other)
+        return found
+
+    def numbers(self, order: Sequence[int]) -> tuple[int, ...]:
+        """The step numbers of an order of items."""
+        return tuple(job.number for item in order if (job := self.jobs[item]) is not None)

@@ -312,10 +312,7 @@ class Tangle:
 
     def idle(self, done: Sequence[int], after: int) -> bool:
         """Whether each item of an opening could as well wait for a later one that is not ready yet."""
-        for i in done:
-            if not any(self.before[j] & after for j in bits(self.can_wait[i] & after)):
-                return False
-        return True
+        return all(any(self.before[j] & after for j in bits(self.can_wait[i] & after)) for i in done)
 
     def low(self, key: tuple[int, int], limit: int) -> int:
         """What is known of a state's least cost from below; groups are asked only up to `limit`."""

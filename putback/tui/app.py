@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+import traceback
 from pathlib import Path
 from time import monotonic
 
@@ -46,6 +47,8 @@ class PutbackApp(App[None]):
         self.said = SaidData("note", "")
         self.scan = ScanWatch()
         self._lapse: Timer | None = None
+        self.quiet_faults = False
+        self.fault: Exception | None = None
         for theme in THEMES:
             self.register_theme(theme)
         self.theme = THEMES[0].name
@@ -125,6 +128,27 @@ class PutbackApp(App[None]):
         session = self.workshop.record.open_session(self.machine_id)
         if session is not None and not session.paused and self.workshop.store.writable:
             self.do(c.Pause(), quiet=True)
+
+    def followed(self) -> bool:
+        """Take in what another copy wrote, where this one may only read; tell whether there was anything."""
+        if self.workshop.store.writable:
+            return False
+        try:
+            found = self.workshop.follow()
+        except PutbackError as fault:
+            self.refuse(str(fault))
+            return False
+        if found and self.machine is None:
+            self.machine_id = self.workshop.last_machine()
+        return bool(found)
+
+    def _handle_exception(self, error: Exception) -> None:
+        # Textual prints a traceback over the screen; the person gets a sentence, and the details a file.
+        if self.quiet_faults:
+            self.fault = error
+            self.exit(return_code=1)
+        else:
+            super()._handle_exception(error)
 
     # -- keys and codes ------------------------------------------------------------------------------
 
@@ -226,5 +250,21 @@ def run_bench(folder: Path, machine: str) -> int:
     with open_at(folder) as workshop:
         chosen = workshop.machine(machine).id if machine else 0
         app = PutbackApp(workshop, chosen, ascii_only=plain_terminal())
+        app.quiet_faults = True
         app.run()
+        if app.fault is not None:
+            raise PutbackError(tell_fault(folder, app.fault))
         return app.return_code or 0
+
+
+def tell_fault(folder: Path, fault: Exception) -> str:
+    """Write down a fault of our own and return the sentence that tells of it."""
+    kept = "Everything the screen confirmed is on disk."
+    details = "".join(traceback.format_exception(fault))
+    path = folder / "out" / "fault.txt"
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(details, encoding="utf-8")
+    except OSError:
+        return f"Putback stopped by a fault of its own ({type(fault).__name__}). {kept}"
+    return f"Putback stopped by a fault of its own ({type(fault).__name__}). {kept} The details are in {path}."

@@ -138,6 +138,8 @@ def _at_place(form: Form, key: str, taken: Sequence[str], suggested: str) -> tup
 
 def _in_field(form: Form, key: str, taken: Sequence[str]) -> tuple[Form, Act]:
     first = len(form.typed) == 1
+    if key == "escape":
+        return form.cleared(), NOTHING
     if key in ("-", "backspace"):
         if form.text:
             return _with(form, form.text[:-1]), NOTHING

@@ -28,25 +28,76 @@ class Key(Struct, frozen=True):
 
 KEYS: tuple[Key, ...] = (
     # taking off, no part begun
-    Key("begin", "part", ("enter",), "Enter", "name it", "Begin the next part and type its name; without a name it gets a number."),
-    Key("begin.place", "part", tuple("123456789"), "1-9", "begin", "Begin the next part at once with a screw at that place; name it later with N."),
+    Key(
+        "begin",
+        "part",
+        ("enter",),
+        "Enter",
+        "name it",
+        "Begin the next part and type its name; without a name it gets a number.",
+    ),
+    Key(
+        "begin.place",
+        "part",
+        tuple("123456789"),
+        "1-9",
+        "begin",
+        "Begin the next part at once with a screw at that place; name it later with N.",
+    ),
     Key("face", "part", ("/",), "/", "face", "The next face of the part."),
     Key("area", "part", ("*",), "*", "inside", "The next assembly to work in."),
-    Key("back", "part", ("-",), "-", "take back", "Take back the last thing done. It works without limit, after a restart too."),
+    Key(
+        "back",
+        "part",
+        ("-",),
+        "-",
+        "take back",
+        "Take back the last thing done. It works without limit, after a restart too.",
+    ),
     Key("more", "part", (".",), ".", "more", "Everything else, as a numbered list."),
     # taking off, a place is wanted
     Key("place", "place", tuple("123456789"), "1-9", "place", "The place of the hole, laid out like the number keys."),
-    Key("same", "place", ("+",), "+", "same again", "Another just like the last, from the hole marked as next. A place and then + takes that hole."),
+    Key(
+        "same",
+        "place",
+        ("+",),
+        "+",
+        "same again",
+        "Another just like the last, from the hole marked as next. A place and then + takes that hole.",
+    ),
     Key("off", "place", ("0",), "0", "part off", "Nothing more holds it: the part comes off."),
-    Key("back.place", "place", ("-",), "-", "take back", "Take back the last thing done. It works without limit, after a restart too."),
+    Key(
+        "back.place",
+        "place",
+        ("-",),
+        "-",
+        "take back",
+        "Take back the last thing done. It works without limit, after a restart too.",
+    ),
     Key("bag", "place", ("*",), "*", "new bag", "What comes off from now on goes into a new bag."),
     Key("face.place", "place", ("/",), "/", "face", "The next face of the part."),
     Key("more.place", "place", (".",), ".", "more", "Everything else, as a numbered list."),
     # taking off, in a field
-    Key("type", "field", ("0", "1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "/"), "0-9 . /", "size", "Type the size off the gauge plate, as 832, or measured over the crests, as .164 with the pitch count behind a blank."),
-    Key("blank", "field", ("*",), "*", "blank", "A blank between two numbers. Before the first digit: another hole at the same place."),
+    Key(
+        "type",
+        "field",
+        ("0", "1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "/"),
+        "0-9 . /",
+        "size",
+        "The size off the gauge plate, as 832, or over the crests, as .164, with the pitch count behind a blank.",
+    ),
+    Key(
+        "blank",
+        "field",
+        ("*",),
+        "*",
+        "blank",
+        "A blank between two numbers. Before the first digit: another hole at the same place.",
+    ),
     Key("erase", "field", ("-", "backspace"), "-", "erase", "Erase the last character; in an empty field go back."),
-    Key("same.field", "field", ("+",), "+", "same here", "In an empty field: another just like the last, in this hole."),
+    Key(
+        "same.field", "field", ("+",), "+", "same here", "In an empty field: another just like the last, in this hole."
+    ),
     Key("enter", "field", ("enter",), "Enter", "next", "The next field; after the last one it is recorded."),
     # anywhere on the bench
     Key("name", "bench", ("n",), "N", "name", "Name or rename the part."),
@@ -61,7 +112,14 @@ KEYS: tuple[Key, ...] = (
     Key("adjust", "bench", ("a",), "A", "adjustment", "A setting to restore: turns, a mark, a gap, shims."),
     Key("anytime", "bench", ("f",), "F", "any time", "It could have come off any time: it needs no step before it."),
     Key("put", "bench", ("w",), "W", "goes where", "Where the part goes when it is off."),
-    Key("doing", "bench", ("o",), "O", "other step", "A step that is no taking off: let down, drive out, undo, loosen, mark, measure, turn, soak."),
+    Key(
+        "doing",
+        "bench",
+        ("o",),
+        "O",
+        "other step",
+        "A step that is no taking off: let down, drive out, undo, loosen, mark, measure, turn, soak.",
+    ),
     Key("closebag", "bench", ("b",), "B", "close bag", "Close the bag in hand."),
     Key("bags", "bench", ("g",), "G", "bags", "All bags; choose one to see what is in it."),
     Key("assembly", "bench", ("y",), "Y", "assembly", "Add an assembly to the tree, to work inside it."),
@@ -73,18 +131,32 @@ KEYS: tuple[Key, ...] = (
     Key("help", "bench", ("question_mark",), "?", "keys", "The keys of the place you are in."),
     Key("quit", "bench", ("q", "ctrl+q"), "Q", "leave", "Leave. Everything is on disk already."),
     # refit
-    Key("refit.next", "refit", ("enter",), "Enter", "done", "Confirm the line marked; when all are confirmed, the step is back."),
+    Key(
+        "refit.next",
+        "refit",
+        ("enter",),
+        "Enter",
+        "done",
+        "Confirm the line marked; when all are confirmed, the step is back.",
+    ),
     Key("refit.skip", "refit", ("+",), "+", "other step", "The next step that can go on now."),
     Key("refit.before", "refit", ("*",), "*", "step before", "The step before that can go on now."),
     Key("refit.back", "refit", ("-",), "-", "take back", "Take back the last thing done."),
-    Key("refit.book", "refit", ("/",), "/", "book in", "Book in what this step waits for: it is back, found, or replaced."),
+    Key(
+        "refit.book",
+        "refit",
+        ("/",),
+        "/",
+        "book in",
+        "Book in what this step waits for: it is back, found, or replaced.",
+    ),
     Key("refit.leave", "refit", (".", "escape"), ".", "bench", "Back to the bench."),
     # walk-back
     Key("walk.true", "walk", ("1", "enter"), "1", "true", "It is so at the machine."),
     Key("walk.notso", "walk", ("2",), "2", "not so", "It is not so: say what is, and it is noted at the step."),
     Key("walk.cannot", "walk", ("3",), "3", "cannot see", "It cannot be seen now."),
     Key("walk.leave", "walk", (".", "escape"), ".", "later", "Go to the bench without it."),
-)  # fmt: skip
+)
 """Every key of the screen."""
 
 PAD = {
@@ -120,9 +192,16 @@ def keys_of(*places: str) -> list[Key]:
     return [key for place in places for key in KEYS if key.where == place]
 
 
+_SPELT = {"?": "question_mark", " ": "space"}
+
+
 def command_for(key: str, *places: str) -> str:
     """Return the id of the command that `key` gives at these places, or nothing."""
     for known in keys_of(*places):
-        if key in known.keys or (key == "?" and "question_mark" in known.keys) or (key == " " and "space" in known.keys):
+        if (
+            key in known.keys
+            or (key == "?" and "question_mark" in known.keys)
+            or (key == " " and "space" in known.keys)
+        ):
             return known.id
     return ""

@@ -59,6 +59,21 @@ def fitted(words: str, width: int | None = None, ellipsis: str = ELLIPSIS) -> st
     return line
 
 
+def wrapped(words: str, width: int, style: str = "") -> list[Content]:
+    """The words on as many lines of at most `width` cells as they need; nothing is cut but a word too long."""
+    lines: list[str] = []
+    line = ""
+    for word in _harmless(words[:_FEW]).split():
+        longer = f"{line} {word}" if line else word
+        if cell_len(longer) <= width or not line:
+            line = longer
+        else:
+            lines.append(line)
+            line = word
+    lines.append(line)
+    return [plain(each, width, style) for each in lines]
+
+
 def padded(words: str, width: int, ellipsis: str = ELLIPSIS) -> str:
     """The words in exactly `width` cells, cut or filled with spaces on the right."""
     line = fitted(words, width, ellipsis)

@@ -46,7 +46,7 @@ def tree_rows(record: Record, machine: Machine, area: int) -> list[TreeRow]:
         unfolded.add(above)
     open_step = record.open_step(machine.id)
     now = open_step.part if open_step else 0
-    rows = [TreeRow(0, machine.name, "on", True, machine.lies)]
+    rows = [TreeRow(0, machine.name, "on", True, "")]
     _grow(record, children, 0, 1, unfolded, now, rows)
     return rows
 

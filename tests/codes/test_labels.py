@@ -172,9 +172,7 @@ def test_every_piece_is_accounted_for_even_when_sizes_are_cut_short() -> None:
                 contents=tuple(Contents(n, f"size {n}") for n in range(1, contents + 1)),
             )
             words = [
-                mark.text
-                for mark in bag_label(facts, width, height).drawing.marks
-                if isinstance(mark, drawing.Words)
+                mark.text for mark in bag_label(facts, width, height).drawing.marks if isinstance(mark, drawing.Words)
             ]
             shown = sum(n for n in range(1, contents + 1) if f"size {n}" in words)
             more = [w for w in words if w.startswith("+ ")]
@@ -243,10 +241,8 @@ def test_the_steel_rule_is_true_to_size() -> None:
 
 
 @pytest.mark.parametrize(("full", "code_alone"), [(True, True), (False, False)])
-def test_a_label_too_small_for_the_summary_says_so_and_holds_the_code_alone(
-    full: bool, code_alone: bool
-) -> None:
-    label = bag_label(ODD, 40, 11.1, Press(dpi=300), full=full)
+def test_a_label_too_small_for_the_summary_says_so_and_holds_the_code_alone(full: bool, code_alone: bool) -> None:
+    label = bag_label(ODD, 40, 12, Press(dpi=300), full=full)
     assert label.payload.text == ODD.code
     assert label.code_alone is code_alone
     assert (label.code.square.version, label.code.square.level) == (1, qr.Level.H)

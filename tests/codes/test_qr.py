@@ -83,9 +83,7 @@ def test_any_text_that_fits_reads_back_and_the_level_is_the_highest_that_fits(te
 
 
 @pytest.mark.parametrize(("ink", "paper", "ink_is_light"), [(0, 255, False), (230, 20, True)])
-def test_the_terminal_forms_read_back_on_light_and_dark_themes(
-    ink: int, paper: int, ink_is_light: bool
-) -> None:
+def test_the_terminal_forms_read_back_on_light_and_dark_themes(ink: int, paper: int, ink_is_light: bool) -> None:
     for text in (CODE, TEXT):
         made = qr.square(text)
         blocks = qr.half_blocks(made, ink_is_light=ink_is_light)

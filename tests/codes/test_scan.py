@@ -156,9 +156,7 @@ SUMMARY = ": BAG 4 TICKET PRESS SN 2041(7 .375 IN."
 @pytest.mark.parametrize("where", list(Where))
 @pytest.mark.parametrize("pace", [USB, RADIO])
 @pytest.mark.parametrize("suffix", [[], ["enter"], ["tab"]])
-def test_the_summary_behind_a_full_labels_code_is_swallowed(
-    where: Where, pace: float, suffix: list[str]
-) -> None:
+def test_the_summary_behind_a_full_labels_code_is_swallowed(where: Where, pace: float, suffix: list[str]) -> None:
     bench = Bench(where)
     bench.press("37")
     bench.press([*CODE, *SUMMARY, *suffix], pace)

@@ -269,9 +269,7 @@ def _large(sheet: Canvas, cell: _Cell, hole: HoleView, at_cursor: bool, glyphs: 
 # --- several holes at one place
 
 
-def _several(
-    sheet: Canvas, cell: _Cell, holes: Sequence[HoleView], cursor: str | None, glyphs: GlyphSet
-) -> None:
+def _several(sheet: Canvas, cell: _Cell, holes: Sequence[HoleView], cursor: str | None, glyphs: GlyphSet) -> None:
     """Three cells a hole: the finder's arrow, a letter or a sign, and its running letter."""
     in_row = max(1, cell.width // 3)
     if cell.rows == 1 and cell.spare and len(holes) > in_row:

@@ -357,9 +357,7 @@ def _minutes_between(whole: float, cells: int) -> tuple[float, int]:
     return whole, max(1, cells - 1)
 
 
-def meter_rule(
-    width: int, done: int, total: int, *, of_what: str = "", glyphs: GlyphSet = UNICODE
-) -> Content:
+def meter_rule(width: int, done: int, total: int, *, of_what: str = "", glyphs: GlyphSet = UNICODE) -> Content:
     """A count that fills up, in one row of exactly `width` cells: holes of a face, bags, steps.
 
     One sign a thing where they all fit, so that the holes still to come can be counted; a rule

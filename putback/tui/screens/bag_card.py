@@ -74,7 +74,13 @@ class BagScreen(KeyedModal[None]):
         self._first = max(0, min(self._first, len(body) - room))
         lines += body[self._first : self._first + room]
         if len(body) > room:
-            lines.append(plain(f"lines {self._first + 1} to {min(len(body), self._first + room)} of {len(body)}", width, "$pb-muted"))
+            lines.append(
+                plain(
+                    f"lines {self._first + 1} to {min(len(body), self._first + room)} of {len(body)}",
+                    width,
+                    "$pb-muted",
+                )
+            )
         said = self.bench.said
         keys = "Enter back   * count   / close or reopen" if self.is_ours else "Enter back"
         if self.is_ours and self.takes():

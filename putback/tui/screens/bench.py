@@ -17,14 +17,12 @@ from putback.sizing.steel_rule import scale
 from putback.trade import commands as c
 from putback.trade.fastener import Thing
 from putback.trade.ledger import bench_check
-from putback.trade.machine import FACES, Part
-from putback.trade.record import Record
+from putback.trade.machine import Part
 from putback.trade.session import Session
 from putback.trade.sized import prior_of, readings_of
 from putback.trade.step import Step
 from putback.tui import entry
-from putback.tui.keys import command_for, keys_of
-from putback.tui.screens.keyed import KeyedScreen
+from putback.tui.keys import Key, command_for, keys_of
 from putback.tui.screens.wishes import Wishes
 from putback.tui.views import hole_views, last_steps, size_views, taken_holes, tree_rows
 from putback.tui.widgets.form_pane import FieldView, FormData, FormPane, RuleView
@@ -36,6 +34,7 @@ from putback.tui.widgets.panes import (
     KeysLine,
     SaidData,
     SaidLine,
+    Shown,
     TreePane,
 )
 
@@ -43,17 +42,8 @@ AWAY = 600.0
 """Seconds without a key after which the next one opens the walk-back (common practice, no source)."""
 
 
-class BenchScreen(Wishes, KeyedScreen[None]):
+class BenchScreen(Wishes):
     """The three panes."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.form = entry.Form()
-        self.face = "front"
-        self.area = 0
-        self.put = "shelf"
-        self._rung = 0
-        self._key_at = monotonic()
 
     def compose(self) -> ComposeResult:
         yield Header(id="header")
@@ -65,8 +55,8 @@ class BenchScreen(Wishes, KeyedScreen[None]):
         yield KeysLine(id="keys")
 
     def on_mount(self) -> None:
-        for pane in (Header, TreePane, FormPane, BagPane, SaidLine, KeysLine):
-            self.query_one(pane).glyphs = self.bench.glyphs
+        for pane in self.query(Shown):
+            pane.glyphs = self.bench.glyphs
         self.query_one(TreePane).border_title = "machine"
         self.query_one(BagPane).border_title = "bags"
         self.carry_over()
@@ -99,37 +89,6 @@ class BenchScreen(Wishes, KeyedScreen[None]):
             app.refuse(str(fault))
             return
         self.walk_back()
-
-    def walk_back(self) -> None:
-        """Go over the last three steps, newest first, before a hand moves."""
-        from putback.tui.screens.walk_back import WalkBackScreen
-
-        steps = last_steps(self.record, self.bench.machine_id, 3)
-        if steps:
-            self.bench.push_screen(WalkBackScreen([step.id for step in steps]))
-
-    def carry_over(self) -> None:
-        """Take face, assembly, head and drive from where the work stopped."""
-        machine = self.bench.machine_id
-        last = self.record.last_step(machine) if machine else None
-        if last is None:
-            return
-        self.face = last.face or self.face
-        self.area = last.area
-        thing = self.bench.workshop.last_fastener(machine)
-        if thing is not None:
-            kind = thing.name if last.is_open else "screw"
-            self.form = entry.Form(kind=kind, head=thing.head, drive=thing.drive)
-
-    @property
-    def record(self) -> Record:
-        """The record of the workshop."""
-        return self.bench.workshop.record
-
-    @property
-    def step(self) -> Step | None:
-        """The step being done, or None."""
-        return self.record.open_step(self.bench.machine_id) if self.bench.machine_id else None
 
     # -- keys --------------------------------------------------------------------------------------
 
@@ -201,23 +160,6 @@ class BenchScreen(Wishes, KeyedScreen[None]):
 
     # -- the loop ----------------------------------------------------------------------------------
 
-    def begin(self, name: str, *, do: str = "take off", **more: object) -> bool:
-        """Begin a step; without a name the part gets a number. False where it was refused."""
-        machine = self.bench.machine_id
-        last = self.record.last_step(machine)
-        number = last.number + 1 if last else 1
-        bag = self.record.bag(machine, last.bag) if last else None
-        inside = self.record.get(Part, self.area).name if self.area else ""
-        command = c.Begin(
-            do=do, name=name or f"part {number}", inside=inside, face=self.face,
-            bag=bag.number if bag is not None and not bag.closed else 0,
-            state=str(more.get("state", "")), tag=str(more.get("tag", "")), whole=bool(more.get("whole")),
-        )  # fmt: skip
-        done = self.bench.do(command)
-        if done is not None:
-            self.form = replace(self.form.cleared(), kind="screw")
-        return done is not None
-
     def enter(self, step: Step) -> None:
         """Record the fastener in the form."""
         command = self.command()
@@ -232,9 +174,7 @@ class BenchScreen(Wishes, KeyedScreen[None]):
     def command(self) -> c.Enter:
         """Return the form as a command."""
         f = self.form
-        return c.Enter(
-            hole=f.hole, kind=f.kind, readings=f.readings, head=f.head, drive=f.drive, hand=f.hand
-        )
+        return c.Enter(hole=f.hole, kind=f.kind, readings=f.readings, head=f.head, drive=f.drive, hand=f.hand)
 
     def same(self, step: Step, hole: str) -> None:
         """Record another just like the last."""
@@ -257,34 +197,6 @@ class BenchScreen(Wishes, KeyedScreen[None]):
             self.form = replace(self.form.cleared(), kind="screw")
             self.tick()
 
-    def take_back(self) -> None:
-        """Take back the last change and show where that leaves the form."""
-        self.form = self.form.cleared()
-        if self.bench.take_back() is not None:
-            last = self.record.last_step(self.bench.machine_id)
-            if last is not None:
-                self.face = last.face or self.face
-                self.area = last.area
-
-    def next_face(self) -> None:
-        """Go to the next face."""
-        face = FACES[(FACES.index(self.face) + 1) % len(FACES)]
-        if self.step is None or self.bench.do(c.TurnFace(face=face)) is not None:
-            self.face = face
-        if self.step is None:
-            self.bench.say("note", f"{face} face")
-
-    def next_area(self) -> None:
-        """Go to the next assembly to work in."""
-        areas = [0, *(p.id for p in self.record.all(Part, self.bench.machine_id) if p.assembly)]
-        self.area = areas[(areas.index(self.area) + 1) % len(areas)] if self.area in areas else 0
-        self.bench.say("note", f"working inside {self.area_name}")
-
-    @property
-    def area_name(self) -> str:
-        """The assembly worked in, in words."""
-        return self.record.get(Part, self.area).name if self.area else "the machine itself"
-
     def remind(self, step: Step, taken: list[str]) -> None:
         """Say to take the lower screws of a hanging panel first; common practice, no source."""
         upright = step.face in ("front", "back", "left", "right")
@@ -302,36 +214,18 @@ class BenchScreen(Wishes, KeyedScreen[None]):
             self.bench.bell()
             self.bench.say("asks", f"{self.bench.said.words}. {question}")
 
-    def pause_or_go_on(self, session: Session | None) -> None:
-        """The one key for a break."""
-        if session is None:
-            self.bench.refuse("No session goes on; the first thing you do begins one.")
-            return
-        if session.paused:
-            if self.bench.do(c.Resume()) is not None:
-                self.walk_back()
-            return
-        if self.bench.do(c.Pause()) is None:
-            return
-        loose = sum(held.count for held in bench_check(self.record, self.bench.machine_id))
-        step = self.step
-        if loose:
-            self.bench.say("asks", f"paused. {loose} on the bench are loose: bag them, or hang a tag on them")
-        elif step is not None:
-            self.bench.say("asks", f"paused in the middle of {step.name}. Count the tools back in")
-        else:
-            self.bench.say("note", "paused, nothing loose. Count the tools back in. Space goes on")
-
     # -- drawing -----------------------------------------------------------------------------------
 
     def tick(self) -> None:
         """Repaint the time; ring once at the target, or once the part is off."""
+        if self.bench.followed():
+            self.redraw()
         session = self.record.open_session(self.bench.machine_id) if self.bench.machine_id else None
         self.query_one(Header).show(self.header(session))
         if session is None or session.paused:
             return
         over = session.segment_minutes(self.bench.workshop.now()) >= session.target
-        mark = session.id * 1000 + len(session.segments)
+        mark = (session.id, len(session.segments))
         if not over or self._rung == mark:
             return
         step = self.step
@@ -388,7 +282,7 @@ class BenchScreen(Wishes, KeyedScreen[None]):
         last = self.bench.workshop.last_done(self.bench.machine_id) if self.bench.machine_id else None
         return SaidData("note", f"last: {last.change.said}" if last else "")
 
-    def keys_now(self) -> list[object]:
+    def keys_now(self) -> list[Key]:
         """Return the keys that matter now."""
         if self.form.hole:
             found = keys_of("field")
@@ -406,8 +300,8 @@ class BenchScreen(Wishes, KeyedScreen[None]):
         likely = entry.suggest(taken)
         area = self.record.get(Part, step.area).name if step.area else ""
         bag = f"bag {step.bag}" if step.bag else "a new bag"
-        goes = f"  0: off, to {self.put}" if step.do == "take off" else "  0: done"
-        under = f"step {step.number}, {f'inside {area}, ' if area else ''}into {bag}{goes}"
+        off = f"part to {self.put}" if step.do == "take off" else "part stays"
+        under = f"step {step.number}" + (f", inside {area}" if area else "")
         fields = [
             FieldView(entry.FIELD_WORDS[name], form.typed[i] if i < len(form.typed) else "", name == form.field)
             for i, name in enumerate(form.fields)
@@ -417,7 +311,7 @@ class BenchScreen(Wishes, KeyedScreen[None]):
             fields.insert(0, FieldView("hole", form.hole, False))
         style = ", ".join(filter(None, (form.kind, form.head, form.drive, form.hand and f"{form.hand}-hand")))
         data = FormData(
-            title=step.name, under=under, face=step.face,
+            title=step.name, under=under, goes=f"screws into {bag}, {off}", face=step.face,
             holes=tuple(hole_views(self.record, step, now=form.hole, suggested=likely)),
             sizes=tuple(size_views(self.record, step)), cursor=form.hole or likely or None,
             fields=tuple(fields), style=style,
@@ -452,8 +346,8 @@ class BenchScreen(Wishes, KeyedScreen[None]):
             f"  face     {self.face}",
             f"  inside   {self.area_name}",
             "",
-            "  1-9   begin, with a screw at that place",
-            "  Enter begin, and name it",
+            "  1-9    begin with a screw there",
+            "  Enter  begin, and name it",
             "",
         ]
         last = last_steps(self.record, self.bench.machine_id, 5)

@@ -45,11 +45,7 @@ class Pick(KeyedModal[int | None]):
         for index, option in enumerate(self._options[first : first + PAGE]):
             chosen = first + index == self._here
             sign = self.bench.glyphs.right if chosen else " "
-            lines.append(
-                Content.assemble(
-                    (f" {index + 1} ", "bold $pb-brass"), f"{sign} ", plain(option, width - 6)
-                )
-            )
+            lines.append(Content.assemble((f" {index + 1} ", "bold $pb-brass"), f"{sign} ", plain(option, width - 6)))
         pages = (len(self._options) + PAGE - 1) // PAGE
         foot = "a number chooses   . back"
         if pages > 1:

@@ -7,7 +7,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.content import Content
 
-from putback.reports.plan import everything_home, to_fetch, verb
+from putback.reports.plan import at_refit, everything_home, to_fetch
 from putback.trade import commands as c
 from putback.trade.bag import Bag
 from putback.trade.fastener import Thing
@@ -18,13 +18,13 @@ from putback.trade.putting_back import needed_by
 from putback.trade.record import Record
 from putback.trade.refit import Waits, steps_off, what_waits
 from putback.trade.step import Step
-from putback.tui.draw.holes import HoleView, SizeView, hole_map, legend
 from putback.tui.keys import command_for, keys_of
 from putback.tui.screens.keyed import KeyedScreen
 from putback.tui.screens.prompts import Ask, Pick
-from putback.tui.text import plain
+from putback.tui.text import plain, wrapped
 from putback.tui.views import hole_views, size_views
 from putback.tui.widgets.panes import KeysLine, SaidLine, Shown, sign
+from putback.tui.widgets.plate import LEAST, plate
 
 SHELF = "shelf"
 
@@ -65,8 +65,8 @@ class RefitScreen(KeyedScreen[None]):
         yield KeysLine(id="keys")
 
     def on_mount(self) -> None:
-        for pane in (PlanPane, CardPane, SaidLine, KeysLine):
-            self.query_one(pane).glyphs = self.bench.glyphs
+        for pane in self.query(Shown):
+            pane.glyphs = self.bench.glyphs
         self.bench.say("note", "the way back: what came off last goes on first")
         self.redraw()
 
@@ -135,15 +135,15 @@ class RefitScreen(KeyedScreen[None]):
 
     def go(self, step: Step, by: int) -> None:
         """Show another step that can go on now, or, where none can, one that waits for something."""
-        choices = self.ready() + [
-            s for s in steps_off(self.record, self.bench.machine_id) if short_of(self.record, s)
-        ]
+        choices = self.ready() + [s for s in steps_off(self.record, self.bench.machine_id) if short_of(self.record, s)]
         ids = [s.id for s in choices]
         if not ids:
             return
         at = ids.index(step.id) if step.id in ids else -by
         self._step = ids[(at + by) % len(ids)]
-        self.bench.say("note", f"step {self.record.get(Step, self._step).number}; + and * go through what can go on now")
+        self.bench.say(
+            "note", f"step {self.record.get(Step, self._step).number}; + and * go through what can go on now"
+        )
 
     def go_on(self, step: Step) -> None:
         """Confirm the next line of the card; when all are confirmed, put the step back."""
@@ -219,7 +219,7 @@ class RefitScreen(KeyedScreen[None]):
             (
                 "waits" if s.number in waiting else "next" if s.id in ready else "off",
                 s.number,
-                f"{verb(s)} {s.name}",
+                at_refit(s),
                 step is not None and s.id == step.id,
             )
             for s in off
@@ -240,46 +240,41 @@ class RefitScreen(KeyedScreen[None]):
         fetch = to_fetch(self.record, step)
         places = ", ".join(dict.fromkeys(f.place for f in fetch))
         out = [
-            plain(f"{verb(step)} {step.name}", width, "bold $pb-brass"),
+            plain(at_refit(step), width, "bold $pb-brass"),
             plain(f"step {step.number}" + (f", {step.face} face" if step.face else ""), width, "$pb-muted"),
         ]
         if step.number in waiting:
-            out.append(Content.assemble(sign("waits", glyphs), " ", plain(f"waits for {waiting[step.number].told}", width - 2, "bold $pb-blue")))
+            out += self.signed("waits", f"waits for {waiting[step.number].told}", width, "bold $pb-blue")
             out.append(plain("  / books it in", width, "$pb-muted"))
         for item in step.to_confirm:
             done = item in step.confirmed
             here = not done and item == next(iter(step.unconfirmed), "")
-            word = "caution" if item in step.cautions else "adjustment"
+            word = "done" if done else "caution" if item in step.cautions else "adjustment"
             style = "$pb-muted" if done else "bold $pb-text" if here else "$pb-text"
-            tick = "ok " if done else ">  " if here else "   "
-            out.append(Content.assemble(sign("done" if done else word, glyphs), " ", plain(tick + item, width - 2, style)))
+            lead = "" if not here else "now: "
+            out += self.signed(word, lead + item, width, style)
         if step.cover:
             out += self.last_look(width)
         if places:
-            out.append(Content.assemble(sign("bag", glyphs), " ", plain(f"out of {places}", width - 2, "bold $pb-text")))
+            out += self.signed("bag", f"take up: {places}", width, "bold $pb-text")
         if step.tools:
             out.append(plain(f"  tools: {', '.join(step.tools)}", width, "$pb-muted"))
         holes = hole_views(self.record, step, refit=True)
         sizes = size_views(self.record, step, refit=True)
         if holes:
-            rows = 7 if height - len(out) < 16 or width < 60 else 13
-            out += self.plate(step, holes, sizes, width, rows)
+            pieces = len(self.pieces(step, width))
+            room = max(LEAST, height - len(out) - pieces - 1)
+            out += plate(holes, sizes, width, room, title=step.face, glyphs=glyphs)
         out += self.pieces(step, width)
         if not step.unconfirmed and step.number not in waiting:
             out.append(plain("Enter when it is back", width, "bold $pb-verdigris"))
         return out
 
-    def plate(
-        self, step: Step, holes: list[HoleView], sizes: list[SizeView], width: int, rows: int
-    ) -> list[Content]:
-        """Return the hole map with its legend beside it."""
-        glyphs = self.bench.glyphs
-        wide = 26 if rows < 13 else 40
-        names = legend(sizes, max(8, width - wide - 1), glyphs=glyphs)
-        out = []
-        for index, row in enumerate(hole_map(holes, min(wide, width), rows, title=step.face, glyphs=glyphs)):
-            out.append(Content.assemble(row, " ", names[index]) if index < len(names) else row)
-        return out
+    def signed(self, word: str, words: str, width: int, style: str) -> list[Content]:
+        """Return words after their sign, on as many rows as they need."""
+        rows = wrapped(words, width - 2, style)
+        first = Content.assemble(sign(word, self.bench.glyphs), " ", rows[0])
+        return [first, *(Content.assemble("  ", row) for row in rows[1:])]
 
     def pieces(self, step: Step, width: int) -> list[Content]:
         """Return one row for each thing that is no plain fastener, or wants a word."""

@@ -14,7 +14,7 @@ from putback.trade import commands as c
 from putback.trade.ledger import holdings
 from putback.tui.screens.keyed import KeyedScreen
 from putback.tui.screens.prompts import Ask, Pick
-from putback.tui.text import plain
+from putback.tui.text import wrapped
 from putback.tui.widgets.panes import KeysLine, SaidLine
 
 
@@ -50,7 +50,12 @@ class SummaryScreen(KeyedScreen[None]):
         else:
             text = summary_text(summarise(app.workshop.record, machine, session, now=app.workshop.now()))
         self.query_one("#page").border_title = "summary"
-        lines = [plain(line, None, "" if line.startswith(" ") else "bold $pb-brass") for line in text.splitlines()]
+        width = max(20, self.app.size.width - 10)
+        lines: list[Content] = []
+        for line in text.splitlines():
+            lead = len(line) - len(line.lstrip())
+            rows = wrapped(line, width - lead - 2, "" if lead else "bold $pb-brass")
+            lines += [Content(" " * (lead if not i else lead + 2)) + row for i, row in enumerate(rows)]
         self.query_one("#summary", Static).update(Content("\n").join(lines))
 
     def press(self, key: str) -> None:

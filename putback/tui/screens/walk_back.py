@@ -13,13 +13,13 @@ from textual.widgets import Static
 from putback.trade import commands as c
 from putback.trade.machine import Part
 from putback.trade.step import Step
-from putback.tui.draw.holes import hole_map, legend
 from putback.tui.keys import command_for, keys_of
 from putback.tui.screens.keyed import KeyedModal
 from putback.tui.screens.prompts import Ask
 from putback.tui.text import plain
 from putback.tui.views import hole_views, size_views
 from putback.tui.widgets.panes import sign
+from putback.tui.widgets.plate import plate
 
 
 class WalkBackScreen(KeyedModal[None]):
@@ -60,9 +60,7 @@ class WalkBackScreen(KeyedModal[None]):
         ]
         holes = hole_views(record, step)
         if holes:
-            names = legend(size_views(record, step), width - 27, glyphs=glyphs)
-            for index, row in enumerate(hole_map(holes, 26, 7, title=step.face, glyphs=glyphs)):
-                lines.append(Content.assemble(row, " ", names[index]) if index < len(names) else row)
+            lines += plate(holes, size_views(record, step), width, 9, title=step.face, glyphs=glyphs)
         for thing in record.things_of(step):
             if thing.sort == "piece":
                 lines.append(plain(f"  {thing.count} x {thing.name}", width))
@@ -82,6 +80,8 @@ class WalkBackScreen(KeyedModal[None]):
 
     def press(self, key: str) -> None:
         """Answer for the step."""
+        if self._at >= len(self._steps):
+            return
         answers = {"walk.true": "true", "walk.notso": "not so", "walk.cannot": "cannot see it now"}
         wish = command_for(key, "walk")
         if wish == "walk.leave":
@@ -99,8 +99,8 @@ class WalkBackScreen(KeyedModal[None]):
         if self._at < len(self._steps):
             self.redraw()
         else:
-            self.bench.say("note", "walked back: the machine is as the record says, where it could be seen")
             self.dismiss(None)
+            self.bench.call_later(self.bench.say, "note", "walked back; now go on")
 
     @work
     async def not_so(self) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable
 
 from msgspec.structs import replace
 from textual import work
@@ -18,20 +18,22 @@ from putback.trade.step import Adjustment, Soak
 from putback.tui.keys import keys_of
 from putback.tui.palette import THEMES
 from putback.tui.screens.prompts import Ask, Pick
+from putback.tui.screens.standing import Standing
 
-if TYPE_CHECKING:
-    from putback.tui.screens.bench import BenchScreen
-
-    Base = BenchScreen
-else:
-    Base = object
-
-PLACES = ("shelf", "the bag in hand", "loose on the bench", "box ...", "kept with ...", "away: ...", "scrapped")
+PLACES = (
+    "shelf",
+    "the bag in hand",
+    "loose on the bench",
+    "box ...",
+    "kept with ...",
+    "away: ...",
+    "scrapped",
+)
 OTHER_DOINGS = ("let down", "drive out", "undo", "loosen", "mark", "measure", "turn", "soak")
 SORTS = ("turns", "a mark", "a gap", "shims")
 
 
-class Wishes(Base):
+class Wishes(Standing):
     """Commands that ask something first."""
 
     def wish(self, id: str) -> None:
@@ -42,9 +44,7 @@ class Wishes(Base):
     async def more(self) -> None:
         """Show everything else as a numbered list."""
         keys = keys_of("bench")
-        index = await self.bench.push_screen_wait(
-            Pick("more", [f"{key.label}  ({key.shown})" for key in keys])
-        )
+        index = await self.bench.push_screen_wait(Pick("more", [f"{key.label}  ({key.shown})" for key in keys]))
         if index is not None:
             self.wish(keys[index].id)
 
@@ -159,12 +159,12 @@ class Wishes(Base):
     async def wish_caution(self) -> None:
         await self._annotate("Caution", lambda text: c.Annotate(step=self.said_of(), cautions=(text,)))
 
-    async def _annotate(self, caption: str, made: object) -> None:
+    async def _annotate(self, caption: str, made: Callable[[str], c.Annotate]) -> None:
         if not self.said_of():
             self.bench.refuse("There is no step yet that this could be said of.")
             return
         text = await self.ask(f"{caption}, step {self.said_of()}")
-        if text and callable(made):
+        if text:
             self.bench.do(made(text))
 
     def said_of(self) -> int:
@@ -382,11 +382,9 @@ class Wishes(Base):
             self.bench.change_machine(self.bench.workshop.last_machine())
 
 
-def next_tag(bench: BenchScreen) -> str:
+def next_tag(bench: Standing) -> str:
     """Return the next free letter for a hang-tag."""
     from putback.trade.step import Step
 
     used = {s.tag for s in bench.record.all(Step, bench.bench.machine_id) if s.tag and not s.back}
     return next((letter for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ" if letter not in used), "Z")
-
-

@@ -5,13 +5,14 @@ from __future__ import annotations
 from msgspec import Struct
 from textual.content import Content
 
-from putback.tui.draw.holes import HoleView, SizeView, hole_map, legend
+from putback.tui.draw.holes import HoleView, SizeView
 from putback.tui.draw.rule import RuleMark, steel_rule
 from putback.tui.text import plain
 from putback.tui.widgets.panes import Shown, sign
+from putback.tui.widgets.plate import plate
 
-MAP_WIDTH = 26
-MAP_LEAST = 7
+BELOW = 6
+"""Rows for fields, verdict, rule and question."""
 
 
 class FieldView(Struct, frozen=True):
@@ -44,8 +45,10 @@ class FormData(Struct, frozen=True):
     title: str
     """The part."""
     under: str
-    """Step, face, assembly and bag."""
-    face: str
+    """Step and assembly."""
+    goes: str = ""
+    """Where fasteners and part go."""
+    face: str = ""
     """The face, on the plate's edge."""
     holes: tuple[HoleView, ...] = ()
     """The holes."""
@@ -77,18 +80,13 @@ class FormPane(Shown[FormData]):
             plain(data.title, width, "bold $pb-brass", ascii_only=self.glyphs.ascii),
             plain(data.under, width, "$pb-muted", ascii_only=self.glyphs.ascii),
         ]
+        if data.goes:
+            out.append(plain(data.goes, width, "$pb-muted", ascii_only=self.glyphs.ascii))
         if data.quiet:
             return out + [plain(line, width) for line in data.quiet]
-        rows = max(MAP_LEAST, min(17, height - 9))
-        wide = MAP_WIDTH if rows < 13 or width < 60 else min(44, width - 20)
-        plate = hole_map(
-            data.holes, min(wide, width), rows, data.cursor, title=data.face, glyphs=self.glyphs
-        )
-        beside = width - wide - 1
-        names = legend(data.sizes, beside, glyphs=self.glyphs) if beside >= 8 and data.sizes else []
-        for index, row in enumerate(plate):
-            out.append(Content.assemble(row, " ", names[index]) if index < len(names) else row)
-        out.append(Content(""))
+        room = height - len(out) - BELOW
+        drawn = plate(data.holes, data.sizes, width, room, cursor=data.cursor, title=data.face, glyphs=self.glyphs)
+        out += drawn + [Content("")] * (room - len(drawn))
         out.append(self._fields(data, width))
         out.append(self._verdict(data, width))
         if data.rule is not None:
@@ -102,19 +100,22 @@ class FormPane(Shown[FormData]):
         if data.ask:
             out.append(
                 Content.assemble(
-                    sign("asks", self.glyphs), " ", plain(data.ask, width - 2, "$pb-brass", ascii_only=self.glyphs.ascii)
+                    sign("asks", self.glyphs),
+                    " ",
+                    plain(data.ask, width - 2, "$pb-brass", ascii_only=self.glyphs.ascii),
                 )
             )
         return out
 
     def _fields(self, data: FormData, width: int) -> Content:
         parts: list[Content | str] = []
+        room = max(8, width - sum(len(f.name) + 4 for f in data.fields))
         for field in data.fields:
-            parts += [Content.styled(field.name + " ", "$pb-muted")]
             cursor = "_" if field.here else ""
             style = "bold $pb-on-brass on $pb-brass" if field.here else "bold $pb-text"
-            text = plain(f" {field.text}{cursor} ", max(6, width // 2), style)
-            parts += [text, "  "]
+            text = f"{field.text}{cursor}"
+            shown = plain(f" {text[-room:]} " if field.here else f" {text}", room + 2, style)
+            parts += [Content.styled(field.name, "$pb-muted"), shown, "  "]
         return Content.assemble(*parts) if parts else Content("")
 
     def _verdict(self, data: FormData, width: int) -> Content:
@@ -122,7 +123,7 @@ class FormPane(Shown[FormData]):
             return plain(data.style, width, "$pb-muted")
         found = Content.assemble(
             sign(data.verdict, self.glyphs), " ",
-            plain(data.size, max(8, width - 2 - 8 - len(data.style)), "bold $pb-text", ascii_only=self.glyphs.ascii),
+            plain(data.size, max(8, width - 3 - len(data.verdict)), "bold $pb-text", ascii_only=self.glyphs.ascii),
             " ", Content.styled(data.verdict, "$pb-muted"),
         )  # fmt: skip
         room = width - found.cell_length - 2

@@ -20,6 +20,9 @@ from putback.tui.views import TreeRow
 
 D = TypeVar("D")
 
+ROOMY = 26
+"""Columns of the tree from which states are words as well as signs."""
+
 
 class Shown(Widget, Generic[D]):
     """A widget that draws one value."""
@@ -98,26 +101,21 @@ class TreePane(Shown[tuple[TreeRow, ...]]):
         if here is None:
             here = max((i for i, row in enumerate(data) if row.state == "off"), default=0)
         first = max(0, min(here - height // 2, len(data) - height))
+        return [self._row(row, width) for row in data[first : first + height]]
+
+    def _row(self, row: TreeRow, width: int) -> Content:
         signs = {"now": "now", "off": "done", "back": "fitted"}
-        out = []
-        for row in data[first : first + height]:
-            lead = "  " * row.depth
-            told = f" {row.told}" if row.told else ""
-            room = max(4, width - len(lead) - 2 - len(told) - (4 if row.state in ("off", "back") else 0))
-            style = "bold $pb-brass" if row.state == "now" else "$pb-text" if row.assembly else "$pb-muted"
-            parts: list[Content | str] = [lead]
-            if row.state in signs and not row.assembly:
-                parts += [sign(signs[row.state], self.glyphs), " "]
-            elif row.state == "now":
-                parts += [sign("now", self.glyphs), " "]
-            parts.append(plain(row.name, room, style, ascii_only=self.glyphs.ascii))
-            if row.state == "off":
-                parts.append(Content.styled(" off", "$pb-verdigris"))
-            elif row.state == "back":
-                parts.append(Content.styled(" back", "$pb-blue"))
-            parts.append(Content.styled(told, "$pb-muted"))
-            out.append(Content.assemble(*parts))
-        return out
+        words = {"now": "now", "off": "off", "back": "back"} if width >= ROOMY else {}
+        lead = (" " if width < ROOMY else "  ") * row.depth
+        told = words.get(row.state, "") or row.told
+        room = max(4, width - len(lead) - 2 - (len(told) + 1 if told else 0))
+        style = "bold $pb-brass" if row.state == "now" else "$pb-text" if row.assembly else "$pb-muted"
+        shape: Content | str = sign(signs[row.state], self.glyphs) if row.state in signs else " "
+        name = padded(row.name, room, self.glyphs.ellipsis) if told else row.name
+        return Content.assemble(
+            lead, shape, " ", plain(name, room, style, ascii_only=self.glyphs.ascii),
+            Content.styled(f" {told}" if told else "", "$pb-verdigris" if row.state == "off" else "$pb-muted"),
+        )  # fmt: skip
 
 
 class BagsData(Struct, frozen=True):
@@ -142,25 +140,28 @@ class BagPane(Shown[BagsData]):
         if not rows:
             out.append(Content.styled("no bag yet", "$pb-muted"))
         for row in rows[:room]:
-            lead = ">" if row.number == data.hand else " "
+            lead = self.glyphs.right if row.number == data.hand else " "
             style = "bold $pb-brass" if row.number == data.hand else "$pb-text"
-            bar = max(0, width - 14)
-            filled = round(bar * row.count / most) if most else 0
-            out.append(
-                Content.assemble(
-                    Content.styled(f"{lead}{row.number:>3} ", style),
-                    sign(row.state, self.glyphs),
-                    Content.styled(f" {row.state:<6}"[: width - 8], "$pb-muted"),
-                    Content.styled(f"{row.count:>3}", style),
-                    Content.styled(" " + (self.glyphs.fill[0] * filled)[: max(0, bar - 1)], "$pb-blue"),
-                )
-            )
+            parts: list[Content | str] = [
+                Content.styled(f"{lead}{row.number:>3} ", style),
+                sign(row.state, self.glyphs),
+                Content.styled(f" {row.state:<6}", "$pb-muted"),
+                Content.styled(f"{row.count:>3}", style),
+            ]
+            bar = width - 17
+            if bar >= 4:
+                filled = max(1, round(bar * row.count / most)) if row.count else 0
+                parts.append(Content.styled(" " + self.glyphs.fill[0] * filled, "$pb-blue"))
+            out.append(Content.assemble(*parts))
         if len(rows) > room:
             out.append(Content.styled(f"  and {len(rows) - room} more", "$pb-muted"))
         out += [Content("")] * (height - 1 - len(out))
         style = "bold $pb-rust" if data.loose else "$pb-muted"
         out.append(
-            Content.assemble(sign("loose", self.glyphs), Content.styled(f" loose on bench {data.loose}", style))
+            Content.assemble(
+                sign("loose", self.glyphs),
+                Content.styled(f" loose on bench {data.loose}" if width >= 19 else f" loose {data.loose}", style),
+            )
         )
         return out
 
@@ -198,6 +199,12 @@ class KeysLine(Shown[tuple[tuple[str, str], ...]]):
             cells = len(shown) + len(label) + 3
             if used + cells > width:
                 break
-            parts += [" ", Content.styled(shown, "bold $pb-brass"), " ", Content.styled(label, "$pb-text"), " "]
+            parts += [
+                " ",
+                Content.styled(shown, "bold $pb-brass"),
+                " ",
+                Content.styled(label, "$pb-text"),
+                " ",
+            ]
             used += cells
         return [Content.assemble(*parts)]

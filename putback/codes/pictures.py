@@ -1,0 +1,96 @@
+"""Codes in pictures: a photo of a bag, or a folder of them. Needs zxing-cpp, which is optional."""
+
+import warnings
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from putback.codes.payload import code_of
+from putback.errors import BadInput
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+MAX_PIXELS = 200_000_000
+"""Larger pictures are refused by their header, before they take the memory."""
+ENDINGS = frozenset({".jpg", ".jpeg", ".png", ".webp", ".tif", ".tiff", ".bmp", ".gif"})
+"""File endings that a folder is searched for, in lower case."""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """One QR square in a picture."""
+
+    text: str
+    """All that it holds."""
+    code: str | None
+    """The bag code in it, if it is one of ours."""
+
+
+def squares_in(path: Path) -> list[Found]:
+    """Every QR square in a picture file, bag codes first, each text once.
+
+    Raises BadInput when the file is missing, is no picture, is cut short or too large, or when the
+    reader is not installed.
+    """
+    try:
+        import zxingcpp
+    except ImportError:
+        raise BadInput("reading codes from pictures needs zxing-cpp: pip install zxing-cpp") from None
+    grey = _open(path)
+    wanted = zxingcpp.BarcodeFormats([zxingcpp.BarcodeFormat.QRCode])
+    texts = dict.fromkeys(found.text for found in zxingcpp.read_barcodes(grey, formats=wanted))
+    found = [Found(text, code_of(text)) for text in texts if text]
+    return sorted(found, key=lambda one: one.code is None)
+
+
+def code_in(path: Path) -> str:
+    """The one bag code in a picture. Raises BadInput when there is none or several, and as `squares_in`."""
+    codes = [found.code for found in squares_in(path) if found.code]
+    if not codes:
+        raise BadInput(f"no bag code was found in {path.name}")
+    if len(set(codes)) > 1:
+        raise BadInput(f"{path.name} shows several bags: {', '.join(codes)}; photograph one, or type its code")
+    return codes[0]
+
+
+def squares_in_folder(folder: Path) -> Iterator[tuple[Path, list[Found] | BadInput]]:
+    """Each picture of a folder in the order of names, with its squares or the reason it was not read.
+
+    Raises BadInput when `folder` is no folder.
+    """
+    if not folder.is_dir():
+        raise BadInput(f"{folder} is no folder")
+    for path in sorted(folder.iterdir()):
+        if path.suffix.lower() in ENDINGS and path.is_file():
+            try:
+                yield path, squares_in(path)
+            except BadInput as refusal:
+                yield path, refusal
+
+
+def _open(path: Path) -> "Image":
+    """The picture in grey, its file checked first."""
+    from PIL import Image, UnidentifiedImageError
+
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            with Image.open(path) as picture:
+                if picture.width * picture.height > MAX_PIXELS:
+                    raise Image.DecompressionBombError
+                return picture.convert("L")
+    except FileNotFoundError:
+        raise BadInput(f"there is no file {path}") from None
+    except IsADirectoryError:
+        raise BadInput(f"{path} is a folder, not a picture") from None
+    except PermissionError:
+        raise BadInput(f"{path} may not be read") from None
+    except UnidentifiedImageError:
+        raise BadInput(f"{path.name} is no picture") from None
+    except Image.DecompressionBombError:
+        raise BadInput(f"{path.name} is larger than {MAX_PIXELS // 1_000_000} megapixels and was not read") from None
+    except (OSError, SyntaxError, ValueError, EOFError) as fault:
+        # What Pillow's decoders raise for a file that ends early or contradicts itself.
+        raise BadInput(f"{path.name} is damaged or cut short and could not be read: {fault}") from fault

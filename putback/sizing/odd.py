@@ -1,0 +1,124 @@
+"""The odd one out, while it is still in the hand: one question, or none. It asks; it never refuses."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+
+from msgspec import Struct
+
+from putback.sizing.alike import Sized, longer_by
+from putback.sizing.gauge import Origin
+from putback.sizing.threads import Family, thread_named
+
+ENOUGH = 2
+"""So many alike in a pattern make the one that differs worth a question."""
+
+SHOWN_ENOUGH = 6
+"""So many named threads make up a machine's habit."""
+
+HABIT = 0.9
+"""Share of a machine's threads that must be of one family before another one is a stranger."""
+
+MIRROR = {"1": "3", "3": "1", "4": "6", "6": "4", "7": "9", "9": "7"}
+"""The hole on the other side of a face, by keypad."""
+
+_FAMILY_WORDS: dict[Family, str] = {"us": "US", "uk": "British", "metric": "metric"}
+
+
+class Placed(Struct, frozen=True):
+    """A fastener in its hole."""
+
+    hole: str
+    """Keypad place with a running letter: 3, 5a."""
+    what: Sized
+    """Its size."""
+
+
+def odd_one(
+    new: Placed,
+    pattern: Sequence[Placed],
+    record: Mapping[str, int],
+    origin: Origin = "unknown",
+) -> str | None:
+    """The one question to ask before `new` is recorded, or None.
+
+    `pattern` are the fasteners already recorded at the same part and face, `record` counts the threads this
+    machine has shown. A stranger to the machine comes first, then one that differs from the others of the
+    pattern, then one that differs from its mirror hole. A size that the pattern holds already is not asked
+    about again, and neither is a stranger the machine has shown before.
+    """
+    return (
+        _stranger(new.what, record, origin)
+        or _unlike_the_others(new, pattern)
+        or _unlike_its_mirror(new, pattern)
+    )
+
+
+def _stranger(what: Sized, record: Mapping[str, int], origin: Origin) -> str | None:
+    thread = thread_named(what.thread)
+    if thread is None or record.get(thread.name, 0) > 0:
+        return None
+    families: Counter[Family] = Counter()
+    for name, count in record.items():
+        known = thread_named(name)
+        if known is not None:
+            families[known.family] += count
+    total = sum(families.values())
+    habit = next((f for f, n in families.items() if n >= HABIT * total), None)
+    if origin != "unknown":
+        habit = habit if total >= SHOWN_ENOUGH else origin
+    elif total < SHOWN_ENOUGH:
+        return None
+    if habit is None or habit == thread.family or families[thread.family] > 1:
+        return None
+    return (
+        f"{what.thread} is a {_FAMILY_WORDS[thread.family]} thread in a machine of {_FAMILY_WORDS[habit]} ones: "
+        "keep it as found, and which should it be?"
+    )
+
+
+def _same(a: Sized, b: Sized) -> bool:
+    return (a.thread, a.length, a.standard) == (b.thread, b.length, b.standard)
+
+
+def _comparable(a: Sized, b: Sized) -> bool:
+    """Both screws, or both of one kind, and both named in what they are compared by."""
+    screws = {"screw", "bolt", "set screw", "stud"}
+    return (a.kind == b.kind or {a.kind, b.kind} <= screws) and bool(a.thread) == bool(b.thread)
+
+
+def _unlike_the_others(new: Placed, pattern: Sequence[Placed]) -> str | None:
+    others = [p.what for p in pattern if _comparable(p.what, new.what)]
+    if not others or any(_same(o, new.what) for o in others):
+        return None
+    sizes = Counter((o.thread, o.length, o.standard) for o in others)
+    (thread, length, standard), count = sizes.most_common(1)[0]
+    if count < ENOUGH or count * 2 < len(others):
+        return None
+    usual = next(o for o in others if (o.thread, o.length, o.standard) == (thread, length, standard))
+    return (
+        f"{_how_it_differs(new.what, usual)} than the {count} others here; does it belong in hole {new.hole}?"
+    )
+
+
+def _unlike_its_mirror(new: Placed, pattern: Sequence[Placed]) -> str | None:
+    place, letter = new.hole[:1], new.hole[1:]
+    other = next((p for p in pattern if p.hole == MIRROR.get(place, "") + letter), None)
+    if other is None or _same(other.what, new.what) or not _comparable(other.what, new.what):
+        return None
+    by_hole = {p.hole: p.what for p in pattern}
+    for hole, what in by_hole.items():  # symmetrical so far?
+        twin = by_hole.get(MIRROR.get(hole[:1], "") + hole[1:])
+        if twin is not None and _comparable(twin, what) and not _same(twin, what):
+            return None
+    return f"{_how_it_differs(new.what, other.what)} than the one in hole {other.hole}, its mirror; are they swapped?"
+
+
+def _how_it_differs(new: Sized, usual: Sized) -> str:
+    if new.thread != usual.thread:
+        return f"another thread ({new.thread or 'unnamed'}, not {usual.thread or 'unnamed'})"
+    if new.long is not None and usual.long is not None and new.long != usual.long:
+        by = longer_by(abs(new.long - usual.long), new.thread)
+        return f"{by} {'longer' if new.long > usual.long else 'shorter'}"
+    return "another size"

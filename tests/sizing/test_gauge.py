@@ -1,0 +1,130 @@
+"""Texts of the gauge field. gauge_text of tests/reference/threads.csv is what stands on a plate."""
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from reference_tables import rows
+
+from putback.errors import Unreadable
+from putback.sizing import Gauge, Origin, Unfinished, Unit, read_gauge
+from putback.sizing.threads import all_threads
+
+ORIGINS: tuple[Origin, ...] = ("us", "uk", "metric", "unknown")
+
+
+def names(text: str, origin: Origin = "us", unit: Unit = "in") -> tuple[str, ...]:
+    read = read_gauge(text, origin, unit)
+    assert isinstance(read, Gauge)
+    return read.names
+
+
+@pytest.mark.parametrize("row", rows("threads.csv"), ids=lambda r: r["name"])
+def test_the_plate_text_of_every_reference_thread(row: dict[str, str]) -> None:
+    origin: Origin = row["origin"]  # type: ignore[assignment]
+    assert row["name"] in names(row["gauge_text"], origin, "mm" if origin == "metric" else "in")
+
+
+def test_every_name_reads_back_on_every_machine() -> None:
+    for thread in all_threads():
+        for origin in ORIGINS:
+            for unit in ("in", "mm"):
+                read = read_gauge(thread.name, origin, unit)
+                assert isinstance(read, Gauge) and thread.name in read.names, (thread.name, origin, unit)
+
+
+@pytest.mark.parametrize(
+    ("text", "origin", "unit", "expected"),
+    [
+        ("832", "us", "in", ("#8-32 UNC",)),
+        ("8 32", "us", "in", ("#8-32 UNC",)),
+        ("8*32", "us", "in", ("#8-32 UNC",)),
+        ("8-32", "us", "in", ("#8-32 UNC",)),
+        ("８ ３２", "us", "in", ("#8-32 UNC",)),  # noqa: RUF001 full-width
+        (" 8  32 ", "us", "in", ("#8-32 UNC",)),
+        ("1032", "us", "in", ("#10-32 UNF",)),
+        ("1/4 20", "us", "in", ("1/4-20 UNC",)),
+        ("1/4-20", "uk", "in", ("1/4-20 UNC", "1/4 BSW")),
+        ("2ba", "us", "in", ("2BA",)),
+        ("2", "uk", "in", ("2BA",)),
+        ("2", "metric", "mm", ("M2x0.4",)),
+        ("m5", "us", "in", ("M5x0.8",)),
+        ("5", "metric", "mm", ("M5x0.8",)),
+        ("3.5", "metric", "mm", ("M3.5x0.6",)),
+        ("8x1", "metric", "mm", ("M8x1",)),
+        ("m8x1", "uk", "in", ("M8x1",)),
+        ("1/4 bsf", "us", "in", ("1/4 BSF",)),
+        ("14bsf", "us", "in", ("1/4 BSF",)),
+        ("loewenherz 3", "metric", "mm", ("Loewenherz 3x0.5",)),
+        ("löwenherz 3", "metric", "mm", ("Loewenherz 3x0.5",)),
+        ("#6-32 UNC", "uk", "in", ("#6-32 UNC",)),
+    ],
+)
+def test_names(text: str, origin: Origin, unit: Unit, expected: tuple[str, ...]) -> None:
+    assert names(text, origin, unit) == expected
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("1224", {"#12-24 UNC", "1/2-24 NS"}),
+        ("1228", {"#12-28 UNF", "1/2-28 UNEF"}),
+        ("1420", {"1/4-20 UNC", "#14-20 NS"}),
+        ("1424", {"1/4-24 NS", "#14-24 NS"}),
+        ("836", {"#8-36 UNF"}),
+        ("832", {"#8-32 UNC"}),
+        ("640", {"#6-40 UNF"}),
+        ("448", {"#4-48 UNF"}),
+    ],
+)
+def test_texts_that_read_two_ways(text: str, expected: set[str]) -> None:
+    """tests/reference/confusions: a gauge text that reads two ways, and four that do not."""
+    assert set(names(text)) == expected
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "mm", "pitch"),
+    [
+        (".164", "in", 4.1656, None),
+        (".164 32", "in", 4.1656, 25.4 / 32),
+        (".164*32", "in", 4.1656, 25.4 / 32),
+        ("3.42mm", "in", 3.42, None),
+        ("3.42mm 0.6", "in", 3.42, 0.6),
+        ("3.42", "mm", 3.42, None),
+        ("3,42", "mm", 3.42, None),
+        ("3.42 0.6", "mm", 3.42, 0.6),
+        ("3.42 42", "mm", 3.42, 25.4 / 42),
+    ],
+)
+def test_measured_diameters(text: str, unit: Unit, mm: float, pitch: float | None) -> None:
+    read = read_gauge(text, "unknown", unit)
+    assert isinstance(read, Gauge) and read.od is not None and read.names == ()
+    assert float(read.od.mm) == pytest.approx(mm)
+    assert (None if read.pitch is None else float(read.pitch)) == (None if pitch is None else pytest.approx(pitch))
+
+
+@pytest.mark.parametrize("text", ["", "83", "#", "2b", "1/4-", "7/", ".", "m", "1/4 bs", "m8x", ".164 3"])
+def test_unfinished(text: str) -> None:
+    assert isinstance(read_gauge(text, "us", "in"), Unfinished)
+
+
+@pytest.mark.parametrize("text", ["6-32x", "-3", "nan", "999", "6 20", "12,5", "hello", "1e999", "8 32 8", "9" * 50])
+def test_unreadable(text: str) -> None:
+    with pytest.raises(Unreadable) as fault:
+        read_gauge(text, "us", "in", what="gauge")
+    assert str(fault.value).startswith("gauge: ") and "\n" not in str(fault.value)
+
+
+def test_a_pitch_that_does_not_exist_is_told_with_those_that_do() -> None:
+    with pytest.raises(Unreadable, match="40, 36, 32"):
+        read_gauge("6 20", "us", "in")
+
+
+@settings(max_examples=150)
+@given(st.text(max_size=30) | st.text(alphabet="0123456789./*-# mba", max_size=9), st.sampled_from(ORIGINS), st.sampled_from(["in", "mm"]))
+def test_no_text_crashes(text: str, origin: Origin, unit: Unit) -> None:
+    try:
+        read = read_gauge(text, origin, unit)
+    except Unreadable as fault:
+        assert str(fault)
+        return
+    assert isinstance(read, Unfinished) or read.names or read.od is not None
