@@ -5,17 +5,18 @@ from __future__ import annotations
 import argparse
 import json
 import os
+import shutil
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn, TextIO
 
 from putback import __version__
 from putback.errors import BadInput, PutbackError
 
 if TYPE_CHECKING:
     from putback.trade.machine import Machine
-    from putback.workshop import Workshop
+    from putback.workshop import Done, Workshop
 
 BAD_INPUT = 2
 """What a command exits with when it could not do what was asked."""
@@ -33,7 +34,7 @@ class _Parser(argparse.ArgumentParser):
 
 def parser() -> argparse.ArgumentParser:
     """Return the parser of the whole command line."""
-    common = argparse.ArgumentParser(add_help=False, argument_default=argparse.SUPPRESS)
+    common = _Parser(add_help=False, argument_default=argparse.SUPPRESS)
     common.add_argument("--workshop", metavar="DIR", help="the workshop folder (else PUTBACK_WORKSHOP)")
     common.add_argument("--machine", metavar="NAME", help="the machine, by name or serial")
     common.add_argument("--json", action="store_true", help="print one JSON value")
@@ -41,6 +42,7 @@ def parser() -> argparse.ArgumentParser:
     top = _Parser(
         prog="putback",
         parents=[common],
+        allow_abbrev=False,
         description="What is taken apart here goes back together, complete and in the right order. "
         "Without a command: the workbench screen.",
     )
@@ -48,7 +50,7 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
 
     def command(name: str, run: Callable[[argparse.Namespace], int], told: str) -> argparse.ArgumentParser:
-        sub = commands.add_parser(name, parents=[common], help=told, description=told)
+        sub = commands.add_parser(name, parents=[common], help=told, description=told, allow_abbrev=False)
         sub.set_defaults(run=run)
         return sub
 
@@ -108,21 +110,54 @@ def main(argv: Sequence[str] | None = None) -> int:
         say_error(str(fault))
         return BAD_INPUT
     except BrokenPipeError:
-        # The reader went away, as `putback log | head` does; give the interpreter nothing left to flush.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        # The reader went away, as `putback bags | head` does.
+        drop(sys.stdout)
         return 0
+    except OSError as fault:
+        say_error(f"{fault.filename or 'Standard output'}: {fault.strerror or fault}.")
+        drop(sys.stdout)
+        return BAD_INPUT
     except KeyboardInterrupt:
         return 130
 
 
+def drop(stream: TextIO) -> None:
+    """Let nothing be left that the interpreter would flush to a stream that takes no more."""
+    if stream in (sys.__stdout__, sys.__stderr__):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+
+
+_CONTROLS = {code: "\ufffd" for code in (*range(0x20), *range(0x7F, 0xA0)) if code not in (0x09, 0x0A)}
+
+
+def shown(text: str, stream: TextIO) -> str:
+    """Return `text` as a terminal may have it: no control characters, and none that `stream` cannot write."""
+    encoding = stream.encoding or "utf-8"
+    return text.translate(_CONTROLS).encode(encoding, "backslashreplace").decode(encoding)
+
+
 def say_error(sentence: str) -> None:
     """Print one line on standard error."""
-    print("putback: " + " ".join(sentence.split()), file=sys.stderr)
+    print(shown("putback: " + " ".join(sentence.split()), sys.stderr), file=sys.stderr)
 
 
-def print_json(value: object) -> None:
+def print_text(text: str) -> None:
+    """Print lines for a person; on a terminal, lines longer than it is wide are folded."""
+    from putback.reports.lines import folded
+
+    if sys.stdout.isatty():
+        text = folded(text, shutil.get_terminal_size().columns)
+    print(shown(text, sys.stdout))
+
+
+def print_json(value: object, *, indent: int | None = 2) -> None:
     """Print one JSON value on standard output."""
-    print(json.dumps(value, ensure_ascii=False, indent=2))
+    text = json.dumps(value, ensure_ascii=False, indent=indent)
+    try:
+        text.encode(sys.stdout.encoding or "utf-8")
+    except UnicodeEncodeError:
+        text = json.dumps(value, indent=indent)
+    print(text)
 
 
 def wants_json(args: argparse.Namespace) -> bool:
@@ -135,24 +170,39 @@ def wants_json(args: argparse.Namespace) -> bool:
 
 def workshop_folder(args: argparse.Namespace) -> Path:
     """Return the folder that --workshop, PUTBACK_WORKSHOP or the user's data folder names."""
-    named = getattr(args, "workshop", None) or os.environ.get("PUTBACK_WORKSHOP")
+    named: str | None = getattr(args, "workshop", None)
+    if named is not None and not named.strip():
+        raise BadInput("--workshop names no folder.")
+    named = named or os.environ.get("PUTBACK_WORKSHOP")
     if named:
-        return Path(named).expanduser()
+        return path_from(named)
     from platformdirs import user_data_path
 
     return user_data_path("putback", appauthor=False) / "workshop"
 
 
+def path_from(named: str) -> Path:
+    """Return the path that a person named, `~` and all. Raises BadInput for a home that nobody has."""
+    try:
+        return Path(named).expanduser()
+    except RuntimeError as fault:
+        raise BadInput(f"{named}: there is no such home folder.") from fault
+
+
 def open_workshop(args: argparse.Namespace, *, write: bool = False) -> Workshop:
-    """Open the workshop of a command; what the store has to tell goes to standard error."""
+    """Open the workshop of a command; what the store has to tell goes to standard error.
+
+    Raises a StoreError, or BadInput where it is to be written and can only be read.
+    """
     from putback.opening import open_at
 
     workshop = open_at(workshop_folder(args), read_only=not write, must_exist=not write)
-    for note in workshop.store.notes:
-        say_error(note)
+    notes = workshop.store.notes
     if write and not workshop.store.writable:
         workshop.close()
-        raise BadInput("This workshop can only be read just now, so nothing was written.")
+        raise BadInput(f"{notes[-1]} Nothing was written.")
+    for note in notes:
+        say_error(note)
     return workshop
 
 
@@ -189,7 +239,7 @@ def demo(args: argparse.Namespace) -> int:
         if wants_json(args):
             print_json(played.to_json())
         else:
-            print(played.text)
+            print_text(played.text)
     return 0
 
 
@@ -208,27 +258,25 @@ def size(args: argparse.Namespace) -> int:
         print_json(size_json(options))
     else:
         readings, answer = answer_options(options)
-        print(explain(answer, readings))
+        print_text(explain(answer, readings))
     return 0
 
 
 def _batch(name: str, answer: Callable[[dict[str, Any]], dict[str, Any]]) -> int:
     status = 0
-    for line in read_text(Path(name)).splitlines():
+    for line in read_text(path_from(name)).split("\n"):
         if not line.strip():
             continue
         try:
-            found = json.loads(line)
-            if not isinstance(found, dict):
-                raise BadInput("each line is one JSON object of readings.")
-            told = answer(found)
-        except (json.JSONDecodeError, RecursionError) as fault:
+            told = answer(json.loads(line))
+        except RecursionError:
+            told = {"error": "This line is nested too deep."}
+        except ValueError as fault:
+            # A JSONDecodeError, or a number of so many digits that it cannot be read at all.
             told = {"error": f"This line is not JSON: {fault}."}
-        except BadInput as fault:
-            told = {"error": str(fault)}
         if "error" in told:
             status = BAD_INPUT
-        print(json.dumps(told, ensure_ascii=False))
+        print_json(told, indent=None)
     if status:
         sys.stdout.flush()
         say_error(f"{name}: some lines could not be read; their answers say why.")
@@ -255,33 +303,34 @@ def read_text(path: Path) -> str:
 def replay(args: argparse.Namespace) -> int:
     """Play a session file into the workshop."""
     from putback.opening import local_now
+    from putback.trade.machine import Machine
     from putback.trade.rehearsal import rehearse
     from putback.trade.session_file import read_session_file
 
-    path = Path(args.file)
-    now = local_now()
-    file = read_session_file(read_text(path), path.name, now=now)
-    rehearse(file)
-    stream = sys.stderr if wants_json(args) else sys.stdout
+    path = path_from(args.file)
+    rehearsal = rehearse(read_session_file(read_text(path), path.name, now=local_now()))
     with open_workshop(args, write=True) as workshop:
         first = workshop.store.number
-        machine = workshop.play(file, lambda done: print(f"ok {done.number}", file=stream, flush=True))
-        if wants_json(args):
-            caption = workshop.record.get(_machine_type(), machine).caption
-            print_json(
-                {
-                    "machine": caption,
-                    "changes": workshop.store.number - first,
-                    "last": workshop.store.number,
-                }
-            )
+        machine = workshop.play(rehearsal, _Teller(sys.stderr if wants_json(args) else sys.stdout))
+        last, caption = workshop.store.number, workshop.record.get(Machine, machine).caption
+    if wants_json(args):
+        print_json({"machine": caption, "changes": last - first, "last": last})
     return 0
 
 
-def _machine_type() -> type[Machine]:
-    from putback.trade.machine import Machine
+class _Teller:
+    """Tells each change once it is on disk. Where nobody listens any more, the playing goes on."""
 
-    return Machine
+    def __init__(self, stream: TextIO) -> None:
+        self._stream: TextIO | None = stream
+
+    def __call__(self, done: Done) -> None:
+        if self._stream is not None:
+            try:
+                print(f"ok {done.number}", file=self._stream, flush=True)
+            except BrokenPipeError:
+                drop(self._stream)
+                self._stream = None
 
 
 def bag(args: argparse.Namespace) -> int:
@@ -296,7 +345,7 @@ def bag(args: argparse.Namespace) -> int:
         if wants_json(args):
             print_json(card.to_json())
         else:
-            print(card_text(card))
+            print_text(card_text(card))
     return 0
 
 
@@ -309,7 +358,7 @@ def bags(args: argparse.Namespace) -> int:
         if wants_json(args):
             print_json([{"code": r.code, "number": r.number, "state": r.state, "count": r.count} for r in rows])
         else:
-            print(ledger_text(rows))
+            print_text(ledger_text(rows))
     return 0
 
 
@@ -324,7 +373,7 @@ def summary(args: argparse.Namespace) -> int:
         if wants_json(args):
             print_json(told.to_json())
         else:
-            print(summary_text(told))
+            print_text(summary_text(told))
     return 0
 
 
@@ -338,37 +387,22 @@ def refit(args: argparse.Namespace) -> int:
         if wants_json(args):
             print_json(plan.to_json())
         else:
-            print(plan_text(workshop.record, machine.id, plan, caption=machine.caption))
+            print_text(plan_text(workshop.record, machine.id, plan, caption=machine.caption))
     return 0
 
 
 def reach(args: argparse.Namespace) -> int:
     """Print the least that must come off to reach a part."""
+    from putback.reports.plan import reach_json, reach_text
     from putback.trade.refit import reach as least
 
     with open_workshop(args) as workshop:
         machine = chosen(args, workshop)
         found = least(workshop.record, machine.id, args.part, now=args.now)
         if wants_json(args):
-            print_json(
-                {
-                    "steps": list(found.steps),
-                    "fasteners": found.fasteners,
-                    "bags": list(found.bags),
-                    "minutes": found.minutes,
-                }
-            )
-            return 0
-        if not found.steps:
-            print(f"{args.part}: nothing is in the way.")
-        for number in found.steps:
-            step = workshop.record.step(machine.id, number)
-            if step is not None:
-                print(f"{number:>4}  {step.do} {step.name}")
-        print(
-            f"{len(found.steps)} steps, {found.fasteners} fasteners, about {found.minutes:.0f} min, "
-            f"bags {', '.join(map(str, found.bags)) or 'none'}"
-        )
+            print_json(reach_json(found))
+        else:
+            print_text(reach_text(workshop.record, machine.id, found, part=args.part))
     return 0
 
 
@@ -381,7 +415,7 @@ def labels(args: argparse.Namespace) -> int:
     if pool is not None and not 1 <= pool <= 10_000:
         raise BadInput("--pool takes a number from 1 to 10000.")
     with open_workshop(args) as workshop:
-        out = Path(args.out).expanduser() if args.out else workshop_folder(args) / "out"
+        out = path_from(args.out) if args.out else workshop_folder(args) / "out"
         if pool is not None:
             paths = blank_labels(workshop.record, pool, out, fresh_code)
         else:
@@ -389,7 +423,7 @@ def labels(args: argparse.Namespace) -> int:
     if wants_json(args):
         print_json([str(path) for path in paths])
     else:
-        print("\n".join(str(path) for path in paths))
+        print_text("\n".join(str(path) for path in paths))
     return 0
 
 
@@ -403,7 +437,7 @@ def export(args: argparse.Namespace) -> int:
     if args.out is None:
         print_json(value)
         return 0
-    path = Path(args.out).expanduser()
+    path = path_from(args.out)
     try:
         path.write_text(json.dumps(value, ensure_ascii=False, indent=1) + "\n", encoding="utf-8")
     except OSError as fault:
@@ -411,7 +445,7 @@ def export(args: argparse.Namespace) -> int:
     if wants_json(args):
         print_json({"file": str(path)})
     else:
-        print(path)
+        print_text(str(path))
     return 0
 
 
@@ -424,7 +458,7 @@ def check(args: argparse.Namespace) -> int:
     if wants_json(args):
         print_json(proof.to_json())
     else:
-        print(proof.text)
+        print_text(proof.text)
     return 0 if proof.ok else 1
 
 

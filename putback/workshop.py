@@ -6,8 +6,10 @@ files all come this way.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container
+from collections import deque
+from collections.abc import Callable, Container, Iterable, Iterator
 from datetime import datetime
+from itertools import islice
 from pathlib import Path
 from types import TracebackType
 
@@ -17,11 +19,15 @@ from putback.errors import BadInput, Refused
 from putback.store import Entry, Store
 from putback.trade import commands as c
 from putback.trade.bag import Bag
+from putback.trade.change import Change
 from putback.trade.fastener import Thing
 from putback.trade.machine import Machine
 from putback.trade.record import TABLES, Record
+from putback.trade.rehearsal import Rehearsal, rehearse
+from putback.trade.session import minutes_between
 from putback.trade.session_file import SessionFile
 from putback.trade.sized import sized
+from putback.trade.wording import few, instead, quoted
 
 Clock = Callable[[], datetime]
 """Gives the time of now, with an offset."""
@@ -29,8 +35,8 @@ Clock = Callable[[], datetime]
 CodeMaker = Callable[[Container[str]], str]
 """Gives an unused bag code, told which are taken."""
 
-CODES_AHEAD = 2
-"""New bags that one command can begin: the step's own and the one it puts into."""
+KEPT_AT_HAND = 64
+"""Changes of one machine that are remembered for taking back; those before are read from the logbook."""
 
 FORGOTTEN = 10.0
 """Minutes without a change after which a session that was never ended is taken as left."""
@@ -54,8 +60,9 @@ class Workshop:
         self.who = who
         self.record = Record()
         self._codes = codes
+        self._done: dict[int, deque[Entry]] = {}
         for table in TABLES:
-            self.record.load(table, store.documents(table))
+            self.record.load(table, store.documents(table), store.last_id(table))
 
     @classmethod
     def open(
@@ -74,7 +81,11 @@ class Workshop:
         """
         at = clock().isoformat(timespec="seconds")
         store = Store.open(folder, at=at, who=who, read_only=read_only, must_exist=must_exist)
-        return cls(store, clock=clock, codes=codes, who=who)
+        try:
+            return cls(store, clock=clock, codes=codes, who=who)
+        except BaseException:
+            store.close()
+            raise
 
     def __enter__(self) -> Workshop:
         return self
@@ -105,29 +116,34 @@ class Workshop:
         if isinstance(command, c.Enter):
             command = sized(self.record, machine, command)
         change = c.apply(self.record, machine, command, at=at, codes=self._fresh_codes())
-        number = self.store.commit(change, at=at, who=self.who)
-        self.record.absorb(change)
+        number = self._commit(change, at)
+        if change.machine in self._done and change.did not in c.NOT_TAKEN_BACK:
+            self._done[change.machine].append(Entry(number, at, self.who, change))
         return Done(number, change.said)
 
-    def _fresh_codes(self) -> list[str]:
-        fresh: list[str] = []
-        taken = _Taken(self.record, fresh)
-        for _ in range(CODES_AHEAD):
-            fresh.append(self._codes(taken))
-        return fresh
+    def _commit(self, change: Change, at: str) -> int:
+        number = self.store.commit(change, at=at, who=self.who)
+        self.record.absorb(change)
+        return number
+
+    def _fresh_codes(self) -> Iterator[str]:
+        """Give unused bag codes; none is drawn before it is wanted."""
+        fresh: set[str] = set()
+        while True:
+            code = self._codes(_Taken(self.record, fresh))
+            fresh.add(code)
+            yield code
 
     def last_done(self, machine: int) -> Entry | None:
-        """Return the machine's last change that can be taken back, or None."""
-        passed: set[int] = set()
-        for entry in self.store.entries_back():
-            change = entry.change
-            if change.machine != machine or change.did in c.NOT_TAKEN_BACK:
-                continue
-            if change.undoes:
-                passed.add(change.undoes)
-            elif entry.number not in passed:
-                return entry
-        return None
+        """Return the machine's last change that can be taken back, or None.
+
+        The logbook is read the first time, and again only when everything at hand was taken back.
+        """
+        if not self._done.get(machine):
+            newest_first = list(islice(not_taken_back(self.store.entries_back(), machine), KEPT_AT_HAND))
+            self._done[machine] = deque(reversed(newest_first), maxlen=KEPT_AT_HAND)
+        at_hand = self._done[machine]
+        return at_hand[-1] if at_hand else None
 
     def take_back(self, machine: int) -> Done:
         """Take back the machine's last change. It is a change like any other, so it can go on without
@@ -136,34 +152,37 @@ class Workshop:
         if entry is None:
             raise Refused("There is nothing left to take back.")
         change = entry.change.reversed(number=entry.number, said=f"taken back: {entry.change.said}")
-        number = self.store.commit(change, at=self.now(), who=self.who)
-        self.record.absorb(change)
+        number = self._commit(change, self.now())
+        self._done[machine].pop()
         return Done(number, change.said)
 
-    def play(self, file: SessionFile, told: Callable[[Done], None]) -> int:
+    def play(self, file: SessionFile | Rehearsal, told: Callable[[Done], None]) -> int:
         """Play a session file, telling each change once it is on disk; return the machine's number.
 
-        The whole file is first tried in memory. Raises BadSessionFile, naming file, step and fault, or
-        Refused where the machine is there already; then nothing has changed.
+        A file that was not rehearsed yet is first tried in memory. Raises BadSessionFile, naming file,
+        step and fault, or Refused where the machine is there already; then nothing has changed.
         """
-        from putback.trade.rehearsal import rehearse
-
-        for other in self.record.all(Machine):
-            if (other.name.casefold(), other.serial) == (file.machine.name.casefold(), file.machine.serial):
-                raise Refused(f"{file.name}: {other.caption} is in this workshop already.")
-        rehearse(file)
+        if isinstance(file, SessionFile):
+            self.refuse_twin(file)
+            file = rehearse(file)
+        played = file.file
+        self.refuse_twin(played)
         machine = self.record.next_id("machines")
-        for act in file.acts:
+        for act in played.acts:
             told(self.do(act.command, machine, at=act.at))
         return machine
+
+    def refuse_twin(self, file: SessionFile) -> None:
+        """Raise Refused where the machine of a session file is in the workshop already."""
+        for other in self.record.all(Machine):
+            if other.is_twin_of(file.machine.name, file.machine.serial):
+                raise Refused(f"{file.name}: {other.caption} is in this workshop already.")
 
     def come_back(self, machine: int) -> None:
         """Mend the clock of a session that was never ended: it is taken as left at its last change.
 
         Does nothing where no session runs or the last change is fresh.
         """
-        from putback.trade.session import minutes_between
-
         session = self.record.open_session(machine)
         if session is None or session.paused:
             return
@@ -183,6 +202,8 @@ class Workshop:
         entries = () if self.store.writable else self.store.follow()
         for entry in entries:
             self.record.absorb(entry.change)
+        if entries:
+            self._done.clear()
         return len(entries)
 
     # -- asking ------------------------------------------------------------------------------------
@@ -201,11 +222,13 @@ class Workshop:
             raise BadInput("There is no machine in this workshop yet.")
         if not words:
             return self.record.get(Machine, self.last_machine())
-        named = [m for m in known if m.answers_to(words)]
-        if len(named) != 1:
-            said = ", ".join(m.caption for m in named or known)
-            how = "More than one machine is" if named else "There is no machine"
-            raise BadInput(f"{how} “{words}”; there is {said}.")
+        named = [m for m in known if m.is_exactly(words)] or [m for m in known if m.answers_to(words)]
+        if len(named) > 1:
+            captions = few([m.caption for m in named])
+            raise BadInput(f"More than one machine answers to {quoted(words)}: {captions}; say name and serial.")
+        if not named:
+            names = {name for m in known for name in (m.name, m.serial, m.caption) if name}
+            raise BadInput(f"There is no machine {quoted(words)} in this workshop{instead(words, names)}")
         return named[0]
 
     def last_machine(self) -> int:
@@ -225,21 +248,28 @@ class Workshop:
 
     def last_fastener(self, machine: int) -> Thing | None:
         """Return the fastener entered last on the machine, or None."""
-        last = None
-        for thing in self.record.all(Thing, machine):
-            if thing.sort == "fastener" and not thing.found and not thing.replaces:
-                last = thing
-        return last
+        return self.record.last_taken_out(machine)
+
+
+def not_taken_back(newest_first: Iterable[Entry], machine: int) -> Iterator[Entry]:
+    """Give the changes of a machine that still stand and can be taken back, newest first."""
+    gone: set[int] = set()
+    for entry in newest_first:
+        change = entry.change
+        if change.machine != machine or change.did in c.NOT_TAKEN_BACK:
+            continue
+        if change.undoes:
+            gone.add(change.undoes)
+        elif entry.number not in gone:
+            yield entry
 
 
 class _Taken:
     """Every code in use, and those just made."""
 
-    def __init__(self, record: Record, fresh: list[str]) -> None:
+    def __init__(self, record: Record, fresh: set[str]) -> None:
         self._record = record
         self._fresh = fresh
 
     def __contains__(self, code: object) -> bool:
         return code in self._fresh or (isinstance(code, str) and self._record.bag_by_code(code) is not None)
-
-

@@ -179,4 +179,4 @@ def to_pdf(drawing: Drawing, pdf: "FPDF", left: float, top: float) -> None:
                         mark.module,
                     )
                 with pdf.drawing_context() as context:
-                    context.add_item(path)
+                    context.add_item(path, False)  # not cloned: it is ours alone

@@ -1,5 +1,6 @@
 """Sheets of labels as PDF and single labels as PNG. fpdf2 and Pillow are loaded on first use."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 from io import BytesIO
@@ -41,9 +42,9 @@ def make_labels(facts: Sequence[LabelFacts], on: Grid, press: Press | None = Non
     """
     if not facts:
         raise BadInput("there is no label to print")
-    codes = [one.code for one in facts]
-    if twice := next((code for code in codes if codes.count(code) > 1), None):
-        raise BadInput(f"two labels have the code {twice}; each bag needs its own")
+    [(code, times)] = Counter(one.code for one in facts).most_common(1)
+    if times > 1:
+        raise BadInput(f"two labels have the code {code}; each bag needs its own")
     return [bag_label(one, on.width, on.height, press, full=full) for one in facts]
 
 

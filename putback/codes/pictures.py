@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
 MAX_PIXELS = 200_000_000
 """Larger pictures are refused by their header, before they take the memory."""
+MAX_SIDE = 65_535
+"""The longest side the reader takes."""
 ENDINGS = frozenset({".jpg", ".jpeg", ".png", ".webp", ".tif", ".tiff", ".bmp", ".gif"})
 """File endings that a folder is searched for, in lower case."""
 
@@ -78,7 +80,7 @@ def _open(path: Path) -> "Image":
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             with Image.open(path) as picture:
-                if picture.width * picture.height > MAX_PIXELS:
+                if picture.width * picture.height > MAX_PIXELS or max(picture.size) > MAX_SIDE:
                     raise Image.DecompressionBombError
                 return picture.convert("L")
     except FileNotFoundError:
@@ -90,7 +92,9 @@ def _open(path: Path) -> "Image":
     except UnidentifiedImageError:
         raise BadInput(f"{path.name} is no picture") from None
     except Image.DecompressionBombError:
-        raise BadInput(f"{path.name} is larger than {MAX_PIXELS // 1_000_000} megapixels and was not read") from None
+        raise BadInput(
+            f"{path.name} is larger than {MAX_PIXELS // 1_000_000} megapixels or {MAX_SIDE} pixels a side"
+        ) from None
     except (OSError, SyntaxError, ValueError, EOFError) as fault:
         # What Pillow's decoders raise for a file that ends early or contradicts itself.
         raise BadInput(f"{path.name} is damaged or cut short and could not be read: {fault}") from fault

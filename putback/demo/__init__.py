@@ -19,8 +19,8 @@ STORE = "store"
 MACHINES = ("drum_recorder.toml", "skein_winder.toml", "half_way.toml")
 """The session files it was made of, in order; the last one is on the bench."""
 
-SEED = 20410
-"""Chance for the demo's bag codes, fixed so that the ready workshop can be made again."""
+CHANCE = 20410
+"""What the demo's bag codes are drawn from, fixed so that the ready workshop can be made again."""
 
 
 class Played(Struct, frozen=True):
@@ -49,7 +49,7 @@ def build_demo(folder: Path, names: tuple[str, ...] = MACHINES) -> Workshop:
     from putback.codes.bag_code import new_code
     from putback.trade.session_file import read_session_file
 
-    rng = Random(SEED)
+    rng = Random(CHANCE)
     now = datetime(2025, 6, 1, 18, 0, tzinfo=UTC)
     workshop = Workshop.open(folder, clock=lambda: now, codes=lambda taken: new_code(rng, taken), who="demo")
     for name in names:

@@ -6,10 +6,10 @@ from typing import Any
 
 from msgspec import Struct
 
-from putback.trade.bag import Bag, Move
+from putback.trade.bag import Bag
 from putback.trade.fastener import Thing
 from putback.trade.machine import Machine
-from putback.trade.place import bag_number
+from putback.trade.place import in_bag
 from putback.trade.record import Record
 from putback.trade.step import Step
 
@@ -75,7 +75,7 @@ class BagCard(Struct, frozen=True):
 
 def bag_row(record: Record, bag: Bag) -> BagRow:
     """Return one bag's line in the ledger."""
-    return BagRow(bag.code, bag.number, bag.state, sum(record.in_bag(bag).values()), bag.box)
+    return BagRow(bag.code, bag.number, bag.state, record.total(bag.machine, in_bag(bag.number)), bag.box)
 
 
 def bag_rows(record: Record, machine: int) -> list[BagRow]:
@@ -93,11 +93,7 @@ def bag_card(record: Record, bag: Bag) -> BagCard:
             Content(count, thing.name, thing.size, thing.hole or None, step.number, step.name),
         )
     contents.sort(key=lambda c: (c.step, c.hole or "~", c.what))
-    filled = {
-        record.get(Step, move.step).number
-        for move in record.all(Move, bag.machine)
-        if move.step and bag_number(move.target) == bag.number
-    }
+    filled = {step.number for step in record.steps_filling(bag)}
     return BagCard(
         bag_row(record, bag),
         record.get(Machine, bag.machine).caption,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +13,7 @@ from putback.store import Store, check_folder
 from putback.trade.bag import Bag
 from putback.trade.ledger import Finding, check_balance
 from putback.trade.record import TABLES, Record
+from putback.trade.wording import counted
 
 
 class Proof(Struct, frozen=True):
@@ -32,9 +33,10 @@ class Proof(Struct, frozen=True):
     def text(self) -> str:
         """The proof as lines of text."""
         if self.ok:
-            return f"{self.changes} changes, nothing wrong: every line is whole and every thing is in one place."
+            changes = counted(self.changes, "change")
+            return f"{changes}, nothing wrong: every line is whole and every thing is in one place."
         lines = [f"{f.where}: {f.what}" for f in self.findings]
-        return "\n".join([*lines, f"{len(lines)} findings in {self.changes} changes."])
+        return "\n".join([*lines, f"{counted(len(lines), 'finding')} in {counted(self.changes, 'change')}."])
 
     def to_json(self) -> dict[str, Any]:
         """Return the proof as the command line prints it."""
@@ -45,19 +47,30 @@ class Proof(Struct, frozen=True):
 def check_workshop(folder: Path, is_code: Callable[[str], bool]) -> Proof:
     """Prove the workshop in `folder`; `is_code` tells whether a text is a bag code.
 
-    Raises a StoreError where there is no workshop, or a newer one.
+    Files that are damaged are findings. Raises a StoreError where there is no workshop, or a newer one.
     """
     findings = [Finding(f.what, f.where) for f in check_folder(folder)]
-    with Store.open(folder, at="", who="", read_only=True, must_exist=True) as store:
-        record = Record()
-        for table in TABLES:
-            try:
-                record.load(table, store.documents(table))
-            except Damaged as fault:
-                findings.append(Finding(str(fault), f"table {table}"))
+    try:
+        store = Store.open(folder, at="", who="", read_only=True, must_exist=True)
+    except Damaged as fault:
+        return Proof(0, tuple(findings) or (Finding(str(fault), str(folder)),))
+    with store:
         if not findings:
-            findings += check_balance(record)
-            for bag in record.all(Bag):
-                if not is_code(bag.code):
-                    findings.append(Finding(f"“{bag.code}” is no bag code.", f"bag {bag.number}"))
+            findings = list(check_documents(store, is_code))
         return Proof(store.number, tuple(findings))
+
+
+def check_documents(store: Store, is_code: Callable[[str], bool]) -> Iterator[Finding]:
+    """Give every fault of what an open store holds: documents that are none, the balance, the codes."""
+    record = Record()
+    faults = []
+    for table in TABLES:
+        try:
+            record.load(table, store.documents(table))
+        except Damaged as fault:
+            faults.append(Finding(str(fault), f"table {table}"))
+    # A table that could not be read leaves the others pointing at nothing; that would only hide the fault.
+    yield from faults or check_balance(record)
+    for bag in record.all(Bag):
+        if not is_code(bag.code):
+            yield Finding(f"“{bag.code}” is no bag code.", f"bag {bag.number}")

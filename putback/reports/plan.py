@@ -7,11 +7,12 @@ from typing import Any
 from msgspec import Struct
 
 from putback.trade.fastener import Thing
-from putback.trade.ledger import chain, reachable
+from putback.trade.ledger import left_over, reachable
 from putback.trade.place import bag_number
 from putback.trade.record import Record
-from putback.trade.refit import Waits, jobs, what_waits
+from putback.trade.refit import Reach, Waits, jobs, what_waits
 from putback.trade.step import Step
+from putback.trade.wording import counted, times
 
 ORDERS = ("reverse", "fewest-bags", "fewest-tools")
 """The orders a plan can be asked for."""
@@ -68,10 +69,9 @@ def reverse_plan(record: Record, machine: int) -> RefitPlan:
 def to_fetch(record: Record, step: Step) -> list[Fetch]:
     """Return what a step puts back, by bag and then hole: first the part, then its fasteners."""
     found = []
-    for things in chain(record, step).values():
-        for thing in things:
-            for place, count in sorted(reachable(record, thing).items()):
-                found.append(Fetch(thing, count, place))
+    for thing in record.things_of(step):
+        for place, count in sorted(reachable(record, thing).items()):
+            found.append(Fetch(thing, count, place))
     order = {"part": 0, "piece": 1, "fastener": 2}
     return sorted(found, key=lambda f: (order[f.thing.sort], bag_number(f.place) or 0, f.thing.hole, f.thing.id))
 
@@ -80,9 +80,10 @@ def plan_text(record: Record, machine: int, plan: RefitPlan, *, caption: str) ->
     """Return the plan as lines of text. Steps that are back already are left out."""
     off = {step.number: step for step in record.all(Step, machine) if not step.back and not step.is_open}
     waiting = {w.step: w for w in plan.waiting}
-    out = [f"Refit plan for {caption}: {len(off)} of {len(plan.order)} steps to go"]
+    out = [f"Refit plan for {caption}: {len(off)} of {counted(len(plan.order), 'step')} to go"]
     claim = {None: "strict reverse, always right", True: "fewest, proved", False: "found, not proved fewest"}
-    out.append(f"{plan.bag_openings} bag openings, {plan.tool_changes} tool changes ({claim[plan.proved_best]})")
+    openings, changes = counted(plan.bag_openings, "bag opening"), counted(plan.tool_changes, "tool change")
+    out.append(f"{openings}, {changes} ({claim[plan.proved_best]})")
     if not off:
         out.append("Nothing is off.")
     for number in plan.order:
@@ -100,10 +101,9 @@ def plan_text(record: Record, machine: int, plan: RefitPlan, *, caption: str) ->
             out.append(f"      tools: {', '.join(step.tools)}")
         for fetch in to_fetch(record, step):
             t = fetch.thing
-            times = f"{fetch.count} x " if fetch.count > 1 else ""
             hole = f"hole {t.hole}: " if t.hole else ""
             hand = ", LEFT-HAND thread" if t.hand == "left" else ""
-            out.append(f"      {fetch.place}: {hole}{times}{t.called}{hand}")
+            out.append(f"      {fetch.place}: {hole}{times(fetch.count, t.called)}{hand}")
         if step.do == "loosen":
             for t in record.things_of(step):
                 out.append(f"      tighten hole {t.hole}: {t.called}, {t.turns:g} turns")
@@ -129,6 +129,25 @@ def at_refit(step: Step) -> str:
 
 def everything_home(record: Record, machine: int) -> bool:
     """Tell whether every step is back and nothing is left over."""
-    from putback.trade.ledger import left_over
-
     return all(step.back for step in record.all(Step, machine)) and not left_over(record, machine)
+
+
+def reach_json(found: Reach) -> dict[str, Any]:
+    """Return the least work to reach a part as the command line prints it."""
+    return {
+        "steps": list(found.steps),
+        "fasteners": found.fasteners,
+        "bags": list(found.bags),
+        "minutes": found.minutes,
+    }
+
+
+def reach_text(record: Record, machine: int, found: Reach, *, part: str) -> str:
+    """Return the least work to reach a part as lines of text."""
+    if not found.steps:
+        return f"{part}: nothing is in the way."
+    steps = [record.step(machine, number) for number in found.steps]
+    out = [f"{step.number:>4}  {step.do} {step.name}" for step in steps if step is not None]
+    bags = f"bags {', '.join(map(str, found.bags))}" if found.bags else "no bag"
+    work = f"{counted(len(steps), 'step')}, {counted(found.fasteners, 'fastener')}"
+    return "\n".join([*out, f"{work}, about {found.minutes:.0f} min, {bags}"])

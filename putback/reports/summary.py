@@ -12,14 +12,14 @@ from msgspec import Struct
 
 from putback.errors import BadInput
 from putback.reports.bags import BagRow, bag_row
-from putback.trade.bag import Bag, Move
 from putback.trade.fastener import Thing
 from putback.trade.ledger import bench_check, holdings, left_over, trial_balance
 from putback.trade.machine import Machine, Part
-from putback.trade.place import bag_number
+from putback.trade.place import SCRAPPED
 from putback.trade.record import Record
 from putback.trade.session import Session, minutes_between
 from putback.trade.step import Step
+from putback.trade.wording import counted, times
 
 
 class StepLine(Struct, frozen=True):
@@ -98,31 +98,29 @@ def session_numbered(record: Record, machine: Machine, number: int = 0) -> Sessi
 
 def summarise(record: Record, machine: Machine, session: Session, *, now: str) -> Summary:
     """Sum up one session; `now` is the stamp that running times are counted to."""
-    steps = [step for step in record.all(Step, machine.id) if step.session == session.id]
-    filled: dict[int, set[int]] = {}
-    for move in record.all(Move, machine.id):
-        number = bag_number(move.target)
-        if move.step and number is not None:
-            filled.setdefault(move.step, set()).add(number)
+    steps = record.steps_of_session(session.id)
     lines = []
     sizes: Counter[str] = Counter()
     for step in steps:
-        things = [t for t in record.things_of(step) if not t.replaces]
-        out = [t for t in things if t.sort == "fastener" and not t.found and step.do != "loosen"]
-        sizes.update(t.called for t in out)
+        out: Counter[str] = Counter()
+        for number, count in record.released_by(step.id).items():
+            thing = record.get(Thing, number)
+            out[thing.sort] += count
+            if thing.sort == "fastener":
+                sizes[thing.called] += count
         lines.append(
             StepLine(
                 step.number,
                 step.told,
                 record.get(Part, step.area).name if step.area else "",
-                len(out),
-                sum(t.count for t in things if t.sort == "piece"),
-                tuple(sorted(filled.get(step.id, ()))),
+                out["fastener"],
+                out["piece"],
+                tuple(sorted(record.bags_filled_by(step.id))),
                 step.put,
             )
         )
-    numbers = {n for step in steps for n in filled.get(step.id, ())}
-    bags = [bag_row(record, bag) for bag in record.all(Bag, machine.id) if bag.number in numbers]
+    filled = sorted({number for line in lines for number in line.bags})
+    bags = [record.bag(machine.id, number) for number in filled]
     end = session.ended or now
     return Summary(
         machine=machine.caption,
@@ -133,9 +131,9 @@ def summarise(record: Record, machine: Machine, session: Session, *, now: str) -
         minutes=round(session.minutes(end), 1),
         segments=len(session.segments),
         steps=tuple(lines),
-        back=tuple(s.number for s in record.all(Step, machine.id) if s.back and session.start <= s.back <= end),
+        back=tuple(s.number for s in record.all(Step, machine.id) if s.back and _within(session, s.back, end)),
         sizes=dict(sorted(sizes.items(), key=lambda item: (-item[1], item[0]))),
-        bags=tuple(sorted(bags, key=lambda row: row.number)),
+        bags=tuple(bag_row(record, bag) for bag in bags if bag is not None),
         questions=tuple(open_questions(record, machine.id, now=now)),
         balance=trial_balance(record, machine.id),
         things=sum(t.count for t in record.all(Thing, machine.id)),
@@ -144,47 +142,46 @@ def summarise(record: Record, machine: Machine, session: Session, *, now: str) -
     )
 
 
+def _within(session: Session, stamp: str, end: str) -> bool:
+    """Tell whether a stamp lies in a session; stamps of several offsets are compared as times."""
+    first, at, last = (datetime.fromisoformat(text) for text in (session.start, stamp, end))
+    return first <= at <= last
+
+
 def open_questions(record: Record, machine: int, *, now: str) -> list[str]:
     """Return everything on the machine that still wants an answer or a hand."""
     found = []
     for held in bench_check(record, machine):
-        found.append(f"loose on the bench: {held.count} x {held.thing.called}")
-    for held in holdings(record, machine, "borrowed"):
-        found.append(f"{held.place}: {held.count} x {held.thing.called}")
-    for held in holdings(record, machine, "away", "missing"):
-        found.append(f"{held.place}: {held.count} x {held.thing.called}")
+        found.append(f"loose on the bench: {times(held.count, held.thing.called)}")
+    for held in holdings(record, machine, "away", "borrowed", "missing"):
+        found.append(f"{held.place}: {times(held.count, held.thing.called)}")
     for held in left_over(record, machine):
-        if held.place == "scrapped":
-            found.append(f"scrapped, nothing in its place yet: {held.count} x {held.thing.called}")
+        if held.place == SCRAPPED:
+            found.append(f"scrapped, nothing in its place yet: {times(held.count, held.thing.called)}")
     for step in record.all(Step, machine):
         at = f"step {step.number}, {step.name}"
         unsure: Counter[str] = Counter()
         for thing in record.things_of(step):
             if thing.found:
-                found.append(f"{at}: hole {thing.hole} found empty; {thing.note}".rstrip("; "))
+                found.append(f"{at}: hole {thing.hole} found empty" + (f"; {thing.note}" if thing.note else ""))
             if thing.verdict in ("either", "none") and not step.back:
                 unsure[f"{thing.called} ({thing.verdict})"] += 1
             if thing.should_be:
                 found.append(f"{at}: hole {thing.hole} has {thing.size}, should be {thing.should_be}")
-        found += [f"{at}: size not settled: {n} x {called}" for called, n in unsure.items()]
+        found += [f"{at}: size not settled: {times(n, called)}" for called, n in unsure.items()]
         if step.do == "loosen" and not step.back:
             found.append(f"{at}: only loosened{f', hang-tag {step.tag}' if step.tag else ''}")
-        if step.soak is not None and not step.back:
+        if step.soak is not None and not step.back and not record.steps_needing(machine, step.number):
+            # A later step that needed the soak says that it is over.
             left = step.soak.hours - minutes_between(step.ended or now, now) / 60
             state = f"{left:.0f} h to go" if left > 0 else "due"
-            if not _done_since(record, step):
-                found.append(f"{at}: soak, {step.soak.what}: {state}")
+            found.append(f"{at}: soak, {step.soak.what}: {state}")
         found += [f"to {chore.do}: {chore.what} (step {step.number})" for chore in step.todo]
     for session in record.all(Session, machine):
         for walked in session.walked:
             if walked.answer == "not so":
                 found.append(f"walk-back of step {walked.step}: not so")
     return found
-
-
-def _done_since(record: Record, soak: Step) -> bool:
-    """Tell whether a later step needed the soak: then it is over."""
-    return any(soak.number in step.needs for step in record.all(Step, soak.machine))
 
 
 def where_to_start(record: Record, machine: int) -> str:
@@ -213,16 +210,19 @@ def summary_text(summary: Summary) -> str:
     title = f": {s.title}" if s.title else ""
     out = [
         f"{s.machine}, session {s.session}{title}",
-        f"{clock_text(s.start)} to {clock_text(s.end)}, {s.minutes:.0f} min hands on in {s.segments} "
-        f"segment{'s' if s.segments != 1 else ''}",
+        f"{clock_text(s.start)} to {clock_text(s.end)}, {s.minutes:.0f} min hands on in "
+        + counted(s.segments, "segment"),
         "",
     ]
     fasteners = sum(line.fasteners for line in s.steps)
     pieces = sum(line.pieces for line in s.steps)
-    out.append(f"Done: {len(s.steps)} steps, {fasteners} fasteners and {pieces} loose pieces out")
+    out.append(
+        f"Done: {counted(len(s.steps), 'step')}, {counted(fasteners, 'fastener')} "
+        f"and {counted(pieces, 'loose piece')} out"
+    )
     for line in s.steps:
-        told = [f"{line.fasteners} fasteners"] if line.fasteners else []
-        told += [f"{line.pieces} pieces"] if line.pieces else []
+        told = [counted(line.fasteners, "fastener")] if line.fasteners else []
+        told += [counted(line.pieces, "piece")] if line.pieces else []
         told += [f"bag {', '.join(map(str, line.bags))}"] if line.bags else []
         told += [f"part: {line.put}"] if line.put and not line.put.startswith("bag") else []
         out.append(f"  {line.number:>3}  {line.told}" + (f"  ({'; '.join(told)})" if told else ""))

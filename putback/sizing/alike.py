@@ -161,21 +161,15 @@ def beside(new: Sized, earlier: Sequence[tuple[str, Sized]]) -> str:
 
     `earlier` are places and what lies there, newest last; the nearest length of the same thread is told.
     """
-    same = [
-        (where, s) for where, s in earlier if new.thread and s.thread == new.thread and s.kind == new.kind
-    ]
+    same = [(where, s) for where, s in earlier if new.thread and s.thread == new.thread and s.kind == new.kind]
     if not same or new.long is None:
         return ""
-    where, near = min(
-        reversed(same), key=lambda pair: abs(log(float(pair[1].long or 1) / float(new.long or 1)))
-    )
+    where, near = min(reversed(same), key=lambda pair: abs(log(float(pair[1].long or 1) / float(new.long or 1))))
     if near.long is None:
         return ""
     if near.long == new.long:
         return (
-            f"same as {where}"
-            if near.head == new.head
-            else f"same as {where}, but its head is {near.head or 'other'}"
+            f"same as {where}" if near.head == new.head else f"same as {where}, but its head is {near.head or 'other'}"
         )
     way = "longer" if new.long > near.long else "shorter"
     return f"same thread as {where}, {longer_by(abs(new.long - near.long), new.thread)} {way}"

@@ -67,20 +67,17 @@ def _gain(rivals: Rivals, alike: Callable[[Shape, Shape], float]) -> float:
     return total
 
 
+_DIAMETER = Ask("od", "the diameter over the crests")
+
+
 def next_reading(rivals: Rivals, *, crest: bool, leaf: bool, ten: bool, plate: bool) -> Ask | None:
     """The reading with the largest expected gain that was not taken yet; None when no test parts the candidates.
 
     `crest`, `leaf`, `ten`, `plate` say what was read already.
     """
     rivals = rivals[:CONSIDERED]
-    if len(rivals) < 2:
-        return (
-            None
-            if plate
-            else Ask("tpi", "count the pitch")
-            if not (leaf or ten)
-            else Ask("od", "the diameter")
-        )
+    if len(rivals) < 2:  # one name, but too little read to trust it
+        return None if plate or (crest and (leaf or ten)) else Ask("tpi", "count the pitch") if crest else _DIAMETER
     taken = {"tpi": leaf or ten, "od": crest, "ten-pitches": ten}
     best: Ask | None = None
     most = 0.0
@@ -89,8 +86,7 @@ def next_reading(rivals: Rivals, *, crest: bool, leaf: bool, ten: bool, plate: b
             continue
         if reading == "nut":
             willing *= max(
-                _COMMON.get(s.thread.series, 0.5) * (1 if s.thread.choice == 1 else 0.7)
-                for s, _ in rivals[:3]
+                _COMMON.get(s.thread.series, 0.5) * (1 if s.thread.choice == 1 else 0.7) for s, _ in rivals[:3]
             )
         gain = _gain(rivals, alike) * willing
         if gain > most * 1.02 + 1e-6:

@@ -41,8 +41,8 @@ def _text(name: str, value: Any) -> str:
         return value
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise Unreadable(f"{name}: a reading is text or a number.")
-    if value != value or value in (float("inf"), float("-inf")):
-        raise Unreadable(f"{name}: '{value}' is no measure.")
+    if value != value or abs(value) > 1e9:  # not a number, or past anything a bench can hold
+        raise Unreadable(f"{name}: a number of that size is no measure.")
     return plain_number(value)
 
 
@@ -66,7 +66,8 @@ def answer_options(options: dict[str, Any], prior: Prior | None = None) -> tuple
     readings = readings_from(options)
     answer = snap(readings, prior if prior is not None else Prior.empty())
     if answer.problem:
-        raise Unreadable(f"{answer.problem}.")
+        field, missing = answer.read.problems[0]
+        raise Unreadable(f"{field}: '{missing.text.strip()}' is not finished; still to come: {missing.hint}.")
     if answer.thread is None and answer.length is None and answer.standard is None:
         raise Unreadable("nothing was read; give a gauge text, a diameter, a pitch or a length.")
     return readings, answer

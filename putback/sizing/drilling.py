@@ -29,10 +29,11 @@ class Drill(Struct, frozen=True):
 
 
 def _metric_steps() -> list[Fraction]:
-    """Metric drills as sold: 0.05 mm to 3, 0.1 to 14, 0.25 to 32 (ISO 235, from memory)."""
+    """Metric drills as sold: 0.05 mm to 3, 0.1 to 14, 0.25 to 32, 0.5 to 50 (ISO 235, from memory)."""
     steps = [Fraction(n, 20) for n in range(6, 61)]
     steps += [Fraction(n, 10) for n in range(31, 141)]
     steps += [Fraction(n, 4) for n in range(57, 129)]
+    steps += [Fraction(n, 2) for n in range(65, 101)]
     return steps
 
 
@@ -43,8 +44,7 @@ def rack(system: Literal["in", "mm"]) -> tuple[Drill, ...]:
         return tuple(Drill(f"{float(mm):g} mm", mm) for mm in _metric_steps())
     made = [Drill(r["drill"], Fraction(r["inch"]) * MM_PER_INCH) for r in rows("drills.csv")]
     made += [  # the table ends at 3/4; above it drills go by 64ths to 1 in and by 32nds to 1 1/2
-        Drill(_inches(Fraction(n, 64)), Fraction(n, 64) * MM_PER_INCH)
-        for n in (*range(49, 65), *range(66, 97, 2))
+        Drill(_inches(Fraction(n, 64)), Fraction(n, 64) * MM_PER_INCH) for n in (*range(49, 65), *range(66, 97, 2))
     ]
     return tuple(sorted(made, key=lambda d: d.mm))
 

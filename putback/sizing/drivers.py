@@ -35,9 +35,7 @@ class Blade(Struct, frozen=True):
 
 def blades() -> tuple[Blade, ...]:
     """The standard blades, thinnest first."""
-    found = (
-        Blade(Fraction(r["tip"]), Fraction(r["blade"])) for r in rows("drivers.csv") if r["kind"] == "slotted"
-    )
+    found = (Blade(Fraction(r["tip"]), Fraction(r["blade"])) for r in rows("drivers.csv") if r["kind"] == "slotted")
     return tuple(sorted(found, key=lambda b: (b.tip, b.wide)))
 
 

@@ -8,7 +8,7 @@ here on it is probability, not arithmetic on sizes.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import cache
 from math import exp, log, log1p
 
@@ -53,11 +53,16 @@ NONE_CREST = 3.9
 NONE_PITCH = LEAF_NORM / 2.3
 """Chance that an unknown thread has the pitch read, beside a thread that has it: pitches 8 to 80 to the inch."""
 
-NONE_PLATE = 0.01
-"""Chance that an unknown thread is taken for this hole of the plate."""
-
 FAR = 12 * CALIPER
 """Beyond this from its limits a thread need not be looked at: odds under one in a hundred thousand."""
+
+
+_PLATES: dict[str, str] = {
+    **dict.fromkeys(("UNC", "UNF", "UNEF", "NS", "UN"), "us"),
+    **dict.fromkeys(("BSW", "BSF", "CEI", "ME", "BSB"), "whitworth"),
+    **dict.fromkeys(("ISO coarse", "ISO fine", "metric special", "old metric"), "metric"),
+}
+"""Series that share a gauge plate; the others have one to themselves."""
 
 
 class Shape(Struct, frozen=True):
@@ -83,6 +88,8 @@ class Shape(Struct, frozen=True):
     """The lower end of its commonest class: wear begins here."""
     wear: float
     """How far under that a worn crest may lie."""
+    plate: str
+    """The gauge plate it has a hole in."""
     bottom: float
     """The smallest crest of any class."""
     top: float
@@ -98,14 +105,23 @@ def _group_of(thread: Thread) -> tuple[object, ...]:
 
 
 def _shape(thread: Thread, group: int) -> Shape:
-    bands = tuple(
-        (float(b.low), float(b.high), (1 - WORN) * b.share / float(b.high - b.low)) for b in thread.bands
-    )
+    bands = tuple((float(b.low), float(b.high), (1 - WORN) * b.share / float(b.high - b.low)) for b in thread.bands)
     major, pitch = float(thread.major), float(thread.pitch)
     return Shape(
-        thread, group, major, pitch, log(pitch), log(major), float(thread.flank), bands,
-        bands[0][0], float(thread.wear), min(b[0] for b in bands), max(b[1] for b in bands),
-    )  # fmt: skip
+        thread=thread,
+        group=group,
+        major=major,
+        pitch=pitch,
+        log_pitch=log(pitch),
+        log_major=log(major),
+        flank=float(thread.flank),
+        bands=bands,
+        low=bands[0][0],
+        wear=float(thread.wear),
+        plate=_PLATES.get(thread.series, thread.series),
+        bottom=min(b[0] for b in bands),
+        top=max(b[1] for b in bands),
+    )
 
 
 @cache
@@ -152,14 +168,25 @@ def near_pitch(pitch: float) -> Iterable[Shape]:
 
 
 def near_names(names: Iterable[str]) -> Iterable[Shape]:
-    """The threads of those names and their neighbours on a gauge plate."""
+    """The threads of those names and their neighbours on the same gauge plate."""
     found: dict[str, Shape] = {}
     majors = _majors()
-    for name in names:
-        d = shape_of(name).major
-        for s in shapes()[bisect_left(majors, d * 0.905) : bisect_right(majors, d * 1.105)]:
-            found[s.thread.name] = s
+    named = [shape_of(name) for name in names]
+    plates = {s.plate for s in named}
+    for one in named:
+        reach = exp(PLATE_REACH)
+        for s in shapes()[bisect_left(majors, one.major / reach) : bisect_right(majors, one.major * reach)]:
+            if s.plate in plates:
+                found[s.thread.name] = s
     return found.values()
+
+
+def slipped(shape: Shape, names: Sequence[str]) -> bool:
+    """True when that thread's hole on the plate may be taken for one of those named."""
+    return any(
+        abs(shape.log_major - other.log_major) < PLATE_REACH and shape.plate == other.plate
+        for other in map(shape_of, names)
+    )
 
 
 def _below(z: float) -> float:
@@ -195,9 +222,9 @@ def ten_kernel(shape: Shape, pitch: float) -> float:
     return (1 - TEN_SLOPPY) * sharp + TEN_SLOPPY * leaf_kernel(log(pitch) - shape.log_pitch)
 
 
-def crest_explains(shape: Shape, crest: float) -> bool:
-    """True when the reading lies within the thread's limits, half its wear and the caliper's 0.03 mm."""
-    return shape.bottom - shape.wear / 2 - 0.03 <= crest <= shape.top + 0.03
+def crest_explains(shape: Shape, crest: float, *, worn: bool) -> bool:
+    """True when the reading lies within the thread's limits and the caliper's 0.03 mm; `worn`: or its wear."""
+    return shape.bottom - (shape.wear if worn else 0.0) - 0.03 <= crest <= shape.top + 0.03
 
 
 def pitch_explains(shape: Shape, pitch: float, *, ten: bool) -> bool:

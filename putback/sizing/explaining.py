@@ -42,10 +42,12 @@ def _half(half: Verdict, readings: Readings) -> list[str]:
     if rule.marks:
         lines += _rule(rule)
     for place, candidate in enumerate(half.candidates[:4]):
-        words = ["best" if place == 0 and half.word != "none" else "next" if place == 1 else ""]
+        label = ("best", "next")[place] if place < 2 and half.word != "none" else ""
         fit = f", {candidate.fit}" if candidate.fit else ""
         like = f" (the same as {', '.join(candidate.also)})" if candidate.also else ""
-        lines.append(f"    {words[0]:5}{candidate.name:20} {candidate.probability:6.1%}{fit}{like}"[:79])
+        lines.append(f"    {label:5}{candidate.name:20} {candidate.probability:6.1%}{fit}{like}"[:79])
+        if candidate.behind and half.word != "none":
+            lines.append(f"    {'':5}{'':20}   {candidate.behind}")
     rest = 1 - sum(c.probability for c in half.candidates)
     if rest >= 0.005:
         lines.append(f"    {'':5}{'none of these':20} {rest:6.1%}")

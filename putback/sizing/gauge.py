@@ -48,7 +48,6 @@ _SERIES_WORDS: dict[str, frozenset[str]] = {
     **{w: frozenset({"CEI"}) for w in ("cei", "bsc", "cycle")},
     "me": frozenset({"ME"}),
     **{w: frozenset({"BSB"}) for w in ("bsb", "brass")},
-    **{w: frozenset({"BSCon"}) for w in ("bscon", "conduit")},
 }
 """Words after a size, and the series they leave."""
 
@@ -164,10 +163,10 @@ def _read(typed: str, origin: Origin, unit: Unit) -> Gauge | Unfinished:
     if measured is not None:
         return measured
     if _begun(text) or _begun(_bare(text, origin, unit)) or _series_begun(text):
-        return Unfinished(typed, "the size goes on: as 8 32, 1/4 20, 2ba or m5")
+        return Unfinished(typed, "the rest of the size, as 8 32, 1/4 20, 2ba or m5")
     if re.fullmatch(r"[0-9 ]+/|[ml][0-9.]+ ?x|[#0-9 /]*-|#", text):
-        return Unfinished(typed, "the size goes on")
-    raise Unreadable(_why_not(text))
+        return Unfinished(typed, "the rest of the size")
+    raise Unreadable(_why_not(tidy(typed), text))
 
 
 def _bare(text: str, origin: Origin, unit: Unit) -> str:
@@ -195,9 +194,7 @@ def _names(text: str, origin: Origin, unit: Unit) -> tuple[str, ...]:
         found += _keys().get(text + "ba", ()) + _keys().get("m" + text, ())
     if not found:
         return ()
-    if any(
-        k.thread.series == "ISO coarse" and k.whole for k in found
-    ):  # m5 without a pitch is the coarse one
+    if any(k.thread.series == "ISO coarse" and k.whole for k in found):  # m5 without a pitch is the coarse one
         found = [k for k in found if k.whole or k.thread.family != "metric"]
     if origin == "us" and any(k.thread.family == "us" for k in found):
         found = [k for k in found if k.thread.family == "us"]
@@ -241,9 +238,7 @@ def _measured(typed: str, text: str, unit: Unit) -> Gauge | Unfinished | None:
     rest = split[2]
     if not rest:
         return Gauge(typed, od=od)
-    if re.fullmatch(r"[0-9]*[.,][0-9]*(?: ?mm)?|[0-9.]+ ?mm", rest) and not re.fullmatch(
-        r"[0-9]{2}\.[0-9]+", rest
-    ):
+    if re.fullmatch(r"[0-9]*[.,][0-9]*(?: ?mm)?|[0-9.]+ ?mm", rest) and not re.fullmatch(r"[0-9]{2}\.[0-9]+", rest):
         pitch = read_measure(rest, od.unit)
         if isinstance(pitch, Unfinished):
             return Unfinished(typed, pitch.hint)
@@ -262,7 +257,7 @@ def _measured(typed: str, text: str, unit: Unit) -> Gauge | Unfinished | None:
     return Gauge(typed, od=od, pitch=MM_PER_INCH / count)
 
 
-def _why_not(text: str) -> str:
+def _why_not(typed: str, text: str) -> str:
     split = re.fullmatch(r"(#?[0-9/ ]+) ([0-9]+)", text)
     if split:
         counts = sorted(
@@ -271,5 +266,5 @@ def _why_not(text: str) -> str:
         )
         if counts:
             told = ", ".join(str(c) for c in counts)
-            return f"'{text}': no {split[1]} has {split[2]} to the inch; it comes with {told}."
-    return f"'{text}' names no thread; type 832, 1/4 20, 2ba, m5 or a diameter as .164."
+            return f"'{typed}': no {split[1]} has {split[2]} to the inch; it comes with {told}."
+    return f"'{typed}' names no thread; type 832, 1/4 20, 2ba, m5 or a diameter as .164."

@@ -71,26 +71,15 @@ def standard_sizes(kind: str) -> tuple[Standard, ...]:
         for row in rows("nuts.csv"):
             flats, height = _scaled(row, "flats", "height")
             low = flats - max(flats / 30, Fraction(15, 100))
-            made.append(
-                Standard(
-                    f"{row['size']} ({row['standard']})",
-                    flats,
-                    low,
-                    flats,
-                    _home(row),
-                    (("thick", height * 9 / 10, height * 21 / 20),),
-                )  # fmt: skip
-            )
+            tall = (("thick", height * 9 / 10, height * 21 / 20),)
+            name = f"{row['size']} ({row['standard']})"
+            made.append(Standard(name, flats, low, flats, _home(row), tall))
     elif kind == "washer":
         for row in rows("washers.csv"):
             inner, outer, low, high = _scaled(row, "inner", "outer", "thick_min", "thick_max")
             slack = outer / 40
             more = (("od", outer - slack, outer + slack), ("thick", low, high))
-            made.append(
-                Standard(
-                    f"for {row['size']}", inner, inner - inner / 40, inner + inner / 25, _home(row), more
-                )
-            )
+            made.append(Standard(f"for {row['size']}", inner, inner - inner / 40, inner + inner / 25, _home(row), more))
     return tuple(sorted(made, key=lambda s: s.nominal))
 
 

@@ -195,9 +195,7 @@ def _against(read: Measure, which: str) -> Verdict:
     best = scored[0][0] / total
     second = scored[1][0] / total if len(scored) > 1 else 0.0
     word: Word = "sure" if best >= SURE else "likely" if best >= LIKELY or second < 0.05 else "either"
-    kept = tuple(
-        Candidate(s.name, score / total, (), _lies(s, read)) for score, s in scored if score / total > 0.002
-    )
+    kept = tuple(Candidate(s.name, score / total, (), _lies(s, read)) for score, s in scored if score / total > 0.002)
     return Verdict(word, kept, half="length", against=which)
 
 
@@ -220,3 +218,25 @@ def _lies(item: Stocked, read: Measure) -> str:
     size = abs(float(off))
     told = f"{size / 25.4:.3f} in".lstrip("0") if read.unit == "in" else f"{size:.2f} mm"
     return f"{told} {'over' if off > 0 else 'under'}"
+
+
+_DATUM = {
+    "over all": ("flat", "countersunk", "csk", "headless", "set screw", "stud"),
+    "from the edge of the head to the end; the crown is not counted": ("oval", "raised countersunk"),
+}
+
+
+def datum(kind: str, head: str | None) -> str:
+    """Where a fastener's length is measured: under the head, over all, or from the head's edge.
+
+    ASME B18.6.3, B18.3, ISO 1207, 1580, 2009, 2010, 4026; pins from memory (ASME B18.8.2, ISO 2339).
+    """
+    if kind == "shoulder screw":
+        return "under the head to the end of the thread; the shoulder is told by itself"
+    if kind in ("set screw", "stud") or kind.endswith("pin") or kind in ("spacer", "key", "gib key"):
+        return "over all"
+    shape = (head or "").strip().lower()
+    for where, shapes in _DATUM.items():
+        if shape.startswith(shapes):
+            return where
+    return "under the head to the extreme end"

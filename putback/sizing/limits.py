@@ -72,8 +72,7 @@ def machine_screw_1907(major: Fraction, tpi: Fraction) -> Limits:
 @cache
 def _metric_tolerances() -> dict[Fraction, Limits]:
     return {
-        Fraction(r["pitch"]): (Fraction(r["es"]) / 1000, Fraction(r["Td"]) / 1000)
-        for r in rows("metric_limits.csv")
+        Fraction(r["pitch"]): (Fraction(r["es"]) / 1000, Fraction(r["Td"]) / 1000) for r in rows("metric_limits.csv")
     }
 
 

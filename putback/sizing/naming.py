@@ -57,28 +57,38 @@ class Standing(Struct, frozen=True):
     """Its like."""
 
 
-def _likelihood(shape: Shape, seen: Evidence) -> float:
+def _plate(shape: Shape, seen: Evidence) -> float:
+    if not seen.names:
+        return 1.0
+    if shape.thread.name in seen.names:
+        return evidence.PLATE
+    return evidence.PLATE_SLIP if evidence.slipped(shape, seen.names) else 0.0
+
+
+def _pitch(shape: Shape, seen: Evidence) -> float:
     value = 1.0
-    if seen.names:
-        if shape.thread.name in seen.names:
-            value = evidence.PLATE
-        else:
-            home = evidence.shape_of(seen.names[0]).log_major
-            value = evidence.PLATE_SLIP if abs(shape.log_major - home) < evidence.PLATE_REACH else 0.0
-    if value and seen.leaf is not None:
-        value *= evidence.leaf_kernel(log(seen.leaf) - shape.log_pitch)
-    if value and seen.ten is not None:
+    if seen.leaf is not None:
+        value = evidence.leaf_kernel(log(seen.leaf) - shape.log_pitch)
+    if seen.ten is not None:
         value *= evidence.ten_kernel(shape, seen.ten)
-    if value > 1e-12 and seen.crest is not None:
-        value *= evidence.crest_density(shape, seen.crest)
     return value
 
 
-def _unknown(seen: Evidence) -> float:
+def _crest(shape: Shape, seen: Evidence) -> float:
+    return 1.0 if seen.crest is None else evidence.crest_density(shape, seen.crest)
+
+
+def _likelihood(shape: Shape, seen: Evidence) -> float:
+    value = _plate(shape, seen)
+    value = value and value * _pitch(shape, seen)
+    return value * _crest(shape, seen) if value > 1e-12 else 0.0
+
+
+def _unknown(seen: Evidence, weights: Weights) -> float:
     """Prior times likelihood of a thread that is in no table."""
     value = evidence.NONE
-    if seen.names:
-        value *= evidence.NONE_PLATE
+    if seen.names:  # it is taken for a hole of the plate as often as the hole is used
+        value *= sum(weights.of(evidence.shape_of(name).thread) for name in seen.names)
     if seen.crest is not None:
         value /= seen.crest * evidence.NONE_CREST
     for pitch in (seen.leaf, seen.ten):
@@ -100,7 +110,7 @@ def _field(seen: Evidence) -> Iterable[Shape]:
 def posterior(seen: Evidence, weights: Weights) -> tuple[list[Standing], float]:
     """The candidates, likeliest first, and the probability of none of them."""
     groups: dict[int, list[tuple[float, Shape]]] = {}
-    total = none = _unknown(seen)
+    total = none = _unknown(seen, weights)
     for shape in _field(seen):
         value = _likelihood(shape, seen)
         if value > 0:
@@ -118,17 +128,26 @@ def posterior(seen: Evidence, weights: Weights) -> tuple[list[Standing], float]:
     return standings, none / total
 
 
-def explains(shape: Shape, seen: Evidence) -> bool:
-    """True when every reading lies within what this thread allows."""
+def explains(shape: Shape, seen: Evidence, *, worn: bool = True) -> bool:
+    """True when every reading lies within what this thread allows, wear included or not."""
     return (
         (not seen.names or shape.thread.name in seen.names)
-        and (seen.crest is None or evidence.crest_explains(shape, seen.crest))
+        and (seen.crest is None or evidence.crest_explains(shape, seen.crest, worn=worn))
         and (seen.leaf is None or evidence.pitch_explains(shape, seen.leaf, ten=False))
         and (seen.ten is None or evidence.pitch_explains(shape, seen.ten, ten=True))
     )
 
 
-def _word(standings: Sequence[Standing], none: float, seen: Evidence) -> Word:
+WORN_RIVAL = 0.02
+"""A rival that fits unworn always forbids *sure*; one that must be worn does from this probability on."""
+
+
+def _rivals(standings: Sequence[Standing], seen: Evidence) -> list[Standing]:
+    """Candidates behind the first that explain the readings too."""
+    return [s for s in standings[1:] if explains(s.shape, seen, worn=s.probability >= WORN_RIVAL)]
+
+
+def _word(standings: Sequence[Standing], none: float, seen: Evidence, rivals: Sequence[Standing]) -> Word:
     if not standings or none >= 0.5:
         return "none"
     best = standings[0]
@@ -136,7 +155,6 @@ def _word(standings: Sequence[Standing], none: float, seen: Evidence) -> Word:
         return "either"
     if best.probability < SURE or not (seen.names or seen.kinds == 2):
         return "likely"
-    rivals = sum(explains(s.shape, seen) for s in standings[1:] if s.shape.group != best.shape.group)
     return "sure" if explains(best.shape, seen) and not rivals else "likely"
 
 
@@ -157,15 +175,35 @@ def how_it_fits(shape: Shape, seen: Evidence, unit: Unit) -> str:
     return f"worn by {told(shape.bottom - seen.crest, unit)}"
 
 
+def _behind(best: Shape, other: Shape, seen: Evidence, weights: Weights) -> str:
+    """What counts most against the runner-up."""
+    counts = (
+        (_plate(best, seen) / max(_plate(other, seen), 1e-9), "the plate says otherwise"),
+        (_pitch(best, seen) / max(_pitch(other, seen), 1e-9), "the pitch fits it less"),
+        (_crest(best, seen) / max(_crest(other, seen), 1e-9), "the crest fits it less"),
+        (weights.of(best.thread) / weights.of(other.thread), "it is rarer on such a machine"),
+    )
+    most, why = max(counts)
+    return why if most > 1.3 else "nothing read so far parts them"
+
+
 def name_thread(seen: Evidence, weights: Weights, unit: Unit) -> Verdict | None:
     """The verdict on a thread's name, or None when nothing of it was read. `unit` is for the words only."""
     if seen.empty:
         return None
     standings, none = posterior(seen, weights)
-    word = _word(standings, none, seen)
-    kept = [s for s in standings[:SHOWN] if s.probability >= LEAST]
+    rivals = _rivals(standings, seen)
+    word = _word(standings, none, seen, rivals)
+    kept = [s for s in standings if s.probability >= LEAST or s in rivals[:2]][:SHOWN]
     candidates = tuple(
-        Candidate(s.shape.thread.name, s.probability, s.also, how_it_fits(s.shape, seen, unit)) for s in kept
+        Candidate(
+            s.shape.thread.name,
+            s.probability,
+            s.also,
+            how_it_fits(s.shape, seen, unit),
+            _behind(kept[0].shape, s.shape, seen, weights) if place == 1 else "",
+        )
+        for place, s in enumerate(kept)
     )
     if word == "none":
         return Verdict(word, candidates, _again(seen), "these readings fit no thread together")

@@ -48,11 +48,7 @@ def odd_one(
     pattern, then one that differs from its mirror hole. A size that the pattern holds already is not asked
     about again, and neither is a stranger the machine has shown before.
     """
-    return (
-        _stranger(new.what, record, origin)
-        or _unlike_the_others(new, pattern)
-        or _unlike_its_mirror(new, pattern)
-    )
+    return _stranger(new.what, record, origin) or _unlike_the_others(new, pattern) or _unlike_its_mirror(new, pattern)
 
 
 def _stranger(what: Sized, record: Mapping[str, int], origin: Origin) -> str | None:
@@ -82,8 +78,14 @@ def _same(a: Sized, b: Sized) -> bool:
     return (a.thread, a.length, a.standard) == (b.thread, b.length, b.standard)
 
 
+BY_DESIGN = frozenset({"shim", "spacer"})
+"""Kinds that differ within a pattern because that is what they are for."""
+
+
 def _comparable(a: Sized, b: Sized) -> bool:
     """Both screws, or both of one kind, and both named in what they are compared by."""
+    if a.kind in BY_DESIGN:
+        return False
     screws = {"screw", "bolt", "set screw", "stud"}
     return (a.kind == b.kind or {a.kind, b.kind} <= screws) and bool(a.thread) == bool(b.thread)
 
@@ -97,9 +99,7 @@ def _unlike_the_others(new: Placed, pattern: Sequence[Placed]) -> str | None:
     if count < ENOUGH or count * 2 < len(others):
         return None
     usual = next(o for o in others if (o.thread, o.length, o.standard) == (thread, length, standard))
-    return (
-        f"{_how_it_differs(new.what, usual)} than the {count} others here; does it belong in hole {new.hole}?"
-    )
+    return f"{_how_it_differs(new.what, usual)} than the {count} others here; does it belong in hole {new.hole}?"
 
 
 def _unlike_its_mirror(new: Placed, pattern: Sequence[Placed]) -> str | None:

@@ -67,7 +67,7 @@ _NUMBER = re.compile(
     )""",
     re.X,
 )
-_UNIT = re.compile(r"""\ *(?P<unit>[A-Za-zµμ]{1,16}|"|''|”|″|′′)\.?""")
+_UNIT = re.compile(r"""\ *(?P<unit>[A-Za-zµμ]{1,16}|"|''|\u201d|\u2033|\u2032\u2032)\.?""")
 _OPEN = re.compile(
     r"(?:[0-9]+(?:\ +|\ *-\ *))?[0-9]*\ */?|[0-9]*[.,]?|[0-9]+\ */\ *[0-9]+\ *-|[0-9]+(?:[.,][0-9]+)?\ *-"
 )
@@ -81,7 +81,7 @@ def tidy(text: str) -> str:
     for sign, plain in VULGAR.items():
         if sign in text:
             text = text.replace(sign, f" {plain}")
-    return " ".join(text.replace("⁄", "/").replace("−", "-").split())
+    return " ".join(text.replace("\u2044", "/").replace("\u2212", "-").split())
 
 
 def read_measure(text: str, unit: Unit, *, what: str = "") -> Measure | Unfinished:
@@ -114,7 +114,7 @@ def _read(typed: str, unit: Unit) -> Measure | Unfinished:
     given = named["unit"] if named else ""
     if given and unit_begun(given):
         return Unfinished(typed, "mm, in or thou?")
-    if given in ("”", "″", "′′"):
+    if given in ("\u201d", "\u2033", "\u2032\u2032"):  # the typographer's inch marks
         given = '"'
     size = unit_size(given) if given else unit_size(unit)
     stays: Unit = "in" if given and size in (MM_PER_INCH, MM_PER_INCH / 1000) else ("mm" if given else unit)

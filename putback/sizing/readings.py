@@ -168,9 +168,7 @@ def _pitch(readings: Readings, problems: list[tuple[str, Unfinished]]) -> Fracti
         if isinstance(read, Unfinished):
             problems.append(("pitch", read))
         elif not Fraction(1, 20) <= read.mm <= 9:
-            raise Unreadable(
-                f"pitch: '{readings.pitch.strip()}' is no pitch; type it as 0.8 mm, or the count in tpi."
-            )
+            raise Unreadable(f"pitch: '{readings.pitch.strip()}' is no pitch; type it as 0.8 mm, or the count in tpi.")
         elif pitch is not None and abs(pitch - read.mm) > pitch / 40:
             raise Unreadable(f"pitch and tpi contradict one another: {readings.pitch} and {readings.tpi}.")
         else:

@@ -26,9 +26,7 @@ class Replacement(Struct, frozen=True):
 @cache
 def _modern() -> tuple[Shape, ...]:
     return tuple(
-        s
-        for s in shapes()
-        if s.thread.series in MODERN and (s.thread.series != "ISO fine" or s.thread.choice == 1)
+        s for s in shapes() if s.thread.series in MODERN and (s.thread.series != "ISO fine" or s.thread.choice == 1)
     )
 
 
@@ -65,6 +63,4 @@ def replacements(thread: Thread, most: int = 3) -> tuple[Replacement, ...]:
 def _far(other: Thread, thread: Thread) -> float:
     """A size of the machine's own system is preferred, then a coarse one."""
     inch = thread.family in ("us", "uk")
-    return (0.0 if inch == (other.family == "us") else 0.15) + (
-        0.02 if other.series in ("UNF", "ISO fine") else 0.0
-    )
+    return (0.0 if inch == (other.family == "us") else 0.15) + (0.02 if other.series in ("UNF", "ISO fine") else 0.0)

@@ -75,9 +75,7 @@ def inch_size(text: str) -> Fraction:
     return sum((Fraction(part) for part in text.split()), Fraction(0))
 
 
-def _bands(
-    *found: tuple[str, limits.Limits | None, float], scale: Fraction = Fraction(1)
-) -> tuple[Band, ...]:
+def _bands(*found: tuple[str, limits.Limits | None, float], scale: Fraction = Fraction(1)) -> tuple[Band, ...]:
     have = [(name, pair, share) for name, pair, share in found if pair is not None]
     whole = sum(share for _, _, share in have)
     return tuple(Band(name, pair[0] * scale, pair[1] * scale, share / whole) for name, pair, share in have)
@@ -131,7 +129,7 @@ def _british() -> Iterator[Thread]:
     for row in rows("british.csv"):
         size = row["size"]
         major = inch_size(size)
-        for series in ("BSW", "BSF", "CEI", "ME", "BSB", "BSCon"):
+        for series in ("BSW", "BSF", "CEI", "ME", "BSB"):
             for count in row[series].split():
                 tpi = Fraction(count.removesuffix("W"))
                 angle = SIXTY if series == "CEI" and not count.endswith("W") else WHITWORTH_ANGLE
@@ -226,9 +224,7 @@ def _metric() -> Iterator[Thread]:
         for column, series in _METRIC_COLUMNS.items():
             for told in row[column].split():
                 pitch = Fraction(told)
-                size = {"Loewenherz": "Loewenherz ", "ISO small": "S", "UNM": ""}.get(series, "M") + row[
-                    "size"
-                ]
+                size = {"Loewenherz": "Loewenherz ", "ISO small": "S", "UNM": ""}.get(series, "M") + row["size"]
                 if series == "Loewenherz":
                     bands = _bands(("as made", limits.untabled(major, pitch), 1.0))
                 else:

@@ -35,6 +35,8 @@ class Candidate(Struct, frozen=True):
     """Threads of the same diameter, pitch and flank angle: one and the same to any gauge."""
     fit: str = ""
     """How the reading lies to its limits: within 2A, worn by .0006 in, .0015 in over."""
+    behind: str = ""
+    """For the runner-up, what puts it behind the first: the pitch fits it less."""
 
 
 class Ask(Struct, frozen=True):

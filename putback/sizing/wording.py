@@ -86,11 +86,7 @@ def size_text(
     if readings.kind in THREADED:
         return _threaded(readings, read, thread, long)
     settled = standard is not None and standard.word in ("sure", "likely")
-    sizes = [
-        shown(m)
-        for m in (read.od, read.bore, read.groove, read.width, read.wire, read.thick)
-        if m is not None
-    ]
+    sizes = [shown(m) for m in (read.od, read.bore, read.groove, read.width, read.wire, read.thick) if m is not None]
     if settled and standard is not None:
         sizes = [standard.candidates[0].name]
     if long:

@@ -25,7 +25,7 @@ def check_folder(folder: Path) -> list[Finding]:
     short while it was written is no finding, nor is a fold that broke off: opening puts both right. Changes
     nothing. Raises NotAWorkshop, NewerVersion, DiskTrouble.
     """
-    places = Folder(Path(folder))
+    places = Folder(Path(folder).absolute())
     if not places.holds_workshop():
         raise NotAWorkshop(f"There is no workshop in {places.path}.")
     with bulk():

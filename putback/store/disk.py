@@ -21,7 +21,7 @@ _WHY = {
     errno.EISDIR: "there is a folder in its place",
     errno.EIO: "the disk reports a fault",
     errno.ENAMETOOLONG: "its name is too long",
-    errno.ELOOP: "its path runs in a circle",
+    errno.ELOOP: "it is a link",
 }
 
 
@@ -51,11 +51,11 @@ class Disk:
 
     def create(self, path: Path) -> int:
         """Open a new file (an old one is emptied) to write, for the owner only; gives its descriptor."""
-        return os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC | _BINARY, 0o600)
+        return os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC | FLAGS, 0o600)
 
     def open_to_append(self, path: Path) -> int:
         """Open a file that is there, to write at its end; gives its descriptor."""
-        return os.open(path, os.O_RDWR | os.O_APPEND | _BINARY)
+        return os.open(path, os.O_RDWR | os.O_APPEND | FLAGS)
 
     def write(self, file: int, data: bytes) -> None:
         """Write all of it, or raise with a part written."""
@@ -126,5 +126,7 @@ class Disk:
 ASIDE = ".aside"
 """The ending of a file that is being written and not yet in its place."""
 
-_BINARY: int = getattr(os, "O_BINARY", 0)
+FLAGS: int = getattr(os, "O_BINARY", 0) | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_CLOEXEC", 0)
+"""How every file is opened to write: bytes as they are, and never through a link."""
+
 _flush = getattr(os, "fdatasync", os.fsync)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import stat
 from pathlib import Path
 
 from putback.errors import DiskTrouble, NotAWorkshop
@@ -59,9 +60,24 @@ class Folder:
         try:
             if self.path.exists() and not self.path.is_dir():
                 raise NotAWorkshop(f"{self.path} is a file; a workshop is a folder.")
+            self._refuse_links()
             return self.snapshot.exists() or self.journal.exists()
         except OSError as error:
             raise DiskTrouble(f"{self.path} could not be looked at: {reason(error)}.") from error
+
+    def _refuse_links(self) -> None:
+        """Raise NotAWorkshop where a file of ours is a link, a pipe or the like: nothing may lead elsewhere."""
+        files = (self.snapshot, self.journal, self.lock, self.damaged)
+        asides = tuple(path.with_name(path.name + ASIDE) for path in (self.snapshot, self.journal))
+        for path in (*files, *asides, self.history, self.photos):
+            try:
+                mode = path.lstat().st_mode
+            except FileNotFoundError:
+                continue
+            wanted = stat.S_ISDIR if path in (self.history, self.photos) else stat.S_ISREG
+            if not wanted(mode):
+                kind = "folder" if wanted is stat.S_ISDIR else "file"
+                raise NotAWorkshop(f"{path} is not a plain {kind}, so {self.path} is not opened.")
 
     def refuse_foreign(self) -> None:
         """Raise NotAWorkshop where the folder is used for something else (hidden files do not count)."""

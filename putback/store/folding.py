@@ -50,9 +50,7 @@ def unfinished(folder: Folder) -> bool:
 def begin(folder: Folder, disk: Disk, head: Head, number: int, rows: Rows, last_ids: dict[str, int]) -> None:
     """Put the new snapshot in place. Raises OSError with the old one in place."""
     fold = head.fold + 1
-    title = snapshot.Title(
-        format=upgrade.FORMAT, workshop=head.workshop, fold=fold, number=number, last_ids=last_ids
-    )
+    title = snapshot.Title(format=upgrade.FORMAT, workshop=head.workshop, fold=fold, number=number, last_ids=last_ids)
     disk.make_folder(folder.history)
     snapshot.write(disk, aside(folder.snapshot), title, rows)
     _write_next(folder, disk, head, number)
@@ -78,6 +76,15 @@ def finish(folder: Folder, disk: Disk, head: Head, number: int) -> Head:
         if fold < head.fold:
             disk.remove(path)
     return _next(head, number)
+
+
+def keep_old_format(folder: Folder, disk: Disk, version: int) -> Path:
+    """Give a snapshot of an older format a second name that no fold removes; gives it. Raises OSError."""
+    disk.make_folder(folder.history)
+    kept = folder.history / f"format-{version}.json"
+    disk.second_name(folder.snapshot, kept)
+    disk.flush_folder(folder.history)
+    return kept
 
 
 def _next(head: Head, number: int) -> Head:

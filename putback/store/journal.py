@@ -15,6 +15,9 @@ from putback.store.disk import Disk, trouble
 from putback.store.line import LINE_LIMIT, Fault, Head, misplaced, read_lean, torn
 from putback.trade.change import Document
 
+SIZE_LIMIT = 4 << 30
+"""The largest journal, in bytes, that is read; folding keeps real ones a thousand times smaller."""
+
 Rows = dict[str, dict[int, Document]]
 """Documents by table and number."""
 
@@ -41,6 +44,15 @@ class Replayed(Struct, kw_only=True):
     """Bytes of a last line without its end."""
     fault: str | None = None
     """What is wrong with the next line, where something is."""
+
+
+def reading(path: Path) -> BinaryIO:
+    """Open a journal to read. Raises Fault where it is too big to be one, or OSError."""
+    file = open(path, "rb")  # noqa: SIM115 - the caller closes it
+    if os.fstat(file.fileno()).st_size > SIZE_LIMIT:
+        file.close()
+        raise Fault(f"begins a file of more than {SIZE_LIMIT} bytes, more than any workshop's journal")
+    return file
 
 
 def lines(file: BinaryIO) -> Iterator[bytes]:
@@ -168,8 +180,7 @@ class Journal:
             raise DiskTrouble(f"{self.path} is another file by now; nothing was changed. Open it again.")
         if found.st_size != self.length:
             raise DiskTrouble(
-                f"{self.path} was written by something else (a synced drive?); nothing was changed. "
-                "Open it again."
+                f"{self.path} was written by something else (a synced drive?); nothing was changed. Open it again."
             )
 
     def _cut_back(self) -> None:

@@ -13,7 +13,7 @@ from putback.errors import Damaged, NewerVersion, NotAWorkshop
 from putback.store import journal, snapshot, upgrade
 from putback.store.disk import trouble
 from putback.store.folder import Folder
-from putback.store.journal import Replayed, Tables
+from putback.store.journal import Replayed, Tables, reading
 from putback.store.line import LINE_LIMIT, Fault, Head, epoch_of, misplaced, newer_format, read_head, verify
 from putback.store.snapshot import Snapshot
 
@@ -40,8 +40,8 @@ class Loaded(Struct, kw_only=True):
     """What is damaged; where there is anything the record may only be read."""
     half_folded: bool = False
     """The snapshot is new already and the journal still the old one."""
-    older_format: bool = False
-    """Some file is of an older format."""
+    format: int
+    """The oldest format read; what is in memory is in today's."""
 
 
 @contextmanager
@@ -116,8 +116,7 @@ def newer(path: Path, error: snapshot.Newer) -> NewerVersion:
     """The sentence for a file of a newer format."""
     doubt = "" if error.sound else " Or it is damaged: it does not fit its checksum."
     return NewerVersion(
-        f"{path} is of format {error.version}, and this Putback reads up to {upgrade.FORMAT}; "
-        f"use a newer one.{doubt}"
+        f"{path} is of format {error.version}, and this Putback reads up to {upgrade.FORMAT}; use a newer one.{doubt}"
     )
 
 
@@ -145,7 +144,7 @@ def refuse_newer_head(path: Path, *, damaged: bool = True) -> None:
 def _head(folder: Folder, findings: list[Finding]) -> Head | None:
     try:
         refuse_newer_head(folder.journal)
-        with open(folder.journal, "rb") as file:
+        with reading(folder.journal) as file:
             return read_head(file.readline(LINE_LIMIT))
     except FileNotFoundError:
         findings.append(Finding("is missing", folder.place(folder.journal)))
@@ -161,12 +160,12 @@ def _alone(base: Snapshot, findings: list[Finding]) -> Loaded:
     title = base.title
     head = Head(version=upgrade.FORMAT, epoch=epoch_of(title.workshop, title.fold), after=title.number)
     read = Replayed(number=title.number, length=0, line=0)
-    return Loaded(tables=base.tables, head=head, read=read, findings=tuple(findings))
+    return Loaded(tables=base.tables, head=head, read=read, findings=tuple(findings), format=upgrade.FORMAT)
 
 
 def _half_folded(folder: Folder, base: Snapshot, head: Head, findings: list[Finding]) -> Loaded | None:
     """The snapshot was renamed into place, the journal not yet: all of the journal is in the snapshot."""
-    with open(folder.journal, "rb") as file:
+    with reading(folder.journal) as file:
         if read_head(file.readline(LINE_LIMIT)) != head:
             return None
         read = journal.replay(file, head, Tables({}, {}))
@@ -174,7 +173,9 @@ def _half_folded(folder: Folder, base: Snapshot, head: Head, findings: list[Find
         what = f"ends with change {read.number}, but {folder.snapshot.name} with change {base.title.number}"
         findings.append(Finding(what, folder.place(folder.journal, read.line + 1)))
         read.number = base.title.number
-    return Loaded(tables=base.tables, head=head, read=read, findings=tuple(findings), half_folded=True)
+    loaded = _alone(base, findings)
+    loaded.head, loaded.read, loaded.half_folded = head, read, True
+    return loaded
 
 
 def _chain(folder: Folder, base: Snapshot | None, head: Head, findings: list[Finding]) -> Loaded | None:
@@ -187,11 +188,11 @@ def _chain(folder: Folder, base: Snapshot | None, head: Head, findings: list[Fin
         base = _older_base(folder, head)
     title = base.title
     tables, number = base.tables, title.number
-    older = title.format < upgrade.FORMAT or head.version < upgrade.FORMAT
+    oldest = min(title.format, head.version)
     for fold in range(title.fold, head.fold + 1):
         path = folder.journal if fold == head.fold else folder.old_journal(fold)
         try:
-            with open(path, "rb") as file:
+            with reading(path) as file:
                 here = read_head(file.readline(LINE_LIMIT))
                 if (here.workshop, here.fold) != (head.workshop, fold):
                     if path == folder.journal:
@@ -215,7 +216,7 @@ def _chain(folder: Folder, base: Snapshot | None, head: Head, findings: list[Fin
             what = read.fault or "ends in the middle of a line"
             findings.append(Finding(f"{what} (change {number + 1})", folder.place(path, read.line + 1)))
             break
-    return Loaded(tables=tables, head=head, read=read, findings=tuple(findings), older_format=older)
+    return Loaded(tables=tables, head=head, read=read, findings=tuple(findings), format=oldest)
 
 
 def _older_base(folder: Folder, head: Head) -> Snapshot:

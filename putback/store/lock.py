@@ -15,6 +15,8 @@ from pathlib import Path
 import msgspec
 from msgspec import Struct
 
+from putback.store.disk import FLAGS
+
 _FAR = 1 << 30  # the byte Windows locks: past the text, so others may still read who holds it
 
 
@@ -48,7 +50,7 @@ class Lock:
     @classmethod
     def take(cls, path: Path, *, at: str, who: str) -> Lock:
         """Take the lock or raise Busy; OSError where the file cannot be opened to write."""
-        file = os.open(path, os.O_RDWR | os.O_CREAT, 0o600)
+        file = os.open(path, os.O_RDWR | os.O_CREAT | FLAGS, 0o600)
         try:
             if not _grab(file):
                 raise Busy(_read(file))

@@ -60,7 +60,7 @@ def mend(folder: Path, into: Path, *, at: str, who: str) -> MendReport:
     Raises NotAWorkshop where either folder is not what it should be, Refused where `into` is taken or lies
     inside `folder`, NewerVersion, Damaged where nothing can be saved, DiskTrouble.
     """
-    old, new = Folder(Path(folder)), Folder(Path(into))
+    old, new = Folder(Path(folder).absolute()), Folder(Path(into).absolute())
     if not old.holds_workshop():
         raise NotAWorkshop(f"There is no workshop in {old.path}.")
     if new.holds_workshop():
@@ -231,9 +231,7 @@ class _Rescue:
             where = stretch[0].where
             lines = repair(b"".join(row.data for row in stretch))
             rows = [survey.row(line, where, first=False) for line in lines]
-            good = bool(rows) and all(
-                not row.fault and row.epoch.rpartition(".")[0] == self._workshop for row in rows
-            )
+            good = bool(rows) and all(not row.fault and row.epoch.rpartition(".")[0] == self._workshop for row in rows)
             if good:
                 if report:
                     self.repaired.append(where)
@@ -304,6 +302,4 @@ def _going_on(rows: Rows, change: Change) -> Change:
         now = seen[key] if key in seen else rows.get(edit.table, {}).get(edit.id)
         edits.append(Edit(edit.table, edit.id, now, edit.new))
         seen[key] = edit.new
-    return Change(
-        did=change.did, said=change.said, edits=tuple(edits), machine=change.machine, undoes=change.undoes
-    )
+    return Change(did=change.did, said=change.said, edits=tuple(edits), machine=change.machine, undoes=change.undoes)

@@ -39,7 +39,7 @@ def repair(damaged: bytes) -> list[bytes]:
 def _one_line(damaged: bytes) -> Iterator[bytes]:
     """Candidates: the wrong byte in the newline, the sum or its frame, or in the body."""
     whole = damaged if damaged.endswith(b"\n") else damaged[:-1] + b"\n"
-    body = whole[: -TAIL]
+    body = whole[:-TAIL]
     sealed = seal(body + b"}")
     if sum(a != b for a, b in zip(sealed, whole, strict=True)) <= 1:
         yield sealed

@@ -13,18 +13,21 @@ from tinydb import TinyDB
 
 from putback.errors import Damaged, DiskTrouble, InUse, NotAWorkshop, StoreError
 from putback.store import folding, logbook, upgrade
-from putback.store.disk import Disk, reason, trouble
+from putback.store.disk import Disk, trouble
 from putback.store.folder import Folder
 from putback.store.journal import Journal, MemoryJournal, Replayed, Tables
 from putback.store.line import Entry, Head, change_line, epoch_of
-from putback.store.loading import Finding, Loaded, load
-from putback.store.lock import Busy, Holder, Lock
+from putback.store.loading import Loaded, load
+from putback.store.lock import Lock
+from putback.store.opening import damage, make, may_not_write, none_can_be_made, take_lock, taken_over
 from putback.store.snapshot import RESERVED
 from putback.store.tables import LiveDB, LiveStorage
 from putback.trade.change import Change, Document, Edit
 
 FOLD_AT = 500
 """Lines in the journal from which a fold is worth a quiet moment."""
+
+NOT_WRITTEN = "could not be written, and nothing was changed"
 
 
 class Store:
@@ -42,6 +45,7 @@ class Store:
         self._lock: Lock | None = None
         self._refusal: StoreError | None = None
         self._half_folded = loaded.half_folded
+        self._format = loaded.format
         self._stroke: list[Edit] | None = None
         self.findings = loaded.findings
         """What is damaged in the folder; where there is anything, the store is open to read only."""
@@ -68,18 +72,18 @@ class Store:
         be written, is damaged, or is open in another copy, the store opens to read only and `notes` says
         why. Raises NotAWorkshop, NewerVersion, Damaged (nothing readable is left) or DiskTrouble.
         """
-        places, disk = Folder(Path(folder)), disk or Disk()
+        places, disk = Folder(Path(folder).absolute()), disk or Disk()
         there = places.holds_workshop()
         if not there:
             if read_only or must_exist:
                 raise NotAWorkshop(f"There is no workshop in {places.path}.")
             places.refuse_foreign()
-        lock, refusal = (None, None) if read_only else _take_lock(places, disk, at, who)
+        lock, refusal = (None, None) if read_only else take_lock(places, disk, at, who)
         try:
             if not places.holds_workshop() or folding.unfinished(places):
                 if lock is None:
-                    raise refusal or NotAWorkshop(f"There is no workshop in {places.path}.")
-                _create(places, disk)
+                    raise none_can_be_made(places, refusal)
+                make(places, disk)
             store = cls(places, load(places), disk)
             store._settle(lock, refusal)
         except BaseException:
@@ -93,34 +97,51 @@ class Store:
         """A store without a folder: the same in every other way, and gone when it is closed."""
         head = Head(version=upgrade.FORMAT, epoch=epoch_of(secrets.token_hex(4), 1), after=0)
         read = Replayed(number=0, length=0, line=1)
-        store = cls(None, Loaded(tables=Tables({}, {}), head=head, read=read), Disk())
+        loaded = Loaded(tables=Tables({}, {}), head=head, read=read, format=upgrade.FORMAT)
+        store = cls(None, loaded, Disk())
         store._journal = MemoryJournal()
         return store
 
     def _settle(self, lock: Lock | None, refusal: StoreError | None) -> None:
         """Make the opened folder ready to write, or note why it is not. Takes the lock over."""
         folder = self._the_folder()
-        notes = [_taken_over(lock.left_by)] if lock is not None and lock.left_by is not None else []
+        notes = [taken_over(lock.left_by)] if lock is not None and lock.left_by is not None else []
         if self._read.torn:
             where = folder.place(folder.journal, self._read.line + 1)
             notes.append(f"{where} was cut short before it was confirmed, and is left out.")
         if self.findings:
-            refusal = Damaged(_damage(folder, self.findings[0], self._number))
+            refusal = Damaged(damage(folder, self.findings[0], self._number))
         if lock is not None and refusal is None:
             try:
-                folding.sweep(folder, self._disk)
-                if self._half_folded:
-                    self._finish_fold()
-                else:
-                    self._journal = Journal(folder.journal, self._head, self._read, self._disk)
+                notes += self._begin_writing(folder)
             except OSError as error:
-                refusal = _may_not_write(folder.path, error)
+                refusal = may_not_write(folder.path, error)
+                self._drop_journal()
         if refusal is not None and lock is not None:
             lock.release()
             lock = None
         self._lock = lock
         self._refusal = refusal
         self.notes = (*notes, str(refusal)) if refusal is not None else tuple(notes)
+
+    def _begin_writing(self, folder: Folder) -> list[str]:
+        """Put right what an earlier copy left, and open the journal; gives what to tell. Raises OSError."""
+        folding.sweep(folder, self._disk)
+        if self._half_folded:
+            self._finish_fold()
+        else:
+            self._journal = Journal(folder.journal, self._head, self._read, self._disk)
+        if self._format == upgrade.FORMAT:
+            return []
+        kept = folding.keep_old_format(folder, self._disk, self._format)
+        folding.begin(folder, self._disk, self._head, self._number, self._tables.rows, self._tables.last_ids)
+        self._finish_fold()
+        return [f"The workshop was of an older format and was brought forward; {kept} is the old one."]
+
+    def _drop_journal(self) -> None:
+        if self._journal is not None:
+            self._journal.close()
+            self._journal = None
 
     # What it holds
 
@@ -228,7 +249,7 @@ class Store:
             try:
                 self._finish_fold()
             except OSError as error:
-                raise trouble(_NOT_WRITTEN, self._the_folder().path, error) from error
+                raise trouble(NOT_WRITTEN, self._the_folder().path, error) from error
         if self._journal is None:
             raise self._refusal or InUse(f"{self.folder} is open to read only.")
         if self._journal.number != self._number:
@@ -308,9 +329,14 @@ class Store:
             return
         self._writer()
         rows, last_ids = self._tables.rows, self._tables.last_ids
+        # an interrupt in between may leave either state, and both are finished in the same way
+        self._half_folded = True
         try:
-            folding.begin(self._folder, self._disk, self._head, self._number, rows, last_ids)
-            self._half_folded = True
+            try:
+                folding.begin(self._folder, self._disk, self._head, self._number, rows, last_ids)
+            except OSError:
+                self._half_folded = False
+                raise
             self._finish_fold()
         except OSError as error:
             raise trouble("could not be folded, and nothing is lost", self._folder.path, error) from error
@@ -328,8 +354,7 @@ class Store:
     def close(self) -> None:
         """Let go of the folder; fine when closed already."""
         if self._journal is not None:
-            self._journal.close()
-            self._journal = None
+            self._drop_journal()
             self._refusal = self._refusal or InUse(f"{self.folder} is closed.")
         if self._lock is not None:
             self._lock.release()
@@ -349,54 +374,3 @@ class Store:
         if self._folder is None:
             raise InUse("This workshop is in memory and closed.")
         return self._folder
-
-
-_EFFECTIVE = os.access in os.supports_effective_ids
-_NOT_WRITTEN = "could not be written, and nothing was changed"
-
-
-def _take_lock(folder: Folder, disk: Disk, at: str, who: str) -> tuple[Lock | None, StoreError | None]:
-    """The lock, or why this copy may only read."""
-    try:
-        disk.make_folder(folder.path)
-        if not os.access(folder.path, os.W_OK, effective_ids=_EFFECTIVE):
-            return None, DiskTrouble(f"{folder.path} may not be written; it is open to read only.")
-        return Lock.take(folder.lock, at=at, who=who), None
-    except Busy as busy:
-        return None, _in_use(folder.path, busy.holder)
-    except OSError as error:
-        return None, _may_not_write(folder.path, error)
-
-
-def _create(folder: Folder, disk: Disk) -> None:
-    try:
-        folding.create(folder, disk, secrets.token_hex(4))
-    except OSError as error:
-        raise trouble("could not be made a workshop", folder.path, error) from error
-
-
-def _may_not_write(path: Path, error: OSError) -> DiskTrouble:
-    return DiskTrouble(f"{path} may not be written ({reason(error)}); it is open to read only.")
-
-
-def _in_use(path: Path, holder: Holder | None) -> InUse:
-    if holder is None:
-        return InUse(f"Another copy has {path} open; here it is open to read only.")
-    return InUse(
-        f"{holder.who or 'Somebody'} has had {path} open since {holder.at} "
-        f"(process {holder.process} on {holder.host}); here it is open to read only."
-    )
-
-
-def _taken_over(holder: Holder) -> str:
-    return (
-        f"The last copy ({holder.who or 'unnamed'}, since {holder.at}, process {holder.process} on {holder.host}) "
-        "ended without closing; this one takes over, with everything that was confirmed."
-    )
-
-
-def _damage(folder: Folder, found: Finding, number: int) -> str:
-    return (
-        f"{folder.path}: {found.where} {found.what}. Shown is the record up to change {number}, "
-        "to read only; `putback check --mend DIR` saves what follows into a new folder."
-    )

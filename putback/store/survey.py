@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from filecmp import cmp
 from pathlib import Path
 
 from msgspec import Struct
 
 from putback.store.disk import trouble
 from putback.store.folder import Folder
-from putback.store.journal import lines
+from putback.store.journal import lines, reading
 from putback.store.line import LINE_LIMIT, Entry, Fault, Head, is_head, read_entry, read_head, torn
 
 
@@ -36,8 +37,7 @@ def files(folder: Folder) -> list[Path]:
     """The journals of a folder in the order they were written."""
     old = [path for _, path in folder.old_journals()]
     try:
-        newest = folder.journal.read_bytes() if old and _head(old[-1]) == _head(folder.journal) else None
-        twice = newest is not None and newest == old[-1].read_bytes()
+        twice = bool(old) and _head(old[-1]) == _head(folder.journal) and cmp(old[-1], folder.journal, shallow=False)
     except OSError as error:
         raise trouble("could not be read", folder.journal, error) from error
     # a fold that broke off left the journal under both its names
@@ -56,12 +56,14 @@ def rows(folder: Folder, path: Path) -> Iterator[Row]:
     try:
         if not path.exists():
             return
-        with open(path, "rb") as file:
+        with reading(path) as file:
             number = 0
             for number, line in enumerate(lines(file), 1):
                 yield row(line, folder.place(path, number), first=number == 1)
             if not number:
                 yield Row(folder.place(path, 1), b"", fault="is missing: the file is empty")
+    except Fault as fault:
+        yield Row(folder.place(path, 1), b"", fault=str(fault))
     except OSError as error:
         raise trouble("could not be read", path, error) from error
 

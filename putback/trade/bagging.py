@@ -6,12 +6,27 @@ from typing import Any
 
 from putback.errors import BadInput, Refused
 from putback.trade import commands as c
-from putback.trade.bag import Bag, Move
+from putback.trade.bag import Bag
 from putback.trade.change import Change
 from putback.trade.draft import Draft
 from putback.trade.fastener import Thing
-from putback.trade.place import FITTED, MISSING, SCRAPPED, bag_number, in_bag, out_of_reach, read_place
-from putback.trade.taking_off import being_done, next_bag, step_numbered
+from putback.trade.ledger import replaced
+from putback.trade.place import (
+    FITTED,
+    MISSING,
+    SCRAPPED,
+    bag_number,
+    checked_bag,
+    in_bag,
+    out_of_reach,
+    read_place,
+    sort_of,
+)
+from putback.trade.taking_off import being_done, step_numbered
+from putback.trade.wording import few, quoted, times
+
+REPLACED_FIRST = (SCRAPPED, MISSING, "borrowed", "away")
+"""Which of a thing's places a replacement stands in for first, where nothing was said."""
 
 
 def bag_numbered(draft: Draft, number: int) -> Bag:
@@ -33,7 +48,7 @@ def thing_numbered(draft: Draft, number: int) -> Thing:
 def take_bag(draft: Draft, command: c.TakeBag) -> Change:
     """Let what comes off from now on go into a bag."""
     step = being_done(draft)
-    number = command.number or next_bag(draft.record, draft.machine)
+    number = checked_bag(command.number) if command.number else draft.next_bag()
     new = draft.record.bag(draft.machine, number) is None
     draft.opened_bag(in_bag(number))
     draft.alter(step, bag=number)
@@ -46,7 +61,7 @@ def close_bag(draft: Draft, command: c.CloseBag) -> Change:
     if bag.closed:
         raise Refused(f"Bag {bag.number} is closed already.")
     draft.alter(bag, closed=draft.at)
-    held = sum(draft.record.in_bag(bag).values())
+    held = draft.record.total(draft.machine, in_bag(bag.number))
     return draft.change("CloseBag", f"bag {bag.number} closed with {held} in it")
 
 
@@ -59,51 +74,61 @@ def reopen_bag(draft: Draft, command: c.ReopenBag) -> Change:
     return draft.change("ReopenBag", f"bag {bag.number} open again")
 
 
+# -- moves -------------------------------------------------------------------------------------------
+
+
+def _ends(source: str, target: str) -> tuple[str, str]:
+    """Return both ends of a move, read. Raises Refused where one is the machine itself."""
+    ends = read_place(source), read_place(target)
+    if FITTED in ends:
+        raise Refused("Things leave their place on the machine by a step, and go back at refit.")
+    return ends
+
+
+def _carry(draft: Draft, thing: Thing, count: int, source: str, target: str, note: str) -> None:
+    """Write a move. Raises Refused as `Draft.move`, and where something new stands in for the thing."""
+    draft.move(thing, count, source, target, note=note)
+    if source == SCRAPPED and draft.standing(thing.id).get(SCRAPPED, 0) < replaced(draft.record, thing):
+        raise Refused(f"{thing.called} was replaced, and what is scrapped stays so beside its replacement.")
+
+
 def carry(draft: Draft, command: c.Carry) -> Change:
     """Move some of a thing from a place to a place."""
     thing = thing_numbered(draft, command.thing)
-    source, target = read_place(command.source), read_place(command.target)
-    if FITTED in (source, target):
-        raise Refused("Things leave their place on the machine by a step, and go back at refit.")
-    draft.move(thing, command.count, source, target, note=command.note)
-    times = f"{command.count} x " if command.count > 1 else ""
-    return draft.change("Carry", f"{times}{thing.called}: {source} to {target}")
+    source, target = _ends(command.source, command.target)
+    _carry(draft, thing, command.count, source, target, command.note)
+    return draft.change("Carry", f"{times(command.count, thing.called)}: {source} to {target}")
 
 
 def carry_named(draft: Draft, command: c.CarryNamed) -> Change:
     """Move some of what a step released, known by its name, from a place to a place."""
     step = step_numbered(draft, command.step)
-    source, target = read_place(command.source), read_place(command.target)
     wanted = plain_name(command.what)
     things = draft.record.things_of(step)
     named = [t for t in things if wanted in (plain_name(t.name), plain_name(t.called))]
     if not named:
-        known = ", ".join(dict.fromkeys(t.called for t in things)) or "nothing"
-        raise Refused(f"Step {step.number} released no “{command.what}”; it released {known}.")
-    if FITTED in (source, target):
-        raise Refused("Things leave their place on the machine by a step, and go back at refit.")
-    left = command.count
+        known = few(dict.fromkeys(t.called for t in things)) or "nothing"
+        raise Refused(f"Step {step.number} released no {quoted(command.what)}; it released {known}.")
+    source, target = _ends(command.source, command.target)
     sources = [source]
-    if bag_number(source) is not None:
-        # A piece of a step is looked for in every bag of that step: the count was made by hand, and
-        # fasteners and part of one step often lie in two bags side by side.
-        here = {place for t in named for place in draft.standing(t.id) if bag_number(place) is not None}
-        its_bags = {m.target for m in draft.record.all(Move, draft.machine) if m.step == step.id}
-        sources += sorted(here - {source}) if source in its_bags else []
+    if bag_number(source) in draft.record.bags_filled_by(step.id):
+        # What is counted by hand is looked for in every bag of the step: its fasteners and its part
+        # often lie in two bags side by side, and the tally names either.
+        sources += sorted({p for t in named for p in draft.standing(t.id) if bag_number(p)} - {source})
+    left = command.count
     for place in sources:
         for thing in named:
             taken = min(left, draft.standing(thing.id).get(place, 0))
             if taken:
-                draft.move(thing, taken, place, target, note=command.note)
+                _carry(draft, thing, taken, place, target, command.note)
                 left -= taken
-    if left:
-        where = ", ".join(f"{n} at “{place}”" for t in named for place, n in sorted(draft.standing(t.id).items()))
+    if left or command.count < 1:
+        where = few([f"{n} at “{place}”" for t in named for place, n in sorted(draft.record.standing(t.id).items())])
         raise Refused(
-            f"There is no {command.count} x {command.what} of step {step.number} at “{source}”; "
-            f"there is {where}."
+            f"There is no {times(command.count, command.what)} of step {step.number} at “{source}”; "
+            f"there is {where or 'none'}."
         )
-    times = f"{command.count} x " if command.count > 1 else ""
-    return draft.change("CarryNamed", f"{times}{named[0].called}: {source} to {target}")
+    return draft.change("CarryNamed", f"{times(command.count, named[0].called)}: {source} to {target}")
 
 
 def plain_name(words: str) -> str:
@@ -113,7 +138,11 @@ def plain_name(words: str) -> str:
 
 
 def stock_take(draft: Draft, command: c.StockTake) -> Change:
-    """Compare a count with the bag; what is short is missing from now on."""
+    """Compare a count with the bag; what is short is missing from now on.
+
+    Raises Refused where the count is what the record says, or over it: then another bag is short, and
+    what is over comes from there.
+    """
     bag = bag_numbered(draft, command.bag)
     thing = thing_numbered(draft, command.thing)
     place = in_bag(bag.number)
@@ -128,7 +157,7 @@ def stock_take(draft: Draft, command: c.StockTake) -> Change:
     if command.counted == there:
         raise Refused(f"Bag {bag.number}: {there} x {thing.called}, as the record says.")
     draft.move(thing, there - command.counted, place, MISSING, note=f"counted {command.counted} of {there}")
-    return draft.change("StockTake", f"bag {bag.number}: {there - command.counted} x {thing.called} missing")
+    return draft.change("StockTake", f"bag {bag.number}: {times(there - command.counted, thing.called)} missing")
 
 
 def replace(draft: Draft, command: c.Replace) -> Change:
@@ -137,26 +166,31 @@ def replace(draft: Draft, command: c.Replace) -> Change:
     put = read_place(command.put)
     if put == FITTED or out_of_reach(put):
         raise Refused("A replacement lies in a bag, in a box, on the shelf or on the bench.")
-    away = {place: n for place, n in draft.standing(thing.id).items() if out_of_reach(place)}
-    stand_ins = sum(t.count for t in draft.record.all(Thing, draft.machine) if t.replaces == thing.id)
-    if command.count < 1 or command.count > sum(away.values()) - stand_ins:
-        raise Refused(f"There is no {command.count} x {thing.called} to be replaced.")
+    gone = {place: n for place, n in draft.standing(thing.id).items() if out_of_reach(place)}
+    if SCRAPPED in gone:
+        gone[SCRAPPED] -= replaced(draft.record, thing)
+    wanted = read_place(command.source) if command.source else ""
+    places = [wanted] if wanted else sorted(gone, key=lambda place: (REPLACED_FIRST.index(sort_of(place)), place))
+    if not 1 <= command.count <= sum(gone.get(place, 0) for place in places):
+        where = f" at “{wanted}”" if wanted else ""
+        raise Refused(f"There is no {times(command.count, thing.called)}{where} to be replaced.")
     left = command.count
-    for place, held in sorted(away.items()):
-        if place != SCRAPPED and left:
-            taken = min(left, held)
+    for place in places:
+        taken = min(left, gone[place])
+        if taken and place != SCRAPPED:
             draft.move(thing, taken, place, SCRAPPED, note="replaced")
-            left -= taken
+        left -= taken
     draft.opened_bag(put)
-    draft.enter(
-        Thing(
-            id=draft.new_id(Thing), machine=draft.machine, step=thing.step, sort=thing.sort,
-            name=thing.name, count=command.count, hole=thing.hole, part=thing.part, start=put,
-            size=command.size or thing.should_be or thing.size, thread=thing.thread, head=thing.head,
-            drive=thing.drive, hand=thing.hand, small_end=thing.small_end, note=command.note,
-            replaces=thing.id,
-        )  # fmt: skip
-    )
+    size = command.size or thing.should_be or thing.size
+    same = size == thing.size
+    new = Thing(
+        id=draft.new_id(Thing), machine=draft.machine, step=thing.step, sort=thing.sort,
+        name=thing.name, count=command.count, hole=thing.hole, part=thing.part, start=put,
+        size=size, thread=thing.thread if same else "", length=thing.length if same else "",
+        head=thing.head, drive=thing.drive, hand=thing.hand, small_end=thing.small_end,
+        note=command.note, replaces=thing.id,
+    )  # fmt: skip
+    draft.enter(new)
     return draft.change("Replace", f"{thing.called} replaced, the new one at {put}")
 
 

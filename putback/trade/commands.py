@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Mapping
+from functools import cache
 from typing import Any
 
 from msgspec import Struct
@@ -10,6 +11,7 @@ from msgspec import Struct
 from putback.errors import Refused
 from putback.trade.change import Change
 from putback.trade.draft import Draft
+from putback.trade.machine import Machine
 from putback.trade.record import Record
 from putback.trade.step import Adjustment, Chore, Soak
 
@@ -216,13 +218,18 @@ class StockTake(Command, frozen=True, kw_only=True):
 
 
 class Replace(Command, frozen=True, kw_only=True):
-    """Put something new in the place of something scrapped, missing or away; it lies at `put`."""
+    """Put something new in the place of something scrapped, missing or away; it lies at `put`.
+
+    `source` says which are replaced where a thing is out of reach in several places; empty means the
+    scrapped ones first, then missing, borrowed and away.
+    """
 
     thing: int
     count: int = 1
     put: str = "shelf"
     size: str = ""
     note: str = ""
+    source: str = ""
 
 
 # -- putting back ------------------------------------------------------------------------------------
@@ -244,30 +251,39 @@ class PutBack(Command, frozen=True, kw_only=True):
 Rule = Callable[[Draft, Any], Change]
 
 NOT_TAKEN_BACK = frozenset({"NewMachine", "StartSession", "Pause", "Resume", "EndSession", "WalkBack"})
-"""Commands that taking back passes over: a machine on the bench, and time at it. Those about time touch
-sessions only, and no other command does, so what lies before them can still be taken back."""
+"""Commands that taking back passes over: a machine on the bench, and time at it.
+
+Those about time touch sessions only, and no other command does, so what lies before them can still be
+taken back.
+"""
 
 
-def apply(record: Record, machine: int, command: Command, *, at: str, codes: Sequence[str] = ()) -> Change:
-    """Return the change that `command` makes on `machine`, leaving the record as it is.
-
-    `at` is the stamp of now; `codes` are unused bag codes for bags that the command begins. Raises
-    Refused, or BadInput for words that mean nothing, with one sentence; then nothing is changed.
-    """
+@cache
+def _rules() -> Mapping[type[Command], Rule]:
+    # The rules import the commands, so they are gathered on first use.
     from putback.trade import bagging, putting_back, setting_up, sitting, taking_off
 
-    rules: dict[type[Command], Rule] = {
+    return {
         **setting_up.RULES,
         **sitting.RULES,
         **taking_off.RULES,
         **bagging.RULES,
         **putting_back.RULES,
     }
+
+
+def apply(record: Record, machine: int, command: Command, *, at: str, codes: Iterable[str] = ()) -> Change:
+    """Return the change that `command` makes on `machine`, leaving the record as it is.
+
+    `at` is the stamp of now, ISO 8601 with an offset; `codes` gives unused bag codes, one for each bag
+    that the command begins. Raises Refused, or BadInput for words that mean nothing, with one sentence;
+    then nothing is changed.
+    """
     if isinstance(command, NewMachine):
         machine = record.next_id("machines")
-    elif not machine:
-        raise Refused("There is no machine on the bench yet.")
-    change = rules[type(command)](Draft(record, machine, at, codes), command)
+    elif record.find(Machine, machine) is None:
+        raise Refused("There is no such machine on the bench." if machine else "There is no machine on the bench yet.")
+    change = _rules()[type(command)](Draft(record, machine, at, codes), command)
     if not change.edits:
-        raise Refused(f"Nothing to do: {change.said}")
+        raise Refused(f"Nothing to do: {change.said}.")
     return change

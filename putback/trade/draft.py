@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 from typing import TypeVar
 
 import msgspec
@@ -12,23 +12,28 @@ from putback.trade.bag import Bag, Move
 from putback.trade.change import Change, Document, Edit
 from putback.trade.fastener import Thing
 from putback.trade.machine import Machine, Part
-from putback.trade.place import bag_number, in_bag
+from putback.trade.place import MOST_BAGS, bag_number
 from putback.trade.record import TABLE_OF, Noun, Record, document
 from putback.trade.session import Session
 from putback.trade.step import Step
+from putback.trade.wording import times
 
 N = TypeVar("N", Machine, Part, Step, Thing, Bag, Move, Session)
+
+LARGEST = 1_000_000
+"""Bytes of JSON that one change may come to. What is typed never does; a stuck key or a wrong file may."""
 
 
 class Draft:
     """Collects edits over a record without touching it."""
 
-    def __init__(self, record: Record, machine: int, at: str, codes: Sequence[str] = ()) -> None:
+    def __init__(self, record: Record, machine: int, at: str, codes: Iterable[str] = ()) -> None:
+        """`at` is the stamp of now; `codes` gives unused bag codes, one for each bag begun."""
         self.record = record
         self.machine = machine
         self.at = at
-        self._codes = list(codes)
-        self._edits: dict[tuple[str, int], tuple[Document | None, Noun | None]] = {}
+        self._codes = iter(codes)
+        self._edits: dict[tuple[str, int], tuple[Document | None, Noun]] = {}
         self._next: dict[str, int] = {}
         self._shifts: dict[int, dict[str, int]] = {}
 
@@ -49,10 +54,6 @@ class Draft:
             old = None if found is None else document(found)
         self._edits[key] = (old, noun)
         return noun
-
-    def drop(self, noun: N) -> None:
-        """Take a noun out of the record."""
-        self._edits[TABLE_OF[type(noun)], noun.id] = (document(noun), None)
 
     def alter(self, noun: N, **fields: object) -> N:
         """Write a noun with some fields changed, and return it."""
@@ -84,19 +85,22 @@ class Draft:
             raise Refused(f"{thing.called} is at “{target}” already.")
         if count < 1:
             raise Refused(f"A move takes at least one; {count} was asked for.")
-        there = self.standing(thing.id).get(source, 0)
-        if count > there:
-            where = ", ".join(f"{n} at {place}" for place, n in sorted(self.standing(thing.id).items()))
-            raise Refused(f"There is no {count} x {thing.called} at “{source}”; there is {where or 'none'}.")
+        standing = self.standing(thing.id)
+        if count > standing.get(source, 0):
+            where = ", ".join(f"{n} at “{place}”" for place, n in sorted(standing.items()))
+            raise Refused(f"There is no {times(count, thing.called)} at “{source}”; there is {where or 'none'}.")
         self.opened_bag(target)
-        self.put(
-            Move(
-                id=self.new_id(Move), machine=self.machine, thing=thing.id, count=count,
-                source=source, target=target, step=step, at=self.at, note=note,
-            )  # fmt: skip
-        )
+        moved = Move(
+            id=self.new_id(Move), machine=self.machine, thing=thing.id, count=count,
+            source=source, target=target, step=step, at=self.at, note=note,
+        )  # fmt: skip
+        self.put(moved)
         self._shift(thing.id, source, -count)
         self._shift(thing.id, target, count)
+
+    def _shift(self, thing: int, place: str, count: int) -> None:
+        shifts = self._shifts.setdefault(thing, {})
+        shifts[place] = shifts.get(place, 0) + count
 
     def opened_bag(self, place: str) -> Bag | None:
         """Return the bag that `place` names, begun now if it is new; None where it is no bag.
@@ -108,15 +112,15 @@ class Draft:
             return None
         bag = self.bag(number)
         if bag is None:
-            if not self._codes:
+            code = next(self._codes, None)
+            if code is None:
                 raise Refused(f"There is no label left for bag {number}.")
             session = self.record.open_session(self.machine)
-            bag = self.put(
-                Bag(
-                    id=self.new_id(Bag), machine=self.machine, number=number, code=self._codes.pop(0),
-                    box=session.box if session else "", opened=self.at,
-                )  # fmt: skip
-            )
+            bag = Bag(
+                id=self.new_id(Bag), machine=self.machine, number=number, code=code,
+                box=session.box if session else "", opened=self.at,
+            )  # fmt: skip
+            self.put(bag)
         if bag.closed:
             raise Refused(f"Bag {number} is closed; reopen it first, or take another.")
         return bag
@@ -128,23 +132,28 @@ class Draft:
                 return noun
         return self.record.bag(self.machine, number)
 
-    def contents(self, number: int) -> dict[int, int]:
-        """Return what bag `number` holds as this draft leaves it."""
-        place = in_bag(number)
-        held = self.record.account(self.machine, place)
-        for thing, shifts in self._shifts.items():
-            held[thing] = held.get(thing, 0) + shifts.get(place, 0)
-        return {thing: count for thing, count in held.items() if count}
-
-    def _shift(self, thing: int, place: str, count: int) -> None:
-        shifts = self._shifts.setdefault(thing, {})
-        shifts[place] = shifts.get(place, 0) + count
+    def next_bag(self) -> int:
+        """Return the lowest number above every bag of the machine. Raises Refused where none is left."""
+        number = self.record.highest_bag(self.machine) + 1
+        if number > MOST_BAGS:
+            raise Refused(f"There is a bag {MOST_BAGS} already, and no number above it.")
+        return number
 
     def change(self, did: str, said: str) -> Change:
-        """Return the finished change. Documents that came out as they were are left out."""
+        """Return the finished change. Documents that came out as they were are left out.
+
+        Raises Refused where it is too large or holds half a character, which no file can keep.
+        """
         edits = []
-        for (table, number), (old, noun) in self._edits.items():
-            new = None if noun is None else document(noun)
-            if new != old:
-                edits.append(Edit(table, number, old, new))
-        return Change(did=did, said=said, edits=tuple(edits), machine=self.machine)
+        try:
+            for (table, number), (old, noun) in self._edits.items():
+                new = document(noun)
+                if new != old:
+                    edits.append(Edit(table, number, old, new))
+            change = Change(did=did, said=said, edits=tuple(edits), machine=self.machine)
+            size = len(msgspec.json.encode(change))
+        except UnicodeEncodeError as fault:
+            raise Refused("That text holds half a character and cannot be kept; type it again.") from fault
+        if size > LARGEST:
+            raise Refused(f"That is too much at once: {size // 1000} kB; a change has at most {LARGEST // 1000}.")
+        return change

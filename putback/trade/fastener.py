@@ -7,6 +7,7 @@ import re
 from msgspec import Struct
 
 from putback.errors import BadInput
+from putback.trade.wording import quoted
 
 KINDS = (
     "screw", "shoulder screw", "set screw", "bolt", "stud", "nut", "washer", "taper pin", "straight pin",
@@ -57,7 +58,7 @@ class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True):
     start: str = "fitted"
     """Where it stood when the record first saw it."""
     size: str = ""
-    """Its nominal size, or what was read where none fits."""
+    """Its nominal size, or what was read where none fits; for a piece or part, the person's words."""
     thread: str = ""
     """The name of its thread where one was found."""
     length: str = ""
@@ -105,5 +106,5 @@ def read_hole(text: str) -> str:
     """
     hole = text.strip().lower()
     if not _HOLE.fullmatch(hole):
-        raise BadInput(f"“{text}” is no hole; say a place from 1 to 9, with a letter where it holds several.")
+        raise BadInput(f"{quoted(text)} is no hole; say a place from 1 to 9, with a letter where it holds several.")
     return hole

@@ -9,7 +9,8 @@ first, each helped in its search by the two it was made of.
 from __future__ import annotations
 
 from putback.trade.masks import Budget, mask_of, picked
-from putback.trade.tangle import ENDLESS, Kind, Stopped, Tangle
+from putback.trade.tangle import Kind, Tangle
+from putback.trade.tangle_proof import ENDLESS, Proof, Stopped
 
 TRIED = 400
 """States looked at to learn what a pair of groups would gain."""
@@ -18,12 +19,13 @@ TRIED = 400
 class Group:
     """Some labels of a tangle, and the smaller tangle in which only they cost anything."""
 
-    def __init__(self, labels: int, place: dict[int, int], tangle: Tangle) -> None:
+    def __init__(self, labels: int, place: dict[int, int], proof: Proof) -> None:
         self.labels = labels
         self.place = place
         """Items of the whole tangle and their numbers in the smaller one."""
         self.items = mask_of(place)
-        self.tangle = tangle
+        self.proof = proof
+        """What is proved of the smaller tangle."""
         self.found: dict[tuple[int, int], int] = {}
 
     def least(self, undone: int, held: int) -> int:
@@ -31,13 +33,13 @@ class Group:
         key = (undone & self.items, held & self.labels)
         value = self.found.get(key)
         if value is None:
-            value = self.tangle.exactly(picked(key[0], self.place), key[1])
+            value = self.proof.exactly(picked(key[0], self.place), key[1])
             self.found[key] = value
         return value
 
     def inside(self, larger: Group) -> Group:
         """This group as seen from a larger one's tangle."""
-        return Group(self.labels, {larger.place[i]: own for i, own in self.place.items()}, self.tangle)
+        return Group(self.labels, {larger.place[i]: own for i, own in self.place.items()}, self.proof)
 
 
 def group_of(whole: Tangle, labels: int, budget: Budget) -> Group:
@@ -62,8 +64,9 @@ def group_of(whole: Tangle, labels: int, budget: Budget) -> Group:
         list(kept.values()),
         kinds,
     )
-    tangle.budget = budget
-    return Group(labels, place, tangle)
+    proof = Proof(tangle)
+    proof.budget = budget
+    return Group(labels, place, proof)
 
 
 def _parts_two(whole: Tangle, item: int, labels: int) -> bool:
@@ -83,11 +86,12 @@ class _Node:
         self.group = group
 
 
-def pair_off(whole: Tangle, budget: Budget) -> None:
-    """Gives `whole` ever larger groups to help its bound, until two are left.
+def pair_off(proof: Proof, budget: Budget) -> None:
+    """Gives the proof of a whole tangle ever larger groups to help its bound, until two are left.
 
-    Raises `Stopped` when the budget ends; `whole.floor` is then still the best bound proved.
+    Raises `Stopped` when the budget ends; `proof.floor` is then still the best bound proved.
     """
+    whole = proof.tangle
     nodes = [_Node(label, whole.bound(whole.everything, 0, label), None) for label in whole.price]
     pairs: dict[int, tuple[Group, int, bool]] = {}
     while len(nodes) > 2:
@@ -101,25 +105,25 @@ def pair_off(whole: Tangle, budget: Budget) -> None:
                     pairs[labels] = _paired(whole, one, other, budget)
                 group, cost, _ = pairs[labels]
                 size = labels.bit_count()
-                worth = ((cost - one.cost - other.cost) / size, -size, group.tangle.looked_at)
+                worth = ((cost - one.cost - other.cost) / size, -size, group.proof.looked_at)
                 if best is None or worth > best[0]:
                     best = (worth, one, other)
         assert best is not None
         _, one, other = best
         group, cost, proved = pairs[one.labels | other.labels]
         if not proved:
-            group.tangle.looked_at, group.tangle.allowed = 0, ENDLESS
+            group.proof.looked_at, group.proof.allowed = 0, ENDLESS
             cost = group.least(whole.everything, 0)
         nodes = [node for node in nodes if node is not one and node is not other]
         nodes.append(_Node(group.labels, cost, group))
-        whole.helped_by([node.group for node in nodes if node.group is not None])
-        whole.floor = max(whole.floor, sum(node.cost for node in nodes))
+        proof.helped_by([node.group for node in nodes if node.group is not None])
+        proof.floor = max(proof.floor, sum(node.cost for node in nodes))
 
 
 def _paired(whole: Tangle, one: _Node, other: _Node, budget: Budget) -> tuple[Group, int, bool]:
     group = group_of(whole, one.labels | other.labels, budget)
     parts = [node.group.inside(group) for node in (one, other) if node.group is not None]
-    group.tangle.helped_by(parts)
-    cost, proved = group.tangle.prove(TRIED, budget)
-    group.tangle.allowed = ENDLESS
+    group.proof.helped_by(parts)
+    cost, proved = group.proof.prove(TRIED, budget)
+    group.proof.allowed = ENDLESS
     return group, cost, proved

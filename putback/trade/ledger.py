@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from datetime import datetime
 
 from msgspec import Struct
 
@@ -11,8 +12,18 @@ from putback.errors import BadInput
 from putback.trade.bag import Bag, Move
 from putback.trade.fastener import Thing
 from putback.trade.machine import Machine, Part
-from putback.trade.place import FITTED, LOOSE, SCRAPPED, SORTS, bag_number, read_place, sort_of
-from putback.trade.record import Record
+from putback.trade.place import (
+    FITTED,
+    LOOSE,
+    OUT_OF_REACH,
+    SCRAPPED,
+    SORTS,
+    bag_number,
+    out_of_reach,
+    read_place,
+    sort_of,
+)
+from putback.trade.record import TABLES, Record
 from putback.trade.session import Session
 from putback.trade.step import Step
 
@@ -44,7 +55,7 @@ def trial_balance(record: Record, machine: int) -> dict[str, int]:
     """
     sums: Counter[str] = Counter()
     for place in record.places(machine):
-        sums[sort_of(place)] += sum(record.account(machine, place).values())
+        sums[sort_of(place)] += record.total(machine, place)
     return {sort: sums[sort] for sort in SORTS if sums[sort]}
 
 
@@ -53,34 +64,44 @@ def holdings(record: Record, machine: int, *sorts: str) -> list[Holding]:
     found = []
     for place in record.places(machine):
         if sort_of(place) in sorts:
-            for thing, count in sorted(record.account(machine, place).items()):
-                found.append(Holding(record.get(Thing, thing), count, place))
+            found += holdings_at(record, machine, place)
     return found
+
+
+def holdings_at(record: Record, machine: int, place: str) -> list[Holding]:
+    """Return what stands at one place, as entered."""
+    held = record.account(machine, place)
+    return [Holding(record.get(Thing, thing), count, place) for thing, count in sorted(held.items())]
 
 
 def bench_check(record: Record, machine: int) -> list[Holding]:
     """Return what lies loose on the bench; at a break there should be nothing."""
-    return holdings(record, machine, LOOSE)
+    return holdings_at(record, machine, LOOSE)
 
 
 def reachable(record: Record, thing: Thing) -> dict[str, int]:
-    """Return where a thing and what stands in for it can be taken from to put back: place to count."""
-    return {place: n for place, n in record.standing(thing.id).items() if _in_reach(place)}
+    """Return where a thing can be taken from to put it back: place to count."""
+    return {
+        place: count
+        for place, count in record.standing(thing.id).items()
+        if place != FITTED and not out_of_reach(place)
+    }
 
 
-def _in_reach(place: str) -> bool:
-    return place != FITTED and sort_of(place) not in ("away", "borrowed", "scrapped", "missing")
+def replaced(record: Record, thing: Thing) -> int:
+    """Return how many of a thing have something new standing in for them; those are scrapped."""
+    return sum(new.count for new in record.stand_ins(thing.id))
 
 
-def chain(record: Record, step: Step) -> dict[int, list[Thing]]:
-    """Return, for each thing a step released, that thing and everything that stands in for it."""
-    things = record.things_of(step)
-    root: dict[int, int] = {}
-    chains: dict[int, list[Thing]] = {}
-    for thing in things:
-        root[thing.id] = root.get(thing.replaces, thing.replaces) if thing.replaces else thing.id
-        chains.setdefault(root[thing.id], []).append(thing)
-    return chains
+def wanting(record: Record, thing: Thing) -> list[Holding]:
+    """Return what of a thing is out of reach with nothing standing in for it, by place."""
+    found = []
+    for place, count in sorted(record.standing(thing.id).items()):
+        if out_of_reach(place):
+            short = count - replaced(record, thing) if place == SCRAPPED else count
+            if short > 0:
+                found.append(Holding(thing, short, place))
+    return found
 
 
 def short_of(record: Record, step: Step) -> list[Holding]:
@@ -88,97 +109,171 @@ def short_of(record: Record, step: Step) -> list[Holding]:
     standing in for them."""
     if step.back:
         return []
+    return [held for thing in record.things_of(step) for held in wanting(record, thing)]
+
+
+def all_wanting(record: Record, machine: int) -> list[Holding]:
+    """Return everything of a machine that is out of reach with nothing standing in for it, by place."""
     found = []
-    for root, things in chain(record, step).items():
-        thing = record.get(Thing, root)
-        here = sum(record.standing(t.id).get(FITTED, 0) + sum(reachable(record, t).values()) for t in things)
-        short = thing.count - here
-        if short <= 0:
-            continue
-        for member in reversed(things):
-            for place, count in sorted(record.standing(member.id).items()):
-                if short > 0 and place != FITTED and not _in_reach(place):
-                    found.append(Holding(thing, min(short, count), place))
-                    short -= count
+    for place in record.places(machine):
+        if sort_of(place) in OUT_OF_REACH:
+            for thing in record.account(machine, place):
+                found += [held for held in wanting(record, record.get(Thing, thing)) if held.place == place]
     return found
 
 
+def left_over(record: Record, machine: int) -> list[Holding]:
+    """Return what stands neither fitted nor scrapped beside its replacement: at the end, nothing."""
+    found = all_wanting(record, machine)
+    for place in record.places(machine):
+        if place != FITTED and not out_of_reach(place):
+            found += holdings_at(record, machine, place)
+    return sorted(found, key=lambda held: (held.place, held.thing.id))
+
+
+# -- the proof ---------------------------------------------------------------------------------------
+
+
 def check_balance(record: Record) -> Iterator[Finding]:
-    """Give every fault of the ledger: a thing in no place or more than it has, a move or reference to
-    nothing, a bag or code twice."""
+    """Give every fault of the ledger: a thing in no place or in more than it has, a reference to nothing,
+    a number or code given twice, a step back before one that needs it."""
+    machines = {machine.id for machine in record.all(Machine)}
+    for table, kind in TABLES.items():
+        if kind is Machine:
+            continue
+        for noun in record.all(kind):
+            if noun.machine not in machines:
+                yield Finding(f"It belongs to machine {noun.machine}, which is not there.", f"{table} {noun.id}")
     for machine in record.all(Machine):
-        yield from _check_machine(record, machine)
+        checked = _Machine(record, machine)
+        yield from checked.tree()
+        yield from checked.sessions()
+        yield from checked.steps()
+        yield from checked.bags()
+        yield from checked.things()
+        yield from checked.moves()
     codes = Counter(bag.code for bag in record.all(Bag))
     for code, times in codes.items():
         if times > 1:
             yield Finding(f"The code {code} is on {times} bags.", "bags")
 
 
-def _check_machine(record: Record, machine: Machine) -> Iterator[Finding]:
-    owner = machine.id
-    steps = {step.id for step in record.all(Step, owner)}
-    parts = {part.id for part in record.all(Part, owner)}
-    things = {thing.id for thing in record.all(Thing, owner)}
-    sessions = {session.id for session in record.all(Session, owner)}
-    bags = Counter(bag.number for bag in record.all(Bag, owner))
-    where = machine.caption
-    for number, times in bags.items():
-        if times > 1:
-            yield Finding(f"There are {times} bags {number}.", where)
-    for part in record.all(Part, owner):
-        if part.inside and part.inside not in parts:
-            yield Finding(f"{part.name} sits in assembly {part.inside}, which is not there.", where)
-    numbers = [step.number for step in record.all(Step, owner)]
-    if sorted(numbers) != list(range(1, len(numbers) + 1)):
-        yield Finding("The step numbers do not run from 1 without a gap.", where)
-    for step in record.all(Step, owner):
-        at = f"{where}, step {step.number}"
-        if any(need >= step.number or need < 1 for need in step.needs):
-            yield Finding(f"It needs {', '.join(map(str, step.needs))}; only earlier steps can be needed.", at)
-        if (step.part and step.part not in parts) or (step.area and step.area not in parts):
-            yield Finding("It names a part that is not there.", at)
-        if step.session and step.session not in sessions:
-            yield Finding(f"It names session {step.session}, which is not there.", at)
-    for thing in record.all(Thing, owner):
-        at = f"{where}, thing {thing.id} ({thing.called})"
-        if thing.step not in steps:
-            yield Finding("It came off at a step that is not there.", at)
-        standing = record.standing(thing.id)
-        if any(count < 0 for count in standing.values()) or sum(standing.values()) != thing.count:
-            yield Finding(f"It is {thing.count}, and its places hold {standing}.", at)
-        for place in standing:
-            bag = bag_number(place)
-            if bag is not None and bag not in bags:
-                yield Finding(f"It is in bag {bag}, which is not there.", at)
+class _Machine:
+    """One machine under proof."""
+
+    def __init__(self, record: Record, machine: Machine) -> None:
+        self.record = record
+        self.id = machine.id
+        self.where = machine.caption
+
+    def _has(self, kind: type[Part] | type[Step] | type[Thing] | type[Session], number: int) -> bool:
+        noun = self.record.find(kind, number)
+        return noun is not None and noun.machine == self.id
+
+    def tree(self) -> Iterator[Finding]:
+        for part in self.record.all(Part, self.id):
+            inside, seen = part.inside, {part.id}
+            while inside:
+                above = self.record.find(Part, inside)
+                if above is None or above.machine != self.id:
+                    yield Finding(f"{part.name} sits in assembly {inside}, which is not there.", self.where)
+                    break
+                if inside in seen:
+                    yield Finding(f"{part.name} sits inside itself.", self.where)
+                    break
+                seen.add(inside)
+                inside = above.inside
+
+    def sessions(self) -> Iterator[Finding]:
+        sessions = list(self.record.all(Session, self.id))
+        if sum(not session.ended for session in sessions) > 1:
+            yield Finding("More than one session goes on.", self.where)
+        for session in sessions:
+            at = f"{self.where}, session {session.number}"
+            if not session.segments:
+                yield Finding("It never began.", at)
+            stamps = [stamp for segment in session.segments for stamp in (segment.start, segment.end)]
+            yield from _stamps([*stamps, session.ended, *(w.at for w in session.walked)], at)
+
+    def steps(self) -> Iterator[Finding]:
+        steps = list(self.record.all(Step, self.id))
+        if [step.number for step in steps] != list(range(1, len(steps) + 1)):
+            yield Finding("The step numbers do not run from 1 without a gap.", self.where)
+        for step in steps:
+            at = f"{self.where}, step {step.number}"
+            if any(not 1 <= need < step.number for need in step.needs):
+                yield Finding(f"It needs {', '.join(map(str, step.needs))}; only earlier steps can be needed.", at)
+            if step.is_open and step is not steps[-1]:
+                yield Finding("It is still being done, and later ones are begun.", at)
+            needing = [s.number for s in self.record.steps_needing(self.id, step.number) if not s.back]
+            if step.back and needing:
+                yield Finding(f"It is back, and step {needing[0]}, which needs it, is not.", at)
+            if any(number and not self._has(Part, number) for number in (step.part, step.area)):
+                yield Finding("It names a part that is not there.", at)
+            if step.session and not self._has(Session, step.session):
+                yield Finding(f"It names session {step.session}, which is not there.", at)
+            yield from _stamps((step.began, step.ended, step.back), at)
+
+    def bags(self) -> Iterator[Finding]:
+        bags = list(self.record.all(Bag, self.id))
+        for number, times in Counter(bag.number for bag in bags).items():
+            if times > 1:
+                yield Finding(f"There are {times} bags {number}.", self.where)
+        for bag in bags:
+            yield from _stamps((bag.opened, bag.closed), f"{self.where}, bag {bag.number}")
+
+    def things(self) -> Iterator[Finding]:
+        for thing in self.record.all(Thing, self.id):
+            at = f"{self.where}, thing {thing.id} ({thing.called})"
+            if not self._has(Step, thing.step):
+                yield Finding("It came off at a step that is not there.", at)
+            if thing.part and not self._has(Part, thing.part):
+                yield Finding("It is a part that is not there.", at)
+            standing = self.record.standing(thing.id)
+            if any(count < 0 for count in standing.values()) or sum(standing.values()) != thing.count:
+                yield Finding(f"It is {thing.count}, and its places hold {standing}.", at)
+            for place in standing:
+                yield from self._place(place, at)
+            if thing.replaces and not self._has(Thing, thing.replaces):
+                yield Finding(f"It stands in for thing {thing.replaces}, which is not there.", at)
+            if replaced(self.record, thing) > standing.get(SCRAPPED, 0):
+                yield Finding("It was replaced, and is not scrapped.", at)
+        for step in self.record.all(Step, self.id):
+            holes = Counter(t.hole for t in self.record.things_of(step) if t.alone and not t.replaces)
+            for hole, times in holes.items():
+                if times > 1:
+                    yield Finding(f"Hole {hole} holds {times}.", f"{self.where}, step {step.number}")
+
+    def _place(self, place: str, at: str) -> Iterator[Finding]:
+        try:
+            written = read_place(place)
+        except BadInput as fault:
+            yield Finding(str(fault), at)
+            return
+        if written != place:
+            yield Finding(f"“{place}” is not how a place is written.", at)
+        bag = bag_number(written)
+        if bag is not None and self.record.bag(self.id, bag) is None:
+            yield Finding(f"It is in bag {bag}, which is not there.", at)
+
+    def moves(self) -> Iterator[Finding]:
+        for move in self.record.all(Move, self.id):
+            at = f"{self.where}, move {move.id}"
+            if not self._has(Thing, move.thing):
+                yield Finding(f"It moves thing {move.thing}, which is not there.", at)
+            if move.count < 1:
+                yield Finding(f"It moves {move.count}.", at)
+            if move.step and not self._has(Step, move.step):
+                yield Finding("It was made at a step that is not there.", at)
+            yield from _stamps((move.at,), at)
+
+
+def _stamps(stamps: Iterable[str], at: str) -> Iterator[Finding]:
+    for stamp in stamps:
+        if stamp:
             try:
-                if read_place(place) != place:
-                    yield Finding(f"“{place}” is not how a place is written.", at)
-            except BadInput as fault:
-                yield Finding(str(fault), at)
-    for move in record.all(Move, owner):
-        at = f"{where}, move {move.id}"
-        if move.thing not in things:
-            yield Finding(f"It moves thing {move.thing}, which is not there.", at)
-        if move.count < 1:
-            yield Finding(f"It moves {move.count}.", at)
-        if move.step and move.step not in steps:
-            yield Finding("It was made at a step that is not there.", at)
-
-
-def left_over(record: Record, machine: int) -> list[Holding]:
-    """Return what stands neither fitted nor scrapped beside its replacement: at the end, nothing."""
-    stood_in = Counter(
-        {t.replaces: 0 for t in record.all(Thing, machine) if t.replaces}
-    )
-    for thing in record.all(Thing, machine):
-        if thing.replaces:
-            stood_in[thing.replaces] += thing.count
-    found = []
-    for place in record.places(machine):
-        if place == FITTED:
-            continue
-        for number, count in sorted(record.account(machine, place).items()):
-            over = count - stood_in.get(number, 0) if place == SCRAPPED else count
-            if over > 0:
-                found.append(Holding(record.get(Thing, number), over, place))
-    return found
+                aware = datetime.fromisoformat(stamp).tzinfo is not None
+            except ValueError:
+                aware = False
+            if not aware:
+                yield Finding(f"“{stamp}” is no date and time with an offset.", at)

@@ -42,11 +42,24 @@ class Machine(Struct, frozen=True, kw_only=True, omit_defaults=True):
     def answers_to(self, words: str) -> bool:
         """Tell whether `words` is this machine's name, its serial (with or without `?`) or both."""
         wanted = _loose(words)
-        return bool(wanted) and wanted in (_loose(self.name), _loose(self.serial), _loose(self.caption))
+        return bool(wanted) and wanted in map(_loose, (self.name, self.serial, self.caption))
+
+    def is_exactly(self, words: str) -> bool:
+        """Tell whether `words` is its name, its serial or both to the last `?`, capitals aside."""
+        wanted = _folded(words)
+        return bool(wanted) and wanted in map(_folded, (self.name, self.serial, self.caption))
+
+    def is_twin_of(self, name: str, serial: str) -> bool:
+        """Tell whether a machine of that name and serial would be this one over again."""
+        return (_folded(self.name), _folded(self.serial)) == (_folded(name), _folded(serial))
+
+
+def _folded(words: str) -> str:
+    return " ".join(words.casefold().split())
 
 
 def _loose(words: str) -> str:
-    return " ".join(words.replace("?", "").casefold().split())
+    return _folded(words.replace("?", ""))
 
 
 class Part(Struct, frozen=True, kw_only=True, omit_defaults=True):

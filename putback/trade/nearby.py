@@ -158,7 +158,7 @@ class Nearby:
         """Swaps stretches until none of the swaps tried is better or the budget is gone."""
         since = 0
         i = 0
-        while since <= len(self.order) and budget() < 1:
+        while since < len(self.order) and budget() < 1:
             if any(self._swap_if_better(*cut) for cut in self._cuts(i)):
                 since = 0
             else:

@@ -23,9 +23,10 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct
 
 from putback.trade.label_groups import pair_off
-from putback.trade.masks import Budget, bits, closures, mask_of, picked, unlimited
+from putback.trade.masks import Budget, bits, closures, mask_of, part_of, picked, unlimited
 from putback.trade.opening_beam import beam
-from putback.trade.tangle import ENDLESS, Kind, Stopped, Tangle, untangled
+from putback.trade.tangle import Kind, Tangle, untangled
+from putback.trade.tangle_proof import ENDLESS, Proof, Stopped
 
 QUICK = 1500
 """States looked at by the plain search, from each end, before groups of labels are tried."""
@@ -34,7 +35,10 @@ DEEPEST = 150
 """Items up to which the exact search is tried at all; it goes as deep as there are items."""
 
 WIDTH = 12
-"""States the beam keeps."""
+"""States the beam keeps at first."""
+
+WIDER = (60, 250)
+"""States it keeps where nothing was proved."""
 
 
 class Found(Struct, frozen=True):
@@ -175,20 +179,35 @@ def _solved(
 def search(tangle: Tangle, budget: Budget) -> tuple[list[int], int]:
     """The best order of a tangle that the budget allows, and what any order costs at least."""
     if len(tangle.labels) > DEEPEST:
-        return beam(tangle, WIDTH, budget)[0], tangle.floor
-    back = tangle.mirrored()
-    if tangle.prove(QUICK, budget)[1]:
-        return tangle.trace(tangle.everything), tangle.floor
+        return beam(tangle, WIDTH, budget)[0], tangle.bound(tangle.everything)
+    proof = Proof(tangle)
+    if proof.prove(QUICK, budget)[1]:
+        return proof.trace(tangle.everything), proof.floor
+    back = Proof(tangle.mirrored())
     if back.prove(QUICK, budget)[1]:
-        last = len(tangle.labels) - 1
-        return [last - i for i in reversed(back.trace(back.everything))], back.floor
-    tangle.floor = max(tangle.floor, back.floor)
+        return _turned(back.trace(tangle.everything)), back.floor
+    proof.floor = max(proof.floor, back.floor)
     order, cost = beam(tangle, WIDTH, budget)
-    if cost > tangle.floor:
-        try:
-            pair_off(tangle, budget)
-        except Stopped:
-            return order, tangle.floor
-        if cost > tangle.floor and tangle.prove(ENDLESS, budget)[1]:
-            order = tangle.trace(tangle.everything)
-    return order, tangle.floor
+    if cost > proof.floor and _prove_by_groups(proof, part_of(budget, 0.7)):
+        return proof.trace(tangle.everything), proof.floor
+    for width in WIDER:
+        for end in (tangle, back.tangle):
+            if cost > proof.floor and budget() < 1:
+                wider, less = beam(end, width, budget)
+                if less < cost:
+                    order, cost = wider if end is tangle else _turned(wider), less
+    return order, proof.floor
+
+
+def _turned(order: list[int]) -> list[int]:
+    """An order of a mirrored tangle as one of the tangle itself."""
+    return [len(order) - 1 - i for i in reversed(order)]
+
+
+def _prove_by_groups(proof: Proof, budget: Budget) -> bool:
+    """The exact search once more, with the bounds of groups of labels; whether it came to its end."""
+    try:
+        pair_off(proof, budget)
+    except Stopped:
+        return False
+    return proof.prove(ENDLESS, budget)[1]

@@ -18,6 +18,7 @@ from putback.trade.masks import Budget, as_masks, bits, closures, part_of, unlim
 from putback.trade.nearby import Nearby, distance, gathered
 from putback.trade.needs import Job, by_number, strict_reverse
 from putback.trade.openings import fewest_openings, price
+from putback.trade.order_table import best_order
 from putback.trade.tangle import Kind
 
 Wish = Literal["bags", "tools", "turns"]
@@ -32,6 +33,10 @@ WISHES: Mapping[Wish, tuple[str, ...]] = {
 
 WHOLE = 300
 """Jobs up to which all that is counted is searched together for the tie-breaks."""
+
+
+SMALL = 30
+"""Jobs up to which a table over all that may be done is tried, which settles the ties too."""
 
 
 class Cost(Struct, frozen=True):
@@ -159,27 +164,31 @@ def fewest(
 
     Ties go to the fewest of the others, and among equals to the order nearest the strict reverse (see
     `nearby.distance`). `proved_best` tells whether the first count is proved to be the fewest; the
-    tie-breaks are the best that was found. `budget` tells what share of the time allowed is gone; a
-    plan comes back soon after it says 1. `lying`, `at_last`: how the machine lies at the start and has
-    to lie in the end, None for no matter. Raises `BadInput` on a circle or a need that is not there.
+    tie-breaks are the best that was found, and the very best on small machines. `budget` tells what
+    share of the time allowed is gone; a plan comes back soon after it says 1. `lying`, `at_last`: how
+    the machine lies at the start and has to lie in the end, None for no matter. Raises `BadInput` on a
+    circle or a need that is not there.
     """
     all_jobs = tuple(jobs)
     back = strict_reverse(all_jobs)
-    board = _Board(all_jobs, back, lying, at_last)
+    board = Board(all_jobs, back, lying, at_last)
     counted = WISHES[wish]
     wanted = board.labels([counted[0]])
-    found = fewest_openings(board.first, *wanted, part_of(budget, 0.6))
+    found = fewest_openings(board.first, *wanted, part_of(budget, 0.8))
     fixed = board.fixed(counted[0])
     every = board.labels(counted)
     orders = [board.whole(()), gathered(board.whole(found.order), board.first, *every)]
     if len(all_jobs) <= WHOLE:
-        orders.append(board.whole(fewest_openings(board.first, *every, part_of(budget, 0.8)).order))
-    before, _ = closures(board.first)
+        orders.append(board.whole(fewest_openings(board.first, *every, part_of(budget, 0.9)).order))
+    before, after = closures(board.first)
     better = [
-        Nearby(order, before, *every).improve(part_of(budget, 0.8 + 0.2 * (k + 1) / len(orders)))
+        Nearby(order, before, *every).improve(part_of(budget, 0.9 + 0.1 * (k + 1) / len(orders)))
         for k, order in enumerate(sorted(orders, key=lambda order: price(order, *every)))
     ]
     best = min(better, key=lambda order: (price(order, *every), distance(order)))
+    if len(all_jobs) <= SMALL:
+        known = (price(best, *every), distance(best))
+        best = best_order(before, after, *every, known, budget) or best
     openings_of_best = price(best, *wanted)
     proved = openings_of_best <= found.at_least
     return _plan(board.numbers(best), all_jobs, lying, at_last, found.at_least - fixed, proved)
@@ -205,7 +214,7 @@ def _plan(
     )
 
 
-class _Board:
+class Board:
     """The jobs as numbered items, in strict reverse order, for the searches to work on.
 
     Where it matters how the machine lies at the start or in the end, an item of that lie stands ahead
@@ -237,11 +246,10 @@ class _Board:
                 self.first[item] |= 1
             if at_last is not None and item != len(self.jobs) - 1:
                 self.first[-1] |= 1 << item
-        self.starts = lying is not None
 
     def fixed(self, counted: str) -> int:
-        """What the item of the lie at the start adds to the count, whatever the order."""
-        return int(self.starts and counted == "turns")
+        """What is counted whatever the order: that the machine lies somehow at first is no turn."""
+        return int(counted == "turns" and any(lies is not None for lies in self.lies))
 
     def labels(self, counted: Sequence[str]) -> tuple[list[int], list[Kind]]:
         """The items' labels and the kinds of labels, each weighing more than all after it together."""

@@ -8,6 +8,7 @@ A place is kept as its text, so that journal and snapshot read without a key:
 from __future__ import annotations
 
 from putback.errors import BadInput
+from putback.trade.wording import quoted
 
 FITTED = "fitted"
 LOOSE = "loose"
@@ -24,18 +25,28 @@ SORTS = (FITTED, LOOSE, "bag", "box", "kept with", SHELF, "away", "borrowed", SC
 OUT_OF_REACH = frozenset({"away", "borrowed", SCRAPPED, MISSING})
 """Sorts of place from which nothing can be put back."""
 
+MOST_BAGS = 99_999
+"""The highest number of a bag."""
+
 LONGEST_WORD = 300
 """How long the free word in a place may be."""
 
+_FREE = {"box": "box ", "kept with": "kept with ", "away": "away: ", "borrowed": "borrowed: "}
+
 
 def sort_of(place: str) -> str:
-    """Return the sort of `place`, one of SORTS; `place` is a text that `read_place` gave."""
+    """Return the sort of `place`, one of SORTS; `place` is a text that `read_place` gave.
+
+    Raises BadInput for a text that is no place.
+    """
     if place in PLAIN:
         return place
-    for sort in ("bag ", "box ", "kept with ", "away: ", "borrowed: "):
-        if place.startswith(sort):
-            return sort.rstrip(": ")
-    raise BadInput(f"“{place}” is no place.")
+    if place.startswith("bag "):
+        return "bag"
+    for sort, start in _FREE.items():
+        if place.startswith(start):
+            return sort
+    raise BadInput(f"{quoted(place)} is no place.")
 
 
 def bag_number(place: str) -> int | None:
@@ -46,6 +57,13 @@ def bag_number(place: str) -> int | None:
 def in_bag(number: int) -> str:
     """Return the place that is bag `number`."""
     return f"bag {number}"
+
+
+def checked_bag(number: int) -> int:
+    """Return the number of a bag as it is. Raises BadInput where no bag can have it."""
+    if not 1 <= number <= MOST_BAGS:
+        raise BadInput(f"A bag has a number from 1 to {MOST_BAGS}; {number} was said.")
+    return number
 
 
 def out_of_reach(place: str) -> bool:
@@ -65,22 +83,26 @@ def read_place(text: str) -> str:
         return LOOSE
     if low in PLAIN:
         return low
-    if low.startswith("bag "):
-        digits = low[4:].strip()
-        if digits.isdecimal() and digits.isascii() and 0 < int(digits) < 100_000:
-            return in_bag(int(digits))
-        raise BadInput(f"“{text}”: a bag has a number from 1 up, as in “bag 3”.")
-    if low.startswith("box ") and words[4:].strip():
-        return f"box {words[4:].strip()[:LONGEST_WORD]}"
-    if low.startswith("kept with ") and words[10:].strip():
-        return f"kept with {words[10:].strip()[:LONGEST_WORD]}"
-    for sort in ("away", "borrowed"):
-        if low.startswith(sort):
-            what = words[len(sort) :].lstrip(" :")
+    first, _, rest = low.partition(" ")
+    if first == "bag":
+        if rest.isdecimal() and rest.isascii() and len(rest) < 12 and 0 < int(rest) <= MOST_BAGS:
+            return in_bag(int(rest))
+        raise BadInput(f"{quoted(text)}: a bag has a number from 1 to {MOST_BAGS}, as in “bag 3”.")
+    for sort, start in _FREE.items():
+        if low.startswith(sort) and low[len(sort) : len(sort) + 1] in ("", " ", ":"):
+            what = words[len(sort) :].lstrip(" :")[:LONGEST_WORD].rstrip()
             if what:
-                return f"{sort}: {what[:LONGEST_WORD]}"
-            raise BadInput(f"“{text}”: say where or what for, as in “{sort}: ...”.")
+                return start + what
+            raise BadInput(f"{quoted(text)}: a word is missing, as in “{_EXAMPLES[sort]}”.")
     raise BadInput(
-        f"“{text}” is no place; say bag 3, box B, shelf, loose, kept with a part, "
+        f"{quoted(text)} is no place; say bag 3, box B, shelf, loose, kept with a part, "
         "away: where, borrowed: what for, scrapped or missing."
     )
+
+
+_EXAMPLES = {
+    "box": "box B",
+    "kept with": "kept with drum",
+    "away": "away: plater",
+    "borrowed": "borrowed: holds the bar",
+}

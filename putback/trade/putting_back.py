@@ -13,15 +13,12 @@ from putback.trade.place import FITTED, bag_number
 from putback.trade.record import Record
 from putback.trade.step import Step
 from putback.trade.taking_off import step_numbered
+from putback.trade.wording import few, quoted, times
 
 
 def needed_by(record: Record, step: Step) -> list[Step]:
     """Return the steps that need `step` and are not back yet, in order."""
-    return [
-        other
-        for other in record.all(Step, step.machine)
-        if step.number in other.needs and not other.back and other.id != step.id
-    ]
+    return [other for other in record.steps_needing(step.machine, step.number) if not other.back]
 
 
 def still_off(draft: Draft, number: int) -> Step:
@@ -37,10 +34,10 @@ def still_off(draft: Draft, number: int) -> Step:
 
 
 def confirm(draft: Draft, command: c.Confirm) -> Change:
-    """Say that a setting or a piece of refit-only work is done."""
+    """Say that a caution was seen, or a setting or a piece of refit-only work is done."""
     step = still_off(draft, command.step)
     if command.item not in step.to_confirm:
-        raise Refused(f"Step {step.number} has nothing like “{command.item}” to confirm.")
+        raise Refused(f"Step {step.number} has nothing like {quoted(command.item)} to confirm.")
     if command.item in step.confirmed:
         raise Refused(f"Confirmed already: {command.item}.")
     draft.alter(step, confirmed=(*step.confirmed, command.item))
@@ -48,19 +45,19 @@ def confirm(draft: Draft, command: c.Confirm) -> Change:
 
 
 def put_back(draft: Draft, command: c.PutBack) -> Change:
-    """Put back everything a step took off, out of where it lies."""
+    """Put back everything a step took off, out of where it lies; a closed bag is opened for it."""
     record = draft.record
     step = still_off(draft, command.step)
-    going_on = record.open_step(draft.machine)
-    if going_on is not None:
-        raise Refused(f"Step {going_on.number}, {going_on.name}, is still coming off; finish it first.")
+    coming_off = record.open_step(draft.machine)
+    if coming_off is not None:
+        raise Refused(f"Step {coming_off.number}, {coming_off.name}, is still coming off; finish it first.")
     first = needed_by(record, step)
     if first:
-        names = ", ".join(f"step {other.number} ({other.name})" for other in reversed(first[-3:]))
+        names = few([f"step {other.number} ({other.name})" for other in reversed(first)], 3)
         raise Refused(f"Before step {step.number}, {step.name}, comes {names}.")
     short = short_of(record, step)
     if short:
-        missing = ", ".join(f"{h.count} x {h.thing.called} ({h.place})" for h in short)
+        missing = few([f"{times(h.count, h.thing.called)} ({h.place})" for h in short])
         raise Refused(f"Step {step.number}, {step.name}, waits for {missing}.")
     if step.unconfirmed:
         raise Refused(f"Step {step.number}: confirm first: {step.unconfirmed[0]}.")
@@ -74,7 +71,8 @@ def put_back(draft: Draft, command: c.PutBack) -> Change:
             draft.move(thing, count, place, FITTED, step=step.id)
             moved += count
     draft.alter(step, back=draft.at)
-    return draft.change("PutBack", f"step {step.number}, {step.name}, is back: {moved} fitted")
+    fitted = f": {moved} fitted" if moved else ""
+    return draft.change("PutBack", f"step {step.number}, {step.name}, is back{fitted}")
 
 
 RULES: dict[type[c.Command], Any] = {

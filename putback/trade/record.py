@@ -1,22 +1,25 @@
 """The record: every noun of a workshop in memory, with the indexes that panes and rules read.
 
-The record changes in one way only, by absorbing a Change; rules read it and never write it.
+The record changes in one way only, by absorbing a Change; rules read it and never write it. No question
+that a key or a pane asks costs more in a larger workshop.
 """
 
 from __future__ import annotations
 
+from bisect import bisect_left, insort
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Hashable, Iterable, Iterator, Mapping
 from typing import Any, Final, TypeVar
 
 import msgspec
 
 from putback.errors import Damaged, Refused
+from putback.trade.accounts import Accounts
 from putback.trade.bag import Bag, Move
 from putback.trade.change import Change, Document, Edit
 from putback.trade.fastener import Thing
 from putback.trade.machine import Machine, Part
-from putback.trade.place import in_bag
+from putback.trade.place import FITTED, bag_number, in_bag
 from putback.trade.session import Session
 from putback.trade.step import Step
 
@@ -34,13 +37,19 @@ TABLES: Final[Mapping[str, type[Any]]] = {
 }
 """Every table and the noun it holds."""
 
+_encode = msgspec.json.Encoder().encode
+_decode = msgspec.json.Decoder().decode
+
 TABLE_OF: Final[Mapping[type[Any], str]] = {noun: table for table, noun in TABLES.items()}
 
 
 def document(noun: Noun) -> Document:
-    """Return `noun` as plain JSON values, fields at their default left out."""
-    built: Document = msgspec.to_builtins(noun)
-    return built
+    """Return `noun` as plain JSON values, fields at their default left out: what a file gives back.
+
+    Raises UnicodeEncodeError for a text that holds half a character.
+    """
+    plain: Document = _decode(_encode(noun))
+    return plain
 
 
 class Record:
@@ -49,22 +58,36 @@ class Record:
     def __init__(self) -> None:
         self._rows: dict[str, dict[int, Any]] = {table: {} for table in TABLES}
         self._next: dict[str, int] = dict.fromkeys(TABLES, 1)
-        self._of_machine: dict[str, dict[int, dict[int, None]]] = {t: defaultdict(dict) for t in TABLES}
-        self._step_of: dict[tuple[int, int], int] = {}
-        self._bag_of: dict[tuple[int, int], int] = {}
-        self._bag_by_code: dict[str, int] = {}
-        self._things_of_step: dict[int, dict[int, None]] = defaultdict(dict)
-        self._steps_of_part: dict[int, dict[int, None]] = defaultdict(dict)
-        self._standing: dict[int, Counter[str]] = {}
+        self._accounts = Accounts()
         self._threads: dict[int, Counter[str]] = defaultdict(Counter)
-        self._account: dict[tuple[int, str], dict[int, int]] = defaultdict(dict)
+        # Every list below holds document numbers in ascending order.
+        self._of_machine: dict[tuple[str, int], list[int]] = defaultdict(list)
+        self._step_of: dict[tuple[int, int], list[int]] = defaultdict(list)
+        self._needing: dict[tuple[int, int], list[int]] = defaultdict(list)
+        self._steps_of_part: dict[int, list[int]] = defaultdict(list)
+        self._steps_of_session: dict[int, list[int]] = defaultdict(list)
+        self._things_of_step: dict[int, list[int]] = defaultdict(list)
+        self._stand_ins: dict[int, list[int]] = defaultdict(list)
+        self._taken_out: dict[int, list[int]] = defaultdict(list)
+        self._bag_of: dict[tuple[int, int], list[int]] = defaultdict(list)
+        self._bag_by_code: dict[str, list[int]] = defaultdict(list)
+        self._bag_numbers: dict[int, list[int]] = defaultdict(list)
+        self._part_named: dict[tuple[int, int, str], list[int]] = defaultdict(list)
+        self._assembly_named: dict[tuple[int, str], list[int]] = defaultdict(list)
+        self._moves_of_step: dict[int, list[int]] = defaultdict(list)
+        self._moves_into: dict[tuple[int, str], list[int]] = defaultdict(list)
+        self._open_sessions: dict[int, list[int]] = defaultdict(list)
 
     # -- coming in ---------------------------------------------------------------------------------
 
-    def load(self, table: str, documents: Mapping[int, Document]) -> None:
-        """Take in a whole table. Raises Damaged, naming table and document, where one is no noun."""
+    def load(self, table: str, documents: Mapping[int, Document], last_id: int = 0) -> None:
+        """Take in a whole table; `last_id` is the highest number it ever gave away.
+
+        Raises Damaged, naming table and document, where one is no noun.
+        """
         for number, found in documents.items():
             self._put(table, number, found)
+        self._next[table] = max(self._next[table], last_id + 1)
 
     def absorb(self, change: Change) -> None:
         """Take in a committed change."""
@@ -78,10 +101,13 @@ class Record:
             self._put(edit.table, edit.id, edit.new)
 
     def _put(self, table: str, number: int, found: Document) -> None:
+        where = f"Document {number} of table {table!r} cannot be read"
         try:
             noun = msgspec.convert(found, TABLES[table])
         except (msgspec.ValidationError, KeyError) as fault:
-            raise Damaged(f"Document {number} of table {table!r} cannot be read: {fault}.") from fault
+            raise Damaged(f"{where}: {fault}.") from fault
+        if noun.id != number:
+            raise Damaged(f"{where}: it says that it is {noun.id}.")
         self._drop(table, number)
         self._rows[table][number] = noun
         self._next[table] = max(self._next[table], number + 1)
@@ -96,31 +122,43 @@ class Record:
         """Add a noun to the indexes, or with sign -1 take it out of them."""
         table = TABLE_OF[type(noun)]
         machine = noun.id if isinstance(noun, Machine) else noun.machine
-        _mark(self._of_machine[table][machine], noun.id, sign)
-        if isinstance(noun, Step):
-            _key(self._step_of, (noun.machine, noun.number), noun.id, sign)
+        _mark(self._of_machine, (table, machine), noun.id, sign)
+        if isinstance(noun, Part):
+            _mark(self._part_named, (machine, noun.inside, noun.name.casefold()), noun.id, sign)
+            if noun.assembly:
+                _mark(self._assembly_named, (machine, noun.name.casefold()), noun.id, sign)
+        elif isinstance(noun, Step):
+            _mark(self._step_of, (machine, noun.number), noun.id, sign)
+            _mark(self._steps_of_session, noun.session, noun.id, sign)
             if noun.part:
-                _mark(self._steps_of_part[noun.part], noun.id, sign)
+                _mark(self._steps_of_part, noun.part, noun.id, sign)
+            for need in set(noun.needs):
+                _mark(self._needing, (machine, need), noun.id, sign)
         elif isinstance(noun, Bag):
-            _key(self._bag_of, (noun.machine, noun.number), noun.id, sign)
-            _key(self._bag_by_code, noun.code, noun.id, sign)
+            _mark(self._bag_of, (machine, noun.number), noun.id, sign)
+            _mark(self._bag_by_code, noun.code, noun.id, sign)
+            _mark(self._bag_numbers, machine, noun.number, sign)
+        elif isinstance(noun, Session):
+            if not noun.ended:
+                _mark(self._open_sessions, machine, noun.id, sign)
         elif isinstance(noun, Thing):
-            _mark(self._things_of_step[noun.step], noun.id, sign)
-            if noun.thread:
-                self._threads[noun.machine][noun.thread] += sign
-            self._shift(noun.machine, noun.id, noun.start, sign * noun.count)
+            self._index_thing(noun, sign)
         elif isinstance(noun, Move):
-            self._shift(noun.machine, noun.thing, noun.source, -sign * noun.count)
-            self._shift(noun.machine, noun.thing, noun.target, sign * noun.count)
+            self._accounts.post(machine, noun.thing, noun.source, -sign * noun.count)
+            self._accounts.post(machine, noun.thing, noun.target, sign * noun.count)
+            if noun.step:
+                _mark(self._moves_of_step, noun.step, noun.id, sign)
+                _mark(self._moves_into, (machine, noun.target), noun.id, sign)
 
-    def _shift(self, machine: int, thing: int, place: str, count: int) -> None:
-        standing = self._standing.setdefault(thing, Counter())
-        standing[place] += count
-        if standing[place]:
-            self._account[machine, place][thing] = standing[place]
-        else:
-            del standing[place]
-            self._account[machine, place].pop(thing, None)
+    def _index_thing(self, thing: Thing, sign: int) -> None:
+        self._accounts.post(thing.machine, thing.id, thing.start, sign * thing.count)
+        _mark(self._things_of_step, thing.step, thing.id, sign)
+        if thing.replaces:
+            _mark(self._stand_ins, thing.replaces, thing.id, sign)
+        elif thing.sort == "fastener" and not thing.found:
+            _mark(self._taken_out, thing.machine, thing.id, sign)
+            if thing.thread:
+                self._threads[thing.machine][thing.thread] += sign
 
     # -- asking ------------------------------------------------------------------------------------
 
@@ -148,103 +186,167 @@ class Record:
         """Give every noun of a kind, of one machine or of all, in the order of their numbers."""
         table = TABLE_OF[kind]
         rows = self._rows[table]
-        numbers: Iterable[int] = rows if machine is None else self._of_machine[table].get(machine, ())
-        for number in sorted(numbers):
-            yield rows[number]
+        numbers = sorted(rows) if machine is None else list(self._of_machine.get((table, machine), ()))
+        return iter([rows[number] for number in numbers])
+
+    def count(self, kind: type[Noun], machine: int) -> int:
+        """Return how many nouns of a kind a machine has."""
+        return len(self._of_machine.get((TABLE_OF[kind], machine), ()))
+
+    def _pick(self, table: str, numbers: Iterable[int]) -> list[Any]:
+        rows = self._rows[table]
+        return [rows[number] for number in numbers]
+
+    def _last(self, table: str, numbers: list[int] | None) -> Any:
+        return self._rows[table][numbers[-1]] if numbers else None
+
+    # steps
 
     def step(self, machine: int, number: int) -> Step | None:
         """Return step `number` of a machine, or None."""
-        found = self._step_of.get((machine, number))
-        return None if found is None else self._rows["steps"][found]
+        found: Step | None = self._last("steps", self._step_of.get((machine, number)))
+        return found
 
     def last_step(self, machine: int) -> Step | None:
         """Return the machine's last step, or None before the first."""
-        number = len(self._of_machine["steps"].get(machine, ()))
-        return self.step(machine, number) if number else None
+        found: Step | None = self._last("steps", self._of_machine.get(("steps", machine)))
+        return found
 
     def open_step(self, machine: int) -> Step | None:
         """Return the step that is still being done, or None. Only the last one can be."""
         last = self.last_step(machine)
         return last if last is not None and last.is_open else None
 
+    def steps_needing(self, machine: int, number: int) -> list[Step]:
+        """Return the steps that say they need step `number`, in order."""
+        return self._pick("steps", self._needing.get((machine, number), ()))
+
+    def steps_of_part(self, part: int) -> list[Step]:
+        """Return the steps done on a part, in order."""
+        return self._pick("steps", self._steps_of_part.get(part, ()))
+
+    def steps_of_session(self, session: int) -> list[Step]:
+        """Return the steps done in a session, in order."""
+        return self._pick("steps", self._steps_of_session.get(session, ()))
+
+    def off_at(self, part: int) -> Step | None:
+        """Return the step that took a part off and was not put back since, or None while it is on."""
+        for number in reversed(self._steps_of_part.get(part, ())):
+            step: Step = self._rows["steps"][number]
+            if step.takes_off and step.ended and not step.back:
+                return step
+        return None
+
+    # things and moves
+
     def things_of(self, step: Step) -> list[Thing]:
-        """Return what a step released, as entered."""
-        return [self._rows["things"][n] for n in sorted(self._things_of_step.get(step.id, ()))]
+        """Return what a step has to put back, as entered: what it released, and what stands in for that."""
+        return self._pick("things", self._things_of_step.get(step.id, ()))
+
+    def stand_ins(self, thing: int) -> list[Thing]:
+        """Return what was put in the place of a thing, in the order it came."""
+        return self._pick("things", self._stand_ins.get(thing, ()))
+
+    def last_taken_out(self, machine: int) -> Thing | None:
+        """Return the fastener entered last on a machine, or None; holes found empty do not count."""
+        found: Thing | None = self._last("things", self._taken_out.get(machine))
+        return found
+
+    def moves_of(self, step: int) -> list[Move]:
+        """Return the moves made at a step, in order."""
+        return self._pick("moves", self._moves_of_step.get(step, ()))
+
+    def released_by(self, step: int) -> dict[int, int]:
+        """Return what left its place on the machine at a step: thing number to count."""
+        out: dict[int, int] = {}
+        for move in self.moves_of(step):
+            if move.source == FITTED:
+                out[move.thing] = out.get(move.thing, 0) + move.count
+        return out
+
+    def bags_filled_by(self, step: int) -> frozenset[int]:
+        """Return the numbers of the bags that a step's own moves filled."""
+        numbers = (bag_number(move.target) for move in self.moves_of(step))
+        return frozenset(number for number in numbers if number is not None)
+
+    def steps_filling(self, bag: Bag) -> list[Step]:
+        """Return the steps whose own moves put something into a bag, in order."""
+        moves = self._pick("moves", self._moves_into.get((bag.machine, in_bag(bag.number)), ()))
+        return self._pick("steps", sorted({move.step for move in moves}))
+
+    # bags
 
     def bag(self, machine: int, number: int) -> Bag | None:
         """Return bag `number` of a machine, or None."""
-        found = self._bag_of.get((machine, number))
-        return None if found is None else self._rows["bags"][found]
+        found: Bag | None = self._last("bags", self._bag_of.get((machine, number)))
+        return found
 
     def bag_by_code(self, code: str) -> Bag | None:
         """Return the bag with that code, of whichever machine, or None."""
-        found = self._bag_by_code.get(code)
-        return None if found is None else self._rows["bags"][found]
+        found: Bag | None = self._last("bags", self._bag_by_code.get(code))
+        return found
+
+    def highest_bag(self, machine: int) -> int:
+        """Return the highest number among a machine's bags; 0 where it has none."""
+        numbers = self._bag_numbers.get(machine)
+        return numbers[-1] if numbers else 0
+
+    # places
 
     def standing(self, thing: int) -> dict[str, int]:
         """Return how many of a thing are at which place."""
-        return dict(self._standing.get(thing, {}))
+        return self._accounts.standing(thing)
 
     def account(self, machine: int, place: str) -> dict[int, int]:
         """Return what is at a place: thing number to count."""
-        return dict(self._account.get((machine, place), {}))
+        return self._accounts.held(machine, place)
+
+    def total(self, machine: int, place: str) -> int:
+        """Return how many things are at a place."""
+        return self._accounts.total(machine, place)
 
     def places(self, machine: int) -> list[str]:
         """Return every place at which the machine has something."""
-        return sorted(place for (owner, place), held in self._account.items() if owner == machine and held)
+        return self._accounts.places(machine)
 
     def in_bag(self, bag: Bag) -> dict[int, int]:
         """Return what is in a bag: thing number to count."""
         return self.account(bag.machine, in_bag(bag.number))
 
+    # the rest
+
     def threads(self, machine: int) -> dict[str, int]:
-        """Return which threads the machine has shown so far, and how often."""
+        """Return which threads the machine has shown so far, and how often; replacements do not count."""
         return {name: times for name, times in self._threads[machine].items() if times > 0}
 
     def part_named(self, machine: int, name: str, inside: int) -> Part | None:
-        """Return the part of that name in that assembly, or None."""
-        wanted = name.casefold()
-        for part in self.all(Part, machine):
-            if part.inside == inside and part.name.casefold() == wanted:
-                return part
-        return None
+        """Return the part of that name in that assembly, or None. Capitals do not matter."""
+        return self._first_part(self._part_named.get((machine, inside, name.casefold())))
 
     def assembly_named(self, machine: int, name: str) -> Part | None:
-        """Return the assembly of that name, or None."""
-        wanted = name.casefold()
-        for part in self.all(Part, machine):
-            if part.assembly and part.name.casefold() == wanted:
-                return part
-        return None
+        """Return the assembly of that name, or None. Capitals do not matter."""
+        return self._first_part(self._assembly_named.get((machine, name.casefold())))
 
-    def steps_of_part(self, part: int) -> list[Step]:
-        """Return the steps done on a part, in order."""
-        return [self._rows["steps"][n] for n in sorted(self._steps_of_part.get(part, ()))]
-
-    def off_at(self, part: int) -> Step | None:
-        """Return the step that took a part off and was not put back since, or None while it is on."""
-        for step in reversed(self.steps_of_part(part)):
-            if step.takes_off and step.ended and not step.back:
-                return step
-        return None
+    def _first_part(self, numbers: list[int] | None) -> Part | None:
+        return self._rows["parts"][numbers[0]] if numbers else None
 
     def open_session(self, machine: int) -> Session | None:
         """Return the machine's session that goes on, or None."""
-        for session in self.all(Session, machine):
-            if not session.ended:
-                return session
-        return None
+        found: Session | None = self._last("sessions", self._open_sessions.get(machine))
+        return found
 
 
-def _mark(marks: dict[int, None], number: int, sign: int) -> None:
+K = TypeVar("K", bound=Hashable)
+
+
+def _mark(index: dict[K, list[int]], key: K, number: int, sign: int) -> None:
+    """Put a number into its list, or with sign -1 take it out; lists stay in order, empty ones go."""
+    numbers = index[key]
     if sign > 0:
-        marks[number] = None
-    else:
-        marks.pop(number, None)
-
-
-def _key(index: dict[Any, int], key: Any, number: int, sign: int) -> None:
-    if sign > 0:
-        index[key] = number
-    elif index.get(key) == number:
+        insort(numbers, number)
+        return
+    at = bisect_left(numbers, number)
+    if at < len(numbers) and numbers[at] == number:
+        del numbers[at]
+    if not numbers:
         del index[key]

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from difflib import get_close_matches
+
 from msgspec import Struct
 
 from putback.errors import BadInput
-from putback.trade.bag import Move
-from putback.trade.ledger import Holding, short_of
+from putback.trade.fastener import Thing
+from putback.trade.ledger import Holding, all_wanting
 from putback.trade.machine import Part
 from putback.trade.needs import Job, least_to_reach, waiting
-from putback.trade.place import bag_number
 from putback.trade.record import Record
+from putback.trade.session import minutes_between
 from putback.trade.step import Step
+from putback.trade.wording import few, quoted, times
 
 
 class Waits(Struct, frozen=True):
@@ -25,9 +28,7 @@ class Waits(Struct, frozen=True):
     @property
     def told(self) -> str:
         """The things, in words."""
-        return ", ".join(
-            f"{f'{h.count} x ' if h.count > 1 else ''}{h.thing.called} ({h.place})" for h in self.things
-        )
+        return ", ".join(f"{times(h.count, h.thing.called)} ({h.place})" for h in self.things)
 
 
 class Reach(Struct, frozen=True):
@@ -43,28 +44,18 @@ class Reach(Struct, frozen=True):
     """What they took, as far as known."""
 
 
-def bags_of_steps(record: Record, machine: int) -> dict[int, frozenset[int]]:
-    """Return, by step id, the numbers of the bags that the step's own moves filled."""
-    filled: dict[int, set[int]] = {}
-    for move in record.all(Move, machine):
-        number = bag_number(move.target)
-        if move.step and number is not None:
-            filled.setdefault(move.step, set()).add(number)
-    return {step: frozenset(numbers) for step, numbers in filled.items()}
-
-
 def step_minutes(step: Step) -> float:
     """Return how long a step took: as said, else by its stamps; 0 while it is open."""
-    from putback.trade.session import minutes_between
-
     if step.minutes is not None:
         return step.minutes
     return minutes_between(step.began, step.ended) if step.ended and step.began else 0.0
 
 
 def jobs(record: Record, machine: int) -> list[Job]:
-    """Return every finished step of a machine as the planner wants it, in order of number."""
-    bags = bags_of_steps(record, machine)
+    """Return every finished step of a machine as the planner wants it, in order of number.
+
+    A job's bags are those that the step filled, wherever their contents were moved since.
+    """
     found = []
     for step in record.all(Step, machine):
         if step.is_open:
@@ -73,7 +64,7 @@ def jobs(record: Record, machine: int) -> list[Job]:
             Job(
                 number=step.number,
                 needs=frozenset(step.needs),
-                bags=bags.get(step.id, frozenset()),
+                bags=record.bags_filled_by(step.id),
                 tools=frozenset(step.tools),
                 area=record.get(Part, step.area).name if step.area else "",
                 minutes=step_minutes(step),
@@ -86,20 +77,19 @@ def jobs(record: Record, machine: int) -> list[Job]:
 
 def what_waits(record: Record, machine: int) -> list[Waits]:
     """Return every step that cannot go back yet, ascending, each with what it waits for."""
-    short = {
-        step.number: tuple(short_of(record, step))
-        for step in record.all(Step, machine)
-        if not step.is_open and not step.back
-    }
-    blocked = {number for number, things in short.items() if things}
-    held_up = waiting([job for job in jobs(record, machine)], blocked)
+    short: dict[int, list[Holding]] = {}
+    for held in all_wanting(record, machine):
+        step = record.get(Step, held.thing.step)
+        if not step.back and not step.is_open:
+            short.setdefault(step.number, []).append(held)
+    for things in short.values():
+        things.sort(key=lambda held: (held.thing.id, held.place))
+    held_up = waiting(jobs(record, machine), short) if short else {}
     found = []
-    for number in sorted(held_up):
-        step = record.step(machine, number)
-        if step is None or step.back:
-            continue
-        things = [h for cause in sorted(held_up[number]) for h in short[cause]]
-        found.append(Waits(number, tuple(things)))
+    for number, causes in held_up.items():
+        step_there = record.step(machine, number)
+        if step_there is not None and not step_there.back:
+            found.append(Waits(number, tuple(held for cause in sorted(causes) for held in short[cause])))
     return found
 
 
@@ -108,42 +98,48 @@ def steps_off(record: Record, machine: int) -> list[Step]:
     return [s for s in reversed(list(record.all(Step, machine))) if not s.is_open and not s.back]
 
 
+def fasteners_out(record: Record, step: Step) -> int:
+    """Return how many fasteners a step took out of the machine."""
+    return sum(
+        count
+        for number, count in record.released_by(step.id).items()
+        if record.get(Thing, number).sort == "fastener"
+    )
+
+
 def reach(record: Record, machine: int, part: str, *, now: bool = False) -> Reach:
     """Return the least that must come off to get at `part`, as if the machine were whole.
 
-    With `now`, what is off already is left out. Raises BadInput for a part never taken off, with the
-    nearest names.
+    With `now`, what is off already is left out. Raises BadInput for a part that no step took off, with
+    the nearest names, and for a name that several parts have.
     """
-    from difflib import get_close_matches
-
     steps = [s for s in record.all(Step, machine) if not s.is_open]
+    target = _taking_off(record, steps, part)
+    off = frozenset(s.number for s in steps if not s.back) if now else frozenset()
+    numbers = frozenset(least_to_reach(jobs(record, machine), target.number, already_off=off))
+    taken = [s for s in steps if s.number in numbers]
+    return Reach(
+        steps=tuple(sorted(numbers)),
+        fasteners=sum(fasteners_out(record, s) for s in taken),
+        bags=tuple(sorted({n for s in taken for n in record.bags_filled_by(s.id)})),
+        minutes=sum(step_minutes(s) for s in taken),
+    )
+
+
+def _taking_off(record: Record, steps: list[Step], part: str) -> Step:
+    """Return the last step that took off the part of that name, else the last that worked on it."""
     wanted = " ".join(part.split()).casefold()
     named = [s for s in steps if s.name.casefold() == wanted]
     off = [s for s in named if s.takes_off] or [s for s in named if s.part] or named
     if not off:
         names = {s.name.casefold(): s.name for s in steps if s.part}
-        near = [names[n] for n in get_close_matches(wanted, names, n=3, cutoff=0.5)]
+        near = [quoted(names[n]) for n in get_close_matches(wanted, names, n=3, cutoff=0.5)]
         hint = f"; did you mean {' or '.join(near)}?" if near else "."
-        raise BadInput(f"No step took off “{part}”{hint}")
-    if len({(s.area, s.name.casefold()) for s in off}) > 1:
-        where = ", ".join(f"step {s.number} in {_area(record, s)}" for s in off)
-        raise BadInput(f"There is more than one “{part}”: {where}. Rename one of them.")
-    target = off[-1]
-    gone = frozenset(s.number for s in steps if not s.back) if now else frozenset()
-    numbers = least_to_reach(jobs(record, machine), target.number, already_off=gone)
-    bags = bags_of_steps(record, machine)
-    taken = [s for s in steps if s.number in set(numbers)]
-    return Reach(
-        steps=tuple(sorted(numbers)),
-        fasteners=sum(
-            t.count
-            for s in taken
-            for t in record.things_of(s)
-            if t.sort == "fastener" and not t.replaces and not t.found and s.do != "loosen"
-        ),
-        bags=tuple(sorted({n for s in taken for n in bags.get(s.id, ())})),
-        minutes=sum(step_minutes(s) for s in taken),
-    )
+        raise BadInput(f"No step took off {quoted(part)}{hint}")
+    if len({(s.part, 0 if s.part else s.id) for s in off}) > 1:
+        where = few([f"step {s.number} in {_area(record, s)}" for s in off])
+        raise BadInput(f"There is more than one {quoted(part)}: {where}. Rename one of them.")
+    return off[-1]
 
 
 def _area(record: Record, step: Step) -> str:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from putback.errors import BadInput, BadSessionFile
 from putback.trade.commands import Enter, apply
 from putback.trade.record import Record
@@ -9,19 +12,30 @@ from putback.trade.session_file import SessionFile
 from putback.trade.sized import sized
 
 
-def rehearse(file: SessionFile) -> Record:
-    """Play `file` into an empty record and return that.
+class Rehearsal(Struct, frozen=True):
+    """A session file that was tried and has no fault."""
+
+    file: SessionFile
+    """The file, with every fastener's size named."""
+    record: Record
+    """What it comes to in a workshop of its own."""
+
+
+def rehearse(file: SessionFile) -> Rehearsal:
+    """Play `file` into an empty record.
 
     Raises BadSessionFile with one sentence naming file, step and fault.
     """
     record = Record()
+    acts = []
     for number, act in enumerate(file.acts):
+        command = act.command
         try:
-            command = act.command
             if isinstance(command, Enter):
                 command = sized(record, 1, command)
             codes = (f"rehearsal {number}", f"rehearsal {number} too")
             record.absorb(apply(record, 1, command, at=act.at, codes=codes))
         except BadInput as fault:
             raise BadSessionFile(f"{file.name}: {act.where}: {fault}") from fault
-    return record
+        acts.append(replace(act, command=command))
+    return Rehearsal(replace(file, acts=tuple(acts)), record)

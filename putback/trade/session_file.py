@@ -17,17 +17,37 @@ from msgspec.structs import replace
 
 from putback.errors import BadInput, BadSessionFile
 from putback.trade import commands as c
-from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, read_hole
-from putback.trade.fields import Fields, nearest, quoted
+from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, THREADED, read_hole
+from putback.trade.fields import Fields
 from putback.trade.machine import FACES, ORIGINS
-from putback.trade.place import read_place
+from putback.trade.place import MOST_BAGS
+from putback.trade.session import TARGET
 from putback.trade.step import CHORES, DOINGS, Adjustment, Chore, Soak
+from putback.trade.taking_off import HANDS
+from putback.trade.wording import instead, quoted
 
 MOST_STEPS = 100_000
 """How many steps one file may hold."""
 
 MINUTES = 5.0
-"""How long a step is taken to last where the file says nothing."""
+"""How long a step is taken to last where the file says nothing; common practice, no source."""
+
+LONGEST_BREAK = 24 * 60.0
+"""How many minutes a break within one session may last."""
+
+MACHINE = ("name", "maker", "model", "serial", "origin", "unit", "mass", "intent", "orientation")
+SESSION = ("start", "title", "target", "box", "note", "breaks", "step", "move")
+STEP = (
+    "do", "part", "in", "face", "bag", "put", "minutes", "needs", "tools", "cautions", "adjust",
+    "fasteners", "loose", "whole", "close", "count", "cover", "at_refit", "soak", "todo", "tag",
+    "state", "note",
+)  # fmt: skip
+FASTENER = (
+    "hole", "same", "kind", *READINGS, "head", "drive", "small_end", "hand", "turns", "found", "note",
+    "should_be",
+)  # fmt: skip
+ADJUST = ("what", "turns", "mark", "gap", "shims", "should_be", "why", "note")
+MOVE = ("after", "what", "step", "count", "from", "to", "note")
 
 
 class Act(Struct, frozen=True):
@@ -38,7 +58,7 @@ class Act(Struct, frozen=True):
     command: c.Command
     """What is done."""
     where: str
-    """As `step 7` or `session 2`, for a fault's sentence."""
+    """As `step 7, fastener 2` or `session 2`, for a fault's sentence."""
 
 
 class SessionFile(Struct, frozen=True):
@@ -55,16 +75,17 @@ class SessionFile(Struct, frozen=True):
 def read_session_file(text: str, name: str, *, now: datetime, zone: tzinfo | None = None) -> SessionFile:
     """Return the session file in `text`.
 
-    `now` (with an offset) stands for a session's missing `start`; a start without an offset is taken in
-    `zone`, else in the zone of `now`. Raises BadSessionFile with one sentence that names `name`, the
-    step and the fault.
+    `now` (with an offset) stands for a missing `start` of the first session; later ones without a start
+    begin where the one before ended. A start without an offset is taken in `zone`, else in the zone of
+    `now`. Raises BadSessionFile with one sentence that names `name`, the step and the fault.
     """
     try:
         top = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as fault:
-        raise BadSessionFile(f"{name}: this is not TOML: {fault}.") from fault
     except RecursionError as fault:
         raise BadSessionFile(f"{name}: this is not a session file: it is nested too deep.") from fault
+    except ValueError as fault:
+        # A TOMLDecodeError, or a number of so many digits that it cannot be read at all.
+        raise BadSessionFile(f"{name}: this is not TOML: {str(fault).rstrip('.')}.") from fault
     try:
         return _Reader(name, now, zone or now.tzinfo).read(top)
     except BadInput as fault:
@@ -72,35 +93,36 @@ def read_session_file(text: str, name: str, *, now: datetime, zone: tzinfo | Non
 
 
 class _Reader:
+    """One file being read: what was seen so far, so that what comes later can be held against it."""
+
     def __init__(self, name: str, now: datetime, zone: tzinfo | None) -> None:
         self.name = name
         self.now = now
         self.zone = zone
         self.number = 0
         self.steps = 0
-        self.assemblies: set[str] = set()
-        self.bags_closed: dict[int, int] = {}
+        self.assemblies: dict[str, str] = {}
+        self.closed: dict[int, int] = {}
 
     def read(self, top: dict[str, Any]) -> SessionFile:
-        fields = Fields(top, "the file", ("machine", "assemblies", "session"))
-        machine = self.machine(fields.table("machine"))
-        acts = [Act("", machine, "machine")]
-        acts += [Act("", act, "assemblies") for act in self.tree(fields.table("assemblies", default={}))]
-        sessions = fields.tables("session")
+        f = Fields(top, "the file", ("machine", "assemblies", "session"))
+        machine = self.machine(f.table("machine"))
+        tree = list(self.tree(f.table("assemblies", default={})))
+        sessions = f.tables("session")
         self.steps = sum(len(s.get("step", [])) for s in sessions if isinstance(s.get("step", []), list))
         if self.steps > MOST_STEPS:
             raise BadInput(f"it has {self.steps} steps; {MOST_STEPS} is the most.")
+        done: list[Act] = []
         for index, session in enumerate(sessions, 1):
-            acts += self.session(session, f"session {index}")
-        first = acts[len(self.assemblies) + 1].at if len(acts) > len(self.assemblies) + 1 else _stamp(self.now)
-        return SessionFile(self.name, machine, tuple(Act(a.at or first, a.command, a.where) for a in acts))
+            done += self.session(session, f"session {index}")
+        first = done[0].at if done else _stamp(self.now)
+        laid_out = [Act(first, machine, "machine"), *(Act(first, act, "assemblies") for act in tree)]
+        return SessionFile(self.name, machine, (*laid_out, *done))
+
+    # -- the machine ---------------------------------------------------------------------------------
 
     def machine(self, table: dict[str, Any]) -> c.NewMachine:
-        f = Fields(
-            table,
-            "machine",
-            ("name", "maker", "model", "serial", "origin", "unit", "mass", "intent", "orientation"),
-        )
+        f = Fields(table, "machine", MACHINE)
         return c.NewMachine(
             name=f.text("name"), serial=f.text("serial", ""), maker=f.text("maker", ""),
             model=f.text("model", ""), origin=f.word("origin", ORIGINS, "unknown"),
@@ -110,221 +132,217 @@ class _Reader:
 
     def tree(self, table: dict[str, Any]) -> Iterator[c.AddAssembly]:
         """Give the assemblies so that each comes after the one it sits in."""
-        inside: dict[str, str] = {}
         for name, found in table.items():
-            if not isinstance(found, dict):
-                raise BadInput(f"assemblies: {quoted(name)} is a table, as {{}} or {{ in = ... }}.")
-            inside[name] = Fields(found, f"assembly {quoted(name)}", ("in",)).text("in", "")
-        self.assemblies = set(inside)
-        for name, parent in inside.items():
-            if parent and parent not in inside:
-                raise BadInput(f"assembly {quoted(name)}: in = {quoted(parent)} is no assembly{nearest(parent, inside)}.")
-            seen = {name}
-            while parent:
-                if parent in seen:
-                    raise BadInput(f"assembly {quoted(name)} sits inside itself.")
-                seen.add(parent)
-                parent = inside[parent]
+            if not name.strip():
+                raise BadInput("assemblies: one has no name.")
+            self.assemblies[name] = Fields(found, f"assembly {quoted(name)}", ("in",)).text("in", "")
         placed: set[str] = set()
-        while len(placed) < len(inside):
-            for name, parent in inside.items():
-                if name not in placed and (not parent or parent in placed):
-                    placed.add(name)
-                    yield c.AddAssembly(name=name, inside=parent)
+        for name in self.assemblies:
+            chain: dict[str, None] = {}
+            while name and name not in placed:
+                parent = self.assemblies[name]
+                where = f"assembly {quoted(name)}: in = {quoted(parent)}"
+                if parent and parent not in self.assemblies:
+                    raise BadInput(f"{where} is no assembly{instead(parent, self.assemblies)}")
+                if name in chain:
+                    raise BadInput(f"{where} puts it inside itself.")
+                chain[name] = None
+                name = parent
+            placed.update(chain)
+            for inner in reversed(chain):
+                yield c.AddAssembly(name=inner, inside=self.assemblies[inner])
+
+    # -- a session -----------------------------------------------------------------------------------
 
     def session(self, table: dict[str, Any], where: str) -> Iterator[Act]:
-        f = Fields(table, where, ("start", "title", "target", "box", "note", "breaks", "step", "move"))
+        f = Fields(table, where, SESSION)
         at = f.stamp("start", self.now, self.zone)
-        first = self.number + 1
         steps = f.tables("step", default=[])
-        last = self.number + len(steps)
-        pauses = self.breaks(f, where, first, last)
-        moves = self.moves(f.tables("move", default=[]), where, last)
+        first, last = self.number + 1, self.number + len(steps)
+        pauses = self.breaks(f, first, last)
+        moves = self.moves(f, last)
         yield Act(
             _stamp(at),
             c.StartSession(
-                title=f.text("title", ""), target=f.minutes("target", 40.0), box=f.text("box", ""),
+                title=f.text("title", ""), target=f.minutes("target", TARGET), box=f.text("box", ""),
                 note=f.text("note", ""),
             ),
             where,
         )  # fmt: skip
-        for after in range(0, first):
-            for move in moves.pop(after, []):
+        for after in sorted(after for after in moves if after < first):
+            for move in moves[after]:
                 yield Act(_stamp(at), move, f"{where}, move after step {after}")
         for step in steps:
             self.number += 1
             number = self.number
-            minutes = 0.0
             acts = list(self.step(step, number))
-            for act in acts:
-                if isinstance(act, c.Finish):
-                    minutes = MINUTES if act.minutes is None else act.minutes
-            for index, act in enumerate(acts):
-                share = min(1.0, index / max(1, len(acts) - 1))
-                yield Act(_stamp(at + timedelta(minutes=minutes * share)), act, f"step {number}")
+            minutes = sum(MINUTES if a.minutes is None else a.minutes for _, a in acts if isinstance(a, c.Finish))
+            for index, (field, act) in enumerate(acts):
+                share = index / max(1, len(acts) - 1)
+                yield Act(_stamp(at + timedelta(minutes=minutes * share)), act, f"step {number}{field}")
             at += timedelta(minutes=minutes)
-            for move in moves.pop(number, []):
+            for move in moves.get(number, ()):
                 yield Act(_stamp(at), move, f"{where}, move after step {number}")
             if number in pauses and number != last:
                 yield Act(_stamp(at), c.Pause(), where)
                 at += timedelta(minutes=pauses[number])
                 yield Act(_stamp(at), c.Resume(), where)
         yield Act(_stamp(at), c.EndSession(), where)
+        self.now = max(self.now, at)
 
-    def breaks(self, f: Fields, where: str, first: int, last: int) -> dict[int, float]:
+    def breaks(self, session: Fields, first: int, last: int) -> dict[int, float]:
+        """Return the breaks of a session: minutes by the step they follow."""
         pauses: dict[int, float] = {}
-        for row in f.tables("breaks", default=[]):
-            b = Fields(row, f"{where}, breaks", ("after", "minutes"))
-            after = b.whole("after")
+        for row in session.tables("breaks", default=[]):
+            f = Fields(row, f"{session.where}, breaks", ("after", "minutes"))
+            after = f.whole("after")
             if not first <= after <= last:
-                raise BadInput(f"{where}, breaks: after = {after} is no step of it; it has {first} to {last}.")
-            pauses[after] = b.number("minutes")
+                raise f.fault("after", f"there is no step {after} in this session; it has {first} to {last}.")
+            if after in pauses:
+                raise f.fault("after", f"there are two breaks after step {after}.")
+            pauses[after] = f.number("minutes")
+            if pauses[after] > LONGEST_BREAK:
+                raise f.fault("minutes", "a break within a session lasts a day at most; begin another session.")
         return pauses
 
-    def moves(self, rows: list[dict[str, Any]], where: str, last: int) -> dict[int, list[c.CarryNamed]]:
+    def moves(self, session: Fields, last: int) -> dict[int, list[c.CarryNamed]]:
+        """Return the moves of a session by the step they follow."""
         found: dict[int, list[c.CarryNamed]] = {}
-        for index, row in enumerate(rows, 1):
-            at = f"{where}, move {index}"
-            f = Fields(row, at, ("after", "what", "step", "count", "from", "to", "note"))
+        for index, row in enumerate(session.tables("move", default=[]), 1):
+            f = Fields(row, f"{session.where}, move {index}", MOVE)
             after, step = f.whole("after"), f.whole("step")
-            if not 0 <= after <= last:
-                raise BadInput(f"{at}: after = {after} is no step so far; the last one here is {last}.")
+            if after > last:
+                raise f.fault("after", f"there is no step {after} so far; the last one here is {last}.")
             if not 1 <= step <= after:
-                raise BadInput(f"{at}: step = {step} was not done by then.")
-            count = f.whole("count", 1)
-            if count < 1:
-                raise BadInput(f"{at}: count is at least 1.")
-            source, target = (_place(f.text(end), f"{at}: {end}") for end in ("from", "to"))
-            found.setdefault(after, []).append(
-                c.CarryNamed(
-                    what=f.text("what"), step=step, count=count, source=source, target=target,
-                    note=f.text("note", ""),
-                )  # fmt: skip
-            )
+                raise f.fault("step", f"step {step} was not done by then.")
+            for end in ("from", "to"):
+                f.text(end)
+            move = c.CarryNamed(
+                what=f.text("what"), step=step, count=f.whole("count", 1, least=1), source=f.place("from"),
+                target=f.place("to"), note=f.text("note", ""),
+            )  # fmt: skip
+            found.setdefault(after, []).append(move)
         return found
 
-    def step(self, table: dict[str, Any], number: int) -> Iterator[c.Command]:
+    # -- a step --------------------------------------------------------------------------------------
+
+    def step(self, table: dict[str, Any], number: int) -> Iterator[tuple[str, c.Command]]:
+        """Give the commands of a step, each with the field it stands for, as the end of `step 7`."""
         where = f"step {number}"
-        f = Fields(
-            table,
-            where,
-            (
-                "do", "part", "in", "face", "bag", "put", "minutes", "needs", "tools", "cautions", "adjust",
-                "fasteners", "loose", "whole", "close", "count", "cover", "at_refit", "soak", "todo", "tag",
-                "state", "note",
-            ),  # fmt: skip
-        )
+        f = Fields(table, where, STEP)
+        do = f.word("do", DOINGS)
+        part = f.text("part")
         inside = f.text("in", "")
         if inside and inside not in self.assemblies:
-            raise BadInput(f"{where}: in = {quoted(inside)} is no assembly{nearest(inside, self.assemblies)}.")
-        do = f.word("do", DOINGS)
-        bag = f.whole("bag", 0)
-        if "bag" in table and bag < 1:
-            raise BadInput(f"{where}: a bag has a number from 1 up; {bag} was given.")
-        yield c.Begin(
-            do=do, name=f.text("part"), inside=inside, face=f.word("face", FACES, ""), bag=bag,
+            raise BadInput(f"{where}: in = {quoted(inside)} is no assembly{instead(inside, self.assemblies)}")
+        bag = f.whole("bag", 0, least=1)
+        if bag > MOST_BAGS:
+            raise f.fault("bag", f"a bag has a number from 1 to {MOST_BAGS}; {bag} is there.")
+        begin = c.Begin(
+            do=do, name=part, inside=inside, face=f.word("face", FACES, ""), bag=bag,
             needs=self.needs(f, number), whole=f.flag("whole"), tag=f.text("tag", ""),
             state=f.text("state", ""),
         )  # fmt: skip
-        rows = f.tables("fasteners", default=[])
-        above: list[c.Enter] = []
-        for index, row in enumerate(rows, 1):
-            last = self.fastener(row, f"{where}, fastener {index}", above)
-            above.append(last)
-            if not bag and do != "loosen" and not last.found:
-                raise BadInput(f"{where}: it has fasteners and no bag; say bag = a number.")
-            yield last
-        for index, row in enumerate(f.tables("loose", default=[]), 1):
-            p = Fields(row, f"{where}, loose {index}", ("name", "count", "put", "note"))
-            put = _place(p.text("put", ""), f"{where}, loose {index}: put")
-            if not bag and not put:
-                raise BadInput(f"{where}: it has loose pieces and no bag; say bag = a number, or put.")
-            yield c.EnterPiece(name=p.text("name"), count=p.whole("count", 1), put=put, note=p.text("note", ""))
-        note = self.annotation(f, where)
+        yield "", begin
+        fasteners = list(self.fasteners(f, bag=bag, loosened=do == "loosen"))
+        pieces = list(self.pieces(f, bag))
+        yield from ((f", fastener {index}", row) for index, row in enumerate(fasteners, 1))
+        yield from ((f", loose {index}", piece) for index, piece in enumerate(pieces, 1))
+        listed = sum(not row.found for row in fasteners) + sum(piece.count for piece in pieces)
+        if "count" in f and f.whole("count") != listed:
+            raise f.fault("count", f"{f.whole('count')} were counted by hand, and the lists come to {listed}.")
+        note = self.annotation(f)
         if note is not None:
-            yield note
-        yield c.Finish(
-            put=_place(f.text("put", ""), f"{where}: put"),
-            minutes=f.number("minutes", None),
-            count=f.whole("count") if "count" in table else None,
-        )
+            yield "", note
+        yield ", put" if "put" in f else "", c.Finish(put=f.place("put"), minutes=f.minutes("minutes", None))
         for closed in f.wholes("close", ()):
-            if closed in self.bags_closed:
-                raise BadInput(f"{where}: bag {closed} is closed already, since step {self.bags_closed[closed]}.")
-            self.bags_closed[closed] = number
-            yield c.CloseBag(number=closed)
+            if closed in self.closed:
+                raise f.fault("close", f"bag {closed} is closed already, since step {self.closed[closed]}.")
+            self.closed[closed] = number
+            yield ", close", c.CloseBag(number=closed)
 
     def needs(self, f: Fields, number: int) -> tuple[int, ...]:
+        """Return what a step needs: the step before, where the file says nothing."""
         needs = f.wholes("needs", None)
         if needs is None:
             return (number - 1,) if number > 1 else ()
         for need in needs:
             if not 1 <= need <= self.steps:
-                raise BadInput(f"step {number}: needs {need}, and there is no step {need}.")
+                raise f.fault("needs", f"there is no step {need}; the file has {self.steps}.")
             if need == number:
-                raise BadInput(f"step {number}: needs itself, which makes a circle.")
+                raise f.fault("needs", f"step {need} is this one; it cannot need itself, that makes a circle.")
             if need > number:
-                raise BadInput(f"step {number}: needs {need}, which comes later and makes a circle.")
+                raise f.fault("needs", f"step {need} comes later, and that makes a circle.")
         return needs
 
-    def fastener(self, row: dict[str, Any], where: str, above: list[c.Enter]) -> c.Enter:
-        f = Fields(
-            row,
-            where,
-            (
-                "hole", "same", "kind", *READINGS, "head", "drive", "small_end", "hand", "turns", "found",
-                "note", "should_be",
-            ),  # fmt: skip
-        )
+    def fasteners(self, step: Fields, *, bag: int, loosened: bool) -> Iterator[c.Enter]:
+        above: dict[str, c.Enter] = {}
+        for index, row in enumerate(step.tables("fasteners", default=[]), 1):
+            entered = self.fastener(row, f"{step.where}, fastener {index}", above)
+            if not entered.found:
+                above[entered.kind] = above[""] = entered
+                if not bag and not loosened:
+                    raise BadInput(f"{step.where}: it has fasteners and no bag; say bag = a number.")
+            yield entered
+
+    def fastener(self, row: dict[str, Any], where: str, above: dict[str, c.Enter]) -> c.Enter:
+        """Return one row; `above` has the last one before it of each kind, and the very last under ""."""
+        f = Fields(row, where, FASTENER)
         try:
-            hole = read_hole(f.text("hole"))
+            hole = read_hole(f.said("hole"))
         except BadInput as fault:
-            raise BadInput(f"{where}: {fault}") from fault
+            raise f.fault("hole", str(fault)) from fault
         if f.flag("same"):
             for name in row:
                 if name not in ("hole", "same", "kind", "note"):
                     raise BadInput(f"{where}: {quoted(name)} and same = true; leave one of them out.")
             wanted = f.word("kind", KINDS, "")
-            like = [e for e in above if not e.found and wanted in ("", e.kind)]
-            if not like:
+            if wanted not in above:
                 raise BadInput(f"{where}: same = true, and there is no {wanted or 'fastener'} above it.")
-            return replace(like[-1], hole=hole, note=f.text("note", ""))
+            return replace(above[wanted], hole=hole, note=f.text("note", ""))
         found = f.word("found", ("empty",), "")
-        readings = {name: f.said(name) for name in READINGS if name in row}
+        readings = {name: f.said(name) for name in READINGS if name in f}
         kind = f.word("kind", KINDS, "screw")
         if not found and not readings:
-            raise BadInput(f"{where}: nothing was read of the {kind}; give one of {', '.join(READINGS[:5])}.")
-        if not found and set(readings) == {"length"} and kind in ("screw", "bolt", "stud", "shoulder screw"):
+            raise BadInput(f"{where}: nothing was read of the {kind}; give one of {', '.join(READINGS)}.")
+        if not found and set(readings) == {"length"} and kind in THREADED:
             raise BadInput(f"{where}: a length alone names no {kind}; give gauge or od as well.")
         return c.Enter(
             hole=hole, kind=kind, readings=readings, head=f.word("head", HEADS, ""),
-            drive=f.word("drive", DRIVES, ""), hand=f.word("hand", ("left", "right"), ""),
+            drive=f.word("drive", DRIVES, ""), hand=f.word("hand", HANDS, ""),
             small_end=f.word("small_end", FACES, ""), turns=f.number("turns", 0.0) or 0.0, found=found,
             should_be=f.text("should_be", ""), note=f.text("note", ""),
         )  # fmt: skip
 
-    def annotation(self, f: Fields, where: str) -> c.Annotate | None:
-        adjust = tuple(self.adjustment(row, where) for row in f.tables("adjust", default=[]))
+    def pieces(self, step: Fields, bag: int) -> Iterator[c.EnterPiece]:
+        for index, row in enumerate(step.tables("loose", default=[]), 1):
+            f = Fields(row, f"{step.where}, loose {index}", ("name", "count", "put", "note"))
+            put = f.place("put")
+            if not bag and not put:
+                raise BadInput(f"{step.where}: it has loose pieces and no bag; say bag = a number, or put.")
+            count = f.whole("count", 1, least=1)
+            yield c.EnterPiece(name=f.text("name"), count=count, put=put, note=f.text("note", ""))
+
+    def annotation(self, step: Fields) -> c.Annotate | None:
+        """Return everything else that is said of a step, or None where nothing is."""
+        adjust = tuple(self.adjustment(row, f"{step.where}, adjust") for row in step.tables("adjust", default=[]))
         todo = []
-        for row in f.tables("todo", default=[]):
-            t = Fields(row, f"{where}, todo", ("do", "what"))
-            todo.append(Chore(t.word("do", CHORES), t.text("what")))
+        for row in step.tables("todo", default=[]):
+            f = Fields(row, f"{step.where}, todo", ("do", "what"))
+            todo.append(Chore(f.word("do", CHORES), f.text("what")))
         soak = None
-        if "soak" in f.table_:
-            s = Fields(f.table("soak"), f"{where}, soak", ("what", "hours"))
-            soak = Soak(s.text("what"), s.number("hours"))
+        if "soak" in step:
+            f = Fields(step.table("soak"), f"{step.where}, soak", ("what", "hours"))
+            soak = Soak(f.text("what"), f.number("hours"))
         note = c.Annotate(
-            cautions=f.texts("cautions"), adjust=adjust, at_refit=f.texts("at_refit"), todo=tuple(todo),
-            tools=f.texts("tools"), soak=soak, cover=True if f.flag("cover") else None, note=f.text("note", ""),
+            cautions=step.texts("cautions"), adjust=adjust, at_refit=step.texts("at_refit"), todo=tuple(todo),
+            tools=step.texts("tools"), soak=soak, cover=True if step.flag("cover") else None,
+            note=step.text("note", ""),
         )  # fmt: skip
         return None if note == c.Annotate() else note
 
     def adjustment(self, row: dict[str, Any], where: str) -> Adjustment:
-        f = Fields(
-            row,
-            f"{where}, adjust",
-            ("what", "turns", "mark", "gap", "shims", "should_be", "why", "note"),
-        )
+        f = Fields(row, where, ADJUST)
         return Adjustment(
             what=f.text("what"), turns=f.number("turns", None), mark=f.text("mark", ""),
             gap=f.said("gap", ""), shims=f.texts("shims"), should_be=f.said("should_be", ""),
@@ -332,16 +350,5 @@ class _Reader:
         )  # fmt: skip
 
 
-def _place(text: str, where: str) -> str:
-    if not text:
-        return ""
-    try:
-        return read_place(text)
-    except BadInput as fault:
-        raise BadInput(f"{where}: {fault}") from fault
-
-
 def _stamp(at: datetime) -> str:
     return at.isoformat(timespec="seconds")
-
-

@@ -9,14 +9,20 @@ from putback.trade import commands as c
 from putback.trade.change import Change
 from putback.trade.draft import Draft
 from putback.trade.machine import ORIGINS, Machine, Part
+from putback.trade.wording import quoted
 
 LONGEST_NAME = 500
 """How long a name may be."""
 
+_CONTROLS = dict.fromkeys((*range(0x20), *range(0x7F, 0xA0)), " ")
+
 
 def clean_name(words: str, what: str) -> str:
-    """Return `words` with its white space folded. Raises BadInput where nothing is left."""
-    name = " ".join(words.split())
+    """Return `words` with its white space folded and control characters gone.
+
+    Raises BadInput where nothing is left, or more than LONGEST_NAME characters.
+    """
+    name = " ".join(words.translate(_CONTROLS).split())
     if not name:
         raise BadInput(f"{what} needs a name.")
     if len(name) > LONGEST_NAME:
@@ -28,31 +34,34 @@ def new_machine(draft: Draft, command: c.NewMachine) -> Change:
     """Put a machine on the bench."""
     name = clean_name(command.name, "A machine")
     if command.origin not in ORIGINS:
-        raise BadInput(f"“{command.origin}” is no origin; say {', '.join(ORIGINS)}.")
+        raise BadInput(f"{quoted(command.origin)} is no origin; say {', '.join(ORIGINS)}.")
     unit = command.unit or ("mm" if command.origin == "metric" else "in")
     if unit not in ("in", "mm"):
-        raise BadInput(f"“{unit}” is no unit of a machine; say in or mm.")
-    serial = " ".join(command.serial.split())
+        raise BadInput(f"{quoted(unit)} is no unit of a machine; say in or mm.")
+    serial = clean_name(command.serial, "A serial") if command.serial.strip() else ""
     for other in draft.record.all(Machine):
-        if other.name.casefold() == name.casefold() and other.serial == serial:
+        if other.is_twin_of(name, serial):
             raise Refused(f"{other.caption} is in this workshop already.")
-    machine = draft.put(
-        Machine(
-            id=draft.machine, name=name, serial=serial, maker=command.maker, model=command.model,
-            origin=command.origin, unit=unit, mass=command.mass, intent=command.intent,
-            orientation=command.orientation,
-        )  # fmt: skip
-    )
+    machine = Machine(
+        id=draft.machine, name=name, serial=serial, maker=command.maker, model=command.model,
+        origin=command.origin, unit=unit, mass=command.mass, intent=command.intent,
+        orientation=command.orientation,
+    )  # fmt: skip
+    draft.put(machine)
     return draft.change("NewMachine", f"{machine.caption} is on the bench")
 
 
 def add_assembly(draft: Draft, command: c.AddAssembly) -> Change:
-    """Add an assembly to the tree."""
+    """Add an assembly to the tree; a part of that name in that place becomes one."""
     name = clean_name(command.name, "An assembly")
     if draft.record.assembly_named(draft.machine, name):
         raise Refused(f"There is an assembly “{name}” already.")
     inside = area(draft, command.inside)
-    draft.put(Part(id=draft.new_id(Part), machine=draft.machine, name=name, inside=inside, assembly=True))
+    part = draft.record.part_named(draft.machine, name, inside)
+    if part is None:
+        draft.put(Part(id=draft.new_id(Part), machine=draft.machine, name=name, inside=inside, assembly=True))
+    else:
+        draft.alter(part, assembly=True)
     return draft.change("AddAssembly", f"assembly {name}")
 
 
@@ -65,7 +74,7 @@ def area(draft: Draft, name: str) -> int:
         return 0
     found = draft.record.assembly_named(draft.machine, name)
     if found is None:
-        raise Refused(f"There is no assembly “{name}” on this machine.")
+        raise Refused(f"There is no assembly {quoted(name)} on this machine.")
     return found.id
 
 
@@ -80,6 +89,9 @@ def rename_part(draft: Draft, command: c.RenamePart) -> Change:
         twin = draft.record.part_named(draft.machine, name, part.inside)
         if twin is not None and twin.id != part.id:
             raise Refused(f"There is a part “{name}” there already.")
+        namesake = draft.record.assembly_named(draft.machine, name)
+        if part.assembly and namesake is not None and namesake.id != part.id:
+            raise Refused(f"There is an assembly “{name}” already.")
         draft.alter(part, name=name)
         for other in draft.record.steps_of_part(part.id):
             draft.alter(other, name=name)

@@ -33,13 +33,12 @@ def start_session(draft: Draft, command: c.StartSession) -> Change:
         raise Refused("A session goes on already.")
     if not 1 <= command.target <= 24 * 60:
         raise BadInput("A segment lasts from one minute to a day.")
-    number = 1 + sum(1 for _ in draft.record.all(Session, draft.machine))
-    draft.put(
-        Session(
-            id=draft.new_id(Session), machine=draft.machine, number=number, title=command.title,
-            target=command.target, box=command.box, note=command.note, segments=(Segment(draft.at),),
-        )  # fmt: skip
-    )
+    number = 1 + draft.record.count(Session, draft.machine)
+    session = Session(
+        id=draft.new_id(Session), machine=draft.machine, number=number, title=command.title,
+        target=command.target, box=command.box, note=command.note, segments=(Segment(draft.at),),
+    )  # fmt: skip
+    draft.put(session)
     return draft.change("StartSession", f"session {number} begins")
 
 

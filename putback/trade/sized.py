@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from typing import cast
+
 from msgspec.structs import replace
 
 from putback.errors import BadInput
-from putback.sizing import Answer, Prior, Readings, Verdict, snap
+from putback.sizing import Answer, Origin, Prior, Readings, Unit, Verdict, snap
 from putback.trade.commands import Enter
+from putback.trade.fastener import HEADS, KINDS
 from putback.trade.machine import Machine
 from putback.trade.record import Record
 
@@ -19,7 +22,7 @@ def readings_of(machine: Machine, command: Enter) -> Readings:
         length=said.get("length"), thick=said.get("thick"), wire=said.get("wire"), width=said.get("width"),
         shoulder=said.get("shoulder"), head=command.head or None, drive=command.drive or None,
         kind=command.kind, small_end=command.small_end or None, hand=command.hand or None,
-        origin=machine.origin, unit=machine.unit,
+        origin=cast(Origin, machine.origin), unit=cast(Unit, machine.unit),
     )  # fmt: skip
 
 
@@ -39,14 +42,18 @@ def answer_for(record: Record, machine: Machine, command: Enter) -> Answer:
 def sized(record: Record, machine: int, command: Enter) -> Enter:
     """Return the command with its size, thread, length and verdict named from its readings.
 
-    A hole found empty has none. Raises Unreadable for a reading that means nothing, and BadInput for a
+    A hole found empty has none, one that is named already keeps its name, and what the rules refuse
+    anyway is left to them. Raises Unreadable for a reading that means nothing, and BadInput for a
     half-typed one.
     """
-    if command.found or command.size or not command.readings:
+    found = record.find(Machine, machine)
+    if found is None or command.found or command.size or not command.readings:
         return command
-    answer = answer_for(record, record.get(Machine, machine), command)
+    if command.kind not in KINDS or command.head not in ("", *HEADS):
+        return command
+    answer = answer_for(record, found, command)
     if answer.problem:
-        raise BadInput(answer.problem)
+        raise BadInput(answer.problem if answer.problem.endswith((".", "?")) else f"{answer.problem}.")
     return replace(
         command,
         size=answer.size,

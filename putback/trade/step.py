@@ -51,7 +51,8 @@ class Adjustment(Struct, frozen=True, kw_only=True, omit_defaults=True):
         """One line for refit: what to set, and to what."""
         line = f"{self.what}: {self.found}" if self.found else self.what
         if self.should_be:
-            line = f"{self.what}: set to {self.should_be} (found {self.found})"
+            found = f" (found {self.found})" if self.found else ""
+            line = f"{self.what}: set to {self.should_be}{found}"
         return f"{line}; {self.note}" if self.note else line
 
 

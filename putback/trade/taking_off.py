@@ -2,24 +2,38 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterator
+from math import isfinite
 from typing import Any
+
+from msgspec.structs import replace
 
 from putback.errors import BadInput, Refused
 from putback.trade import commands as c
 from putback.trade.change import Change
 from putback.trade.draft import Draft
-from putback.trade.fastener import HEADS, KINDS, Thing, read_hole
-from putback.trade.machine import FACES, Part
-from putback.trade.place import FITTED, LOOSE, bag_number, in_bag, read_place
+from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, Thing, read_hole
+from putback.trade.machine import FACES, Machine, Part
+from putback.trade.place import FITTED, LOOSE, bag_number, checked_bag, in_bag, read_place
 from putback.trade.record import Record
 from putback.trade.setting_up import area, clean_name
-from putback.trade.step import CHORES, DOINGS, Step
+from putback.trade.step import CHORES, DOINGS, Adjustment, Step
+from putback.trade.wording import quoted, times
 
 HAS_PART = frozenset({"take off", "let down", "drive out", "undo", "loosen"})
 """Doings that work on a part of the tree."""
 
 MOST_PIECES = 10_000
 """How many equal pieces one entry may hold; a slip of the finger is caught above."""
+
+MOST_TURNS = 10_000
+"""How many turns anything may be loosened or set by."""
+
+MOST_MINUTES = 24 * 60
+"""How long one step may take."""
+
+HANDS = ("left", "right")
+FOUND = ("empty",)
 
 
 def being_done(draft: Draft) -> Step:
@@ -40,6 +54,23 @@ def step_numbered(draft: Draft, number: int) -> Step:
     return step
 
 
+def one_of(word: str, words: Collection[str], what: str, *, needed: bool = False) -> str:
+    """Return `word` where it is among `words`, or empty and not `needed`. Raises BadInput with the list."""
+    if word not in words and (word or needed):
+        raise BadInput(f"{quoted(word)} is no {what}; say {', '.join(words)}.")
+    return word
+
+
+def checked_turns(turns: float) -> float:
+    """Return a number of turns as it is. Raises BadInput where nothing can be turned so often."""
+    if not isfinite(turns) or not 0 <= turns <= MOST_TURNS:
+        raise BadInput(f"Turns are counted from 0 to {MOST_TURNS}.")
+    return turns
+
+
+# -- needs -------------------------------------------------------------------------------------------
+
+
 def off_assembly(record: Record, place: int) -> int:
     """Return the innermost assembly around `place` (itself included) that is off, or 0."""
     while place:
@@ -54,7 +85,8 @@ def default_needs(record: Record, machine: int, place: int) -> tuple[int, ...]:
 
     It is the step before. Work inside an assembly that is off the machine is independent of the
     machine: there it is the last step inside that assembly, or the one that took it off. Work on
-    the machine looks in the same way past what was done inside assemblies lying on the bench.
+    the machine looks in the same way past what was done inside assemblies lying on the bench, and
+    past steps that are back.
     """
     home = off_assembly(record, place)
     last = record.last_step(machine)
@@ -62,115 +94,148 @@ def default_needs(record: Record, machine: int, place: int) -> tuple[int, ...]:
     off = record.off_at(home) if home else None
     for back in range(number, 0, -1):
         step = record.step(machine, back)
-        if step is None:
+        if step is None or step.back:
             continue
         if off is not None and step.id == off.id:
             return (back,)
-        if not step.back and off_assembly(record, step.area) == home:
+        if off_assembly(record, step.area) == home:
             return (back,)
     return ()
 
 
-def check_needs(record: Record, machine: int, number: int, needs: tuple[int, ...]) -> tuple[int, ...]:
-    """Return `needs` in order, each once. Raises Refused where one is not an earlier step."""
+def check_needs(draft: Draft, number: int, needs: tuple[int, ...], *, back: bool = False) -> tuple[int, ...]:
+    """Return the needs of step `number` in order, each once; `back` tells whether it is back already.
+
+    Raises Refused where one is not an earlier step, or is back on the machine while this one is off.
+    """
     for need in needs:
         if need == number:
-            raise Refused(f"Step {number} cannot need itself.")
+            raise Refused(f"Step {number} cannot need itself: that makes a circle.")
         if need > number:
             raise Refused(f"Step {number} cannot need step {need}, which comes later: that makes a circle.")
-        if record.step(machine, need) is None:
+        step = draft.record.step(draft.machine, need)
+        if step is None:
             raise Refused(f"Step {number} needs step {need}, and there is no step {need}.")
+        if step.back and not back:
+            raise Refused(f"Step {need}, {step.name}, is back already, so step {number} cannot need it off.")
     return tuple(sorted(set(needs)))
+
+
+# -- a step and what it releases ---------------------------------------------------------------------
 
 
 def begin(draft: Draft, command: c.Begin) -> Change:
     """Begin a step."""
     record = draft.record
     if command.do not in DOINGS:
-        raise BadInput(f"“{command.do}” is nothing one does at a step; say {', '.join(DOINGS)}.")
-    if command.face and command.face not in FACES:
-        raise BadInput(f"“{command.face}” is no face; say {', '.join(FACES)}.")
+        raise BadInput(f"{quoted(command.do)} is nothing one does at a step; say {', '.join(DOINGS)}.")
+    face = one_of(command.face, FACES, "face")
     unfinished = record.open_step(draft.machine)
     if unfinished is not None:
         raise Refused(f"Step {unfinished.number}, {unfinished.name}, is not done yet.")
     name = clean_name(command.name, "A part")
     place = area(draft, command.inside)
-    part = None
-    if command.do in HAS_PART:
-        part = record.part_named(draft.machine, name, place) or record.assembly_named(draft.machine, name)
-        off = record.off_at(part.id) if part else None
-        if off is not None:
-            raise Refused(f"{name} is off already, since step {off.number}.")
-        if part is None:
-            part = draft.put(Part(id=draft.new_id(Part), machine=draft.machine, name=name, inside=place))
-        if command.whole and not part.assembly:
-            part = draft.alter(part, assembly=True)
+    part = _part_worked_on(draft, command, name, place) if command.do in HAS_PART else None
     last = record.last_step(draft.machine)
     number = last.number + 1 if last else 1
     if command.needs is None:
         needs = default_needs(record, draft.machine, place)
     else:
-        needs = check_needs(record, draft.machine, number, command.needs)
+        needs = check_needs(draft, number, command.needs)
+    bag = record.bag(draft.machine, checked_bag(command.bag)) if command.bag else None
+    if bag is not None and bag.closed:
+        raise Refused(f"Bag {bag.number} is closed; reopen it first, or take another.")
     session = record.open_session(draft.machine)
-    step = draft.put(
-        Step(
-            id=draft.new_id(Step), machine=draft.machine, number=number,
-            session=session.id if session else 0, do=command.do, name=name,
-            part=part.id if part else 0, area=place, face=command.face, bag=command.bag, needs=needs,
-            whole=command.whole, tag=command.tag, state=command.state, began=draft.at,
-        )  # fmt: skip
-    )
-    if step.bag:
-        bag = draft.record.bag(draft.machine, step.bag)
-        if bag is not None and bag.closed:
-            raise Refused(f"Bag {step.bag} is closed; reopen it first, or take another.")
+    step = Step(
+        id=draft.new_id(Step), machine=draft.machine, number=number,
+        session=session.id if session else 0, do=command.do, name=name,
+        part=part.id if part else 0, area=place, face=face, bag=command.bag, needs=needs,
+        whole=command.whole, tag=command.tag, state=command.state, began=draft.at,
+    )  # fmt: skip
+    draft.put(step)
     return draft.change("Begin", f"step {number}: {step.do} {name}")
+
+
+def _part_worked_on(draft: Draft, command: c.Begin, name: str, place: int) -> Part:
+    """Return the part that a step is about, on the tree from now on."""
+    record = draft.record
+    part = record.part_named(draft.machine, name, place) or record.assembly_named(draft.machine, name)
+    off = record.off_at(part.id) if part else None
+    if off is not None:
+        raise Refused(f"{name} is off already, since step {off.number}.")
+    if part is None:
+        part = draft.put(Part(id=draft.new_id(Part), machine=draft.machine, name=name, inside=place))
+    if command.whole and not part.assembly:
+        part = draft.alter(part, assembly=True)
+    return part
 
 
 def step_bag(draft: Draft, step: Step) -> str:
     """Return the place that is the step's bag, beginning a new one where it has none yet."""
     if not step.bag:
-        step = draft.alter(step, bag=next_bag(draft.record, draft.machine))
+        step = draft.alter(step, bag=draft.next_bag())
     draft.opened_bag(in_bag(step.bag))
     return in_bag(step.bag)
 
 
-def next_bag(record: Record, machine: int) -> int:
-    """Return the lowest number above every bag of the machine."""
-    from putback.trade.bag import Bag
+def fitted_again(draft: Draft, step: Step) -> Iterator[Thing]:
+    """Give what an earlier step on the same part left on the machine: put back, or only loosened.
 
-    return 1 + max((bag.number for bag in record.all(Bag, machine)), default=0)
+    When that part comes off once more, these are the same things and move on with the new step; entering
+    them a second time would count them twice. A fastener is known by its hole, so by its face too.
+    """
+    for earlier in draft.record.steps_of_part(step.part) if step.part else ():
+        if earlier.id != step.id and (earlier.back or earlier.do == "loosen"):
+            for thing in draft.record.things_of(earlier):
+                there = thing.sort != "fastener" or earlier.face == step.face
+                if there and thing.count and draft.standing(thing.id) == {FITTED: thing.count}:
+                    yield thing
+
+
+def _released(draft: Draft, step: Step, thing: Thing) -> Thing:
+    """Write a thing that a step releases: the one that was fitted again where it is that, else a new one."""
+    for known in fitted_again(draft, step):
+        alike = replace(thing, id=known.id, start=known.start, replaces=known.replaces)
+        if _identity(known) == _identity(alike):
+            return draft.put(alike)
+    return draft.enter(thing)
+
+
+def _identity(thing: Thing) -> tuple[str, str, str, int, int]:
+    return thing.sort, thing.name, thing.hole, thing.part, thing.count
 
 
 def enter(draft: Draft, command: c.Enter) -> Change:
     """Take one fastener out of its hole, into the step's bag."""
     step = being_done(draft)
-    if command.kind not in KINDS:
-        raise BadInput(f"“{command.kind}” is no kind of fastener; say {', '.join(KINDS)}.")
-    if command.head and command.head not in HEADS:
-        raise BadInput(f"“{command.head}” is no head; say {', '.join(HEADS)}.")
-    if command.hand not in ("", "left", "right"):
-        raise BadInput(f"“{command.hand}” is no hand of a thread; say left or right.")
-    if command.found not in ("", "empty"):
-        raise BadInput(f"A hole is found “empty” or with its fastener; “{command.found}” was said.")
+    one_of(command.kind, KINDS, "kind of fastener", needed=True)
+    one_of(command.head, HEADS, "head")
+    one_of(command.drive, DRIVES, "drive")
+    one_of(command.hand, HANDS, "hand of a thread")
+    one_of(command.small_end, FACES, "face for a small end")
+    one_of(command.found, FOUND, "way to find a hole")
+    for reading in command.readings:
+        one_of(reading, READINGS, "reading of a fastener", needed=True)
     hole = read_hole(command.hole)
-    loosened = step.do == "loosen"
     thing = Thing(
         id=draft.new_id(Thing), machine=draft.machine, step=step.id, sort="fastener", name=command.kind,
         count=0 if command.found else 1, hole=hole, size=command.size, thread=command.thread,
         length=command.length, verdict=command.verdict, readings=command.readings, head=command.head,
         drive=command.drive, hand="" if command.hand == "right" else command.hand,
-        small_end=command.small_end, turns=command.turns, found=command.found,
+        small_end=command.small_end, turns=checked_turns(command.turns), found=command.found,
         should_be=command.should_be, note=command.note,
     )  # fmt: skip
-    for other in draft.record.things_of(step):
+    others = draft.record.things_of(step)
+    taken = {other.hole for other in others}
+    for other in others:
         if other.hole == hole and ((other.alone and thing.alone) or other.found or thing.found):
             held = "is noted as found empty" if other.found else f"has its {other.called} already"
-            raise Refused(f"Hole {hole} {held}; add a letter, as {hole}a, if there are two.")
-    draft.enter(thing)
+            free = next(hole[0] + letter for letter in "abcdefghijklmnopqrstuvwxyz?" if hole[0] + letter not in taken)
+            raise Refused(f"Hole {hole} {held}; add a letter, as {free}, if there are two.")
+    thing = _released(draft, step, thing)
     if thing.found:
         return draft.change("Enter", f"hole {hole} found empty")
-    if loosened:
+    if step.do == "loosen":
         return draft.change("Enter", f"hole {hole}: {thing.called} loosened {thing.turns:g} turns")
     target = step_bag(draft, step)
     draft.move(thing, 1, FITTED, target, step=step.id)
@@ -186,32 +251,32 @@ def enter_piece(draft: Draft, command: c.EnterPiece) -> Change:
     target = read_place(command.put) if command.put else step_bag(draft, step)
     if target == FITTED:
         raise BadInput(f"{name} comes off, so it cannot go to “fitted”.")
-    thing = draft.enter(
-        Thing(
-            id=draft.new_id(Thing), machine=draft.machine, step=step.id, sort="piece", name=name,
-            count=command.count, note=command.note,
-        )  # fmt: skip
-    )
-    draft.move(thing, command.count, FITTED, target, step=step.id)
-    times = f"{command.count} x " if command.count > 1 else ""
-    return draft.change("EnterPiece", f"{times}{name} into {target}" if bag_number(target) else f"{times}{name}: {target}")
+    piece = Thing(
+        id=draft.new_id(Thing), machine=draft.machine, step=step.id, sort="piece", name=name,
+        count=command.count, note=command.note,
+    )  # fmt: skip
+    draft.move(_released(draft, step, piece), command.count, FITTED, target, step=step.id)
+    where = f" into {target}" if bag_number(target) else f": {target}"
+    return draft.change("EnterPiece", times(command.count, name) + where)
+
+
+# -- what is said of a step --------------------------------------------------------------------------
 
 
 def annotate(draft: Draft, command: c.Annotate) -> Change:
     """Add to what is said of a step."""
     step = step_numbered(draft, command.step)
     for chore in command.todo:
-        if chore.do not in CHORES:
-            raise BadInput(f"“{chore.do}” is nothing to be left to do; say {', '.join(CHORES)}.")
+        one_of(chore.do, CHORES, "thing left to do", needed=True)
     if command.soak is not None and not 0 < command.soak.hours <= 24 * 365:
         raise BadInput("A soak lasts more than no time and at most a year.")
     draft.alter(
         step,
-        cautions=_more(step.cautions, command.cautions),
-        adjust=(*step.adjust, *command.adjust),
-        at_refit=_more(step.at_refit, command.at_refit),
+        cautions=_more(step.cautions, _texts(command.cautions)),
+        adjust=(*step.adjust, *map(_checked, command.adjust)),
+        at_refit=_more(step.at_refit, _texts(command.at_refit)),
         todo=_more(step.todo, command.todo),
-        tools=_more(step.tools, command.tools),
+        tools=_more(step.tools, _texts(command.tools)),
         soak=command.soak or step.soak,
         cover=step.cover if command.cover is None else command.cover,
         note="\n".join(filter(None, (step.note, command.note.strip()))),
@@ -219,14 +284,26 @@ def annotate(draft: Draft, command: c.Annotate) -> Change:
     return draft.change("Annotate", f"step {step.number}: noted")
 
 
+def _texts(texts: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(text.strip() for text in texts if text.strip())
+
+
 def _more(had: tuple[Any, ...], new: tuple[Any, ...]) -> tuple[Any, ...]:
-    return had + tuple(item for item in new if item not in had)
+    return had + tuple(item for item in dict.fromkeys(new) if item not in had)
+
+
+def _checked(adjustment: Adjustment) -> Adjustment:
+    """Return a setting as it is. Raises BadInput where it says of nothing, or turns without end."""
+    clean_name(adjustment.what, "A setting")
+    if adjustment.turns is not None:
+        checked_turns(adjustment.turns)
+    return adjustment
 
 
 def set_needs(draft: Draft, command: c.SetNeeds) -> Change:
     """Say which steps had to be done before."""
     step = step_numbered(draft, command.step)
-    needs = check_needs(draft.record, draft.machine, step.number, command.needs)
+    needs = check_needs(draft, step.number, command.needs, back=bool(step.back))
     draft.alter(step, needs=needs)
     if not needs:
         return draft.change("SetNeeds", f"step {step.number}: could have come off any time")
@@ -235,11 +312,13 @@ def set_needs(draft: Draft, command: c.SetNeeds) -> Change:
 
 def turn_face(draft: Draft, command: c.TurnFace) -> Change:
     """Say which face the step being done is on; its holes so far go with it."""
-    if command.face not in FACES:
-        raise BadInput(f"“{command.face}” is no face; say {', '.join(FACES)}.")
+    one_of(command.face, FACES, "face", needed=True)
     step = being_done(draft)
     draft.alter(step, face=command.face)
     return draft.change("TurnFace", f"step {step.number}: {command.face} face")
+
+
+# -- its end -----------------------------------------------------------------------------------------
 
 
 def finish(draft: Draft, command: c.Finish) -> Change:
@@ -248,30 +327,23 @@ def finish(draft: Draft, command: c.Finish) -> Change:
     things = draft.record.things_of(step)
     counted = sum(t.count for t in things if t.sort != "part")
     if command.count is not None and command.count != counted:
-        raise Refused(
-            f"Step {step.number}, {step.name}: {command.count} counted by hand, {counted} in the record."
-        )
-    if command.minutes is not None and not 0 <= command.minutes <= 24 * 60:
+        raise Refused(f"Step {step.number}, {step.name}: {command.count} counted by hand, {counted} in the record.")
+    if command.minutes is not None and not 0 <= command.minutes <= MOST_MINUTES:
         raise BadInput("A step takes from no time to a day.")
     put = read_place(command.put) if command.put else ""
-    pieces = any(t.sort == "piece" for t in things)
-    if not put and step.do == "take off" and not pieces:
+    if put == FITTED:
+        raise BadInput(f"{step.name} comes off, so it cannot go to “fitted”.")
+    if not put and step.do == "take off" and not any(t.sort == "piece" for t in things):
         put = LOOSE
     said = f"step {step.number}: {step.told}"
     if put:
-        if put == FITTED:
-            raise BadInput(f"{step.name} comes off, so it cannot go to “fitted”.")
-        thing = draft.enter(
-            Thing(
-                id=draft.new_id(Thing), machine=draft.machine, step=step.id, sort="part",
-                name=step.name, part=step.part,
-            )  # fmt: skip
-        )
-        draft.move(thing, 1, FITTED, put, step=step.id)
+        part = Thing(
+            id=draft.new_id(Thing), machine=draft.machine, step=step.id, sort="part",
+            name=step.name, part=step.part,
+        )  # fmt: skip
+        draft.move(_released(draft, step, part), 1, FITTED, put, step=step.id)
         said = f"{said}, {counted} out, part to {put}" if counted else f"{said}, part to {put}"
     if step.do == "turn":
-        from putback.trade.machine import Machine
-
         draft.alter(draft.get(Machine, draft.machine), lies=step.state)
     draft.alter(draft.get(Step, step.id), put=put, minutes=command.minutes, ended=draft.at)
     return draft.change("Finish", said)

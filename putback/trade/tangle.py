@@ -1,26 +1,23 @@
-"""A tangle: items that cannot be ordered piece by piece, and the exact search through their orders.
+"""A tangle: items that cannot be ordered piece by piece, and what can be told of them beforehand.
 
-A state is the set of items not yet done and what is open. What it knows:
+A state is the set of items not yet done and what is open.
 
 - Between two openings, whatever the open labels allow is done at once.
 - A label costs at least as many openings as the longest chain of its items that are kept apart by
   items of its kind without it. The undone items always hold all that comes after them, so the height
   of an item in such a chain never changes: the bound is a table.
-- An opening whose every item could as well wait for a later item of the same labels is not tried.
+- An opening whose every item could as well wait for a later item of the same labels is idle.
 - Where the labels of the undone items fall into parts that do not need one another in a circle, each
-  part is solved by itself.
-- The search deepens from the bound to the next cost that is possible and remembers what it proved of
-  each state, so that stopped at any time it still knows a lower bound.
+  part can be solved by itself.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import Protocol
 
 from msgspec import Struct
 
-from putback.trade.masks import Budget, bits, mask_of, picked, unlimited
+from putback.trade.masks import bits, mask_of, picked
 
 
 class Kind(Struct, frozen=True):
@@ -32,27 +29,6 @@ class Kind(Struct, frozen=True):
     """What one opening of such a label costs."""
     counted: int
     """The mask of those labels whose openings are counted; the others only end what is open."""
-
-
-ENDLESS = 1 << 62
-
-
-class Stopped(Exception):
-    """The budget, or the states allowed, ran out in mid-search."""
-
-
-class Bound(Protocol):
-    """Something else that knows a lower bound for some of the labels."""
-
-    labels: int
-    """The labels it speaks for."""
-
-    def least(self, undone: int, held: int) -> int:
-        """What those labels cost at least for the undone items, with `held` open. May raise `Stopped`."""
-
-
-Way = tuple[int, ...] | None
-"""How a state is best left: the items done next, or None where it falls into parts."""
 
 
 class Tangle:
@@ -71,21 +47,6 @@ class Tangle:
         self.everything = (1 << len(labels)) - 1
         self.next = [self._directly(mask) for mask in after]
         self._tables()
-        self.known: dict[tuple[int, int], tuple[int, bool, Way]] = {}
-        self.groups: list[Bound] = []
-        self.lone = -1
-        self.floor = self.bound(self.everything)
-        self.looked_at = 0
-        self.allowed = ENDLESS
-        self.budget: Budget = unlimited
-
-    def helped_by(self, groups: Sequence[Bound]) -> None:
-        """Takes the sum of these bounds, and its own for the labels that are in none, from now on."""
-        self.groups = list(groups)
-        self.lone = -1
-        for group in groups:
-            self.lone &= ~group.labels
-        self.known = {key: known for key, known in self.known.items() if known[1]}
 
     def mirrored(self) -> Tangle:
         """The same items to be done backwards; item i is the last but i here. Costs are the same."""
@@ -116,6 +77,7 @@ class Tangle:
         self.rivals: dict[int, int] = {}
         """Which items bear others of its kind without it: they end it."""
         self.price: dict[int, int] = {}
+        """What one opening of a counted label costs."""
         self.tall: dict[int, list[tuple[int, int, int]]] = {}
         """Per label that is counted: (item's bit, height in openings, what must be done before it and
         would end the label), highest first."""
@@ -289,122 +251,9 @@ class Tangle:
             ran += done
         return undone, ready, held, ran
 
-    def least(self, undone: int, ready: int, held: int, limit: int) -> int:
-        """The least cost of the undone items if that is at most `limit`; else a lower bound above it.
-
-        Raises `Stopped` when the budget or the states allowed run out.
-        """
-        undone, ready, held, _ = self.settled(undone, ready, held)
-        if not undone:
-            return 0
-        key = (undone, held)
-        low = self.low(key, limit)
-        known = self.known.get(key)
-        if low > limit or (known is not None and known[1]):
-            return low
-        self.looked_at += 1
-        if self.looked_at > self.allowed or (not self.looked_at & 15 and self.budget() >= 1):
-            raise Stopped
-        parts = self.first_parts(undone, held)
-        if parts != [undone]:
-            return self._least_of_parts(key, parts, low, limit)
-        return self._least_of_moves(key, ready, low, limit)
-
     def idle(self, done: Sequence[int], after: int) -> bool:
         """Whether each item of an opening could as well wait for a later one that is not ready yet."""
         return all(any(self.before[j] & after for j in bits(self.can_wait[i] & after)) for i in done)
-
-    def low(self, key: tuple[int, int], limit: int) -> int:
-        """What is known of a state's least cost from below; groups are asked only up to `limit`."""
-        known = self.known.get(key)
-        if known is not None:
-            return known[0]
-        low = self.bound(*key)
-        if low <= limit and self.groups:
-            low = max(low, self.bound(*key, self.lone) + sum(group.least(*key) for group in self.groups))
-            self.known[key] = (low, False, None)
-        return low
-
-    def _least_of_parts(self, key: tuple[int, int], parts: list[int], low: int, limit: int) -> int:
-        states = [self.settled(part, self.ready(part), key[1]) for part in parts]
-        lows = [self.low((undone, held), limit) if undone else 0 for undone, _, held, _ in states]
-        total = sum(lows)
-        for (undone, ready, held, _), least in zip(states, lows, strict=True):
-            if total > limit:
-                break
-            total += self.least(undone, ready, held, limit - total + least) - least
-        total = max(total, low)
-        self.known[key] = (total, total <= limit, None)
-        return total
-
-    def _least_of_moves(self, key: tuple[int, int], ready: int, low: int, limit: int) -> int:
-        undone, held = key
-        moves: list[tuple[int, int, int, int, int, int, list[int]]] = []
-        seen = set()
-        for i in bits(ready):
-            opened, cost = self.step(held, self.labels[i])
-            if opened in seen:
-                continue
-            seen.add(opened)
-            after, then_ready, done = self.run_on(undone, ready, opened)
-            if not self.idle(done, after):
-                least = cost + self.bound(after, opened)
-                moves.append((least, len(moves), cost, opened, after, then_ready, done))
-        best = -1
-        way: Way = None
-        bar = limit
-        for least, _, cost, opened, after, then_ready, done in sorted(moves):
-            if least <= bar:
-                least = cost + self.least(after, then_ready, opened, bar - cost)
-            if best < 0 or least < best:
-                best, way = least, tuple(done)
-            if least <= bar:
-                bar = least - 1
-                if best <= low:
-                    break
-        best = max(best, low)
-        self.known[key] = (best, best <= limit, way)
-        return best
-
-    def prove(self, allowed: int, budget: Budget) -> tuple[int, bool]:
-        """The least cost of everything and True; or a lower bound and False when the search was stopped."""
-        self.looked_at, self.allowed, self.budget = 0, allowed, budget
-        value = self.floor
-        try:
-            while True:
-                found = self.least(self.everything, self.ready(self.everything), 0, value)
-                if found <= value:
-                    self.floor = found
-                    return found, True
-                self.floor = value = found
-        except Stopped:
-            return self.floor, False
-
-    def exactly(self, undone: int, held: int) -> int:
-        """The least cost of the undone items. Raises `Stopped` when the budget runs out."""
-        undone, ready, held, _ = self.settled(undone, self.ready(undone), held)
-        if not undone:
-            return 0
-        value = self.low((undone, held), ENDLESS)
-        while True:
-            found = self.least(undone, ready, held, value)
-            if found <= value:
-                return found
-            value = found
-
-    def trace(self, undone: int, held: int = 0) -> list[int]:
-        """The order that a proved search found for the undone items."""
-        undone, _, held, order = self.settled(undone, self.ready(undone), held)
-        if not undone:
-            return order
-        way = self.known[undone, held][2]
-        if way is None:
-            for part in self.first_parts(undone, held):
-                order += self.trace(part, held)
-            return order
-        for i in way:
-            held, _ = self.step(held, self.labels[i])
-        return [*order, *way, *self.trace(undone & ~mask_of(way), held)]
 
 
 def untangled(bearers: Iterable[int], before: Sequence[int]) -> list[int]:

@@ -19,6 +19,7 @@ from putback.trade import commands as c
 from putback.trade.bag import Bag
 from putback.trade.machine import Machine
 from putback.tui.draw.glyphs import GlyphSet, glyph_set
+from putback.tui.ascii_lines import AsciiLines
 from putback.tui.keys import plain_key
 from putback.tui.palette import THEMES
 from putback.tui.widgets.line import Line
@@ -49,6 +50,8 @@ class PutbackApp(App[None]):
         self._lapse: Timer | None = None
         self.quiet_faults = False
         self.fault: Exception | None = None
+        if ascii_only:
+            self._filters.append(AsciiLines())
         for theme in THEMES:
             self.register_theme(theme)
         self.theme = THEMES[0].name

@@ -68,6 +68,7 @@ def test_pictures_that_are_none_are_told(tmp_path: Path) -> None:
     (tmp_path / "text.jpg").write_text("not a picture")
     (tmp_path / "empty.png").touch()
     (tmp_path / "huge.png").write_bytes(png_header(20_000, 15_000))
+    Image.new("1", (70_000, 1)).save(tmp_path / "long.png")
     (tmp_path / "monster.png").write_bytes(png_header(2**31 - 1, 2**31 - 1))
     whole = BytesIO()
     photo(CODE).save(whole, "JPEG")
@@ -77,6 +78,7 @@ def test_pictures_that_are_none_are_told(tmp_path: Path) -> None:
         ("empty.png", "is no picture"),
         ("huge.png", "larger than 200 megapixels"),
         ("monster.png", "larger than 200 megapixels"),
+        ("long.png", "65535 pixels a side"),
         ("cut.jpg", "damaged or cut short"),
         ("gone.jpg", "there is no file"),
         (".", "is a folder"),

@@ -120,7 +120,11 @@ def test_a_pitch_that_does_not_exist_is_told_with_those_that_do() -> None:
 
 
 @settings(max_examples=150)
-@given(st.text(max_size=30) | st.text(alphabet="0123456789./*-# mba", max_size=9), st.sampled_from(ORIGINS), st.sampled_from(["in", "mm"]))
+@given(
+    st.text(max_size=30) | st.text(alphabet="0123456789./*-# mba", max_size=9),
+    st.sampled_from(ORIGINS),
+    st.sampled_from(["in", "mm"]),
+)
 def test_no_text_crashes(text: str, origin: Origin, unit: Unit) -> None:
     try:
         read = read_gauge(text, origin, unit)

@@ -40,7 +40,10 @@ def named(half: Verdict) -> set[str]:
 
 
 EXAMPLES = rows("worked_examples.csv")
-IDS = [f"{r['number']}: {' '.join(r[k] for k in ('gauge', 'od', 'tpi', 'pitch', 'length', 'origin') if r[k])}" for r in EXAMPLES]
+IDS = [
+    f"{r['number']}: {' '.join(r[k] for k in ('gauge', 'od', 'tpi', 'pitch', 'length', 'origin') if r[k])}"
+    for r in EXAMPLES
+]
 
 
 @pytest.mark.parametrize("row", EXAMPLES, ids=IDS)
@@ -96,8 +99,10 @@ NEAR = [
 
 # Pairs that one more reading does part: what each looks like to caliper and leaf is enough.
 APART = [
-    ("1/2-13 UNC", "1/2 BSW"), ("M3.5x0.6", "#6-40 UNF"), ("M3.5x0.6", "4BA"), ("M3x0.5", "5BA"), ("M3x0.5", "#4-48 UNF"),
-    ("M2x0.4", "9BA"), ("M2x0.4", "#1-64 UNC"), ("M14x2", "9/16-12 UNC"), ("M10x1.25", "3/8 BSF"), ("M12x1.5", "1/2 BSF"),
+    ("1/2-13 UNC", "1/2 BSW"), ("M3.5x0.6", "#6-40 UNF"), ("M3.5x0.6", "4BA"), ("M3x0.5", "5BA"),
+    ("M3x0.5", "#4-48 UNF"),
+    ("M2x0.4", "9BA"), ("M2x0.4", "#1-64 UNC"), ("M14x2", "9/16-12 UNC"), ("M10x1.25", "3/8 BSF"),
+    ("M12x1.5", "1/2 BSF"),
     ("M6x0.75", "1/4-32 UNEF"), ("M5x0.8", "2BA"), ("M4x0.7", "#8-36 UNF"), ("#8-32 UNC", "#9-32 NS"),
     ("#6-32 UNC", "#6-36 NS"), ("#6-36 NS", "#6-40 UNF"), ("#4-36 NS", "#4-40 UNC"), ("#4-40 UNC", "#4-48 UNF"),
     ("#12-32 UNEF", "#12-28 UNF"), ("#12-28 UNF", "#12-24 UNC"), ("#9-24 NS", "#10-24 UNC"), ("1/4 BSW", "1/4 BSF"),
@@ -150,7 +155,12 @@ def test_pairs_that_a_reading_parts(a: str, b: str, turned: bool) -> None:
 
 def test_the_same_thread_under_two_names_is_one_candidate() -> None:
     """1/4 BSF is 1/4-26 brass and 1/8 BSW is 1/8-40 ME: equal diameter, pitch and flank angle."""
-    for a, b in (("1/4 BSF", "1/4-26 BSB"), ("1/8 BSW", "1/8-40 ME"), ("5/32-32 NS", "5/32-32 CEI"), ("2BA", "Thury 2")):
+    for a, b in (
+        ("1/4 BSF", "1/4-26 BSB"),
+        ("1/8 BSW", "1/8-40 ME"),
+        ("5/32-32 NS", "5/32-32 CEI"),
+        ("2BA", "Thury 2"),
+    ):
         half = read(middle(a, b), a, "uk")
         holder = next(c for c in half.candidates if a in (c.name, *c.also))
         assert b in (holder.name, *holder.also)
@@ -171,7 +181,9 @@ def test_origin_ranks_and_never_filters() -> None:
         assert half is not None and half.candidates[0].name == "M10x1.5"
 
 
-COMMON = [t.name for t in all_threads() if t.series in ("UNC", "UNF", "BSW", "BSF", "BA", "ISO coarse") and t.major < 26]
+COMMON = [
+    t.name for t in all_threads() if t.series in ("UNC", "UNF", "BSW", "BSF", "BA", "ISO coarse") and t.major < 26
+]
 
 
 @settings(max_examples=60, deadline=None)
@@ -181,8 +193,10 @@ def test_units_are_only_spelling(name: str, at: float, origin: Origin) -> None:
     crest = round(shape.low + at * (shape.top - shape.low), 3)
     thread = thread_named(name)
     assert thread is not None
-    mm = snap(Readings(od=f"{crest}mm", pitch=f"{float(thread.pitch):.5f}mm", origin=origin)).thread
-    thou = snap(Readings(od=f"{crest / 25.4:.9f}", pitch=f"{float(thread.pitch) / 25.4:.9f}", origin=origin, unit="in")).thread
+    mm = snap(Readings(od=f"{crest}mm", pitch=f"{float(thread.pitch):.9f}mm", origin=origin)).thread
+    thou = snap(
+        Readings(od=f"{crest / 25.4:.9f}", pitch=f"{float(thread.pitch) / 25.4:.11f}", origin=origin, unit="in")
+    ).thread
     assert mm is not None and thou is not None and mm.word == thou.word
     assert [c.name for c in mm.candidates] == [c.name for c in thou.candidates]
     for a, b in zip(mm.candidates, thou.candidates, strict=True):

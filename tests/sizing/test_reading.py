@@ -46,7 +46,9 @@ def test_exact(text: str, unit: Unit, value: Fraction, stays: Unit) -> None:
     assert read.mm == read.inches * Fraction(254, 10)
 
 
-@pytest.mark.parametrize("text", ["7/", "1/4-", ".", "3.", "", "  ", "1 1", "1 1/", "0", "0.0", ".0", "11.2m", "3 t", "/"])
+@pytest.mark.parametrize(
+    "text", ["7/", "1/4-", ".", "3.", "", "  ", "1 1", "1 1/", "0", "0.0", ".0", "11.2m", "3 t", "/"]
+)
 def test_unfinished(text: str) -> None:
     read = read_measure(text, "in")
     assert isinstance(read, Unfinished)
@@ -119,7 +121,9 @@ def test_fractions_are_exact(top: int, bottom: int, whole: int) -> None:
     assert isinstance(read, Measure) and read.inches == whole + Fraction(top, bottom)
 
 
-@pytest.mark.parametrize(("text", "count"), [("32", 32), ("11 1/2", Fraction(23, 2)), ("11.5", Fraction(23, 2)), ("36 tpi", 36)])
+@pytest.mark.parametrize(
+    ("text", "count"), [("32", 32), ("11 1/2", Fraction(23, 2)), ("11.5", Fraction(23, 2)), ("36 tpi", 36)]
+)
 def test_counts(text: str, count: Fraction) -> None:
     assert read_count(text) == count
 

@@ -36,7 +36,9 @@ def test_the_series_are_full() -> None:
 
 def test_number_sizes() -> None:
     """D = 0.060 + 0.013 n (ASME B1.1)."""
-    assert [inch_size(f"#{n}") for n in (0, 6, 8, 10, 12)] == [Fraction(s) for s in ("0.06", "0.138", "0.164", "0.19", "0.216")]
+    assert [inch_size(f"#{n}") for n in (0, 6, 8, 10, 12)] == [
+        Fraction(s) for s in ("0.06", "0.138", "0.164", "0.19", "0.216")
+    ]
 
 
 def test_ba_by_rule() -> None:
@@ -61,6 +63,22 @@ def test_bands_lie_below_the_basic_diameter() -> None:
 
 
 def test_every_table_names_its_source() -> None:
-    for name in ("unified", "british", "metric", "pipe", "metric_limits", "national_limits", "lengths", "pins", "rings", "nuts", "washers", "heads", "drivers", "drills", "clearance"):
+    for name in (
+        "unified",
+        "british",
+        "metric",
+        "pipe",
+        "metric_limits",
+        "national_limits",
+        "lengths",
+        "pins",
+        "rings",
+        "nuts",
+        "washers",
+        "heads",
+        "drivers",
+        "drills",
+        "clearance",
+    ):
         held = table(f"{name}.csv")
         assert len(held.source) > 20 and held.rows

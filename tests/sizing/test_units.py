@@ -17,7 +17,9 @@ def test_own_units_agree_with_pint() -> None:
         assert unit_size(own) == registry.Quantity(Fraction(1), theirs).to("mm").magnitude
 
 
-@pytest.mark.parametrize(("name", "mm"), [("cm", 10), ("foot", Fraction(3048, 10)), ("um", Fraction(1, 1000)), ("yard", Fraction(9144, 10))])
+@pytest.mark.parametrize(
+    ("name", "mm"), [("cm", 10), ("foot", Fraction(3048, 10)), ("um", Fraction(1, 1000)), ("yard", Fraction(9144, 10))]
+)
 def test_others_go_through_pint(name: str, mm: Fraction) -> None:
     assert unit_size(name) == mm
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from bench import faults
+from bench import faults, power
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="forks and resource limits")
 
@@ -19,7 +19,7 @@ def test_kills(tmp_path: Path) -> None:
 
 
 def test_power_cuts(tmp_path: Path) -> None:
-    counts = faults.cut_power(tmp_path, strokes=6, tears=4, shuffles=3, seed=5)
+    counts = power.cut_power(tmp_path, strokes=6, tears=4, shuffles=3, seed=5)
     assert counts["cuts"] > 500 and counts["dropped"] > 20
 
 

@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from bench.faults import Failing, expected_states, state_of
+from bench.faults import Failing
+from bench.proving import expected_states, state_of
 from bench.strokes import AT, Bench
 from putback.errors import DiskTrouble
 from putback.store import Store, check_folder

@@ -9,7 +9,7 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bench.faults import state_of
+from bench.proving import state_of
 from putback.store import Store, check_folder
 from putback.trade.change import Change, Edit
 
@@ -41,7 +41,7 @@ def as_change(state: dict[tuple[str, int], Any], wanted: list[tuple[str, int, in
     return Change(did="Test", said="", edits=tuple(made))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=35, deadline=None)
 @given(st.lists(happenings, max_size=25))
 def test_a_workshop_is_what_its_changes_made_it(story: list[tuple[Any, ...]]) -> None:
     with tempfile.TemporaryDirectory() as name:

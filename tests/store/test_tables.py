@@ -156,9 +156,7 @@ def test_our_tables_answer_as_tinydbs_own(story: list[tuple[Any, ...]]) -> None:
         assert len(ours) == len(stock)
         for value in range(4):
             condition = where("v") == value
-            assert sorted(d.doc_id for d in ours.search(condition)) == sorted(
-                d.doc_id for d in stock.search(condition)
-            )
+            assert sorted(d.doc_id for d in ours.search(condition)) == sorted(d.doc_id for d in stock.search(condition))
             assert ours.count(condition) == stock.count(condition)
             assert ours.contains(condition) == stock.contains(condition)
         for number in range(1, 7):

@@ -63,9 +63,9 @@ def test_a_circle_is_found_just_where_there_is_one(jobs: list[Job]) -> None:
     if circle:
         assert all(arrows.has_edge(a, b) for a, b in zip(circle, (*circle[1:], circle[0]), strict=True))
         assert len(set(circle)) == len(circle)
-        with pytest.raises(BadInput, match="circle|itself"):
+        with pytest.raises(BadInput, match=r"circle|itself"):
             n.strict_reverse(jobs)
-        with pytest.raises(BadInput, match="circle|itself"):
+        with pytest.raises(BadInput, match=r"circle|itself"):
             n.sound(jobs)
 
 

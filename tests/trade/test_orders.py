@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import networkx as nx
 import pytest
 from graphs import every_order, machines, sample, walked
@@ -57,7 +59,7 @@ def test_the_cost_of_an_order(jobs: list[Job], lying: str | None) -> None:
     assert found.tool_changes == walked([job.tools for job in walk])
     assert found.area_moves == walked([frozenset({job.area} - {""}) for job in walk])
     lies = [lying] * (lying is not None) + [job.lies for job in walk if job.lies]
-    assert found.turns == sum(a != b for a, b in zip(lies, lies[1:], strict=False))
+    assert found.turns == sum(a != b for a, b in pairwise(lies))
 
 
 @pytest.mark.parametrize("wish", list(WISHES))
@@ -99,7 +101,7 @@ def test_a_search_cut_short_claims_nothing_it_has_not_proved(jobs: list[Job], tr
     ("name", "reverse", "bags", "tools"),
     [
         # T's strict reverse costs 50 openings by the sample's own note; the fewest were proved by this
-        # search and again by the plain best-first search below.
+        # search and again by the shortest path below.
         ("ticket_dating_press", 50, 46, 36),
         ("drum_recorder", 12, 10, 13),
         ("skein_winder", 13, 12, 14),
@@ -110,19 +112,20 @@ def test_the_three_samples(name: str, reverse: int, bags: int, tools: int) -> No
     back = reverse_plan(jobs)
     assert back.order == tuple(range(len(jobs), 0, -1))
     assert back.bag_openings == reverse and back.proved_best is None
-    by_bags = fewest("bags", jobs, Tries(3000))
+    by_bags = fewest("bags", jobs, Tries(500))
     assert (by_bags.bag_openings, by_bags.lower_bound, by_bags.proved_best) == (bags, bags, True)
-    by_tools = fewest("tools", jobs, Tries(3000))
+    by_tools = fewest("tools", jobs, Tries(500))
     assert (by_tools.tool_changes, by_tools.lower_bound, by_tools.proved_best) == (tools, tools, True)
     for plan in (by_bags, by_tools):
         assert is_valid_refit_order(plan.order, jobs)
 
 
-@pytest.mark.parametrize(
-    ("name", "fewest_bags"), [("ticket_dating_press", 46), ("drum_recorder", 10), ("skein_winder", 12)]
-)
+@pytest.mark.parametrize(("name", "fewest_bags"), [("drum_recorder", 10), ("skein_winder", 12)])
 def test_the_samples_by_the_shortest_path_through_all_that_may_be_done(name: str, fewest_bags: int) -> None:
-    """A judge that shares nothing with the search: networkx's shortest path over sets of undone jobs."""
+    """A judge that shares nothing with the search: networkx's shortest path over sets of undone jobs.
+
+    The press went the same way once and came to 46, in four minutes: too long to run each time.
+    """
     assert shortest(sample(name)) == fewest_bags
 
 

@@ -103,7 +103,7 @@ class BagScreen(KeyedModal[None]):
     def press(self, key: str) -> None:
         """Take one key."""
         if key in ("enter", "escape", ".", "0"):
-            self.dismiss(None)
+            self.leave(None)
         elif key in ("down", "pagedown"):
             self._first += 1
             self.redraw()
@@ -118,7 +118,7 @@ class BagScreen(KeyedModal[None]):
             self.redraw()
         elif key == "+" and self.takes():
             if self.bench.do(c.TakeBag(number=self.bag.number)) is not None:
-                self.dismiss(None)
+                self.leave(None)
         elif key == "*":
             self.count()
 

@@ -52,8 +52,8 @@ class HelpScreen(KeyedModal[None]):
         elif key in ("-", "up", "pageup"):
             page.scroll_page_up(animate=False)
         else:
-            self.dismiss(None)
+            self.leave(None)
 
     def on_click(self, event: events.Click) -> None:
         """A click goes back, too."""
-        self.dismiss(None)
+        self.leave(None)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from textual import events
 from textual.screen import ModalScreen, Screen, ScreenResultType
@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 class _Keyed:
     """Sends each key on to `press`, unless it belongs to a scanned code."""
 
+    _left = False
+
     @property
     def bench(self) -> PutbackApp:
         """The app, as itself."""
@@ -23,6 +25,12 @@ class _Keyed:
         """Take one key, named as `keys.plain_key` names it."""
         raise NotImplementedError
 
+    def leave(self, result: Any = None) -> None:
+        """Go back to the screen below, once: a second fast key must not close that one, too."""
+        if not self._left:
+            self._left = True
+            self.dismiss(result)  # type: ignore[attr-defined]
+
     def on_key(self, event: events.Key) -> None:
         """Take a key off the app's hands."""
         if event.key in ("ctrl+c", "ctrl+q"):
@@ -30,7 +38,8 @@ class _Keyed:
         event.stop()
         event.prevent_default()
         for key in self.bench.sift(event):
-            self.press(key)
+            if not self._left:
+                self.press(key)
 
 
 class KeyedScreen(_Keyed, Screen[ScreenResultType]):

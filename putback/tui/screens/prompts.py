@@ -8,7 +8,6 @@ from textual import events
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.content import Content
-from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from putback.tui.screens.keyed import KeyedModal
@@ -57,7 +56,7 @@ class Pick(KeyedModal[int | None]):
         """Choose, turn the page, or leave."""
         pages = max(1, (len(self._options) + PAGE - 1) // PAGE)
         if key in (".", "escape", "0"):
-            self.dismiss(None)
+            self.leave(None)
         elif key in ("+", "down", "pagedown", "right"):
             self._page = (self._page + 1) % pages
             self._draw()
@@ -65,14 +64,14 @@ class Pick(KeyedModal[int | None]):
             self._page = (self._page - 1) % pages
             self._draw()
         elif key == "enter" and self._here >= 0:
-            self.dismiss(self._here)
+            self.leave(self._here)
         elif key.isdecimal() and key.isascii():
             index = self._page * PAGE + int(key) - 1
             if index < len(self._options) and int(key) <= PAGE:
-                self.dismiss(index)
+                self.leave(index)
 
 
-class Ask(ModalScreen[str | None]):
+class Ask(KeyedModal[str | None]):
     """One line to type. Gives the text, or None; empty text is an answer too."""
 
     def __init__(self, caption: str, *, value: str = "", hint: str = "") -> None:
@@ -90,9 +89,10 @@ class Ask(ModalScreen[str | None]):
             yield Static(plain("Enter keeps it   Esc leaves it", None, "$pb-muted"))
 
     def on_line_entered(self, message: object) -> None:
-        self.dismiss(getattr(message, "text", ""))
+        self.leave(getattr(message, "text", ""))
 
     def on_key(self, event: events.Key) -> None:
+        """Leave on Escape; every other key is the line's own."""
         if event.key == "escape":
             event.stop()
-            self.dismiss(None)
+            self.leave(None)

@@ -115,7 +115,7 @@ class RefitScreen(KeyedScreen[None]):
         wish = command_for(key, "refit")
         step = self.step()
         if wish == "refit.leave":
-            self.dismiss(None)
+            self.leave(None)
             return
         if wish == "refit.back":
             self.bench.take_back()
@@ -147,7 +147,11 @@ class RefitScreen(KeyedScreen[None]):
 
     def go_on(self, step: Step) -> None:
         """Confirm the next line of the card; when all are confirmed, put the step back."""
-        if step.unconfirmed and not needed_by(self.record, step) and not short_of(self.record, step):
+        waits = next((w for w in self.waits() if w.step == step.number), None)
+        if waits is not None:
+            self.bench.refuse(f"{step.name} waits for {waits.told}; / books it in")
+            return
+        if step.unconfirmed and not needed_by(self.record, step):
             self.bench.do(c.Confirm(step=step.number, item=step.unconfirmed[0]))
             return
         if self.bench.do(c.PutBack(step=step.number)) is not None:

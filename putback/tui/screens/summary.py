@@ -68,7 +68,7 @@ class SummaryScreen(KeyedScreen[None]):
         elif key in ("e", "*"):
             self.end()
         elif key in (".", "escape", "s", "q"):
-            self.dismiss(None)
+            self.leave(None)
 
     @work
     async def end(self) -> None:

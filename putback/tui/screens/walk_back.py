@@ -85,7 +85,7 @@ class WalkBackScreen(KeyedModal[None]):
         answers = {"walk.true": "true", "walk.notso": "not so", "walk.cannot": "cannot see it now"}
         wish = command_for(key, "walk")
         if wish == "walk.leave":
-            self.dismiss(None)
+            self.leave(None)
         elif wish == "walk.notso":
             self.not_so()
         elif wish:
@@ -99,7 +99,7 @@ class WalkBackScreen(KeyedModal[None]):
         if self._at < len(self._steps):
             self.redraw()
         else:
-            self.dismiss(None)
+            self.leave(None)
             self.bench.call_later(self.bench.say, "note", "walked back; now go on")
 
     @work

@@ -1,0 +1,266 @@
+"""Are the probabilities probabilities? Threads are drawn, measured with simulated instruments, and named.
+
+Two worlds: the model's own (its bands, wear, caliper, leaf, plate and prior), and a wider one that the model does
+not know: half the screws of another class, a third worn and up to half as deep again, a caliper twice as
+coarse, leaves and plates misread twice as often, and rare threads far commoner than the prior has them.
+
+A third table plays whole machines, whose earlier fasteners are the prior of the later ones.
+
+    python bench/calibration.py            the tables of docs/sizing.md
+    python bench/calibration.py 5000       with so many threads a world (20,000 otherwise)
+"""
+
+from __future__ import annotations
+
+import random
+import sys
+from math import exp, log
+
+from msgspec import Struct
+
+from putback.sizing.evidence import (
+    CALIPER,
+    LEAF_FLAT,
+    LEAF_SLOPE,
+    NONE,
+    PLATE,
+    TEN,
+    TEN_SLOPPY,
+    WORN,
+    Shape,
+    near_diameter,
+    near_names,
+    shape_of,
+    shapes,
+)  # fmt: skip
+from putback.sizing.gauge import Origin
+from putback.sizing.naming import Evidence, explains, name_thread
+from putback.sizing.priors import Prior, base_weights, weigh
+from putback.sizing.verdict import Verdict
+
+
+class World(Struct, frozen=True):
+    """What the simulated threads and instruments are like."""
+
+    name: str
+    caliper: float = CALIPER
+    worn: float = WORN
+    deepest: float = 1.0
+    other_class: float = 0.0
+    leaf: float = 1.0
+    plate: float = PLATE
+    flatten: float = 1.0
+    none: float = NONE
+
+
+MODEL = World("the model's own world")
+WIDER = World(
+    "a wider world", caliper=2 * CALIPER, worn=0.33, deepest=1.5, other_class=0.5, leaf=1.5, plate=0.92, flatten=0.7,
+    none=0.04,
+)  # fmt: skip
+
+ORIGINS: tuple[Origin, ...] = ("us", "uk", "metric", "unknown")
+
+UNKNOWN = "none of these"
+
+WAYS = ("crest and leaf", "crest and ten pitches", "plate", "plate and crest", "crest alone", "leaf alone")
+
+BINS = (0.99, 0.95, 0.9, 0.8, 0.6, 0.4, 0.2, 0.0)
+
+
+def crest_of(shape: Shape, world: World, rng: random.Random) -> float:
+    """A true crest diameter: anywhere in its class, or worn below it."""
+    if rng.random() < world.other_class:  # class 1A, 3A, 8g, 6h and home-made between them
+        low, high = shape.low - (shape.top - shape.low) * 0.5, shape.major
+    else:
+        weights = [(b[1] - b[0]) * b[2] for b in shape.bands]
+        low, high, _ = rng.choices(shape.bands, weights)[0]
+    if rng.random() < world.worn:
+        return shape.low - shape.wear * world.deepest * (1 - rng.random() ** 0.5)
+    return rng.uniform(low, high)
+
+
+def logistic(scale: float, rng: random.Random) -> float:
+    """One error of a logistic law."""
+    u = rng.uniform(1e-9, 1 - 1e-9)
+    return scale * log(u / (1 - u))
+
+
+def leaf_of(pitch: float, world: World, rng: random.Random) -> float:
+    """The pitch on the leaf that was found to fit."""
+    flat, slope = LEAF_FLAT * world.leaf, LEAF_SLOPE * world.leaf
+    tail = slope * 1.2533
+    off = rng.uniform(0, flat) if rng.random() < flat / (flat + tail) else flat + abs(rng.gauss(0, slope))
+    return pitch * exp(off if rng.random() < 0.5 else -off)
+
+
+def measured(shape: Shape, way: str, world: World, rng: random.Random) -> Evidence:
+    """The readings of one thread."""
+    crest = crest_of(shape, world, rng) + logistic(world.caliper, rng) if "crest" in way else None
+    names: tuple[str, ...] = ()
+    if "plate" in way:
+        names = (shape.thread.name,)
+        if rng.random() > world.plate:
+            others = [s.thread.name for s in near_names(names) if s.group != shape.group]
+            names = (rng.choice(others or list(names)),)
+    leaf = leaf_of(shape.pitch, world, rng) if "leaf" in way else None
+    ten = None
+    if "ten" in way:
+        ten = leaf_of(shape.pitch, world, rng) if rng.random() < TEN_SLOPPY else rng.gauss(shape.pitch, TEN)
+    return Evidence(names=names, crest=crest, leaf=leaf, ten=ten)
+
+
+def unknown(way: str, rng: random.Random) -> Evidence:
+    """The readings of a thread that is in no table."""
+    crest = exp(rng.uniform(log(0.5), log(25.4)))
+    pitch = min(exp(rng.uniform(log(25.4 / 80), log(25.4 / 8))), crest / 2.5)
+    name = rng.choice(shapes()).thread.name
+    return Evidence(
+        names=(name,) if "plate" in way else (),
+        crest=crest if "crest" in way else None,
+        leaf=pitch if "leaf" in way else None,
+        ten=pitch if "ten" in way else None,
+    )
+
+
+class Told(Struct):
+    """One answer beside the truth."""
+
+    way: str
+    verdict: Verdict
+    truth: str
+    decidable: bool
+
+    def names(self) -> list[tuple[str, ...]]:
+        """The candidates with their like."""
+        return [(c.name, *c.also) for c in self.verdict.candidates]
+
+    def right(self) -> bool:
+        """True when the first candidate is the truth."""
+        return bool(self.names()) and self.truth in self.names()[0]
+
+    def held(self) -> bool:
+        """True when the verdict, taken as it is worded, holds."""
+        if self.verdict.word == "none":
+            return not any(self.truth in n for n in self.names() if n)
+        if self.verdict.word == "either":
+            return any(self.truth in n for n in self.names())
+        return self.right()
+
+
+def is_decidable(seen: Evidence, truth: str) -> bool:
+    """True when crest and pitch were read and one thread alone has both within its limits, that being the truth."""
+    if seen.crest is None or (seen.leaf is None and seen.ten is None):
+        return False
+    fitting = {s.group: s for s in near_diameter(seen.crest) if explains(s, seen, worn=False)}
+    return len(fitting) == 1 and next(iter(fitting)) == (shape_of(truth).group if truth != UNKNOWN else -1)
+
+
+def play(world: World, count: int, seed: int = 7) -> list[Told]:
+    """So many threads drawn, measured and named."""
+    rng = random.Random(seed)
+    everything = shapes()
+    drawn = {o: [base_weights(o)[s.thread.name] ** world.flatten for s in everything] for o in ORIGINS}
+    told = []
+    for _ in range(count):
+        origin = rng.choice(ORIGINS)
+        way = rng.choice(WAYS)
+        if rng.random() < world.none:
+            seen, truth = unknown(way, rng), UNKNOWN
+        else:
+            shape = rng.choices(everything, drawn[origin])[0]
+            seen, truth = measured(shape, way, world, rng), shape.thread.name
+        verdict = name_thread(seen, weigh(origin, Prior.empty()), "in")
+        assert verdict is not None
+        told.append(Told(way, verdict, truth, is_decidable(seen, truth)))
+    return told
+
+
+def play_machines(world: World, count: int, seed: int = 7) -> list[Told]:
+    """Whole machines: five sizes each, one of them used most, a stranger in twenty, the prior learned on the way."""
+    rng = random.Random(seed)
+    everything = shapes()
+    told: list[Told] = []
+    while len(told) < count:
+        origin = rng.choice(ORIGINS)
+        home = rng.choice(ORIGINS[:3]) if origin == "unknown" else origin
+        weights = [base_weights(home)[s.thread.name] for s in everything]
+        own = rng.choices(everything, weights, k=5)
+        prior = Prior.empty()
+        for _ in range(30):
+            shape = rng.choice(everything) if rng.random() < 0.05 else rng.choices(own, (10, 6, 4, 2, 1))[0]
+            way = rng.choice(WAYS)
+            seen = measured(shape, way, world, rng)
+            verdict = name_thread(seen, weigh(origin, prior), "in")
+            assert verdict is not None
+            told.append(Told(way, verdict, shape.thread.name, is_decidable(seen, shape.thread.name)))
+            if verdict.word in ("sure", "likely"):
+                prior = prior.with_seen(verdict.candidates[0].name)
+    return told
+
+
+def reliability(told: list[Told]) -> list[tuple[str, int, float, float]]:
+    """By stated probability of the first candidate: range, count, mean stated, share right."""
+    rows = []
+    top = 1.01
+    for least in BINS:
+        here = [t for t in told if t.verdict.candidates and least <= t.verdict.candidates[0].probability < top]
+        if here:
+            stated = sum(t.verdict.candidates[0].probability for t in here) / len(here)
+            rows.append(
+                (f"{least:.0%} to {min(top, 1):.0%}", len(here), stated, sum(t.right() for t in here) / len(here))
+            )
+        top = least
+    return rows
+
+
+def verdicts(told: list[Told]) -> list[tuple[str, int, float]]:
+    """By word: count and the share that held as worded."""
+    rows = []
+    for word in ("sure", "likely", "either", "none"):
+        here = [t for t in told if t.verdict.word == word]
+        if here:
+            rows.append((word, len(here), sum(t.held() for t in here) / len(here)))
+    return rows
+
+
+def stated_at_least(told: list[Told], least: float) -> float:
+    """Share right of all answers stated at `least` or more."""
+    here = [t for t in told if t.verdict.candidates and t.verdict.candidates[0].probability >= least]
+    return sum(t.right() for t in here) / max(len(here), 1)
+
+
+def main() -> None:
+    """Print the tables."""
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else 20_000
+    show(MODEL.name, play(MODEL, count))
+    show(WIDER.name, play(WIDER, count))
+    show("whole machines, what they showed before being the prior", play_machines(MODEL, count))
+
+
+def show(name: str, told: list[Told]) -> None:
+    """Print the tables of one world."""
+    print(f"### {name} ({len(told):,} threads)\n")
+    print("| stated | answers | mean stated | right | right of all stated so or higher |\n|---|---|---|---|---|")
+    for (span, n, stated, right), least in zip(reliability(told), BINS, strict=True):
+        print(f"| {span} | {n} | {stated:.1%} | {right:.1%} | {stated_at_least(told, least):.1%} |")
+    print(f"\nOf the answers stated at 95 % or more, {stated_at_least(told, 0.95):.1%} are right.\n")
+    plain = [t for t in told if t.decidable]
+    share = sum(t.right() for t in plain) / len(plain)
+    print(f"Where crest and pitch fit one thread only ({len(plain)} answers), {share:.1%} are right.\n")
+    print("| verdict | answers | held as worded |\n|---|---|---|")
+    for word, n, held in verdicts(told):
+        print(f"| {word} | {n} | {held:.1%} |")
+    print("\n| read | first is right | sure | sure and right |\n|---|---|---|---|")
+    for way in WAYS:
+        here = [t for t in told if t.way == way]
+        sure = [t for t in here if t.verdict.word == "sure"]
+        sure_right = f"{sum(t.right() for t in sure) / len(sure):.1%}" if sure else "-"
+        print(
+            f"| {way} | {sum(t.right() for t in here) / len(here):.1%} | {len(sure) / len(here):.1%} | {sure_right} |"
+        )
+    print()
+
+
+if __name__ == "__main__":
+    main()

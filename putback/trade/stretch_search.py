@@ -1,0 +1,201 @@
+"""The search for the fewest stretches: branch, bound and remember, a whole stretch at a time.
+
+Jobs are numbered so that whatever comes before has the lower number. A state is the set of jobs left
+after some stretches. The best state of each number of stretches is taken in turn (E. Sewell and S.
+Jacobson, A branch, bound, and remember algorithm for the simple assembly line balancing problem,
+INFORMS J. Comput. 24 (2012) 433-442, from memory), so that whole solutions come early and the search
+still ends only when nothing is left. What is left out, with why it costs nothing:
+
+- a stretch that could hold one more job that is ready;
+- a stretch in which a job could be swapped for a longer one that is ready and that frees all that the
+  first one frees (J. Jackson, A computing procedure for a line balancing problem, Management Sci. 2
+  (1956) 261-271, from memory);
+- a stretch only of jobs that free nothing, while jobs that free something are left: they can wait;
+- a state that was reached before with as few stretches;
+- a state whose rest needs more stretches than are left, by `stretch_bounds`, or whose jobs with much
+  work behind them do not fit before that work (heads and tails).
+"""
+
+from __future__ import annotations
+
+from heapq import heappop, heappush
+
+from putback.trade.masks import Budget, bits, mask_of
+from putback.trade.stretch_row import Row
+
+MOST_LOADS = ((100, 3000), (300, 60), (1 << 62, 8))
+"""For up to so many jobs: the ways to fill one stretch that are looked at, at first.
+
+Where there are more, a search that ends without a way proves nothing, and is done again with more.
+"""
+
+WAITING_COUNTS = 0.002
+"""How much a job left counts against a state, in parts of the limit: large jobs first."""
+
+
+class Search:
+    """The search for a way with at most so many stretches; it can be stopped and taken up again."""
+
+    def __init__(self, row: Row, stretches: int, most_loads: int) -> None:
+        self.row = row
+        self.stretches = stretches
+        self.most_loads = most_loads
+        """Ways to fill one stretch that are looked at."""
+        self.ended = False
+        """Whether nothing is left to look at."""
+        self.found: list[int] = []
+        """The jobs of each stretch, once a way is found."""
+        self._slack = stretches * row.limit - sum(row.lengths)
+        self._open: list[list[tuple[float, int, int]]] = [[] for _ in range(stretches)]
+        self._reached: dict[int, tuple[int, int, int]] = {row.everything: (0, 0, 0)}
+        self._open[0].append((0.0, row.everything, 0))
+        self._level = 0
+        self._all_seen = True
+
+    def run(self, states: int, budget: Budget) -> bool | None:
+        """True when a way is found, False when there is none, None when stopped before that is known."""
+        empty = 0
+        while empty < self.stretches:
+            level = self._level
+            self._level = (level + 1) % self.stretches
+            open_ = self._open[level]
+            while open_:
+                _, left, idle = heappop(open_)
+                if self._reached[left][0] == level:
+                    break
+            else:
+                empty += 1
+                continue
+            empty = 0
+            if self._spread(level, left, idle):
+                return True
+            states -= 1
+            if states <= 0 or budget() >= 1:
+                return None
+        self.ended = True
+        return False if self._all_seen else None
+
+    def _spread(self, level: int, left: int, idle: int) -> bool:
+        row = self.row
+        loads, all_seen = row.full_stretches(left, self._slack - idle, self.most_loads)
+        self._all_seen &= all_seen
+        must_free = left & row.frees
+        for load, length in loads:
+            if must_free and not load & row.frees:
+                continue
+            rest = left & ~load
+            known = self._reached.get(rest)
+            if known is not None and known[0] <= level + 1:
+                continue
+            if rest:
+                ready = row.ready(rest)
+                if not row.fits(rest, ready, self.stretches - level - 1):
+                    continue
+                idle_then = idle + row.limit - length
+                worth = idle_then / (level + 1) - WAITING_COUNTS * row.limit * rest.bit_count()
+                heappush(self._open[level + 1], (worth, rest, idle_then))
+            self._reached[rest] = (level + 1, left, load)
+            if not rest:
+                while rest != row.everything:
+                    _, rest, load = self._reached[rest]
+                    self.found.insert(0, load)
+                return True
+        return False
+
+
+class Count:
+    """The fewest stretches of a row, as far as a budget goes."""
+
+    def __init__(self, row: Row, budget: Budget) -> None:
+        self.row = row
+        self.at_least = row.at_least
+        """No way has fewer stretches."""
+        self.best = min(self._in_turn(), self._first_that_fits(), key=len)
+        """The jobs of each stretch in the best way found."""
+        self._most_loads = next(most for size, most in MOST_LOADS if len(row.lengths) <= size)
+        self._searches: dict[int, list[Search]] = {}
+        if len(self.best) > self.at_least and budget() < 1:
+            self.back = row.reversed()
+            self.at_least = max(self.at_least, self.back.at_least)
+            self._fewer(budget)
+            self._prove(budget)
+
+    def _in_turn(self) -> list[int]:
+        """The stretches that come of doing the jobs in turn."""
+        found = [0]
+        length = 0
+        for item, more in enumerate(self.row.lengths):
+            length += more
+            if length > self.row.limit:
+                found.append(0)
+                length = more
+            found[-1] |= 1 << item
+        return found
+
+    def _first_that_fits(self) -> list[int]:
+        """The stretches that come of doing, each time, the first job that is ready and still fits."""
+        row = self.row
+        found = []
+        left = row.everything
+        ready = row.ready(left)
+        while left:
+            load = 0
+            room = row.limit
+            open_ = ready
+            while open_:
+                low = open_ & -open_
+                open_ ^= low
+                item = low.bit_length() - 1
+                if row.lengths[item] <= room:
+                    load |= low
+                    left ^= low
+                    ready ^= low
+                    room -= row.lengths[item]
+                    for other in bits(row.next[item]):
+                        if not row.before[other] & left:
+                            ready |= 1 << other
+                            open_ |= 1 << other
+            found.append(load)
+        return found
+
+    def _try(self, stretches: int, states: int, budget: Budget) -> bool | None:
+        """Looks for a way with at most so many stretches, from each end; as `Search.run`."""
+        if stretches not in self._searches:
+            self._searches[stretches] = [
+                Search(row, stretches, self._most_loads) for row in (self.row, self.back)
+            ]
+        for k, search in enumerate(self._searches[stretches]):
+            answer = search.run(states, budget)
+            if answer:
+                self.best = search.found if search.row is self.row else self._turned(search.found)
+            if answer is not None:
+                return answer
+            if search.ended:
+                more = Search(search.row, stretches, 8 * search.most_loads)
+                self._searches[stretches][k] = more
+        return None
+
+    def _turned(self, found: list[int]) -> list[int]:
+        last = len(self.row.lengths) - 1
+        return [mask_of(last - item for item in bits(load)) for load in reversed(found)]
+
+    def _fewer(self, budget: Budget) -> None:
+        """Better ways, quickly: a few passes from the first stretch to the last for each number."""
+        while len(self.best) > self.at_least and budget() < 1:
+            low = self.at_least
+            if self._try(low, max(150, 2 * low), budget) is False:
+                self.at_least = low + 1
+            elif len(self.best) > low and not self._try(len(self.best) - 1, 4 * len(self.best), budget):
+                break
+
+    def _prove(self, budget: Budget) -> None:
+        """Each number from the least one on in turn: a way, or the proof that there is none."""
+        states = 300
+        while len(self.best) > self.at_least and budget() < 1:
+            answer = self._try(self.at_least, states, budget)
+            if answer is False:
+                self.at_least += 1
+            elif answer is None:
+                if len(self.best) - 1 > self.at_least:
+                    self._try(len(self.best) - 1, states, budget)
+                states *= 2

@@ -1,0 +1,44 @@
+"""How a refusal quotes what was said, and what it offers instead."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from difflib import get_close_matches
+
+SHOWN = 60
+"""Characters of a quotation that are shown."""
+
+LISTED = 24
+"""Words that are listed where none is near."""
+
+
+def quoted(words: object) -> str:
+    """Return `words` in quotation marks, on one line, cut where long."""
+    text = " ".join(str(words).split())
+    return f"“{text if len(text) <= SHOWN else text[: SHOWN - 3] + '...'}”"
+
+
+def instead(word: str, known: Collection[str]) -> str:
+    """Return the end of a sentence about an unknown `word`: the nearest of `known`, else all of them."""
+    folded = {k.casefold(): k for k in known}
+    near = get_close_matches(word.casefold(), folded, n=1, cutoff=0.6)
+    if near:
+        return f"; did you mean {quoted(folded[near[0]])}?"
+    return f"; there is {', '.join(sorted(known))}." if 0 < len(known) <= LISTED else "."
+
+
+def few(words: Collection[str], most: int = 8) -> str:
+    """Return `words` as a list in a sentence, cut where there are many."""
+    shown = list(words)[:most]
+    more = len(words) - len(shown)
+    return ", ".join(shown) + (f" and {more} more" if more else "")
+
+
+def times(count: int, what: str) -> str:
+    """Return `what` with its count where that is not one: `3 x screw`."""
+    return what if count == 1 else f"{count} x {what}"
+
+
+def counted(count: int, noun: str) -> str:
+    """Return a count with its noun: `1 step`, `3 steps`."""
+    return f"{count} {noun}{'' if count == 1 else 's'}"

@@ -1,0 +1,73 @@
+"""Blades, keys and spanners: ISO 2380-1 tips and the slots of tests/reference/heads.csv, sources by row."""
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from reference_tables import rows
+
+from putback.sizing import Measure, read_measure
+from putback.sizing.drivers import best_blade, blade_sentence, blades, fit_of, heads, set_screw_key, tool_for
+from putback.sizing.threads import thread_named
+
+SLOTTED = [r for r in rows("heads.csv") if r["slot_min"]]
+
+
+@pytest.mark.parametrize("row", SLOTTED, ids=lambda r: f"{r['standard']} {r['head']} {r['size']}")
+def test_every_standard_slot_has_a_blade(row: dict[str, str]) -> None:
+    scale = Fraction(254, 10) if row["unit"] == "in" else Fraction(1)
+    slot = (Fraction(row["slot_min"]) + Fraction(row["slot_max"])) / 2 * scale
+    blade = best_blade(slot)
+    if slot < Fraction(4, 10) or slot > Fraction(25, 10) / Fraction(61, 100):
+        assert blade is None
+    else:
+        assert blade is not None and fit_of(blade, slot) == "fits"
+        assert blade.tip <= slot <= blade.tip / Fraction(61, 100)
+
+
+@given(st.fractions(min_value=Fraction(4, 10), max_value=4, max_denominator=200))
+def test_the_best_blade_is_the_thickest_that_goes_in(slot: Fraction) -> None:
+    best = best_blade(slot)
+    assert best is not None
+    assert not any(best.tip < b.tip <= slot for b in blades())
+
+
+def test_a_blade_is_not_wider_than_the_head() -> None:
+    best = best_blade(Fraction(12, 10), Fraction(55, 10))
+    assert best is not None and best.wide <= Fraction(55, 10)
+    assert fit_of(blades()[-1], Fraction(4), Fraction(5)) == "too wide"
+
+
+def test_the_sentence() -> None:
+    """A #8 fillister slot of .050 in (ASME B18.6.3: .045-.054)."""
+    slot = read_measure(".050", "in")
+    assert isinstance(slot, Measure)
+    assert blade_sentence(slot) == "blade 1.2 x 8; 0.6 is too thin, 1.6 too thick"
+    narrow = read_measure(".008", "in")
+    assert isinstance(narrow, Measure) and blade_sentence(narrow).startswith("no standard blade fits")
+
+
+@pytest.mark.parametrize(
+    ("name", "head", "drive", "tool"),
+    [
+        ("#8-32 UNC", "fillister", "slot", "blade 1.2 x 6.5"),
+        ("M4x0.7", "pan", "cross", "cross number 2"),
+        ("M5x0.8", "socket cap", "hex socket", "hexagon key 4"),
+        ("2BA", "hex", "", "spanner 0.324 in"),
+        ("M6x1", "hex", "", "spanner 10 mm"),
+        ("#9-32 NS", "fillister", "slot", ""),
+    ],
+)
+def test_tools(name: str, head: str, drive: str, tool: str) -> None:
+    thread = thread_named(name)
+    assert thread is not None and tool_for(thread, head, drive) == tool
+
+
+def test_heads_of_a_size() -> None:
+    thread = thread_named("#8-32 UNC")
+    assert thread is not None
+    (fillister,) = heads(thread, "fillister")
+    assert fillister.across == Fraction("0.270") * Fraction(254, 10)
+    assert heads(thread, "mushroom") == ()
+    assert set_screw_key(thread) == "5/64" and set_screw_key(thread_named("2BA") or thread) == ""

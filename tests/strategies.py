@@ -1,0 +1,361 @@
+"""Every hypothesis strategy that more than one test file draws from: names, places, commands, session files."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from hypothesis import strategies as st
+
+from putback.trade import commands as c
+from putback.trade.bag import Bag
+from putback.trade.fastener import DRIVES, HEADS, KINDS, Thing
+from putback.trade.ledger import all_wanting, reachable
+from putback.trade.machine import FACES, Part
+from putback.trade.place import bag_number
+from putback.trade.record import Record
+from putback.trade.refit import steps_off
+from putback.trade.step import CHORES, Adjustment, Chore, Soak, Step
+
+AT = "2025-03-01T10:00:00+01:00"
+"""A stamp where the time does not matter."""
+
+ODD_NAMES = (
+    "left panel",
+    "guard [red]",
+    "[/] [bold]x[/bold]",
+    "“quoted” 'and' \"so\"",
+    "🔩 spring 🧲",
+    "👩🏽‍🔧 zero-width joiner",
+    "مسمار الغطاء",
+    "ברגים קטנים",
+    "Schraube für Ölwanne",
+    "歯車",
+    "e\u0301 combining",
+    "tab\tand\nnewline",
+    "\x1b[31mred",
+    "{} %s {0}",
+    "a" * 300,
+    "\U0001d54f" * 300,
+    "#8-32 x 3/8",
+    "../../etc",
+    "null",
+)
+"""Names that have broken screens, files or terminals."""
+
+
+def names() -> st.SearchStrategy[str]:
+    """What a person may call something: plain words, odd ones, and any text without half characters."""
+    anything = st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=40)
+    return st.one_of(st.sampled_from(["lid", "cam", "drum"]), st.sampled_from(ODD_NAMES), anything)
+
+
+def some_names() -> st.SearchStrategy[str]:
+    """Names from a small stock, so that the same part comes up again."""
+    return st.sampled_from(["lid", "cam", "drum", "Lid", *ODD_NAMES[:6]])
+
+
+def holes() -> st.SearchStrategy[str]:
+    """Holes of the grid, some with a letter."""
+    return st.sampled_from([*"123456789", "5a", "5b", "1a"])
+
+
+PLACES = ("shelf", "box B", "bag 1", "bag 2", "loose", "kept with drum", "away: plater", "missing", "scrapped")
+"""Places that anything may go to; the first three are where a replacement may lie."""
+
+ODD_PLACES = ("fitted", "bag 0", "bag x", "bag 100000", "away:", "somewhere", "awayplater", "box", "bag 4", *ODD_NAMES)
+"""What is no place, a place that will not do, or a new bag."""
+
+
+def places() -> st.SearchStrategy[str]:
+    """Places as a person says them, and a few that are none."""
+    free = st.builds(
+        lambda sort, word: sort + word,
+        st.sampled_from(["box ", "kept with ", "away: ", "borrowed: ", "Away ", "away"]),
+        names(),
+    )
+    return st.one_of(st.sampled_from(PLACES), st.sampled_from(ODD_PLACES), free)
+
+
+# -- commands ----------------------------------------------------------------------------------------
+
+
+@st.composite
+def commands(draw: st.DrawFn, record: Record, machine: int) -> c.Command:
+    """A command for a machine of a growing record: most often one that fits where it stands, sometimes any."""
+    going_on = [enter, enter, enter, piece, finish, finish, bagging, said_of]
+    at_rest = [begin, begin, refit, refit, refit, bagging, moving, said_of]
+    fitting = going_on if record.open_step(machine) is not None else at_rest
+    anything = [begin, enter, piece, finish, refit, bagging, moving, said_of, setting_up, sitting]
+    chosen = draw(st.sampled_from([*fitting * 4, *anything]))
+    return draw(chosen(record, machine))
+
+
+def _spoilt(kind: type[c.Command], good: Mapping[str, Any], odd: Mapping[str, Any]) -> st.SearchStrategy[c.Command]:
+    """Commands of a kind from good values by field; in one of four, one field has an odd one."""
+    fields: dict[str, st.SearchStrategy[Any]] = {name: st.sampled_from(values) for name, values in good.items()}
+    right = st.builds(kind, **fields)
+    wrong = [st.builds(kind, **{**fields, name: st.sampled_from(values)}) for name, values in odd.items()]
+    return st.integers(0, 3).flatmap(lambda n: right if n else st.one_of(*wrong))
+
+
+def setting_up(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
+    """Something about the tree or another machine."""
+    return st.one_of(
+        st.builds(c.AddAssembly, name=some_names(), inside=st.sampled_from(["", "drum", "nowhere"])),
+        st.builds(c.RenamePart, step=_steps(record, machine), name=some_names()),
+        st.builds(
+            c.NewMachine,
+            name=names(),
+            serial=st.sampled_from(["", "41?7", "12"]),
+            origin=st.sampled_from(["us", "uk", "metric", "unknown", "mars"]),
+        ),
+    )
+
+
+def sitting(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
+    """Something about the session."""
+    return st.one_of(
+        st.builds(c.StartSession, title=names(), target=st.sampled_from([40.0, 0.0, 1e9]), box=st.just("B")),
+        st.sampled_from([c.Pause(), c.Resume(), c.EndSession(note="so far")]),
+        st.builds(c.WalkBack, step=_steps(record, machine), answer=st.sampled_from(["true", "not so", "maybe"])),
+    )
+
+
+def begin(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
+    """A step begun, most often one that can be; a part that was put back comes off again now and then."""
+    areas = [part.name for part in record.all(Part, machine) if part.assembly]
+    before = [step.name for step in record.all(Step, machine) if step.back or step.do == "loosen"]
+    number = record.count(Step, machine) + 1
+    open_bags = [bag.number for bag in record.all(Bag, machine) if not bag.closed]
+    good = {
+        "do": ["take off"] * 5 + ["loosen", "undo", "mark", "turn"],
+        "name": [f"part {number}", f"part {number}", *before, *ODD_NAMES[:5]],
+        "inside": ["", "", *areas],
+        "face": ["", *FACES],
+        "bag": [0, 0, *open_bags],
+        "needs": [None, None, (), (1,)],
+        "whole": [False, False, True],
+        "state": ["", "upright", "on its side"],
+    }
+    odd = {
+        "do": ["smash"],
+        "name": ["", "part 1"],
+        "inside": ["nowhere"],
+        "face": ["inside"],
+        "bag": [-1, 100_000, 1],
+        "needs": [(number,), (number + 1,), (-1,)],
+    }
+    return _spoilt(c.Begin, good, odd)
+
+
+def enter(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
+    """A fastener taken out."""
+    good = {
+        "hole": [*"123456789", "5a", "5b", "1a"],
+        "kind": ["screw"] * 4 + ["washer", "nut", "bolt", "shim"],
+        "size": ["#8-32 UNC x 3/8", "#6-32 UNC x 1/4", ""],
+        "thread": ["#8-32 UNC", "#6-32 UNC", ""],
+        "readings": [{"gauge": "832"}, {"od": ".164", "length": ".372"}, {}],
+        "head": ["fillister", "pan", ""],
+        "drive": ["slot", ""],
+        "hand": ["", "", "left", "right"],
+        "turns": [0.0, 0.0, 2.5],
+        "found": ["", "", "", "", "empty"],
+        "should_be": ["", "", "#8-32 UNC x 1/2"],
+        "note": ["", *ODD_NAMES],
+    }
+    odd = {
+        "hole": ["0", "10", "5aa", ""],
+        "kind": ["nail", "", *KINDS],
+        "readings": [{"colour": "red"}],
+        "head": ["egg", *HEADS],
+        "drive": ["spoon", *DRIVES],
+        "hand": ["both"],
+        "turns": [-1.0, float("inf"), float("nan")],
+        "found": ["full"],
+        "note": ["half \ud800", "x" * 2_000_000],
+    }
+    return _spoilt(c.Enter, good, odd)
+
+
+def piece(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
+    """Loose pieces taken out."""
+    good = {"name": ["ball", "spring", *ODD_NAMES], "count": [1, 1, 2, 6], "put": ["", "", "bag 1", "shelf"]}
+    odd = {"name": ["", "\ud800"], "count": [0, -1, 10**9], "put": ODD_PLACES}
+    return _spoilt(c.EnterPiece, good, odd)
+
+
+def finish(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
+    """A step ended."""
+    good = {"put": ["", *PLACES], "minutes": [None, 5.0]}
+    odd = {"put": ODD_PLACES, "minutes": [-1.0, float("nan")], "count": [0, 1, 2]}
+    return _spoilt(c.Finish, good, odd)
+
+
+def said_of(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
+    """Something said of a step."""
+    texts = st.lists(names(), max_size=2).map(tuple)
+    adjust = st.builds(Adjustment, what=names(), turns=st.sampled_from([*[None] * 6, 2.5, 1.0, 0.5, float("inf")]))
+    return st.one_of(
+        st.builds(
+            c.Annotate,
+            step=_steps(record, machine),
+            cautions=texts,
+            at_refit=texts,
+            tools=texts,
+            adjust=st.lists(adjust, max_size=1).map(tuple),
+            todo=st.lists(st.builds(Chore, st.sampled_from([*CHORES * 2, "sell"]), names()), max_size=1).map(tuple),
+            soak=st.sampled_from([*[None] * 6, Soak("penetrant", 24.0), Soak("acid", -1.0)]),
+            note=st.one_of(st.just(""), names()),
+        ),
+        st.builds(
+            c.SetNeeds,
+            step=_steps(record, machine),
+            needs=st.lists(_steps(record, machine), max_size=2).map(tuple),
+        ),
+        st.builds(c.TurnFace, face=st.sampled_from([*FACES, "inside"])),
+    )
+
+
+def bagging(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
+    """Something with bags."""
+    bags = list(record.all(Bag, machine))
+    some = st.sampled_from([0, 1, 99, *(bag.number for bag in bags)])
+    shut: list[c.Command] = [c.ReopenBag(number=bag.number) for bag in bags if bag.closed]
+    open_ones: list[c.Command] = [c.CloseBag(number=bag.number) for bag in bags if not bag.closed]
+    return st.one_of(
+        st.builds(c.TakeBag, number=some),
+        st.builds(c.CloseBag, number=some),
+        st.builds(c.ReopenBag, number=some),
+        *([st.sampled_from(shut)] if shut else []),
+        *([st.sampled_from(open_ones)] if open_ones else []),
+    )
+
+
+def moving(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
+    """A thing moved by hand, counted or replaced; most often one that is there."""
+    things = list(record.all(Thing, machine))
+    off = [thing for thing in things if reachable(record, thing)]
+    gone = [held.thing for held in all_wanting(record, machine)]
+    if not things:
+        return st.just(c.Carry(thing=1, count=1, source="shelf", target="missing"))
+    return st.sampled_from([*things[-3:], *off[-6:], *gone, *gone]).flatmap(lambda thing: _moved(record, thing))
+
+
+def _moved(record: Record, thing: Thing) -> st.SearchStrategy[c.Command]:
+    standing = record.standing(thing.id) or {"shelf": 1}
+    step = record.get(Step, thing.step).number
+    place, count = next(iter(standing.items()))
+    bag = bag_number(place) or 1
+    ends = {"source": [*standing], "count": [1, 1, count], "target": [*PLACES]}
+    odd_ends = {"source": ["shelf", "fitted"], "count": [0, -1, count + 1], "target": ODD_PLACES}
+    named = {"what": [thing.called, thing.name], "step": [step]}
+    new = {"thing": [thing.id], "count": [1, 1, count], "put": PLACES[:3], "size": ["", "M5"], "source": ["", place]}
+    odd_new = {"count": [0, 99], "put": [*ODD_PLACES, "missing"], "source": ["shelf", "missing", "nowhere"]}
+    takes: list[st.SearchStrategy[c.Command]] = [
+        st.builds(c.StockTake, bag=st.just(bag), thing=st.just(thing.id), counted=st.integers(-1, count + 1))
+    ]
+    if any(held.thing.id == thing.id for held in all_wanting(record, thing.machine)):
+        takes += [_spoilt(c.Replace, new, odd_new)] * 3
+    return st.one_of(
+        _spoilt(c.Carry, {"thing": [thing.id], **ends}, {"thing": [10_000], **odd_ends}),
+        _spoilt(c.CarryNamed, {**named, **ends}, {"what": ["nothing"], "step": [99], **odd_ends}),
+        *takes,
+    )
+
+
+def refit(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
+    """A step confirmed or put back: the next one that is off, or any."""
+    off = steps_off(record, machine)
+    anything = st.one_of(
+        st.builds(c.Confirm, step=_steps(record, machine), item=st.just("nothing of the kind")),
+        st.builds(c.PutBack, step=_steps(record, machine)),
+    )
+    if not off:
+        return anything
+    step = off[0]
+    todo = [c.Confirm(step=step.number, item=item) for item in step.unconfirmed]
+    fitting: list[c.Command] = [*todo] or [c.PutBack(step=step.number)]
+    return st.one_of(st.sampled_from(fitting), st.sampled_from(fitting), anything)
+
+
+def _steps(record: Record, machine: int) -> st.SearchStrategy[int]:
+    last = record.count(Step, machine)
+    return st.sampled_from([*range(1, last + 1)] * 2 + [0, 0, -1, last + 1])
+
+
+# -- session files -----------------------------------------------------------------------------------
+
+
+def session_files() -> st.SearchStrategy[dict[str, Any]]:
+    """Session files as dicts that have no fault: one machine, some assemblies, sessions with steps."""
+    return st.builds(_session_file, names(), st.lists(st.lists(_rough_steps(), max_size=4), max_size=3))
+
+
+def _rough_steps() -> st.SearchStrategy[dict[str, Any]]:
+    rough = {
+        "do": st.sampled_from(["take off", "take off", "loosen", "mark", "turn", "undo"]),
+        "screws": st.lists(st.sampled_from("123456789"), max_size=4, unique=True),
+        "loose": st.integers(0, 3),
+        "bag": st.integers(1, 3),
+        "minutes": st.sampled_from([None, 0, 3, 12.5]),
+        "tied": st.booleans(),
+        "note": st.one_of(st.just(""), names()),
+    }
+    return st.fixed_dictionaries(rough)
+
+
+def _session_file(name: str, sessions: list[list[dict[str, Any]]]) -> dict[str, Any]:
+    number = 0
+    told = []
+    for index, rough in enumerate(sessions):
+        steps = []
+        for step in rough:
+            number += 1
+            steps.append(_step(number, step))
+        told.append({"start": f"2025-0{index + 1}-02T10:00:00", "step": steps})
+    machine = {"name": f"press {name}", "serial": "20?4", "origin": "us"}
+    return {"machine": machine, "assemblies": {"case": {}, "bell": {"in": "case"}}, "session": told}
+
+
+def _step(number: int, rough: dict[str, Any]) -> dict[str, Any]:
+    step: dict[str, Any] = {"do": rough["do"], "part": f"part {number}", "in": "bell", "note": rough["note"]}
+    if rough["minutes"] is not None:
+        step["minutes"] = rough["minutes"]
+    if not rough["tied"]:
+        step["needs"] = []
+    step["bag"] = rough["bag"]
+    step["fasteners"] = [
+        {"hole": hole, "gauge": "832", "length": ".372", "head": "fillister"} for hole in rough["screws"]
+    ]
+    if rough["loose"]:
+        step["loose"] = [{"name": "ball", "count": rough["loose"]}]
+    step["count"] = len(rough["screws"]) + rough["loose"]
+    return step
+
+
+def toml(value: dict[str, Any]) -> str:
+    """Return a dict of texts, numbers, truths, lists and dicts as TOML; texts that are dates stay dates."""
+    return "".join(f"{_key(key)} = {_toml(inner)}\n" for key, inner in value.items())
+
+
+def _toml(value: Any) -> str:
+    writers: dict[type, Callable[[Any], str]] = {
+        bool: lambda v: "true" if v else "false",
+        str: lambda v: v if v.startswith("2025-0") else _quoted(v),
+        list: lambda v: "[" + ", ".join(map(_toml, v)) + "]",
+        dict: lambda v: "{ " + ", ".join(f"{_key(k)} = {_toml(inner)}" for k, inner in v.items()) + " }",
+    }
+    return writers.get(type(value), repr)(value)
+
+
+def _key(key: str) -> str:
+    return key if key.isascii() and key.replace("_", "").isalnum() else _quoted(key)
+
+
+def _quoted(text: str) -> str:
+    escaped = "".join(
+        f"\\U{ord(char):08x}" if ord(char) < 0x20 or ord(char) == 0x7F or char in '"\\' else char for char in text
+    )
+    return f'"{escaped}"'

@@ -1,0 +1,274 @@
+"""Stories at the bench, told with keys."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from putback.trade.ledger import check_balance
+from putback.trade.step import Step
+from putback.tui.screens.bench import AWAY, BenchScreen
+from tests.tui.conftest import Clock, Opened
+
+WALK = ("1", "1", "1")
+"""The walk-back answered: true, true, true."""
+
+
+def things(app_record: object, step: Step) -> list[str]:
+    return [t.size for t in app_record.things_of(step) if t.sort == "fastener"]  # type: ignore[attr-defined]
+
+
+async def test_a_panel_of_six_screws_comes_off_by_keypad_and_survives_leaving(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        assert bench.screen == "WalkBackScreen"
+        await bench.keys(*WALK)
+        await bench.keys("1", "632", "enter", "370", "enter", "+", "+", "+")
+        step = bench.app.workshop.record.open_step(bench.app.machine_id)
+        assert step is not None
+        assert [t.hole for t in bench.app.workshop.record.things_of(step)] == ["1", "3", "7", "9"]
+        assert things(bench.app.workshop.record, step) == ["#6-32 UNC x 3/8"] * 4
+        await bench.keys("4", "+", "6", "63")
+    async with opened(demo) as bench:
+        assert bench.screen == "WalkBackScreen"
+        await bench.keys(*WALK, "6", "632", "enter", "370", "enter", "0")
+        record = bench.app.workshop.record
+        step = record.last_step(bench.app.machine_id)
+        assert step is not None and step.ended and step.put == "shelf"
+        assert len(things(record, step)) == 6
+        assert sum(1 for t in record.things_of(step) if t.sort == "part") == 1
+        assert not list(check_balance(record))
+        assert "took off" in bench.said
+
+
+async def test_take_back_goes_on_after_a_restart(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        before = bench.app.workshop.record.documents("things")
+        await bench.keys(*WALK, "1", "832", "enter", "372", "enter", "+")
+    async with opened(demo) as bench:
+        await bench.keys("escape")
+        await bench.keys("-", "-", "-")
+        assert bench.app.workshop.record.documents("things") == before
+        assert bench.app.workshop.record.open_step(bench.app.machine_id) is None
+
+
+async def test_the_size_snaps_while_it_is_typed(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "1", "83")
+        await bench.keys("2")
+        assert "#8-32" in bench.picture()
+        await bench.keys("enter", "372")
+        assert "3/8" in bench.picture()
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 36), (60, 17), (200, 60)])
+async def test_the_screen_holds_at_every_size(demo: Path, opened: Opened, size: tuple[int, int]) -> None:
+    async with opened(demo, size) as bench:
+        await bench.keys(*WALK, "1", "832", "enter", "372")
+        rows = bench.picture().split("\n")
+        assert len(rows) == size[1]
+        assert any("832" in row for row in rows)
+
+
+async def test_ascii_screen_has_only_ascii(demo: Path, opened: Opened) -> None:
+    async with opened(demo, ascii_only=True) as bench:
+        await bench.keys(*WALK, "1", "832", "enter", "372")
+        assert bench.picture().isascii()
+
+
+async def test_refusals_are_one_line_and_lose_nothing(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "0")
+        assert "begin a part first" in bench.said
+        await bench.keys("1", "832", "enter", "372", "enter")
+        number = bench.app.workshop.store.number
+        await bench.keys("1", "832", "enter", "372", "enter")
+        assert "has its" in bench.said and "1a" in bench.said
+        await bench.keys("escape", "2", "zz", "enter", "enter")
+        assert bench.app.said.sort == "refused" and "zz" in bench.said
+        assert bench.app.workshop.store.number == number
+
+
+async def test_a_name_is_text_and_never_markup(demo: Path, opened: Opened) -> None:
+    names = ["bolt [left]", "M6 [/]", "“quotes” 'too' \\", "🔧 wrench", "שלום", "x" * 300]
+    async with opened(demo) as bench:
+        await bench.keys(*WALK)
+        screen = bench.app.screen
+        assert isinstance(screen, BenchScreen)
+        for name in names:
+            assert screen.begin(name), bench.said
+            screen.redraw()
+            await bench.settle()
+            assert len(bench.picture().split("\n")) == 24
+            await bench.keys("0")
+        steps = [s.name for s in bench.app.workshop.record.all(Step, bench.app.machine_id)]
+        assert steps[-len(names) :] == names
+
+
+async def test_a_scan_in_the_middle_of_a_length_opens_the_bag_and_leaves_the_length(
+    demo: Path, opened: Opened
+) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "1", "832", "enter", "37")
+        bag = bench.app.workshop.record.bag(bench.app.machine_id, 3)
+        assert bag is not None
+        await bench.keys(bag.code)
+        assert bench.screen == "BagScreen"
+        assert "left panel" in bench.picture()
+        await bench.keys("escape")
+        screen = bench.app.screen
+        assert isinstance(screen, BenchScreen) and screen.form.text == "37"
+
+
+async def test_a_code_typed_into_a_name_opens_the_bag_and_leaves_the_name(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "enter", "pan")
+        bag = bench.app.workshop.record.bag(bench.app.machine_id, 3)
+        assert bag is not None
+        await bench.keys(bag.code.lower())
+        assert bench.screen == "BagScreen"
+        await bench.keys("escape", "el", "enter")
+        step = bench.app.workshop.record.open_step(bench.app.machine_id)
+        assert step is not None and step.name == "panel"
+
+
+async def test_a_wrong_code_is_refused_by_its_check_character(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        bag = bench.app.workshop.record.bag(bench.app.machine_id, 3)
+        assert bag is not None
+        wrong = bag.code[:5] + ("7" if bag.code[5] != "7" else "8") + bag.code[6:]
+        await bench.keys(*WALK, wrong)
+        assert bench.screen == "BenchScreen"
+        assert bench.app.said.sort == "refused"
+
+
+async def test_pause_goes_on_with_a_walk_back_and_the_time_stands(demo: Path, opened: Opened, clock: Clock) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK)
+        clock.move(10)
+        await bench.keys("space")
+        clock.move(30)
+        session = bench.app.workshop.record.open_session(bench.app.machine_id)
+        assert session is not None and session.paused and session.minutes(clock().isoformat()) == 10
+        await bench.keys("space")
+        assert bench.screen == "WalkBackScreen"
+
+
+async def test_the_bell_waits_until_the_part_is_off(demo: Path, opened: Opened, clock: Clock) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "1", "832", "enter", "372", "enter")
+        clock.move(46)
+        screen = bench.app.screen
+        assert isinstance(screen, BenchScreen)
+        screen.tick()
+        assert "waits until" in bench.said
+        await bench.keys("0")
+        assert "nothing is half done" in bench.said
+
+
+async def test_a_crash_does_not_count_the_weeks_after_it(demo: Path, opened: Opened, clock: Clock) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "1", "832", "enter", "372", "enter")
+        clock.move(5)
+        await bench.keys("+")
+        bench.app.exit()  # no pause is written, as when the power goes
+    clock.move(60 * 24 * 21)
+    async with opened(demo) as bench:
+        session = bench.app.workshop.record.open_session(bench.app.machine_id)
+        assert session is not None and session.paused
+        assert session.minutes(clock().isoformat()) == 5
+
+
+async def test_not_so_asks_what_is_so_and_notes_it(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys("2", "the spring is still on", "enter", "1", "3")
+        step = bench.app.workshop.record.last_step(bench.app.machine_id)
+        assert step is not None and "the spring is still on" in step.note
+        session = bench.app.workshop.record.open_session(bench.app.machine_id)
+        assert session is not None
+        assert [w.answer for w in session.walked] == ["not so", "true", "cannot see it now"]
+
+
+async def test_an_empty_workshop_asks_three_questions_and_is_on_the_bench(tmp_path: Path, opened: Opened) -> None:
+    async with opened(tmp_path / "new") as bench:
+        assert bench.screen == "Ask"
+        await bench.keys("Bench lathe [old]", "enter", "2", "1?2", "enter")
+        machine = bench.app.machine
+        assert machine is not None
+        assert (machine.name, machine.origin, machine.serial) == ("Bench lathe [old]", "uk", "1?2")
+        await bench.keys("5", "2ba", "enter", "372", "enter", "0")
+        step = bench.app.workshop.record.last_step(machine.id)
+        assert step is not None and step.ended
+
+
+async def test_another_machine_is_two_keys_away(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "m", "1")
+        assert bench.app.machine is not None and bench.app.machine.name == "Drum recorder"
+
+
+async def test_pieces_notes_cautions_settings_and_any_time(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "enter", "side plate", "enter")
+        await bench.keys("l", "spring", "enter", "backspace", "3", "enter")
+        await bench.keys("t", "oily", "enter", "c", "sharp edge", "enter")
+        await bench.keys("a", "end stop", "enter", "1", "2.5", "enter", "f", "w", "3", "0")
+        record = bench.app.workshop.record
+        step = record.last_step(bench.app.machine_id)
+        assert step is not None
+        assert (step.note, step.cautions, step.needs, step.put) == ("oily", ("sharp edge",), (), "loose")
+        assert step.adjust[0].turns == 2.5
+        assert [(t.name, t.count) for t in record.things_of(step) if t.sort == "piece"] == [("spring", 3)]
+        assert "loose 1" in bench.picture()
+
+
+async def test_every_other_doing_can_be_entered(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK)
+        await bench.keys("o", "5", "cam clamp", "enter")  # mark
+        await bench.keys("2", "two dots", "enter")
+        await bench.keys("o", "7", "enter", "on its back", "enter")  # turn
+        await bench.keys("o", "8", "bush", "enter", "48", "enter")  # soak
+        await bench.keys("o", "4", "jaw", "enter", "5", "832", "enter", "372", "enter")  # loosen
+        await bench.keys("enter", "0")
+        record = bench.app.workshop.record
+        steps = list(record.all(Step, bench.app.machine_id))[-4:]
+        assert [s.do for s in steps] == ["mark", "turn", "soak", "loosen"]
+        assert steps[0].adjust[0].mark == "two dots"
+        assert steps[1].state == "on its back"
+        assert steps[2].soak is not None and steps[2].soak.hours == 48
+        assert steps[3].tag == "A" and record.things_of(steps[3])[0].turns == 1
+        assert not list(check_balance(record))
+
+
+async def test_the_odd_one_is_asked_about_in_the_hand(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "1", "632", "enter", "372", "enter", "+", "+")
+        await bench.keys("9", "632", "enter", "497", "enter")
+        assert bench.app.said.sort == "asks" and "3/8" in bench.said
+
+
+async def test_after_a_long_idle_the_next_key_opens_the_walk_back(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK)
+        screen = bench.app.screen
+        assert isinstance(screen, BenchScreen)
+        screen._key_at -= AWAY + 1
+        await bench.keys("1")
+        assert bench.screen == "WalkBackScreen"
+
+
+async def test_a_second_copy_reads_and_follows(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench, opened(demo) as second:
+        assert not second.app.workshop.store.writable
+        assert "READ ONLY" in second.picture()
+        await bench.keys(*WALK, "1", "832", "enter", "372", "enter")
+        screen = second.app.screen
+        assert isinstance(screen, BenchScreen)
+        screen.tick()
+        step = second.app.workshop.record.open_step(second.app.machine_id)
+        assert step is not None and len(second.app.workshop.record.things_of(step)) == 1
+        number = bench.app.workshop.store.number
+        await second.keys("+")
+        assert second.app.said.sort == "refused"
+        assert bench.app.workshop.store.number == number

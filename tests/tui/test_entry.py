@@ -1,0 +1,105 @@
+"""The form as a pure machine: strokes counted as a person counts them."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from putback.trade.fastener import KINDS
+from putback.tui.entry import FIELDS, NOTHING, Act, Form, next_letter, press, suggest
+
+
+def play(keys: str, form: Form | None = None, taken: tuple[str, ...] = (), suggested: str = "1") -> tuple[Form, Act]:
+    """Press one key after the other (E is Enter) and return the form and the last act."""
+    form, act = form or Form(), NOTHING
+    for key in keys:
+        form, act = press(form, "enter" if key == "E" else key, taken=taken, suggested=suggested)
+    return form, act
+
+
+def test_a_new_fastener_takes_nine_strokes() -> None:
+    """Place, three digits, Enter, three digits, Enter: DESIGN's own count."""
+    strokes = "1832E372E"
+    form, act = play(strokes)
+    assert len(strokes) == 9
+    assert act == Act("record", "1")
+    assert form.readings == {"gauge": "832", "length": "372"}
+
+
+def test_the_next_like_it_takes_one_stroke() -> None:
+    assert play("+", suggested="3")[1] == Act("same", "3")
+
+
+def test_a_place_and_plus_is_the_same_in_that_hole() -> None:
+    assert play("9+")[1] == Act("same", "9")
+
+
+def test_star_stands_for_the_blank() -> None:
+    assert play("1.164*32E")[0].readings == {"gauge": ".164 32"}
+
+
+def test_star_before_the_first_digit_is_another_hole_at_the_place() -> None:
+    assert play("5*", taken=("5",))[0].hole == "5a"
+    assert play("5*", taken=("5", "5a"))[0].hole == "5b"
+    assert next_letter("5a", ["5"]) == "5b"
+
+
+def test_minus_erases_then_goes_back_a_field_then_leaves() -> None:
+    form, _ = play("1832E37--")
+    assert form.field == "length" and form.text == ""
+    form, _ = play("-", form)
+    assert form.field == "gauge" and form.text == "832"
+    form, _ = play("----", form)
+    assert not form.hole
+
+
+def test_escape_leaves_the_field_at_once() -> None:
+    form, _ = press(play("1832E37")[0], "escape", taken=(), suggested="1")
+    assert not form.hole
+
+
+def test_empty_first_field_is_refused_and_empty_last_one_is_not() -> None:
+    assert play("1E")[1].do == "refused"
+    assert play("1832EE")[1] == Act("record", "1")
+
+
+def test_a_nut_has_one_field_and_a_washer_its_own() -> None:
+    assert play("1" + "1032E", Form(kind="nut"))[1] == Act("record", "1")
+    form, act = play("2.290E.040E", Form(kind="washer"))
+    assert act.do == "record" and form.readings == {"od": ".290", "thick": ".040"}
+
+
+@pytest.mark.parametrize(
+    ("keys", "meant"),
+    [("0", "off"), ("-", "take back"), ("*", "bag"), ("/", "face"), (".", "more")],
+)
+def test_the_keypad_at_a_place(keys: str, meant: str) -> None:
+    assert play(keys)[1] == Act(meant)
+
+
+def test_every_kind_has_fields() -> None:
+    assert set(FIELDS) == set(KINDS)
+
+
+def test_patterns_go_on_lower_holes_first() -> None:
+    """Lower screws first, so that the panel hangs from the upper ones; common practice, no source."""
+    order: list[str] = []
+    for _ in range(4):
+        order.append(suggest(order))
+    assert order == ["1", "3", "7", "9"]
+    assert suggest(["4"]) == "6"
+    assert suggest(["1", "2", "3"]) == "4"
+    assert suggest(list("123456789")) == ""
+
+
+@given(st.lists(st.sampled_from([*"0123456789./*-+abm#", "enter", "backspace", "escape"]), max_size=60))
+def test_no_keys_break_the_form(keys: list[str]) -> None:
+    form = Form()
+    for key in keys:
+        form, act = press(form, key, taken=("1", "5"), suggested="3")
+        assert (act.do in ("record", "same")) <= bool(act.hole)
+        assert bool(form.hole) == bool(form.typed)
+        if act.do == "record":
+            assert form.readings
+            form = form.cleared()

@@ -1,0 +1,101 @@
+"""The way back, told with keys of the keypad alone."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from putback.trade.ledger import check_balance, left_over, trial_balance
+from putback.trade.step import Step
+from putback.tui.screens.refit import RefitScreen
+from tests.tui.conftest import Bench, Opened
+
+
+async def to_refit(bench: Bench, machine: str) -> RefitScreen:
+    await bench.keys("escape")
+    for known in bench.app.workshop.machines():
+        if known.name == machine:
+            bench.app.change_machine(known.id)
+    await bench.settle()
+    await bench.keys("escape", "r")
+    screen = bench.app.screen
+    assert isinstance(screen, RefitScreen)
+    return screen
+
+
+async def test_a_whole_machine_goes_back_until_nothing_is_left_over(demo: Path, opened: Opened) -> None:
+    """The skein winder: a felt ring is scrapped and a new one is made on the way."""
+    async with opened(demo) as bench:
+        screen = await to_refit(bench, "Skein winder")
+        record, machine = bench.app.workshop.record, bench.app.machine_id
+        for _ in range(200):
+            step = screen.step()
+            if step is None:
+                break
+            if any(w.step == step.number for w in screen.waits()):
+                await bench.keys("/", "1", "made of new felt", "enter")
+            else:
+                await bench.keys("enter")
+            assert not list(check_balance(record))
+        assert all(s.back for s in record.all(Step, machine))
+        assert not left_over(record, machine)
+        assert set(trial_balance(record, machine)) == {"fitted", "scrapped"}
+        assert "nothing left over" in bench.said
+        assert "Everything is back" in bench.picture()
+
+
+async def test_cautions_and_settings_stand_before_the_step_and_each_is_confirmed(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        screen = await to_refit(bench, "Drum recorder")
+        record, machine = bench.app.workshop.record, bench.app.machine_id
+        await bench.keys("enter", "enter")  # 22 drum spindle, 21 has a caution: confirmed, not yet back
+        step = record.step(machine, 21)
+        assert step is not None and step.cautions and not step.back
+        assert "lead" in bench.picture()
+        assert step.confirmed == step.cautions
+        await bench.keys("enter")
+        step = record.step(machine, 21)
+        assert step is not None and step.back
+        await bench.keys("-")
+        step = record.step(machine, 21)
+        assert step is not None and not step.back
+        assert isinstance(screen, RefitScreen)
+
+
+async def test_what_waits_says_for_what_and_is_refused(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        screen = await to_refit(bench, "Ticket-dating press")
+        step = bench.app.workshop.record.step(bench.app.machine_id, 14)
+        assert step is not None and step.name == "ribbon"
+        screen._step = step.id
+        screen.redraw()
+        await bench.settle()
+        assert "waits for ribbon (scrapped)" in bench.picture()
+        await bench.keys("enter")
+        assert bench.app.said.sort == "refused" and "waits for" in bench.said
+
+
+async def test_the_right_bag_proves_itself_and_another_machines_is_refused(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await to_refit(bench, "Skein winder")
+        record = bench.app.workshop.record
+        right = record.bag(bench.app.machine_id, 12)
+        wrong = record.bag(bench.app.machine_id, 1)
+        foreign = next(b for b in record.all(type(right)) if b.machine != bench.app.machine_id)  # type: ignore[arg-type]
+        assert right is not None and wrong is not None
+        await bench.keys(right.code)
+        assert "is the right one" in bench.said
+        await bench.keys(wrong.code)
+        assert "is not wanted" in bench.said
+        await bench.keys(foreign.code)
+        assert "belongs to" in bench.said and bench.app.said.sort == "refused"
+
+
+async def test_steps_can_be_done_out_of_order_where_nothing_needs_them(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        screen = await to_refit(bench, "Skein winder")
+        first = screen.step()
+        await bench.keys("+")
+        other = screen.step()
+        assert first is not None and other is not None and first.id != other.id
+        await bench.keys(*["enter"] * (len(other.unconfirmed) + 1))
+        assert bench.app.workshop.record.get(Step, other.id).back
