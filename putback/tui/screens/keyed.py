@@ -11,10 +11,20 @@ if TYPE_CHECKING:
     from putback.tui.app import PutbackApp
 
 
-class _Keyed:
-    """Sends each key on to `press`, unless it belongs to a scanned code."""
+class Leaves:
+    """A screen that is left once, however fast the keys come."""
 
     _left = False
+
+    def leave(self, result: Any = None) -> None:
+        """Go back to the screen below, once: a second fast key must not close that one, too."""
+        if not self._left:
+            self._left = True
+            self.dismiss(result)  # type: ignore[attr-defined]
+
+
+class _Keyed(Leaves):
+    """Sends each key on to `press`, unless it belongs to a scanned code."""
 
     @property
     def bench(self) -> PutbackApp:
@@ -24,12 +34,6 @@ class _Keyed:
     def press(self, key: str) -> None:
         """Take one key, named as `keys.plain_key` names it."""
         raise NotImplementedError
-
-    def leave(self, result: Any = None) -> None:
-        """Go back to the screen below, once: a second fast key must not close that one, too."""
-        if not self._left:
-            self._left = True
-            self.dismiss(result)  # type: ignore[attr-defined]
 
     def on_key(self, event: events.Key) -> None:
         """Take a key off the app's hands."""

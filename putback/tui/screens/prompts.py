@@ -8,9 +8,10 @@ from textual import events
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.content import Content
+from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from putback.tui.screens.keyed import KeyedModal
+from putback.tui.screens.keyed import KeyedModal, Leaves
 from putback.tui.text import plain
 
 PAGE = 9
@@ -71,7 +72,7 @@ class Pick(KeyedModal[int | None]):
                 self.leave(index)
 
 
-class Ask(KeyedModal[str | None]):
+class Ask(Leaves, ModalScreen[str | None]):
     """One line to type. Gives the text, or None; empty text is an answer too."""
 
     def __init__(self, caption: str, *, value: str = "", hint: str = "") -> None:
