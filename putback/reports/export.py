@@ -13,7 +13,7 @@ VERSION = 1
 def export_json(record: Record, *, changes: int, machine: int | None = None) -> dict[str, Any]:
     """Return the record as plain JSON values; with `machine`, only what belongs to that one.
 
-    `changes` is the number of the last change. The form is told in docs/formats.md.
+    `changes` is the number of the last change. The form is told in docs/export.md.
     """
     tables: dict[str, Any] = {}
     for table in TABLES:

@@ -10,6 +10,10 @@ from putback.trade.masks import Budget, bits
 from putback.trade.tangle import Tangle
 
 
+HURRIED = 6
+"""Ways on that are looked at from a state once the budget is gone."""
+
+
 class _Row(Struct, frozen=True):
     """A state in the beam: its cost so far, the bound on the rest, and how it was come by."""
 
@@ -25,15 +29,16 @@ class _Row(Struct, frozen=True):
 def beam(tangle: Tangle, width: int, budget: Budget) -> tuple[list[int], int]:
     """An order of everything and its cost, keeping the `width` most promising states at a time.
 
-    Once the budget is gone only the best state is followed: there is always an answer.
+    Once the budget is gone only the best state is followed, and in a few ways: there is always an answer.
     """
     start = tangle.everything
     rows = [_Row(0, tangle.bound(start), start, tangle.ready(start), 0, None, ())]
     best: _Row | None = None
     while rows:
         found: dict[tuple[int, int], _Row] = {}
-        for row in rows[:1] if budget() >= 1 else rows:
-            for new in _onward(tangle, row):
+        hurry = budget() >= 1
+        for row in rows[:1] if hurry else rows:
+            for new in _onward(tangle, row, HURRIED if hurry else len(tangle.labels)):
                 if best is not None and new.cost + new.rest >= best.cost:
                     continue
                 if not new.undone:
@@ -53,23 +58,27 @@ def beam(tangle: Tangle, width: int, budget: Budget) -> tuple[list[int], int]:
     return order, best.cost
 
 
-def _onward(tangle: Tangle, row: _Row) -> Iterator[_Row]:
+def _onward(tangle: Tangle, row: _Row, most: int) -> Iterator[_Row]:
     undone, ready, held, ran = tangle.settled(row.undone, row.ready, row.held)
     if not undone:
         yield _Row(row.cost, 0, 0, 0, held, row, tuple(ran))
     seen = set()
     for i in bits(ready):
+        if len(seen) >= most:
+            break
         opened, cost = tangle.step(held, tangle.labels[i])
         if opened in seen:
             continue
         seen.add(opened)
         after, then_ready, done = tangle.run_on(undone, ready, opened)
         if after and tangle.idle(done, after):
+            seen.discard(opened)
             continue
         touched = opened | row.held
         for j in done:
             touched |= tangle.labels[j]
         for j in ran:
             touched |= tangle.labels[j]
-        rest = row.rest - tangle.bound(row.undone, row.held, touched) + tangle.bound(after, opened, touched)
+        rest = row.rest - tangle.bound_among(touched, row.undone, row.held)
+        rest += tangle.bound_among(touched, after, opened)
         yield _Row(row.cost + cost, rest, after, then_ready, opened, row, (*ran, *done))

@@ -179,7 +179,7 @@ def _solved(
 def search(tangle: Tangle, budget: Budget) -> tuple[list[int], int]:
     """The best order of a tangle that the budget allows, and what any order costs at least."""
     if len(tangle.labels) > DEEPEST:
-        return beam(tangle, WIDTH, budget)[0], tangle.bound(tangle.everything)
+        return _beamed(tangle, budget), tangle.bound(tangle.everything)
     proof = Proof(tangle)
     if proof.prove(QUICK, budget)[1]:
         return proof.trace(tangle.everything), proof.floor
@@ -197,6 +197,23 @@ def search(tangle: Tangle, budget: Budget) -> tuple[list[int], int]:
                 if less < cost:
                     order, cost = wider if end is tangle else _turned(wider), less
     return order, proof.floor
+
+
+def _beamed(tangle: Tangle, budget: Budget) -> list[int]:
+    """The best order by a beam as wide as the budget allows, judged by what a narrow one takes."""
+    start = budget()
+    order, cost = beam(tangle, 1, budget)
+    width = 1
+    while width < WIDER[-1] and cost > tangle.bound(tangle.everything):
+        spent = max(budget() - start, 1e-6)
+        width = min(WIDER[-1], int(width * min(8.0, 0.8 * (1 - start - spent) / spent)))
+        if width < 2:
+            break
+        start = budget()
+        wider, less = beam(tangle, width, budget)
+        if less < cost:
+            order, cost = wider, less
+    return order
 
 
 def _turned(order: list[int]) -> list[int]:

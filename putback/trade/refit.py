@@ -101,9 +101,7 @@ def steps_off(record: Record, machine: int) -> list[Step]:
 def fasteners_out(record: Record, step: Step) -> int:
     """Return how many fasteners a step took out of the machine."""
     return sum(
-        count
-        for number, count in record.released_by(step.id).items()
-        if record.get(Thing, number).sort == "fastener"
+        count for number, count in record.released_by(step.id).items() if record.get(Thing, number).sort == "fastener"
     )
 
 

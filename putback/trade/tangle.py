@@ -46,6 +46,10 @@ class Tangle:
             self.counted |= kind.counted
         self.everything = (1 << len(labels)) - 1
         self.next = [self._directly(mask) for mask in after]
+        self._alike: dict[int, int] = {}
+        for i, label in enumerate(labels):
+            self._alike[label] = self._alike.get(label, 0) | 1 << i
+        self._riders: dict[int, int] = {}
         self._tables()
 
     def mirrored(self) -> Tangle:
@@ -163,49 +167,74 @@ class Tangle:
                     break
         return found
 
+    def riders(self, held: int) -> int:
+        """The items that cost nothing with `held` open and close nothing of it."""
+        found = self._riders.get(held)
+        if found is None:
+            found = 0
+            for labels, items in self._alike.items():
+                free = not labels & self.counted and not self.ends(labels, held)
+                if labels == held or free or (len(self.kinds) > 1 and self.rides(labels, held)):
+                    found |= items
+            self._riders[held] = found
+        return found
+
     def run_on(self, undone: int, ready: int, held: int) -> tuple[int, int, list[int]]:
         """Does what costs nothing and closes nothing of `held`: undone, ready and the items done."""
-        labels = self.labels
         done: list[int] = []
-        plain = len(self.kinds) == 1
-        front = ready
+        riders = self.riders(held)
+        front = ready & riders
         while front:
             low = front & -front
-            front ^= low
             i = low.bit_length() - 1
-            if (
-                (labels[i] == held if plain else self.rides(labels[i], held))
-                or (not labels[i] & self.counted and not self.ends(labels[i], held))
-            ):
-                done.append(i)
-                undone ^= low
-                ready ^= low
-                for j in bits(self.next[i] & undone):
-                    if not self.before[j] & undone:
-                        ready |= 1 << j
-                        front |= 1 << j
+            done.append(i)
+            front ^= low
+            undone ^= low
+            ready ^= low
+            new = self.next[i] & undone
+            while new:
+                bit = new & -new
+                new ^= bit
+                if not self.before[bit.bit_length() - 1] & undone:
+                    ready |= bit
+                    front |= bit & riders
         return undone, ready, done
 
-    def bound(self, undone: int, held: int = 0, among: int = -1) -> int:
-        """What the undone items cost at least, label by label, for the labels `among`."""
+    def bound(self, undone: int, held: int = 0) -> int:
+        """What the undone items cost at least, label by label."""
         total = 0
-        for label, tall in self.tall.items():
-            if not label & among or not self.bearers[label] & undone:
-                continue
-            best = 0
-            if held & label:
-                for bit, height, ends in tall:
-                    if bit & undone:
-                        if height <= best:
-                            break
-                        best = max(best, height - (not ends & undone))
-            else:
-                for bit, height, _ in tall:
-                    if bit & undone:
-                        best = height
-                        break
-            total += best * self.price[label]
+        for label in self.tall:
+            total += self.bound_of(label, undone, held)
         return total
+
+    def bound_among(self, labels: int, undone: int, held: int = 0) -> int:
+        """The same for some of the labels only."""
+        total = 0
+        labels &= self.counted
+        while labels:
+            label = labels & -labels
+            labels ^= label
+            if label in self.tall:
+                total += self.bound_of(label, undone, held)
+        return total
+
+    def bound_of(self, label: int, undone: int, held: int) -> int:
+        """The same for one label, given as a mask."""
+        if not self.bearers[label] & undone:
+            return 0
+        best = 0
+        if held & label:
+            for bit, height, ends in self.tall[label]:
+                if bit & undone:
+                    if height <= best:
+                        break
+                    best = max(best, height - (not ends & undone))
+        else:
+            for bit, height, _ in self.tall[label]:
+                if bit & undone:
+                    best = height
+                    break
+        return best * self.price[label]
 
     def parts(self, undone: int) -> list[int]:
         """The undone items in parts that can be done one after the other, the first to do first.

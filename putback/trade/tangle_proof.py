@@ -87,7 +87,7 @@ class Proof:
             return known[0]
         low = self.tangle.bound(*key)
         if low <= limit and self.groups:
-            low = max(low, self.tangle.bound(*key, self.lone) + sum(group.least(*key) for group in self.groups))
+            low = max(low, self.tangle.bound_among(self.lone, *key) + sum(group.least(*key) for group in self.groups))
             self.known[key] = (low, False, None)
         return low
 

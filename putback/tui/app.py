@@ -18,8 +18,8 @@ from putback.errors import BadInput, PutbackError
 from putback.trade import commands as c
 from putback.trade.bag import Bag
 from putback.trade.machine import Machine
-from putback.tui.draw.glyphs import GlyphSet, glyph_set
 from putback.tui.ascii_lines import AsciiLines
+from putback.tui.draw.glyphs import GlyphSet, glyph_set
 from putback.tui.keys import plain_key
 from putback.tui.palette import THEMES
 from putback.tui.widgets.line import Line
@@ -72,9 +72,9 @@ class PutbackApp(App[None]):
 
     # -- doing ---------------------------------------------------------------------------------------
 
-    def say(self, sort: str, words: str) -> None:
-        """Put a line under the panes."""
-        self.said = SaidData(sort, words)
+    def say(self, sort: str, words: str, back: str = "") -> None:
+        """Put a line under the panes; `back` is what - would take back."""
+        self.said = SaidData(sort, words, back)
         self.repaint()
 
     def refuse(self, words: str) -> None:
@@ -100,7 +100,7 @@ class PutbackApp(App[None]):
             self.refuse(str(fault))
             return None
         if not quiet:
-            self.say("recorded", done.said)
+            self.say("recorded", done.said, "" if type(command).__name__ in c.NOT_TAKEN_BACK else "this")
         return done
 
     def take_back(self) -> Done | None:
@@ -110,7 +110,8 @@ class PutbackApp(App[None]):
         except PutbackError as fault:
             self.refuse(str(fault))
             return None
-        self.say("note", done.said)
+        before = self.workshop.last_done(self.machine_id)
+        self.say("note", done.said, before.change.said if before else "")
         return done
 
     def sit_down(self) -> None:

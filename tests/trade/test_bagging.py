@@ -32,7 +32,9 @@ def test_a_bag_is_opened_filled_closed_and_opened_again(hands: Hands) -> None:
     assert hands.refused(c.ReopenBag(number=1)) == "Bag 1 is open already."
 
 
-@pytest.mark.parametrize("command", [c.CloseBag(number=9), c.ReopenBag(number=9), c.StockTake(bag=9, thing=1, counted=1)])
+@pytest.mark.parametrize(
+    "command", [c.CloseBag(number=9), c.ReopenBag(number=9), c.StockTake(bag=9, thing=1, counted=1)]
+)
 def test_a_bag_that_is_not_there_is_refused(hands: Hands, command: c.Command) -> None:
     assert hands.refused(command) == "There is no bag 9 on this machine."
 
@@ -77,7 +79,10 @@ def test_bag_numbers_belong_to_a_machine(hands: Hands) -> None:
     hands.do(c.NewMachine(name="recorder"))
     hands.machine = 2
     assert hands.refused(c.CloseBag(number=1)) == "There is no bag 1 on this machine."
-    assert hands.refused(c.Carry(thing=5, count=1, source="bag 2", target="shelf")) == "There is no thing 5 on this machine."
+    assert (
+        hands.refused(c.Carry(thing=5, count=1, source="bag 2", target="shelf"))
+        == "There is no thing 5 on this machine."
+    )
     hands.take_off("lid", "1")
     assert hands.bag(1).code != hands.record.bag(1, 1).code
 
@@ -87,7 +92,10 @@ def test_bag_numbers_belong_to_a_machine(hands: Hands) -> None:
 
 def test_a_bracket_goes_to_the_plater_and_comes_back(hands: Hands) -> None:
     lid = hands.thing("lid").id
-    assert hands.do(c.Carry(thing=lid, count=1, source="shelf", target="away: plater")).said == "lid: shelf to away: plater"
+    assert (
+        hands.do(c.Carry(thing=lid, count=1, source="shelf", target="away: plater")).said
+        == "lid: shelf to away: plater"
+    )
     assert hands.balance == {"bag": 6, "away": 1}
     hands.do(c.Carry(thing=lid, count=1, source="away: plater", target="box B", note="looked at"))
     assert hands.where("lid") == {"box B": 1}
@@ -97,8 +105,14 @@ def test_a_bracket_goes_to_the_plater_and_comes_back(hands: Hands) -> None:
     ("command", "told"),
     [
         (c.Carry(thing=99, count=1, source="bag 1", target="shelf"), "There is no thing 99 on this machine."),
-        (c.Carry(thing=5, count=4, source="bag 2", target="shelf"), "There is no 4 x ball at “bag 2”; there is 3 at “bag 2”."),
-        (c.Carry(thing=5, count=1, source="box C", target="shelf"), "There is no ball at “box C”; there is 3 at “bag 2”."),
+        (
+            c.Carry(thing=5, count=4, source="bag 2", target="shelf"),
+            "There is no 4 x ball at “bag 2”; there is 3 at “bag 2”.",
+        ),
+        (
+            c.Carry(thing=5, count=1, source="box C", target="shelf"),
+            "There is no ball at “box C”; there is 3 at “bag 2”.",
+        ),
         (c.Carry(thing=5, count=0, source="bag 2", target="shelf"), "A move takes at least one; 0 was asked for."),
         (c.Carry(thing=5, count=1, source="bag 2", target="Bag 2"), "ball is at “bag 2” already."),
         (c.Carry(thing=5, count=1, source="bag 2", target="fitted"), "go back at refit."),
@@ -164,7 +178,10 @@ def test_what_a_count_is_short_of_is_missing(hands: Hands) -> None:
 @pytest.mark.parametrize(
     ("command", "told"),
     [
-        (c.StockTake(bag=2, thing=5, counted=4), "4 x ball counted in bag 2, 3 in the record: ask which bag is now short"),
+        (
+            c.StockTake(bag=2, thing=5, counted=4),
+            "4 x ball counted in bag 2, 3 in the record: ask which bag is now short",
+        ),
         (c.StockTake(bag=2, thing=5, counted=3), "Bag 2: 3 x ball, as the record says."),
         (c.StockTake(bag=2, thing=5, counted=-1), "A count is not below 0."),
         (c.StockTake(bag=1, thing=5, counted=1), "1 x ball counted in bag 1, 0 in the record"),

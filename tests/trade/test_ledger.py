@@ -136,7 +136,9 @@ def test_faults_between_documents_are_found(hands: Hands) -> None:
     bag = document(hands.bag(1))
     assert "bags: The code PB0000001 is on 2 bags." in faults(hands, {(Bag, 2): {**bag, "id": 2, "number": 2}})
     assert "press: There are 2 bags 1." in faults(hands, {(Bag, 2): {**bag, "id": 2, "code": "PBX"}})
-    assert "press, step 1: Hole 1 holds 2." in faults(hands, {(Thing, 2): {"sort": "fastener", "name": "bolt", "hole": "1"}})
+    assert "press, step 1: Hole 1 holds 2." in faults(
+        hands, {(Thing, 2): {"sort": "fastener", "name": "bolt", "hole": "1"}}
+    )
     session = document(hands.record.get(Session, 1))
     assert "press: More than one session goes on." in faults(hands, {(Session, 2): {**session, "id": 2, "number": 2}})
     gone = faults(hands, {(Move, 3): None})

@@ -71,9 +71,7 @@ def test_a_step_waits_for_what_is_out_of_reach(hands: Hands, place: str) -> None
 
 
 def test_cautions_work_and_settings_are_confirmed_first(hands: Hands) -> None:
-    hands.do(
-        c.Annotate(step=4, cautions=("heavy",), at_refit=("oil",), adjust=(Adjustment(what="stop", turns=2),))
-    )
+    hands.do(c.Annotate(step=4, cautions=("heavy",), at_refit=("oil",), adjust=(Adjustment(what="stop", turns=2),)))
     for item in ("heavy", "oil", "stop: 2 turns"):
         assert hands.refused(c.PutBack(step=4)) == f"Step 4: confirm first: {item}."
         hands.do(c.Confirm(step=4, item=item))

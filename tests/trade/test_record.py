@@ -48,7 +48,7 @@ def test_what_is_not_there_is_none_or_refused() -> None:
     assert record.bag(1, 1) is None and record.bag_by_code("PB") is None and record.highest_bag(1) == 0
     assert record.last_taken_out(1) is None and record.open_session(1) is None and record.off_at(5) is None
     assert record.total(1, "shelf") == 0 and record.account(1, "shelf") == {} and record.standing(4) == {}
-    with pytest.raises(Refused, match="There is no bag 3 in this workshop."):
+    with pytest.raises(Refused, match=r"There is no bag 3 in this workshop\."):
         record.get(Bag, 3)
 
 

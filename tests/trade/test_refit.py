@@ -70,7 +70,7 @@ def test_what_is_off_already_need_not_come_off(hands: Hands) -> None:
 
 
 def test_a_part_nobody_took_off_is_told_the_nearest(hands: Hands) -> None:
-    with pytest.raises(BadInput, match="No step took off “pim”; did you mean “pin”"):
+    with pytest.raises(BadInput, match=r"No step took off “pim”; did you mean “pin”\?"):
         reach(hands.record, 1, "pim")
     with pytest.raises(BadInput, match=r"No step took off “flywheel”\.$"):
         reach(hands.record, 1, "flywheel")
@@ -79,7 +79,7 @@ def test_a_part_nobody_took_off_is_told_the_nearest(hands: Hands) -> None:
 def test_two_parts_of_one_name_are_told_apart(hands: Hands) -> None:
     hands.do(c.AddAssembly(name="bell"))
     hands.take_off("lid", inside="bell")
-    with pytest.raises(BadInput, match="more than one “lid”: step 1 in the machine, step 5 in bell. Rename"):
+    with pytest.raises(BadInput, match=r"more than one “lid”: step 1 in the machine, step 5 in bell\. Rename"):
         reach(hands.record, 1, "lid")
 
 

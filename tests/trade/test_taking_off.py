@@ -148,7 +148,9 @@ def test_what_is_back_on_the_machine_cannot_be_needed_off() -> None:
     hands.take_off("lid")
     hands.take_off("cam", needs=())
     hands.put_back(1)
-    assert "Step 1, lid, is back already, so step 2 cannot need it off." in hands.refused(c.SetNeeds(step=2, needs=(1,)))
+    assert "Step 1, lid, is back already, so step 2 cannot need it off." in hands.refused(
+        c.SetNeeds(step=2, needs=(1,))
+    )
     assert "is back already" in hands.refused(c.Begin(name="pin", needs=(1,)))
     hands.do(c.Begin(name="pin"))
     assert hands.last.needs == (2,)

@@ -64,11 +64,18 @@ class Bench:
         """Press keys; a text of several characters that is no key's name is typed letter by letter."""
         for key in keys:
             if key in ("enter", "escape", "tab", "space", "backspace", "up", "down"):
-                await self.pilot.press(key)
+                await self._press(key)
             else:
                 for letter in key:
-                    await self.pilot.press(NAMES.get(letter, letter))
+                    await self._press(NAMES.get(letter, letter))
         await self.settle()
+
+    async def _press(self, key: str) -> None:
+        if key in NAMES.values():
+            await self.pilot.press(key)
+        else:
+            self.app.simulate_key(key)
+            await self.pilot.pause()
 
     async def settle(self) -> None:
         """Let everything that was set going come to rest."""

@@ -71,10 +71,8 @@ def fit(low: float, high: float, cells: int, *, in_fractions: bool = False) -> S
     """The finest round scale that shows low..high in so many cells, in its middle where it can."""
     low, high = min(low, high), max(low, high)
     span = Fraction(max(high - low, 1e-9))
-    if in_fractions:
-        per_cell = _power_of_two_for(span / max(1, cells - 1))
-    else:
-        per_cell = _round_up(span / max(1, cells - 1))
+    least = span / max(1, cells - 1)
+    per_cell = _power_of_two_for(least) if in_fractions else _round_up(least)
     middle = (Fraction(low) + Fraction(high)) / 2
     first = round(middle / per_cell - Fraction(cells - 1, 2))
     if low >= 0:

@@ -15,9 +15,9 @@ from putback.reports.bags import bag_rows
 from putback.sizing import Readings, snap
 from putback.sizing.steel_rule import scale
 from putback.trade import commands as c
-from putback.trade.fastener import Thing
 from putback.trade.ledger import bench_check
 from putback.trade.machine import Part
+from putback.trade.matching import odd_question
 from putback.trade.session import Session
 from putback.trade.sized import prior_of, readings_of
 from putback.trade.step import Step
@@ -166,10 +166,9 @@ class BenchScreen(Wishes):
         if step.do == "loosen":
             self.loosened(command)
             return
-        before = [t for t in self.record.things_of(step) if t.sort == "fastener"]
         if self.bench.do(command) is not None:
             self.form = self.form.cleared()
-            self.look_twice(step, before)
+            self.look_twice(step.number)
 
     def command(self) -> c.Enter:
         """Return the form as a command."""
@@ -205,14 +204,15 @@ class BenchScreen(Wishes):
         if upright and upper_first and not taken and machine is not None and not lies_down(machine.lies):
             self.bench.say("caution", "if this hangs: the lower screws first, so that the upper ones hold it")
 
-    def look_twice(self, step: Step, before: list[Thing]) -> None:
+    def look_twice(self, number: int) -> None:
         """Ask about the one that is unlike its neighbours, while it is still in the hand."""
-        from putback.tui.odd import odd_one
-
-        question = odd_one(before, self.record.things_of(step)[-1])
+        step, machine = self.record.step(self.bench.machine_id, number), self.bench.machine
+        if step is None or machine is None:
+            return
+        question = odd_question(self.record, machine, step, self.record.things_of(step)[-1])
         if question:
             self.bench.bell()
-            self.bench.say("asks", f"{self.bench.said.words}. {question}")
+            self.bench.say("asks", f"recorded. {question}", "this")
 
     # -- drawing -----------------------------------------------------------------------------------
 
@@ -280,7 +280,7 @@ class BenchScreen(Wishes):
     def last_said(self) -> SaidData:
         """Return what to say before anything was done."""
         last = self.bench.workshop.last_done(self.bench.machine_id) if self.bench.machine_id else None
-        return SaidData("note", f"last: {last.change.said}" if last else "")
+        return SaidData("note", f"last: {last.change.said}" if last else "", "that" if last else "")
 
     def keys_now(self) -> list[Key]:
         """Return the keys that matter now."""

@@ -15,7 +15,7 @@ from putback.reports.bags import BagRow
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
 from putback.tui.draw.rule import time_rule
 from putback.tui.palette import mark
-from putback.tui.text import padded, plain
+from putback.tui.text import padded, plain, wrapped
 from putback.tui.views import TreeRow
 
 D = TypeVar("D")
@@ -184,9 +184,12 @@ class SaidLine(Shown[SaidData]):
         style = {"refused": "bold $pb-rust", "asks": "bold $pb-brass", "caution": "bold $pb-rust"}.get(
             data.sort, "bold $pb-text"
         )
-        room = width - 3
-        words = plain(data.words, room, style, ascii_only=self.glyphs.ascii)
-        return [Content.assemble(" ", sign(data.sort, self.glyphs), " ", words)]
+        rows = wrapped(data.words, width - 3, style)[:height]
+        out = [Content.assemble(" ", sign(data.sort, self.glyphs), " ", rows[0])]
+        out += [Content.assemble("   ", row) for row in rows[1:]]
+        if data.back and len(out) < height:
+            out.append(Content.assemble("   ", plain(f"- takes back: {data.back}", width - 4, "$pb-muted")))
+        return out
 
 
 class KeysLine(Shown[tuple[tuple[str, str], ...]]):

@@ -1,0 +1,76 @@
+"""A machine's fasteners compared: the odd one in the hand, what interchanges, what only looks alike."""
+
+from __future__ import annotations
+
+from typing import cast
+
+from putback.sizing import Origin, snap
+from putback.sizing.alike import Group, Pair, Sized, beside, interchange, look_alikes
+from putback.sizing.alike import sized as compared
+from putback.sizing.odd import Placed, odd_one
+from putback.trade.commands import Enter
+from putback.trade.fastener import Thing
+from putback.trade.machine import Machine
+from putback.trade.record import Record
+from putback.trade.sized import readings_of
+from putback.trade.step import Step
+
+
+def comparable(machine: Machine, thing: Thing) -> Sized:
+    """Return a fastener for comparing. What was settled when it was entered is kept."""
+    command = Enter(
+        hole=thing.hole, kind=thing.name, readings=thing.readings, head=thing.head, drive=thing.drive, hand=thing.hand
+    )
+    readings = readings_of(machine, command)
+    found = compared(thing.id, readings, snap(readings))
+    return Sized(
+        found.key,
+        found.kind,
+        thing.thread,
+        thing.length or found.length,
+        found.long,
+        found.head,
+        found.drive,
+        found.hand,
+        "" if thing.thread else thing.size,
+    )
+
+
+def odd_question(record: Record, machine: Machine, step: Step, new: Thing) -> str:
+    """Return the one question about a fastener just entered among the others of its step, or nothing."""
+    before = [t for t in record.things_of(step) if t.sort == "fastener" and not t.found and t.id != new.id]
+    shown = dict(record.threads(machine.id))
+    if new.thread:
+        shown[new.thread] = shown.get(new.thread, 0) - 1
+    pattern = [Placed(t.hole, comparable(machine, t)) for t in before]
+    found = odd_one(
+        Placed(new.hole, comparable(machine, new)),
+        pattern,
+        {name: times for name, times in shown.items() if times > 0},
+        cast(Origin, machine.origin),
+    )
+    return found or ""
+
+
+def neighbour(record: Record, machine: Machine, new: Sized, last: int = 60) -> str:
+    """Return one line on the fastener nearest to `new` among the machine's `last` entered, or nothing."""
+    earlier: list[tuple[str, Sized]] = []
+    step = record.last_step(machine.id)
+    while step is not None and len(earlier) < last:
+        for thing in reversed(record.things_of(step)):
+            if thing.thread and not thing.found and not thing.replaces:
+                place = next(iter(record.standing(thing.id)), "")
+                earlier.insert(0, (place, comparable(machine, thing)))
+        step = record.step(machine.id, step.number - 1)
+    return beside(new, earlier)
+
+
+def groups(record: Record, machine: Machine) -> tuple[tuple[Group, ...], tuple[Pair, ...]]:
+    """Return which fasteners of a machine interchange, largest group first, and which only look alike."""
+    items = [
+        comparable(machine, thing)
+        for thing in record.all(Thing, machine.id)
+        if thing.sort == "fastener" and not thing.found and not thing.replaces
+    ]
+    found = interchange(items)
+    return found, look_alikes(found)
