@@ -129,9 +129,9 @@ def _plans(make: Callable[[int, int], list[Job]], size: int, allowed: float, wis
         plan = fewest(wish, jobs, seconds(allowed))
         whole.append(time.monotonic() - start)
         proved += plan.proved_best is True
-        count = (lambda p: p.bag_openings) if wish == "bags" else (lambda p: p.tool_changes)
-        totals[0] += count(back)
-        totals[1] += count(plan)
+        bags = wish == "bags"
+        totals[0] += back.bag_openings if bags else back.tool_changes
+        totals[1] += plan.bag_openings if bags else plan.tool_changes
         totals[2] += plan.lower_bound
     alone.sort()
     means = [total / tries for total in totals]
@@ -181,5 +181,5 @@ def sessions(tries: int) -> None:
 
 if __name__ == "__main__":
     assert strict_reverse(recorded(55, 0)) == tuple(range(55, 0, -1))
-    plans(10)
-    sessions(5)
+    plans(6)
+    sessions(4)

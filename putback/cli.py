@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 BAD_INPUT = 2
 """What a command exits with when it could not do what was asked."""
 
+PLAN_SECONDS = 2.0
+"""How long a plan may be searched for."""
+
 LARGEST_FILE = 32 * 1024 * 1024
 """The largest session or batch file that is read, in bytes."""
 
@@ -81,7 +84,10 @@ def parser() -> argparse.ArgumentParser:
     summary_ = command("summary", summary, "the end-of-session summary")
     summary_.add_argument("--session", type=int, default=0, metavar="N", help="else the last one")
 
-    command("refit", refit, "the refit plan: the strict reverse")
+    refit_ = command("refit", refit, "the refit plan, step by step")
+    orders = "reverse, fewest-bags, fewest-tools or fewest-turns"
+    refit_.add_argument("--order", default="reverse", metavar="O", help=orders)
+    refit_.add_argument("--sessions", type=float, metavar="MINUTES", help="cut into the fewest sessions of that length")
 
     reach_ = command("reach", reach, "the least that must come off to reach a part")
     reach_.add_argument("part", metavar="PART")
@@ -379,11 +385,15 @@ def summary(args: argparse.Namespace) -> int:
 
 def refit(args: argparse.Namespace) -> int:
     """Print the refit plan."""
-    from putback.reports.plan import plan_text, reverse_plan
+    from putback.opening import share_of
+    from putback.reports.plan import plan_text
+    from putback.reports.planning import refit_plan
 
     with open_workshop(args) as workshop:
         machine = chosen(args, workshop)
-        plan = reverse_plan(workshop.record, machine.id)
+        plan = refit_plan(
+            workshop.record, machine.id, args.order, session_minutes=args.sessions, budget=share_of(PLAN_SECONDS)
+        )
         if wants_json(args):
             print_json(plan.to_json())
         else:

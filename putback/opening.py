@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import getpass
 import random
-from collections.abc import Container
+from collections.abc import Callable, Container
 from datetime import datetime
 from pathlib import Path
+from time import monotonic
 
 from putback.codes.bag_code import new_code
 from putback.workshop import Workshop
@@ -35,3 +36,9 @@ def open_at(folder: Path, *, read_only: bool = False, must_exist: bool = False) 
     return Workshop.open(
         folder, clock=local_now, codes=fresh_code, who=user(), read_only=read_only, must_exist=must_exist
     )
+
+
+def share_of(seconds: float) -> Callable[[], float]:
+    """Return a budget for a plan: it tells what share of `seconds` from now is gone."""
+    start = monotonic()
+    return lambda: (monotonic() - start) / seconds

@@ -12,6 +12,7 @@ from putback.trade.bag import Bag
 from putback.trade.fastener import DRIVES, HEADS, KINDS, Thing
 from putback.trade.ledger import all_wanting, reachable
 from putback.trade.machine import FACES, Part
+from putback.trade.photo import Photo
 from putback.trade.place import bag_number
 from putback.trade.record import Record
 from putback.trade.refit import steps_off
@@ -86,7 +87,7 @@ def commands(draw: st.DrawFn, record: Record, machine: int) -> c.Command:
     going_on = [enter, enter, enter, piece, finish, finish, bagging, said_of]
     at_rest = [begin, begin, refit, refit, refit, bagging, moving, said_of]
     fitting = going_on if record.open_step(machine) is not None else at_rest
-    anything = [begin, enter, piece, finish, refit, bagging, moving, said_of, setting_up, sitting]
+    anything = [begin, enter, piece, finish, refit, bagging, moving, said_of, setting_up, sitting, picturing]
     chosen = draw(st.sampled_from([*fitting * 4, *anything]))
     return draw(chosen(record, machine))
 
@@ -226,10 +227,29 @@ def bagging(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     open_ones: list[c.Command] = [c.CloseBag(number=bag.number) for bag in bags if not bag.closed]
     return st.one_of(
         st.builds(c.TakeBag, number=some),
+        st.builds(c.TakeBag, number=st.sampled_from([0, 0, 1]), code=st.sampled_from(["PBLABEL", "PBOTHER"])),
         st.builds(c.CloseBag, number=some),
         st.builds(c.ReopenBag, number=some),
         *([st.sampled_from(shut)] if shut else []),
         *([st.sampled_from(open_ones)] if open_ones else []),
+    )
+
+
+def picturing(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
+    """Photos filed, some of them again, and settled."""
+    shown = st.builds(
+        c.Shown,
+        file=st.sampled_from([f"{n:032x}.jpg" for n in range(4)] * 3 + ["../x.jpg"]),
+        name=names(),
+        taken=st.just(AT),
+        step=_steps(record, machine),
+        when=st.sampled_from(["", "before", "after", "after", "never"]),
+        doubt=st.booleans(),
+    )
+    photos = st.sampled_from([1, 99, *(photo.id for photo in record.all(Photo, machine))])
+    return st.one_of(
+        st.builds(c.FilePhotos, photos=st.lists(shown, min_size=1, max_size=2).map(tuple)),
+        st.builds(c.SettlePhoto, photo=photos, step=_steps(record, machine)),
     )
 
 

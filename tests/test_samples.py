@@ -16,7 +16,8 @@ import pytest
 
 from putback.codes.bag_code import is_code, new_code
 from putback.reports.check import check_workshop
-from putback.reports.plan import everything_home, reverse_plan
+from putback.reports.plan import everything_home
+from putback.reports.planning import refit_plan
 from putback.reports.summary import session_numbered, summarise
 from putback.trade import commands as c
 from putback.trade.bag import Bag
@@ -175,7 +176,7 @@ def test_bags_and_the_trial_balance(sample: Sample) -> None:
 
 def test_what_waits_and_what_for(sample: Sample) -> None:
     record, figures, _ = sample
-    plan = reverse_plan(record, 1)
+    plan = refit_plan(record, 1)
     assert plan.order == tuple(range(figures["steps"], 0, -1)) and plan.proved_best is None
     assert (plan.bag_openings, plan.tool_changes) == (figures["openings"], figures["tools"])
     assert [waits.step for waits in plan.waiting] == figures["waiting"]
@@ -237,7 +238,7 @@ def test_all_three_stand_side_by_side(workshop: Workshop) -> None:
         assert workshop.machine(figures["machine"].replace("?", "")) == machine
         assert trial_balance(workshop.record, machine.id) == figures["balance"], name
         assert workshop.record.count(Bag, machine.id) == figures["bags"]
-        plan = reverse_plan(workshop.record, machine.id)
+        plan = refit_plan(workshop.record, machine.id)
         assert plan.bag_openings == figures["openings"] and [w.step for w in plan.waiting] == figures["waiting"]
     assert workshop.machine().caption == list(FIGURES.values())[-1]["machine"]
     codes = [bag.code for bag in workshop.record.all(Bag)]
@@ -278,8 +279,8 @@ def test_refit_to_the_end_leaves_only_what_is_fitted(tmp_path: Path) -> None:
                     workshop.do(c.Replace(thing=thing, count=count, note="made new"), machine)
                 else:
                     workshop.do(c.Carry(thing=thing, count=count, source=place, target="shelf"), machine)
-            assert reverse_plan(record, machine).waiting == ()
-            for number in reverse_plan(record, machine).order:
+            assert refit_plan(record, machine).waiting == ()
+            for number in refit_plan(record, machine).order:
                 step = record.step(machine, number)
                 assert step is not None and not everything_home(record, machine)
                 for item in step.unconfirmed:

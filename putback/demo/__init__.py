@@ -39,33 +39,40 @@ class Played(Struct, frozen=True):
 
 
 def lay_out_demo(folder: Path) -> None:
-    """Copy the ready workshop into `folder`."""
+    """Copy the ready workshop into `folder`, to be written there even where the original may not."""
     with as_file(files(__package__) / STORE) as ready:
-        shutil.copytree(ready, folder, dirs_exist_ok=True)
+        shutil.copytree(ready, folder, dirs_exist_ok=True, copy_function=shutil.copyfile)
+    for path in (folder, *folder.rglob("*")):
+        path.chmod(0o700 if path.is_dir() else 0o600)
 
 
 def build_demo(folder: Path, names: tuple[str, ...] = MACHINES) -> Workshop:
-    """Play the demo's session files into `folder` and return the open workshop."""
+    """Play the demo's session files into `folder` and return the open workshop, for the caller to close."""
     from putback.codes.bag_code import new_code
     from putback.trade.session_file import read_session_file
 
     rng = Random(CHANCE)
     now = datetime(2025, 6, 1, 18, 0, tzinfo=UTC)
     workshop = Workshop.open(folder, clock=lambda: now, codes=lambda taken: new_code(rng, taken), who="demo")
-    for name in names:
-        text = (files(__package__) / name).read_text(encoding="utf-8")
-        workshop.play(read_session_file(text, name, now=now), lambda done: None)
+    try:
+        for name in names:
+            text = (files(__package__) / name).read_text(encoding="utf-8")
+            workshop.play(read_session_file(text, name, now=now), lambda done: None)
+    except BaseException:
+        workshop.close()
+        raise
     return workshop
 
 
 def play_demo(folder: Path) -> Played:
     """Play the demo session of the machine on the bench into `folder`; return its summary and plan."""
-    from putback.reports.plan import plan_text, reverse_plan
+    from putback.reports.plan import plan_text
+    from putback.reports.planning import refit_plan
     from putback.reports.summary import session_numbered, summarise, summary_text
 
     with build_demo(folder, MACHINES[-1:]) as workshop:
         record, machine = workshop.record, workshop.machine()
         summary = summarise(record, machine, session_numbered(record, machine), now=workshop.now())
-        plan = reverse_plan(record, machine.id)
+        plan = refit_plan(record, machine.id)
         text = summary_text(summary) + "\n\n" + plan_text(record, machine.id, plan, caption=machine.caption)
         return Played(text, summary.to_json(), plan.to_json())

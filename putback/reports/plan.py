@@ -6,42 +6,14 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.reports.planning import RefitPlan
 from putback.trade.fastener import Thing
 from putback.trade.ledger import left_over, reachable
 from putback.trade.place import bag_number
 from putback.trade.record import Record
-from putback.trade.refit import Reach, Waits, jobs, what_waits
+from putback.trade.refit import Reach
 from putback.trade.step import Step
 from putback.trade.wording import counted, times
-
-ORDERS = ("reverse", "fewest-bags", "fewest-tools")
-"""The orders a plan can be asked for."""
-
-
-class RefitPlan(Struct, frozen=True):
-    """A whole plan for one machine."""
-
-    order: tuple[int, ...]
-    """Every recorded step's number once, in the order they go back."""
-    bag_openings: int
-    """Bags to be opened on the way: a step's bag that the last step with any bag did not use."""
-    tool_changes: int
-    """Tools to be taken up, counted the same way."""
-    proved_best: bool | None
-    """Whether no order costs less; None for the strict reverse, which claims nothing."""
-    waiting: tuple[Waits, ...]
-    """Steps that cannot go back yet, and for what."""
-
-    def to_json(self) -> dict[str, Any]:
-        """Return the plan as the command line prints it."""
-        return {
-            "order": list(self.order),
-            "bag_openings": self.bag_openings,
-            "tool_changes": self.tool_changes,
-            "proved_best": self.proved_best,
-            "waiting": [{"step": w.step, "for": w.told} for w in self.waiting],
-            "sessions": [],
-        }
 
 
 class Fetch(Struct, frozen=True):
@@ -53,17 +25,6 @@ class Fetch(Struct, frozen=True):
     """How many."""
     place: str
     """Where it lies."""
-
-
-def reverse_plan(record: Record, machine: int) -> RefitPlan:
-    """Return the strict reverse, which is always right."""
-    from putback.trade.needs import strict_reverse
-    from putback.trade.orders import cost
-
-    work = jobs(record, machine)
-    order = strict_reverse(work)
-    price = cost(order, work)
-    return RefitPlan(tuple(order), price.bag_openings, price.tool_changes, None, tuple(what_waits(record, machine)))
 
 
 def to_fetch(record: Record, step: Step) -> list[Fetch]:
@@ -81,15 +42,18 @@ def plan_text(record: Record, machine: int, plan: RefitPlan, *, caption: str) ->
     off = {step.number: step for step in record.all(Step, machine) if not step.back and not step.is_open}
     waiting = {w.step: w for w in plan.waiting}
     out = [f"Refit plan for {caption}: {len(off)} of {counted(len(plan.order), 'step')} to go"]
-    claim = {None: "strict reverse, always right", True: "fewest, proved", False: "found, not proved fewest"}
-    openings, changes = counted(plan.bag_openings, "bag opening"), counted(plan.tool_changes, "tool change")
-    out.append(f"{openings}, {changes} ({claim[plan.proved_best]})")
+    out.append(plan.told)
+    session_of = {number: i for i, numbers in enumerate(plan.sessions, 1) for number in numbers}
+    session = 0
     if not off:
         out.append("Nothing is off.")
     for number in plan.order:
         step = off.get(number)
         if step is None:
             continue
+        if session_of.get(number, session) != session:
+            session = session_of[number]
+            out += ["", f"Session {session}, {plan.session_minutes[session - 1]:.0f} min"]
         out.append("")
         out.append(f"{number:>4}  {at_refit(step)}" + (f", {step.face} face" if step.face else ""))
         if number in waiting:
@@ -102,8 +66,10 @@ def plan_text(record: Record, machine: int, plan: RefitPlan, *, caption: str) ->
         for fetch in to_fetch(record, step):
             t = fetch.thing
             hole = f"hole {t.hole}: " if t.hole else ""
-            hand = ", LEFT-HAND thread" if t.hand == "left" else ""
-            out.append(f"      {fetch.place}: {hole}{times(fetch.count, t.called)}{hand}")
+            called = times(fetch.count, t.called)
+            if t.hand == "left":
+                called = f"{called.removesuffix(' left-hand')}, LEFT-HAND thread"
+            out.append(f"      {fetch.place}: {hole}{called}")
         if step.do == "loosen":
             for t in record.things_of(step):
                 out.append(f"      tighten hole {t.hole}: {t.called}, {t.turns:g} turns")

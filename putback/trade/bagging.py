@@ -11,6 +11,7 @@ from putback.trade.change import Change
 from putback.trade.draft import Draft
 from putback.trade.fastener import Thing
 from putback.trade.ledger import replaced
+from putback.trade.machine import Machine
 from putback.trade.place import (
     FITTED,
     MISSING,
@@ -50,9 +51,23 @@ def take_bag(draft: Draft, command: c.TakeBag) -> Change:
     step = being_done(draft)
     number = checked_bag(command.number) if command.number else draft.next_bag()
     new = draft.record.bag(draft.machine, number) is None
-    draft.opened_bag(in_bag(number))
+    if command.code:
+        _free_label(draft, command.code, number, new=new)
+    draft.opened_bag(in_bag(number), label=command.code)
     draft.alter(step, bag=number)
+    if command.code:
+        return draft.change("TakeBag", f"bag {number} is new, with the label {command.code}")
     return draft.change("TakeBag", f"bag {number} is {'new' if new else 'taken'}")
+
+
+def _free_label(draft: Draft, code: str, number: int, *, new: bool) -> None:
+    """Raise Refused where a label cannot become that of bag `number`."""
+    holder = draft.record.bag_by_code(code)
+    if holder is not None:
+        owner = draft.record.find(Machine, holder.machine)
+        raise Refused(f"{code} is on bag {holder.number} of {owner.caption if owner else 'another machine'} already.")
+    if not new:
+        raise Refused(f"Bag {number} has its label already.")
 
 
 def close_bag(draft: Draft, command: c.CloseBag) -> Change:

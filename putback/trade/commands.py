@@ -171,9 +171,14 @@ class Finish(Command, frozen=True, kw_only=True):
 
 
 class TakeBag(Command, frozen=True, kw_only=True):
-    """Let what comes off from now on go into bag `number`; 0 means a new one."""
+    """Let what comes off from now on go into bag `number`; 0 means a new one.
+
+    `code` is the code of a label printed ahead: the new bag bears it. Whether it is well formed is for
+    the caller to know.
+    """
 
     number: int = 0
+    code: str = ""
 
 
 class CloseBag(Command, frozen=True, kw_only=True):
@@ -248,6 +253,35 @@ class PutBack(Command, frozen=True, kw_only=True):
     step: int
 
 
+# -- photos ------------------------------------------------------------------------------------------
+
+
+class Shown(Struct, frozen=True, kw_only=True):
+    """One picture and the step it shows; steps are told by their numbers on the machine, 0 for none."""
+
+    file: str
+    name: str = ""
+    taken: str = ""
+    step: int = 0
+    when: str = ""
+    doubt: bool = False
+    instead: int = 0
+
+
+class FilePhotos(Command, frozen=True, kw_only=True):
+    """File pictures that lie in the workshop's photos folder with the steps they show."""
+
+    photos: tuple[Shown, ...]
+
+
+class SettlePhoto(Command, frozen=True, kw_only=True):
+    """Say which step a photo shows, by its number on the machine; 0 means none."""
+
+    photo: int
+    step: int
+    when: str = ""
+
+
 Rule = Callable[[Draft, Any], Change]
 
 NOT_TAKEN_BACK = frozenset({"NewMachine", "StartSession", "Pause", "Resume", "EndSession", "WalkBack"})
@@ -261,7 +295,7 @@ taken back.
 @cache
 def _rules() -> Mapping[type[Command], Rule]:
     # The rules import the commands, so they are gathered on first use.
-    from putback.trade import bagging, putting_back, setting_up, sitting, taking_off
+    from putback.trade import bagging, picturing, putting_back, setting_up, sitting, taking_off
 
     return {
         **setting_up.RULES,
@@ -269,6 +303,7 @@ def _rules() -> Mapping[type[Command], Rule]:
         **taking_off.RULES,
         **bagging.RULES,
         **putting_back.RULES,
+        **picturing.RULES,
     }
 
 

@@ -12,13 +12,14 @@ from putback.trade.bag import Bag, Move
 from putback.trade.change import Change, Document, Edit
 from putback.trade.fastener import Thing
 from putback.trade.machine import Machine, Part
+from putback.trade.photo import Photo
 from putback.trade.place import MOST_BAGS, bag_number
 from putback.trade.record import TABLE_OF, Noun, Record, document
 from putback.trade.session import Session
 from putback.trade.step import Step
 from putback.trade.wording import times
 
-N = TypeVar("N", Machine, Part, Step, Thing, Bag, Move, Session)
+N = TypeVar("N", Machine, Part, Step, Thing, Bag, Move, Session, Photo)
 
 LARGEST = 1_000_000
 """Bytes of JSON that one change may come to. What is typed never does; a stuck key or a wrong file may."""
@@ -102,17 +103,18 @@ class Draft:
         shifts = self._shifts.setdefault(thing, {})
         shifts[place] = shifts.get(place, 0) + count
 
-    def opened_bag(self, place: str) -> Bag | None:
+    def opened_bag(self, place: str, *, label: str = "") -> Bag | None:
         """Return the bag that `place` names, begun now if it is new; None where it is no bag.
 
-        A new bag lies in the box of the session that goes on. Raises Refused where it is closed.
+        A new bag lies in the box of the session that goes on, and bears the code of `label` where that is
+        given. Raises Refused where it is closed.
         """
         number = bag_number(place)
         if number is None:
             return None
         bag = self.bag(number)
         if bag is None:
-            code = next(self._codes, None)
+            code = label or next(self._codes, None)
             if code is None:
                 raise Refused(f"There is no label left for bag {number}.")
             session = self.record.open_session(self.machine)

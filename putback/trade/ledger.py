@@ -12,6 +12,7 @@ from putback.errors import BadInput
 from putback.trade.bag import Bag, Move
 from putback.trade.fastener import Thing
 from putback.trade.machine import Machine, Part
+from putback.trade.photo import Photo, is_photo_file
 from putback.trade.place import (
     FITTED,
     LOOSE,
@@ -152,6 +153,7 @@ def check_balance(record: Record) -> Iterator[Finding]:
         yield from checked.bags()
         yield from checked.things()
         yield from checked.moves()
+        yield from checked.photos()
     codes = Counter(bag.code for bag in record.all(Bag))
     for code, times in codes.items():
         if times > 1:
@@ -266,6 +268,20 @@ class _Machine:
             if move.step and not self._has(Step, move.step):
                 yield Finding("It was made at a step that is not there.", at)
             yield from _stamps((move.at,), at)
+
+    def photos(self) -> Iterator[Finding]:
+        files: Counter[str] = Counter()
+        for photo in self.record.all(Photo, self.id):
+            at = f"{self.where}, photo {photo.id} ({photo.name or photo.file})"
+            files[photo.file] += 1
+            if any(number and not self._has(Step, number) for number in (photo.step, photo.instead)):
+                yield Finding("It shows a step that is not there.", at)
+            if not is_photo_file(photo.file):
+                yield Finding(f"“{photo.file}” is no name of a photo in the workshop.", at)
+            yield from _stamps((photo.taken,), at)
+        for file, times in files.items():
+            if times > 1:
+                yield Finding(f"The photo {file} is filed {times} times.", self.where)
 
 
 def _stamps(stamps: Iterable[str], at: str) -> Iterator[Finding]:

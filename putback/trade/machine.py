@@ -5,7 +5,8 @@ from __future__ import annotations
 from msgspec import Struct
 
 ORIGINS = ("us", "uk", "metric", "unknown")
-FACES = ("front", "back", "left", "right", "top", "bottom")
+FACES = ("front", "right", "back", "left", "top", "bottom")
+"""The faces of a part, once around it and then above and below."""
 
 
 class Machine(Struct, frozen=True, kw_only=True, omit_defaults=True):

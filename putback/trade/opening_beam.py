@@ -9,7 +9,6 @@ from msgspec import Struct
 from putback.trade.masks import Budget, bits
 from putback.trade.tangle import Tangle
 
-
 HURRIED = 6
 """Ways on that are looked at from a state once the budget is gone."""
 
@@ -62,9 +61,9 @@ def _onward(tangle: Tangle, row: _Row, most: int) -> Iterator[_Row]:
     undone, ready, held, ran = tangle.settled(row.undone, row.ready, row.held)
     if not undone:
         yield _Row(row.cost, 0, 0, 0, held, row, tuple(ran))
-    seen = set()
+    seen: set[int] = set()
     for i in bits(ready):
-        if len(seen) >= most:
+        if not most:
             break
         opened, cost = tangle.step(held, tangle.labels[i])
         if opened in seen:
@@ -72,8 +71,8 @@ def _onward(tangle: Tangle, row: _Row, most: int) -> Iterator[_Row]:
         seen.add(opened)
         after, then_ready, done = tangle.run_on(undone, ready, opened)
         if after and tangle.idle(done, after):
-            seen.discard(opened)
             continue
+        most -= 1
         touched = opened | row.held
         for j in done:
             touched |= tangle.labels[j]

@@ -19,12 +19,16 @@ from putback.trade.bag import Bag, Move
 from putback.trade.change import Change, Document, Edit
 from putback.trade.fastener import Thing
 from putback.trade.machine import Machine, Part
+from putback.trade.photo import Photo
 from putback.trade.place import FITTED, bag_number, in_bag
 from putback.trade.session import Session
 from putback.trade.step import Step
 
-Noun = Machine | Part | Step | Thing | Bag | Move | Session
+Noun = Machine | Part | Step | Thing | Bag | Move | Session | Photo
 N = TypeVar("N", bound=Noun)
+
+_Numbered = tuple[int, int]
+"""A step's number on its machine, and its document's."""
 
 TABLES: Final[Mapping[str, type[Any]]] = {
     "machines": Machine,
@@ -34,6 +38,7 @@ TABLES: Final[Mapping[str, type[Any]]] = {
     "bags": Bag,
     "moves": Move,
     "sessions": Session,
+    "photos": Photo,
 }
 """Every table and the noun it holds."""
 
@@ -60,12 +65,14 @@ class Record:
         self._next: dict[str, int] = dict.fromkeys(TABLES, 1)
         self._accounts = Accounts()
         self._threads: dict[int, Counter[str]] = defaultdict(Counter)
-        # Every list below holds document numbers in ascending order.
+        # Every list below holds document numbers in ascending order; lists of steps go by the steps' own
+        # numbers, since a forgotten step is written in between with a later document number.
         self._of_machine: dict[tuple[str, int], list[int]] = defaultdict(list)
+        self._steps: dict[int, list[_Numbered]] = defaultdict(list)
         self._step_of: dict[tuple[int, int], list[int]] = defaultdict(list)
-        self._needing: dict[tuple[int, int], list[int]] = defaultdict(list)
-        self._steps_of_part: dict[int, list[int]] = defaultdict(list)
-        self._steps_of_session: dict[int, list[int]] = defaultdict(list)
+        self._needing: dict[tuple[int, int], list[_Numbered]] = defaultdict(list)
+        self._steps_of_part: dict[int, list[_Numbered]] = defaultdict(list)
+        self._steps_of_session: dict[int, list[_Numbered]] = defaultdict(list)
         self._things_of_step: dict[int, list[int]] = defaultdict(list)
         self._stand_ins: dict[int, list[int]] = defaultdict(list)
         self._taken_out: dict[int, list[int]] = defaultdict(list)
@@ -77,6 +84,8 @@ class Record:
         self._moves_of_step: dict[int, list[int]] = defaultdict(list)
         self._moves_into: dict[tuple[int, str], list[int]] = defaultdict(list)
         self._open_sessions: dict[int, list[int]] = defaultdict(list)
+        self._photos_of_step: dict[int, list[int]] = defaultdict(list)
+        self._photo_of_file: dict[tuple[int, str], list[int]] = defaultdict(list)
 
     # -- coming in ---------------------------------------------------------------------------------
 
@@ -129,11 +138,13 @@ class Record:
                 _mark(self._assembly_named, (machine, noun.name.casefold()), noun.id, sign)
         elif isinstance(noun, Step):
             _mark(self._step_of, (machine, noun.number), noun.id, sign)
-            _mark(self._steps_of_session, noun.session, noun.id, sign)
+            numbered = noun.number, noun.id
+            _mark(self._steps, machine, numbered, sign)
+            _mark(self._steps_of_session, noun.session, numbered, sign)
             if noun.part:
-                _mark(self._steps_of_part, noun.part, noun.id, sign)
+                _mark(self._steps_of_part, noun.part, numbered, sign)
             for need in set(noun.needs):
-                _mark(self._needing, (machine, need), noun.id, sign)
+                _mark(self._needing, (machine, need), numbered, sign)
         elif isinstance(noun, Bag):
             _mark(self._bag_of, (machine, noun.number), noun.id, sign)
             _mark(self._bag_by_code, noun.code, noun.id, sign)
@@ -143,6 +154,10 @@ class Record:
                 _mark(self._open_sessions, machine, noun.id, sign)
         elif isinstance(noun, Thing):
             self._index_thing(noun, sign)
+        elif isinstance(noun, Photo):
+            _mark(self._photo_of_file, (machine, noun.file), noun.id, sign)
+            if noun.step:
+                _mark(self._photos_of_step, noun.step, noun.id, sign)
         elif isinstance(noun, Move):
             self._accounts.post(machine, noun.thing, noun.source, -sign * noun.count)
             self._accounts.post(machine, noun.thing, noun.target, sign * noun.count)
@@ -183,9 +198,14 @@ class Record:
         return self._rows[TABLE_OF[kind]].get(number)
 
     def all(self, kind: type[N], machine: int | None = None) -> Iterator[N]:
-        """Give every noun of a kind, of one machine or of all, in the order of their numbers."""
+        """Give every noun of a kind, of one machine or of all, in the order of their numbers.
+
+        Steps of one machine come in the order they were done.
+        """
         table = TABLE_OF[kind]
         rows = self._rows[table]
+        if kind is Step and machine is not None:
+            return iter([rows[number] for _, number in self._steps.get(machine, ())])
         numbers = sorted(rows) if machine is None else list(self._of_machine.get((table, machine), ()))
         return iter([rows[number] for number in numbers])
 
@@ -196,6 +216,10 @@ class Record:
     def _pick(self, table: str, numbers: Iterable[int]) -> list[Any]:
         rows = self._rows[table]
         return [rows[number] for number in numbers]
+
+    def _pick_steps(self, numbered: Iterable[_Numbered]) -> list[Step]:
+        rows = self._rows["steps"]
+        return [rows[number] for _, number in numbered]
 
     def _last(self, table: str, numbers: list[int] | None) -> Any:
         return self._rows[table][numbers[-1]] if numbers else None
@@ -209,7 +233,8 @@ class Record:
 
     def last_step(self, machine: int) -> Step | None:
         """Return the machine's last step, or None before the first."""
-        found: Step | None = self._last("steps", self._of_machine.get(("steps", machine)))
+        numbered = self._steps.get(machine)
+        found: Step | None = self._rows["steps"][numbered[-1][1]] if numbered else None
         return found
 
     def open_step(self, machine: int) -> Step | None:
@@ -219,19 +244,19 @@ class Record:
 
     def steps_needing(self, machine: int, number: int) -> list[Step]:
         """Return the steps that say they need step `number`, in order."""
-        return self._pick("steps", self._needing.get((machine, number), ()))
+        return self._pick_steps(self._needing.get((machine, number), ()))
 
     def steps_of_part(self, part: int) -> list[Step]:
         """Return the steps done on a part, in order."""
-        return self._pick("steps", self._steps_of_part.get(part, ()))
+        return self._pick_steps(self._steps_of_part.get(part, ()))
 
     def steps_of_session(self, session: int) -> list[Step]:
         """Return the steps done in a session, in order."""
-        return self._pick("steps", self._steps_of_session.get(session, ()))
+        return self._pick_steps(self._steps_of_session.get(session, ()))
 
     def off_at(self, part: int) -> Step | None:
         """Return the step that took a part off and was not put back since, or None while it is on."""
-        for number in reversed(self._steps_of_part.get(part, ())):
+        for _, number in reversed(self._steps_of_part.get(part, ())):
             step: Step = self._rows["steps"][number]
             if step.takes_off and step.ended and not step.back:
                 return step
@@ -272,7 +297,8 @@ class Record:
     def steps_filling(self, bag: Bag) -> list[Step]:
         """Return the steps whose own moves put something into a bag, in order."""
         moves = self._pick("moves", self._moves_into.get((bag.machine, in_bag(bag.number)), ()))
-        return self._pick("steps", sorted({move.step for move in moves}))
+        steps: list[Step] = self._pick("steps", {move.step for move in moves})
+        return sorted(steps, key=lambda step: step.number)
 
     # bags
 
@@ -285,6 +311,10 @@ class Record:
         """Return the bag with that code, of whichever machine, or None."""
         found: Bag | None = self._last("bags", self._bag_by_code.get(code))
         return found
+
+    def bags_by_code(self, code: str) -> list[Bag]:
+        """Return every bag with that code, in order: more than one only where a fault let them in."""
+        return self._pick("bags", self._bag_by_code.get(code, ()))
 
     def highest_bag(self, machine: int) -> int:
         """Return the highest number among a machine's bags; 0 where it has none."""
@@ -313,6 +343,17 @@ class Record:
         """Return what is in a bag: thing number to count."""
         return self.account(bag.machine, in_bag(bag.number))
 
+    # photos
+
+    def photos_of(self, step: Step) -> list[Photo]:
+        """Return the photos that show a step, as filed."""
+        return self._pick("photos", self._photos_of_step.get(step.id, ()))
+
+    def photo_of_file(self, machine: int, file: str) -> Photo | None:
+        """Return the photo of a machine that lies in that file, or None."""
+        found: Photo | None = self._last("photos", self._photo_of_file.get((machine, file)))
+        return found
+
     # the rest
 
     def threads(self, machine: int) -> dict[str, int]:
@@ -337,9 +378,10 @@ class Record:
 
 
 K = TypeVar("K", bound=Hashable)
+V = TypeVar("V", int, tuple[int, int])
 
 
-def _mark(index: dict[K, list[int]], key: K, number: int, sign: int) -> None:
+def _mark(index: dict[K, list[V]], key: K, number: V, sign: int) -> None:
     """Put a number into its list, or with sign -1 take it out; lists stay in order, empty ones go."""
     numbers = index[key]
     if sign > 0:

@@ -150,6 +150,14 @@ KEYS: tuple[Key, ...] = (
         "book in",
         "Book in what this step waits for: it is back, found, or replaced.",
     ),
+    Key(
+        "refit.order",
+        "refit",
+        ("5", "o"),
+        "5",
+        "order",
+        "Another order: strict reverse, fewest bag openings, fewest tool changes, fewest turns of the machine.",
+    ),
     Key("refit.leave", "refit", (".", "escape"), ".", "bench", "Back to the bench."),
     # walk-back
     Key("walk.true", "walk", ("1", "enter"), "1", "true", "It is so at the machine."),

@@ -32,6 +32,7 @@ from putback.trade.commands import (
 from putback.trade.fastener import Thing
 from putback.trade.ledger import all_wanting, check_balance, left_over, short_of, trial_balance
 from putback.trade.machine import Machine, Part
+from putback.trade.photo import Photo
 from putback.trade.place import SCRAPPED
 from putback.trade.record import TABLES, Record
 from putback.trade.refit import steps_off, what_waits
@@ -71,12 +72,14 @@ def answers(record: Record) -> dict[str, Any]:
             [(b, record.bag(m, b.number), record.bag_by_code(b.code)) for b in record.all(Bag, m)],
             [record.steps_filling(b) for b in record.all(Bag, m)],
             [(record.highest_bag(m), record.threads(m))],
+            [(p, record.photo_of_file(m, p.file)) for p in record.all(Photo, m)],
             [(record.part_named(m, p.name.upper(), p.inside), record.off_at(p.id)) for p in record.all(Part, m)],
             [(record.assembly_named(m, p.name), record.steps_of_part(p.id)) for p in record.all(Part, m)],
             [(t.id, sorted(record.standing(t.id).items()), record.stand_ins(t.id)) for t in things],
         )
         said[f"steps of {m}"] = [
             (record.things_of(s), record.moves_of(s.id), record.released_by(s.id), record.bags_filled_by(s.id))
+            + (record.photos_of(s),)
             for s in record.all(Step, m)
         ]
         said[f"sessions of {m}"] = [record.steps_of_session(s.id) for s in record.all(Session, m)]

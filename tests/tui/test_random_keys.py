@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from putback.reports.check import check_workshop
 from putback.codes.bag_code import is_code
+from putback.reports.check import check_workshop
 from tests.tui.conftest import NAMES, Opened
 
 KEYS = [

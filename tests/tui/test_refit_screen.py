@@ -64,8 +64,8 @@ async def test_cautions_and_settings_stand_before_the_step_and_each_is_confirmed
 async def test_what_waits_says_for_what_and_is_refused(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         screen = await to_refit(bench, "Ticket-dating press")
-        step = bench.app.workshop.record.step(bench.app.machine_id, 14)
-        assert step is not None and step.name == "ribbon"
+        steps = bench.app.workshop.record.all(Step, bench.app.machine_id)
+        step = next(s for s in steps if s.name == "ribbon")
         screen._step = step.id
         screen.redraw()
         await bench.settle()
@@ -99,3 +99,14 @@ async def test_steps_can_be_done_out_of_order_where_nothing_needs_them(demo: Pat
         assert first is not None and other is not None and first.id != other.id
         await bench.keys(*["enter"] * (len(other.unconfirmed) + 1))
         assert bench.app.workshop.record.get(Step, other.id).back
+
+
+async def test_a_kinder_order_is_one_key_away_and_says_what_is_proved(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        screen = await to_refit(bench, "Skein winder")
+        strict = [s.number for s in screen.off()]
+        await bench.keys("5")
+        assert bench.said.startswith("fewest bag openings (proved): 12 bag openings")
+        assert sorted(s.number for s in screen.off()) == sorted(strict) != [s.number for s in screen.off()]
+        await bench.keys("5", "5", "5")
+        assert [s.number for s in screen.off()] == strict

@@ -7,7 +7,9 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.content import Content
 
+from putback.opening import share_of
 from putback.reports.plan import at_refit, everything_home, to_fetch
+from putback.reports.planning import ORDERS, refit_plan
 from putback.trade import commands as c
 from putback.trade.bag import Bag
 from putback.trade.fastener import Thing
@@ -27,6 +29,9 @@ from putback.tui.widgets.panes import KeysLine, SaidLine, Shown, sign
 from putback.tui.widgets.plate import LEAST, plate
 
 SHELF = "shelf"
+
+PLAN_SECONDS = 0.9
+"""How long the screen may search for a plan: the person asked for it, and waits."""
 
 
 class PlanPane(Shown[tuple[tuple[str, int, str, bool], ...]]):
@@ -56,6 +61,8 @@ class RefitScreen(KeyedScreen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._step = 0
+        self._asked = "reverse"
+        self._order: tuple[int, ...] = ()
 
     def compose(self) -> ComposeResult:
         with Horizontal(id="panes"):
@@ -82,16 +89,29 @@ class RefitScreen(KeyedScreen[None]):
         """The record of the workshop."""
         return self.bench.workshop.record
 
+    def off(self) -> list[Step]:
+        """Return the steps that are done and not back, in the order of the plan."""
+        steps = steps_off(self.record, self.bench.machine_id)
+        if not self._order:
+            return steps
+        place = {number: index for index, number in enumerate(self._order)}
+        return sorted(steps, key=lambda step: place.get(step.number, -1))
+
+    def next_order(self) -> None:
+        """Plan again, for the next of the orders there are."""
+        names = list(ORDERS)
+        self._asked = names[(names.index(self._asked) + 1) % len(names)]
+        plan = refit_plan(self.record, self.bench.machine_id, self._asked, budget=share_of(PLAN_SECONDS))
+        self._order = plan.order
+        self._step = 0
+        self.bench.say("note", plan.told)
+
     # -- where the plan stands ---------------------------------------------------------------------
 
     def ready(self) -> list[Step]:
         """Return the steps that can go on now, in the order of the plan."""
         waiting = {w.step for w in self.waits()}
-        return [
-            step
-            for step in steps_off(self.record, self.bench.machine_id)
-            if step.number not in waiting and not needed_by(self.record, step)
-        ]
+        return [step for step in self.off() if step.number not in waiting and not needed_by(self.record, step)]
 
     def waits(self) -> list[Waits]:
         """Return what cannot go back yet."""
@@ -105,7 +125,7 @@ class RefitScreen(KeyedScreen[None]):
         ready = self.ready()
         if ready:
             return ready[0]
-        off = steps_off(self.record, self.bench.machine_id)
+        off = self.off()
         return next((s for s in off if short_of(self.record, s)), off[0] if off else None)
 
     # -- keys --------------------------------------------------------------------------------------
@@ -131,11 +151,13 @@ class RefitScreen(KeyedScreen[None]):
             self.go_on(step)
         elif wish == "refit.book":
             self.book_in(step)
+        elif wish == "refit.order":
+            self.next_order()
         self.redraw()
 
     def go(self, step: Step, by: int) -> None:
         """Show another step that can go on now, or, where none can, one that waits for something."""
-        choices = self.ready() + [s for s in steps_off(self.record, self.bench.machine_id) if short_of(self.record, s)]
+        choices = self.ready() + [s for s in self.off() if short_of(self.record, s)]
         ids = [s.id for s in choices]
         if not ids:
             return
@@ -215,7 +237,7 @@ class RefitScreen(KeyedScreen[None]):
         app = self.bench
         self.query_one(SaidLine).show(app.said)
         self.query_one(KeysLine).show(tuple((key.shown, key.label) for key in keys_of("refit")))
-        off = steps_off(self.record, app.machine_id)
+        off = self.off()
         waiting = {w.step: w for w in self.waits()}
         step = self.step()
         ready = {s.id for s in self.ready()}

@@ -1,0 +1,165 @@
+"""The refit plan: the order of all steps on the way back, what it costs, and what is proved of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from msgspec import Struct
+
+from putback.errors import BadInput
+from putback.trade.machine import Part
+from putback.trade.needs import Job
+from putback.trade.orders import Wish, fewest, lying_by_record
+from putback.trade.orders import reverse_plan as strict
+from putback.trade.record import Record
+from putback.trade.refit import Waits, jobs, what_waits
+from putback.trade.step import Step
+from putback.trade.stretches import Stretches, fewest_sessions
+from putback.trade.wording import counted
+
+ORDERS: dict[str, Wish | None] = {
+    "reverse": None,
+    "fewest-bags": "bags",
+    "fewest-tools": "tools",
+    "fewest-turns": "turns",
+}
+"""The orders a plan can be asked for, and what each has the fewest of."""
+
+Budget = Callable[[], float]
+"""Tells what share of the time allowed is gone."""
+
+
+class RefitPlan(Struct, frozen=True, kw_only=True):
+    """A whole plan for one machine."""
+
+    asked: str
+    """The order it was asked for, one of ORDERS."""
+    order: tuple[int, ...]
+    """Every recorded step's number once, in the order they go back."""
+    bag_openings: int
+    """Bags to be opened on the way: a step's bag that the last step with any bag did not use."""
+    tool_changes: int
+    """Tools to be taken up, counted the same way."""
+    turns: int
+    """Times the machine is turned over; each is a lift."""
+    at_least: int
+    """No valid order has fewer of what was asked for; 0 for the strict reverse."""
+    proved_best: bool | None
+    """Whether no order has fewer of what was asked for; None for the strict reverse, which claims nothing."""
+    waiting: tuple[Waits, ...]
+    """Steps that cannot go back yet, and for what."""
+    sessions: tuple[tuple[int, ...], ...] = ()
+    """Step numbers of each session, where sessions were asked for; together they are `order`."""
+    session_minutes: tuple[float, ...] = ()
+    """What each session takes."""
+    sessions_proved: bool = False
+    """Whether no order needs fewer sessions."""
+
+    @property
+    def told(self) -> str:
+        """What the plan costs and claims, as one line."""
+        costs = ", ".join(
+            (
+                counted(self.bag_openings, "bag opening"),
+                counted(self.tool_changes, "tool change"),
+                counted(self.turns, "turn"),
+            )
+        )
+        if self.sessions:
+            fewest = "the fewest, proved" if self.sessions_proved else "found, not proved the fewest"
+            return f"{counted(len(self.sessions), 'session')} ({fewest}); {costs}"
+        if self.proved_best is None:
+            return f"strict reverse, always right: {costs}"
+        word = {"bags": "bag openings", "tools": "tool changes", "turns": "turns"}[str(ORDERS[self.asked])]
+        claim = "proved" if self.proved_best else f"found, not proved; at least {self.at_least}"
+        return f"fewest {word} ({claim}): {costs}"
+
+    def to_json(self) -> dict[str, Any]:
+        """Return the plan as the command line prints it."""
+        return {
+            "order": list(self.order),
+            "bag_openings": self.bag_openings,
+            "tool_changes": self.tool_changes,
+            "proved_best": self.proved_best,
+            "waiting": [{"step": w.step, "for": w.told} for w in self.waiting],
+            "sessions": [list(session) for session in self.sessions],
+        }
+
+
+def refit_plan(
+    record: Record,
+    machine: int,
+    asked: str = "reverse",
+    *,
+    session_minutes: float | None = None,
+    budget: Budget = lambda: 0.0,
+) -> RefitPlan:
+    """Return the plan for a machine.
+
+    `asked` is one of ORDERS; `session_minutes` cuts it into the fewest sessions of at most that length, for
+    which the order may change. `budget` tells what share of the time allowed is gone. Raises BadInput for an
+    unknown order, and for a session that is shorter than its longest step, naming that.
+    """
+    if asked not in ORDERS:
+        raise BadInput(f"“{asked}” is no order of a plan; say {', '.join(ORDERS)}.")
+    work, lies = lying_by_record(jobs(record, machine), on_the_bench(record, machine))
+    wish = ORDERS[asked]
+    plan = strict(work, lies, "upright") if wish is None else fewest(wish, work, budget, lies, "upright")
+    cut: Stretches | None = None
+    if session_minutes is not None:
+        if not session_minutes > 0:
+            raise BadInput("A session lasts more than no time.")
+        _long_enough(record, machine, work, session_minutes)
+        cut = fewest_sessions(work, session_minutes, budget, like=plan.order)
+    if cut is not None and cut.order != plan.order:
+        from putback.trade.orders import cost
+
+        price = cost(cut.order, work, lies, "upright")
+        openings, changes, turns, proved = price.bag_openings, price.tool_changes, price.turns, None
+        if wish is not None:
+            proved = plan.proved_best and getattr(price, _COUNT[wish]) == getattr(plan, _COUNT[wish])
+    else:
+        openings, changes, turns, proved = plan.bag_openings, plan.tool_changes, plan.turns, plan.proved_best
+    return RefitPlan(
+        asked=asked,
+        order=cut.order if cut is not None else plan.order,
+        bag_openings=openings,
+        tool_changes=changes,
+        turns=turns,
+        at_least=plan.lower_bound if wish is not None else 0,
+        proved_best=proved,
+        waiting=tuple(what_waits(record, machine)),
+        sessions=cut.sessions if cut is not None else (),
+        session_minutes=cut.minutes if cut is not None else (),
+        sessions_proved=cut.proved if cut is not None else False,
+    )
+
+
+_COUNT = {"bags": "bag_openings", "tools": "tool_changes", "turns": "turns"}
+
+
+def _long_enough(record: Record, machine: int, work: tuple[Job, ...], minutes: float) -> None:
+    for job in work:
+        if job.minutes > minutes:
+            step = record.step(machine, job.number)
+            name = step.name if step is not None else ""
+            raise BadInput(
+                f"Step {job.number}, {name}, takes {job.minutes:g} min: a session of {minutes:g} min is too short."
+            )
+
+
+def on_the_bench(record: Record, machine: int) -> list[int]:
+    """Return the steps done inside an assembly that was off by then: however the machine lies, they can be done."""
+    off_since: dict[int, int] = {}
+    found = []
+    for step in record.all(Step, machine):
+        place = step.area
+        while place:
+            if place in off_since:
+                found.append(step.number)
+                break
+            place = record.get(Part, place).inside
+        if step.part and step.takes_off:
+            off_since.setdefault(step.part, step.number)
+    return found

@@ -1,0 +1,43 @@
+"""Photos: which picture shows which step. The picture itself lies in the workshop's photos folder."""
+
+from __future__ import annotations
+
+import re
+
+from msgspec import Struct
+
+WHENS = ("before", "during", "after")
+"""Where in its step a photo can fall."""
+
+_FILE = re.compile(r"[0-9a-f]{16,64}\.[a-z0-9]{1,5}")
+
+
+def is_photo_file(name: str) -> bool:
+    """Tell whether `name` is a photo's name as the workshop gives it: what its content comes to, and an ending.
+
+    Such a name leads nowhere but into the photos folder.
+    """
+    return _FILE.fullmatch(name) is not None
+
+
+class Photo(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One picture of one machine."""
+
+    id: int
+    """Its number in the workshop."""
+    machine: int
+    """The machine it shows."""
+    file: str
+    """Its name in the photos folder: made from the file's content, so one picture is there once."""
+    name: str = ""
+    """What the file was called in the camera."""
+    taken: str = ""
+    """When it was taken, by a clock that goes right."""
+    step: int = 0
+    """The step it shows, or 0 where none is known."""
+    when: str = ""
+    """Where in the step it falls, one of WHENS; empty where that is not known."""
+    doubt: bool = False
+    """Whether a person should still say which step it is."""
+    instead: int = 0
+    """The other step that it may belong to, or 0."""

@@ -1,0 +1,72 @@
+"""Rules for photos: filed with the step they show, and the doubtful ones settled."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from msgspec.structs import replace
+
+from putback.errors import BadInput, Refused
+from putback.trade import commands as c
+from putback.trade.change import Change
+from putback.trade.draft import Draft
+from putback.trade.photo import WHENS, Photo, is_photo_file
+from putback.trade.step import Step
+from putback.trade.taking_off import one_of
+from putback.trade.wording import quoted, times
+
+LONGEST_FILE_NAME = 300
+"""How much of a camera's file name is kept."""
+
+
+def _step_of(draft: Draft, number: int) -> Step | None:
+    """Return the step numbered so on this machine, or None for 0. Raises Refused where there is none."""
+    if not number:
+        return None
+    step = draft.record.step(draft.machine, number)
+    if step is None:
+        raise Refused(f"There is no step {number}.")
+    return step
+
+
+def file_photos(draft: Draft, command: c.FilePhotos) -> Change:
+    """File photos with the steps they show; those that are filed already are passed over."""
+    new: dict[str, Photo] = {}
+    for shown in command.photos:
+        if not is_photo_file(shown.file):
+            raise BadInput(f"{quoted(shown.file)} is no name of a photo in the workshop.")
+        one_of(shown.when, WHENS, "time of a photo")
+        step, instead = _step_of(draft, shown.step), _step_of(draft, shown.instead)
+        if shown.file in new or draft.record.photo_of_file(draft.machine, shown.file) is not None:
+            continue
+        new[shown.file] = draft.put(
+            Photo(
+                id=draft.new_id(Photo), machine=draft.machine, file=shown.file,
+                name=shown.name[:LONGEST_FILE_NAME], taken=shown.taken, step=step.id if step else 0,
+                when=shown.when if step else "", doubt=shown.doubt,
+                instead=instead.id if instead else 0,
+            )  # fmt: skip
+        )
+    return draft.change("FilePhotos", f"{times(len(new), 'photo')} filed" if new else "these photos are filed already")
+
+
+def settle_photo(draft: Draft, command: c.SettlePhoto) -> Change:
+    """Say which step a photo shows; step 0: none of this machine."""
+    photo = draft.record.find(Photo, command.photo)
+    if photo is None or photo.machine != draft.machine:
+        raise Refused(f"There is no photo {command.photo} of this machine.")
+    one_of(command.when, WHENS, "time of a photo")
+    step = _step_of(draft, command.step)
+    if step is None:
+        draft.put(replace(photo, step=0, when="", doubt=False, instead=0))
+        return draft.change("SettlePhoto", f"{photo.name or photo.file} shows no step")
+    when = command.when or (photo.when if photo.step == step.id else "")
+    draft.put(replace(photo, step=step.id, when=when, doubt=False, instead=0))
+    return draft.change("SettlePhoto", f"{photo.name or photo.file} shows step {step.number}, {step.name}")
+
+
+RULES: dict[type[c.Command], Callable[[Draft, Any], Change]] = {
+    c.FilePhotos: file_photos,
+    c.SettlePhoto: settle_photo,
+}

@@ -1,0 +1,86 @@
+"""The bag ledger and a bag's card."""
+
+from __future__ import annotations
+
+import pytest
+
+from putback.reports.bags import bag_card, bag_rows, card_text, ledger_text
+from putback.trade import commands as c
+from putback.trade.record import Record
+
+AT = "2025-03-01T10:00:00+00:00"
+
+
+@pytest.fixture
+def record() -> Record:
+    """A lid with two screws in bag 2, a cam in the same bag, balls in bag 1."""
+    record = Record()
+    codes = iter(["PBA", "PBB"])
+    for command in (
+        c.NewMachine(name="press", serial="41?7"),
+        c.StartSession(box="A"),
+        c.Begin(name="lid", bag=2),
+        c.Enter(hole="3", size="#8-32 UNC x 3/8"),
+        c.Enter(hole="1", size="#8-32 UNC x 1/2"),
+        c.Enter(hole="1", kind="nut", size="nut 2BA"),
+        c.Finish(put="shelf"),
+        c.Begin(name="cam", bag=1),
+        c.EnterPiece(name="ball", count=3),
+        c.Finish(put="bag 2"),
+        c.CloseBag(number=1),
+    ):
+        record.absorb(c.apply(record, 1, command, at=AT, codes=codes))
+    return record
+
+
+def test_the_ledger_is_in_order_of_number(record: Record) -> None:
+    rows = bag_rows(record, 1)
+    assert [(r.number, r.code, r.state, r.count, r.box) for r in rows] == [
+        (1, "PBB", "closed", 3, "A"),
+        (2, "PBA", "open", 4, "A"),
+    ]
+    assert ledger_text(rows).splitlines() == [
+        "bag  state   pieces  box  code",
+        "  1  closed       3  A    PBB",
+        "  2  open         4  A    PBA",
+    ]
+    assert ledger_text([]) == "No bag yet."
+
+
+def test_a_card_tells_contents_holes_and_steps(record: Record) -> None:
+    bag = record.bag(1, 2)
+    assert bag is not None
+    card = bag_card(record, bag)
+    assert [(x.count, x.what, x.size, x.hole, x.step) for x in card.contents] == [
+        (1, "nut", "nut 2BA", "1", 1),
+        (1, "screw", "#8-32 UNC x 1/2", "1", 1),
+        (1, "screw", "#8-32 UNC x 3/8", "3", 1),
+        (1, "cam", "", None, 2),
+    ]
+    assert card.steps == (1, 2)
+    assert card_text(card).splitlines() == [
+        "Bag 2, box A, open, of press 41?7   PBA",
+        "  step 1, lid",
+        "    1 x hole 1   nut 2BA",
+        "    1 x hole 1   screw #8-32 UNC x 1/2",
+        "    1 x hole 3   screw #8-32 UNC x 3/8",
+        "  step 2, cam",
+        "    1 x          cam",
+    ]
+
+
+def test_a_bag_that_was_emptied_still_knows_its_steps(record: Record) -> None:
+    record.absorb(c.apply(record, 1, c.Carry(thing=5, count=3, source="bag 1", target="shelf"), at=AT))
+    bag = record.bag(1, 1)
+    assert bag is not None
+    card = bag_card(record, bag)
+    assert card.contents == () and card.steps == (2,) and card.row.count == 0
+    assert card_text(card).splitlines()[1] == "  empty"
+
+
+def test_a_thing_moved_in_by_hand_brings_its_step(record: Record) -> None:
+    record.absorb(c.apply(record, 1, c.ReopenBag(number=1), at=AT))
+    record.absorb(c.apply(record, 1, c.Carry(thing=4, count=1, source="shelf", target="bag 1"), at=AT))
+    bag = record.bag(1, 1)
+    assert bag is not None
+    assert bag_card(record, bag).steps == (1, 2)

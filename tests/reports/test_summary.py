@@ -1,0 +1,182 @@
+"""The end-of-session summary: what was done, what is open, and where to start next time."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import pytest
+
+from putback.errors import BadInput
+from putback.reports.summary import open_questions, session_numbered, summarise, summary_text, where_to_start
+from putback.trade import commands as c
+from putback.trade.machine import Machine
+from putback.trade.record import Record
+from putback.trade.rehearsal import rehearse
+from putback.trade.session_file import read_session_file
+from putback.trade.step import Step
+
+FILE = """
+[machine]
+name = "press"
+origin = "us"
+[[session]]
+start = 2025-03-01T10:00:00Z
+title = "outside"
+note = "cold"
+breaks = [{ after = 1, minutes = 10 }]
+[[session.step]]
+do = "take off"
+part = "lid"
+bag = 1
+put = "shelf"
+minutes = 4
+fasteners = [
+  { hole = "1", gauge = "832", length = ".372" },
+  { hole = "3", same = true },
+  { hole = "5", od = ".070" },
+  { hole = "7", found = "empty", note = "bright ring" },
+]
+[[session.step]]
+do = "soak"
+part = "bush"
+minutes = 1
+soak = { what = "penetrant", hours = 48 }
+[[session]]
+start = 2025-03-02T10:00:00Z
+[[session.step]]
+do = "loosen"
+part = "clamp"
+needs = []
+tag = "A"
+minutes = 2
+fasteners = [{ hole = "5", gauge = "832", length = ".5", turns = 2, should_be = "#8-32 UNC x 3/8" }]
+[[session.step]]
+do = "take off"
+part = "feet"
+needs = []
+bag = 2
+minutes = 3
+todo = [{ do = "order", what = "felt" }]
+loose = [{ name = "foot", count = 4 }, { name = "spring", put = "loose" }, { name = "pin", put = "scrapped" }]
+[[session.move]]
+after = 4
+what = "foot"
+step = 4
+from = "bag 2"
+to = "borrowed: a level"
+"""
+
+
+@pytest.fixture
+def record() -> Record:
+    """Two short sessions with one of everything that stays open."""
+    return rehearse(read_session_file(FILE, "x", now=datetime(2025, 6, 1, tzinfo=UTC))).record
+
+
+NOW = "2025-03-02T20:00:00+00:00"
+
+
+def do(record: Record, command: c.Command, at: str = NOW) -> None:
+    """Do one command."""
+    record.absorb(c.apply(record, 1, command, at=at, codes=["PBX"]))
+
+
+def test_a_session_is_summed_up(record: Record) -> None:
+    machine = record.get(Machine, 1)
+    first = summarise(record, machine, session_numbered(record, machine, 1), now=NOW)
+    assert (first.session, first.title, first.minutes, first.segments, first.note) == (1, "outside", 5, 2, "cold")
+    assert [(s.number, s.told, s.fasteners, s.pieces, s.bags, s.put) for s in first.steps] == [
+        (1, "took off lid", 3, 0, (1,), "shelf"),
+        (2, "left to soak: bush", 0, 0, (), ""),
+    ]
+    assert first.sizes["screw #8-32 UNC x 3/8"] == 2 and next(iter(first.sizes)) == "screw #8-32 UNC x 3/8"
+    assert [(b.number, b.count) for b in first.bags] == [(1, 3)]
+    last = summarise(record, machine, session_numbered(record, machine), now=NOW)
+    assert last.session == 2 and [s.number for s in last.steps] == [3, 4]
+    assert (last.steps[0].fasteners, last.steps[1].pieces) == (0, 6), "what is only loosened did not come out"
+    assert last.balance == {"fitted": 1, "loose": 1, "bag": 6, "shelf": 1, "borrowed": 1, "scrapped": 1}
+    assert last.things == sum(last.balance.values()) == 11
+
+
+def test_every_open_end_is_asked_about(record: Record) -> None:
+    do(record, c.StartSession())
+    do(record, c.WalkBack(step=4, answer="not so"))
+    assert open_questions(record, 1, now=NOW) == [
+        "loose on the bench: spring",
+        "borrowed: a level: foot",
+        "scrapped, nothing in its place yet: pin",
+        "step 1, lid: hole 7 found empty; bright ring",
+        f"step 1, lid: size not settled: {_unsettled(record)}",
+        "step 2, bush: soak, penetrant: 14 h to go",
+        "step 3, clamp: hole 5 has screw #8-32 UNC x 1/2, should be #8-32 UNC x 3/8".replace("has screw ", "has "),
+        "step 3, clamp: only loosened, hang-tag A",
+        "to order: felt (step 4)",
+        "walk-back of step 4: not so",
+    ]
+
+
+def _unsettled(record: Record) -> str:
+    thing = next(t for t in record.things_of(record.get(Step, 1)) if t.hole == "5")
+    return f"{thing.called} ({thing.verdict})"
+
+
+def test_a_soak_is_due_and_then_over(record: Record) -> None:
+    later = "2025-03-05T20:00:00+00:00"
+    assert "step 2, bush: soak, penetrant: due" in open_questions(record, 1, now=later)
+    do(record, c.Begin(name="bush", needs=(2,)))
+    assert not any("soak" in question for question in open_questions(record, 1, now=later))
+
+
+def test_what_went_back_in_a_session_is_told_whatever_the_zone(record: Record) -> None:
+    do(record, c.StartSession(), "2025-03-03T10:00:00+01:00")
+    do(record, c.PutBack(step=3), "2025-03-03T09:30:00+00:00")
+    machine = record.get(Machine, 1)
+    told = summarise(record, machine, session_numbered(record, machine), now="2025-03-03T11:00:00+01:00")
+    assert told.back == (3,) and "Put back: step 3" in summary_text(told)
+    before = summarise(record, machine, session_numbered(record, machine, 2), now=NOW)
+    assert before.back == ()
+
+
+@pytest.mark.parametrize(
+    ("commands", "told"),
+    [
+        ([], "look at step 4 first: took off feet; then take off what comes next"),
+        ([c.Begin(name="cam")], "go on with step 5, cam: it is not off yet"),
+        ([c.PutBack(step=3)], "refit goes on with step 4, feet"),
+    ],
+)
+def test_where_to_start_next_time(record: Record, commands: list[c.Command], told: str) -> None:
+    for command in commands:
+        do(record, command)
+    assert where_to_start(record, 1) == told
+
+
+def test_where_to_start_at_either_end() -> None:
+    record = Record()
+    record.absorb(c.apply(record, 0, c.NewMachine(name="press"), at=NOW))
+    assert where_to_start(record, 1) == "begin with the first part"
+    for command in (c.Begin(name="lid"), c.Finish(put="shelf"), c.PutBack(step=1)):
+        do(record, command)
+    assert where_to_start(record, 1) == "nothing: every step is back"
+
+
+def test_a_summary_as_lines(record: Record) -> None:
+    machine = record.get(Machine, 1)
+    text = summary_text(summarise(record, machine, session_numbered(record, machine, 1), now=NOW))
+    lines = text.splitlines()
+    assert lines[:2] == [
+        "press, session 1: outside",
+        "2025-03-01 10:00 to 2025-03-01 10:15, 5 min hands on in 2 segments",
+    ]
+    assert "Done: 2 steps, 3 fasteners and 0 loose pieces out" in lines
+    assert "    1  took off lid  (3 fasteners; bag 1; part: shelf)" in lines
+    assert "    11  of 11 things: it balances" in lines and lines[-1] == "Note: cold"
+
+
+def test_a_session_that_is_not_there(record: Record) -> None:
+    machine = record.get(Machine, 1)
+    with pytest.raises(BadInput, match="There is no session 7 with press; the last is 2"):
+        session_numbered(record, machine, 7)
+    record.absorb(c.apply(record, 0, c.NewMachine(name="new"), at=NOW))
+    with pytest.raises(BadInput, match="There is no session with new yet"):
+        session_numbered(record, record.get(Machine, 2))
