@@ -24,6 +24,9 @@ N = TypeVar("N", Machine, Part, Step, Thing, Bag, Move, Session, Photo)
 LARGEST = 1_000_000
 """Bytes of JSON that one change may come to. What is typed never does; a stuck key or a wrong file may."""
 
+LARGEST_SHIFT = 20 * LARGEST
+"""The same for a change that gives every later step another number; a long record comes to more."""
+
 
 class Draft:
     """Collects edits over a record without touching it."""
@@ -99,6 +102,19 @@ class Draft:
         self._shift(thing.id, source, -count)
         self._shift(thing.id, target, count)
 
+    def redirect(self, move: Move, target: str) -> None:
+        """Let a move that was made lead elsewhere: the record was wrong, not the hand.
+
+        Raises Refused where the thing is no longer all there, or a bag will not take it.
+        """
+        thing = self.get(Thing, move.thing)
+        if self.standing(thing.id).get(move.target, 0) < move.count:
+            raise Refused(f"{thing.called} was moved since from “{move.target}”.")
+        self.opened_bag(target)
+        self.alter(move, target=target)
+        self._shift(thing.id, move.target, -move.count)
+        self._shift(thing.id, target, move.count)
+
     def _shift(self, thing: int, place: str, count: int) -> None:
         shifts = self._shifts.setdefault(thing, {})
         shifts[place] = shifts.get(place, 0) + count
@@ -141,7 +157,7 @@ class Draft:
             raise Refused(f"There is a bag {MOST_BAGS} already, and no number above it.")
         return number
 
-    def change(self, did: str, said: str) -> Change:
+    def change(self, did: str, said: str, *, largest: int = LARGEST) -> Change:
         """Return the finished change. Documents that came out as they were are left out.
 
         Raises Refused where it is too large or holds half a character, which no file can keep.
@@ -156,6 +172,6 @@ class Draft:
             size = len(msgspec.json.encode(change))
         except UnicodeEncodeError as fault:
             raise Refused("That text holds half a character and cannot be kept; type it again.") from fault
-        if size > LARGEST:
-            raise Refused(f"That is too much at once: {size // 1000} kB; a change has at most {LARGEST // 1000}.")
+        if size > largest:
+            raise Refused(f"That is too much at once: {size // 1000} kB; a change has at most {largest // 1000}.")
         return change

@@ -19,15 +19,17 @@ class Segment(Struct, frozen=True, omit_defaults=True):
     """When it ended; empty while it runs."""
 
 
-class Walked(Struct, frozen=True):
+class Walked(Struct, frozen=True, omit_defaults=True):
     """One answer of a walk-back."""
 
     step: int
-    """The step's number on its machine."""
+    """The number that the step had on its machine when it was asked about."""
     answer: str
     """true, not so, or cannot see it now."""
     at: str
     """When it was given."""
+    step_id: int = 0
+    """The step's number in the workshop, which stays when a forgotten step is written in before it."""
 
 
 class Session(Struct, frozen=True, kw_only=True, omit_defaults=True):

@@ -77,9 +77,10 @@ def walk_back(draft: Draft, command: c.WalkBack) -> Change:
     session = going_on(draft)
     if command.answer not in ANSWERS:
         raise BadInput(f"The walk-back is answered with {', '.join(ANSWERS)}.")
-    if draft.record.step(draft.machine, command.step) is None:
+    step = draft.record.step(draft.machine, command.step)
+    if step is None:
         raise Refused(f"There is no step {command.step}.")
-    draft.alter(session, walked=(*session.walked, Walked(command.step, command.answer, draft.at)))
+    draft.alter(session, walked=(*session.walked, Walked(step.number, command.answer, draft.at, step.id)))
     return draft.change("WalkBack", f"step {command.step}: {command.answer}")
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from math import isfinite
 from typing import Any
 
@@ -207,7 +207,11 @@ def _identity(thing: Thing) -> tuple[str, str, str, int, int]:
 
 def enter(draft: Draft, command: c.Enter) -> Change:
     """Take one fastener out of its hole, into the step's bag."""
-    step = being_done(draft)
+    return take_out(draft, being_done(draft), command)
+
+
+def take_out(draft: Draft, step: Step, command: c.Enter) -> Change:
+    """Take one fastener of a step out of its hole. Raises Refused where the hole is taken."""
     one_of(command.kind, KINDS, "kind of fastener", needed=True)
     one_of(command.head, HEADS, "head")
     one_of(command.drive, DRIVES, "drive")
@@ -225,13 +229,7 @@ def enter(draft: Draft, command: c.Enter) -> Change:
         small_end=command.small_end, turns=checked_turns(command.turns), found=command.found,
         should_be=command.should_be, note=command.note,
     )  # fmt: skip
-    others = draft.record.things_of(step)
-    taken = {other.hole for other in others}
-    for other in others:
-        if other.hole == hole and ((other.alone and thing.alone) or other.found or thing.found):
-            held = "is noted as found empty" if other.found else f"has its {other.called} already"
-            free = next(hole[0] + letter for letter in "abcdefghijklmnopqrstuvwxyz?" if hole[0] + letter not in taken)
-            raise Refused(f"Hole {hole} {held}; add a letter, as {free}, if there are two.")
+    check_hole(thing, draft.record.things_of(step))
     thing = _released(draft, step, thing)
     if thing.found:
         return draft.change("Enter", f"hole {hole} found empty")
@@ -242,9 +240,24 @@ def enter(draft: Draft, command: c.Enter) -> Change:
     return draft.change("Enter", f"hole {hole}: {thing.called} into {target}")
 
 
+def check_hole(thing: Thing, others: Iterable[Thing]) -> None:
+    """See that a fastener can have come out of its hole. Raises Refused where another of the step did."""
+    hole, others = thing.hole, list(others)
+    taken = {other.hole for other in others}
+    for other in others:
+        if other.hole == hole and ((other.alone and thing.alone) or other.found or thing.found):
+            held = "is noted as found empty" if other.found else f"has its {other.called} already"
+            free = next(hole[0] + letter for letter in "abcdefghijklmnopqrstuvwxyz?" if hole[0] + letter not in taken)
+            raise Refused(f"Hole {hole} {held}; add a letter, as {free}, if there are two.")
+
+
 def enter_piece(draft: Draft, command: c.EnterPiece) -> Change:
     """Take out loose pieces, all alike."""
-    step = being_done(draft)
+    return take_out_piece(draft, being_done(draft), command)
+
+
+def take_out_piece(draft: Draft, step: Step, command: c.EnterPiece) -> Change:
+    """Take out loose pieces of a step, all alike."""
     if not 1 <= command.count <= MOST_PIECES:
         raise BadInput(f"Pieces are counted from 1 to {MOST_PIECES}; {command.count} was said.")
     name = clean_name(command.name, "A loose piece")
