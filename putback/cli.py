@@ -16,6 +16,7 @@ from putback.errors import BadInput, PutbackError
 
 if TYPE_CHECKING:
     from putback.trade.machine import Machine
+    from putback.trade.rehearsal import Rehearsal
     from putback.workshop import Done, Workshop
 
 BAD_INPUT = 2
@@ -76,9 +77,11 @@ def parser() -> argparse.ArgumentParser:
 
     replay_ = command("replay", replay, "play a session file into the workshop")
     replay_.add_argument("file", metavar="FILE")
+    replay_.add_argument("--keys", action="store_true", help="as keystrokes through the screen; report the strokes")
 
     bag_ = command("bag", bag, "what is in a bag and which steps it belongs to")
-    bag_.add_argument("code", metavar="CODE")
+    bag_.add_argument("code", metavar="CODE", nargs="?")
+    bag_.add_argument("--image", metavar="FILE", help="a picture of its label, or a folder of pictures")
     command("bags", bags, "the bag ledger")
 
     summary_ = command("summary", summary, "the end-of-session summary")
@@ -93,14 +96,46 @@ def parser() -> argparse.ArgumentParser:
     reach_.add_argument("part", metavar="PART")
     reach_.add_argument("--now", action="store_true", help="leave out what is off already")
 
+    command("alike", alike, "which fasteners interchange and which only look alike")
+
+    photos_ = command("photos", photos, "pair a folder of camera files with steps, and file them")
+    photos_.add_argument("folder", metavar="DIR")
+    photos_.add_argument("--clock", metavar="FILE", help="a photo of the clock code (Z at the bench)")
+    photos_.add_argument("--codes", action="store_true", help="look for codes in every picture; takes its time")
+
     labels_ = command("labels", labels, "labels of all bags, or blank ones, as PDF and PNG")
-    labels_.add_argument("--pool", type=int, metavar="N", help="N blank labels")
+    sort_ = labels_.add_mutually_exclusive_group()
+    sort_.add_argument("--pool", type=int, metavar="N", help="N blank labels")
+    sort_.add_argument("--bag", type=int, metavar="N", action="append", help="only bag N; may be given again")
+    sort_.add_argument("--tags", action="store_true", help="hang-tags for parts in no bag and for what is half done")
+    sort_.add_argument("--boxes", action="store_true", help="labels for the boxes, with the bags that lie in them")
+    sort_.add_argument("--commands", action="store_true", help="the command sheet: strokes of the bench to scan")
+    for option, metavar, told in (
+        ("paper", "NAME", "the sheet, as A4, Letter, “A4 3x7”"),
+        ("label", "WxH", "on plain paper: one label's width and height, as 63.5x38.1 (mm) or 2x1in"),
+        ("grid", "CxR", "with --label: columns and rows of a cut sheet, as 3x7"),
+        ("edge", "LxT", "with --grid: from the paper's left and top edge to the first label"),
+        ("step", "AxD", "with --grid: from one label to the next"),
+    ):
+        labels_.add_argument(f"--{option}", metavar=metavar, default="", help=told)
+    labels_.add_argument("--start", type=int, default=1, metavar="N", help="the first free label of the sheet")
+    labels_.add_argument("--dpi", type=int, default=300, metavar="N", help="the printer's dots to the inch")
+    labels_.add_argument("--module", type=float, default=0.33, metavar="MM", help="the least module of a square, in mm")
+    labels_.add_argument("--code-alone", action="store_true", help="no summary in the squares: larger modules")
     labels_.add_argument("--out", metavar="DIR", help="else the workshop's out/")
 
-    export_ = command("export", export, "everything as JSON")
-    export_.add_argument("--out", metavar="FILE", help="else standard output")
+    log_ = command("log", log, "the logbook: who did what when, newest last")
+    log_.add_argument("--last", type=int, metavar="N", help="only the last N changes")
 
-    command("check", check, "prove the store and the balance")
+    export_ = command("export", export, "the whole record as JSON, or as CSV for spreadsheets")
+    export_.add_argument("--out", metavar="FILE", help="else standard output; in a folder: a file with the date")
+    export_.add_argument("--csv", metavar="DIR", help="one CSV file a table into this folder")
+
+    import_ = command("import", take_in, "take in machines that putback export wrote, all or nothing")
+    import_.add_argument("file", metavar="FILE")
+
+    check_ = command("check", check, "prove every line, every reference and the balance")
+    check_.add_argument("--mend", metavar="DIR", help="write what can be saved into a new workshop")
     return top
 
 
@@ -195,14 +230,14 @@ def path_from(named: str) -> Path:
         raise BadInput(f"{named}: there is no such home folder.") from fault
 
 
-def open_workshop(args: argparse.Namespace, *, write: bool = False) -> Workshop:
+def open_workshop(args: argparse.Namespace, *, write: bool = False, make: bool = True) -> Workshop:
     """Open the workshop of a command; what the store has to tell goes to standard error.
 
     Raises a StoreError, or BadInput where it is to be written and can only be read.
     """
     from putback.opening import open_at
 
-    workshop = open_at(workshop_folder(args), read_only=not write, must_exist=not write)
+    workshop = open_at(workshop_folder(args), read_only=not write, must_exist=not (write and make))
     notes = workshop.store.notes
     if write and not workshop.store.writable:
         workshop.close()
@@ -289,17 +324,17 @@ def _batch(name: str, answer: Callable[[dict[str, Any]], dict[str, Any]]) -> int
     return status
 
 
-def read_text(path: Path) -> str:
+def read_text(path: Path, largest: int = LARGEST_FILE) -> str:
     """Return a file's text. Raises BadInput where it is not there, too large, or no text."""
     try:
         if path.is_dir():
             raise BadInput(f"{path} is a folder, not a file.")
         with path.open("rb") as file:
-            data = file.read(LARGEST_FILE + 1)
+            data = file.read(largest + 1)
     except OSError as fault:
         raise BadInput(f"{path} cannot be read: {fault.strerror or fault}.") from fault
-    if len(data) > LARGEST_FILE:
-        raise BadInput(f"{path} is larger than {LARGEST_FILE // 1024 // 1024} MB.")
+    if len(data) > largest:
+        raise BadInput(f"{path} is larger than {largest // 1024 // 1024} MB.")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as fault:
@@ -317,10 +352,24 @@ def replay(args: argparse.Namespace) -> int:
     rehearsal = rehearse(read_session_file(read_text(path), path.name, now=local_now()))
     with open_workshop(args, write=True) as workshop:
         first = workshop.store.number
-        machine = workshop.play(rehearsal, _Teller(sys.stderr if wants_json(args) else sys.stdout))
+        teller = _Teller(sys.stderr if wants_json(args) else sys.stdout)
+        if args.keys:
+            return _replay_keys(args, workshop, rehearsal, teller)
+        machine = workshop.play(rehearsal, teller)
         last, caption = workshop.store.number, workshop.record.get(Machine, machine).caption
     if wants_json(args):
         print_json({"machine": caption, "changes": last - first, "last": last})
+    return 0
+
+
+def _replay_keys(args: argparse.Namespace, workshop: Workshop, rehearsal: Rehearsal, teller: _Teller) -> int:
+    from putback.tui.key_player import play_keys
+
+    report = play_keys(workshop, rehearsal, teller)
+    if wants_json(args):
+        print_json(report.to_json())
+    else:
+        print_text(report.text)
     return 0
 
 
@@ -345,13 +394,36 @@ def bag(args: argparse.Namespace) -> int:
     from putback.reports.bags import bag_card, card_text
     from putback.trade.bag import Bag
 
+    if (args.code is None) == (args.image is None):
+        raise BadInput("the following arguments are required: CODE or --image FILE (see putback bag --help)")
+    picture = path_from(args.image) if args.image is not None else None
+    if picture is not None and picture.is_dir():
+        return _bags_in(picture, args)
     with open_workshop(args) as workshop:
-        code = read_code(args.code, [b.code for b in workshop.record.all(Bag)])
-        card = bag_card(workshop.record, workshop.bag(code))
+        if picture is not None:
+            from putback.codes.pictures import code_in
+
+            code = code_in(picture)
+        else:
+            code = read_code(args.code, [b.code for b in workshop.record.all(Bag)])
+        card = bag_card(workshop.record, workshop.bag(code, getattr(args, "machine", "")))
         if wants_json(args):
             print_json(card.to_json())
         else:
             print_text(card_text(card))
+    return 0
+
+
+def _bags_in(folder: Path, args: argparse.Namespace) -> int:
+    """Say which bags the pictures of a folder show."""
+    from putback.codes.bag_pictures import bags_in_folder, told_text
+
+    with open_workshop(args) as workshop:
+        rows = bags_in_folder(workshop.record, folder)
+    if wants_json(args):
+        print_json([row.to_json() for row in rows])
+    else:
+        print_text(told_text(rows, folder))
     return 0
 
 
@@ -416,60 +488,112 @@ def reach(args: argparse.Namespace) -> int:
     return 0
 
 
+def alike(args: argparse.Namespace) -> int:
+    """Print which fasteners interchange and which only look alike."""
+    from putback.reports.alike import alike as compare
+    from putback.reports.alike import alike_text
+
+    with open_workshop(args) as workshop:
+        found = compare(workshop.record, chosen(args, workshop))
+        if wants_json(args):
+            print_json(found.to_json())
+        else:
+            print_text(alike_text(found))
+    return 0
+
+
+def photos(args: argparse.Namespace) -> int:
+    """Pair a folder of camera files with steps, and file them."""
+    from putback.codes.photo_filing import file_folder
+    from putback.opening import LocalZone
+
+    with open_workshop(args, write=True, make=False) as workshop:
+        machines = [chosen(args, workshop)] if getattr(args, "machine", "") else workshop.machines()
+        if not machines:
+            raise BadInput("There is no machine in this workshop yet.")
+        clock = path_from(args.clock) if args.clock is not None else None
+        into = workshop_folder(args) / "photos"
+        filing = file_folder(
+            workshop, path_from(args.folder), machines, into, LocalZone(), clock=clock, codes=args.codes
+        )
+    if wants_json(args):
+        print_json(filing.to_json())
+    else:
+        print_text(filing.text)
+    return 0
+
+
 def labels(args: argparse.Namespace) -> int:
     """Write labels as PDF and PNG."""
-    from putback.codes.bag_labels import bag_labels, blank_labels
+    from putback.codes.bag_labels import Printed, bag_labels, blank_labels
+    from putback.codes.press import Press
+    from putback.codes.sheets import read_sheet
     from putback.opening import fresh_code
 
     pool = args.pool
     if pool is not None and not 1 <= pool <= 10_000:
         raise BadInput("--pool takes a number from 1 to 10000.")
+    on = read_sheet(args.paper or "A4", label=args.label, rows=args.grid, edge=args.edge, step=args.step)
+    press = Press(dpi=args.dpi, least_module=args.module, inches=on.paper == "Letter")
     with open_workshop(args) as workshop:
         out = path_from(args.out) if args.out else workshop_folder(args) / "out"
         if pool is not None:
-            paths = blank_labels(workshop.record, pool, out, fresh_code)
+            printed = blank_labels(workshop.record, pool, out, fresh_code, on, press, start=args.start)
+        elif args.tags or args.boxes:
+            from putback.codes.labels import write_box_labels, write_tags
+            from putback.codes.tag_facts import box_facts, tag_facts
+
+            record, machine = workshop.record, chosen(args, workshop)
+            if args.tags:
+                paths = write_tags(tag_facts(record, machine), out, paper=on, press=press, start=args.start)
+            else:
+                paths = write_box_labels(box_facts(record, machine), out, paper=on, press=press, start=args.start)
+            printed = Printed(tuple(paths))
+        elif args.commands:
+            from putback.codes.labels import write_command_sheet
+            from putback.tui.strokes import STROKES
+
+            printed = Printed((write_command_sheet([s.facts for s in STROKES], out, paper=on.paper, press=press),))
         else:
-            paths = bag_labels(workshop.record, chosen(args, workshop), out)
+            printed = bag_labels(
+                workshop.record, chosen(args, workshop), out, on, press,
+                only=args.bag or (), start=args.start, full=not args.code_alone,
+            )  # fmt: skip
+    for note in printed.notes:
+        say_error(note)
     if wants_json(args):
-        print_json([str(path) for path in paths])
+        print_json([str(path) for path in printed.paths])
     else:
-        print_text("\n".join(str(path) for path in paths))
+        print_text("\n".join(str(path) for path in printed.paths))
     return 0
+
+
+def log(args: argparse.Namespace) -> int:
+    """Print the logbook."""
+    from putback import keeping
+
+    return keeping.log(args)
 
 
 def export(args: argparse.Namespace) -> int:
-    """Print or write everything as JSON."""
-    from putback.reports.export import export_json
+    """Print or write the record as JSON or CSV."""
+    from putback import keeping
 
-    with open_workshop(args) as workshop:
-        only = chosen(args, workshop).id if hasattr(args, "machine") else None
-        value = export_json(workshop.record, changes=workshop.store.number, machine=only)
-    if args.out is None:
-        print_json(value)
-        return 0
-    path = path_from(args.out)
-    try:
-        path.write_text(json.dumps(value, ensure_ascii=False, indent=1) + "\n", encoding="utf-8")
-    except OSError as fault:
-        raise BadInput(f"{path} cannot be written: {fault.strerror or fault}.") from fault
-    if wants_json(args):
-        print_json({"file": str(path)})
-    else:
-        print_text(str(path))
-    return 0
+    return keeping.export(args)
+
+
+def take_in(args: argparse.Namespace) -> int:
+    """Take machines of an exported record in."""
+    from putback import keeping
+
+    return keeping.take_in(args)
 
 
 def check(args: argparse.Namespace) -> int:
-    """Prove the store and the balance; exit 1 when something is wrong."""
-    from putback.codes.bag_code import is_code
-    from putback.reports.check import check_workshop
+    """Prove the workshop, or mend it into a new folder."""
+    from putback import keeping
 
-    proof = check_workshop(workshop_folder(args), is_code)
-    if wants_json(args):
-        print_json(proof.to_json())
-    else:
-        print_text(proof.text)
-    return 0 if proof.ok else 1
+    return keeping.check(args)
 
 
 if __name__ == "__main__":

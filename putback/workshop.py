@@ -8,17 +8,20 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Container, Iterable, Iterator
+from contextlib import suppress
 from datetime import datetime
 from itertools import islice
 from pathlib import Path
 from types import TracebackType
+from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from putback.errors import BadInput, Refused
+from putback.bench_clock import BenchClock, Ticks
+from putback.errors import BadInput, Refused, StoreError
 from putback.store import Entry, Store
 from putback.trade import commands as c
-from putback.trade.bag import Bag
+from putback.trade.bag import Bag, Move
 from putback.trade.change import Change
 from putback.trade.fastener import Thing
 from putback.trade.machine import Machine
@@ -26,8 +29,12 @@ from putback.trade.record import TABLES, Record
 from putback.trade.rehearsal import Rehearsal, rehearse
 from putback.trade.session import minutes_between
 from putback.trade.session_file import SessionFile
-from putback.trade.sized import sized
+from putback.trade.sized import sized, sized_anew
+from putback.trade.step import Step
 from putback.trade.wording import few, instead, quoted
+
+if TYPE_CHECKING:
+    from putback.trade.taking_in import TakenIn
 
 Clock = Callable[[], datetime]
 """Gives the time of now, with an offset."""
@@ -54,9 +61,12 @@ class Done(Struct, frozen=True):
 class Workshop:
     """One workshop folder, open. Use as a context manager, or call `close`."""
 
-    def __init__(self, store: Store, *, clock: Clock, codes: CodeMaker, who: str = "") -> None:
+    def __init__(
+        self, store: Store, *, clock: Clock, codes: CodeMaker, who: str = "", ticks: Callable[[], Ticks] | None = None
+    ) -> None:
+        """`ticks` tells how long the computer has run, where there is a clock that nobody can set."""
         self.store = store
-        self.clock = clock
+        self.clock = BenchClock(clock, ticks)
         self.who = who
         self.record = Record()
         self._codes = codes
@@ -74,15 +84,19 @@ class Workshop:
         who: str = "",
         read_only: bool = False,
         must_exist: bool = False,
+        ticks: Callable[[], Ticks] | None = None,
     ) -> Workshop:
         """Open the workshop in `folder`, making it where it is absent unless it `must_exist`.
 
-        Raises a StoreError with one sentence: the folder is a file, of a newer version, or damaged.
+        A long journal is folded first, where this copy may write. Raises a StoreError with one sentence: the
+        folder is a file, of a newer version, or damaged.
         """
         at = clock().isoformat(timespec="seconds")
         store = Store.open(folder, at=at, who=who, read_only=read_only, must_exist=must_exist)
         try:
-            return cls(store, clock=clock, codes=codes, who=who)
+            workshop = cls(store, clock=clock, codes=codes, who=who, ticks=ticks)
+            workshop.rest()
+            return workshop
         except BaseException:
             store.close()
             raise
@@ -93,17 +107,33 @@ class Workshop:
     def __exit__(
         self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
     ) -> None:
-        self.close()
+        if kind is not None:
+            self.store.close()
+        else:
+            self.close()
 
     def close(self) -> None:
-        """Let the folder go."""
-        self.store.close()
+        """Let the folder go; a long journal is folded first."""
+        try:
+            self.rest()
+        finally:
+            self.store.close()
+
+    def rest(self) -> None:
+        """Use a quiet moment, at opening, at the end of a session or at closing: fold a long journal.
+
+        Never called between two keystrokes. Where the disk refuses, everything stays as it was and the next
+        change says what is wrong, or the next quiet moment finishes it.
+        """
+        if self.store.should_fold():
+            with suppress(StoreError):
+                self.store.fold()
 
     # -- doing -------------------------------------------------------------------------------------
 
     def now(self) -> str:
-        """Return the stamp of now."""
-        return self.clock().isoformat(timespec="seconds")
+        """Return the stamp of now; never one before the last."""
+        return self.clock.now().isoformat(timespec="seconds")
 
     def do(self, command: c.Command, machine: int = 0, *, at: str = "") -> Done:
         """Do one command on a machine; it is on disk when this returns.
@@ -112,13 +142,19 @@ class Workshop:
         or the words do not allow it, a StoreError where the disk does not take it; then nothing has
         changed.
         """
+        if isinstance(command, c.StartSession) and not any(map(self.record.open_session, self._machine_ids())):
+            self.clock.start_afresh()
         at = at or self.now()
         if isinstance(command, c.Enter):
             command = sized(self.record, machine, command)
+        elif isinstance(command, c.MendFastener):
+            command = sized_anew(self.record, machine, command)
         change = c.apply(self.record, machine, command, at=at, codes=self._fresh_codes())
         number = self._commit(change, at)
         if change.machine in self._done and change.did not in c.NOT_TAKEN_BACK:
             self._done[change.machine].append(Entry(number, at, self.who, change))
+        if isinstance(command, c.EndSession):
+            self.rest()
         return Done(number, change.said)
 
     def _commit(self, change: Change, at: str) -> int:
@@ -178,21 +214,66 @@ class Workshop:
             if other.is_twin_of(file.machine.name, file.machine.serial):
                 raise Refused(f"{file.name}: {other.caption} is in this workshop already.")
 
+    def take_in(self, found: Record, machines: Iterable[int] | None = None) -> TakenIn:
+        """Take in machines of an exported record, as one change; it is on disk when this returns.
+
+        `machines` names them by their numbers in the export, else all are taken. Raises Refused where one is
+        here already, a StoreError where the disk does not take it; then nothing has changed.
+        """
+        from putback.trade.taking_in import take_in
+
+        taken = take_in(self.record, found, self._fresh_codes(), machines)
+        self._commit(taken.change, self.now())
+        return taken
+
     def come_back(self, machine: int) -> None:
         """Mend the clock of a session that was never ended: it is taken as left at its last change.
 
-        Does nothing where no session runs or the last change is fresh.
+        Does nothing where no session goes on or the last change is fresh. Where the computer's clock was set
+        back since, time goes on from that change.
         """
         session = self.record.open_session(machine)
-        if session is None or session.paused:
+        if session is None:
             return
-        last = session.segments[-1].start
+        last = _latest([session.segments[-1].start, session.segments[-1].end])
         for entry in self.store.entries_back():
             if entry.change.machine == machine:
-                last = max(last, entry.at, key=datetime.fromisoformat)
+                # A machine that was taken in was worked on elsewhere, and long before that.
+                at = entry.at if entry.change.did != c.TAKE_IN else self._last_stamp(machine)
+                last = _latest([last, at])
                 break
-        if minutes_between(last, self.now()) > FORGOTTEN:
+        self.clock.not_before(datetime.fromisoformat(last))
+        if not session.paused and minutes_between(last, self.now()) > FORGOTTEN:
             self.do(c.Pause(), machine, at=last)
+
+    def _last_stamp(self, machine: int) -> str:
+        """Return the latest stamp of anything done on a machine; empty where there is none."""
+        steps = [stamp for s in self.record.all(Step, machine) for stamp in (s.began, s.ended, s.back)]
+        return _latest([*steps, *(move.at for move in self.record.all(Move, machine))])
+
+    def woke(self) -> str:
+        """Pause every session that ran while the computer slept, as at the moment it fell asleep.
+
+        Returns a sentence that tells of it, empty where there was nothing to do. Raises a StoreError where the
+        disk does not take it; then it is tried again the next time.
+        """
+        self.now()
+        told = ""
+        if not self.store.writable:
+            self.clock.naps.clear()  # the copy that writes sees to it
+        while self.clock.naps:
+            nap = self.clock.naps[0]
+            start = nap.start.isoformat(timespec="seconds")
+            slept = minutes_between(start, nap.end.isoformat(timespec="seconds"))
+            for machine in self._machine_ids() if slept > FORGOTTEN else ():
+                session = self.record.open_session(machine)
+                if session is None or session.paused:
+                    continue
+                if datetime.fromisoformat(session.segments[-1].start) <= nap.start:
+                    self.do(c.Pause(), machine, at=start)
+                    told = f"The computer slept for {slept:.0f} minutes; the session is paused since {start[11:16]}."
+            self.clock.naps.pop(0)
+        return told
 
     def follow(self) -> int:
         """Take in what another copy has written since; return how many changes that were.
@@ -208,6 +289,9 @@ class Workshop:
 
     # -- asking ------------------------------------------------------------------------------------
 
+    def _machine_ids(self) -> list[int]:
+        return [machine.id for machine in self.record.all(Machine)]
+
     def machines(self) -> list[Machine]:
         """Return every machine, in the order they came to the bench."""
         return list(self.record.all(Machine))
@@ -222,14 +306,7 @@ class Workshop:
             raise BadInput("There is no machine in this workshop yet.")
         if not words:
             return self.record.get(Machine, self.last_machine())
-        named = [m for m in known if m.is_exactly(words)] or [m for m in known if m.answers_to(words)]
-        if len(named) > 1:
-            captions = few([m.caption for m in named])
-            raise BadInput(f"More than one machine answers to {quoted(words)}: {captions}; say name and serial.")
-        if not named:
-            names = {name for m in known for name in (m.name, m.serial, m.caption) if name}
-            raise BadInput(f"There is no machine {quoted(words)} in this workshop{instead(words, names)}")
-        return named[0]
+        return machine_named(known, words, "in this workshop")
 
     def last_machine(self) -> int:
         """Return the number of the machine of the last change; 0 in an empty workshop."""
@@ -239,16 +316,44 @@ class Workshop:
         machines = self.machines()
         return machines[-1].id if machines else 0
 
-    def bag(self, code: str) -> Bag:
-        """Return the bag of that code. Raises BadInput where there is none."""
-        bag = self.record.bag_by_code(code)
-        if bag is None:
+    def bag(self, code: str, machine: str = "") -> Bag:
+        """Return the bag of that code, on the machine that `machine` names where that is given.
+
+        Raises BadInput where there is none, or where a fault gave two bags one code.
+        """
+        found = self.record.bags_by_code(code)
+        if machine:
+            wanted = self.machine(machine)
+            ours = [bag for bag in found if bag.machine == wanted.id]
+            if found and not ours:
+                owner = self.record.get(Machine, found[0].machine).caption
+                raise BadInput(f"{code} is bag {found[0].number} of {owner}, not of {wanted.caption}.")
+            found = ours
+        if not found:
             raise BadInput(f"No bag in this workshop has the code {code}.")
-        return bag
+        if len(found) > 1:
+            told = " and ".join(f"bag {b.number} of {self.record.get(Machine, b.machine).caption}" for b in found[:2])
+            raise BadInput(f"Two bags have the code {code}: {told}; tell them apart by machine, or give one a new bag.")
+        return found[0]
 
     def last_fastener(self, machine: int) -> Thing | None:
         """Return the fastener entered last on the machine, or None."""
         return self.record.last_taken_out(machine)
+
+
+def machine_named(known: list[Machine], words: str, where: str) -> Machine:
+    """Return the machine among `known` that `words` names; `where` says for a sentence where they are.
+
+    Raises BadInput where there is none or more than one, naming those there are.
+    """
+    named = [m for m in known if m.is_exactly(words)] or [m for m in known if m.answers_to(words)]
+    if len(named) > 1:
+        captions = few([m.caption for m in named])
+        raise BadInput(f"More than one machine answers to {quoted(words)}: {captions}; say name and serial.")
+    if not named:
+        names = {name for m in known for name in (m.name, m.serial, m.caption) if name}
+        raise BadInput(f"There is no machine {quoted(words)} {where}{instead(words, names)}")
+    return named[0]
 
 
 def not_taken_back(newest_first: Iterable[Entry], machine: int) -> Iterator[Entry]:
@@ -262,6 +367,11 @@ def not_taken_back(newest_first: Iterable[Entry], machine: int) -> Iterator[Entr
             gone.add(change.undoes)
         elif entry.number not in gone:
             yield entry
+
+
+def _latest(stamps: Iterable[str]) -> str:
+    """Return the latest of some stamps, whatever their offsets; empty ones do not count."""
+    return max(filter(None, stamps), key=datetime.fromisoformat, default="")
 
 
 class _Taken:

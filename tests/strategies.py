@@ -84,10 +84,11 @@ def places() -> st.SearchStrategy[str]:
 @st.composite
 def commands(draw: st.DrawFn, record: Record, machine: int) -> c.Command:
     """A command for a machine of a growing record: most often one that fits where it stands, sometimes any."""
-    going_on = [enter, enter, enter, piece, finish, finish, bagging, said_of]
-    at_rest = [begin, begin, refit, refit, refit, bagging, moving, said_of]
+    going_on = [enter, enter, enter, piece, finish, finish, bagging, said_of, mending]
+    at_rest = [begin, begin, refit, refit, refit, bagging, moving, said_of, mending, forgetting]
     fitting = going_on if record.open_step(machine) is not None else at_rest
     anything = [begin, enter, piece, finish, refit, bagging, moving, said_of, setting_up, sitting, picturing]
+    anything += [mending, forgetting]
     chosen = draw(st.sampled_from([*fitting * 4, *anything]))
     return draw(chosen(record, machine))
 
@@ -298,6 +299,83 @@ def refit(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     todo = [c.Confirm(step=step.number, item=item) for item in step.unconfirmed]
     fitting: list[c.Command] = [*todo] or [c.PutBack(step=step.number)]
     return st.one_of(st.sampled_from(fitting), st.sampled_from(fitting), anything)
+
+
+def mending(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
+    """Something said right of a step, a fastener or a bag."""
+    texts = st.lists(names(), max_size=2).map(tuple)
+    areas = ["", *(part.name for part in record.all(Part, machine) if part.assembly)]
+    steps = [step.number for step in record.all(Step, machine)] or [1]
+    bags = [bag.number for bag in record.all(Bag, machine)] or [1]
+    things = [thing.id for thing in record.all(Thing, machine)] or [1]
+    fasteners = [t.id for t in record.all(Thing, machine) if t.sort == "fastener"] or [1]
+    step_fields: list[st.SearchStrategy[c.Command]] = [
+        _spoilt(c.MendStep, {"step": steps, name: good}, {"step": [0, -1, 99], name: odd})
+        for name, good, odd in (
+            ("name", ["lid", "cam", *ODD_NAMES[:5]], [""]),
+            ("inside", areas, ["nowhere"]),
+            ("face", ["", *FACES], ["inside"]),
+            ("put", PLACES, ODD_PLACES),
+            ("minutes", [0.0, 12.5], [-1.0, float("nan")]),
+            ("state", ["on its back"], ["half \ud800"]),
+            ("cover", [True, False], [None]),
+        )
+    ]
+    fastener_fields: list[st.SearchStrategy[c.Command]] = [
+        _spoilt(c.MendFastener, {"thing": fasteners, name: good}, {"thing": [10_000, *things], name: odd})
+        for name, good, odd in (
+            ("hole", [*"123456789", "5a"], ["0", ""]),
+            ("kind", ["screw", "washer", "bolt"], ["nail", ""]),
+            ("readings", [{"gauge": "632"}, {}], [{"colour": "red"}]),
+            ("head", ["pan", ""], ["egg"]),
+            ("hand", ["left", "right", ""], ["both"]),
+            ("turns", [0.0, 2.0], [-1.0]),
+            ("should_be", ["#8-32 UNC x 1/2", ""], ["half \ud800"]),
+        )
+    ]
+    some = st.lists(st.sampled_from(things), max_size=3).map(tuple)
+    open_bags = [bag for bag in record.all(Bag, machine) if not bag.closed]
+    mixed = [(bag.number, tuple(record.in_bag(bag))) for bag in open_bags if len(record.in_bag(bag)) > 1]
+    pairs = [(one.number, two.number) for one in open_bags for two in open_bags if one is not two]
+    fitting: list[c.Command] = [c.SplitBag(number=number, things=held[:1]) for number, held in mixed]
+    fitting += [c.MergeBags(number=one, into=two) for one, two in pairs]
+    return st.one_of(
+        *([st.sampled_from(fitting)] * 3 if fitting else []),
+        *step_fields,
+        *fastener_fields,
+        st.builds(c.MendStep, step=st.sampled_from(steps), cautions=texts, at_refit=texts, tools=texts),
+        st.builds(c.Rebag, thing=st.sampled_from([*things, 10_000]), bag=st.sampled_from([0, -1, *bags])),
+        st.builds(c.SplitBag, number=st.sampled_from([99, *bags]), things=some, into=st.sampled_from([0, -1, *bags])),
+        st.builds(c.MergeBags, number=st.sampled_from([99, *bags]), into=st.sampled_from([99, *bags])),
+    )
+
+
+def forgetting(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
+    """A step, a fastener or pieces written in late."""
+    steps = [step.number for step in record.all(Step, machine)] or [1]
+    off = [step.number for step in steps_off(record, machine)] or [1]
+    parts = [part.name for part in record.all(Part, machine)]
+    good = {
+        "before": steps,
+        "do": ["take off"] * 3 + ["loosen", "undo", "mark", "turn"],
+        "name": ["forgotten one", *parts[-3:], *ODD_NAMES[:5]],
+        "inside": ["", *(part.name for part in record.all(Part, machine) if part.assembly)],
+        "face": ["", *FACES],
+        "put": ["", *PLACES],
+        "needs": [None, None, (), (1,)],
+        "state": ["", "upright"],
+    }
+    odd = {
+        "before": [0, -1, 99], "do": ["smash"], "name": [""], "inside": ["nowhere"], "face": ["inside"],
+        "put": ODD_PLACES, "needs": [(99,), (-1,)],
+    }  # fmt: skip
+    late = {"step": off, "hole": [*"123456789"], "kind": ["screw", "washer"], "size": ["#6-32 UNC x 1/4"]}
+    odd_late = {"step": [0, 99, *steps], "hole": ["0"], "kind": ["nail"]}
+    return st.one_of(
+        _spoilt(c.InsertStep, good, odd),
+        _spoilt(c.EnterLate, late, odd_late),
+        _spoilt(c.EnterPieceLate, {"step": off, "name": ["ball"], "count": [1, 3]}, {"count": [0], "put": ODD_PLACES}),
+    )
 
 
 def _steps(record: Record, machine: int) -> st.SearchStrategy[int]:

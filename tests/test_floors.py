@@ -16,6 +16,7 @@ FLOORS = {
     "sizing": 0,
     "trade": 1,
     "store": 2,
+    "bench_clock": 2,
     "workshop": 3,
     "reports": 4,
     "codes": 4,
@@ -23,7 +24,8 @@ FLOORS = {
     "demo": 5,
     "tui": 6,
     "cli": 6,
-    "__main__": 7,
+    "keeping": 7,
+    "__main__": 8,
 }
 """How high each part of the package stands. `errors` and the version may be used by all."""
 

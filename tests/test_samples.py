@@ -23,6 +23,7 @@ from putback.trade import commands as c
 from putback.trade.bag import Bag
 from putback.trade.fastener import Thing
 from putback.trade.ledger import all_wanting, left_over, short_of, trial_balance
+from putback.trade.lying import turn_first
 from putback.trade.machine import Machine
 from putback.trade.record import Record
 from putback.trade.refit import fasteners_out, reach, steps_off
@@ -282,7 +283,12 @@ def test_refit_to_the_end_leaves_only_what_is_fitted(tmp_path: Path) -> None:
             assert refit_plan(record, machine).waiting == ()
             for number in refit_plan(record, machine).order:
                 step = record.step(machine, number)
-                assert step is not None and not everything_home(record, machine)
+                assert step is not None
+                if step.do in ("turn", "soak") and step.back:
+                    continue
+                assert not everything_home(record, machine)
+                if turn_first(record, step):
+                    workshop.do(c.Confirm(step=number, item=turn_first(record, step)), machine)
                 for item in step.unconfirmed:
                     workshop.do(c.Confirm(step=number, item=item), machine)
                 workshop.do(c.PutBack(step=number), machine)

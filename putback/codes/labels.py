@@ -31,6 +31,7 @@ __all__ = [
     "write_box_labels",
     "write_command_sheet",
     "write_labels",
+    "write_made",
     "write_tags",
 ]
 
@@ -87,25 +88,28 @@ def write_labels(
     facts: Sequence[LabelFacts],
     out: Path,
     *,
-    paper: str = "A4",
+    paper: str | Grid = "A4",
     press: Press | None = None,
     full: bool = True,
     start: int = 1,
 ) -> list[Path]:
     """Write `labels.pdf` and one `CODE.png` a label into `out`, and give back their paths, PDF first.
 
-    `paper` names a grid of `paper.GRIDS`; `start` is the first free label of the first sheet. Without
+    `paper` is a grid, or names one of `paper.GRIDS`; `start` is the first free label of the first sheet. Without
     `full` every square holds its code alone. Raises BadInput for what cannot be printed, DiskTrouble
     when `out` will not take the files.
     """
     on, press = _ready(paper, press)
-    labels = make_labels(facts, on, press, full=full)
-    drawings = {label.facts.code: label.drawing for label in labels}
-    return _write(drawings, "labels", out, on, press, start)
+    return write_made(make_labels(facts, on, press, full=full), out, on, press, start=start)
+
+
+def write_made(labels: Sequence[Label], out: Path, on: Grid, press: Press, *, start: int = 1) -> list[Path]:
+    """Write labels that were made for this grid; all else as `write_labels`."""
+    return _write({label.facts.code: label.drawing for label in labels}, "labels", out, on, press, start)
 
 
 def write_tags(
-    tags: Sequence[TagFacts], out: Path, *, paper: str = "A4", press: Press | None = None, start: int = 1
+    tags: Sequence[TagFacts], out: Path, *, paper: str | Grid = "A4", press: Press | None = None, start: int = 1
 ) -> list[Path]:
     """Write `tags.pdf` and one `tag-LETTER.png` a hang-tag; as `write_labels` in all else."""
     on, press = _ready(paper, press)
@@ -114,7 +118,7 @@ def write_tags(
 
 
 def write_box_labels(
-    boxes: Sequence[BoxFacts], out: Path, *, paper: str = "A4", press: Press | None = None, start: int = 1
+    boxes: Sequence[BoxFacts], out: Path, *, paper: str | Grid = "A4", press: Press | None = None, start: int = 1
 ) -> list[Path]:
     """Write `boxes.pdf` and one `box-LETTER.png` a box; as `write_labels` in all else."""
     on, press = _ready(paper, press)
@@ -136,8 +140,8 @@ def write_command_sheet(
     return _save({"commands.pdf": pdf}, out)[0]
 
 
-def _ready(paper: str, press: Press | None) -> tuple[Grid, Press]:
-    on = grid(paper)
+def _ready(paper: str | Grid, press: Press | None) -> tuple[Grid, Press]:
+    on = grid(paper) if isinstance(paper, str) else paper
     return on, press or Press(inches=on.paper == "Letter")
 
 

@@ -22,6 +22,8 @@ CLOCK_PREFIX = "PC"
 """What a code with the time starts with."""
 SETTLE = timedelta(seconds=45)
 """A photo this soon after a step's end may still show that step (common practice, no source)."""
+FIRST_YEAR, LAST_YEAR = 1970, 2200
+"""Years outside which a camera's date is nonsense; a clock that was never set often says 1970, 1980 or 2000."""
 LINGER = timedelta(minutes=5)
 """How far outside any step a photo may lie and still belong to it (common practice, no source)."""
 
@@ -149,9 +151,9 @@ def read_shot(path: Path, zone: tzinfo) -> Shot:
         raise BadInput(f"{path.name} is no picture") from None
     except Image.DecompressionBombError:
         raise BadInput(f"{path.name} is too large to be a photo") from None
-    except (OSError, SyntaxError, ValueError, EOFError) as fault:
+    except (OSError, SyntaxError, ValueError, EOFError, OverflowError) as fault:
         raise BadInput(f"{path.name} could not be read: {fault}") from fault
-    if taken is None:
+    if taken is None or not FIRST_YEAR <= taken.year <= LAST_YEAR:
         return Shot(path, changed, from_exif=False)
     return Shot(path, taken if taken.tzinfo else taken.replace(tzinfo=zone))
 

@@ -36,15 +36,22 @@ def squares_in(path: Path) -> list[Found]:
     Raises BadInput when the file is missing, is no picture, is cut short or too large, or when the
     reader is not installed.
     """
-    try:
-        import zxingcpp
-    except ImportError:
-        raise BadInput("reading codes from pictures needs zxing-cpp: pip install zxing-cpp") from None
+    require_reader()
+    import zxingcpp
+
     grey = _open(path)
     wanted = zxingcpp.BarcodeFormats([zxingcpp.BarcodeFormat.QRCode])
     texts = dict.fromkeys(found.text for found in zxingcpp.read_barcodes(grey, formats=wanted))
     found = [Found(text, code_of(text)) for text in texts if text]
     return sorted(found, key=lambda one: one.code is None)
+
+
+def require_reader() -> None:
+    """Raise BadInput when the library that reads codes is not installed."""
+    try:
+        import zxingcpp  # noqa: F401 - only whether it is there
+    except ImportError:
+        raise BadInput("reading codes from pictures needs zxing-cpp: pip install zxing-cpp") from None
 
 
 def code_in(path: Path) -> str:
@@ -60,8 +67,9 @@ def code_in(path: Path) -> str:
 def squares_in_folder(folder: Path) -> Iterator[tuple[Path, list[Found] | BadInput]]:
     """Each picture of a folder in the order of names, with its squares or the reason it was not read.
 
-    Raises BadInput when `folder` is no folder.
+    Raises BadInput when `folder` is no folder, or the reader is not installed.
     """
+    require_reader()
     if not folder.is_dir():
         raise BadInput(f"{folder} is no folder")
     for path in sorted(folder.iterdir()):

@@ -10,10 +10,13 @@ from msgspec import Struct
 
 from putback.errors import Damaged
 from putback.store import Store, check_folder
-from putback.trade.bag import Bag
-from putback.trade.ledger import Finding, check_balance
+from putback.trade.ledger import Finding
 from putback.trade.record import TABLES, Record
+from putback.trade.sound import check_codes, prove
 from putback.trade.wording import counted
+
+PHOTOS = "photos"
+"""The folder in a workshop where its photos lie."""
 
 
 class Proof(Struct, frozen=True):
@@ -56,8 +59,16 @@ def check_workshop(folder: Path, is_code: Callable[[str], bool]) -> Proof:
         return Proof(0, tuple(findings) or (Finding(str(fault), str(folder)),))
     with store:
         if not findings:
-            findings = list(check_documents(store, is_code))
+            findings = [*check_documents(store, is_code), *check_photos(folder, store)]
         return Proof(store.number, tuple(findings))
+
+
+def check_photos(folder: Path, store: Store) -> Iterator[Finding]:
+    """Give every photo that the record names and whose file is not in the workshop's photos folder."""
+    for number, found in sorted(store.documents("photos").items()):
+        path = folder / PHOTOS / str(found.get("file", ""))
+        if path.is_symlink() or not path.is_file():
+            yield Finding("is named by the record, and its file is not there", f"photo {number} ({path.name})")
 
 
 def check_documents(store: Store, is_code: Callable[[str], bool]) -> Iterator[Finding]:
@@ -70,7 +81,5 @@ def check_documents(store: Store, is_code: Callable[[str], bool]) -> Iterator[Fi
         except Damaged as fault:
             faults.append(Finding(str(fault), f"table {table}"))
     # A table that could not be read leaves the others pointing at nothing; that would only hide the fault.
-    yield from faults or check_balance(record)
-    for bag in record.all(Bag):
-        if not is_code(bag.code):
-            yield Finding(f"“{bag.code}” is no bag code.", f"bag {bag.number}")
+    yield from faults
+    yield from check_codes(record, is_code) if faults else prove(record, is_code)

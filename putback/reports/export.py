@@ -5,9 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from putback.trade.record import TABLES, Record
-
-VERSION = 1
-"""The version of the form written here."""
+from putback.trade.taking_in import FORM
 
 
 def export_json(record: Record, *, changes: int, machine: int | None = None) -> dict[str, Any]:
@@ -23,4 +21,4 @@ def export_json(record: Record, *, changes: int, machine: int | None = None) -> 
             for number, found in documents.items()
             if machine is None or (found["machine"] if table != "machines" else number) == machine
         ]
-    return {"putback": "export", "version": VERSION, "changes": changes, **tables}
+    return {"putback": "export", "version": FORM, "changes": changes, **tables}

@@ -9,9 +9,10 @@ from msgspec import Struct
 from putback.reports.planning import RefitPlan
 from putback.trade.fastener import Thing
 from putback.trade.ledger import left_over, reachable
+from putback.trade.pace import time_left
 from putback.trade.place import bag_number
 from putback.trade.record import Record
-from putback.trade.refit import Reach
+from putback.trade.refit import Reach, chase
 from putback.trade.step import Step
 from putback.trade.wording import counted, times
 
@@ -43,6 +44,12 @@ def plan_text(record: Record, machine: int, plan: RefitPlan, *, caption: str) ->
     waiting = {w.step: w for w in plan.waiting}
     out = [f"Refit plan for {caption}: {len(off)} of {counted(len(plan.order), 'step')} to go"]
     out.append(plan.told)
+    if off:
+        ready = len(off) - len(waiting)
+        out.append(f"Time left: {time_left(record, machine).told}")
+        first = chase(record, machine)
+        if first:
+            out.append(f"{counted(ready, 'step')} can go back before it stops; chase first: {first}")
     session_of = {number: i for i, numbers in enumerate(plan.sessions, 1) for number in numbers}
     session = 0
     if not off:

@@ -8,7 +8,8 @@ from typing import Any
 from msgspec import Struct
 
 from putback.errors import BadInput
-from putback.trade.machine import Part
+from putback.trade.lying import UPRIGHT, on_the_bench
+from putback.trade.masks import part_of
 from putback.trade.needs import Job
 from putback.trade.orders import Wish, fewest, lying_by_record
 from putback.trade.orders import reverse_plan as strict
@@ -103,9 +104,11 @@ def refit_plan(
     """
     if asked not in ORDERS:
         raise BadInput(f"“{asked}” is no order of a plan; say {', '.join(ORDERS)}.")
-    work, lies = lying_by_record(jobs(record, machine), on_the_bench(record, machine))
+    anyway = [step.number for step in record.all(Step, machine) if on_the_bench(record, step)]
+    work, lies = lying_by_record(jobs(record, machine), anyway)
     wish = ORDERS[asked]
-    plan = strict(work, lies, "upright") if wish is None else fewest(wish, work, budget, lies, "upright")
+    share = budget if session_minutes is None else part_of(budget, 0.5)
+    plan = strict(work, lies, UPRIGHT) if wish is None else fewest(wish, work, share, lies, UPRIGHT)
     cut: Stretches | None = None
     if session_minutes is not None:
         if not session_minutes > 0:
@@ -115,7 +118,7 @@ def refit_plan(
     if cut is not None and cut.order != plan.order:
         from putback.trade.orders import cost
 
-        price = cost(cut.order, work, lies, "upright")
+        price = cost(cut.order, work, lies, UPRIGHT)
         openings, changes, turns, proved = price.bag_openings, price.tool_changes, price.turns, None
         if wish is not None:
             proved = plan.proved_best and getattr(price, _COUNT[wish]) == getattr(plan, _COUNT[wish])
@@ -147,19 +150,3 @@ def _long_enough(record: Record, machine: int, work: tuple[Job, ...], minutes: f
             raise BadInput(
                 f"Step {job.number}, {name}, takes {job.minutes:g} min: a session of {minutes:g} min is too short."
             )
-
-
-def on_the_bench(record: Record, machine: int) -> list[int]:
-    """Return the steps done inside an assembly that was off by then: however the machine lies, they can be done."""
-    off_since: dict[int, int] = {}
-    found = []
-    for step in record.all(Step, machine):
-        place = step.area
-        while place:
-            if place in off_since:
-                found.append(step.number)
-                break
-            place = record.get(Part, place).inside
-        if step.part and step.takes_off:
-            off_since.setdefault(step.part, step.number)
-    return found

@@ -12,6 +12,7 @@ from msgspec import Struct
 
 from putback.errors import BadInput
 from putback.reports.bags import BagRow, bag_row
+from putback.trade.checks import odd_about
 from putback.trade.fastener import Thing
 from putback.trade.ledger import bench_check, holdings, left_over, trial_balance
 from putback.trade.machine import Machine, Part
@@ -160,10 +161,9 @@ def open_questions(record: Record, machine: int, *, now: str) -> list[str]:
             found.append(f"scrapped, nothing in its place yet: {times(held.count, held.thing.called)}")
     for step in record.all(Step, machine):
         at = f"step {step.number}, {step.name}"
+        found += [f"{at}: {words}" for words in odd_about(record, step)]
         unsure: Counter[str] = Counter()
         for thing in record.things_of(step):
-            if thing.found:
-                found.append(f"{at}: hole {thing.hole} found empty" + (f"; {thing.note}" if thing.note else ""))
             if thing.verdict in ("either", "none") and not step.back:
                 unsure[f"{thing.called} ({thing.verdict})"] += 1
             if thing.should_be:
@@ -180,7 +180,8 @@ def open_questions(record: Record, machine: int, *, now: str) -> list[str]:
     for session in record.all(Session, machine):
         for walked in session.walked:
             if walked.answer == "not so":
-                found.append(f"walk-back of step {walked.step}: not so")
+                step_now = record.find(Step, walked.step_id)
+                found.append(f"walk-back of step {step_now.number if step_now else walked.step}: not so")
     return found
 
 

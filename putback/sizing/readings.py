@@ -100,6 +100,9 @@ class Exact(Struct, frozen=True, kw_only=True):
         return self.gauge is not None or any(m is not None for m in measures)
 
 
+COARSEST = Fraction(18, 5)
+"""No thread of the tables has a coarser pitch, mm; 8 to the inch is 3.175."""
+
 _FIELDS = ("od", "length", "thick", "bore", "groove", "wire", "width")
 
 
@@ -128,7 +131,7 @@ def exact(readings: Readings) -> Exact:
             problems.append(("gauge", meant))
         else:
             gauge = meant
-    pitch = _pitch(readings, problems)
+    pitch = _pitch(readings, problems, notes)
     if gauge is not None and gauge.od is not None:
         found.setdefault("od", gauge.od)
         pitch = gauge.pitch if pitch is None else pitch
@@ -155,7 +158,7 @@ def exact(readings: Readings) -> Exact:
     )
 
 
-def _pitch(readings: Readings, problems: list[tuple[str, Unfinished]]) -> Fraction | None:
+def _pitch(readings: Readings, problems: list[tuple[str, Unfinished]], notes: list[str]) -> Fraction | None:
     pitch: Fraction | None = None
     if readings.tpi is not None and readings.tpi.strip():
         count = read_count(readings.tpi, what="tpi")
@@ -165,6 +168,10 @@ def _pitch(readings: Readings, problems: list[tuple[str, Unfinished]]) -> Fracti
             pitch = MM_PER_INCH / count
     if readings.pitch is not None and readings.pitch.strip():
         read = read_measure(readings.pitch, readings.unit, what="pitch")
+        if isinstance(read, Measure) and read.mm > COARSEST and _is_bare(readings.pitch):
+            # No thread has so coarse a pitch in inches, and inch pitches are counted, not measured.
+            read = read_measure(readings.pitch, "mm", what="pitch")
+            notes.append(f"pitch: {readings.pitch.strip()} is read as mm; so coarse a pitch in inches is no thread's")
         if isinstance(read, Unfinished):
             problems.append(("pitch", read))
         elif not Fraction(1, 20) <= read.mm <= 9:
@@ -174,6 +181,10 @@ def _pitch(readings: Readings, problems: list[tuple[str, Unfinished]]) -> Fracti
         else:
             pitch = read.mm
     return pitch
+
+
+def _is_bare(text: str) -> bool:
+    return not any(character.isalpha() or character in "\"'\u2033\u2032" for character in text)
 
 
 def _shoulder(readings: Readings, problems: list[tuple[str, Unfinished]]) -> tuple[Measure, Measure] | None:

@@ -92,7 +92,7 @@ def pair_off(proof: Proof, budget: Budget) -> None:
     Raises `Stopped` when the budget ends; `proof.floor` is then still the best bound proved.
     """
     whole = proof.tangle
-    nodes = [_Node(label, whole.bound_of(label, whole.everything, 0), None) for label in whole.price]
+    nodes = [_Node(label, whole.bound(whole.everything, 0, label), None) for label in whole.priced]
     pairs: dict[int, tuple[Group, int, bool]] = {}
     while len(nodes) > 2:
         best: tuple[tuple[float, int, int], _Node, _Node] | None = None

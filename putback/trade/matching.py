@@ -2,38 +2,37 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import cast
 
-from putback.sizing import Origin, snap
+from putback.errors import BadInput
+from putback.sizing import Origin, Unfinished, Unit, read_measure
 from putback.sizing.alike import Group, Pair, Sized, beside, interchange, look_alikes
-from putback.sizing.alike import sized as compared
 from putback.sizing.odd import Placed, odd_one
-from putback.trade.commands import Enter
 from putback.trade.fastener import Thing
 from putback.trade.machine import Machine
 from putback.trade.record import Record
-from putback.trade.sized import readings_of
 from putback.trade.step import Step
 
 
 def comparable(machine: Machine, thing: Thing) -> Sized:
-    """Return a fastener for comparing. What was settled when it was entered is kept."""
-    command = Enter(
-        hole=thing.hole, kind=thing.name, readings=thing.readings, head=thing.head, drive=thing.drive, hand=thing.hand
-    )
-    readings = readings_of(machine, command)
-    found = compared(thing.id, readings, snap(readings))
-    return Sized(
-        found.key,
-        found.kind,
-        thing.thread,
-        thing.length or found.length,
-        found.long,
-        found.head,
-        found.drive,
-        found.hand,
-        "" if thing.thread else thing.size,
-    )
+    """Return a fastener for comparing, by what was settled when it was entered."""
+    standard = "" if thing.thread else thing.size
+    name, long = thing.length, None
+    if name:
+        long = _mm(name, "mm" if name.endswith("mm") else "in")
+    elif thing.readings.get("length"):
+        name = thing.readings["length"].strip()
+        long = _mm(name, machine.unit)
+    return Sized(thing.id, thing.name, thing.thread, name, long, thing.head, thing.drive, thing.hand, standard)
+
+
+def _mm(text: str, unit: str) -> Fraction | None:
+    try:
+        read = read_measure(text, cast(Unit, unit))
+    except BadInput:
+        return None
+    return None if isinstance(read, Unfinished) else read.mm
 
 
 def odd_question(record: Record, machine: Machine, step: Step, new: Thing) -> str:

@@ -78,6 +78,6 @@ def _onward(tangle: Tangle, row: _Row, most: int) -> Iterator[_Row]:
             touched |= tangle.labels[j]
         for j in ran:
             touched |= tangle.labels[j]
-        rest = row.rest - tangle.bound_among(touched, row.undone, row.held)
-        rest += tangle.bound_among(touched, after, opened)
+        rest = row.rest - tangle.bound(row.undone, row.held, touched)
+        rest += tangle.bound(after, opened, touched)
         yield _Row(row.cost + cost, rest, after, then_ready, opened, row, (*ran, *done))

@@ -40,14 +40,12 @@ def file_photos(draft: Draft, command: c.FilePhotos) -> Change:
         step, instead = _step_of(draft, shown.step), _step_of(draft, shown.instead)
         if shown.file in new or draft.record.photo_of_file(draft.machine, shown.file) is not None:
             continue
-        new[shown.file] = draft.put(
-            Photo(
-                id=draft.new_id(Photo), machine=draft.machine, file=shown.file,
-                name=shown.name[:LONGEST_FILE_NAME], taken=shown.taken, step=step.id if step else 0,
-                when=shown.when if step else "", doubt=shown.doubt,
-                instead=instead.id if instead else 0,
-            )  # fmt: skip
-        )
+        photo = Photo(
+            id=draft.new_id(Photo), machine=draft.machine, file=shown.file, name=shown.name[:LONGEST_FILE_NAME],
+            taken=shown.taken, step=step.id if step else 0, when=shown.when if step else "", doubt=shown.doubt,
+            instead=instead.id if instead else 0,
+        )  # fmt: skip
+        new[shown.file] = draft.put(photo)
     return draft.change("FilePhotos", f"{times(len(new), 'photo')} filed" if new else "these photos are filed already")
 
 

@@ -9,6 +9,8 @@ from putback.trade import commands as c
 from putback.trade.change import Change
 from putback.trade.draft import Draft
 from putback.trade.ledger import reachable, short_of
+from putback.trade.lying import lies_for, turn_first
+from putback.trade.machine import Machine
 from putback.trade.place import FITTED, bag_number
 from putback.trade.record import Record
 from putback.trade.step import Step
@@ -17,8 +19,36 @@ from putback.trade.wording import few, quoted, times
 
 
 def needed_by(record: Record, step: Step) -> list[Step]:
-    """Return the steps that need `step` and are not back yet, in order."""
-    return [other for other in record.steps_needing(step.machine, step.number) if not other.back]
+    """Return the steps that need `step` and are not back yet, in order.
+
+    A turn or a soak that waits for nothing itself is none of them: it ticks itself off.
+    """
+    return [
+        other
+        for other in record.steps_needing(step.machine, step.number)
+        if not other.back and not ticks_itself_off(record, other)
+    ]
+
+
+def ticks_itself_off(record: Record, step: Step) -> bool:
+    """Tell whether refit has nothing to do for a step: a turn or a soak that nothing waiting needs."""
+    seen = {step.id}
+    looked_at = [step]
+    while looked_at:
+        here = looked_at.pop()
+        if not asks_nothing(record, here):
+            return False
+        above = [s for s in record.steps_needing(here.machine, here.number) if not s.back and s.id not in seen]
+        seen.update(s.id for s in above)
+        looked_at += above
+    return True
+
+
+def asks_nothing(record: Record, step: Step) -> bool:
+    """Tell whether a step is a turn or a soak with nothing to confirm and nothing taken out at it."""
+    if step.do not in ("turn", "soak") or step.is_open or step.unconfirmed:
+        return False
+    return not record.things_of(step)
 
 
 def still_off(draft: Draft, number: int) -> Step:
@@ -36,6 +66,9 @@ def still_off(draft: Draft, number: int) -> Step:
 def confirm(draft: Draft, command: c.Confirm) -> Change:
     """Say that a caution was seen, or a setting or a piece of refit-only work is done."""
     step = still_off(draft, command.step)
+    if command.item and command.item == turn_first(draft.record, step):
+        draft.alter(draft.get(Machine, draft.machine), lies=lies_for(draft.record, step))
+        return draft.change("Confirm", f"{command.item}: done")
     if command.item not in step.to_confirm:
         raise Refused(f"Step {step.number} has nothing like {quoted(command.item)} to confirm.")
     if command.item in step.confirmed:
@@ -59,6 +92,9 @@ def put_back(draft: Draft, command: c.PutBack) -> Change:
     if short:
         missing = few([f"{times(h.count, h.thing.called)} ({h.place})" for h in short])
         raise Refused(f"Step {step.number}, {step.name}, waits for {missing}.")
+    turn = turn_first(record, step)
+    if turn:
+        raise Refused(f"Step {step.number}, {step.name}: first {turn}.")
     if step.unconfirmed:
         raise Refused(f"Step {step.number}: confirm first: {step.unconfirmed[0]}.")
     moved = 0
@@ -71,8 +107,18 @@ def put_back(draft: Draft, command: c.PutBack) -> Change:
             draft.move(thing, count, place, FITTED, step=step.id)
             moved += count
     draft.alter(step, back=draft.at)
+    _tick_off(draft)
     fitted = f": {moved} fitted" if moved else ""
     return draft.change("PutBack", f"step {step.number}, {step.name}, is back{fitted}")
+
+
+def _tick_off(draft: Draft) -> None:
+    """Mark as back the turns and soaks that nothing waiting needs any more."""
+    idle = [s for s in draft.record.all(Step, draft.machine) if s.do in ("turn", "soak") and not s.back]
+    for step in reversed(idle):
+        above = draft.record.steps_needing(step.machine, step.number)
+        if asks_nothing(draft.record, step) and all(draft.get(Step, s.id).back for s in above):
+            draft.alter(step, back=draft.at)
 
 
 RULES: dict[type[c.Command], Any] = {

@@ -5,16 +5,18 @@ from __future__ import annotations
 from difflib import get_close_matches
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from putback.errors import BadInput
 from putback.trade.fastener import Thing
-from putback.trade.ledger import Holding, all_wanting
+from putback.trade.ledger import Holding, all_wanting, short_of
 from putback.trade.machine import Part
-from putback.trade.needs import Job, least_to_reach, waiting
+from putback.trade.needs import Job, chase_first, least_to_reach, waiting
+from putback.trade.pace import minutes_of
+from putback.trade.place import SCRAPPED
 from putback.trade.record import Record
-from putback.trade.session import minutes_between
 from putback.trade.step import Step
-from putback.trade.wording import few, quoted, times
+from putback.trade.wording import counted, few, quoted, times
 
 
 class Waits(Struct, frozen=True):
@@ -44,19 +46,13 @@ class Reach(Struct, frozen=True):
     """What they took, as far as known."""
 
 
-def step_minutes(step: Step) -> float:
-    """Return how long a step took: as said, else by its stamps; 0 while it is open."""
-    if step.minutes is not None:
-        return step.minutes
-    return minutes_between(step.began, step.ended) if step.ended and step.began else 0.0
-
-
 def jobs(record: Record, machine: int) -> list[Job]:
     """Return every finished step of a machine as the planner wants it, in order of number.
 
     A job's bags are those that the step filled, wherever their contents were moved since.
     """
     found = []
+    minutes = minutes_of(record, machine)
     for step in record.all(Step, machine):
         if step.is_open:
             continue
@@ -67,7 +63,7 @@ def jobs(record: Record, machine: int) -> list[Job]:
                 bags=record.bags_filled_by(step.id),
                 tools=frozenset(step.tools),
                 area=record.get(Part, step.area).name if step.area else "",
-                minutes=step_minutes(step),
+                minutes=minutes[step.number],
                 state=step.state if step.do == "turn" else None,
                 good_stop=step.do != "let down",
             )
@@ -113,14 +109,17 @@ def reach(record: Record, machine: int, part: str, *, now: bool = False) -> Reac
     """
     steps = [s for s in record.all(Step, machine) if not s.is_open]
     target = _taking_off(record, steps, part)
+    if any(h.thing.part and h.place == SCRAPPED for h in short_of(record, target)):
+        raise BadInput(f"{target.name} is scrapped, with nothing in its place: there is nothing to reach.")
     off = frozenset(s.number for s in steps if not s.back) if now else frozenset()
     numbers = frozenset(least_to_reach(jobs(record, machine), target.number, already_off=off))
     taken = [s for s in steps if s.number in numbers]
+    minutes = minutes_of(record, machine)
     return Reach(
         steps=tuple(sorted(numbers)),
         fasteners=sum(fasteners_out(record, s) for s in taken),
         bags=tuple(sorted({n for s in taken for n in record.bags_filled_by(s.id)})),
-        minutes=sum(step_minutes(s) for s in taken),
+        minutes=sum(minutes[s.number] for s in taken),
     )
 
 
@@ -142,3 +141,16 @@ def _taking_off(record: Record, steps: list[Step], part: str) -> Step:
 
 def _area(record: Record, step: Step) -> str:
     return record.get(Part, step.area).name if step.area else "the machine"
+
+
+def chase(record: Record, machine: int) -> str:
+    """Return what to chase first: the thing that holds up most of the refit, and how much. Empty for nothing."""
+    first = {h.thing.step: h for h in reversed(all_wanting(record, machine))}
+    blocked = {record.get(Step, step).number: held for step, held in first.items()}
+    if not blocked:
+        return ""
+    back = frozenset(step.number for step in record.all(Step, machine) if step.back)
+    work = [replace(job, needs=job.needs - back) for job in jobs(record, machine) if job.number not in back]
+    number, held_up, _ = chase_first(work, blocked)[0]
+    held = blocked[number]
+    return f"{held.thing.called} ({held.place}) holds up {counted(held_up, 'step')}"

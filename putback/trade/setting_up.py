@@ -9,6 +9,7 @@ from putback.trade import commands as c
 from putback.trade.change import Change
 from putback.trade.draft import Draft
 from putback.trade.machine import ORIGINS, Machine, Part
+from putback.trade.step import Step
 from putback.trade.wording import quoted
 
 LONGEST_NAME = 500
@@ -84,6 +85,12 @@ def rename_part(draft: Draft, command: c.RenamePart) -> Change:
     step = draft.record.step(draft.machine, command.step)
     if step is None:
         raise Refused(f"There is no step {command.step}.")
+    rename(draft, step, name)
+    return draft.change("RenamePart", f"step {step.number} is {name} now")
+
+
+def rename(draft: Draft, step: Step, name: str) -> None:
+    """Give the part of a step another name. Raises Refused where another part there has it."""
     if step.part:
         part = draft.get(Part, step.part)
         twin = draft.record.part_named(draft.machine, name, part.inside)
@@ -100,7 +107,6 @@ def rename_part(draft: Draft, command: c.RenamePart) -> Change:
                     draft.alter(thing, name=name)
     else:
         draft.alter(step, name=name)
-    return draft.change("RenamePart", f"step {step.number} is {name} now")
 
 
 RULES: dict[type[c.Command], Any] = {

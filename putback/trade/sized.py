@@ -8,8 +8,8 @@ from msgspec.structs import replace
 
 from putback.errors import BadInput
 from putback.sizing import Answer, Origin, Prior, Readings, Unit, Verdict, snap
-from putback.trade.commands import Enter
-from putback.trade.fastener import HEADS, KINDS
+from putback.trade.commands import Enter, MendFastener
+from putback.trade.fastener import HEADS, KINDS, Thing
 from putback.trade.machine import Machine
 from putback.trade.record import Record
 
@@ -61,6 +61,32 @@ def sized(record: Record, machine: int, command: Enter) -> Enter:
         length=_settled(answer.length),
         verdict=answer.verdict if answer.thread or answer.length or answer.standard else "",
     )
+
+
+def sized_anew(record: Record, machine: int, command: MendFastener) -> MendFastener:
+    """Return a mending of a fastener with its size named from its readings as they are from now on.
+
+    Kind, head and hand tell which readings count for what, so they name it anew, too. What the rules refuse
+    anyway is left to them. Raises as `sized`.
+    """
+    thing = record.find(Thing, command.thing)
+    said = (command.readings, command.kind, command.head, command.hand, command.small_end)
+    if thing is None or thing.machine != machine or command.size is not None or said == (None,) * len(said):
+        return command
+    readings = thing.readings if command.readings is None else command.readings
+    if not readings:
+        return command if command.readings is None else replace(command, size="")
+    as_taken = Enter(
+        hole=thing.hole or "1", kind=command.kind or thing.name, readings=readings, found=thing.found,
+        head=thing.head if command.head is None else command.head,
+        drive=thing.drive if command.drive is None else command.drive,
+        hand=thing.hand if command.hand is None else command.hand,
+        small_end=thing.small_end if command.small_end is None else command.small_end,
+    )  # fmt: skip
+    named = sized(record, machine, as_taken)
+    if named is as_taken:
+        return command
+    return replace(command, size=named.size, thread=named.thread, length=named.length, verdict=named.verdict)
 
 
 def _settled(half: Verdict | None) -> str:

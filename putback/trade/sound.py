@@ -7,16 +7,16 @@ commands have written never has any: they come from files.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterator
 from math import isfinite
-from typing import Any
 
 from putback.errors import BadInput
 from putback.trade.bag import Bag, Move
 from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, Thing, read_hole
-from putback.trade.ledger import Finding
+from putback.trade.ledger import Finding, check_balance
 from putback.trade.machine import FACES, ORIGINS, Machine, Part
-from putback.trade.place import FITTED, MOST_BAGS, read_place
+from putback.trade.photo import WHENS, Photo
+from putback.trade.place import MOST_BAGS, read_place
 from putback.trade.record import Record
 from putback.trade.session import Session
 from putback.trade.setting_up import clean_name
@@ -30,6 +30,25 @@ VERDICTS = ("sure", "likely", "either", "none")
 MOST_HOURS = 24 * 365
 
 _Faults = Iterator[str]
+
+
+def prove(record: Record, is_code: Callable[[str], bool]) -> Iterator[Finding]:
+    """Give every fault of a record: its references and balance, its nouns, its bag codes.
+
+    `is_code` tells whether a text is a bag code.
+    """
+    yield from check_nouns(record)
+    yield from check_balance(record)
+    yield from check_codes(record, is_code)
+
+
+def check_codes(record: Record, is_code: Callable[[str], bool]) -> Iterator[Finding]:
+    """Give every bag whose code is none by its own characters."""
+    for bag in record.all(Bag):
+        if not is_code(bag.code):
+            machine = record.find(Machine, bag.machine)
+            where = f"{machine.caption}, bag {bag.number}" if machine else f"bags {bag.id}"
+            yield Finding(f"{quoted(bag.code)} is no bag code.", where)
 
 
 def check_nouns(record: Record) -> Iterator[Finding]:
@@ -50,6 +69,9 @@ def check_nouns(record: Record) -> Iterator[Finding]:
             yield from _found(_thing(thing), f"{machine.caption}, thing {thing.id} ({thing.called})")
         for bag in record.all(Bag, machine.id):
             yield from _found(_number(bag.number, 1, MOST_BAGS, "number"), f"{machine.caption}, bag {bag.number}")
+        for photo in record.all(Photo, machine.id):
+            when = _word(photo.when, ("", *WHENS), "time of a photo")
+            yield from _found(when, f"{machine.caption}, photo {photo.id}")
         yield from _sessions(record, machine)
         yield from _moves(record, machine)
 
@@ -129,9 +151,8 @@ def _thing(thing: Thing) -> _Faults:
     for reading in thing.readings:
         yield from _word(reading, READINGS, "reading of a fastener")
     yield from _number(thing.turns, 0, MOST_TURNS, "loosening in turns")
-    yield from _number(thing.count, 0 if thing.found else 1, 0 if thing.found else MOST_PIECES, "count")
-    if thing.sort == "part" and not thing.part:
-        yield "It is a part, and does not say which."
+    most = MOST_PIECES if thing.sort == "piece" else 1
+    yield from _number(thing.count, 0 if thing.found else 1, 0 if thing.found else most, "count")
     if thing.sort == "fastener":
         yield from _word(thing.name, KINDS, "kind of fastener")
         try:
@@ -168,8 +189,10 @@ def _moves(record: Record, machine: Machine) -> Iterator[Finding]:
         if move.source == move.target:
             yield Finding(f"It goes from {quoted(move.source)} to the same place.", where)
         if move.thing not in standing:
-            thing: Any = record.find(Thing, move.thing)
-            standing[move.thing] = Counter({thing.start: thing.count} if thing else {FITTED: 0})
+            thing = record.find(Thing, move.thing)
+            if thing is None:
+                continue
+            standing[move.thing] = Counter({thing.start: thing.count})
         places = standing[move.thing]
         if move.count > places[move.source]:
             held = places[move.source]

@@ -10,6 +10,9 @@ DOINGS = ("take off", "let down", "drive out", "undo", "loosen", "mark", "measur
 NO_REVERSE = frozenset({"mark", "measure", "turn", "soak"})
 """Doings that put nothing back at refit; a turn is made again only where the next work needs it."""
 
+LAST_LOOK = "last look: what is still open is seen, and this may close"
+"""What is confirmed before a cover closes."""
+
 CHORES = ("mend", "make", "order", "clean")
 """What can be left to do."""
 
@@ -163,8 +166,11 @@ class Step(Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     @property
     def to_confirm(self) -> tuple[str, ...]:
-        """What refit asks for before this goes back: cautions, refit-only work, then settings."""
-        return tuple(dict.fromkeys((*self.cautions, *self.at_refit, *(a.told for a in self.adjust))))
+        """What refit asks for before this goes back: cautions, refit-only work, settings, and before a cover
+        closes the last look. The cautions of a turn are shown when the machine is turned."""
+        cautions = () if self.do in ("turn", "soak") else self.cautions
+        look = (LAST_LOOK,) if self.cover else ()
+        return tuple(dict.fromkeys((*cautions, *self.at_refit, *(a.told for a in self.adjust), *look)))
 
     @property
     def unconfirmed(self) -> tuple[str, ...]:

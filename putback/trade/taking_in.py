@@ -7,21 +7,25 @@ its documents get numbers of this workshop, and a bag whose code is on a bag her
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from functools import cache
 from itertools import islice
 from typing import Any
 
 import msgspec
+import msgspec.inspect
 from msgspec import Struct
 from msgspec.structs import replace
 
 from putback.errors import BadInput, Damaged, Refused
 from putback.trade.bag import Bag
 from putback.trade.change import Change, Edit
-from putback.trade.ledger import check_balance
+from putback.trade.commands import TAKE_IN
 from putback.trade.machine import Machine
+from putback.trade.photo import Photo
 from putback.trade.record import TABLES, Noun, Record, document
-from putback.trade.sound import check_nouns
+from putback.trade.session import Session
+from putback.trade.sound import prove
 from putback.trade.wording import counted, few, instead, quoted
 
 FORM = 1
@@ -35,14 +39,12 @@ POINTS_TO: Mapping[str, Mapping[str, str]] = {
     "bags": {"machine": "machines"},
     "moves": {"machine": "machines", "thing": "things", "step": "steps"},
     "sessions": {"machine": "machines"},
+    "photos": {"machine": "machines", "step": "steps", "instead": "steps"},
 }
 """For each table the fields that hold a document's number, and of which table; 0 is none."""
 
 LARGEST = 10**9
 """The largest number that a document may hold."""
-
-DID = "TakeIn"
-"""What the change is called."""
 
 Tables = dict[str, dict[int, Noun]]
 
@@ -76,6 +78,8 @@ class TakenIn(Struct, frozen=True):
     """The machines, name and serial."""
     codes: tuple[NewCode, ...]
     """Bags with a fresh code."""
+    photos: tuple[str, ...]
+    """Names of the photo files that belong to them; an export holds none of the files."""
 
 
 # -- reading -----------------------------------------------------------------------------------------
@@ -88,22 +92,13 @@ def read_export(text: str, name: str, is_code: Callable[[str], bool]) -> Record:
     """
     try:
         record = _read(text)
-        faults = [f"{found.where}: {found.what}" for found in islice(_faults(record, is_code), 21)]
+        faults = [f"{found.where}: {found.what}" for found in islice(prove(record, is_code), 21)]
     except BadInput as fault:
         raise BadInput(f"{name}: {fault}") from fault
     if faults:
         more = f" (and {counted(len(faults) - 1, 'fault')} more)" if len(faults) > 1 else ""
         raise BadInput(f"{name}: {faults[0]}{more}")
     return record
-
-
-def _faults(record: Record, is_code: Callable[[str], bool]) -> Iterator[Any]:
-    yield from check_balance(record)
-    yield from check_nouns(record)
-    for bag in record.all(Bag):
-        if not is_code(bag.code):
-            where = record.get(Machine, bag.machine).caption
-            raise BadInput(f"{where}, bag {bag.number}: {quoted(bag.code)} is no bag code.")
 
 
 def _read(text: str) -> Record:
@@ -130,6 +125,7 @@ def _read(text: str) -> Record:
         if not isinstance(rows, list):
             raise BadInput(f"The table {table} is missing, or is no list.")
         found: dict[int, Any] = {}
+        kind = msgspec.inspect.type_info(TABLES[table])
         for at, row in enumerate(rows, 1):
             where = f"{table}, document {at}"
             if not isinstance(row, dict) or not _whole(row.get("id")):
@@ -138,7 +134,7 @@ def _read(text: str) -> Record:
             if row["id"] in found:
                 raise BadInput(f"{where}: it is there twice.")
             _sane(row, where)
-            _known(row, msgspec.inspect.type_info(TABLES[table]), where)
+            _known(row, kind, where)
             found[row["id"]] = row
         try:
             record.load(table, found)
@@ -166,7 +162,14 @@ def _sane(value: object, where: str) -> None:
         except UnicodeEncodeError as fault:
             raise BadInput(f"{where}: a text holds half a character.") from fault
     elif isinstance(value, int | float) and not -LARGEST <= value <= LARGEST:
-        raise BadInput(f"{where}: {value:g} is a number that nothing here comes to.")
+        raise BadInput(f"{where}: {quoted(value)} is a number that nothing here comes to.")
+
+
+@cache
+def _fields(noun: type) -> Mapping[str, msgspec.inspect.Type]:
+    kind = msgspec.inspect.type_info(noun)
+    assert isinstance(kind, msgspec.inspect.StructType)
+    return {field.encode_name: field.type for field in kind.fields}
 
 
 def _known(value: object, kind: msgspec.inspect.Type, where: str) -> None:
@@ -179,7 +182,7 @@ def _known(value: object, kind: msgspec.inspect.Type, where: str) -> None:
         for inner in value:
             _known(inner, kind.item_type, where)
     elif isinstance(kind, msgspec.inspect.StructType) and isinstance(value, dict):
-        fields = {field.encode_name: field.type for field in kind.fields}
+        fields = _fields(kind.cls)
         for key, inner in value.items():
             if key not in fields:
                 raise BadInput(f"{where}: {quoted(key)} is no field here{instead(key, fields)}")
@@ -218,7 +221,8 @@ def take_in(record: Record, found: Record, codes: Iterable[str], machines: Itera
     if fresh_codes:
         said += f"; {counted(len(fresh_codes), 'bag')} with a fresh code"
     only = shift["machines"] + taken[0].id if len(taken) == 1 else 0
-    return TakenIn(Change(did=DID, said=said, edits=tuple(edits), machine=only), captions, fresh_codes)
+    photos = tuple(photo.file for photo in found.all(Photo) if photo.machine in wanted)
+    return TakenIn(Change(did=TAKE_IN, said=said, edits=tuple(edits), machine=only), captions, fresh_codes, photos)
 
 
 def _settled(record: Record, found: Record, wanted: set[int], codes: Iterable[str]) -> dict[int, NewCode]:
@@ -240,7 +244,10 @@ def _settled(record: Record, found: Record, wanted: set[int], codes: Iterable[st
 
 
 def _renumbered(table: str, noun: Any, shift: Mapping[str, int]) -> Any:
-    numbers = {"id": noun.id + shift[table]}
+    numbers: dict[str, Any] = {"id": noun.id + shift[table]}
+    if isinstance(noun, Session):
+        walked = (replace(w, step_id=w.step_id + shift["steps"]) if w.step_id else w for w in noun.walked)
+        numbers["walked"] = tuple(walked)
     for field, target in POINTS_TO[table].items():
         number = getattr(noun, field)
         numbers[field] = number + shift[target] if number else 0

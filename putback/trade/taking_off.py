@@ -285,11 +285,11 @@ def annotate(draft: Draft, command: c.Annotate) -> Change:
         raise BadInput("A soak lasts more than no time and at most a year.")
     draft.alter(
         step,
-        cautions=_more(step.cautions, _texts(command.cautions)),
-        adjust=(*step.adjust, *map(_checked, command.adjust)),
-        at_refit=_more(step.at_refit, _texts(command.at_refit)),
+        cautions=_more(step.cautions, clean_texts(command.cautions)),
+        adjust=(*step.adjust, *map(checked_setting, command.adjust)),
+        at_refit=_more(step.at_refit, clean_texts(command.at_refit)),
         todo=_more(step.todo, command.todo),
-        tools=_more(step.tools, _texts(command.tools)),
+        tools=_more(step.tools, clean_texts(command.tools)),
         soak=command.soak or step.soak,
         cover=step.cover if command.cover is None else command.cover,
         note="\n".join(filter(None, (step.note, command.note.strip()))),
@@ -297,7 +297,8 @@ def annotate(draft: Draft, command: c.Annotate) -> Change:
     return draft.change("Annotate", f"step {step.number}: noted")
 
 
-def _texts(texts: tuple[str, ...]) -> tuple[str, ...]:
+def clean_texts(texts: tuple[str, ...]) -> tuple[str, ...]:
+    """Return texts without white space around them, empty ones left out."""
     return tuple(text.strip() for text in texts if text.strip())
 
 
@@ -305,7 +306,7 @@ def _more(had: tuple[Any, ...], new: tuple[Any, ...]) -> tuple[Any, ...]:
     return had + tuple(item for item in dict.fromkeys(new) if item not in had)
 
 
-def _checked(adjustment: Adjustment) -> Adjustment:
+def checked_setting(adjustment: Adjustment) -> Adjustment:
     """Return a setting as it is. Raises BadInput where it says of nothing, or turns without end."""
     clean_name(adjustment.what, "A setting")
     if adjustment.turns is not None:
@@ -334,6 +335,13 @@ def turn_face(draft: Draft, command: c.TurnFace) -> Change:
 # -- its end -----------------------------------------------------------------------------------------
 
 
+def said_minutes(minutes: float) -> float:
+    """Return how long a step took, as it is. Raises BadInput where no step can take so long."""
+    if not 0 <= minutes <= MOST_MINUTES:
+        raise BadInput("A step takes from no time to a day.")
+    return minutes
+
+
 def finish(draft: Draft, command: c.Finish) -> Change:
     """End the step being done; a part that comes off goes to its place."""
     step = being_done(draft)
@@ -341,8 +349,8 @@ def finish(draft: Draft, command: c.Finish) -> Change:
     counted = sum(t.count for t in things if t.sort != "part")
     if command.count is not None and command.count != counted:
         raise Refused(f"Step {step.number}, {step.name}: {command.count} counted by hand, {counted} in the record.")
-    if command.minutes is not None and not 0 <= command.minutes <= MOST_MINUTES:
-        raise BadInput("A step takes from no time to a day.")
+    if command.minutes is not None:
+        said_minutes(command.minutes)
     put = read_place(command.put) if command.put else ""
     if put == FITTED:
         raise BadInput(f"{step.name} comes off, so it cannot go to “fitted”.")

@@ -13,7 +13,7 @@ A state is the set of items not yet done and what is open.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from msgspec import Struct
 
@@ -29,6 +29,11 @@ class Kind(Struct, frozen=True):
     """What one opening of such a label costs."""
     counted: int
     """The mask of those labels whose openings are counted; the others only end what is open."""
+
+
+Column = tuple[int, int, int, list[tuple[int, int, int]]]
+"""What bounds a label: the label, its bearers, what an opening costs, and per bearer, highest first, its
+bit, its height in openings, and what must be done before it and would end the label."""
 
 
 class Tangle:
@@ -80,11 +85,7 @@ class Tangle:
         """Which items bear a label; the label as a mask of one bit."""
         self.rivals: dict[int, int] = {}
         """Which items bear others of its kind without it: they end it."""
-        self.price: dict[int, int] = {}
-        """What one opening of a counted label costs."""
-        self.tall: dict[int, list[tuple[int, int, int]]] = {}
-        """Per label that is counted: (item's bit, height in openings, what must be done before it and
-        would end the label), highest first."""
+        self._column: dict[int, Column] = {}
         for kind in self.kinds:
             of_kind = mask_of(i for i, label in enumerate(labels) if label & kind.labels)
             for number in bits(kind.labels & every):
@@ -95,7 +96,6 @@ class Tangle:
                 self.rivals[label] = rivals
                 if not kind.counted & label:
                     continue
-                self.price[label] = kind.weight
                 height: dict[int, int] = {}
                 for i in reversed(list(bits(bearers))):
                     between = after[i] & rivals
@@ -104,10 +104,14 @@ class Tangle:
                         if height[j] > best and before[j] & between:
                             best = height[j]
                     height[i] = best + 1
-                self.tall[label] = [
+                tall = [
                     (1 << i, height[i], before[i] & rivals)
                     for i in sorted(height, key=lambda i: (-height[i], i))
                 ]
+                self._column[label] = (label, bearers, kind.weight, tall)
+        self.columns = list(self._column.values())
+        self.priced = list(self._column)
+        """The labels whose openings are counted, as masks of one bit."""
         self.can_wait = [0] * len(labels)
         """Later items beside which an item could be done just as well."""
         alike: dict[int, list[int]] = {}
@@ -129,6 +133,8 @@ class Tangle:
 
     def step(self, held: int, labels: int) -> tuple[int, int]:
         """What is open after an item of `labels`, and what it costs, with `held` open before."""
+        if not labels:
+            return held, 0
         if len(self.kinds) == 1:
             kind = self.kinds[0]
             return labels, (labels & ~held & kind.counted).bit_count() * kind.weight
@@ -200,48 +206,42 @@ class Tangle:
                     front |= bit & riders
         return undone, ready, done
 
-    def bound(self, undone: int, held: int = 0) -> int:
-        """What the undone items cost at least, label by label."""
+    def bound(self, undone: int, held: int = 0, among: int = -1) -> int:
+        """What the undone items cost at least, label by label, for the labels `among`."""
         total = 0
-        for label in self.tall:
-            total += self.bound_of(label, undone, held)
+        for label, bearers, price, tall in self.columns if among < 0 else self._among(among):
+            if not bearers & undone:
+                continue
+            best = 0
+            if held & label:
+                for bit, height, ends in tall:
+                    if bit & undone:
+                        if height <= best:
+                            break
+                        best = max(best, height - (not ends & undone))
+            else:
+                for bit, height, _ in tall:
+                    if bit & undone:
+                        best = height
+                        break
+            total += best * price
         return total
 
-    def bound_among(self, labels: int, undone: int, held: int = 0) -> int:
-        """The same for some of the labels only."""
-        total = 0
+    def _among(self, labels: int) -> Iterator[Column]:
         labels &= self.counted
         while labels:
             label = labels & -labels
             labels ^= label
-            if label in self.tall:
-                total += self.bound_of(label, undone, held)
-        return total
-
-    def bound_of(self, label: int, undone: int, held: int) -> int:
-        """The same for one label, given as a mask."""
-        if not self.bearers[label] & undone:
-            return 0
-        best = 0
-        if held & label:
-            for bit, height, ends in self.tall[label]:
-                if bit & undone:
-                    if height <= best:
-                        break
-                    best = max(best, height - (not ends & undone))
-        else:
-            for bit, height, _ in self.tall[label]:
-                if bit & undone:
-                    best = height
-                    break
-        return best * self.price[label]
+            column = self._column.get(label)
+            if column is not None:
+                yield column
 
     def parts(self, undone: int) -> list[int]:
         """The undone items in parts that can be done one after the other, the first to do first.
 
         Items without a counted label are left out of parts they do not stand in the middle of.
         """
-        bearers = [self.bearers[label] & undone for label in self.price]
+        bearers = [self.bearers[label] & undone for label in self.priced]
         parts = untangled(bearers, self.before)
         lone = undone
         for mask in bearers:
@@ -257,7 +257,7 @@ class Tangle:
         """`parts`, or all in one where what is open serves several of them, or not a first one."""
         parts = self.parts(undone)
         serves = 0
-        for label in self.price:
+        for label in self.priced:
             if label & held:
                 serves |= self.bearers[label] & undone
         if not serves or len(parts) < 2:

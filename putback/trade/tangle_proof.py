@@ -44,7 +44,7 @@ class Proof:
         self.known: dict[tuple[int, int], tuple[int, bool, Way]] = {}
         """Per state, (undone, held): a lower bound, whether it is the least cost, and the way to it."""
         self.groups: list[Bound] = []
-        self.lone = -1
+        self.lone = self.tangle.counted
         """The labels that are in no group."""
         self.looked_at = 0
         """States looked at since the search began."""
@@ -54,7 +54,7 @@ class Proof:
     def helped_by(self, groups: Sequence[Bound]) -> None:
         """Takes the sum of these bounds, and its own for the labels that are in none, from now on."""
         self.groups = list(groups)
-        self.lone = -1
+        self.lone = self.tangle.counted
         for group in groups:
             self.lone &= ~group.labels
         self.known = {key: known for key, known in self.known.items() if known[1]}
@@ -87,7 +87,7 @@ class Proof:
             return known[0]
         low = self.tangle.bound(*key)
         if low <= limit and self.groups:
-            low = max(low, self.tangle.bound_among(self.lone, *key) + sum(group.least(*key) for group in self.groups))
+            low = max(low, self.tangle.bound(*key, self.lone) + sum(group.least(*key) for group in self.groups))
             self.known[key] = (low, False, None)
         return low
 

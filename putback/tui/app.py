@@ -6,33 +6,24 @@ import os
 import sys
 import traceback
 from pathlib import Path
-from time import monotonic
 
-from textual import events
-from textual.app import App
-from textual.timer import Timer
-
-from putback.codes.bag_code import read_code
-from putback.codes.scan import Event, ScanWatch, What, Where
-from putback.errors import BadInput, PutbackError
+from putback.errors import PutbackError
 from putback.trade import commands as c
-from putback.trade.bag import Bag
 from putback.trade.machine import Machine
 from putback.tui.ascii_lines import AsciiLines
 from putback.tui.draw.glyphs import GlyphSet, glyph_set
-from putback.tui.keys import plain_key
 from putback.tui.palette import THEMES
-from putback.tui.widgets.line import Line
+from putback.tui.scans import Scanning
 from putback.tui.widgets.panes import SaidData
 from putback.workshop import Done, Workshop
 
 WIDE = 110
 """Columns from which the side panes get more room."""
 
-_TIMELESS = (c.StartSession, c.Pause, c.Resume, c.EndSession, c.NewMachine)
+_TIMELESS = (c.StartSession, c.Pause, c.Resume, c.EndSession, c.NewMachine, c.AddAssembly)
 
 
-class PutbackApp(App[None]):
+class PutbackApp(Scanning):
     """The workbench."""
 
     CSS_PATH = "app.tcss"
@@ -46,8 +37,6 @@ class PutbackApp(App[None]):
         self.machine_id = machine or workshop.last_machine()
         self.glyphs: GlyphSet = glyph_set(ascii_only)
         self.said = SaidData("note", "")
-        self.scan = ScanWatch()
-        self._lapse: Timer | None = None
         self.quiet_faults = False
         self.fault: Exception | None = None
         if ascii_only:
@@ -116,6 +105,7 @@ class PutbackApp(App[None]):
 
     def sit_down(self) -> None:
         """See that a session runs: the first thing done begins one, or ends a pause."""
+        self.workshop.woke()
         session = self.workshop.record.open_session(self.machine_id)
         if session is None:
             from putback.trade.session import TARGET, Session
@@ -132,6 +122,18 @@ class PutbackApp(App[None]):
         session = self.workshop.record.open_session(self.machine_id)
         if session is not None and not session.paused and self.workshop.store.writable:
             self.do(c.Pause(), quiet=True)
+
+    def woke(self) -> bool:
+        """Pause what ran while the computer slept, and say so; tell whether there was anything."""
+        try:
+            told = self.workshop.woke()
+        except PutbackError as fault:
+            if self.said.words != str(fault):  # it is tried again with every tick, and told once
+                self.refuse(str(fault))
+            return False
+        if told:
+            self.say("asks", told)
+        return bool(told)
 
     def followed(self) -> bool:
         """Take in what another copy wrote, where this one may only read; tell whether there was anything."""
@@ -153,69 +155,6 @@ class PutbackApp(App[None]):
             self.exit(return_code=1)
         else:
             super()._handle_exception(error)
-
-    # -- keys and codes ------------------------------------------------------------------------------
-
-    def sift(self, event: events.Key) -> list[str]:
-        """Return the keys to act on now, after the scan watch has looked at this one."""
-        seen = self.scan.feed(plain_key(event.key, event.character), monotonic(), Where.FORM)
-        return self._seen(seen)
-
-    def _seen(self, seen: Event) -> list[str]:
-        if self._lapse is not None:
-            self._lapse.stop()
-            self._lapse = None
-        if self.scan.deadline is not None:
-            self._lapse = self.set_timer(max(0.01, self.scan.deadline - monotonic() + 0.01), self._lapsed)
-        if seen.what is What.HELD:
-            self.say("note", f"code: {seen.text}")
-        elif seen.what is What.CODE:
-            self.code_seen(seen.code)
-        elif seen.what is What.AGAIN:
-            self.say("note", f"{seen.code} once more: counted once")
-        elif seen.what is What.BROKEN:
-            self._no_code(seen.text)
-        return list(seen.keys)
-
-    def _lapsed(self) -> None:
-        self._lapse = None
-        for key in self._seen(self.scan.lapse(monotonic())):
-            press = getattr(self.screen, "press", None)
-            if press is not None:
-                press(key)
-
-    def _no_code(self, text: str) -> None:
-        try:
-            read_code(text, [bag.code for bag in self.workshop.record.all(Bag)])
-        except BadInput as fault:
-            self.refuse(str(fault))
-
-    def field_key(self, line: Line, event: events.Key) -> bool:
-        """Follow a key typed into free text; True where it must not reach the field."""
-        seen = self.scan.feed(plain_key(event.key, event.character), monotonic(), Where.TEXT)
-        if seen.what in (What.CODE, What.AGAIN):
-            at = line.cursor_position
-            line.value = line.value[: at - len(seen.text)] + line.value[at:]
-            line.cursor_position = at - len(seen.text)
-            if seen.what is What.CODE:
-                self.code_seen(seen.code)
-            return True
-        return seen.what is What.SWALLOWED
-
-    def code_seen(self, code: str) -> None:
-        """Open the bag that a code names, wherever the screen is."""
-        from putback.tui.screens.bag_card import BagScreen
-
-        bag = self.workshop.record.bag_by_code(code)
-        if bag is None:
-            self.refuse(f"{code} is a good code, and no bag of this workshop has it.")
-            return
-        taker = getattr(self.screen, "take_bag", None)
-        if taker is not None and taker(bag):
-            return
-        if isinstance(self.screen, BagScreen):
-            self.pop_screen()
-        self.push_screen(BagScreen(bag.id))
 
     # -- machines ------------------------------------------------------------------------------------
 

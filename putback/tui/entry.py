@@ -5,10 +5,18 @@ Every stroke of the loop is on a bare numeric keypad: `0-9 . / * - + Enter`.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Mapping, Sequence
+from typing import cast
 
 from msgspec import Struct
 from msgspec.structs import replace
+
+from putback.errors import BadInput
+from putback.sizing import Origin, Unit
+from putback.sizing.gauge import Gauge, read_gauge
+from putback.trade.fastener import READINGS
+from putback.trade.machine import Machine
 
 FIELDS: dict[str, tuple[str, ...]] = {
     "screw": ("gauge", "length"),
@@ -42,6 +50,9 @@ FIELD_WORDS = {
 }
 """How a field is called on the screen."""
 
+MEASURED = frozenset({"length", "od", "thick", "wire", "width"})
+"""Readings that are one measure."""
+
 PLACES = "123456789"
 LONGEST_FIELD = 40
 _CORNERS = "1379"
@@ -61,6 +72,12 @@ class Form(Struct, frozen=True, kw_only=True):
     """The drive, carried over from the one before."""
     hand: str = ""
     """`left` for a left-hand thread."""
+    extra: Mapping[str, str] = {}
+    """What was said of this one beside the fields: small_end, should_be, note, or a further reading."""
+    worn: Mapping[str, tuple[str, str]] = {}
+    """Head and drive of the last one of each other kind."""
+    turned_by: Mapping[str, str] = {}
+    """The drive that each other head had last."""
     typed: tuple[str, ...] = ()
     """What was typed, field by field; the last one is being typed."""
 
@@ -82,7 +99,8 @@ class Form(Struct, frozen=True, kw_only=True):
     @property
     def readings(self) -> dict[str, str]:
         """The readings so far, by name, empty ones left out."""
-        return {name: text for name, text in zip(self.fields, self.typed, strict=False) if text.strip()}
+        typed = {name: text for name, text in zip(self.fields, self.typed, strict=False) if text.strip()}
+        return typed | {name: text for name, text in self.extra.items() if name in READINGS}
 
     def choose(self, hole: str) -> Form:
         """The form with a hole chosen and its first field open."""
@@ -90,7 +108,20 @@ class Form(Struct, frozen=True, kw_only=True):
 
     def cleared(self) -> Form:
         """The form ready for the next place; kind, head and drive stay."""
-        return replace(self, hole="", typed=(), hand="")
+        return replace(self, hole="", typed=(), hand="", extra={})
+
+    def with_head(self, head: str) -> Form:
+        """The form with another head, and the drive that head had last."""
+        drives = {**self.turned_by, self.head: self.drive}
+        return replace(self, head=head, drive=drives.get(head, self.drive), turned_by=drives)
+
+    def with_kind(self, kind: str) -> Form:
+        """The form for another kind, with the head and drive that the last of that kind had."""
+        if kind == self.kind:
+            return self
+        head, drive = self.worn.get(kind, ("", ""))
+        worn = {**self.worn, self.kind: (self.head, self.drive)}
+        return replace(self, kind=kind, head=head, drive=drive, worn=worn)
 
 
 class Act(Struct, frozen=True):
@@ -147,12 +178,12 @@ def _in_field(form: Form, key: str, taken: Sequence[str]) -> tuple[Form, Act]:
             return form.cleared(), NOTHING
         return replace(form, typed=form.typed[:-1]), NOTHING
     if key == "+" and first and not form.text:
-        return form.cleared(), Act("same", form.hole)
+        return replace(form.cleared(), extra=form.extra), Act("same", form.hole)
     if key == "*" and first and not form.text:
         hole = next_letter(form.hole, taken)
         return form.choose(hole), NOTHING
     if key == "enter":
-        if first and not form.text.strip():
+        if first and not form.text.strip() and not form.readings:
             name = FIELD_WORDS[form.field]
             return form, Act("refused", why=f"Type the {name} first, or + for another like the last.")
         if len(form.typed) < len(form.fields):
@@ -163,6 +194,34 @@ def _in_field(form: Form, key: str, taken: Sequence[str]) -> tuple[Form, Act]:
     if len(key) == 1 and key.isprintable() and len(form.text) < LONGEST_FIELD:
         return _with(form, form.text + key), NOTHING
     return form, NOTHING
+
+
+_DIAMETER = re.compile(r"\s*(\S+)(?:\s+(\S.*?))?\s*")
+
+
+def as_read(readings: Mapping[str, str], machine: Machine) -> dict[str, str]:
+    """Return what was typed as the readings it stands for.
+
+    A diameter in the gauge field was taken with a caliper: it is `od`, and what follows it `tpi` or
+    `pitch`. A bare measure of three digits on an inch machine is thousandths, and gets its point.
+    """
+    found = dict(readings)
+    try:
+        gauge = read_gauge(found.get("gauge", ""), cast(Origin, machine.origin), cast(Unit, machine.unit))
+    except BadInput:
+        return found
+    split = _DIAMETER.fullmatch(found.get("gauge", "").replace("*", " "))
+    if isinstance(gauge, Gauge) and gauge.od is not None and split is not None and "od" not in found:
+        del found["gauge"]
+        found["od"] = split[1]
+        if split[2]:
+            small = machine.unit == "mm" and re.fullmatch("[1-6]", split[2])
+            found["pitch" if small or re.search(r"[.,]|mm", split[2]) else "tpi"] = split[2]
+    if machine.unit == "in":
+        for name in MEASURED.intersection(found):
+            if re.fullmatch("[0-9]{3}", found[name]):
+                found[name] = f".{found[name]}"
+    return {name: found[name] for name in READINGS if name in found}
 
 
 def _with(form: Form, text: str) -> Form:

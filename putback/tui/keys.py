@@ -15,7 +15,7 @@ class Key(Struct, frozen=True):
     id: str
     """Its name in a keymap."""
     where: str
-    """The place it belongs to: part, place, field, anywhere, refit, walk, list."""
+    """The place it belongs to: part, place, field, bench, refit, find, card, bag, walk."""
     keys: tuple[str, ...]
     """Keys as Textual names them; the first is shown."""
     shown: str
@@ -123,10 +123,30 @@ KEYS: tuple[Key, ...] = (
     Key("closebag", "bench", ("b",), "B", "close bag", "Close the bag in hand."),
     Key("bags", "bench", ("g",), "G", "bags", "All bags; choose one to see what is in it."),
     Key("assembly", "bench", ("y",), "Y", "assembly", "Add an assembly to the tree, to work inside it."),
+    Key("inside", "bench", ("i",), "I", "inside", "Choose the assembly to work in."),
+    Key("hand", "bench", ("u",), "U", "into bag", "The bag that things go into from now on, by its number."),
+    Key(
+        "further",
+        "bench",
+        ("x",),
+        "X",
+        "say more",
+        "Tools, needs, what is left to do, work at refit, a pin's small end, a remark, moves, the session.",
+    ),
     Key("pause", "bench", ("space",), "Space", "pause", "Pause, and go on."),
     Key("refit", "bench", ("r",), "R", "refit", "The way back, one step at a time."),
     Key("summary", "bench", ("s",), "S", "summary", "The summary so far; from there the session ends."),
     Key("machines", "bench", ("m",), "M", "machine", "Another machine, or a new one."),
+    Key("clock", "bench", ("z",), "Z", "camera clock", "A code with the time, to photograph once for each camera."),
+    Key(
+        "find",
+        "bench",
+        ("=", "ctrl+f"),
+        "=",
+        "find",
+        "Find anything of any machine as you type: part, size, bag, step, note or code.",
+    ),
+    Key("far", "bench", ("tab",), "Tab", "from afar", "The size in tall figures, to be read from a metre away; and back."),
     Key("look", "bench", ("j",), "J", "theme", "Dark, light, or high contrast."),
     Key("help", "bench", ("question_mark",), "?", "keys", "The keys of the place you are in."),
     Key("quit", "bench", ("q", "ctrl+q"), "Q", "leave", "Leave. Everything is on disk already."),
@@ -159,9 +179,41 @@ KEYS: tuple[Key, ...] = (
         "Another order: strict reverse, fewest bag openings, fewest tool changes, fewest turns of the machine.",
     ),
     Key("refit.leave", "refit", (".", "escape"), ".", "bench", "Back to the bench."),
+    # the search, once its field is left
+    Key("find.go", "find", tuple("123456789"), "1-9", "open", "Open the card of that number."),
+    Key("find.open", "find", ("enter",), "Enter", "open marked", "Open the card of the line that is marked."),
+    Key("find.down", "find", ("down",), "Down", "down", "Mark the next line; also while typing."),
+    Key("find.up", "find", ("up",), "Up", "up", "Mark the line before; also while typing."),
+    Key("find.next", "find", ("+", "pagedown"), "+", "next page", "The next nine."),
+    Key("find.before", "find", ("-", "pageup"), "-", "page before", "The nine before."),
+    Key("find.type", "find", ("/", "backspace"), "/", "type", "Type again."),
+    Key("find.help", "find", ("question_mark",), "?", "keys", "The keys of the place you are in."),
+    Key("find.leave", "find", (".", "escape", "0"), ".", "bench", "Back to where you were."),
+    # a card: a step, a part, a fastener
+    Key("card.go", "card", tuple("123456789"), "1-9", "go there", "Open the card of that number."),
+    Key("card.mend", "card", ("*", "m"), "*", "mend", "Say right what is wrong here; all that can be, as a list."),
+    Key("card.next", "card", ("/", "right"), "/", "next one", "The next step, part or fastener in order."),
+    Key("card.before", "card", ("left",), "Left", "one before", "The step, part or fastener before."),
+    Key("card.page", "card", ("+", "down", "pagedown"), "+", "page", "The next page of this card."),
+    Key("card.back", "card", ("-", "backspace"), "-", "take back", "Take back the last thing done."),
+    Key("card.help", "card", ("question_mark",), "?", "keys", "The keys of the place you are in."),
+    Key("card.leave", "card", (".", "escape", "enter"), ".", "back", "Back to where you came from."),
+    Key("card.bench", "card", ("0",), "0", "bench", "Straight back to the bench."),
+    # a bag's card
+    Key("bag.go", "bag", tuple("123456789"), "1-9", "step", "Open the card of the step of that number."),
+    Key("bag.count", "bag", ("*",), "*", "count", "Count one thing in the bag; what is short is missing."),
+    Key("bag.seal", "bag", ("/",), "/", "close, open", "Close the bag, or open it again."),
+    Key("bag.use", "bag", ("+",), "+", "use it now", "Let what comes off from now on go into it."),
+    Key("bag.mend", "bag", ("m",), "M", "mend", "Split the bag in two, or tip it into another."),
+    Key("bag.down", "bag", ("down", "pagedown"), "Down", "down", "Further down in a long bag."),
+    Key("bag.up", "bag", ("up", "pageup"), "Up", "up", "Further up in a long bag."),
+    Key("bag.back", "bag", ("-", "backspace"), "-", "take back", "Take back the last thing done."),
+    Key("bag.help", "bag", ("question_mark",), "?", "keys", "The keys of the place you are in."),
+    Key("bag.leave", "bag", ("enter", ".", "escape"), "Enter", "back", "Back to where you came from."),
+    Key("bag.bench", "bag", ("0",), "0", "bench", "Straight back to the bench."),
     # walk-back
     Key("walk.true", "walk", ("1", "enter"), "1", "true", "It is so at the machine."),
-    Key("walk.notso", "walk", ("2",), "2", "not so", "It is not so: say what is, and it is noted at the step."),
+    Key("walk.notso", "walk", ("2",), "2", "not so", "It is not so: say what is, then mend it on its card."),
     Key("walk.cannot", "walk", ("3",), "3", "cannot see", "It cannot be seen now."),
     Key("walk.leave", "walk", (".", "escape"), ".", "later", "Go to the bench without it."),
 )

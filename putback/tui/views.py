@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Sequence
+from datetime import UTC, datetime
 from fractions import Fraction
 
 from msgspec import Struct
@@ -165,6 +166,16 @@ def taken_holes(record: Record, step: Step) -> list[str]:
 
 
 def last_steps(record: Record, machine: int, count: int) -> list[Step]:
-    """Return the last finished steps, newest first; at refit those still off."""
+    """Return the last finished steps, newest first."""
     steps = [s for s in reversed(list(record.all(Step, machine))) if not s.is_open]
     return steps[:count]
+
+
+def walk_steps(record: Record, machine: int, count: int) -> list[Step]:
+    """Return what was done last, newest first: steps put back, taken off, or still coming off."""
+
+    def latest(step: Step) -> tuple[datetime, int]:
+        stamp = step.back or step.ended or step.began
+        return (datetime.fromisoformat(stamp) if stamp else datetime.min.replace(tzinfo=UTC), step.number)
+
+    return sorted(record.all(Step, machine), key=latest, reverse=True)[:count]

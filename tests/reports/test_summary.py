@@ -132,7 +132,7 @@ def test_what_went_back_in_a_session_is_told_whatever_the_zone(record: Record) -
     do(record, c.PutBack(step=3), "2025-03-03T09:30:00+00:00")
     machine = record.get(Machine, 1)
     told = summarise(record, machine, session_numbered(record, machine), now="2025-03-03T11:00:00+01:00")
-    assert told.back == (3,) and "Put back: step 3" in summary_text(told)
+    assert told.back == (2, 3) and "Put back: step 2, 3" in summary_text(told), "the soak ticked itself off"
     before = summarise(record, machine, session_numbered(record, machine, 2), now=NOW)
     assert before.back == ()
 

@@ -13,6 +13,7 @@ from putback.trade.bag import Bag
 from putback.trade.change import Change
 from putback.trade.fastener import Thing
 from putback.trade.ledger import check_balance, trial_balance
+from putback.trade.lying import turn_first
 from putback.trade.record import TABLES, Record
 from putback.trade.step import Step
 
@@ -60,7 +61,10 @@ class Hands:
         return self.last
 
     def put_back(self, number: int) -> Change:
-        """Confirm everything of a step and put it back."""
+        """Turn the machine as the step wants it, confirm everything of it, and put it back."""
+        turn = turn_first(self.record, self.step(number))
+        if turn:
+            self.do(c.Confirm(step=number, item=turn))
         for item in self.step(number).unconfirmed:
             self.do(c.Confirm(step=number, item=item))
         return self.do(c.PutBack(step=number))

@@ -82,6 +82,11 @@ def test_a_free_word_is_kept_up_to_its_length(word: str) -> None:
     assert len(place) <= len("away: ") + 300 and read_place(place) == place
 
 
+def test_a_word_cut_at_a_blank_keeps_its_one_spelling() -> None:
+    place = read_place("away: " + "x" * 299 + " and on")
+    assert place == "away: " + "x" * 299 and read_place(place) == place
+
+
 def test_a_bag_is_a_place_with_a_number() -> None:
     assert bag_number(in_bag(17)) == 17
     assert bag_number("shelf") is None

@@ -7,8 +7,10 @@ from hands import Hands
 
 from putback.trade import commands as c
 from putback.trade.ledger import left_over
+from putback.trade.lying import turn_first
+from putback.trade.machine import Machine
 from putback.trade.putting_back import needed_by
-from putback.trade.step import Adjustment
+from putback.trade.step import LAST_LOOK, Adjustment, Step
 
 
 @pytest.fixture
@@ -94,10 +96,37 @@ def test_things_go_back_from_wherever_they_were_moved(hands: Hands) -> None:
     assert hands.where("foot") == {"fitted": 1}
 
 
-def test_a_mark_a_turn_and_a_soak_are_only_ticked_off() -> None:
+def test_a_mark_is_ticked_off_and_turns_and_soaks_go_by_themselves() -> None:
     hands = Hands()
     for do in ("mark", "turn", "measure", "soak", "let down"):
         hands.do(c.Begin(do=do, name="lever"))
         hands.do(c.Finish())
-    assert [hands.put_back(n).said for n in (5, 4, 3, 2, 1)] == [f"step {n}, lever, is back" for n in (5, 4, 3, 2, 1)]
+    assert [hands.put_back(n).said for n in (5, 3, 1)] == [f"step {n}, lever, is back" for n in (5, 3, 1)]
+    assert all(step.back for step in hands.record.all(Step, 1))
     assert hands.balance == {}
+
+
+def test_the_machine_is_turned_exactly_when_the_next_step_needs_it() -> None:
+    hands = Hands()
+    for do, state in (("take off", ""), ("turn", "on its side"), ("take off", ""), ("turn", "upright")):
+        hands.do(c.Begin(do=do, name=f"part {state or len(list(hands.record.all(Step, 1)))}", state=state))
+        hands.do(c.Finish(put="shelf" if do == "take off" else ""))
+    refused = hands.refused(c.PutBack(step=3))
+    assert "turn" in refused and "on its side" in refused
+    hands.do(c.Confirm(step=3, item=turn_first(hands.record, hands.step(3))))
+    hands.put_back(3)
+    assert hands.record.get(Machine, 1).lies == "on its side"
+    assert "upright" in turn_first(hands.record, hands.step(1))
+    hands.do(c.Confirm(step=1, item=turn_first(hands.record, hands.step(1))))
+    hands.put_back(1)
+    assert all(step.back for step in hands.record.all(Step, 1))
+
+
+def test_a_cover_asks_for_the_last_look() -> None:
+    hands = Hands()
+    hands.do(c.Begin(name="lid"))
+    hands.do(c.Annotate(cover=True))
+    hands.do(c.Finish(put="shelf"))
+    assert LAST_LOOK in hands.refused(c.PutBack(step=1))
+    hands.do(c.Confirm(step=1, item=LAST_LOOK))
+    hands.put_back(1)

@@ -31,6 +31,7 @@ from putback.trade.commands import (
 )
 from putback.trade.fastener import Thing
 from putback.trade.ledger import all_wanting, check_balance, left_over, short_of, trial_balance
+from putback.trade.lying import turn_first
 from putback.trade.machine import Machine, Part
 from putback.trade.photo import Photo
 from putback.trade.place import SCRAPPED
@@ -71,6 +72,7 @@ def answers(record: Record) -> dict[str, Any]:
             [(place, record.total(m, place), sorted(record.account(m, place).items())) for place in places],
             [(b, record.bag(m, b.number), record.bag_by_code(b.code)) for b in record.all(Bag, m)],
             [record.steps_filling(b) for b in record.all(Bag, m)],
+            [record.bags_filled_by(s.id) for s in record.all(Step, m)],
             [(record.highest_bag(m), record.threads(m))],
             [(p, record.photo_of_file(m, p.file)) for p in record.all(Photo, m)],
             [(record.part_named(m, p.name.upper(), p.inside), record.off_at(p.id)) for p in record.all(Part, m)],
@@ -78,8 +80,7 @@ def answers(record: Record) -> dict[str, Any]:
             [(t.id, sorted(record.standing(t.id).items()), record.stand_ins(t.id)) for t in things],
         )
         said[f"steps of {m}"] = [
-            (record.things_of(s), record.moves_of(s.id), record.released_by(s.id), record.bags_filled_by(s.id))
-            + (record.photos_of(s),)
+            (record.things_of(s), record.moves_of(s.id), record.photos_of(s), record.released_by(s.id))
             for s in record.all(Step, m)
         ]
         said[f"sessions of {m}"] = [record.steps_of_session(s.id) for s in record.all(Session, m)]
@@ -186,7 +187,13 @@ class Bench(RuleBasedStateMachine):
             self.do(Finish(put="shelf"), machine)
         for held in all_wanting(self.record, machine):
             self.do(Replace(thing=held.thing.id, count=held.count, put="shelf", source=held.place), machine)
-        for step in steps_off(self.record, machine):
+        for off in steps_off(self.record, machine):
+            step = self.record.get(Step, off.id)
+            if step.back:
+                continue  # a turn or a soak that nothing waiting needed any more
+            turn = turn_first(self.record, step)
+            if turn:
+                self.do(Confirm(step=step.number, item=turn), machine)
             for item in step.unconfirmed:
                 self.do(Confirm(step=step.number, item=item), machine)
             self.do(PutBack(step=step.number), machine)

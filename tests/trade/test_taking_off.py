@@ -36,7 +36,7 @@ def test_a_part_comes_off_with_its_screws_in_a_new_bag() -> None:
     [
         (c.Begin(name=" "), "A part needs a name."),
         (c.Begin(name="lid", do="smash"), "“smash” is nothing one does at a step; say take off, let down"),
-        (c.Begin(name="lid", face="inside"), "“inside” is no face; say front, back"),
+        (c.Begin(name="lid", face="inside"), "“inside” is no face; say front, "),
         (c.Begin(name="lid", inside="bell"), "There is no assembly “bell” on this machine."),
         (c.Begin(name="lid", bag=-1), "A bag has a number from 1 to 99999; -1 was said."),
         (c.Begin(name="lid", needs=(1,)), "Step 1 cannot need itself: that makes a circle."),

@@ -8,34 +8,52 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Static
 
+from putback.errors import BadInput
 from putback.reports.bags import Content as Row
 from putback.reports.bags import bag_card
 from putback.trade import commands as c
 from putback.trade.bag import Bag
 from putback.trade.fastener import Thing
+from putback.trade.machine import Machine
+from putback.trade.step import Step
+from putback.tui.keys import command_for
+from putback.tui.screens.asking import Questions
+from putback.tui.screens.card import TO_THE_BENCH, feet, inner_height, inner_width
 from putback.tui.screens.keyed import KeyedModal
 from putback.tui.screens.prompts import Ask, Pick
-from putback.tui.text import plain
+from putback.tui.screens.thing_card import bag_of
+from putback.tui.text import plain, wrapped
 from putback.tui.widgets.panes import sign
 
 
-class BagScreen(KeyedModal[None]):
+class BagScreen(Questions, KeyedModal[str | None]):
     """One bag."""
 
     def __init__(self, bag: int) -> None:
         super().__init__()
         self._bag = bag
         self._first = 0
+        self._steps: list[int] = []
+        self._said: object = None
 
     def compose(self) -> ComposeResult:
-        with Vertical(classes="card"):
+        with Vertical(classes="card noun"):
             yield Static(id="bag")
 
     def on_mount(self) -> None:
+        self._said = self.bench.said
         self.redraw()
 
     def on_resize(self) -> None:
         self.redraw()
+
+    def on_screen_resume(self) -> None:
+        if self.is_mounted:
+            self.redraw()
+
+    def is_there(self) -> bool:
+        """Tell whether the bag is still in the record; taking back may have taken it away."""
+        return self.bench.workshop.record.find(Bag, self._bag) is not None
 
     @property
     def bag(self) -> Bag:
@@ -49,9 +67,13 @@ class BagScreen(KeyedModal[None]):
 
     def redraw(self) -> None:
         """Draw the card."""
+        if not self.is_there():
+            gone = plain("This bag is no longer in the record: it was taken back.", None, "bold $pb-rust")
+            self.query_one("#bag", Static).update(Content("\n").join([gone, plain("Enter back", None, "$pb-muted")]))
+            return
         card = bag_card(self.bench.workshop.record, self.bag)
-        width = max(30, min(66, self.app.size.width - 10))
-        room = max(3, self.app.size.height - 10)
+        width = inner_width(self.app.size.width)
+        room = max(3, inner_height(self.app.size.height) - 8)
         box = f", box {card.row.box}" if card.row.box else ""
         total = f"{card.row.count} in it" if card.contents else "empty"
         lines = [
@@ -65,13 +87,21 @@ class BagScreen(KeyedModal[None]):
             Content(""),
         ]
         body: list[Content] = []
+        starts: dict[int, tuple[int, str]] = {}
         step = 0
         for row in card.contents:
             if row.step != step:
                 step = row.step
-                body.append(plain(f"step {step}, {row.part}", width, "$pb-blue"))
+                starts[len(body)] = step, row.part
+                body.append(Content(""))
             body.append(self._line(row, width))
         self._first = max(0, min(self._first, len(body) - room))
+        shown = [at for at in starts if self._first <= at < self._first + room][:9]
+        self._steps = [starts[at][0] for at in shown]
+        for at, (number, part) in starts.items():
+            key = f" {shown.index(at) + 1} " if at in shown else "   "
+            name = plain(f"step {number}, {part}", width - 3, "$pb-blue")
+            body[at] = Content.assemble((key, "bold $pb-brass"), name)
         lines += body[self._first : self._first + room]
         if len(body) > room:
             lines.append(
@@ -82,12 +112,18 @@ class BagScreen(KeyedModal[None]):
                 )
             )
         said = self.bench.said
-        keys = "Enter back   * count   / close or reopen" if self.is_ours else "Enter back"
+        keys = [("1-9", "step")] if self._steps else []
+        if self.is_ours:
+            seal = "open again" if self.bag.closed else "close"
+            keys += [("*", "count"), ("/", seal), ("M", "mend"), ("-", "take back")]
         if self.is_ours and self.takes():
-            keys += "   + use it now"
-        lines += [Content(""), plain(keys, width, "$pb-muted")]
-        if said.sort == "refused":
-            lines.append(plain(said.words, width, "bold $pb-rust"))
+            keys.append(("+", "use it now"))
+        foot = feet([*keys, ("Enter", "back")], width)
+        height = inner_height(self.app.size.height)
+        lines += [Content("")] * max(1, height - len(lines) - len(foot) - 2)
+        if said is not self._said and said.words:
+            lines += wrapped(said.words, width, "bold $pb-rust" if said.sort == "refused" else "$pb-green")[:2]
+        lines += foot
         self.query_one("#bag", Static).update(Content("\n").join(lines))
 
     def _line(self, row: Row, width: int) -> Content:
@@ -102,25 +138,101 @@ class BagScreen(KeyedModal[None]):
 
     def press(self, key: str) -> None:
         """Take one key."""
-        if key in ("enter", "escape", ".", "0"):
+        wish = command_for(key, "bag")
+        if wish == "bag.leave" or not self.is_there():
             self.leave(None)
-        elif key in ("down", "pagedown"):
+        elif wish == "bag.bench":
+            self.leave(TO_THE_BENCH)
+        elif wish == "bag.go":
+            self._go(int(key) - 1)
+        elif wish == "bag.down":
             self._first += 1
             self.redraw()
-        elif key in ("up", "pageup"):
+        elif wish == "bag.up":
             self._first = max(0, self._first - 1)
             self.redraw()
+        elif wish == "bag.help":
+            from putback.tui.screens.help import HelpScreen
+
+            self.bench.push_screen(HelpScreen(("bag",)))
+        elif not wish:
+            return
         elif not self.is_ours:
-            self.bench.bell()
-        elif key == "/":
+            owner = self.bench.workshop.record.get(Machine, self.bag.machine).caption
+            self.bench.refuse(f"It belongs to {owner}: put that machine on the bench first, with M.")
+        elif wish == "bag.back":
+            self.bench.take_back()
+        elif wish == "bag.mend":
+            self.mend()
+        elif wish == "bag.seal":
             bag = self.bag
             self.bench.do(c.ReopenBag(number=bag.number) if bag.closed else c.CloseBag(number=bag.number))
             self.redraw()
-        elif key == "+" and self.takes():
+        elif wish == "bag.use" and self.takes():
             if self.bench.do(c.TakeBag(number=self.bag.number)) is not None:
                 self.leave(None)
-        elif key == "*":
+        elif wish == "bag.count":
             self.count()
+
+    def _go(self, index: int) -> None:
+        """Open the card of the step of a number on this card."""
+        from putback.tui.screens.step_card import StepScreen
+
+        number = self._steps[index] if index < len(self._steps) else 0
+        step = self.bench.workshop.record.step(self.bag.machine, number)
+        if step is None:
+            self.bench.bell()
+        else:
+            self.bench.push_screen(StepScreen(step.id), self._came_back)
+
+    def _came_back(self, result: str | None) -> None:
+        if result == TO_THE_BENCH:
+            self.leave(TO_THE_BENCH)
+
+    @work
+    async def mend(self) -> None:
+        """Split the bag, or tip it into another."""
+        number = self.bag.number
+        how = await self.pick(f"bag {number}", ("split it: some of it into another bag", "tip it all into another bag"))
+        if how is None:
+            return
+        things: tuple[int, ...] = ()
+        if how.startswith("split"):
+            things = await self._what_to_split()
+            if not things:
+                return
+        hint = "a number; nothing for a new one" if things else "a number"
+        text = await self.ask_line("Into which bag?", hint=hint)
+        if text is None:
+            return
+        try:
+            into = bag_of(text)
+        except BadInput as fault:
+            self.bench.refuse(str(fault))
+            return
+        if things:
+            self.bench.do(c.SplitBag(number=number, things=things, into=into))
+        elif into:
+            self.bench.do(c.MergeBags(number=number, into=into))
+        else:
+            self.bench.refuse("Say which bag it is tipped into.")
+        self.redraw()
+
+    async def _what_to_split(self) -> tuple[int, ...]:
+        """Ask what goes into the other bag: all of a step, or one thing."""
+        record = self.bench.workshop.record
+        held = [record.get(Thing, number) for number in record.in_bag(self.bag)]
+        by_step: dict[int, list[int]] = {}
+        for thing in held:
+            by_step.setdefault(record.get(Step, thing.step).number, []).append(thing.id)
+        choices: list[tuple[str, tuple[int, ...]]] = []
+        if len(by_step) > 1:
+            for number, found in sorted(by_step.items()):
+                step = record.step(self.bag.machine, number)
+                choices.append((f"all of step {number}, {step.name if step else ''}", tuple(found)))
+        choices += [(f"{t.called}{f', hole {t.hole}' if t.hole else ''}", (t.id,)) for t in held]
+        index = await self.bench.push_screen_wait(Pick("What goes into the other bag?", [said for said, _ in choices]))
+        return () if index is None else choices[index][1]
 
     @work
     async def count(self) -> None:

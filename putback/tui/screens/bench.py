@@ -13,18 +13,20 @@ from textual.containers import Horizontal
 from putback.errors import PutbackError
 from putback.reports.bags import bag_rows
 from putback.sizing import Readings, snap
+from putback.sizing.alike import sized as compared
 from putback.sizing.steel_rule import scale
 from putback.trade import commands as c
 from putback.trade.ledger import bench_check
 from putback.trade.machine import Part
-from putback.trade.matching import odd_question
+from putback.trade.matching import neighbour, odd_question
 from putback.trade.session import Session
 from putback.trade.sized import prior_of, readings_of
 from putback.trade.step import Step
 from putback.tui import entry
 from putback.tui.keys import Key, command_for, keys_of
-from putback.tui.screens.wishes import Wishes
+from putback.tui.screens.far_view import FarView
 from putback.tui.views import hole_views, last_steps, size_views, taken_holes, tree_rows
+from putback.tui.widgets.far_pane import FarPane
 from putback.tui.widgets.form_pane import FieldView, FormData, FormPane, RuleView
 from putback.tui.widgets.panes import (
     BagPane,
@@ -42,7 +44,7 @@ AWAY = 600.0
 """Seconds without a key after which the next one opens the walk-back (common practice, no source)."""
 
 
-class BenchScreen(Wishes):
+class BenchScreen(FarView):
     """The three panes."""
 
     def compose(self) -> ComposeResult:
@@ -60,11 +62,13 @@ class BenchScreen(Wishes):
         self.query_one(TreePane).border_title = "machine"
         self.query_one(BagPane).border_title = "bags"
         self.carry_over()
+        self.choose_view()
         self.redraw()
         self.set_interval(1.0, self.tick)
         self.call_after_refresh(self.welcome)
 
     def on_resize(self) -> None:
+        self.choose_view()
         self.redraw()
 
     def on_screen_resume(self) -> None:
@@ -96,10 +100,16 @@ class BenchScreen(Wishes):
         """Take one key."""
         away, self._key_at = monotonic() - self._key_at, monotonic()
         if self.bench.machine is None:
-            self.new_machine()
+            if key == "m":
+                self.wish("machines")
+            else:
+                self.new_machine()
             return
         if away > AWAY:
             self.walk_back()
+            return
+        if key == "tab":
+            self.wish("far")
             return
         session = self.record.open_session(self.bench.machine_id)
         if key == " " and not self.form.hole:
@@ -172,8 +182,12 @@ class BenchScreen(Wishes):
 
     def command(self) -> c.Enter:
         """Return the form as a command."""
-        f = self.form
-        return c.Enter(hole=f.hole, kind=f.kind, readings=f.readings, head=f.head, drive=f.drive, hand=f.hand)
+        f, machine = self.form, self.bench.machine
+        return c.Enter(
+            hole=f.hole, kind=f.kind, readings=entry.as_read(f.readings, machine) if machine else f.readings,
+            head=f.head, drive=f.drive, hand=f.hand, small_end=f.extra.get("small_end", ""),
+            should_be=f.extra.get("should_be", ""), note=f.extra.get("note", ""),
+        )  # fmt: skip
 
     def same(self, step: Step, hole: str) -> None:
         """Record another just like the last."""
@@ -182,18 +196,24 @@ class BenchScreen(Wishes):
             self.bench.refuse("There is no fastener yet that the next could be like.")
             return
         command = c.Enter(
-            hole=hole, kind=like.name, size=like.size, thread=like.thread, length=like.length,
-            verdict=like.verdict, readings=like.readings, head=like.head, drive=like.drive, hand=like.hand,
-            small_end=like.small_end, turns=like.turns, should_be=like.should_be,
+            hole=hole, kind=like.name, readings=like.readings, head=like.head, drive=like.drive, hand=like.hand,
+            small_end=like.small_end, turns=like.turns, should_be=like.should_be, note=self.form.extra.get("note", ""),
         )  # fmt: skip
+        if not like.readings:
+            # Named from its readings again, what the machine has shown meanwhile counts; without any, as it was.
+            command = replace(
+                command, size=like.size, thread=like.thread, length=like.length, verdict=like.verdict
+            )
         if self.bench.do(command) is not None:
-            self.form = replace(self.form.cleared(), kind=like.name, head=like.head, drive=like.drive)
+            self.form = replace(self.form.cleared().with_kind(like.name), head=like.head, drive=like.drive)
 
     def part_off(self, step: Step) -> None:
         """End the step; its part comes off."""
-        put = self.put if step.do == "take off" else ""
-        if self.bench.do(c.Finish(put=put)) is not None:
-            self.form = replace(self.form.cleared(), kind="screw")
+        put = self.put if step.do == "take off" else self.put_other
+        if self.bench.do(c.Finish(put=put, minutes=self.took)) is not None:
+            self.form = self.form.cleared().with_kind("screw")
+            self.took = None
+            self.put = self.put or "shelf"
             self.tick()
 
     def remind(self, step: Step, taken: list[str]) -> None:
@@ -218,7 +238,7 @@ class BenchScreen(Wishes):
 
     def tick(self) -> None:
         """Repaint the time; ring once at the target, or once the part is off."""
-        if self.bench.followed():
+        if self.bench.followed() or self.bench.woke():
             self.redraw()
         session = self.record.open_session(self.bench.machine_id) if self.bench.machine_id else None
         self.query_one(Header).show(self.header(session))
@@ -254,6 +274,9 @@ class BenchScreen(Wishes):
         """Draw what is."""
         app = self.bench
         machine = app.machine
+        if self.far:
+            self.redraw_far()
+            return
         session = self.record.open_session(app.machine_id) if app.machine_id else None
         self.query_one(Header).show(self.header(session))
         self.query_one(SaidLine).show(app.said if app.said.words else self.last_said())
@@ -271,6 +294,11 @@ class BenchScreen(Wishes):
         hand = step.bag if step else 0
         self.query_one(BagPane).show(BagsData(tuple(rows), hand, loose))
         form.show(self.form_data(step))
+
+    def redraw_far(self) -> None:
+        """Draw the view from afar."""
+        for pane in self.query(FarPane):
+            pane.show(self.far_data(self.form_data(self.step) if self.bench.machine else None, self.next_key()))
 
     def form_title(self) -> str:
         """Return the title of the middle pane."""
@@ -301,6 +329,10 @@ class BenchScreen(Wishes):
         area = self.record.get(Part, step.area).name if step.area else ""
         bag = f"bag {step.bag}" if step.bag else "a new bag"
         off = f"part to {self.put}" if step.do == "take off" else "part stays"
+        if step.do == "take off" and not self.put:
+            off = "the part is its pieces"
+        elif step.do != "take off" and self.put_other:
+            off = f"part to {self.put_other}"
         under = f"step {step.number}" + (f", inside {area}" if area else "")
         fields = [
             FieldView(entry.FIELD_WORDS[name], form.typed[i] if i < len(form.typed) else "", name == form.field)
@@ -337,7 +369,10 @@ class BenchScreen(Wishes):
             rule = RuleView(marks, ruled.pointer, ruled.unit, half == "length" and ruled.unit == "in")
         ask = answer.problem or (verdict.ask.why if verdict is not None and verdict.ask else "")
         word = "" if answer.problem else answer.verdict
-        return replace(data, verdict=word, size=answer.size, rule=rule, ask=ask)
+        near = ""
+        if half == "length" and not ask:
+            near = neighbour(self.record, machine, compared(0, readings, answer))
+        return replace(data, verdict=word, size=answer.size, rule=rule, ask=ask, near=near)
 
     def before_part(self) -> FormData:
         """Return what the pane shows while no part is begun."""

@@ -17,6 +17,9 @@ PLACES = {
     "field": "in a field",
     "bench": "anywhere on the bench",
     "refit": "putting back",
+    "find": "in the search, once its field is left",
+    "card": "on a card",
+    "bag": "on a bag's card",
     "walk": "walk-back",
 }
 

@@ -23,7 +23,7 @@ class Leaves:
             self.dismiss(result)  # type: ignore[attr-defined]
 
 
-class _Keyed(Leaves):
+class Keyed(Leaves):
     """Sends each key on to `press`, unless it belongs to a scanned code."""
 
     @property
@@ -46,9 +46,9 @@ class _Keyed(Leaves):
                 self.press(key)
 
 
-class KeyedScreen(_Keyed, Screen[ScreenResultType]):
+class KeyedScreen(Keyed, Screen[ScreenResultType]):
     """A full screen driven by single keys."""
 
 
-class KeyedModal(_Keyed, ModalScreen[ScreenResultType]):
+class KeyedModal(Keyed, ModalScreen[ScreenResultType]):
     """A card over the bench, driven by single keys."""

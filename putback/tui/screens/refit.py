@@ -14,12 +14,14 @@ from putback.trade import commands as c
 from putback.trade.bag import Bag
 from putback.trade.fastener import Thing
 from putback.trade.ledger import Holding, bench_check, holdings, left_over, short_of
+from putback.trade.lying import turn_first, turning_cautions
 from putback.trade.machine import Machine
+from putback.trade.pace import time_left
 from putback.trade.place import sort_of
-from putback.trade.putting_back import needed_by
+from putback.trade.putting_back import needed_by, ticks_itself_off
 from putback.trade.record import Record
-from putback.trade.refit import Waits, steps_off, what_waits
-from putback.trade.step import Step
+from putback.trade.refit import Waits, chase, steps_off, what_waits
+from putback.trade.step import LAST_LOOK, Step
 from putback.tui.keys import command_for, keys_of
 from putback.tui.screens.keyed import KeyedScreen
 from putback.tui.screens.prompts import Ask, Pick
@@ -173,6 +175,10 @@ class RefitScreen(KeyedScreen[None]):
         if waits is not None:
             self.bench.refuse(f"{step.name} waits for {waits.told}; / books it in")
             return
+        turn = turn_first(self.record, step)
+        if turn and not needed_by(self.record, step):
+            self.bench.do(c.Confirm(step=step.number, item=turn))
+            return
         if step.unconfirmed and not needed_by(self.record, step):
             self.bench.do(c.Confirm(step=step.number, item=step.unconfirmed[0]))
             return
@@ -251,7 +257,7 @@ class RefitScreen(KeyedScreen[None]):
             for s in off
         )
         plan, card = self.query_one(PlanPane), self.query_one(CardPane)
-        plan.border_title = f"{len(off)} to go"
+        plan.border_title = f"{len(off)} to go, {time_left(self.record, app.machine_id).told.split(',')[0]}"
         plan.show(rows)
         card.border_title = "going back"
         card.show(tuple(self.card(step, waiting)))
@@ -272,15 +278,23 @@ class RefitScreen(KeyedScreen[None]):
         if step.number in waiting:
             out += self.signed("waits", f"waits for {waiting[step.number].told}", width, "bold $pb-blue")
             out.append(plain("  / books it in", width, "$pb-muted"))
+            first = chase(self.record, self.bench.machine_id)
+            if first and not self.ready():
+                out += self.signed("note", f"nothing else can go on; chase first: {first}", width, "$pb-muted")
+        turn = turn_first(self.record, step)
+        if turn:
+            out += self.signed("adjustment", f"now: {turn}", width, "bold $pb-text")
+            for caution in turning_cautions(self.record, self.bench.machine_id):
+                out += self.signed("caution", caution, width, "bold $pb-rust")
         for item in step.to_confirm:
+            if item == LAST_LOOK:
+                out += self.last_look(width)
             done = item in step.confirmed
-            here = not done and item == next(iter(step.unconfirmed), "")
+            here = not turn and not done and item == next(iter(step.unconfirmed), "")
             word = "done" if done else "caution" if item in step.cautions else "adjustment"
             style = "$pb-muted" if done else "bold $pb-text" if here else "$pb-text"
             lead = "" if not here else "now: "
             out += self.signed(word, lead + item, width, style)
-        if step.cover:
-            out += self.last_look(width)
         if places:
             out += self.signed("bag", f"take up: {places}", width, "bold $pb-text")
         if step.tools:
@@ -292,7 +306,7 @@ class RefitScreen(KeyedScreen[None]):
             room = max(LEAST, height - len(out) - pieces - 1)
             out += plate(holes, sizes, width, room, title=step.face, glyphs=glyphs)
         out += self.pieces(step, width)
-        if not step.unconfirmed and step.number not in waiting:
+        if not turn and not step.unconfirmed and step.number not in waiting:
             out.append(plain("Enter when it is back", width, "bold $pb-verdigris"))
         return out
 

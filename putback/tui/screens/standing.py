@@ -11,10 +11,10 @@ from putback.trade.ledger import bench_check
 from putback.trade.machine import FACES, Part
 from putback.trade.record import Record
 from putback.trade.session import Session
-from putback.trade.step import Step
+from putback.trade.step import NO_REVERSE, Step
 from putback.tui import entry
 from putback.tui.screens.keyed import KeyedScreen
-from putback.tui.views import last_steps
+from putback.tui.views import walk_steps
 
 
 class Standing(KeyedScreen[None]):
@@ -26,6 +26,10 @@ class Standing(KeyedScreen[None]):
         self.face = "front"
         self.area = 0
         self.put = "shelf"
+        self.put_other = ""
+        self.hand: int | None = None
+        self.whole = False
+        self.took: float | None = None
         self._rung = (0, 0)
         self._key_at = monotonic()
 
@@ -63,7 +67,7 @@ class Standing(KeyedScreen[None]):
         """Go over the last three steps, newest first, before a hand moves."""
         from putback.tui.screens.walk_back import WalkBackScreen
 
-        steps = last_steps(self.record, self.bench.machine_id, 3)
+        steps = walk_steps(self.record, self.bench.machine_id, 3)
         if steps:
             self.bench.push_screen(WalkBackScreen([step.id for step in steps]))
 
@@ -74,14 +78,16 @@ class Standing(KeyedScreen[None]):
         number = last.number + 1 if last else 1
         bag = self.record.bag(machine, last.bag) if last else None
         inside = self.record.get(Part, self.area).name if self.area else ""
+        carried = bag.number if bag is not None and not bag.closed and do not in NO_REVERSE else 0
+        turned = do == "turn"  # the whole machine: no face of it and no assembly
         command = c.Begin(
-            do=do, name=name or f"part {number}", inside=inside, face=self.face,
-            bag=bag.number if bag is not None and not bag.closed else 0,
-            state=state, tag=tag,
+            do=do, name=name or f"part {number}", inside="" if turned else inside, face="" if turned else self.face,
+            bag=carried if self.hand is None else self.hand, state=state, tag=tag, whole=self.whole,
         )  # fmt: skip
         done = self.bench.do(command)
         if done is not None:
-            self.form = replace(self.form.cleared(), kind="screw")
+            self.form = self.form.cleared().with_kind("screw")
+            self.hand, self.whole, self.put_other = None, False, ""
         return done is not None
 
     def take_back(self) -> None:

@@ -10,13 +10,14 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Static
 
+from putback.reports.plan import at_refit
 from putback.trade import commands as c
 from putback.trade.machine import Part
 from putback.trade.step import Step
 from putback.tui.keys import command_for, keys_of
 from putback.tui.screens.keyed import KeyedModal
 from putback.tui.screens.prompts import Ask
-from putback.tui.text import plain
+from putback.tui.text import plain, wrapped
 from putback.tui.views import hole_views, size_views
 from putback.tui.widgets.panes import sign
 from putback.tui.widgets.plate import plate
@@ -45,6 +46,11 @@ class WalkBackScreen(KeyedModal[None]):
         record = self.bench.workshop.record
         glyphs = self.bench.glyphs
         step = record.get(Step, self._steps[self._at])
+        told = step.told
+        if step.is_open:
+            told = f"{step.name} is coming off, and not off yet"
+        elif step.back:
+            told = f"{at_refit(step)}: it is back"
         width = max(30, min(66, self.app.size.width - 10))
         area = record.get(Part, step.area).name if step.area else ""
         where = ", ".join(filter(None, (f"{step.face} face" if step.face else "", area and f"inside {area}")))
@@ -55,7 +61,7 @@ class WalkBackScreen(KeyedModal[None]):
                 "$pb-muted",
             ),
             Content(""),
-            plain(f"step {step.number}: {step.told}", width, "bold $pb-brass"),
+            plain(f"step {step.number}: {told}", width, "bold $pb-brass"),
             plain(where, width, "$pb-muted"),
         ]
         holes = hole_views(record, step)
@@ -70,7 +76,9 @@ class WalkBackScreen(KeyedModal[None]):
             if words:
                 lines.append(Content.assemble("  ", sign("note", glyphs), " ", plain(words, width - 4)))
         for caution in step.cautions:
-            lines.append(Content.assemble("  ", sign("caution", glyphs), " ", plain(caution, width - 4)))
+            rows = wrapped(caution, width - 4)
+            lines.append(Content.assemble("  ", sign("caution", glyphs), " ", rows[0]))
+            lines += [Content.assemble("    ", row) for row in rows[1:]]
         keys: list[Content | str] = []
         for key in keys_of("walk"):
             keys += [Content.styled(key.shown, "bold $pb-brass"), f" {key.label}   "]
@@ -111,4 +119,8 @@ class WalkBackScreen(KeyedModal[None]):
             return
         if words.strip():
             self.bench.do(c.Annotate(step=step.number, note=f"at the walk-back: {words.strip()}"), quiet=True)
+        # What is wrong is mended on the spot, while the machine is in front of one.
+        from putback.tui.screens.step_card import StepScreen
+
+        await self.bench.push_screen_wait(StepScreen(step.id))
         self.answer("not so")

@@ -9,7 +9,6 @@ from textual import work
 
 from putback.errors import BadInput
 from putback.reports.bags import bag_rows
-from putback.sizing import Unfinished, read_measure
 from putback.trade import commands as c
 from putback.trade.fastener import DRIVES, HEADS, KINDS
 from putback.trade.ledger import bench_check
@@ -17,9 +16,11 @@ from putback.trade.place import read_place
 from putback.trade.step import Adjustment, Soak
 from putback.tui.keys import keys_of
 from putback.tui.palette import THEMES
+from putback.tui.screens.further import Further
 from putback.tui.screens.prompts import Ask, Pick
 from putback.tui.screens.standing import Standing
 
+PIECES = "nowhere: it is its pieces"
 PLACES = (
     "shelf",
     "the bag in hand",
@@ -28,12 +29,18 @@ PLACES = (
     "kept with ...",
     "away: ...",
     "scrapped",
+    "bag ...",
+    PIECES,
 )
+NOT_SAID = "not said"
+HEADS_FIRST = ("fillister", "pan", "round", "cheese", "countersunk", "flat", "hex", "headless", "socket cap")
+HEADS_LISTED = (*HEADS_FIRST, *(head for head in HEADS if head not in HEADS_FIRST))
+"""Heads in the order of the list: those met most on the first page, a stroke each."""
 OTHER_DOINGS = ("let down", "drive out", "undo", "loosen", "mark", "measure", "turn", "soak")
 SORTS = ("turns", "a mark", "a gap", "shims")
 
 
-class Wishes(Standing):
+class Wishes(Further):
     """Commands that ask something first."""
 
     def wish(self, id: str) -> None:
@@ -47,39 +54,6 @@ class Wishes(Standing):
         index = await self.bench.push_screen_wait(Pick("more", [f"{key.label}  ({key.shown})" for key in keys]))
         if index is not None:
             self.wish(keys[index].id)
-
-    async def ask(self, caption: str, *, value: str = "", hint: str = "") -> str | None:
-        """Ask for a line; None where it was left, or came out empty."""
-        text = await self.bench.push_screen_wait(Ask(caption, value=value, hint=hint))
-        return text.strip() or None if text is not None else None
-
-    async def pick(self, caption: str, options: tuple[str, ...], *, here: str = "") -> str | None:
-        """Ask for one of `options`."""
-        at = options.index(here) if here in options else -1
-        index = await self.bench.push_screen_wait(Pick(caption, options, here=at))
-        return None if index is None else options[index]
-
-    async def ask_number(self, caption: str, *, value: str = "") -> float | None:
-        """Ask for a number from 0 up; None where it was left or is none."""
-        text = await self.ask(caption, value=value)
-        if text is None:
-            return None
-        try:
-            found = read_measure(text, "mm")
-        except BadInput as fault:
-            self.bench.refuse(str(fault))
-            return None
-        if isinstance(found, Unfinished):
-            self.bench.refuse(f"“{text}” is not finished.")
-            return None
-        return float(found.value)
-
-    def in_step(self) -> bool:
-        """Tell whether a part is coming off; say so where none is."""
-        if self.step is None:
-            self.bench.refuse("No part is coming off: begin one first.")
-            return False
-        return True
 
     # -- the part ----------------------------------------------------------------------------------
 
@@ -104,21 +78,21 @@ class Wishes(Standing):
     async def wish_kind(self) -> None:
         kind = await self.pick("What comes out of the hole?", KINDS, here=self.form.kind)
         if kind:
-            self.form = replace(self.form, kind=kind, typed=("",) if self.form.hole else ())
+            self.form = replace(self.form.with_kind(kind), typed=("",) if self.form.hole else ())
             self.bench.say("note", f"{kind} from now on, in this part")
 
     @work
     async def wish_head(self) -> None:
-        head = await self.pick("Head", HEADS, here=self.form.head)
+        head = await self.pick("Head", (*HEADS_LISTED, NOT_SAID), here=self.form.head)
         if head:
-            self.form = replace(self.form, head=head)
+            self.form = self.form.with_head("" if head == NOT_SAID else head)
             self.bench.say("note", f"head: {head}")
 
     @work
     async def wish_drive(self) -> None:
-        drive = await self.pick("Drive", DRIVES, here=self.form.drive)
+        drive = await self.pick("Drive", (*DRIVES, NOT_SAID), here=self.form.drive)
         if drive:
-            self.form = replace(self.form, drive=drive)
+            self.form = replace(self.form, drive="" if drive == NOT_SAID else drive)
             self.bench.say("note", f"drive: {drive}")
 
     def wish_lefthand(self) -> None:
@@ -144,33 +118,25 @@ class Wishes(Standing):
         name = await self.ask("Loose piece", hint="spring, ball 1/8, gasket")
         if not name:
             return
-        count = await self.ask_number("How many?", value="1")
+        count = await self.ask_count("How many?", value="1")
         if count is not None:
-            if count != int(count):
-                self.bench.refuse("Pieces are counted in whole numbers.")
-                return
-            self.bench.do(c.EnterPiece(name=name, count=int(count)))
+            self.bench.do(c.EnterPiece(name=name, count=count))
 
     @work
     async def wish_note(self) -> None:
-        await self._annotate("Note", lambda text: c.Annotate(step=self.said_of(), note=text))
+        await self._noted("Note", lambda text: c.Annotate(step=self.said_of(), note=text))
 
     @work
     async def wish_caution(self) -> None:
-        await self._annotate("Caution", lambda text: c.Annotate(step=self.said_of(), cautions=(text,)))
+        await self._noted("Caution", lambda text: c.Annotate(step=self.said_of(), cautions=(text,)))
 
-    async def _annotate(self, caption: str, made: Callable[[str], c.Annotate]) -> None:
+    async def _noted(self, caption: str, made: Callable[[str], c.Annotate]) -> None:
         if not self.said_of():
             self.bench.refuse("There is no step yet that this could be said of.")
             return
         text = await self.ask(f"{caption}, step {self.said_of()}")
         if text:
             self.bench.do(made(text))
-
-    def said_of(self) -> int:
-        """Return the step that a note is about: the one being done, else the last."""
-        step = self.record.last_step(self.bench.machine_id)
-        return step.number if step else 0
 
     @work
     async def wish_adjust(self) -> None:
@@ -218,19 +184,28 @@ class Wishes(Standing):
             if step is None or not step.bag:
                 self.bench.refuse("There is no bag in hand yet.")
                 return
-            self.put = f"bag {step.bag}"
+            self._put(f"bag {step.bag}")
+        elif place == PIECES:
+            self._put("")
         elif place.endswith(" ..."):
             word = await self.ask(place)
             if not word:
                 return
             try:
-                self.put = read_place(place.removesuffix("...") + word)
+                self._put(read_place(place.removesuffix("...") + word))
             except BadInput as fault:
                 self.bench.refuse(str(fault))
                 return
         else:
-            self.put = read_place(place)
-        self.bench.say("note", f"the part goes to: {self.put}")
+            self._put(read_place(place))
+
+    def _put(self, place: str) -> None:
+        """Let the part go to `place`: the one in hand where it would stay on, else this and later ones."""
+        if self.step is not None and self.step.do != "take off":
+            self.put_other = place
+        else:
+            self.put = place
+        self.bench.say("note", f"the part goes to: {place}" if place else "the part is its pieces")
 
     @work
     async def wish_doing(self) -> None:
@@ -261,7 +236,8 @@ class Wishes(Standing):
             if hours:
                 self.bench.do(c.Annotate(soak=Soak(name, hours)), quiet=True)
         if do in ("mark", "measure", "turn", "soak"):
-            self.bench.do(c.Finish())
+            self.bench.do(c.Finish(minutes=self.took))
+            self.took = None
         elif tag:
             self.bench.say("asks", f"hang tag {tag} on {name}; then place and size of what is only loosened")
         self.redraw()
@@ -330,11 +306,21 @@ class Wishes(Standing):
 
         self.bench.push_screen(SummaryScreen())
 
+    def wish_find(self) -> None:
+        from putback.tui.screens.find import FindScreen
+
+        self.bench.push_screen(FindScreen())
+
     def wish_help(self) -> None:
         from putback.tui.screens.help import HelpScreen
 
         place = "field" if self.form.hole else "part" if self.step is None else "place"
         self.bench.push_screen(HelpScreen((place, "bench")))
+
+    def wish_clock(self) -> None:
+        from putback.tui.screens.clock_code import ClockScreen
+
+        self.bench.push_screen(ClockScreen())
 
     def wish_look(self) -> None:
         names = [theme.name for theme in THEMES]
@@ -355,7 +341,7 @@ class Wishes(Standing):
     @work
     async def wish_machines(self) -> None:
         known = self.bench.workshop.machines()
-        options = (*(m.caption for m in known), "a new machine")
+        options = (*(m.caption for m in known), "a new machine", "a new machine, with all of its plate")
         here = self.bench.machine.caption if self.bench.machine else ""
         index = await self.bench.push_screen_wait(
             Pick("Which machine?", options, here=options.index(here) if here in options else -1)
@@ -364,6 +350,10 @@ class Wishes(Standing):
             return
         if index == len(known):
             await self.ask_new_machine()
+        elif index > len(known):
+            machine = await self.ask_plate()
+            if machine is not None and self.bench.do(machine) is not None:
+                self.bench.change_machine(self.bench.workshop.last_machine())
         elif known[index].id != self.bench.machine_id:
             self.bench.change_machine(known[index].id)
 

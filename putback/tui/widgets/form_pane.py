@@ -7,7 +7,7 @@ from textual.content import Content
 
 from putback.tui.draw.holes import HoleView, SizeView
 from putback.tui.draw.rule import RuleMark, steel_rule
-from putback.tui.text import plain
+from putback.tui.text import plain, wrapped
 from putback.tui.widgets.panes import Shown, sign
 from putback.tui.widgets.plate import plate
 
@@ -68,6 +68,8 @@ class FormData(Struct, frozen=True):
     """The rule."""
     ask: str = ""
     """What to measure next, or what is wrong with the typing."""
+    near: str = ""
+    """What nearly the same fastener lies elsewhere."""
     quiet: tuple[str, ...] = ()
     """Lines shown instead of the map before a part is begun."""
 
@@ -95,16 +97,12 @@ class FormPane(Shown[FormData]):
                 width, marks, data.rule.pointer, data.rule.unit,
                 in_fractions=data.rule.in_fractions, glyphs=self.glyphs,
             )  # fmt: skip
-        else:
-            out += [Content("")] * 3
         if data.ask:
-            out.append(
-                Content.assemble(
-                    sign("asks", self.glyphs),
-                    " ",
-                    plain(data.ask, width - 2, "$pb-brass", ascii_only=self.glyphs.ascii),
-                )
-            )
+            rows = wrapped(data.ask, width - 2, "$pb-brass")
+            out.append(Content.assemble(sign("asks", self.glyphs), " ", rows[0]))
+            out += [Content.assemble("  ", row) for row in rows[1:]]
+        elif data.near:
+            out.append(Content.assemble(sign("note", self.glyphs), " ", plain(data.near, width - 2, "$pb-muted")))
         return out
 
     def _fields(self, data: FormData, width: int) -> Content:

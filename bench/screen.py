@@ -1,0 +1,231 @@
+"""The screen against a bare Textual app, in one interleaved run, each in a pty of its own.
+
+    python bench/screen.py [--runs N] [--keys N]
+
+Prints ratios: first usable screen, with the demo's workshop and with 50 machines and 20,000 changes; and
+from key to paint, the commit to disk included. The bare app has one Input and one Label.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import pty
+import select
+import struct
+import sys
+import tempfile
+import termios
+from collections.abc import Callable, Sequence
+from datetime import UTC, datetime, timedelta
+from fcntl import ioctl
+from pathlib import Path
+from random import Random
+from statistics import median, quantiles
+from time import perf_counter
+
+from msgspec.structs import replace
+
+from putback.codes.bag_code import new_code
+from putback.demo import lay_out_demo
+from putback.trade import commands as c
+from putback.trade.rehearsal import rehearse
+from putback.trade.session_file import read_session_file
+from putback.workshop import Workshop
+
+SAMPLES = Path(__file__).parent.parent / "sample_sessions"
+SIZE = (24, 80)
+QUIET = 0.02
+"""Seconds without output after which a paint is over."""
+PATIENCE = 20.0
+"""Seconds that a program may take for anything."""
+MACHINES = 50
+CHANGES = 20_000
+
+BARE = """
+from textual.app import App
+from textual.widgets import Input, Label
+
+class Bare(App):
+    ENABLE_COMMAND_PALETTE = False
+    def compose(self):
+        yield Input()
+        yield Label("what comes off next")
+
+Bare().run()
+"""
+
+
+class Terminal:
+    """One program in a pty."""
+
+    def __init__(self, argv: Sequence[str]) -> None:
+        self.began = perf_counter()
+        self.pid, self.fd = pty.fork()
+        if self.pid == 0:
+            os.environ["TERM"] = "xterm-256color"
+            os.environ["COLORTERM"] = "truecolor"
+            os.execv(argv[0], list(argv))
+        ioctl(self.fd, termios.TIOCSWINSZ, struct.pack("HHHH", *SIZE, 0, 0))
+        self.output = b""
+
+    def read(self, patience: float) -> bool:
+        """Take in what came within `patience` seconds; tell whether there was anything."""
+        if not select.select([self.fd], [], [], patience)[0]:
+            return False
+        try:
+            data = os.read(self.fd, 1 << 16)
+        except OSError:
+            return False
+        self.output += data
+        return bool(data)
+
+    def wait_for(self, words: bytes) -> float:
+        """Return the seconds from the start until `words` were painted."""
+        while words not in self.output:
+            if not self.read(PATIENCE):
+                raise SystemExit(f"{words!r} never came; the program said {self.output[-2000:]!r}")
+        return perf_counter() - self.began
+
+    def rest(self, quiet: float) -> None:
+        """Wait until nothing is painted any more."""
+        while self.read(quiet):
+            pass
+
+    def press(self, key: str) -> float:
+        """Press a key; return the seconds until the last of its paint."""
+        since = perf_counter()
+        os.write(self.fd, key.encode())
+        if not self.read(1.0):
+            return float("nan")
+        last = perf_counter()
+        while self.read(QUIET):
+            last = perf_counter()
+        return last - since
+
+    def leave(self) -> None:
+        """End the program."""
+        os.kill(self.pid, 9)
+        os.waitpid(self.pid, 0)
+        os.close(self.fd)
+
+
+def big_workshop(folder: Path) -> None:
+    """Fill a workshop with 50 machines and 20,000 changes, all from the sample sessions."""
+    now = datetime(2025, 6, 1, tzinfo=UTC)
+    files = [
+        rehearse(read_session_file(path.read_text(encoding="utf-8"), path.name, now=now)).file
+        for path in sorted(SAMPLES.glob("*.toml"))
+    ]
+    rng = Random(5)
+    at = now - timedelta(days=1)
+
+    def clock() -> datetime:
+        return at
+
+    with Workshop.open(folder, clock=clock, codes=lambda taken: new_code(rng, taken)) as workshop:
+        for number in range(MACHINES):
+            file = files[number % len(files)]
+            machine = replace(file.machine, name=f"{file.machine.name} {number + 1}")
+            id = workshop.record.next_id("machines")
+            for act in file.acts:
+                workshop.do(machine if isinstance(act.command, c.NewMachine) else act.command, id, at=act.at)
+        # The rest is entered on the last machine, in steps of forty screws like a long evening's work.
+        workshop.do(c.StartSession(), id)
+        step = 0
+        while workshop.store.number < CHANGES:
+            step += 1
+            workshop.do(c.Begin(name=f"plate {step}", face="front"), id)
+            for hole in [f"{place}{letter}" for letter in ("", "a", "b", "c") for place in range(1, 10)]:
+                workshop.do(
+                    c.Enter(hole=hole, readings={"gauge": "m4", "length": "12"}, head="pan", drive="slot"), id
+                )
+            workshop.do(c.Finish(put="shelf"), id)
+            if step % 20 == 0:
+                workshop.do(c.CloseBag(number=workshop.record.highest_bag(id)), id)
+        workshop.do(c.EndSession(), id)
+        workshop.store.fold()
+
+
+def starts(argv: Sequence[str], words: bytes) -> float:
+    """Return how long a program takes to its first usable screen."""
+    terminal = Terminal(argv)
+    try:
+        return terminal.wait_for(words)
+    finally:
+        terminal.leave()
+
+
+LOOP = ("1", "8", "3", "2", "\r", "3", "7", "2", "\r", "+", "+", "+", "+", "+", "+", "+", "0")
+"""A panel of eight equal screws; Enter, + and 0 are on disk before they are painted."""
+
+
+def strokes(argv: Sequence[str], words: bytes, before: Sequence[str], keys: Sequence[str]) -> list[float]:
+    """Return the seconds from each key to its paint."""
+    terminal = Terminal(argv)
+    try:
+        terminal.wait_for(words)
+        terminal.rest(1.0)
+        for key in before:
+            terminal.press(key)
+            terminal.rest(0.5)
+        return [found for found in map(terminal.press, keys) if found == found]
+    finally:
+        terminal.leave()
+
+
+def p95(found: Sequence[float]) -> float:
+    """Return the 95th of a hundred."""
+    return quantiles(found, n=20)[-1]
+
+
+def main() -> None:
+    """Measure and print."""
+    options = argparse.ArgumentParser(description=__doc__)
+    options.add_argument("--runs", type=int, default=12, help="starts of each program")
+    options.add_argument("--rounds", type=int, default=4, help="times that each program is opened and typed at")
+    options.add_argument("--panels", type=int, default=4, help="panels of eight screws that are typed each time")
+    options.add_argument("--big", type=Path, help="keep the big workshop here, and use it where it is there")
+    args = options.parse_args()
+    with tempfile.TemporaryDirectory() as scratch:
+        bare = Path(scratch) / "bare.py"
+        bare.write_text(BARE, encoding="utf-8")
+        small = Path(scratch) / "small"
+        lay_out_demo(small)
+        big = args.big or Path(scratch) / "big"
+        if not big.exists():
+            big_workshop(big)
+        python = sys.executable
+        programs: dict[str, tuple[list[str], bytes]] = {
+            "bare": ([python, str(bare)], b"what comes off next"),
+            "demo": ([python, "-m", "putback", "--workshop", str(small)], b"not so"),
+            "big": ([python, "-m", "putback", "--workshop", str(big)], b"not so"),
+        }
+        table: dict[str, list[float]] = {name: [] for name in programs}
+        for argv, words in programs.values():
+            starts(argv, words)  # once to warm the disk
+        for _ in range(args.runs):
+            for name, (argv, words) in programs.items():
+                table[name].append(starts(argv, words))
+        print("first usable screen")
+        show(table, median)
+        typed: dict[str, list[float]] = {name: [] for name in programs}
+        for _ in range(args.rounds):
+            for name, (argv, words) in programs.items():
+                keys = LOOP * args.panels if name != "bare" else "1832372" * (len(LOOP) * args.panels // 7)
+                typed[name] += strokes(argv, words, () if name == "bare" else (".",), keys)
+        print(f"key to paint, p50, {len(typed['bare'])} keys and more")
+        show(typed, median)
+        print("key to paint, p95")
+        show(typed, p95)
+
+
+def show(table: dict[str, list[float]], of: Callable[[Sequence[float]], float]) -> None:
+    """Print milliseconds and ratios."""
+    base = of(table["bare"])
+    for name, found in table.items():
+        print(f"  {name:<6}{1000 * of(found):8.1f} ms   {of(found) / base:5.2f}x")
+
+
+if __name__ == "__main__":
+    main()

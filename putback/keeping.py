@@ -1,0 +1,158 @@
+"""Commands that keep a workshop safe: the logbook, records in and out, proof and mending."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+from pathlib import Path
+from typing import Any
+
+from putback.cli import (
+    chosen,
+    open_workshop,
+    path_from,
+    print_json,
+    print_text,
+    read_text,
+    wants_json,
+    workshop_folder,
+)
+from putback.errors import BadInput
+
+LARGEST_RECORD = 256 * 1024 * 1024
+"""The largest exported record that is read, in bytes. One change holds at most a quarter of that."""
+
+
+def log(args: argparse.Namespace) -> int:
+    """Print who did what when, newest last."""
+    from putback.reports.log import log_rows, log_text
+
+    if args.last is not None and args.last < 1:
+        raise BadInput("--last takes a number from 1 up.")
+    with open_workshop(args) as workshop:
+        only = chosen(args, workshop).id if hasattr(args, "machine") else 0
+        rows = log_rows(workshop.store.entries_back(), workshop.record, machine=only, last=args.last)
+    if wants_json(args):
+        print_json([row.to_json() for row in rows])
+    else:
+        print_text(log_text(rows))
+    return 0
+
+
+def export(args: argparse.Namespace) -> int:
+    """Print the record as JSON, or write it as JSON or as CSV."""
+    from putback.reports.export import export_json
+    from putback.reports.spreadsheet import spreadsheets
+
+    with open_workshop(args) as workshop:
+        only = chosen(args, workshop).id if hasattr(args, "machine") else None
+        value = export_json(workshop.record, changes=workshop.store.number, machine=only)
+        stamp = workshop.clock.now()
+    told: dict[str, Any] = {}
+    if args.out is not None:
+        path = path_from(args.out)
+        if path.is_dir():
+            path /= f"putback-{stamp:%Y-%m-%d-%H%M%S}.json"
+        put_file(path, json.dumps(value, ensure_ascii=False, indent=1) + "\n")
+        told["file"] = str(path)
+    if args.csv is not None:
+        folder = path_from(args.csv)
+        try:
+            folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        except OSError as fault:
+            raise BadInput(f"{folder} cannot be made a folder: {fault.strerror or fault}.") from fault
+        sheets = spreadsheets(value)
+        for name, text in sheets.items():
+            # Spreadsheets take a file without this mark for one in the encoding of old.
+            put_file(folder / name, "\N{BYTE ORDER MARK}" + text)
+        told["files"] = [str(folder / name) for name in sheets]
+    if not told:
+        print_json(value)
+    elif wants_json(args):
+        print_json(told)
+    else:
+        print_text("\n".join(filter(None, (told.get("file"), *told.get("files", ())))))
+    return 0
+
+
+def put_file(path: Path, text: str) -> None:
+    """Write a file for its owner only; an old one stays whole until the new one is. Raises BadInput."""
+    from putback.store.disk import Disk
+
+    data = text.encode()
+    try:
+        if path.exists() and not path.is_file():
+            # A pipe or a device is written to, not replaced.
+            with path.open("wb") as file:
+                file.write(data)
+        else:
+            Disk().put(Path(os.path.realpath(path)), data)
+    except OSError as fault:
+        raise BadInput(f"{path} cannot be written: {fault.strerror or fault}.") from fault
+
+
+def take_in(args: argparse.Namespace) -> int:
+    """Take machines of an exported record into the workshop, all or nothing."""
+    from putback.codes.bag_code import is_code
+    from putback.reports.check import PHOTOS
+    from putback.trade.machine import Machine
+    from putback.trade.taking_in import read_export
+    from putback.trade.wording import counted
+    from putback.workshop import machine_named
+
+    path = path_from(args.file)
+    found = read_export(read_text(path, LARGEST_RECORD), path.name, is_code)
+    only = None
+    if hasattr(args, "machine"):
+        only = [machine_named(list(found.all(Machine)), args.machine, f"in {path.name}").id]
+    with open_workshop(args, write=True) as workshop:
+        taken = workshop.take_in(found, only)
+        last = workshop.store.number
+    photos = workshop_folder(args) / PHOTOS
+    missing = [name for name in taken.photos if not (photos / name).is_file()]
+    if wants_json(args):
+        codes = [
+            {"machine": code.machine, "bag": code.bag, "was": code.was, "now": code.now, "held_by": code.held}
+            for code in taken.codes
+        ]
+        told = {"machines": list(taken.machines), "changes": 1, "last": last, "codes": codes, "photos": missing}
+        print_json(told)
+    else:
+        lines = [f"Taken in: {caption}." for caption in taken.machines]
+        lines += [code.told for code in taken.codes]
+        if taken.codes:
+            lines.append("Print a new label for each of them: putback labels.")
+        if missing:
+            lines.append(f"{counted(len(missing), 'photo')} to copy from the other workshop's photos into {photos}.")
+        print_text("\n".join(lines))
+    return 0
+
+
+def check(args: argparse.Namespace) -> int:
+    """Prove the store and the record, or save what can be saved; exit 1 when something is wrong."""
+    from putback.codes.bag_code import is_code
+    from putback.reports.check import check_workshop
+
+    folder = workshop_folder(args)
+    if args.mend is None:
+        proof = check_workshop(folder, is_code)
+        if wants_json(args):
+            print_json(proof.to_json())
+        else:
+            print_text(proof.text)
+        return 0 if proof.ok else 1
+
+    from putback.opening import local_now, user
+    from putback.reports.mended import mended
+    from putback.store import mend
+
+    if not args.mend.strip():
+        raise BadInput("--mend names no folder.")
+    report = mend(folder, path_from(args.mend), at=local_now().isoformat(timespec="seconds"), who=user())
+    told = mended(report, check_workshop(report.into, is_code))
+    if wants_json(args):
+        print_json(told.to_json())
+    else:
+        print_text(told.text)
+    return 0 if told.ok else 1

@@ -1,0 +1,93 @@
+"""Which fasteners of a machine interchange, and which only look alike."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from msgspec import Struct
+
+from putback.sizing.alike import Group
+from putback.trade.fastener import Thing
+from putback.trade.machine import Machine
+from putback.trade.matching import groups
+from putback.trade.record import Record
+from putback.trade.step import Step
+
+
+class Same(Struct, frozen=True):
+    """Fasteners that go into each other's holes without a difference."""
+
+    called: str
+    """What they are."""
+    count: int
+    """How many."""
+    holes: tuple[str, ...]
+    """Where they belong, as `step 5, left panel: 1 2 4`."""
+
+
+class Mixed(Struct, frozen=True):
+    """Two sorts that are easily mixed up and must not be."""
+
+    one: str
+    """The one."""
+    other: str
+    """The other."""
+    why: str
+    """How they differ and what comes of it."""
+
+
+class Alike(Struct, frozen=True):
+    """What interchanges and what only looks alike on one machine."""
+
+    interchange: tuple[Same, ...]
+    """Sorts of which there is more than one, most first."""
+    look_alike: tuple[Mixed, ...]
+    """Pairs to keep apart."""
+
+    def to_json(self) -> dict[str, Any]:
+        """Return it as the command line prints it."""
+        return {
+            "interchange": [{"what": s.called, "count": s.count, "holes": list(s.holes)} for s in self.interchange],
+            "look_alike": [{"one": m.one, "other": m.other, "why": m.why} for m in self.look_alike],
+        }
+
+
+def alike(record: Record, machine: Machine) -> Alike:
+    """Compare every fastener of a machine with every other."""
+    same, pairs = groups(record, machine)
+    return Alike(
+        tuple(_same(record, group) for group in same if len(group.keys) > 1),
+        tuple(Mixed(_called(record, pair.a), _called(record, pair.b), pair.why) for pair in pairs),
+    )
+
+
+def _called(record: Record, group: Group) -> str:
+    thing = record.get(Thing, group.keys[0])
+    step = record.get(Step, thing.step)
+    return f"{thing.called} (step {step.number}, {step.name})"
+
+
+def _same(record: Record, group: Group) -> Same:
+    holes: dict[str, list[str]] = {}
+    for key in group.keys:
+        thing = record.get(Thing, key)
+        step = record.get(Step, thing.step)
+        holes.setdefault(f"step {step.number}, {step.name}", []).append(thing.hole)
+    where = tuple(f"{step}: {' '.join(names)}" for step, names in holes.items())
+    return Same(record.get(Thing, group.keys[0]).called, len(group.keys), where)
+
+
+def alike_text(found: Alike) -> str:
+    """Return it as lines of text."""
+    out = ["Interchange"]
+    for same in found.interchange:
+        out.append(f"  {same.count:>3} x {same.called}")
+        out += [f"        {where}" for where in same.holes]
+    if not found.interchange:
+        out.append("  nothing")
+    out += ["", "Only look alike"]
+    for mixed in found.look_alike:
+        out += [f"  {mixed.one}", f"  {mixed.other}", f"        {mixed.why}"]
+    if not found.look_alike:
+        out.append("  nothing")
+    return "\n".join(out)

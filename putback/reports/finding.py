@@ -1,0 +1,165 @@
+"""Finding: everything of all machines as lines that a few typed words pick out, the nearest first.
+
+The lines are made once when the search opens; each key only looks through them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from msgspec import Struct
+
+from putback.trade.bag import Bag
+from putback.trade.fastener import Thing
+from putback.trade.machine import Machine, Part
+from putback.trade.place import in_bag
+from putback.trade.record import Record
+from putback.trade.step import Step
+
+SORTS = ("bag", "part", "step", "fastener", "piece")
+"""What can be found, in the order that equally near ones are listed."""
+
+MOST = 99
+"""Lines that are listed; who wants more types one letter more."""
+
+_SQUEEZED = str.maketrans("", "", " #-.,/x")
+
+
+class Entry(Struct, frozen=True):
+    """One thing that can be found."""
+
+    sort: str
+    """One of SORTS."""
+    id: int
+    """Its number in the workshop: of the bag, part, step or thing."""
+    name: str
+    """What it is, in a line."""
+    detail: str
+    """Where it belongs on its machine, in a few words."""
+    machine: str
+    """Whose it is, name and serial."""
+    machine_id: int
+    """The machine's number."""
+    said: tuple[str, ...] = ()
+    """Notes and the like, in the person's own words."""
+    title: str = ""
+    """Its name alone, as it is compared: no capitals."""
+    hay: str = ""
+    """Everything that can be typed to find it: no capitals."""
+
+
+class Hit(Struct, frozen=True):
+    """An entry that was found."""
+
+    entry: Entry
+    """What was found."""
+    why: str
+    """The note it was found by, where its name does not show it."""
+
+
+class Found(Struct, frozen=True):
+    """What some words come to."""
+
+    hits: tuple[Hit, ...]
+    """The nearest first, at most MOST."""
+    total: int
+    """How many there are in all."""
+
+
+def entries(record: Record) -> list[Entry]:
+    """Return everything that can be found in a workshop."""
+    found: list[Entry] = []
+    for machine in record.all(Machine):
+        found += (_finished(entry) for entry in _of_machine(record, machine))
+    return found
+
+
+def _of_machine(record: Record, machine: Machine) -> Iterator[Entry]:
+    whose = machine.caption, machine.id
+    assemblies = {part.id: part.name for part in record.all(Part, machine.id)}
+    for bag in record.all(Bag, machine.id):
+        held = record.total(machine.id, in_bag(bag.number))
+        box = f", box {bag.box}" if bag.box else ""
+        detail = f"{bag.state}{box}, {held} in it"
+        yield Entry("bag", bag.id, f"bag {bag.number}", f"{detail}   {bag.code}", *whose, title=f"bag {bag.number}")
+    for part in record.all(Part, machine.id):
+        inside = f"in {assemblies[part.inside]}" if part.inside in assemblies else ""
+        yield Entry("part", part.id, part.name, inside, *whose, title=part.name)
+    for step in record.all(Step, machine.id):
+        where = ", ".join(filter(None, (step.face, assemblies.get(step.area, ""))))
+        said = (
+            step.note, *step.cautions, *step.at_refit, *(a.told for a in step.adjust), *step.tools,
+            *(f"{chore.do} {chore.what}" for chore in step.todo), step.soak.what if step.soak else "",
+            step.state, f"tag {step.tag}" if step.tag else "", step.put,
+        )  # fmt: skip
+        name = f"step {step.number}: {step.told}"
+        yield Entry("step", step.id, name, where, *whose, said=tuple(filter(None, said)), title=step.name)
+        yield from _things(record, step, whose)
+
+
+def _things(record: Record, step: Step, whose: tuple[str, int]) -> Iterator[Entry]:
+    alike: dict[tuple[str, str], list[Thing]] = {}
+    for thing in record.things_of(step):
+        if thing.sort != "part":
+            alike.setdefault((thing.sort, thing.called), []).append(thing)
+    for (sort, called), things in alike.items():
+        count = sum(t.count for t in things)
+        holes = ", ".join(dict.fromkeys(t.hole for t in things if t.hole))
+        name = "found empty" if things[0].found else f"{count} x {called}" if count != 1 else called
+        detail = f"step {step.number}, {step.name}" + (f", hole {holes}" if holes else "")
+        said = [t.note for t in things] + [t.should_be for t in things]
+        said += [reading for t in things for reading in t.readings.values()]
+        kept = tuple(dict.fromkeys(filter(None, said)))
+        yield Entry(sort, things[0].id, name, detail, *whose, said=kept, title=called)
+
+
+def _finished(entry: Entry) -> Entry:
+    title = entry.title.casefold()
+    told = " ".join((entry.sort, entry.name, entry.detail, *entry.said)).casefold()
+    # A size is typed off the gauge plate as 832, and written as #8-32.
+    squeezed = title.translate(_SQUEEZED) if entry.sort in ("fastener", "piece") else ""
+    return Entry(
+        entry.sort, entry.id, entry.name, entry.detail, entry.machine, entry.machine_id, entry.said, title,
+        f"{told} {squeezed} {entry.machine.casefold()}",
+    )  # fmt: skip
+
+
+def find(known: Sequence[Entry], typed: str, *, here: int = 0) -> Found:
+    """Return the entries in which every typed word occurs, the nearest first.
+
+    Near is, in this order: the name is what was typed, begins with it, has a word that begins with it, holds it;
+    then those in which it stands elsewhere. Among equals those of machine `here` come first. Without a word
+    there is nothing to look for.
+    """
+    words = typed.casefold().split()
+    if not words:
+        return Found((), 0)
+    whole = " ".join(words)
+    ranked = []
+    for place, entry in enumerate(known):
+        hay = entry.hay
+        for word in words:
+            if word not in hay:
+                break
+        else:
+            ranked.append((_distance(entry, whole, words), entry.machine_id != here, SORTS.index(entry.sort), place))
+    ranked.sort()
+    hits = (known[place] for *_, place in ranked[:MOST])
+    return Found(tuple(Hit(entry, _why(entry, words)) for entry in hits), len(ranked))
+
+
+def _distance(entry: Entry, whole: str, words: list[str]) -> int:
+    title = entry.title
+    if title == whole or entry.name.casefold().startswith(f"{whole}:") or whole == entry.detail[-9:].casefold():
+        return 0
+    if title.startswith(whole):
+        return 1
+    if f" {whole}" in title:
+        return 2
+    return 3 if all(word in title for word in words) else 4
+
+
+def _why(entry: Entry, words: list[str]) -> str:
+    shown = f"{entry.sort} {entry.name} {entry.detail} {entry.machine}".casefold()
+    unseen = [word for word in words if word not in shown]
+    return next((said for said in entry.said if any(word in said.casefold() for word in unseen)), "")

@@ -1,0 +1,305 @@
+"""Rules for mending the record: what was written down wrong is said right, and nothing leaves its balance.
+
+Each is a change like any other, in the journal and to be taken back.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from putback.errors import BadInput, Refused
+from putback.trade import commands as c
+from putback.trade.bag import Bag, Move
+from putback.trade.bagging import bag_numbered, thing_numbered
+from putback.trade.change import Change
+from putback.trade.draft import Draft
+from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, Thing, read_hole
+from putback.trade.ledger import replaced
+from putback.trade.machine import FACES, Machine, Part
+from putback.trade.place import FITTED, bag_number, checked_bag, in_bag, read_place
+from putback.trade.record import Record
+from putback.trade.setting_up import area, clean_name, rename
+from putback.trade.step import CHORES, Step
+from putback.trade.taking_off import (
+    HANDS,
+    check_hole,
+    checked_setting,
+    checked_turns,
+    clean_texts,
+    one_of,
+    said_minutes,
+    step_numbered,
+)
+from putback.trade.wording import counted, few
+
+# -- a step ------------------------------------------------------------------------------------------
+
+
+def mend_step(draft: Draft, command: c.MendStep) -> Change:
+    """Say what is so of a past step."""
+    if not command.step:
+        raise Refused("Say which step is to be mended.")
+    step = step_numbered(draft, command.step)
+    if command.name is not None:
+        rename(draft, step, clean_name(command.name, "A part"))
+    if command.inside is not None:
+        _reseat(draft, draft.get(Step, step.id), area(draft, command.inside))
+    if command.put is not None:
+        _put_elsewhere(draft, draft.get(Step, step.id), command.put)
+    mended = draft.alter(draft.get(Step, step.id), **_said(command))
+    kept = tuple(item for item in mended.confirmed if item in mended.to_confirm)
+    mended = draft.alter(mended, confirmed=kept)
+    machine = draft.get(Machine, draft.machine)
+    if mended.do == "turn" and machine.lies == step.state and not _turned_after(draft.record, mended):
+        draft.alter(machine, lies=mended.state)
+    fields = [name for name in _WORDS if getattr(command, name) is not None]
+    return draft.change("MendStep", f"step {step.number} mended: {few([_WORDS[f] for f in fields]) or 'nothing'}")
+
+
+_WORDS = {
+    "name": "name", "inside": "inside", "face": "face", "note": "note", "cautions": "cautions",
+    "adjust": "settings", "at_refit": "work before it goes on", "tools": "tools", "todo": "left to do",
+    "minutes": "minutes", "cover": "cover", "put": "where the part went", "state": "how it lies", "tag": "hang-tag",
+}  # fmt: skip
+"""The fields of a step that can be mended, in a person's words."""
+
+
+def _said(command: c.MendStep) -> dict[str, Any]:
+    """Return the fields of a step that need no look at the record, checked."""
+    said: dict[str, Any] = {}
+    if command.face is not None:
+        said["face"] = one_of(command.face, FACES, "face")
+    for name in ("note", "state", "tag"):
+        if getattr(command, name) is not None:
+            said[name] = getattr(command, name).strip()
+    for name in ("cautions", "at_refit", "tools"):
+        if getattr(command, name) is not None:
+            said[name] = tuple(dict.fromkeys(clean_texts(getattr(command, name))))
+    if command.adjust is not None:
+        said["adjust"] = tuple(map(checked_setting, command.adjust))
+    if command.todo is not None:
+        for chore in command.todo:
+            one_of(chore.do, CHORES, "thing left to do", needed=True)
+        said["todo"] = command.todo
+    if command.minutes is not None:
+        said["minutes"] = said_minutes(command.minutes)
+    if command.cover is not None:
+        said["cover"] = command.cover
+    return said
+
+
+def _turned_after(record: Record, step: Step) -> bool:
+    return any(s.do == "turn" and s.number > step.number for s in record.all(Step, step.machine))
+
+
+def _reseat(draft: Draft, step: Step, place: int) -> None:
+    """Let a step have been done inside another assembly; its part sits there, too.
+
+    Raises Refused where the part would sit inside itself, or beside another of its name.
+    """
+    if place == step.area:
+        return
+    part = draft.get(Part, step.part) if step.part else None
+    if part is not None:
+        above = place
+        while above:
+            if above == part.id:
+                raise Refused(f"{part.name} cannot sit inside itself.")
+            above = draft.get(Part, above).inside
+    if part is None or part.inside != step.area:
+        draft.alter(step, area=place)
+        return
+    twin = draft.record.part_named(draft.machine, part.name, place)
+    if twin is not None and twin.id != part.id:
+        raise Refused(f"There is a part “{part.name}” there already.")
+    draft.alter(part, inside=place)
+    for other in draft.record.steps_of_part(part.id):
+        if other.area == step.area:
+            draft.alter(draft.get(Step, other.id), area=place)
+
+
+def _put_elsewhere(draft: Draft, step: Step, put: str) -> None:
+    """Let a part have gone elsewhere when it came off. Raises Refused where it has moved since."""
+    place = read_place(put)
+    if place == FITTED:
+        raise BadInput(f"{step.name} comes off, so it cannot go to “fitted”.")
+    part = next((t for t in draft.record.things_of(step) if t.sort == "part" and not t.replaces), None)
+    if part is None or step.is_open or not step.put:
+        raise Refused(f"Step {step.number}, {step.name}, put no part anywhere.")
+    if place == step.put:
+        return
+    move = last_move(draft.record, part)
+    if move is None or move.step != step.id or move.target != step.put:
+        raise Refused(f"{step.name} has been moved since step {step.number}; carry it instead.")
+    if replaced(draft.record, part):
+        raise Refused(f"{step.name} was replaced, and what is scrapped stays so beside its replacement.")
+    draft.redirect(move, place)
+    draft.alter(step, put=place)
+
+
+def moves_of_thing(record: Record, thing: Thing) -> list[Move]:
+    """Return the moves of one thing, in the order they were made."""
+    return [move for move in record.all(Move, thing.machine) if move.thing == thing.id]
+
+
+def last_move(record: Record, thing: Thing) -> Move | None:
+    """Return a thing's last move, or None where it never moved."""
+    moves = moves_of_thing(record, thing)
+    return moves[-1] if moves else None
+
+
+# -- a fastener --------------------------------------------------------------------------------------
+
+_SIZE = ("size", "thread", "length", "verdict")
+
+
+def mend_fastener(draft: Draft, command: c.MendFastener) -> Change:
+    """Say what is so of a fastener: its hole, its readings, what it looks like."""
+    thing = thing_numbered(draft, command.thing)
+    if thing.sort != "fastener":
+        raise Refused(f"{thing.called} is no fastener.")
+    said: dict[str, Any] = {}
+    for name, words, what in (
+        ("kind", KINDS, "kind of fastener"),
+        ("head", HEADS, "head"),
+        ("drive", DRIVES, "drive"),
+        ("hand", HANDS, "hand of a thread"),
+        ("small_end", FACES, "face for a small end"),
+    ):
+        value = getattr(command, name)
+        if value is not None:
+            said["name" if name == "kind" else name] = one_of(value, words, what, needed=name == "kind")
+    if said.get("hand") == "right":
+        said["hand"] = ""
+    if command.readings is not None:
+        for reading in command.readings:
+            one_of(reading, READINGS, "reading of a fastener", needed=True)
+        said["readings"] = command.readings
+    if command.size is not None:
+        said |= {name: getattr(command, name) for name in _SIZE}
+    if command.turns is not None:
+        said["turns"] = checked_turns(command.turns)
+    for name in ("should_be", "note"):
+        if getattr(command, name) is not None:
+            said[name] = getattr(command, name).strip()
+    if thing.found and (said.keys() - {"note"}):
+        raise Refused(f"Hole {thing.hole} was found empty, so there is nothing to be said of what was in it.")
+    mended = draft.alter(thing, **said)
+    if command.hole is not None or command.kind is not None:
+        mended = _rehole(draft, mended, read_hole(command.hole if command.hole is not None else thing.hole))
+    told = f"hole {thing.hole}: {mended.called}"
+    if mended.hole != thing.hole:
+        told = f"{mended.called}: hole {thing.hole} is hole {mended.hole} now"
+    elif mended.called != thing.called:
+        told = f"hole {thing.hole}: {thing.called} is {mended.called} now"
+    return draft.change("MendFastener", told)
+
+
+def _rehole(draft: Draft, thing: Thing, hole: str) -> Thing:
+    """Let a fastener have come out of another hole; what stands in for it goes there, too.
+
+    Raises Refused where that hole is taken, or the fastener itself stands in for another.
+    """
+    if thing.replaces and hole != thing.hole:
+        raise Refused(f"{thing.called} stands in for another; say the hole of that one.")
+    first = thing
+    while first.replaces:
+        first = draft.get(Thing, first.replaces)
+    kin, found = {first.id}, [first]
+    while found:
+        found = [new for old in found for new in draft.record.stand_ins(old.id)]
+        kin |= {new.id for new in found}
+    mended = draft.alter(thing, hole=hole)
+    step = draft.get(Step, thing.step)
+    check_hole(mended, [other for other in draft.record.things_of(step) if other.id not in kin])
+    if hole != thing.hole:
+        for number in kin - {thing.id}:
+            draft.alter(draft.get(Thing, number), hole=hole)
+    return mended
+
+
+def rebag(draft: Draft, command: c.Rebag) -> Change:
+    """Say that a thing went into another bag.
+
+    Where it has not moved since it came off, the move that took it there is set right, so that the step
+    and the plan know the bag; else it is moved from bag to bag.
+    """
+    thing = thing_numbered(draft, command.thing)
+    into = in_bag(checked_bag(command.bag) if command.bag else draft.next_bag())
+    bags = {place: count for place, count in draft.standing(thing.id).items() if bag_number(place)}
+    if not bags:
+        raise Refused(f"{thing.called} is in no bag now; carry it from where it is.")
+    if into in bags:
+        raise Refused(f"{thing.called} is in {into} already.")
+    move = last_move(draft.record, thing)
+    if move is not None and move.step == thing.step and bags == {move.target: move.count}:
+        draft.redirect(move, into)
+        step = draft.get(Step, thing.step)
+        if thing.sort == "part" and step.put == move.target:
+            draft.alter(step, put=into)
+    else:
+        for place, count in sorted(bags.items()):
+            draft.move(thing, count, place, into, note="was in the wrong bag")
+    return draft.change("Rebag", f"{thing.called} is in {into} now")
+
+
+# -- bags --------------------------------------------------------------------------------------------
+
+
+def _opened(draft: Draft, number: int) -> Bag:
+    bag = bag_numbered(draft, number)
+    if bag.closed:
+        raise Refused(f"Bag {bag.number} is closed; reopen it first.")
+    return bag
+
+
+def split_bag(draft: Draft, command: c.SplitBag) -> Change:
+    """Move some things of a bag into another, as a rule a new one; something stays behind."""
+    bag = _opened(draft, command.number)
+    held = draft.record.in_bag(bag)
+    wanted = dict.fromkeys(command.things)
+    if not wanted:
+        raise Refused("Say what is to go into another bag.")
+    for number in wanted:
+        thing = thing_numbered(draft, number)
+        if number not in held:
+            raise Refused(f"{thing.called} is not in bag {bag.number}.")
+    if len(wanted) == len(held):
+        raise Refused(f"That is all there is in bag {bag.number}: nothing would stay behind.")
+    into = checked_bag(command.into) if command.into else draft.next_bag()
+    if into == bag.number:
+        raise Refused(f"It is in bag {bag.number} already.")
+    moved = _tip(draft, bag, into, {number: held[number] for number in wanted})
+    return draft.change("SplitBag", f"bag {bag.number} split: {moved} into bag {into}")
+
+
+def merge_bags(draft: Draft, command: c.MergeBags) -> Change:
+    """Tip everything of a bag into another; a part coming off goes on with that one."""
+    bag = _opened(draft, command.number)
+    other = _opened(draft, command.into)
+    if other.number == bag.number:
+        raise Refused("A bag cannot be tipped into itself.")
+    held = draft.record.in_bag(bag)
+    if not held:
+        raise Refused(f"Bag {bag.number} is empty.")
+    moved = _tip(draft, bag, other.number, held)
+    coming_off = draft.record.open_step(draft.machine)
+    if coming_off is not None and coming_off.bag == bag.number:
+        draft.alter(coming_off, bag=other.number)
+    return draft.change("MergeBags", f"bag {bag.number} into bag {other.number}: {moved} moved, one bag less to open")
+
+
+def _tip(draft: Draft, bag: Bag, into: int, held: dict[int, int]) -> str:
+    source, target = in_bag(bag.number), in_bag(into)
+    for number, count in sorted(held.items()):
+        draft.move(thing_numbered(draft, number), count, source, target)
+    return counted(sum(held.values()), "piece")
+
+
+RULES: dict[type[c.Command], Any] = {
+    c.MendStep: mend_step,
+    c.MendFastener: mend_fastener,
+    c.Rebag: rebag,
+    c.SplitBag: split_bag,
+    c.MergeBags: merge_bags,
+}

@@ -1,0 +1,447 @@
+"""What a person presses to do one command of a session file: commands in, keys out. Knows no screen.
+
+Keys are named as `keys.plain_key` names them. Each `Presses` goes to one place: the bench itself, a
+prompt, a card. What cannot be entered by keys raises BadInput with a sentence.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from typing import Any, Literal
+
+from msgspec import Struct
+
+from putback.errors import BadInput
+from putback.reports.bags import bag_rows
+from putback.trade import commands as c
+from putback.trade.fastener import DRIVES, KINDS, READINGS, Thing
+from putback.trade.ledger import holdings
+from putback.trade.machine import FACES, ORIGINS, Machine, Part
+from putback.trade.place import bag_number
+from putback.trade.record import Record
+from putback.trade.session import TARGET
+from putback.trade.step import CHORES, NO_REVERSE, Adjustment
+from putback.tui import entry
+from putback.tui.keys import KEYS
+from putback.tui.screens.further import PLATE, SAYINGS
+from putback.tui.screens.prompts import PAGE
+from putback.tui.screens.wishes import HEADS_LISTED, NOT_SAID, OTHER_DOINGS, PIECES, PLACES, SORTS
+from putback.tui.views import last_steps, taken_holes
+
+Where = Literal["bench", "ask", "pick", "card", "walk", "summary"]
+"""What keys go to."""
+
+Sort = Literal["new_fastener", "same_again", "other", "step", ""]
+"""What strokes are counted as; empty for machine, sessions and moves.
+
+Kind, head and drive carry over from one fastener to the next; what changes them counts with the step, as
+the face does.
+"""
+
+LETTER = {key.id: key.keys[0] for key in KEYS if key.where == "bench"}
+"""The letter of each wish."""
+
+_SAYINGS = tuple(SAYINGS)
+
+
+class Presses(Struct, frozen=True):
+    """Keys for one place, in order."""
+
+    where: Where
+    """Where they go to."""
+    keys: tuple[str, ...]
+    """The keys."""
+
+
+class Stroke(Struct, frozen=True):
+    """Something done with a few keys, and what it counts as."""
+
+    sort: Sort
+    """What its keys count as."""
+    presses: tuple[Presses, ...]
+    """Its keys."""
+
+
+class Standing(Struct, frozen=True, kw_only=True):
+    """Where the screen stands before an act."""
+
+    record: Record
+    """The record."""
+    machine: int
+    """The machine on the bench, or 0."""
+    form: entry.Form
+    """The form."""
+    face: str
+    """The face."""
+    area: int
+    """The assembly worked in."""
+    put: str
+    """Where a part goes."""
+    put_other: str
+    """Where the part of the step in hand goes, where it is no taking off."""
+    fills: bool = True
+    """Whether something will go into the bag of the step that begins."""
+    minutes: float | None = None
+    """How long the step that begins takes, where the clock cannot tell."""
+
+    @property
+    def bench(self) -> Machine:
+        """The machine on the bench."""
+        return self.record.get(Machine, self.machine)
+
+
+def strokes(command: c.Command, at: Standing) -> list[Stroke]:
+    """Return what is pressed to do `command` where the screen stands so.
+
+    Raises BadInput where the screen has no way to enter it.
+    """
+    for kind, told in _TOLD.items():
+        if isinstance(command, kind):
+            return list(told(command, at))
+    raise BadInput(f"{type(command).__name__} cannot be entered by keys.")
+
+
+# -- building blocks ---------------------------------------------------------------------------------
+
+
+def _bench(keys: Iterable[str]) -> Presses:
+    return Presses("bench", tuple(keys))
+
+
+def _text(text: str, *, erase: int = 0) -> Presses:
+    """A line typed and entered, after erasing what stands there."""
+    if any(not letter.isprintable() for letter in text):
+        raise BadInput(f"“{text}” cannot be typed: it has a sign that is no letter.")
+    return Presses("ask", (*("backspace",) * erase, *text, "enter"))
+
+
+def _choice(index: int, *, here: int = -1) -> Presses:
+    """One of a numbered list; `here` is the one marked when it opens."""
+    pages = index // PAGE - max(0, here) // PAGE
+    turn = "+" if pages > 0 else "-"
+    return Presses("pick", (*(turn,) * abs(pages), str(index % PAGE + 1)))
+
+
+def _wish(id: str) -> Presses:
+    return _bench(LETTER[id])
+
+
+def _further(saying: str, *presses: Presses) -> tuple[Presses, ...]:
+    return (_wish("further"), _choice(_SAYINGS.index(saying)), *presses)
+
+
+def _chosen(options: Sequence[str], wanted: str, here: str) -> Presses:
+    return _choice(options.index(wanted), here=options.index(here) if here in options else -1)
+
+
+# -- the machine and its time ------------------------------------------------------------------------
+
+
+def _new_machine(command: c.NewMachine, at: Standing) -> Iterator[Stroke]:
+    known = [m.caption for m in at.record.all(Machine)]
+    here = known.index(at.bench.caption) if at.machine else -1
+    unit = command.unit or ("mm" if command.origin == "metric" else "in")
+    plate = (command.serial, *(str(getattr(command, name)) for name in PLATE))
+    yield Stroke(
+        "",
+        (
+            _wish("machines"),
+            _choice(len(known) + 1, here=here),
+            _text(command.name),
+            _choice(ORIGINS.index(command.origin)),
+            _choice(("in", "mm").index(unit)),
+            *map(_text, plate),
+        ),
+    )
+
+
+def _add_assembly(command: c.AddAssembly, at: Standing) -> Iterator[Stroke]:
+    yield from _go_inside(command.inside, at, "")
+    yield Stroke("", (_wish("assembly"), _text(command.name)))
+
+
+def _go_inside(name: str, at: Standing, sort: Sort) -> Iterator[Stroke]:
+    areas = [p for p in at.record.all(Part, at.machine) if p.assembly]
+    found = at.record.assembly_named(at.machine, name) if name else None
+    wanted = found.id if found else 0
+    if wanted != at.area:
+        ids = [0, *(p.id for p in areas)]
+        yield Stroke(sort, (_wish("inside"), _choice(ids.index(wanted), here=ids.index(at.area))))
+
+
+def _start_session(command: c.StartSession, at: Standing) -> Iterator[Stroke]:
+    target = "" if command.target == TARGET else f"{command.target:g}"
+    said = (command.title, target, command.box, command.note)
+    yield Stroke("", _further("begin a session, in full", *map(_text, said)))
+
+
+def _pause(_: c.Pause, at: Standing) -> Iterator[Stroke]:
+    yield Stroke("", (_bench(" "),))
+
+
+def _resume(_: c.Resume, at: Standing) -> Iterator[Stroke]:
+    walked = (Presses("walk", (".",)),) if last_steps(at.record, at.machine, 1) else ()
+    yield Stroke("", (_bench(" "), *walked))
+
+
+def _end_session(command: c.EndSession, at: Standing) -> Iterator[Stroke]:
+    open_ends = holdings(at.record, at.machine, "loose", "borrowed")
+    so = (_choice(1),) if open_ends else ()
+    leave = Presses("summary", (".",))
+    yield Stroke("", (_wish("summary"), Presses("summary", ("e",)), *so, _text(command.note), leave))
+
+
+# -- a step ------------------------------------------------------------------------------------------
+
+
+def _begin(command: c.Begin, at: Standing) -> Iterator[Stroke]:
+    record, machine = at.record, at.machine
+    turned = command.do == "turn"
+    if turned and (command.inside or command.face):
+        raise BadInput("A turn is of the whole machine: on the screen it has no assembly and no face.")
+    if not turned:
+        yield from _go_inside(command.inside, at, "step")
+        if command.face != at.face:
+            if command.face not in FACES:
+                raise BadInput(f"A step “{command.do}” has a face on the screen; say which in the file.")
+            yield Stroke("step", (_bench("/" * ((FACES.index(command.face) - FACES.index(at.face)) % len(FACES))),))
+    last = record.last_step(machine)
+    bag = record.bag(machine, last.bag) if last else None
+    carried = bag.number if bag is not None and not bag.closed and command.do not in NO_REVERSE else 0
+    fresh = command.bag == record.highest_bag(machine) + 1 and at.fills
+    if command.bag != carried and not fresh:
+        yield Stroke("step", (_wish("hand"), _text(str(command.bag or ""))))
+    if command.whole:
+        yield Stroke("step", _further("comes off in one piece"))
+    if at.minutes is not None and turned:
+        yield Stroke("step", _further("how long it took", _text(f"{at.minutes:g}")))
+    yield Stroke("step", tuple(_begun(command)))
+    if fresh and carried and command.bag != carried:
+        yield Stroke("step", (_bench("*"),))
+
+
+def _begun(command: c.Begin) -> Iterator[Presses]:
+    if command.do == "take off":
+        yield from (_bench(("enter",)), _text(command.name))
+        return
+    yield from (_wish("doing"), _choice(OTHER_DOINGS.index(command.do)))
+    yield _text(command.name, erase=len("machine") if command.do == "turn" else 0)
+    if command.do == "turn":
+        yield _text(command.state)
+    elif command.do in ("let down", "mark", "measure"):
+        yield Presses("pick", (".",))
+    elif command.do == "soak":
+        yield Presses("ask", ("escape",))
+
+
+def _set_needs(command: c.SetNeeds, at: Standing) -> Iterator[Stroke]:
+    if not command.needs:
+        yield Stroke("step", (_wish("anytime"),))
+    else:
+        yield Stroke("step", _further("needs these steps first", _text(" ".join(map(str, command.needs)))))
+
+
+def _annotate(command: c.Annotate, at: Standing) -> Iterator[Stroke]:
+    for text in command.cautions:
+        yield Stroke("step", (_wish("caution"), _text(text)))
+    for setting in command.adjust:
+        yield Stroke("step", tuple(_setting(setting)))
+    for text in command.at_refit:
+        yield Stroke("step", _further("at refit, before it goes on", _text(text)))
+    for chore in command.todo:
+        yield Stroke("step", _further("left to do", _choice(CHORES.index(chore.do)), _text(chore.what)))
+    if command.tools:
+        groups = [command.tools] if not any("," in tool for tool in command.tools) else [(t,) for t in command.tools]
+        for group in groups:
+            yield Stroke("step", _further("tools", _text(", ".join(group))))
+    if command.soak:
+        hours = _text(f"{command.soak.hours:g}")
+        yield Stroke("step", _further("a soak, in full", _text(command.soak.what), hours))
+    if command.cover:
+        yield Stroke("step", _further("closes something at refit"))
+    if command.note:
+        yield Stroke("step", (_wish("note"), _text(command.note)))
+
+
+def _setting(a: Adjustment) -> Iterator[Presses]:
+    turns = "" if a.turns is None else f"{a.turns:g}"
+    known = {"turns": turns, "a mark": a.mark, "a gap": a.gap, "shims": ", ".join(a.shims)}
+    given = [sort for sort in SORTS if known[sort]]
+    more = bool(a.why or a.note or (a.should_be and given != ["a gap"]))
+    if len(given) == 1 and not more:
+        yield from (_wish("adjust"), _text(a.what), _choice(SORTS.index(given[0])), _text(known[given[0]]))
+        if given == ["a gap"]:
+            yield _text(a.should_be)
+        return
+    said = (turns, a.mark, a.gap, known["shims"], a.should_be, a.why, a.note)
+    yield from _further("a setting, in full", _text(a.what), *map(_text, said))
+
+
+def _finish(command: c.Finish, at: Standing) -> Iterator[Stroke]:
+    step = at.record.open_step(at.machine)
+    if step is None:
+        return
+    standing = at.put if step.do == "take off" else at.put_other
+    if command.put != standing:
+        yield Stroke("step", (_wish("put"), *_place(command.put, step.bag)))
+    yield Stroke("step", (_bench("0"),))
+
+
+def _place(put: str, hand: int) -> Iterator[Presses]:
+    number = bag_number(put)
+    if not put or put in PLACES:
+        yield _choice(PLACES.index(put or PIECES))
+    elif put == "loose":
+        yield _choice(PLACES.index("loose on the bench"))
+    elif number and number == hand:
+        yield _choice(PLACES.index("the bag in hand"))
+    else:
+        for index, option in enumerate(PLACES):
+            start = option.removesuffix("...")
+            if option != start and put.startswith(start):
+                yield from (_choice(index), _text(put[len(start) :]))
+                return
+        raise BadInput(f"A part cannot be put to “{put}” by keys.")
+
+
+def _close_bag(command: c.CloseBag, at: Standing) -> Iterator[Stroke]:
+    step = at.record.last_step(at.machine)
+    if step is not None and step.bag == command.number:
+        yield Stroke("step", (_wish("closebag"),))
+        return
+    rows = bag_rows(at.record, at.machine)
+    rows.sort(key=lambda row: (row.state == "closed", -row.number))
+    index = [row.number for row in rows].index(command.number)
+    yield Stroke("step", (_wish("bags"), _choice(index), Presses("card", ("/", "enter"))))
+
+
+def _carry_named(command: c.CarryNamed, at: Standing) -> Iterator[Stroke]:
+    said = (command.what, str(command.step), str(command.count), command.source, command.target, command.note)
+    yield Stroke("", _further("a move from place to place", *map(_text, said)))
+
+
+# -- what comes out ----------------------------------------------------------------------------------
+
+
+def _enter(command: c.Enter, at: Standing) -> Iterator[Stroke]:
+    if command.found:
+        yield Stroke("other", (_wish("empty"), _text(command.hole), _text(command.note)))
+        return
+    step = at.record.open_step(at.machine)
+    taken = taken_holes(at.record, step) if step else []
+    if command.note:
+        yield Stroke("other", _further("remark on the next fastener", _text(command.note)))
+    last = at.record.last_taken_out(at.machine)
+    if last is not None and _is_like(last, command):
+        here = entry.suggest(taken) == command.hole
+        yield Stroke("same_again", (_bench((*(() if here else _hole(command.hole, taken)), "+")),))
+        return
+    carried = tuple(_carried(command, at.form))
+    if carried:
+        yield Stroke("step", carried)
+    keys = (*_said_first(command, at), _bench((*_hole(command.hole, taken), *_fields(command, at))))
+    if step is not None and step.do == "loosen":
+        keys = (*keys, _text(f"{command.turns:g}", erase=1))
+    counted = command.kind in ("screw", "nut") and len(command.readings) > (command.kind == "screw")
+    yield Stroke("new_fastener" if counted else "other", keys)
+
+
+def _is_like(last: Thing, command: c.Enter) -> bool:
+    """Tell whether the last fastener was just like this one."""
+    hand = "" if command.hand == "right" else command.hand
+    return (last.name, last.readings, last.head, last.drive, last.hand, last.small_end, last.turns, last.should_be) == (
+        command.kind, command.readings, command.head, command.drive, hand, command.small_end, command.turns,
+        command.should_be,
+    )  # fmt: skip
+
+
+def _carried(command: c.Enter, form: entry.Form) -> Iterator[Presses]:
+    """Give the keys for kind, head and drive, which carry over until they change."""
+    if command.kind != form.kind:
+        yield from (_wish("kind"), _chosen(KINDS, command.kind, form.kind))
+        form = form.with_kind(command.kind)
+    if command.head != form.head:
+        yield from (_wish("head"), _chosen((*HEADS_LISTED, NOT_SAID), command.head or NOT_SAID, form.head))
+        form = form.with_head(command.head)
+    if command.drive != form.drive:
+        yield from (_wish("drive"), _chosen((*DRIVES, NOT_SAID), command.drive or NOT_SAID, form.drive))
+
+
+def _said_first(command: c.Enter, at: Standing) -> Iterator[Presses]:
+    """Give the keys for what is said of this one before its place is pressed."""
+    if (command.hand == "left") != (at.form.hand == "left"):
+        yield _wish("lefthand")
+    if command.small_end:
+        yield from _further("small end of the next pin", _choice(FACES.index(command.small_end)))
+    if command.should_be:
+        yield from _further("what belongs in the next hole", _text(command.should_be))
+    typed = _typed(command, at.bench)
+    for name, text in command.readings.items():
+        if name not in entry.FIELDS[command.kind] and name not in typed:
+            yield from _further("another reading of the next", _choice(READINGS.index(name)), _text(text))
+
+
+def _typed(command: c.Enter, machine: Machine) -> dict[str, str]:
+    """Return what goes into the fields, by reading, `gauge` standing for the caliper's where that is so."""
+    readings = dict(command.readings)
+    for name, text in readings.items():
+        if machine.unit == "in" and name in entry.MEASURED and len(text) == 4 and text[0] == "." and text[1:].isdigit():
+            readings[name] = text[1:]
+    if "gauge" in entry.FIELDS[command.kind] and "gauge" not in readings and "od" in readings:
+        after = command.readings.get("tpi") or command.readings.get("pitch") or ""
+        gauge = f"{command.readings['od']} {after}".strip()
+        caliper = {name: command.readings[name] for name in ("od", "tpi", "pitch") if name in command.readings}
+        if entry.as_read({"gauge": gauge}, machine) == caliper:
+            return {"gauge": gauge} | dict.fromkeys(caliper, "") | {
+                name: text for name, text in readings.items() if name not in caliper
+            }
+    return {name: text for name, text in readings.items() if name in entry.FIELDS[command.kind]}
+
+
+def _fields(command: c.Enter, at: Standing) -> Iterator[str]:
+    typed = _typed(command, at.bench)
+    for name in entry.FIELDS[command.kind]:
+        text = typed.get(name, "")
+        if "-" in text:
+            raise BadInput(f"“{text}” cannot be typed into a field, where - erases; write a blank for it.")
+        yield from text.replace(" ", "*")
+        yield "enter"
+
+
+def _hole(hole: str, taken: Sequence[str]) -> Iterator[str]:
+    """Give the keys that choose a hole."""
+    yield hole[0]
+    at = hole[0]
+    while at != hole:
+        after = entry.next_letter(at, taken)
+        if after == at:
+            raise BadInput(f"Hole {hole} cannot be reached by keys.")
+        at = after
+        yield "*"
+
+
+def _enter_piece(command: c.EnterPiece, at: Standing) -> Iterator[Stroke]:
+    count = _text("") if command.count == 1 else _text(str(command.count), erase=1)
+    if command.put or command.note:
+        said = (_text(command.name), count, _text(command.put), _text(command.note))
+        yield Stroke("other", _further("a loose piece, in full", *said))
+    else:
+        yield Stroke("other", (_wish("loose"), _text(command.name), count))
+
+
+_TOLD: Mapping[type[c.Command], Callable[[Any, Standing], Iterator[Stroke]]] = {
+    c.NewMachine: _new_machine,
+    c.AddAssembly: _add_assembly,
+    c.StartSession: _start_session,
+    c.Pause: _pause,
+    c.Resume: _resume,
+    c.EndSession: _end_session,
+    c.Begin: _begin,
+    c.SetNeeds: _set_needs,
+    c.Annotate: _annotate,
+    c.Finish: _finish,
+    c.CloseBag: _close_bag,
+    c.CarryNamed: _carry_named,
+    c.Enter: _enter,
+    c.EnterPiece: _enter_piece,
+}

@@ -1,0 +1,251 @@
+"""What a scan does. It depends on where one is, and is said: taking off, a bag's code chooses the bag; at
+refit it proves the bag; anywhere else it opens the bag's card. A command's code does what its key does."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from time import monotonic
+
+from textual import events
+from textual.app import App
+from textual.screen import Screen
+from textual.timer import Timer
+
+from putback.codes.bag_code import read_code
+from putback.codes.command_code import is_command_code
+from putback.codes.scan import Event, ScanWatch, What, Where
+from putback.errors import BadInput
+from putback.trade import commands as c
+from putback.trade.bag import Bag
+from putback.trade.machine import Machine
+from putback.trade.step import Step
+from putback.tui.keys import plain_key
+from putback.tui.strokes import stroke_of
+from putback.tui.widgets.line import Line
+from putback.workshop import Done, Workshop
+
+
+class Scanning(App[None]):
+    """The app as far as scans go: every key passes here first."""
+
+    workshop: Workshop
+    machine_id: int
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.scan = ScanWatch()
+        self.pace_clock: Callable[[], float] = monotonic
+        """Seconds of a steady clock, by which a scanner's pace is told."""
+        self._lapse: Timer | None = None
+
+    # what the app gives
+
+    @property
+    def machine(self) -> Machine | None:
+        """The machine on the bench."""
+        raise NotImplementedError
+
+    def say(self, sort: str, words: str, back: str = "") -> None:
+        """Put a line under the panes."""
+        raise NotImplementedError
+
+    def refuse(self, words: str) -> None:
+        """Say that nothing was done, and why."""
+        raise NotImplementedError
+
+    def do(self, command: c.Command, *, quiet: bool = False) -> Done | None:
+        """Do one command on the machine."""
+        raise NotImplementedError
+
+    # -- keys ----------------------------------------------------------------------------------------
+
+    def sift(self, event: events.Key) -> list[str]:
+        """Return the keys to act on now, after the scan watch has looked at this one."""
+        seen = self.scan.feed(plain_key(event.key, event.character), self.pace_clock(), Where.FORM)
+        return self._seen(seen)
+
+    def _seen(self, seen: Event) -> list[str]:
+        if self._lapse is not None:
+            self._lapse.stop()
+            self._lapse = None
+        if self.scan.deadline is not None:
+            self._lapse = self.set_timer(max(0.01, self.scan.deadline - self.pace_clock() + 0.01), self._lapsed)
+        if seen.what is What.HELD:
+            self.say("note", f"code: {seen.text}")
+        elif seen.what is What.CODE:
+            self.code_seen(seen.code)
+        elif seen.what is What.AGAIN:
+            self.say("note", f"{seen.code} once more: counted once")
+        elif seen.what is What.BROKEN:
+            self._no_code(seen.text)
+        return list(seen.keys)
+
+    def _lapsed(self) -> None:
+        self._lapse = None
+        for key in self._seen(self.scan.lapse(self.pace_clock())):
+            press = getattr(self.screen, "press", None)
+            if press is not None:
+                press(key)
+
+    def _no_code(self, text: str) -> None:
+        try:
+            read_code(text, [bag.code for bag in self.workshop.record.all(Bag)])
+        except BadInput as fault:
+            self.refuse(str(fault))
+
+    def field_key(self, line: Line, event: events.Key) -> bool:
+        """Follow a key typed into free text; True where it must not reach the field."""
+        seen = self.scan.feed(plain_key(event.key, event.character), self.pace_clock(), Where.TEXT)
+        if seen.what in (What.CODE, What.AGAIN):
+            at = line.cursor_position
+            line.value = line.value[: at - len(seen.text)] + line.value[at:]
+            line.cursor_position = at - len(seen.text)
+            if seen.what is What.CODE:
+                self.code_seen(seen.code)
+            return True
+        return seen.what is What.SWALLOWED
+
+    # -- codes ---------------------------------------------------------------------------------------
+
+    def code_seen(self, code: str) -> None:
+        """Do what a complete code means at the place where one is."""
+        if is_command_code(code):
+            self._stroke_seen(code)
+            return
+        bags = self.workshop.record.bags_by_code(code)
+        if not bags:
+            self._unknown(code)
+            return
+        ours = [bag for bag in bags if bag.machine == self.machine_id]
+        if len(bags) > 1 and len(ours) != 1:
+            told = " and ".join(f"bag {bag.number} of {self._owner(bag)}" for bag in bags[:2])
+            self.refuse(f"Two bags have the code {code}: {told}. G has them by number; give one a new bag.")
+            return
+        self.bag_seen((ours or bags)[0])
+
+    def bag_seen(self, bag: Bag) -> None:
+        """Choose, prove or show a bag that was scanned."""
+        from putback.tui.screens.refit import RefitScreen
+
+        place = self._place()
+        if isinstance(place, RefitScreen):
+            place.take_bag(bag)
+        elif (step := self._coming_off(place)) is not None and not self._in_hand(bag, step):
+            self._choose(bag)
+        else:
+            self._show(bag)
+
+    def _place(self) -> Screen[object]:
+        """The screen one works at: a question over it is only passing."""
+        from putback.tui.screens.prompts import Ask, Pick
+
+        return next((s for s in reversed(self.screen_stack) if not isinstance(s, Ask | Pick)), self.screen)
+
+    def _coming_off(self, place: Screen[object]) -> Step | None:
+        """The step being done, where the bench is the place."""
+        from putback.tui.screens.bench import BenchScreen
+
+        return place.step if isinstance(place, BenchScreen) else None
+
+    def _in_hand(self, bag: Bag, step: Step) -> bool:
+        return bag.machine == self.machine_id and bag.number == step.bag
+
+    def _owner(self, bag: Bag) -> str:
+        return self.workshop.record.get(Machine, bag.machine).caption
+
+    def _choose(self, bag: Bag) -> None:
+        """What comes off from now on goes into this bag, if it is of this machine and open."""
+        owner = self._owner(bag)
+        if bag.machine != self.machine_id:
+            here = self.machine.caption if self.machine else "this machine"
+            self.refuse(f"Bag {bag.number} belongs to {owner}; what comes off here is of {here}.")
+        elif bag.closed:
+            self.refuse(f"Bag {bag.number} of {owner} is closed. G and its number, then / opens it again.")
+        elif self.do(c.TakeBag(number=bag.number), quiet=True) is not None:
+            self.say("recorded", f"bag {bag.number} in hand: what comes off goes into it", "this")
+
+    def _show(self, bag: Bag) -> None:
+        from putback.tui.screens.bag_card import BagScreen
+
+        if isinstance(self.screen, BagScreen):
+            self.pop_screen()
+        self.push_screen(BagScreen(bag.id))
+
+    # -- labels printed ahead ------------------------------------------------------------------------
+
+    def _unknown(self, code: str) -> None:
+        """A good code that no bag has: while a part comes off it may become a new bag's."""
+        from putback.tui.screens.new_label import NewLabel
+
+        top = self.screen
+        if isinstance(top, NewLabel):
+            if top.code == code:
+                top.leave(0)
+                return
+            top.leave(None)
+        elif self._coming_off(self._place()) is None:
+            self.refuse(f"{code} is a good code, and no bag of this workshop has it.")
+            return
+        # Not at once: the answer goes to whoever pushes, and the screen that took this key may be gone by then.
+        self.call_later(self._offer, code)
+
+    def _offer(self, code: str) -> None:
+        from putback.tui.screens.new_label import NewLabel
+
+        number = self.workshop.record.highest_bag(self.machine_id) + 1
+        self.push_screen(NewLabel(code, number), lambda chosen: self._bind(code, chosen))
+
+    def _bind(self, code: str, chosen: int | None) -> None:
+        if chosen == 0:
+            self.do(c.TakeBag(code=code))
+        else:
+            self.say("note", f"{code} is on no bag still")
+
+    # -- strokes -------------------------------------------------------------------------------------
+
+    def _stroke_seen(self, code: str) -> None:
+        """Do what a stroke's key does, where that key works."""
+        stroke = stroke_of(code)
+        if stroke is None:
+            self.refuse(f"{code} is a command of another sheet; print a new one with putback labels --commands.")
+            return
+        press = getattr(self.screen, "press", None)
+        key = stroke.key_at(places_of(self.screen))
+        if press is None or not key:
+            words = "; ".join(dict.fromkeys(_WORDS.get(place, place) for place, _ in stroke.keys))
+            self.refuse(f"“{stroke.label}” does nothing here. It works: {words}.")
+            return
+        press(key)
+
+
+_WORDS = {
+    "part": "before a part is begun",
+    "place": "where a place is wanted",
+    "field": "in a field",
+    "bench": "at the bench, outside a field",
+    "refit": "at refit",
+    "walk": "in the walk-back",
+    "list": "in a list",
+    "find": "in the search",
+    "card": "on a card",
+    "bag": "on a bag's card",
+}
+
+
+def places_of(screen: Screen[object]) -> frozenset[str]:
+    """Return the places, as the key table names them, that a screen stands at now."""
+    from putback.tui.screens.bag_card import BagScreen
+    from putback.tui.screens.bench import BenchScreen
+    from putback.tui.screens.card import Card
+    from putback.tui.screens.prompts import Pick
+    from putback.tui.screens.refit import RefitScreen
+    from putback.tui.screens.walk_back import WalkBackScreen
+
+    if isinstance(screen, BenchScreen):
+        if screen.form.hole:
+            return frozenset({"field"})
+        return frozenset({"part" if screen.step is None else "place", "bench"})
+    known: dict[str, type] = {
+        "refit": RefitScreen, "walk": WalkBackScreen, "list": Pick, "bag": BagScreen, "card": Card,
+    }  # fmt: skip
+    return frozenset(next(([place] for place, kind in known.items() if isinstance(screen, kind)), []))

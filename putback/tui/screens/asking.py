@@ -1,0 +1,83 @@
+"""Asking on the bench: a line, a choice, a number; and what an answer is said of."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from putback.errors import BadInput
+from putback.sizing import Unfinished, read_measure
+from putback.tui.screens.keyed import Keyed
+from putback.tui.screens.prompts import Ask, Pick
+from putback.tui.screens.standing import Standing
+
+
+class Questions(Keyed):
+    """Questions over a screen; each is awaited in a worker."""
+
+    async def ask(self, caption: str, *, value: str = "", hint: str = "") -> str | None:
+        """Ask for a line; None where it was left, or came out empty."""
+        return await self.ask_line(caption, value=value, hint=hint) or None
+
+    async def ask_line(self, caption: str, *, value: str = "", hint: str = "") -> str | None:
+        """Ask for a line that may be empty; None where it was left."""
+        text = await self.bench.push_screen_wait(Ask(caption, value=value, hint=hint))
+        return None if text is None else text.strip()
+
+    async def ask_lines(self, captions: Sequence[str]) -> list[str] | None:
+        """Ask for several lines in turn, each of which may be empty; None where one was left."""
+        found = []
+        for caption in captions:
+            text = await self.ask_line(caption)
+            if text is None:
+                return None
+            found.append(text)
+        return found
+
+    async def pick(self, caption: str, options: tuple[str, ...], *, here: str = "") -> str | None:
+        """Ask for one of `options`."""
+        at = options.index(here) if here in options else -1
+        index = await self.bench.push_screen_wait(Pick(caption, options, here=at))
+        return None if index is None else options[index]
+
+    async def ask_number(self, caption: str, *, value: str = "") -> float | None:
+        """Ask for a number from 0 up; None where it was left or is none."""
+        text = await self.ask(caption, value=value)
+        return None if text is None else self.number(text)
+
+    async def ask_count(self, caption: str, *, value: str = "") -> int | None:
+        """Ask for a whole number; None where it was left or is none."""
+        count = await self.ask_number(caption, value=value)
+        if count is not None and count != int(count):
+            self.bench.refuse("Pieces are counted in whole numbers.")
+            return None
+        return None if count is None else int(count)
+
+    def number(self, text: str) -> float | None:
+        """Return the number in `text`; where there is none, say so and return None."""
+        if text.strip() in ("0", "0.0"):
+            return 0.0
+        try:
+            found = read_measure(text, "mm")
+        except BadInput as fault:
+            self.bench.refuse(str(fault))
+            return None
+        if isinstance(found, Unfinished):
+            self.bench.refuse(f"“{text}” is not finished.")
+            return None
+        return float(found.value)
+
+
+class Asking(Questions, Standing):
+    """Questions on the bench, and what an answer is said of."""
+
+    def in_step(self) -> bool:
+        """Tell whether a part is coming off; say so where none is."""
+        if self.step is None:
+            self.bench.refuse("No part is coming off: begin one first.")
+            return False
+        return True
+
+    def said_of(self) -> int:
+        """Return the step that a note is about: the one being done, else the last."""
+        step = self.record.last_step(self.bench.machine_id)
+        return step.number if step else 0

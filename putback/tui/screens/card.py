@@ -1,0 +1,273 @@
+"""What the cards of a step, a part and a fastener share: facts above, numbered ways to other cards below."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable, Sequence
+
+from msgspec import Struct
+from textual import work
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.screen import Screen
+from textual.widgets import Static
+
+from putback.trade.machine import Machine
+from putback.trade.record import Record
+from putback.tui.keys import command_for
+from putback.tui.screens.asking import Questions
+from putback.tui.screens.keyed import KeyedModal
+from putback.tui.text import plain, wrapped
+from putback.tui.widgets.panes import sign
+
+TO_THE_BENCH = "bench"
+"""What a card gives when everything above the bench is to be left."""
+
+LINKS = 9
+"""Ways to other cards on one page: as many as there are number keys."""
+
+LEAST_FACTS = 4
+"""Rows that facts keep on the first page, however many ways on there are."""
+
+
+class Link(Struct, frozen=True):
+    """A way to another card."""
+
+    said: str
+    """What it is, in a line."""
+    made: Callable[[], Screen[str | None]]
+    """Makes the card."""
+    beside: str = ""
+    """What stands beside it, less bright."""
+
+
+class Mend(Struct, frozen=True):
+    """Something on a card that can be said right."""
+
+    said: str
+    """What it is, with how it stands now."""
+    do: Callable[[], Awaitable[None]]
+    """Asks what is so, and writes it down."""
+
+
+class Card(Questions, KeyedModal[str | None]):
+    """One noun of the record."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._page = 0
+        self._pages: list[tuple[list[Content], list[Link]]] = []
+        self._said: object = None
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="card noun"):
+            yield Static(id="noun")
+
+    def on_mount(self) -> None:
+        self._said = self.bench.said
+        self.redraw()
+
+    def on_resize(self) -> None:
+        self.redraw()
+
+    def on_screen_resume(self) -> None:
+        if self.is_mounted:
+            self.redraw()
+
+    # -- what a card is about ------------------------------------------------------------------------
+
+    @property
+    def record(self) -> Record:
+        """The record of the workshop."""
+        return self.bench.workshop.record
+
+    def is_there(self) -> bool:
+        """Tell whether the noun is still in the record; taking back may have taken it away."""
+        raise NotImplementedError
+
+    def machine(self) -> int:
+        """Return the machine it belongs to."""
+        raise NotImplementedError
+
+    def caption(self) -> str:
+        """Return what it is, in a line."""
+        raise NotImplementedError
+
+    def facts(self, width: int, room: int) -> list[Content]:
+        """Return what there is to say of it, in lines of `width` cells; pictures only within `room` rows."""
+        raise NotImplementedError
+
+    def links(self) -> list[Link]:
+        """Return the ways to other cards."""
+        raise NotImplementedError
+
+    def mends(self) -> list[Mend]:
+        """Return what can be said right."""
+        raise NotImplementedError
+
+    def beside(self, step: int) -> Screen[str | None] | None:
+        """Return the card `step` places on in order, or None where there is none."""
+        raise NotImplementedError
+
+    # -- drawing -------------------------------------------------------------------------------------
+
+    @property
+    def is_ours(self) -> bool:
+        """Whether it belongs to the machine on the bench."""
+        return self.machine() == self.bench.machine_id
+
+    def fact(self, word: str, words: str, width: int) -> list[Content]:
+        """Return one fact behind the sign of `word`, on as many lines as it needs."""
+        rows = wrapped(words, width - 4)
+        first = Content.assemble("  ", sign(word, self.bench.glyphs), " ", rows[0])
+        return [first, *(Content.assemble("    ", row) for row in rows[1:])]
+
+    def redraw(self) -> None:
+        """Draw the card."""
+        width = inner_width(self.app.size.width)
+        if not self.is_there():
+            gone = "This is no longer in the record: it was taken back."
+            self._pages = []
+            lines = [*wrapped(gone, width, "bold $pb-rust"), Content(""), plain(". back", width, "$pb-muted")]
+            self.query_one("#noun", Static).update(Content("\n").join(lines))
+            return
+        head = wrapped(self.caption(), width, "bold $pb-brass")[:2]
+        owner = self.record.get(Machine, self.machine()).caption
+        head.append(plain(f"of {owner}", width, "$pb-muted" if self.is_ours else "bold $pb-rust"))
+        said = self._answer(width)
+        height = inner_height(self.app.size.height)
+        foot = feet(self._keys(), width)
+        room = max(4, height - len(head) - len(said) - len(foot) - 1)
+        self._pages = laid_out(self.facts(width, room), self.links(), room)
+        self._page %= len(self._pages)
+        foot = feet(self._keys(), width)
+        facts, links = self._pages[self._page]
+        lines = [*head, *facts, *([Content("")] if facts and links else [])]
+        for number, link in enumerate(links, 1):
+            shown = Content.assemble((f" {number} ", "bold $pb-brass"), plain(link.said, width - 4, "bold $pb-text"))
+            left = width - shown.cell_length - 2
+            if link.beside and left > 8:
+                shown = Content.assemble(shown, "  ", plain(link.beside, left, "$pb-muted"))
+            lines.append(shown)
+        lines += [Content("")] * (height - len(lines) - len(said) - len(foot))
+        lines += [*said, *foot]
+        self.query_one("#noun", Static).update(Content("\n").join(lines))
+
+    def _answer(self, width: int) -> list[Content]:
+        """Return what the last key did, where it was pressed on this card."""
+        said = self.bench.said
+        if said is self._said or not said.words:
+            return []
+        style = "bold $pb-rust" if said.sort == "refused" else "$pb-green"
+        return wrapped(said.words, width, style)[:2]
+
+    def _keys(self) -> list[tuple[str, str]]:
+        keys = [("1-9", "go there")]
+        if self.is_ours:
+            keys += [("*", "mend"), ("-", "take back")]
+        keys += [("/", "next"), (".", "back"), ("0", "bench")]
+        if len(self._pages) > 1:
+            keys.insert(1, ("+", f"page {self._page + 1} of {len(self._pages)}"))
+        return keys
+
+    # -- keys ----------------------------------------------------------------------------------------
+
+    def press(self, key: str) -> None:
+        """Take one key."""
+        wish = command_for(key, "card")
+        if wish == "card.leave" or not self.is_there():
+            self.leave(None)
+        elif wish == "card.bench":
+            self.leave(TO_THE_BENCH)
+        elif wish == "card.go":
+            self.go(int(key) - 1)
+        elif wish == "card.page":
+            self._page += 1
+            self.redraw()
+        elif wish in ("card.next", "card.before"):
+            self._turn(1 if wish == "card.next" else -1)
+        elif wish == "card.help":
+            from putback.tui.screens.help import HelpScreen
+
+            self.bench.push_screen(HelpScreen(("card",)))
+        elif wish in ("card.mend", "card.back"):
+            if not self.is_ours:
+                owner = self.record.get(Machine, self.machine()).caption
+                self.bench.refuse(f"It belongs to {owner}: put that machine on the bench first, with M.")
+            elif wish == "card.back":
+                self.bench.take_back()
+            else:
+                self.mend()
+
+    def go(self, index: int) -> None:
+        """Open the card of a number on this page."""
+        links = self._pages[self._page][1] if self._pages else []
+        if index < len(links):
+            self.open_card(links[index].made())
+        else:
+            self.bench.bell()
+
+    def open_card(self, card: Screen[str | None]) -> None:
+        """Open a card over this one; who wants to be on the bench leaves both."""
+        self.bench.push_screen(card, self._came_back)
+
+    def _came_back(self, result: str | None) -> None:
+        if result == TO_THE_BENCH:
+            self.leave(TO_THE_BENCH)
+
+    def _turn(self, by: int) -> None:
+        card = self.beside(by)
+        if card is None:
+            self.bench.refuse("There is none further on.")
+        else:
+            self.open_card(card)
+
+    @work
+    async def mend(self) -> None:
+        """Ask what is to be said right, and then what is so."""
+        mends = self.mends()
+        chosen = await self.pick("What is not so?", tuple(mend.said for mend in mends))
+        if chosen is None:
+            return
+        await next(mend.do for mend in mends if mend.said == chosen)()
+        self.redraw()
+
+
+def inner_width(columns: int) -> int:
+    """Return the cells of a line on a card, on a screen of so many columns: what app.tcss leaves of it."""
+    return max(24, min(90, int(columns * 0.92) - 6))
+
+
+def inner_height(rows: int) -> int:
+    """Return the rows inside a card's frame, on a screen of so many rows: what app.tcss leaves of it."""
+    return max(6, int(rows * 0.92) - 2)
+
+
+def feet(keys: Sequence[tuple[str, str]], width: int) -> list[Content]:
+    """Return keys with their labels on as few lines of `width` cells as they need."""
+    lines: list[Content] = []
+    row = Content("")
+    for shown, label in keys:
+        pair = Content.assemble((shown, "bold $pb-brass"), " ", (label, "$pb-muted"))
+        if row.cell_length and row.cell_length + 3 + pair.cell_length > width:
+            lines.append(row)
+            row = Content("")
+        row = Content.assemble(row, "   " if row.cell_length else "", pair)
+    return [*lines, row]
+
+
+def laid_out(
+    facts: Sequence[Content], links: Sequence[Link], room: int
+) -> list[tuple[list[Content], list[Link]]]:
+    """Return pages of facts and ways on, each of at most `room` rows and LINKS ways.
+
+    The first page shows as many ways as it can beside LEAST_FACTS rows of facts.
+    """
+    facts, links = list(facts), list(links)
+    pages: list[tuple[list[Content], list[Link]]] = []
+    while facts or links or not pages:
+        ways = min(len(links), LINKS, max(1, room - min(len(facts), LEAST_FACTS)))
+        rows = min(len(facts), max(0, room - ways))
+        pages.append((facts[:rows], links[:ways]))
+        facts, links = facts[rows:], links[ways:]
+    return pages

@@ -1,0 +1,63 @@
+"""A code with the time, to be photographed: by it a camera's clock error is known."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.widgets import Static
+
+from putback.codes import qr
+from putback.codes.photos import clock_text
+from putback.errors import BadInput
+from putback.tui.screens.keyed import KeyedModal
+from putback.tui.text import plain
+
+INK = "#000000 on #ffffff"
+"""Dark modules on light ones, whatever the theme."""
+BORDER = 4
+"""Rows of the screen that the square cannot have: the card's edge, and two lines under it."""
+
+
+class ClockScreen(KeyedModal[None]):
+    """The time of now as a square that fills the screen's height."""
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="card"):
+            yield Static(id="clock")
+
+    def on_mount(self) -> None:
+        self.redraw()
+        self.set_interval(1.0, self.redraw)
+
+    def on_resize(self) -> None:
+        self.redraw()
+
+    def redraw(self) -> None:
+        """Draw the square of this second."""
+        text = clock_text(datetime.fromisoformat(self.bench.workshop.now()))
+        rows = self.rows(text)
+        lines = [Content.styled(row, INK) for row in rows]
+        if not rows:
+            lines.append(plain("This screen is too small for the code: make it larger.", 40, "bold $pb-rust"))
+        lines.append(plain(f"Photograph this. {text}", 40, "$pb-muted"))
+        lines.append(plain("any key goes back", 40, "$pb-muted"))
+        self.query_one("#clock", Static).update(Content("\n").join(lines))
+
+    def rows(self, text: str) -> list[str]:
+        """The square in as many rows as there are, toughest first; none where it does not fit."""
+        draw = qr.plain_ascii if self.bench.glyphs.ascii else qr.half_blocks
+        for version in (2, 1):
+            try:
+                rows = draw(qr.square(text, version))
+            except BadInput:
+                break
+            if len(rows) + BORDER <= self.app.size.height and len(rows[0]) + 6 <= self.app.size.width:
+                return rows
+        return []
+
+    def press(self, key: str) -> None:
+        """Any key goes back."""
+        self.leave(None)

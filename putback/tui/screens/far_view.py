@@ -1,0 +1,83 @@
+"""What the view from afar says of the bench as it stands; the loop is the bench's own."""
+
+from __future__ import annotations
+
+from putback.tui import entry
+from putback.tui.keys import Key, keys_of
+from putback.tui.screens.wishes import Wishes
+from putback.tui.widgets.far_pane import FarData, FarPane, halves
+from putback.tui.widgets.form_pane import FormData
+
+SMALL = (70, 20)
+"""Columns and rows below which the coming-off pane has no room for the length and the verdict."""
+
+LOUD = ("refused", "asks", "caution")
+"""What has to be said even from afar."""
+
+
+class FarView(Wishes):
+    """The bench with one pane instead of three."""
+
+    far = False
+    far_asked: bool | None = None
+
+    def wish_far(self) -> None:
+        """Go to the view from afar, and back."""
+        self.far_asked = not self.far
+        self.choose_view()
+
+    def choose_view(self) -> None:
+        """Show what was asked for; unasked, the view from afar where three panes would cut the size off."""
+        size = self.app.size
+        small = 0 < size.width < SMALL[0] or 0 < size.height < SMALL[1]
+        far = small if self.far_asked is None else self.far_asked
+        if far == self.far:
+            return
+        self.far = far
+        if self.far and not self.query(FarPane):
+            pane = FarPane(id="far")
+            pane.glyphs = self.bench.glyphs
+            self.mount(pane, before=0)
+        self.set_class(self.far, "-far")
+        self.call_after_refresh(self.redraw)
+
+    def far_data(self, form: FormData | None, key: Key) -> FarData:
+        """Return what is shown from afar; `form` is what the coming-off pane would show."""
+        said = self.bench.said
+        sort, words = (said.sort, said.words) if said.sort in LOUD else ("", "")
+        step = self.step
+        if step is None or form is None:
+            name = self.face if self.bench.machine is not None else "?"
+            return FarData(name, "", "", self.face, (), None, key.shown, key.label, sort, words)
+        thread, length, word = "", "", form.verdict
+        if self.form.hole:
+            thread, length = halves(form.size)
+            typed = self.form.typed
+            names = [entry.FIELD_WORDS[name] for name in self.form.fields]
+            thread = thread or typed[0] or names[0]
+            if len(typed) > 1:
+                length = (length and typed[1] and length) or typed[1] or names[1]
+            if form.ask and not word:
+                sort, words = "asks", form.ask
+        else:
+            things = [t for t in self.record.things_of(step) if t.sort == "fastener"]
+            if things:
+                thread, length = halves(things[-1].size)
+                word = things[-1].verdict
+        return FarData(
+            thread or step.name[:12], length, word, step.face, form.holes, form.cursor, key.shown, key.label, sort, words
+        )
+
+    def next_key(self) -> Key:
+        """Return the one key that is likely next."""
+        if self.form.hole:
+            return _key("enter" if self.form.text else "type")
+        step = self.step
+        if step is None:
+            return _key("begin.place")
+        fasteners = [t for t in self.record.things_of(step) if t.sort == "fastener"]
+        return _key("same" if fasteners else "place")
+
+
+def _key(id: str) -> Key:
+    return next(key for key in keys_of("part", "place", "field") if key.id == id)

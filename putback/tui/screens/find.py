@@ -1,0 +1,207 @@
+"""The search: a few letters, and everything of every machine that has them, as a numbered list."""
+
+from __future__ import annotations
+
+from textual import events
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.screen import Screen
+from textual.widgets import Input, Static
+
+from putback.reports.finding import MOST, Entry, Found, Hit, entries, find
+from putback.tui.keys import command_for
+from putback.tui.screens.card import TO_THE_BENCH, feet, inner_height, inner_width
+from putback.tui.screens.keyed import KeyedModal
+from putback.tui.screens.prompts import PAGE
+from putback.tui.text import plain, wrapped
+from putback.tui.widgets.line import Line
+
+SORT = 9
+"""Cells for the word that says what sort of thing a line is."""
+
+
+class FindScreen(KeyedModal[str | None]):
+    """A line to type, and what it finds."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._known: list[Entry] = []
+        self._found = Found((), 0)
+        self._at = 0
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="card noun", id="find"):
+            yield Static(plain("find", None, "bold $pb-brass"))
+            yield Line(placeholder="part, size, bag, step, note, code")
+            yield Static(id="found")
+
+    def on_mount(self) -> None:
+        self._known = entries(self.bench.workshop.record)
+        self.query_one(Line).focus()
+        self.redraw()
+
+    def on_resize(self) -> None:
+        self.redraw()
+
+    def on_screen_resume(self) -> None:
+        """A card that was open may have mended what is listed here."""
+        if self.is_mounted and self._known:
+            self._known = entries(self.bench.workshop.record)
+            self._look()
+
+    @property
+    def typing(self) -> bool:
+        """Whether keys go to the line."""
+        return isinstance(self.focused, Line)
+
+    # -- looking -------------------------------------------------------------------------------------
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Look again with each letter."""
+        event.stop()
+        self._at = 0
+        self._look()
+
+    def _look(self) -> None:
+        self._found = find(self._known, self.query_one(Line).value, here=self.bench.machine_id)
+        self._at = max(0, min(self._at, len(self._found.hits) - 1))
+        self.redraw()
+
+    def on_line_entered(self, event: Line.Entered) -> None:
+        """Leave the line, so that a number chooses; where there is but one, open it."""
+        event.stop()
+        if not self._found.hits:
+            self.bench.refuse("Nothing has all of that." if event.text.strip() else "Type what you are looking for.")
+            self.redraw()
+        elif len(self._found.hits) == 1 or self._at:
+            self._open(self._at)
+        else:
+            self.set_focus(None)
+            self.redraw()
+
+    # -- drawing -------------------------------------------------------------------------------------
+
+    def redraw(self) -> None:
+        """Draw what was found."""
+        width = inner_width(self.app.size.width)
+        hits = self._found.hits
+        first = self._at // PAGE * PAGE
+        lines = [self._row(i, hit, width) for i, hit in enumerate(hits[first : first + PAGE], first)]
+        if hits:
+            hit = hits[self._at]
+            lines += [Content(""), plain(f"{hit.entry.name}   {hit.entry.detail}", width, "bold $pb-text")]
+            why = hit.why or hit.entry.machine
+            lines += wrapped(why, width, "$pb-muted")[:2]
+        elif self.query_one(Line).value.strip():
+            lines.append(plain("nothing has all of that", width, "$pb-rust"))
+        else:
+            lines.append(plain(f"{len(self._known)} things to look through, of every machine", width, "$pb-muted"))
+        foot = feet(self._keys(), width)
+        above = inner_height(self.app.size.height) - 4
+        lines += [Content("")] * (above - len(lines) - len(foot))
+        lines += foot
+        self.query_one("#found", Static).update(Content("\n").join(lines))
+
+    def _row(self, index: int, hit: Hit, width: int) -> Content:
+        entry = hit.entry
+        marked = index == self._at
+        number = "   " if self.typing else f" {index % PAGE + 1} "
+        sign = self.bench.glyphs.right if marked else " "
+        owner = plain(entry.machine, max(8, width // 4), "$pb-muted" if self._here(entry) else "$pb-blue")
+        left = width - 5 - SORT - owner.cell_length - 1
+        name = plain(entry.name, left, "bold $pb-text" if marked else "")
+        beside = left - name.cell_length - 2
+        row = Content.assemble((number, "bold $pb-brass"), f"{sign} ", (f"{entry.sort:<{SORT}}", "$pb-blue"), name)
+        if beside > 8 and entry.detail:
+            row = Content.assemble(row, "  ", plain(entry.detail, beside, "$pb-muted"))
+        gap = " " * max(1, width - row.cell_length - owner.cell_length)
+        return Content.assemble(row, gap, owner)
+
+    def _here(self, entry: Entry) -> bool:
+        return entry.machine_id == self.bench.machine_id
+
+    def _keys(self) -> list[tuple[str, str]]:
+        if self.typing:
+            keys = [("Enter", "leave the line, then a number opens"), ("Esc", "back")]
+        else:
+            keys = [("1-9", "open"), ("/", "type again"), (".", "back")]
+            if len(self._found.hits) > PAGE:
+                pages = (len(self._found.hits) + PAGE - 1) // PAGE
+                keys.insert(1, ("+ -", f"page {self._at // PAGE + 1} of {pages}"))
+        if self._found.total:
+            over = f"first {MOST} of " if self._found.total > MOST else ""
+            keys.append(("", f"{over}{self._found.total} found"))
+        return keys
+
+    # -- keys ----------------------------------------------------------------------------------------
+
+    def on_key(self, event: events.Key) -> None:
+        """While typing only the keys that no line wants; else every key."""
+        if not self.typing:
+            super().on_key(event)
+        elif event.key in ("escape", "down", "up"):
+            event.stop()
+            event.prevent_default()
+            if event.key == "escape":
+                self.leave(None)
+            else:
+                self._mark(1 if event.key == "down" else -1)
+
+    def press(self, key: str) -> None:
+        """Take one key while the line is left."""
+        wish = command_for(key, "find")
+        moves = {"find.down": 1, "find.up": -1, "find.next": PAGE, "find.before": -PAGE}
+        if wish == "find.leave":
+            self.leave(None)
+        elif wish == "find.go":
+            self._open(self._at // PAGE * PAGE + int(key) - 1)
+        elif wish == "find.open":
+            self._open(self._at)
+        elif wish in moves:
+            self._mark(moves[wish])
+        elif wish == "find.type":
+            self.query_one(Line).focus()
+            self.call_after_refresh(self.redraw)
+        elif wish == "find.help":
+            from putback.tui.screens.help import HelpScreen
+
+            self.bench.push_screen(HelpScreen(("find",)))
+
+    def _mark(self, by: int) -> None:
+        if self._found.hits:
+            last = len(self._found.hits) - 1
+            at = self._at + by
+            if abs(by) == PAGE:
+                at = at // PAGE * PAGE
+                if not 0 <= at <= last:
+                    self.bench.bell()
+                    return
+            self._at = max(0, min(at, last))
+            self.redraw()
+
+    def _open(self, index: int) -> None:
+        if index >= len(self._found.hits):
+            self.bench.bell()
+            return
+        self._at = index
+        self.set_focus(None)
+        self.redraw()
+        self.bench.push_screen(card_of(self._found.hits[index].entry), self._came_back)
+
+    def _came_back(self, result: str | None) -> None:
+        if result == TO_THE_BENCH:
+            self.leave(TO_THE_BENCH)
+
+
+def card_of(entry: Entry) -> Screen[str | None]:
+    """Return the card of something that was found."""
+    from putback.tui.screens.bag_card import BagScreen
+    from putback.tui.screens.part_card import PartScreen
+    from putback.tui.screens.step_card import StepScreen
+    from putback.tui.screens.thing_card import ThingScreen
+
+    cards: dict[str, type[BagScreen] | type[PartScreen] | type[StepScreen] | type[ThingScreen]] = {
+        "bag": BagScreen, "part": PartScreen, "step": StepScreen,
+    }  # fmt: skip
+    return cards.get(entry.sort, ThingScreen)(entry.id)

@@ -1,0 +1,247 @@
+"""What is said less often: the rarer fields of a step and a fastener, bags by number, moves, the session."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+
+from msgspec.structs import replace
+from textual import work
+
+from putback.errors import BadInput
+from putback.trade import commands as c
+from putback.trade.fastener import READINGS
+from putback.trade.machine import FACES, ORIGINS, Part
+from putback.trade.place import read_place
+from putback.trade.session import TARGET
+from putback.trade.step import CHORES, Adjustment, Chore, Soak
+from putback.tui.screens.asking import Asking
+
+PLATE = ("maker", "model", "mass", "intent", "orientation")
+"""What can be said of a machine beside the three questions."""
+
+SETTING = ("turns", "mark", "gap", "shims", "should be", "why", "note")
+"""What can be said of a setting, in the order of the questions."""
+
+
+SAYINGS = {
+    "tools": "tools",
+    "needs these steps first": "needs",
+    "left to do": "todo",
+    "at refit, before it goes on": "at_refit",
+    "closes something at refit": "covers",
+    "small end of the next pin": "small_end",
+    "remark on the next fastener": "remark",
+    "comes off in one piece": "whole",
+    "a setting, in full": "setting",
+    "a loose piece, in full": "piece",
+    "a soak, in full": "soak",
+    "what belongs in the next hole": "should_be",
+    "another reading of the next": "reading",
+    "how long it took": "took",
+    "a move from place to place": "move",
+    "begin a session, in full": "session",
+}
+"""What can be said further, in the order of the list, and the question that says it: `say_tools`."""
+
+
+class Further(Asking):
+    """The list behind X, and bags and assemblies by number."""
+
+    @work
+    async def wish_further(self) -> None:
+        """Ask which, and then what."""
+        chosen = await self.pick("say more", tuple(SAYINGS))
+        if chosen is not None:
+            say: Callable[[], Awaitable[None]] = getattr(self, f"say_{SAYINGS[chosen]}")
+            await say()
+            self.redraw()
+
+    @work
+    async def wish_hand(self) -> None:
+        """Ask which bag things go into from now on."""
+        text = await self.ask_line("Into which bag from now on?", hint="a number; nothing for a new one")
+        if text is None:
+            return
+        if text and not (text.isdecimal() and text.isascii() and len(text) < 9):
+            self.bench.refuse(f"“{text}” is no number of a bag.")
+            return
+        number = int(text) if text else 0
+        if self.step is not None:
+            self.bench.do(c.TakeBag(number=number))
+        else:
+            self.hand = number
+            self.bench.say("note", f"the next part goes into {f'bag {number}' if number else 'a new bag, once needed'}")
+        self.redraw()
+
+    @work
+    async def wish_inside(self) -> None:
+        """Ask which assembly to work in."""
+        areas = [p for p in self.record.all(Part, self.bench.machine_id) if p.assembly]
+        names = ("the machine itself", *(p.name for p in areas))
+        here = self.record.get(Part, self.area).name if self.area else names[0]
+        chosen = await self.pick("Work inside", names, here=here)
+        if chosen is None:
+            return
+        self.area = 0 if chosen == names[0] else areas[names.index(chosen) - 1].id
+        self.bench.say("note", f"working inside {self.area_name}")
+
+    # -- of the step ---------------------------------------------------------------------------------
+
+    async def _annotate(self, made: c.Annotate | None) -> None:
+        number = self.said_of()
+        if not number:
+            self.bench.refuse("There is no step yet that this could be said of.")
+        elif made is not None:
+            self.bench.do(replace(made, step=number))
+
+    async def say_tools(self) -> None:
+        text = await self.ask("Tools, with commas", hint="driver 1.0 x 5.5, spanner 10")
+        if text:
+            await self._annotate(c.Annotate(tools=tuple(filter(None, map(str.strip, text.split(","))))))
+
+    async def say_needs(self) -> None:
+        text = await self.ask_line("Which steps had to be done first?", hint="their numbers, as 3 5; nothing for none")
+        if text is None:
+            return
+        numbers = text.replace(",", " ").split()
+        if not all(n.isdecimal() and n.isascii() and len(n) < 9 for n in numbers):
+            self.bench.refuse(f"“{text}” are no numbers of steps.")
+        elif self.said_of():
+            self.bench.do(c.SetNeeds(step=self.said_of(), needs=tuple(map(int, numbers))))
+        else:
+            self.in_step()
+
+    async def say_todo(self) -> None:
+        do = await self.pick("What is left to do?", CHORES)
+        what = await self.ask(f"{do.capitalize()} what?") if do else None
+        if do and what:
+            await self._annotate(c.Annotate(todo=(Chore(do, what),)))
+
+    async def say_at_refit(self) -> None:
+        text = await self.ask("What is done on the way back, before it goes on?", hint="oil, a trial run")
+        if text:
+            await self._annotate(c.Annotate(at_refit=(text,)))
+
+    async def say_covers(self) -> None:
+        await self._annotate(c.Annotate(cover=True))
+
+    async def say_setting(self) -> None:
+        what = await self.ask("Which setting?", hint="end stop, spring, play")
+        if not what:
+            return
+        said = await self.ask_lines([f"{what}: {name}" for name in SETTING])
+        if said is None:
+            return
+        told, mark, gap, shims, should_be, why, note = said
+        turns = self.number(told) if told else None
+        if told and turns is None:
+            return
+        cut = tuple(filter(None, map(str.strip, shims.split(","))))
+        await self._annotate(
+            c.Annotate(
+                adjust=(
+                    Adjustment(
+                        what=what, turns=turns, mark=mark, gap=gap, shims=cut, should_be=should_be, why=why, note=note
+                    ),
+                )
+            )
+        )
+
+    async def say_piece(self) -> None:
+        if not self.in_step():
+            return
+        name = await self.ask("Loose piece", hint="spring, ball 1/8, gasket")
+        count = await self.ask_count("How many?", value="1") if name else None
+        said = await self.ask_lines(["Where to? Nothing for the bag in hand", "A remark"]) if count is not None else None
+        if name and count is not None and said is not None:
+            self.bench.do(c.EnterPiece(name=name, count=count, put=said[0], note=said[1]))
+
+    async def say_soak(self) -> None:
+        what = await self.ask("What soaks, in what?", hint="penetrant, main bush")
+        hours = await self.ask_number("For how many hours?") if what else None
+        if what and hours:
+            await self._annotate(c.Annotate(soak=Soak(what, hours)))
+
+    async def say_took(self) -> None:
+        minutes = await self.ask_number("How many minutes does this step take?", value="")
+        if minutes is not None:
+            self.took = minutes
+            self.bench.say("note", f"{minutes:g} min, noted when the step is done")
+
+    async def say_whole(self) -> None:
+        if self.step is not None:
+            self.bench.refuse("Say so before the step is begun: take it back, or name the parts inside as they come.")
+            return
+        self.whole = not self.whole
+        told = "comes off in one piece, to be opened later" if self.whole else "is a single part"
+        self.bench.say("note", f"the next one {told}")
+
+    # -- of the next fastener ------------------------------------------------------------------------
+
+    def _also(self, name: str, text: str, told: str) -> None:
+        self.form = replace(self.form, extra={**self.form.extra, name: text})
+        self.bench.say("note", f"the next one: {told} {text}")
+
+    async def say_small_end(self) -> None:
+        face = await self.pick("The small end shows at which face?", FACES)
+        if face:
+            self._also("small_end", face, "small end at")
+
+    async def say_remark(self) -> None:
+        text = await self.ask("A remark on the next fastener")
+        if text:
+            self._also("note", text, "remark:")
+
+    async def say_should_be(self) -> None:
+        text = await self.ask("What belongs there, if not what is found?", hint="#8-32 UNC x 1/2")
+        if text:
+            self._also("should_be", text, "it should be")
+
+    async def say_reading(self) -> None:
+        name = await self.pick("Which reading?", READINGS)
+        text = await self.ask(f"Its {name}") if name else None
+        if name and text:
+            self._also(name, text, name)
+
+    # -- of the bench --------------------------------------------------------------------------------
+
+    async def say_move(self) -> None:
+        said = await self.ask_lines(["What is moved?", "Of which step?", "How many?", "From where?", "To where?", "A remark"])
+        if said is None:
+            return
+        what, step, count, source, target, note = said
+        if not all(n.isdecimal() and n.isascii() and len(n) < 9 for n in (step, count)):
+            self.bench.refuse("A step and a count are whole numbers.")
+            return
+        try:
+            ends = read_place(source), read_place(target)
+        except BadInput as fault:
+            self.bench.refuse(str(fault))
+            return
+        self.bench.do(
+            c.CarryNamed(what=what, step=int(step), count=int(count), source=ends[0], target=ends[1], note=note)
+        )
+
+    async def say_session(self) -> None:
+        said = await self.ask_lines(["What is it about?", "Minutes of a segment", "Bags go into box", "A remark"])
+        if said is None:
+            return
+        target = self.number(said[1]) if said[1] else TARGET
+        if target is not None:
+            self.bench.do(c.StartSession(title=said[0], target=target, box=said[2], note=said[3]))
+
+    async def ask_plate(self) -> c.NewMachine | None:
+        """Ask everything that can be said of a new machine; None where it was left."""
+        name = await self.ask("What machine is it?", hint="a name of your own")
+        if not name:
+            return None
+        origin = await self.pick("Where do its threads come from?", ORIGINS)
+        unit = await self.pick("Bare numbers are", ("in", "mm")) if origin else None
+        said = await self.ask_lines(["Its serial, ? before a doubtful digit", *(f"Its {name}" for name in PLATE)])
+        if origin is None or unit is None or said is None:
+            return None
+        serial, maker, model, mass, intent, orientation = said
+        return c.NewMachine(
+            name=name, origin=origin, unit=unit, serial=serial, maker=maker, model=model, mass=mass, intent=intent,
+            orientation=orientation,
+        )  # fmt: skip

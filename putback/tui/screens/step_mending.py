@@ -1,0 +1,273 @@
+"""Mending a step from its card: each field asked for as it stands, and what was forgotten."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from msgspec.structs import replace
+
+from putback.trade import commands as c
+from putback.trade.fastener import KINDS
+from putback.trade.machine import FACES, Part
+from putback.trade.step import CHORES, DOINGS, Adjustment, Chore, Step
+from putback.tui import entry
+from putback.tui.screens.card import Card, Mend
+
+ADD = "add one"
+WRONG_ENDS = "take it out"
+NO_FACE = "no face"
+ITSELF = "the machine itself"
+
+SETTING = ("turns", "mark", "gap", "shims", "should be", "why", "note")
+"""What can be said of a setting, in the order of the list."""
+
+
+class StepMending(Card):
+    """The questions; the card says which step they are about."""
+
+    @property
+    def step(self) -> Step:
+        """The step shown."""
+        raise NotImplementedError
+
+    def mends(self) -> list[Mend]:
+        step, record = self.step, self.record
+        area = record.get(Part, step.area).name if step.area else ITSELF
+        lists = ("cautions", "at_refit", "tools")
+        words = {"cautions": "cautions", "at_refit": "before it goes on", "tools": "tools"}
+        found = [
+            Mend(f"name: {step.name}", self.mend_name),
+            Mend(f"face: {step.face or 'not said'}", self.mend_face),
+            Mend(f"inside: {area}", self.mend_inside),
+            *([Mend(f"the part went to: {step.put}", self.mend_put)] if step.put else []),
+            Mend(f"note: {_few(step.note.split(chr(10)))}", self.mend_note),
+            Mend(f"settings: {_few([a.what for a in step.adjust])}", self.mend_settings),
+            *(
+                Mend(f"{words[name]}: {_few(getattr(step, name))}", partial(self.mend_texts, name, words[name]))
+                for name in lists
+            ),
+            Mend("a fastener that was forgotten", self.late_fastener),
+            Mend("a loose piece that was forgotten", self.late_piece),
+            Mend("a step that was forgotten before this one", self.late_step),
+            Mend(f"left to do: {_few([f'{t.do} {t.what}' for t in step.todo])}", self.mend_todo),
+            Mend(f"needs first: {', '.join(map(str, step.needs)) or 'nothing'}", self.mend_needs),
+            Mend(f"minutes: {'not said' if step.minutes is None else f'{step.minutes:g}'}", self.mend_minutes),
+            Mend(f"closes something at refit: {'yes' if step.cover else 'no'}", self.mend_cover),
+        ]
+        if step.do == "turn":
+            found.append(Mend(f"it lies: {step.state or 'not said'}", self.mend_state))
+        return found
+
+    def _mend(self, **fields: object) -> None:
+        self.bench.do(c.MendStep(step=self.step.number, **fields))  # type: ignore[arg-type]
+
+    # -- single fields -------------------------------------------------------------------------------
+
+    async def mend_name(self) -> None:
+        """Ask for the name."""
+        name = await self.ask(f"Step {self.step.number} is called", value=self.step.name)
+        if name and name != self.step.name:
+            self._mend(name=name)
+
+    async def mend_face(self) -> None:
+        """Ask for the face."""
+        face = await self.pick("Which face is right?", (*FACES, NO_FACE), here=self.step.face)
+        if face is not None:
+            self._mend(face="" if face == NO_FACE else face)
+
+    async def mend_inside(self) -> None:
+        """Ask for the assembly."""
+        areas = [part for part in self.record.all(Part, self.step.machine) if part.assembly]
+        names = (ITSELF, *(part.name for part in areas))
+        here = self.record.get(Part, self.step.area).name if self.step.area else ITSELF
+        chosen = await self.pick("Inside what?", names, here=here)
+        if chosen is not None:
+            self._mend(inside="" if chosen == ITSELF else chosen)
+
+    async def mend_put(self) -> None:
+        """Ask where the part went."""
+        hint = "shelf, loose, bag 3, box B, kept with drum, away: plater"
+        place = await self.ask("Where did the part go?", value=self.step.put, hint=hint)
+        if place:
+            self._mend(put=place)
+
+    async def mend_minutes(self) -> None:
+        """Ask how long it took."""
+        minutes = await self.ask_number("How many minutes did it take?")
+        if minutes is not None:
+            self._mend(minutes=minutes)
+
+    async def mend_cover(self) -> None:
+        """It closes something at refit, or it does not after all."""
+        self._mend(cover=not self.step.cover)
+
+    async def mend_state(self) -> None:
+        """Ask how the machine lay."""
+        state = await self.ask("How did it lie then?", value=self.step.state, hint="upright, on its left side")
+        if state:
+            self._mend(state=state)
+
+    async def mend_needs(self) -> None:
+        """Ask which steps had to be done first."""
+        value = " ".join(map(str, self.step.needs))
+        text = await self.ask_line("Which steps had to be done first?", value=value, hint="3 5; nothing for none")
+        if text is None:
+            return
+        numbers = text.replace(",", " ").split()
+        if not all(n.isdecimal() and n.isascii() and len(n) < 9 for n in numbers):
+            self.bench.refuse(f"“{text}” are no numbers of steps.")
+            return
+        self.bench.do(c.SetNeeds(step=self.step.number, needs=tuple(map(int, numbers))))
+
+    # -- lists ---------------------------------------------------------------------------------------
+
+    async def mend_note(self) -> None:
+        """Ask for a line of the note."""
+        lines = [line for line in self.step.note.split("\n") if line]
+        mended = await self._list("note", lines)
+        if mended is not None:
+            self._mend(note="\n".join(mended))
+
+    async def mend_texts(self, name: str, word: str) -> None:
+        """Ask for one of several texts."""
+        mended = await self._list(word, list(getattr(self.step, name)))
+        if mended is not None:
+            self._mend(**{name: tuple(mended)})
+
+    async def _list(self, word: str, texts: list[str]) -> list[str] | None:
+        """Ask which of some texts is wrong and what it should say; None where it was left."""
+        chosen = await self._which(word, texts)
+        if chosen is None:
+            return None
+        old = texts[chosen] if chosen < len(texts) else ""
+        text = await self.ask_line(word, value=old, hint="nothing takes it out" if old else "")
+        if text is None:
+            return None
+        texts[chosen : chosen + 1] = [text] if text else []
+        return texts
+
+    async def _which(self, word: str, texts: list[str]) -> int | None:
+        if not texts:
+            return 0
+        options = (*texts, ADD)
+        chosen = await self.pick(word, options)
+        return None if chosen is None else options.index(chosen)
+
+    async def mend_todo(self) -> None:
+        """Ask what is left to do."""
+        todo = list(self.step.todo)
+        chosen = await self._which("left to do", [f"{t.do} {t.what}" for t in todo])
+        if chosen is None:
+            return
+        old = todo[chosen] if chosen < len(todo) else None
+        chores = (*CHORES, WRONG_ENDS) if old else CHORES
+        do = await self.pick("What is left to do?", chores, here=old.do if old else "")
+        if do is None:
+            return
+        what = "" if do == WRONG_ENDS else await self.ask(f"{do.capitalize()} what?", value=old.what if old else "")
+        if what is None:
+            return
+        todo[chosen : chosen + 1] = [] if do == WRONG_ENDS else [Chore(do, what)]
+        self._mend(todo=tuple(todo))
+
+    async def mend_settings(self) -> None:
+        """Ask which setting is wrong, and what of it."""
+        settings = list(self.step.adjust)
+        chosen = await self._which("settings", [a.told for a in settings])
+        if chosen is None:
+            return
+        if chosen == len(settings):
+            what = await self.ask("Which setting?", hint="end stop, spring, play")
+            if not what:
+                return
+            settings.append(Adjustment(what=what))
+        field = await self.pick(settings[chosen].told, ("what", *SETTING, WRONG_ENDS))
+        if field is None:
+            return
+        if field == WRONG_ENDS:
+            del settings[chosen]
+        else:
+            mended = await self._setting(settings[chosen], field)
+            if mended is None:
+                return
+            settings[chosen] = mended
+        self._mend(adjust=tuple(settings))
+
+    async def _setting(self, setting: Adjustment, field: str) -> Adjustment | None:
+        if field == "turns":
+            text = await self.ask_line("How many turns?", value="" if setting.turns is None else f"{setting.turns:g}")
+            if text is None:
+                return None
+            turns = self.number(text) if text else None
+            return None if text and turns is None else replace(setting, turns=turns)
+        if field == "shims":
+            text = await self.ask_line("Shims, with commas", value=", ".join(setting.shims), hint=".010 at 8")
+            if text is None:
+                return None
+            return replace(setting, shims=tuple(s.strip() for s in text.split(",") if s.strip()))
+        name = field.replace(" ", "_")
+        text = await self.ask_line(field, value=getattr(setting, name))
+        return None if text is None else replace(setting, **{name: text})
+
+    # -- what was forgotten --------------------------------------------------------------------------
+
+    async def late_fastener(self) -> None:
+        """Ask for a fastener that came off at this step and was not written down."""
+        kind = await self.pick("What came out of the hole?", (*KINDS, "nothing: found empty"), here="screw")
+        hole = await self.ask("Out of which hole?", hint="1 to 9, as 5 or 5a") if kind else None
+        if not kind or not hole:
+            return
+        number = self.step.number
+        if kind not in KINDS:
+            note = await self.ask_line("What is in it?", hint="clean and bright, paint, a rust ring")
+            if note is not None:
+                self.bench.do(c.EnterLate(step=number, hole=hole, found="empty", note=note))
+            return
+        readings = {}
+        for name in entry.FIELDS[kind]:
+            text = await self.ask_line(f"{kind}, hole {hole}: {entry.FIELD_WORDS[name]}", hint="as read, or nothing")
+            if text is None:
+                return
+            readings[name] = text
+        like = next((t for t in reversed(self.record.things_of(self.step)) if t.name == kind), None)
+        self.bench.do(
+            c.EnterLate(
+                step=number, hole=hole, kind=kind, readings={k: text for k, text in readings.items() if text},
+                head=like.head if like else "", drive=like.drive if like else "",
+            )
+        )  # fmt: skip
+
+    async def late_piece(self) -> None:
+        """Ask for loose pieces that came out at this step."""
+        name = await self.ask("Loose piece", hint="spring, ball 1/8, gasket")
+        count = await self.ask_count("How many?", value="1") if name else None
+        if name and count is not None:
+            self.bench.do(c.EnterPieceLate(step=self.step.number, name=name, count=count))
+
+    async def late_step(self) -> None:
+        """Ask for a step that was done before this one and not written down."""
+        before = self.step.number
+        do = await self.pick(f"What was done before step {before}?", DOINGS, here="take off")
+        name = await self.ask("What came off?" if do == "take off" else "What was it?") if do else None
+        if not do or not name:
+            return
+        put = state = ""
+        if do == "take off":
+            hint = "shelf, loose, bag 3, box B, away: plater"
+            put = await self.ask("Where did it go?", value="shelf", hint=hint) or ""
+            if not put:
+                return
+        if do == "turn":
+            state = await self.ask("How did it lie then?", hint="upright, on its left side") or ""
+        inside = self.record.get(Part, self.step.area).name if self.step.area else ""
+        face = self.step.face
+        self.bench.do(
+            c.InsertStep(before=before, do=do, name=name, inside=inside, face=face, put=put, state=state)
+        )
+
+
+def _few(texts: object) -> str:
+    said = [str(text) for text in texts if text] if isinstance(texts, list | tuple) else []
+    if not said:
+        return "none"
+    return said[0] + (f" and {len(said) - 1} more" if len(said) > 1 else "")

@@ -1,0 +1,215 @@
+"""A fastener's or loose piece's card: its size and readings, where it is now, and every move it made."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import partial
+
+from textual.content import Content
+from textual.screen import Screen
+
+from putback.errors import BadInput
+from putback.trade import commands as c
+from putback.trade.fastener import DRIVES, HEADS, KINDS, Thing
+from putback.trade.mending_record import moves_of_thing
+from putback.trade.place import bag_number
+from putback.trade.step import Step
+from putback.trade.wording import times
+from putback.tui import entry
+from putback.tui.screens.card import Card, Link, Mend
+from putback.tui.screens.step_card import StepScreen, alike
+from putback.tui.text import plain
+from putback.tui.views import hole_views, size_views
+from putback.tui.widgets.plate import LEAST, plate
+
+
+class ThingScreen(Card):
+    """One fastener, or some equal loose pieces."""
+
+    def __init__(self, thing: int) -> None:
+        super().__init__()
+        self._thing = thing
+
+    def is_there(self) -> bool:
+        return self.record.find(Thing, self._thing) is not None
+
+    @property
+    def thing(self) -> Thing:
+        """What is shown."""
+        return self.record.get(Thing, self._thing)
+
+    @property
+    def step(self) -> Step:
+        """The step that released it."""
+        return self.record.get(Step, self.thing.step)
+
+    def machine(self) -> int:
+        return self.thing.machine
+
+    def caption(self) -> str:
+        thing = self.thing
+        if thing.found:
+            return f"hole {thing.hole} of {self.step.name}, found empty"
+        hole = f", hole {thing.hole}" if thing.hole else ""
+        return f"{times(thing.count, thing.called)}{hole} of {self.step.name}"
+
+    def facts(self, width: int, room: int) -> list[Content]:
+        thing, record = self.thing, self.record
+        standing = sorted(record.standing(thing.id).items())
+        now = ", ".join(place if thing.count == count else f"{count} in {place}" for place, count in standing)
+        lines = [plain(f"now: {now}", width, "bold $pb-text")] if now else []
+        for words in self._told():
+            lines += self.fact("note", words, width)
+        for move in moves_of_thing(record, thing):
+            at = move.at[:16].replace("T", " ")
+            count = f"{move.count} " if thing.count != 1 else ""
+            note = f" ({move.note})" if move.note else ""
+            lines.append(plain(f"  {at}  {count}{move.source} to {move.target}{note}", width, "$pb-muted"))
+        left = room - len(lines) - min(9, len(self.links()))
+        if thing.hole and left >= LEAST + 1:
+            drawn = hole_views(record, self.step, now=thing.hole)
+            sizes = size_views(record, self.step)
+            lines += plate(
+                drawn, sizes, width, min(left, 13), cursor=thing.hole, title=self.step.face, glyphs=self.bench.glyphs
+            )
+        return lines
+
+    def _told(self) -> Iterator[str]:
+        thing = self.thing
+        hand = f"{thing.hand}-hand thread" if thing.hand else ""
+        looks = filter(None, (thing.head, thing.drive, hand, thing.verdict))
+        if thing.sort == "fastener" and not thing.found:
+            yield ", ".join(looks) or "nothing was said of its head and drive"
+        if thing.readings:
+            yield "read: " + ", ".join(f"{entry.FIELD_WORDS.get(k, k)} {text}" for k, text in thing.readings.items())
+        if thing.turns:
+            yield f"only loosened, {thing.turns:g} turns"
+        if thing.small_end:
+            yield f"small end: {thing.small_end}"
+        if thing.should_be:
+            yield f"should be {thing.should_be}"
+        if thing.note:
+            yield thing.note
+
+    def links(self) -> list[Link]:
+        from putback.tui.screens.bag_card import BagScreen
+
+        thing, step, record = self.thing, self.step, self.record
+        found = [Link(f"step {step.number}: {step.told}", partial(StepScreen, step.id), "it came off there")]
+        for place, count in sorted(record.standing(thing.id).items()):
+            number = bag_number(place)
+            bag = record.bag(thing.machine, number) if number else None
+            if bag is not None:
+                beside = f"{count} lie there" if count > 1 else "there now"
+                found.append(Link(place, partial(BagScreen, bag.id), beside))
+        if thing.replaces:
+            old = record.get(Thing, thing.replaces)
+            found.append(Link(old.called, partial(ThingScreen, old.id), "it stands in for this one"))
+        for new in record.stand_ins(thing.id):
+            found.append(Link(new.called, partial(ThingScreen, new.id), "stands in for it"))
+        group = next((g for g in alike(record.things_of(step)) if thing in g), [])
+        for other in group:
+            if other.id != thing.id and other.hole:
+                found.append(Link(f"hole {other.hole}", partial(ThingScreen, other.id), "one just like it"))
+        return found
+
+    def beside(self, step: int) -> Screen[str | None] | None:
+        kin = [t.id for t in self.record.things_of(self.step) if t.sort != "part"]
+        at = kin.index(self.thing.id) + step if self.thing.id in kin else -1
+        return ThingScreen(kin[at]) if 0 <= at < len(kin) else None
+
+    # -- mending -------------------------------------------------------------------------------------
+
+    def mends(self) -> list[Mend]:
+        thing = self.thing
+        into = Mend("it went into another bag", self.mend_bag)
+        if thing.sort != "fastener":
+            return [into]
+        hole = Mend(f"hole: {thing.hole}", self.mend_hole)
+        note = Mend(f"note: {thing.note or 'none'}", self.mend_note)
+        if thing.found:
+            return [hole, note]
+        read = ", ".join(thing.readings.values())
+        return [
+            hole,
+            Mend(f"size, as read: {read or thing.size or 'not said'}", self.mend_readings),
+            Mend(f"head: {thing.head or 'not said'}", self.mend_head),
+            Mend(f"drive: {thing.drive or 'not said'}", self.mend_drive),
+            Mend(f"kind: {thing.name}", self.mend_kind),
+            Mend(f"thread: {thing.hand or 'right'}-hand", self.mend_hand),
+            Mend(f"should be: {thing.should_be or 'as it is'}", self.mend_should_be),
+            note,
+            into,
+        ]
+
+    async def mend_hole(self) -> None:
+        """Ask for the right hole."""
+        hole = await self.ask("Which hole is right?", value=self.thing.hole, hint="1 to 9, as 5 or 5a")
+        if hole:
+            self.bench.do(c.MendFastener(thing=self._thing, hole=hole))
+
+    async def mend_readings(self) -> None:
+        """Ask for each reading again; those of other instruments stay as they are."""
+        thing = self.thing
+        readings = dict(thing.readings)
+        for name in dict.fromkeys((*entry.FIELDS[thing.name], *readings)):
+            word = entry.FIELD_WORDS.get(name, name)
+            text = await self.ask_line(f"Hole {thing.hole}: {word}", value=readings.get(name, ""), hint="as read")
+            if text is None:
+                return
+            readings[name] = text
+        self.bench.do(c.MendFastener(thing=thing.id, readings={k: text for k, text in readings.items() if text}))
+
+    async def mend_head(self) -> None:
+        """Ask for the head."""
+        head = await self.pick("Head", HEADS, here=self.thing.head)
+        if head:
+            self.bench.do(c.MendFastener(thing=self._thing, head=head))
+
+    async def mend_drive(self) -> None:
+        """Ask what turns it."""
+        drive = await self.pick("Drive", DRIVES, here=self.thing.drive)
+        if drive:
+            self.bench.do(c.MendFastener(thing=self._thing, drive=drive))
+
+    async def mend_kind(self) -> None:
+        """Ask what it is."""
+        kind = await self.pick("What is it?", KINDS, here=self.thing.name)
+        if kind:
+            self.bench.do(c.MendFastener(thing=self._thing, kind=kind))
+
+    async def mend_hand(self) -> None:
+        """The thread is of the other hand."""
+        self.bench.do(c.MendFastener(thing=self._thing, hand="right" if self.thing.hand == "left" else "left"))
+
+    async def mend_should_be(self) -> None:
+        """Ask for the size that belongs there."""
+        text = await self.ask_line("What belongs here?", value=self.thing.should_be, hint="nothing, where it is right")
+        if text is not None:
+            self.bench.do(c.MendFastener(thing=self._thing, should_be=text))
+
+    async def mend_note(self) -> None:
+        """Ask for the note."""
+        text = await self.ask_line("Note", value=self.thing.note)
+        if text is not None:
+            self.bench.do(c.MendFastener(thing=self._thing, note=text))
+
+    async def mend_bag(self) -> None:
+        """Ask for the bag it went into."""
+        text = await self.ask_line("Into which bag did it go?", hint="a number; nothing for a new one")
+        if text is None:
+            return
+        try:
+            number = bag_of(text)
+        except BadInput as fault:
+            self.bench.refuse(str(fault))
+            return
+        self.bench.do(c.Rebag(thing=self._thing, bag=number))
+
+
+def bag_of(text: str) -> int:
+    """Return the number of a bag as typed, 0 for nothing. Raises BadInput for anything else."""
+    word = text.strip().casefold().removeprefix("bag").strip()
+    if word and not (word.isdecimal() and word.isascii() and len(word) < 9):
+        raise BadInput(f"“{text.strip()}” is no number of a bag.")
+    return int(word) if word else 0

@@ -1,0 +1,75 @@
+"""The strokes of the bench as codes to scan: what a command code does, and the sheet they are printed on."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from functools import cache
+
+from msgspec import Struct
+
+from putback.codes.command_code import command_code
+from putback.codes.facts import StrokeFacts
+from putback.tui.keys import KEYS, Key
+
+
+class Stroke(Struct, frozen=True):
+    """One stroke that can be scanned."""
+
+    name: str
+    """What its code is drawn from; a sheet printed long ago still has it."""
+    shown: str
+    """How that key is printed."""
+    label: str
+    """A word or two."""
+    told: str
+    """One sentence."""
+    keys: tuple[tuple[str, str], ...]
+    """The places where it works, and the key that does the same there, as `press` takes it."""
+
+    @property
+    def facts(self) -> StrokeFacts:
+        """Its line on the sheet."""
+        return StrokeFacts(self.name, self.shown, self.label)
+
+    def key_at(self, places: Collection[str]) -> str:
+        """The key that does the same at one of these places; empty where it does nothing there."""
+        return next((key for place, key in self.keys if place in places), "")
+
+
+_PLAIN = {"space": " ", "question_mark": "?"}
+_FIGURES = frozenset("123456789")
+
+
+def _strokes() -> tuple[Stroke, ...]:
+    same: dict[tuple[str, str], list[Key]] = {}
+    figures = ["list"]
+    for key in KEYS:
+        if set(key.keys) >= _FIGURES:
+            figures.append(key.where)
+        else:
+            same.setdefault((key.shown, key.label), []).append(key)
+    strokes = []
+    for (shown, label), keys in same.items():
+        pressed = tuple((key.where, _PLAIN.get(key.keys[0], key.keys[0])) for key in keys)
+        strokes.append(Stroke(min((key.id for key in keys), key=len), shown, label, keys[0].told, pressed))
+    for figure in sorted(_FIGURES):
+        told = f"The place {figure}, the figure {figure} of a size, or line {figure} of a list."
+        pressed = tuple((place, figure) for place in figures)
+        strokes.append(Stroke(f"key.{figure}", figure, f"place or figure {figure}", told, pressed))
+    for sign, word in (("0", "figure 0"), (".", "point"), ("/", "stroke of a fraction")):
+        strokes.append(Stroke(f"key.{sign}", sign, word, f"The {word} of a size.", (("field", sign),)))
+    return tuple(strokes)
+
+
+STROKES = _strokes()
+"""Every stroke that has a code, in the order of the sheet."""
+
+
+@cache
+def _by_code() -> dict[str, Stroke]:
+    return {command_code(stroke.name): stroke for stroke in STROKES}
+
+
+def stroke_of(code: str) -> Stroke | None:
+    """The stroke that a command code stands for, or None: a sheet of another time."""
+    return _by_code().get(code)

@@ -1,0 +1,105 @@
+"""The bench as seen from a metre away: the size in tall figures, the holes, the verdict, the next key."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+from textual.content import Content
+
+from putback.tui.draw.digits import tall, tall_fitting, tall_width
+from putback.tui.draw.glyphs import GlyphSet
+from putback.tui.draw.holes import HoleView, hole_map
+from putback.tui.palette import mark
+from putback.tui.text import plain
+from putback.tui.widgets.panes import Shown, sign
+
+MAP = 26
+"""Columns of the hole map on the smallest screen."""
+MOST_MAP = (64, 25)
+"""Columns and rows of the largest."""
+LEAST_LARGE = 13
+"""Rows from which a map has large heads."""
+_SERIES = (" UNC", " UNF", " UNEF", " NS", " CEI", " BSW", " BSF", " BSB", " ME")
+
+
+class FarData(Struct, frozen=True):
+    """Everything the view from afar shows."""
+
+    thread: str
+    """The thread, or what is being typed, or the part."""
+    length: str = ""
+    """The length, or what is being typed of it."""
+    verdict: str = ""
+    """sure, likely, either, none, recorded, or nothing."""
+    face: str = ""
+    """The face, on the plate's edge."""
+    holes: tuple[HoleView, ...] = ()
+    """The holes."""
+    cursor: str | None = None
+    """The place the hand is at."""
+    key: str = ""
+    """The one next key."""
+    label: str = ""
+    """What it does."""
+    sort: str = ""
+    """refused, asks or caution, where something has to be said instead."""
+    words: str = ""
+    """What that is."""
+
+
+def halves(size: str) -> tuple[str, str]:
+    """Return a size as its two lines: what it is by itself, and its length; series left out."""
+    thread, _, length = size.partition(" x ")
+    for series in _SERIES:
+        thread = thread.replace(series, "")
+    for kind in ("shoulder screw", "set screw", "screw", "bolt", "nut", "stud"):
+        thread = thread.removeprefix(f"{kind} ")
+    return thread.strip(), length.split(", ")[0].strip()
+
+
+class FarPane(Shown[FarData]):
+    """Draws the view from afar."""
+
+    def lines(self, data: FarData, width: int, height: int) -> list[Content]:
+        top = tall_fitting(data.thread or " ", width - 2, "bold $pb-text", glyphs=self.glyphs)
+        foot = self._foot(data, width)
+        room = height - max(len(top), 1) - 3
+        if room < 7:
+            return [*top[: max(1, height - 1)], foot]
+        wide = min(MOST_MAP[0], max(MAP, width // 2)) if room >= LEAST_LARGE else MAP
+        rows = min(room, MOST_MAP[1])
+        drawn = hole_map(data.holes, wide, rows, data.cursor, title=data.face, glyphs=self.glyphs)
+        beside = self._beside(data, max(8, width - wide - 3), rows)
+        body = [
+            Content.assemble(" ", row, "  ", beside[i] if i < len(beside) else "") for i, row in enumerate(drawn)
+        ]
+        gap = [Content("")]
+        rest = height - len(top) - len(body) - 2
+        return [*(Content.assemble(" ", row) for row in top), *gap, *body, *gap * rest, foot]
+
+    def _beside(self, data: FarData, width: int, rows: int) -> list[Content]:
+        length = tall_fitting(data.length, width, "bold $pb-brass", glyphs=self.glyphs) if data.length else []
+        word = verdict(data.verdict, width, rows - len(length) - 1, self.glyphs)
+        gap = max(1, rows - len(length) - len(word)) if length and word else 0
+        return [*length, *[Content("")] * gap, *word]
+
+    def _foot(self, data: FarData, width: int) -> Content:
+        if data.sort:
+            style = "bold $pb-rust" if data.sort in ("refused", "caution") else "bold $pb-brass"
+            told = plain(data.words, width - 4, style, ascii_only=self.glyphs.ascii)
+            return Content.assemble(" ", sign(data.sort, self.glyphs), " ", told)
+        return Content.assemble(
+            " ", Content.styled(f" {data.key} ", "bold $pb-on-brass on $pb-brass"), "  ",
+            Content.styled(data.label, "bold $pb-text"),
+        )  # fmt: skip
+
+
+def verdict(word: str, width: int, rows: int, glyphs: GlyphSet) -> list[Content]:
+    """Return the verdict's shape and its word, tall where there is room."""
+    if not word:
+        return []
+    style = mark(word).style
+    shape = Content.assemble(sign(word, glyphs), " ")
+    if rows >= 3 and tall_width(word, 3, glyphs=glyphs) + 2 <= width:
+        figures = tall(word, 3, style, glyphs=glyphs)
+        return [Content.assemble("  " if i != 1 else shape, row) for i, row in enumerate(figures)]
+    return [Content.assemble(shape, plain(word, width - 2, style))]

@@ -1,0 +1,243 @@
+"""Finding and mending with keys: from a few letters to a card, from card to card, and the record said right."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from putback.trade.bag import Bag
+from putback.trade.fastener import Thing
+from putback.trade.ledger import check_balance
+from putback.trade.step import Step
+from putback.tui.screens.card import Card, inner_height, laid_out
+from tests.strategies import ODD_NAMES
+from tests.tui.conftest import Bench, Opened
+
+WALK = ("1", "1", "1")
+SIZES = [(80, 24), (120, 36), (60, 17)]
+
+
+async def to_card(bench: Bench, typed: str) -> None:
+    """Type something into the search and open the first of what it finds."""
+    await bench.keys("=", typed, "enter")
+    if bench.screen == "FindScreen":
+        await bench.keys("1")
+
+
+def step_named(bench: Bench, name: str) -> Step:
+    record = bench.app.workshop.record
+    return next(s for s in record.all(Step, bench.app.machine_id) if s.name == name)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_few_letters_lead_to_every_sort_of_card_and_cards_to_each_other(
+    demo: Path, opened: Opened, size: tuple[int, int]
+) -> None:
+    async with opened(demo, size) as bench:
+        await bench.keys(*WALK, "=", "ribbon spring")
+        assert "part" in bench.picture() and "Ticket-dating" in bench.picture()
+        await bench.keys("enter", "1")
+        assert bench.screen == "PartScreen"
+        await bench.keys("1")
+        assert bench.screen == "StepScreen" and "step 16" in bench.picture()
+        await bench.keys("/")
+        assert "step 17: took off ribbon spring barrel" in bench.picture()
+        await bench.keys("1")
+        assert bench.screen == "BagScreen" and "1 step 17" in " ".join(bench.picture().split())
+        await bench.keys("1", "4")
+        assert bench.screen == "ThingScreen" and "hole 1 of ribbon spring barrel" in bench.picture()
+        assert "now: bag 12" in bench.picture()
+        await bench.keys("2")
+        assert bench.screen == "BagScreen"
+        await bench.keys(".", ".", ".")
+        assert bench.screen == "BagScreen"
+        await bench.keys("0")
+        assert bench.screen == "BenchScreen"
+
+
+async def test_the_list_is_walked_with_arrows_and_pages(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "=", "screw", "down", "down", "up")
+        await bench.keys("enter")
+        assert bench.screen == "ThingScreen"
+        await bench.keys(".", "+")
+        assert "page 2" in bench.picture()
+        await bench.keys("-", "/", "backspace", "enter", ".")
+        assert bench.screen == "BenchScreen"
+
+
+async def test_nothing_found_is_said_and_a_dot_is_a_letter_while_typing(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "=", "zz.9", "enter")
+        assert bench.screen == "FindScreen" and "nothing has all of that" in bench.picture()
+        await bench.keys("escape")
+        assert bench.screen == "BenchScreen"
+
+
+async def test_the_search_is_in_the_list_of_everything_else(demo: Path, opened: Opened) -> None:
+    async with opened(demo, (80, 40)) as bench:
+        await bench.keys(*WALK, ".")
+        for _ in range(8):
+            if "find" in bench.picture():
+                break
+            await bench.keys("+")
+        row = next(line for line in bench.picture().splitlines() if "find  (=)" in line)
+        await bench.keys(row.split("find")[0].split()[-1])
+        assert bench.screen == "FindScreen"
+
+
+async def test_a_step_is_said_right_on_its_card_and_taken_back(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK)
+        await to_card(bench, "step 17")
+        name = "step 17, ribbon spring barrel"
+        assert bench.screen == "StepScreen", name
+        await bench.keys("*", "1", *["backspace"] * 30, "spring barrel", "enter")
+        step = step_named(bench, "spring barrel")
+        assert step.number == 17 and "step 17: took off spring barrel" in bench.picture()
+        await bench.keys("*", "5", "found [dry] بلا", "enter")
+        assert step_named(bench, "spring barrel").note == "found [dry] بلا"
+        assert "found [dry]" in bench.picture()
+        await bench.keys("-", "-")
+        assert step_named(bench, "ribbon spring barrel").note == ""
+        assert "took off ribbon spring barrel" in bench.picture()
+
+
+async def test_lists_of_a_step_are_mended_line_by_line(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK)
+        await to_card(bench, "step 17")
+        await bench.keys("*", "7", "1", *["backspace"] * 80, "enter")
+        assert step_named(bench, "ribbon spring barrel").cautions == ()
+        await bench.keys("*", "7", "strong spring", "enter")
+        assert step_named(bench, "ribbon spring barrel").cautions == ("strong spring",)
+        await bench.keys("*", "6", "1", "2", *["backspace"] * 5, "2.5", "enter")
+        assert step_named(bench, "ribbon spring barrel").adjust[0].turns == 2.5
+        assert not list(check_balance(bench.app.workshop.record))
+
+
+async def test_a_forgotten_step_and_a_forgotten_screw_are_written_in(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK)
+        await to_card(bench, "step 17")
+        before = bench.app.workshop.record.count(Step, bench.app.machine_id)
+        await bench.keys("*", "+", "3", "1", "dust cap", "enter", "enter")
+        assert bench.app.workshop.record.count(Step, bench.app.machine_id) == before + 1
+        assert step_named(bench, "dust cap").number == 17
+        assert step_named(bench, "ribbon spring barrel").number == 18
+        assert "step 18: took off ribbon spring barrel" in bench.picture()
+        assert "what was 17 to" in " ".join(bench.picture().split())
+        dust = step_named(bench, "dust cap")
+        await bench.keys("0")
+        await to_card(bench, "step 17")
+        await bench.keys("*", "+", "1", "1", "5", "enter", "832", "enter", ".372", "enter")
+        things = bench.app.workshop.record.things_of(dust)
+        assert [t.called for t in things if t.hole == "5"] == ["screw #8-32 UNC x 3/8"]
+        await bench.keys("-", "-")
+        assert bench.app.workshop.record.count(Step, bench.app.machine_id) == before
+        assert "no longer in the record" in bench.picture()
+        await bench.keys("*")
+        assert bench.screen != "StepScreen"
+
+
+async def test_a_fastener_goes_to_the_right_hole_and_bag(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK)
+        await to_card(bench, "step 17")
+        await bench.keys("4", "*", "1", "backspace", "3", "enter")
+        assert bench.app.said.sort == "refused" and "Hole 3" in bench.said and "Hole 3" in bench.picture()
+        await bench.keys("*", "1", "backspace", "9", "enter")
+        assert "hole 9 of ribbon spring barrel" in bench.picture()
+        await bench.keys("*", "9", "enter")
+        thing = next(
+            t for t in bench.app.workshop.record.things_of(step_named(bench, "ribbon spring barrel")) if t.hole == "9"
+        )
+        (place,) = bench.app.workshop.record.standing(thing.id)
+        assert place != "bag 12" and f"now: {place}" in bench.picture()
+
+
+async def test_readings_are_typed_again_and_name_the_size_anew(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK)
+        await to_card(bench, "step 17")
+        await bench.keys("4", "*", "2", *["backspace"] * 8, "632", "enter", *["backspace"] * 8, ".247", "enter")
+        thing = next(
+            t for t in bench.app.workshop.record.things_of(step_named(bench, "ribbon spring barrel")) if t.hole == "1"
+        )
+        assert thing.called == "screw #6-32 UNC x 1/4"
+        assert "screw #6-32 UNC x 1/4, hole 1" in bench.picture()
+
+
+async def test_a_bag_is_split_and_tipped_together_again(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        record = bench.app.workshop.record
+        bag = next(b for b in record.all(Bag, bench.app.machine_id) if not b.closed and len(record.in_bag(b)) > 1)
+        held = len(record.in_bag(bag))
+        new = record.highest_bag(bench.app.machine_id) + 1
+        await bench.keys(*WALK, bag.code, "m", "1", "1", "enter")
+        other = record.bag(bench.app.machine_id, new)
+        assert other is not None and record.in_bag(other) and len(record.in_bag(bag)) < held
+        await bench.keys("m", "2", str(new), "enter")
+        assert not record.in_bag(bag) and len(record.in_bag(other)) == held
+        await bench.keys("-", "-")
+        assert len(record.in_bag(bag)) == held and record.bag(bench.app.machine_id, new) is None
+
+
+async def test_another_machines_card_is_read_and_not_mended(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK)
+        await to_card(bench, "hub spring")
+        assert "Skein winder" in bench.picture()
+        await bench.keys("*")
+        assert bench.app.said.sort == "refused" and "Skein winder" in bench.said
+        assert isinstance(bench.app.screen, Card)
+
+
+async def test_not_so_leads_to_the_steps_card_and_back_to_the_walk(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys("2", "the spring is still on", "enter")
+        assert bench.screen == "StepScreen" and "the spring is still on" in bench.picture()
+        await bench.keys(".")
+        assert bench.screen == "WalkBackScreen" and "2 of 3" in bench.picture()
+
+
+async def test_odd_names_stay_text_on_every_card(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK)
+        for name in ODD_NAMES:
+            done = bench.app.workshop
+            number = step_named_number(bench)
+            try:
+                from putback.trade import commands as c
+
+                done.do(c.MendStep(step=number, name=name, note=name), bench.app.machine_id)
+            except ValueError:
+                continue
+        await to_card(bench, f"step {step_named_number(bench)}")
+        assert bench.screen == "StepScreen"
+        await bench.keys("1", ".", "2", ".", "+", "+", "*", "escape", ".")
+
+
+def step_named_number(bench: Bench) -> int:
+    return 17
+
+
+def test_pages_hold_every_fact_and_every_way_once() -> None:
+    from textual.content import Content
+
+    from putback.tui.screens.card import Link
+
+    facts = [Content(str(n)) for n in range(30)]
+    links = [Link(str(n), lambda: None) for n in range(25)]  # type: ignore[arg-type, return-value]
+    for room in (6, 10, 16, 40):
+        pages = laid_out(facts, links, room)
+        assert [fact for page, _ in pages for fact in page] == facts
+        assert [link for _, page in pages for link in page] == links
+        assert all(len(a) + len(b) <= room and len(b) <= 9 for a, b in pages)
+    assert laid_out([], [], 10) == [([], [])]
+    assert inner_height(24) == 20
+
+
+def test_a_thing_found_empty_has_few_things_to_say(demo: Path) -> None:
+    assert Thing(id=1, machine=1, step=1, sort="fastener", name="screw", found="empty").found

@@ -1,0 +1,401 @@
+"""A keyboard-wedge scanner typing into every state of the screen: what a scan does depends on where one is."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from random import Random
+
+import pytest
+from textual import events
+
+from putback.codes.bag_code import new_code
+from putback.codes.command_code import command_code
+from putback.codes.photos import clock_of
+from putback.trade import commands as c
+from putback.trade.bag import Bag
+from putback.trade.record import document
+from putback.tui.keys import KEYS, command_for
+from putback.tui.screens.bench import BenchScreen
+from putback.tui.screens.prompts import Ask, Pick
+from putback.tui.scans import places_of
+from putback.tui.strokes import STROKES, stroke_of
+from putback.tui.widgets.line import Line
+from tests.tui.conftest import NAMES, Bench, Opened
+
+WALK = ("1", "1", "1")
+SPARE = new_code(Random(99), ())
+"""A label printed ahead, on no bag yet."""
+OTHER = new_code(Random(98), ())
+
+
+class Scanner:
+    """Types a code as a scanner does, at a pace of its own, by a clock that tests may trust."""
+
+    def __init__(self, bench: Bench, gap: float = 0.01, suffix: str = "enter", *, small: bool = False) -> None:
+        self.bench, self.gap, self.suffix, self.small = bench, gap, suffix, small
+        self.at = 1000.0
+        bench.app.pace_clock = lambda: self.at
+
+    async def scan(self, code: str) -> None:
+        self.at += 3
+        text = code.lower() if self.small else code
+        for key in (*text, *([self.suffix] if self.suffix else [])):
+            self.at += self.gap
+            name = NAMES.get(key, key)
+            character = key if len(key) == 1 else {"enter": "\r", "tab": "\t"}[key]
+            self.bench.app.post_message(events.Key(name, character))
+            await self.bench.pilot.pause()
+        await self.bench.settle()
+        self.at += 3
+
+
+PACES = {
+    "fast": (0.005, "enter", False),
+    "slow, bare and small": (0.12, "", True),
+    "fast, with Tab": (0.005, "tab", False),
+    "fast and bare": (0.005, "", False),
+    "slow, with Enter": (0.12, "enter", False),
+    "small letters": (0.03, "enter", True),
+}
+"""Seconds between keys, what ends the code, and whether Caps Lock turned it round."""
+
+
+def bag_of(bench: Bench, number: int, *, open_: bool = True) -> Bag:
+    """A bag of the machine on the bench, opened or closed as wanted."""
+    machine = bench.app.machine_id
+    bag = bench.app.workshop.record.bag(machine, number)
+    assert bag is not None
+    if open_ and bag.closed:
+        bench.app.workshop.do(c.ReopenBag(number=number), machine)
+    if not open_ and not bag.closed:
+        bench.app.workshop.do(c.CloseBag(number=number), machine)
+    found = bench.app.workshop.record.bag(machine, number)
+    assert found is not None
+    return found
+
+
+def in_hand(bench: Bench) -> int:
+    step = bench.app.workshop.record.open_step(bench.app.machine_id)
+    assert step is not None
+    return step.bag
+
+
+# -- every state of the screen -----------------------------------------------------------------------
+
+STATES: dict[str, tuple[tuple[str, ...], str]] = {
+    "walk-back": ((), "card"),
+    "before a part": (WALK, "card"),
+    "naming the next part": ((*WALK, "enter", "pan"), "card"),
+    "a place is wanted": ((*WALK, "1", "832", "enter", "372", "enter"), "chosen"),
+    "half-typed gauge": ((*WALK, "1", "83"), "chosen"),
+    "half-typed length": ((*WALK, "1", "832", "enter", "37"), "chosen"),
+    "renaming in a step": ((*WALK, "1", "escape", "n", "x"), "chosen"),
+    "a list in a step": ((*WALK, "1", "escape", "k"), "chosen"),
+    "the list of everything": ((*WALK, "."), "card"),
+    "a question in a list": ((*WALK, "1", "escape", "e"), "chosen"),
+    "help": ((*WALK, "?"), "card"),
+    "the summary": ((*WALK, "s"), "card"),
+    "refit": ((*WALK, "r"), "proved"),
+    "a bag's card": ((*WALK, "g", "1"), "card"),
+    "the camera clock": ((*WALK, "z"), "card"),
+    "machines": ((*WALK, "m"), "card"),
+}
+
+
+TRIED = [(state, pace) for state in STATES for pace in ("fast", "slow, bare and small")]
+TRIED += [(state, pace) for state in ("half-typed length", "naming the next part") for pace in list(PACES)[2:]]
+
+
+@pytest.mark.parametrize(("state", "pace"), TRIED)
+async def test_a_scan_lands_in_every_state(demo: Path, opened: Opened, state: str, pace: str) -> None:
+    keys, expected = STATES[state]
+    async with opened(demo) as bench:
+        bag = bag_of(bench, 3)
+        await bench.keys(*keys)
+        before, number = bench.app.screen, bench.app.workshop.store.number
+        typed = before.form.typed if isinstance(before, BenchScreen) else None
+        lines = [line.value for line in before.query(Line)]
+        seconds, suffix, small = PACES[pace]
+        await Scanner(bench, seconds, suffix, small=small).scan(bag.code)
+        if expected == "card":
+            assert bench.screen == "BagScreen" and bag.code in bench.picture()
+            assert bench.app.workshop.store.number == number
+        elif expected == "chosen":
+            assert bench.app.screen is before and in_hand(bench) == 3
+            assert "bag 3 in hand" in bench.said and bench.app.workshop.store.number == number + 1
+        else:
+            assert bench.app.screen is before
+            assert "bag 3" in bench.said.lower() and bench.app.workshop.store.number == number
+        if isinstance(before, BenchScreen):
+            assert before.form.typed == typed
+        assert [line.value for line in before.query(Line)] == lines
+
+
+# -- taking off --------------------------------------------------------------------------------------
+
+
+async def test_the_bag_in_hand_opens_its_card(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        bag = bag_of(bench, 3)
+        await bench.keys(*WALK, "1", "escape")
+        scan = Scanner(bench)
+        await scan.scan(bag.code)
+        assert bench.screen == "BenchScreen" and in_hand(bench) == 3
+        await scan.scan(bag.code)
+        assert bench.screen == "BagScreen"
+
+
+async def test_a_closed_bag_is_refused_and_its_machine_named(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        bag = bag_of(bench, 3, open_=False)
+        await bench.keys(*WALK, "1", "escape")
+        before = in_hand(bench)
+        await Scanner(bench).scan(bag.code)
+        assert bench.app.said.sort == "refused" and in_hand(bench) == before
+        assert bench.app.machine is not None and bench.app.machine.caption in bench.said and "closed" in bench.said
+
+
+async def test_a_bag_of_another_machine_is_refused_and_both_are_named(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "1", "escape")
+        before = in_hand(bench)
+        record, here = bench.app.workshop.record, bench.app.machine
+        foreign = next(bag for bag in record.all(Bag) if bag.machine != bench.app.machine_id)
+        owner = next(m.caption for m in bench.app.workshop.machines() if m.id == foreign.machine)
+        await Scanner(bench).scan(foreign.code)
+        assert bench.app.said.sort == "refused" and in_hand(bench) == before
+        assert here is not None and owner in bench.said and here.caption in bench.said
+
+
+async def test_the_choice_is_taken_back_like_anything(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        bag = bag_of(bench, 3)
+        await bench.keys(*WALK, "1", "escape")
+        before = in_hand(bench)
+        await Scanner(bench).scan(bag.code)
+        assert in_hand(bench) == 3
+        await bench.keys("-")
+        assert in_hand(bench) == before
+
+
+async def test_one_trigger_that_bounces_counts_once(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        bag = bag_of(bench, 3)
+        await bench.keys(*WALK, "1", "escape")
+        scan = Scanner(bench)
+        await scan.scan(bag.code)
+        scan.at -= 5
+        await scan.scan(bag.code)
+        assert bench.screen == "BenchScreen" and "counted once" in bench.said
+
+
+# -- labels printed ahead ----------------------------------------------------------------------------
+
+
+async def test_a_spare_label_becomes_a_new_bag_and_is_taken_back(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "1", "escape")
+        record = bench.app.workshop.record
+        number = record.highest_bag(bench.app.machine_id) + 1
+        before = in_hand(bench)
+        await Scanner(bench).scan(SPARE)
+        assert bench.screen == "NewLabel" and f"bag {number}" in bench.picture()
+        assert record.bag_by_code(SPARE) is None, "nothing is done before it is agreed to"
+        await bench.keys("1")
+        bag = record.bag_by_code(SPARE)
+        assert bag is not None and bag.number == number == in_hand(bench) and bench.screen == "BenchScreen"
+        await bench.keys("-")
+        assert record.bag_by_code(SPARE) is None and in_hand(bench) == before
+
+
+async def test_scanning_the_spare_label_once_more_agrees(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "1", "83")
+        scan = Scanner(bench)
+        await scan.scan(OTHER)
+        await scan.scan(SPARE)
+        await scan.scan(SPARE)
+        record = bench.app.workshop.record
+        assert record.bag_by_code(SPARE) is not None and record.bag_by_code(OTHER) is None
+        screen = bench.app.screen
+        assert isinstance(screen, BenchScreen) and screen.form.text == "83"
+
+
+async def test_the_offer_can_be_left(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "1", "escape")
+        await Scanner(bench).scan(SPARE)
+        await bench.keys("2")
+        assert bench.app.workshop.record.bag_by_code(SPARE) is None and "on no bag" in bench.said
+
+
+@pytest.mark.parametrize("keys", [WALK, (*WALK, "r"), (*WALK, "s"), (*WALK, "?")])
+async def test_elsewhere_a_spare_label_is_said_to_be_on_no_bag(
+    demo: Path, opened: Opened, keys: tuple[str, ...]
+) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*keys)
+        before = bench.screen
+        await Scanner(bench).scan(SPARE)
+        assert bench.screen == before and "no bag of this workshop has it" in bench.said
+
+
+async def test_two_bags_with_one_code_are_told_apart_or_refused(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        record, machine = bench.app.workshop.record, bench.app.machine_id
+        bag = bag_of(bench, 3)
+        foreign = next(b for b in record.all(Bag) if b.machine != machine)
+        record.load("bags", {foreign.id: {**document(foreign), "code": bag.code}})
+        await bench.keys(*WALK, "1", "escape")
+        scan = Scanner(bench)
+        await scan.scan(bag.code)
+        assert in_hand(bench) == 3, "the one of this machine is meant"
+        twin = record.bag(machine, 2)
+        assert twin is not None
+        record.load("bags", {twin.id: {**document(twin), "code": bag.code}})
+        await scan.scan(bag.code)
+        assert bench.app.said.sort == "refused" and "Two bags have the code" in bench.said
+
+
+# -- command codes -----------------------------------------------------------------------------------
+
+
+def test_every_command_of_the_screen_has_one_code_and_no_two_share_it() -> None:
+    codes = [command_code(stroke.name) for stroke in STROKES]
+    assert len(set(codes)) == len(codes)
+    assert all(stroke_of(code) is stroke for code, stroke in zip(codes, STROKES, strict=True))
+    covered = {(stroke.shown, stroke.label) for stroke in STROKES}
+    for key in KEYS:
+        assert set("123456789") <= set(key.keys) or (key.shown, key.label) in covered, key.id
+
+
+PLACES = {
+    "part": WALK,
+    "place": (*WALK, "1", "832", "enter", "372", "enter"),
+    "field": (*WALK, "1", "832"),
+    "bench": WALK,
+    "refit": (*WALK, "r"),
+    "walk": (),
+    "list": (*WALK, "k"),
+    "bag": (*WALK, "g", "1"),
+}
+"""Keys that lead to each place of the key table."""
+
+
+@pytest.mark.parametrize("place", PLACES)
+async def test_every_command_on_the_sheet_presses_its_key_where_that_works(
+    demo: Path, opened: Opened, place: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*PLACES[place])
+        screen = bench.app.screen
+        here = places_of(screen)
+        assert place in here
+        pressed: list[str] = []
+        monkeypatch.setattr(screen, "press", pressed.append)
+        for stroke in STROKES:
+            pressed.clear()
+            bench.app.code_seen(command_code(stroke.name))
+            key = stroke.key_at(here)
+            if key:
+                assert pressed == [key], stroke
+                if "list" not in here:
+                    assert command_for(key, *here), stroke
+            else:
+                assert not pressed and bench.app.said.sort == "refused" and stroke.label in bench.said
+
+
+async def test_a_whole_part_comes_off_by_elbow(demo: Path, opened: Opened) -> None:
+    """Begun, sized, one more like it, the part off, and the last taken back: no key is touched."""
+    async with opened(demo) as bench:
+        await bench.keys(*WALK)
+        scan = Scanner(bench)
+        for name in ("key.1", "key.6", "key.3", "key.2", "enter", "key.3", "key.7", "key.2", "enter", "same", "off"):
+            await scan.scan(command_code(name))
+        record = bench.app.workshop.record
+        step = record.last_step(bench.app.machine_id)
+        assert step is not None and step.ended
+        assert [t.hole for t in record.things_of(step) if t.sort == "fastener"] == ["1", "3"]
+        await scan.scan(command_code("back"))
+        assert record.open_step(bench.app.machine_id) is not None
+
+
+async def test_refit_goes_on_by_elbow(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "r")
+        number = bench.app.workshop.store.number
+        scan = Scanner(bench)
+        await scan.scan(command_code("refit.next"))
+        assert bench.app.workshop.store.number > number or bench.app.said.sort == "refused"
+        await scan.scan(command_code("refit.leave"))
+        assert bench.screen == "BenchScreen"
+
+
+async def test_leaving_by_code(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK)
+        loose = any(held for held in bench.app.workshop.record.account(bench.app.machine_id, "loose"))
+        await Scanner(bench).scan(command_code("quit"))
+        assert loose or not bench.app.is_running or bench.app._exit
+
+
+async def test_a_command_where_it_means_nothing_is_refused_and_said_where_it_works(
+    demo: Path, opened: Opened
+) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "1", "83")
+        await Scanner(bench).scan(command_code("pause"))
+        assert bench.app.said.sort == "refused" and "at the bench" in bench.said
+        screen = bench.app.screen
+        assert isinstance(screen, BenchScreen) and screen.form.text == "83"
+
+
+async def test_a_command_of_another_sheet_is_refused(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK)
+        await Scanner(bench).scan(command_code("no such stroke"))
+        assert "print a new one" in bench.said
+
+
+async def test_a_command_scanned_into_a_question_leaves_the_words(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "enter", "pan")
+        scan = Scanner(bench)
+        await scan.scan(command_code("pause"))
+        assert isinstance(bench.app.screen, Ask) and bench.app.screen.query_one(Line).value == "pan"
+        await bench.keys("escape", "k")
+        await scan.scan(command_code("pause"))
+        assert isinstance(bench.app.screen, Pick)
+
+
+# -- the camera's clock ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("size", "ascii_only"), [((80, 24), False), ((60, 20), False), ((100, 50), True)])
+async def test_the_clock_code_on_the_screen_is_read_by_another_reader(
+    demo: Path, opened: Opened, size: tuple[int, int], ascii_only: bool
+) -> None:
+    """The cells of the screen drawn to pixels, two half blocks to a cell, and read by ZXing."""
+    import zxingcpp
+    from PIL import Image
+
+    async with opened(demo, size, ascii_only=ascii_only) as bench:
+        await bench.keys("escape", "z")
+        assert bench.screen == "ClockScreen"
+        rows = [row for row in bench.picture().split("\n")]
+        picture = Image.new("L", (len(rows[0]) * 8, len(rows) * 16), 255)
+        for y, row in enumerate(rows):
+            for x, cell in enumerate(row):
+                top = cell in "█▀#"
+                bottom = cell in "█▄#"
+                for dark, offset in ((top, 0), (bottom, 8)):
+                    if dark:
+                        picture.paste(0, (x * 8, y * 16 + offset, x * 8 + 8, y * 16 + offset + 8))
+        found = [clock_of(one.text) for one in zxingcpp.read_barcodes(picture)]
+        assert [at.isoformat() for at in found if at] == ["2025-07-01T09:00:00+00:00"]
+
+
+async def test_a_screen_too_small_for_the_clock_code_says_so(demo: Path, opened: Opened) -> None:
+    async with opened(demo, (60, 14)) as bench:
+        await bench.keys("escape", "z")
+        assert "too small" in bench.picture()
