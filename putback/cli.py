@@ -96,6 +96,8 @@ def parser() -> argparse.ArgumentParser:
     reach_.add_argument("part", metavar="PART")
     reach_.add_argument("--now", action="store_true", help="leave out what is off already")
 
+    command("todo", todo, "to mend, make, order and clean; soaks; what has to be got")
+
     command("alike", alike, "which fasteners interchange and which only look alike")
 
     photos_ = command("photos", photos, "pair a folder of camera files with steps, and file them")
@@ -485,6 +487,19 @@ def reach(args: argparse.Namespace) -> int:
             print_json(reach_json(found))
         else:
             print_text(reach_text(workshop.record, machine.id, found, part=args.part))
+    return 0
+
+
+def todo(args: argparse.Namespace) -> int:
+    """Print what is left to do."""
+    from putback.reports.todo import to_do, todo_text
+
+    with open_workshop(args) as workshop:
+        found = to_do(workshop.record, chosen(args, workshop), now=workshop.now())
+        if wants_json(args):
+            print_json(found.to_json())
+        else:
+            print_text(todo_text(found))
     return 0
 
 

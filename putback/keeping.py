@@ -20,8 +20,8 @@ from putback.cli import (
 )
 from putback.errors import BadInput
 
-LARGEST_RECORD = 256 * 1024 * 1024
-"""The largest exported record that is read, in bytes. One change holds at most a quarter of that."""
+LARGEST_RECORD = 128 * 1024 * 1024
+"""The largest exported record that is read, in bytes. One change holds at most half of that."""
 
 
 def log(args: argparse.Namespace) -> int:

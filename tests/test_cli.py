@@ -8,6 +8,7 @@ import stat
 import subprocess
 import sys
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -431,6 +432,62 @@ def test_labels_are_written_and_their_paths_told(played: Run, tmp_path: Path) ->
 @pytest.mark.parametrize("pool", ["0", "-1", "10001"])
 def test_a_pool_has_a_sensible_size(played: Run, pool: str) -> None:
     assert played("labels", "--pool", pool).sentence == "--pool takes a number from 1 to 10000."
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("--paper", "A9"), "A9 is no label sheet known here"),
+        (("--label", "10x8"), "too small for any code"),
+        (("--label", "60x40", "--grid", "9x9"), "9 by 9 labels need"),
+        (("--start", "22"), "the sheet has labels 1 to 21"),
+        (("--dpi", "3"), "no printer has 3 dots to the inch"),
+        (("--bag", "99"), "There is no bag 99 of Fare stamp 41?7."),
+        (("--tags", "--pool", "3"), "not allowed with argument"),
+    ],
+)
+def test_labels_that_cannot_be_printed_are_one_sentence(played: Run, words: tuple[str, ...], told: str) -> None:
+    assert told in played("labels", *words).sentence
+
+
+def test_labels_on_another_sheet_say_what_they_left_out(played: Run, tmp_path: Path) -> None:
+    told = played("labels", "--label", "30x18", "--bag", 1, "--out", tmp_path / "small")
+    assert told.status == 0 and len(told.out.splitlines()) == 2 and "Bag 1: left out of the square" in told.err
+
+
+def test_tags_boxes_and_the_command_sheet_are_written(played: Run, tmp_path: Path) -> None:
+    assert played("labels", "--tags").out.startswith(str(tmp_path / "bench" / "out" / "tags.pdf"))
+    assert played("labels", "--commands", "--json").json == [str(tmp_path / "bench" / "out" / "commands.pdf")]
+
+
+def test_a_bag_is_known_by_its_picture(played: Run, tmp_path: Path) -> None:
+    first = played("bags", "--json").json[0]
+    played("labels", "--out", tmp_path / "pictures")
+    told = played("bag", "--image", tmp_path / "pictures" / f"{first['code']}.png", "--json").json
+    assert (told["code"], told["number"]) == (first["code"], first["number"])
+    rows = played("bag", "--image", tmp_path / "pictures", "--json").json
+    assert [row["bags"][0]["code"] for row in rows] == sorted(row["code"] for row in played("bags", "--json").json)
+    (tmp_path / "pictures" / "x.png").write_text("no picture")
+    assert played("bag", "--image", tmp_path / "pictures" / "x.png").sentence == "x.png is no picture"
+    assert "CODE or --image FILE" in played("bag", first["code"], "--image", "x").sentence
+
+
+def test_photos_are_filed_and_told(played: Run, tmp_path: Path) -> None:
+    from PIL import Image
+
+    camera = tmp_path / "camera"
+    assert "there is no folder" in played("photos", camera).sentence
+    camera.mkdir()
+    assert "holds no pictures" in played("photos", camera).sentence
+    step = played("export", "--json").json["steps"][0]
+    taken = datetime.fromisoformat(step["began"])
+    exif = Image.Exif()
+    exif.get_ifd(0x8769).update({0x9003: taken.strftime("%Y:%m:%d %H:%M:%S"), 0x9011: taken.strftime("%z")[:3] + ":00"})
+    Image.new("RGB", (40, 30)).save(camera / "a.jpg", exif=exif)
+    told = played("photos", camera, "--json").json
+    assert (told["filed"], told["known"], told["photos"][0]["step"]) == (1, 0, 1)
+    assert "0 filed, 1 filed before" in played("photos", camera).out
+    assert played("check", "--json").json["ok"]
 
 
 def test_labels_where_nothing_can_be_written(played: Run, tmp_path: Path) -> None:

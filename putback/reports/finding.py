@@ -6,6 +6,7 @@ The lines are made once when the search opens; each key only looks through them.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from heapq import nsmallest
 
 from msgspec import Struct
 
@@ -22,6 +23,7 @@ SORTS = ("bag", "part", "step", "fastener", "piece")
 MOST = 99
 """Lines that are listed; who wants more types one letter more."""
 
+_ORDER = {sort: place for place, sort in enumerate(SORTS)}
 _SQUEEZED = str.maketrans("", "", " #-.,/x")
 
 
@@ -44,6 +46,8 @@ class Entry(Struct, frozen=True):
     """Notes and the like, in the person's own words."""
     title: str = ""
     """Its name alone, as it is compared: no capitals."""
+    exactly: tuple[str, ...] = ()
+    """What is this and nothing else, no capitals: its name, a step's number, a bag's code."""
     hay: str = ""
     """Everything that can be typed to find it: no capitals."""
 
@@ -81,7 +85,8 @@ def _of_machine(record: Record, machine: Machine) -> Iterator[Entry]:
         held = record.total(machine.id, in_bag(bag.number))
         box = f", box {bag.box}" if bag.box else ""
         detail = f"{bag.state}{box}, {held} in it"
-        yield Entry("bag", bag.id, f"bag {bag.number}", f"{detail}   {bag.code}", *whose, title=f"bag {bag.number}")
+        name = f"bag {bag.number}"
+        yield Entry("bag", bag.id, name, f"{detail}   {bag.code}", *whose, title=name, exactly=(bag.code.casefold(),))
     for part in record.all(Part, machine.id):
         inside = f"in {assemblies[part.inside]}" if part.inside in assemblies else ""
         yield Entry("part", part.id, part.name, inside, *whose, title=part.name)
@@ -93,7 +98,9 @@ def _of_machine(record: Record, machine: Machine) -> Iterator[Entry]:
             step.state, f"tag {step.tag}" if step.tag else "", step.put,
         )  # fmt: skip
         name = f"step {step.number}: {step.told}"
-        yield Entry("step", step.id, name, where, *whose, said=tuple(filter(None, said)), title=step.name)
+        kept = tuple(filter(None, said))
+        exactly = (f"step {step.number}",)
+        yield Entry("step", step.id, name, where, *whose, said=kept, title=step.name, exactly=exactly)
         yield from _things(record, step, whose)
 
 
@@ -106,7 +113,7 @@ def _things(record: Record, step: Step, whose: tuple[str, int]) -> Iterator[Entr
         count = sum(t.count for t in things)
         holes = ", ".join(dict.fromkeys(t.hole for t in things if t.hole))
         name = "found empty" if things[0].found else f"{count} x {called}" if count != 1 else called
-        detail = f"step {step.number}, {step.name}" + (f", hole {holes}" if holes else "")
+        detail = f"step {step.number}, {step.name}" + (f", hole{'s' if ',' in holes else ''} {holes}" if holes else "")
         said = [t.note for t in things] + [t.should_be for t in things]
         said += [reading for t in things for reading in t.readings.values()]
         kept = tuple(dict.fromkeys(filter(None, said)))
@@ -120,7 +127,7 @@ def _finished(entry: Entry) -> Entry:
     squeezed = title.translate(_SQUEEZED) if entry.sort in ("fastener", "piece") else ""
     return Entry(
         entry.sort, entry.id, entry.name, entry.detail, entry.machine, entry.machine_id, entry.said, title,
-        f"{told} {squeezed} {entry.machine.casefold()}",
+        (title, *entry.exactly), f"{told} {squeezed} {entry.machine.casefold()}",
     )  # fmt: skip
 
 
@@ -135,28 +142,27 @@ def find(known: Sequence[Entry], typed: str, *, here: int = 0) -> Found:
     if not words:
         return Found((), 0)
     whole = " ".join(words)
-    ranked = []
-    for place, entry in enumerate(known):
-        hay = entry.hay
-        for word in words:
-            if word not in hay:
-                break
-        else:
-            ranked.append((_distance(entry, whole, words), entry.machine_id != here, SORTS.index(entry.sort), place))
-    ranked.sort()
-    hits = (known[place] for *_, place in ranked[:MOST])
-    return Found(tuple(Hit(entry, _why(entry, words)) for entry in hits), len(ranked))
+    if len(words) == 1:
+        having = [place for place, entry in enumerate(known) if whole in entry.hay]
+    else:
+        having = [place for place, entry in enumerate(known) if all(word in entry.hay for word in words)]
+    ranked = (
+        (_distance(entry := known[place], whole, words), entry.machine_id != here, _ORDER[entry.sort], place)
+        for place in having
+    )
+    hits = (known[place] for *_, place in nsmallest(MOST, ranked))
+    return Found(tuple(Hit(entry, _why(entry, words)) for entry in hits), len(having))
 
 
 def _distance(entry: Entry, whole: str, words: list[str]) -> int:
-    title = entry.title
-    if title == whole or entry.name.casefold().startswith(f"{whole}:") or whole == entry.detail[-9:].casefold():
+    if whole in entry.exactly:
         return 0
+    title = entry.title
+    if whole not in title:
+        return 3 if len(words) > 1 and all(word in title for word in words) else 4
     if title.startswith(whole):
         return 1
-    if f" {whole}" in title:
-        return 2
-    return 3 if all(word in title for word in words) else 4
+    return 2 if f" {whole}" in title else 3
 
 
 def _why(entry: Entry, words: list[str]) -> str:

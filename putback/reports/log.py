@@ -9,6 +9,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.errors import Damaged
 from putback.store import Entry
 from putback.trade.machine import Machine
 from putback.trade.record import Record
@@ -54,9 +55,14 @@ def log_rows(
     """Return the logbook, newest last: of one machine, or with 0 of all; only the `last` rows where given.
 
     `newest_first` is the store's entries from the newest back; no more are read than are wanted. A change is
-    always taken back by a later one, so reading back meets that first.
+    always taken back by a later one, so reading back meets that first. Raises Damaged where an older line
+    cannot be read, saying how many can.
     """
-    rows = list(islice(_rows(newest_first, record, machine), last))
+    rows: list[LogRow] = []
+    try:
+        rows.extend(islice(_rows(newest_first, record, machine), last))
+    except Damaged as fault:
+        raise Damaged(f"{fault} What came after it can be read: putback log --last {len(rows)}.") from fault
     rows.reverse()
     return rows
 

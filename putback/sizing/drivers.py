@@ -97,7 +97,7 @@ class Head(Struct, frozen=True):
 
 
 _SAME_HEAD = {
-    "countersunk": "flat", "csk": "flat", "raised countersunk": "oval", "hexagon": "hex", "allen": "socket cap",
+    "countersunk": "flat", "csk": "flat", "raised countersunk": "oval", "hexagon": "hex",
     "socket": "socket cap", "socket head": "socket cap", "filister": "fillister",
 }  # fmt: skip
 
@@ -144,9 +144,9 @@ def tool_for(thread: Thread, head: str, drive: str) -> str:
             blade = best_blade((found.slot[0] + found.slot[1]) / 2, found.across)
             if blade is not None:
                 return f"blade {blade.name}"
-        if want.startswith(("cross", "phillips")) and found.recess:
+        if want.startswith("cross") and found.recess:
             return f"cross number {found.recess}"
-        if want.startswith(("hex socket", "allen", "socket")) and found.key:
+        if want.startswith(("hex socket", "socket")) and found.key:
             return f"hexagon key {found.key}"
         if want in ("", "hex", "spanner", "square") and found.flats is not None:
             scale = MM_PER_INCH if thread.native == "in" or thread.series == "BA" else Fraction(1)

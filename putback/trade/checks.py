@@ -104,6 +104,11 @@ def odd_about(record: Record, step: Step) -> list[str]:
     return [words for check in CHECKS for words in check(record, step)]
 
 
+def odd_now(record: Record, step: Step) -> list[str]:
+    """Return what is odd about a step just done; a hole found empty was said a moment ago."""
+    return [words for check in CHECKS if check is not found_empty for words in check(record, step)]
+
+
 def odd_steps(record: Record, machine: int) -> list[Finding]:
     """Return what is odd about a machine's record, step by step."""
     return [

@@ -94,11 +94,15 @@ def read_export(text: str, name: str, is_code: Callable[[str], bool]) -> Record:
         record = _read(text)
         faults = [f"{found.where}: {found.what}" for found in islice(prove(record, is_code), 21)]
     except BadInput as fault:
-        raise BadInput(f"{name}: {fault}") from fault
+        raise BadInput(f"{name}: {_one_line(str(fault))}") from fault
     if faults:
         more = f" (and {counted(len(faults) - 1, 'fault')} more)" if len(faults) > 1 else ""
-        raise BadInput(f"{name}: {faults[0]}{more}")
+        raise BadInput(f"{name}: {_one_line(faults[0])}{more}")
     return record
+
+
+def _one_line(words: str) -> str:
+    return " ".join(words.split())
 
 
 def _read(text: str) -> Record:

@@ -7,6 +7,7 @@ import sys
 import traceback
 from pathlib import Path
 
+from putback.codes.caliper import CaliperWatch
 from putback.errors import PutbackError
 from putback.trade import commands as c
 from putback.trade.machine import Machine
@@ -194,6 +195,7 @@ def run_bench(folder: Path, machine: str) -> int:
         chosen = workshop.machine(machine).id if machine else 0
         app = PutbackApp(workshop, chosen, ascii_only=plain_terminal())
         app.quiet_faults = True
+        app.caliper = CaliperWatch()
         app.run()
         if app.fault is not None:
             raise PutbackError(tell_fault(folder, app.fault))

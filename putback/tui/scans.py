@@ -12,6 +12,7 @@ from textual.screen import Screen
 from textual.timer import Timer
 
 from putback.codes.bag_code import read_code
+from putback.codes.caliper import CaliperWatch
 from putback.codes.command_code import is_command_code
 from putback.codes.scan import Event, ScanWatch, What, Where
 from putback.errors import BadInput
@@ -37,6 +38,8 @@ class Scanning(App[None]):
         self.pace_clock: Callable[[], float] = monotonic
         """Seconds of a steady clock, by which a scanner's pace is told."""
         self._lapse: Timer | None = None
+        self.caliper: CaliperWatch | None = None
+        """Tells a caliper's typing from a hand's; None where a program plays the keys."""
 
     # what the app gives
 
@@ -61,15 +64,37 @@ class Scanning(App[None]):
 
     def sift(self, event: events.Key) -> list[str]:
         """Return the keys to act on now, after the scan watch has looked at this one."""
-        seen = self.scan.feed(plain_key(event.key, event.character), self.pace_clock(), Where.FORM)
-        return self._seen(seen)
+        at = self.pace_clock()
+        keys = self._seen(self.scan.feed(plain_key(event.key, event.character), at, Where.FORM), at)
+        return keys if self.caliper is None else self._measured(self.caliper, keys, at)
 
-    def _seen(self, seen: Event) -> list[str]:
+    def _measured(self, caliper: CaliperWatch, keys: list[str], at: float) -> list[str]:
+        """The keys to act on, after those of a caliper that types where no measure is wanted were caught."""
+        out: list[str] = []
+        for key in keys:
+            caught = caliper.feed(key, at, wanted="field" in places_of(self.screen))
+            out += caught.keys
+            if caught.reading:
+                self.refuse(
+                    f"{caught.reading} came as from a caliper, and no measure is wanted here: "
+                    "choose the hole first, then measure."
+                )
+        if caliper.deadline is not None:
+            self.set_timer(max(0.01, caliper.deadline - at + 0.01), self._caliper_lapsed)
+        return out
+
+    def _caliper_lapsed(self) -> None:
+        for key in self.caliper.lapse(self.pace_clock()).keys if self.caliper else ():
+            press = getattr(self.screen, "press", None)
+            if press is not None:
+                press(key)
+
+    def _seen(self, seen: Event, at: float) -> list[str]:
         if self._lapse is not None:
             self._lapse.stop()
             self._lapse = None
         if self.scan.deadline is not None:
-            self._lapse = self.set_timer(max(0.01, self.scan.deadline - self.pace_clock() + 0.01), self._lapsed)
+            self._lapse = self.set_timer(max(0.01, self.scan.deadline - at + 0.01), self._lapsed)
         if seen.what is What.HELD:
             self.say("note", f"code: {seen.text}")
         elif seen.what is What.CODE:
@@ -82,7 +107,8 @@ class Scanning(App[None]):
 
     def _lapsed(self) -> None:
         self._lapse = None
-        for key in self._seen(self.scan.lapse(self.pace_clock())):
+        at = self.pace_clock()
+        for key in self._seen(self.scan.lapse(at), at):
             press = getattr(self.screen, "press", None)
             if press is not None:
                 press(key)

@@ -15,8 +15,8 @@ from putback.tui.keys import KEYS, Key
 class Stroke(Struct, frozen=True):
     """One stroke that can be scanned."""
 
-    name: str
-    """What its code is drawn from; a sheet printed long ago still has it."""
+    ids: tuple[str, ...]
+    """The commands it stands for; each has a code, so a sheet printed before there were so many still works."""
     shown: str
     """How that key is printed."""
     label: str
@@ -30,6 +30,11 @@ class Stroke(Struct, frozen=True):
     def facts(self) -> StrokeFacts:
         """Its line on the sheet."""
         return StrokeFacts(self.name, self.shown, self.label)
+
+    @property
+    def name(self) -> str:
+        """The id whose code is printed."""
+        return min(self.ids, key=len)
 
     def key_at(self, places: Collection[str]) -> str:
         """The key that does the same at one of these places; empty where it does nothing there."""
@@ -51,13 +56,13 @@ def _strokes() -> tuple[Stroke, ...]:
     strokes = []
     for (shown, label), keys in same.items():
         pressed = tuple((key.where, _PLAIN.get(key.keys[0], key.keys[0])) for key in keys)
-        strokes.append(Stroke(min((key.id for key in keys), key=len), shown, label, keys[0].told, pressed))
+        strokes.append(Stroke(tuple(key.id for key in keys), shown, label, keys[0].told, pressed))
     for figure in sorted(_FIGURES):
         told = f"The place {figure}, the figure {figure} of a size, or line {figure} of a list."
         pressed = tuple((place, figure) for place in figures)
-        strokes.append(Stroke(f"key.{figure}", figure, f"place or figure {figure}", told, pressed))
+        strokes.append(Stroke((f"key.{figure}",), figure, f"place or figure {figure}", told, pressed))
     for sign, word in (("0", "figure 0"), (".", "point"), ("/", "stroke of a fraction")):
-        strokes.append(Stroke(f"key.{sign}", sign, word, f"The {word} of a size.", (("field", sign),)))
+        strokes.append(Stroke((f"key.{sign}",), sign, word, f"The {word} of a size.", (("field", sign),)))
     return tuple(strokes)
 
 
@@ -67,7 +72,7 @@ STROKES = _strokes()
 
 @cache
 def _by_code() -> dict[str, Stroke]:
-    return {command_code(stroke.name): stroke for stroke in STROKES}
+    return {command_code(name): stroke for stroke in STROKES for name in stroke.ids}
 
 
 def stroke_of(code: str) -> Stroke | None:

@@ -10,6 +10,7 @@ from random import Random
 import pytest
 
 from putback.codes.bag_code import new_code
+from putback.errors import Damaged
 from putback.reports.log import log_rows, log_text
 from putback.store import Entry
 from putback.trade import commands as c
@@ -78,6 +79,20 @@ def test_folds_leave_nothing_out(hands: Hands) -> None:
     assert hands.rows() == [*before[:2], (3, "Begin", 7), *before[3:], (7, "Undo", 0)]
 
 
+def test_what_came_after_a_damaged_line_can_be_read(hands: Hands) -> None:
+    store, record = hands.workshop.store, hands.workshop.record
+
+    def entries() -> Iterator[Entry]:
+        for entry in store.entries_back():
+            if entry.number == 3:
+                raise Damaged("workshop.journal, line 4 does not fit its checksum.")
+            yield entry
+
+    with pytest.raises(Damaged, match=r"line 4 does not fit its checksum\. What came .* read: putback log --last 3\."):
+        log_rows(entries(), record)
+    assert [row.number for row in log_rows(entries(), record, last=3)] == [4, 5, 6]
+
+
 def test_as_text_and_as_json(hands: Hands) -> None:
     rows = log_rows(hands.workshop.store.entries_back(), hands.workshop.record)
     assert log_text(rows[:4]).splitlines() == [
@@ -106,4 +121,3 @@ def test_a_line_of_an_odd_stamp_is_shown_as_it_is() -> None:
     entry = Entry(1, "some day", "", c.apply(Record(), 0, c.NewMachine(name="x"), at=""))
     rows = log_rows([entry], Record())
     assert log_text(rows) == "some day\n  1    x is on the bench"
-

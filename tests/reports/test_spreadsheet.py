@@ -30,7 +30,7 @@ def test_a_cell_cut_at_another_separator_begins_no_formula_either() -> None:
     """OWASP: a separator inside the text may start a new cell, and the formula stands at its beginning."""
     assert defused('a";=1+1') == "a\";'=1+1"
     assert defused("a,=1\tb\n@x") == "a,'=1\tb\n'@x"
-    assert defused('a;"=1"') == "a;\"'=1\"", "the mark is doubled in the file: cut there, it would close an empty cell"
+    assert defused('a;"=1"') == 'a;"\'=1"', "the mark is doubled in the file: cut there, it would close an empty cell"
 
 
 def test_what_is_no_formula_stays_as_it_is() -> None:

@@ -12,6 +12,7 @@ from putback.trade.refit import jobs
 from putback.trade.session import Session
 from putback.trade.sized import sized_anew
 from putback.trade.step import Adjustment, Chore, Step
+from putback.trade.taking_in import take_in
 from tests.trade.hands import Hands
 
 
@@ -279,6 +280,18 @@ def test_a_forgotten_step_shifts_numbers_and_everything_that_names_one() -> None
     for number in (5, 4, 3, 2, 1):
         hands.put_back(number)
     assert hands.balance.keys() == {"fitted"}
+
+
+def test_an_answer_of_the_walk_back_follows_its_step_into_another_workshop() -> None:
+    hands, other = Hands(), Hands(name="lathe")
+    hands.do(c.StartSession())
+    hands.take_off("lid")
+    hands.do(c.WalkBack(step=1, answer="not so"))
+    for name in ("chuck", "tailstock"):
+        other.take_off(name)
+    other.record.absorb(take_in(other.record, hands.record, ()).change)
+    walked = next(session for session in other.record.all(Session) if session.walked).walked[0]
+    assert other.record.get(Step, walked.step_id).name == "lid"
 
 
 def test_one_that_could_come_off_any_time_is_not_tied_to_the_one_written_in_before_it() -> None:

@@ -236,6 +236,7 @@ SPOILT: list[tuple[Any, str]] = [
     (_set("moves", 0, target="bag 9"), "It is in bag 9, which is not there"),
     (_set("moves", 0, source="shelf"), "move 1: It takes 1 from “shelf”, where 0 is at that time|its places hold"),
     (_set("moves", 0, thing=77), "It moves thing 77, which is not there"),
+    (_set("moves", 0, at="new\nline"), "“new line” is no date and time with an offset"),
     (_set("moves", 0, at="yesterday"), "“yesterday” is no date and time with an offset"),
     (_set("moves", 0, at="2025-03-01T10:00:00"), "is no date and time with an offset"),
     (_set("steps", 0, do="smash"), "“smash” is no thing one does at a step"),

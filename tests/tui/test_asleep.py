@@ -45,6 +45,9 @@ async def test_the_night_is_no_time_at_the_bench(demo: Path, clock: Clock, first
                 screen.tick()
                 assert bench.said == "The computer slept for 540 minutes; the session is paused since 09:20."
                 assert session().paused and session().minutes(workshop.now()) == 20
+                await bench.keys("+")
+                assert bench.screen == "WalkBackScreen", "a return begins with the walk-back"
+                await bench.keys("1", "1", "1")
             await bench.keys("+")
             assert "into bag" in bench.said and len(session().segments) == 2, "the first thing done ends the pause"
             clock.move(5)

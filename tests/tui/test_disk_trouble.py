@@ -13,10 +13,10 @@ from random import Random
 import pytest
 
 from putback.codes.bag_code import is_code, new_code
-from putback.errors import PutbackError
 from putback.reports.check import check_workshop
 from putback.store import Store
 from putback.store.disk import Disk
+from putback.trade import commands as c
 from putback.trade.record import TABLES
 from putback.tui.app import PutbackApp
 from putback.workshop import Workshop
@@ -34,6 +34,12 @@ class Shaky(Disk):
     def __init__(self) -> None:
         self.room: int | None = None
         self.flushes = True
+        self.creates = True
+
+    def create(self, path: Path) -> int:
+        if not self.creates:
+            raise OSError(errno.EACCES, os.strerror(errno.EACCES))
+        return super().create(path)
 
     def write(self, file: int, data: bytes) -> None:
         if self.room is not None and self.room < len(data):
@@ -159,9 +165,7 @@ async def test_the_folder_is_gone_for_good(demo: Path, shakily: Shakily) -> None
     assert not demo.exists(), "leaving writes nothing where nothing is"
 
 
-async def test_a_folder_that_may_not_be_written(
-    demo: Path, opened: Opened, monkeypatch: pytest.MonkeyPatch
-) -> None:
+async def test_a_folder_that_may_not_be_written(demo: Path, opened: Opened, monkeypatch: pytest.MonkeyPatch) -> None:
     """As on a disk mounted to read only; the test may run as root, whom permissions do not bind."""
 
     def refused(*given: object, **named: object) -> int:
@@ -183,20 +187,25 @@ async def test_a_folder_that_may_not_be_written(
     assert on_disk(demo) == before
 
 
-async def test_permission_is_taken_away_and_given_back(demo: Path, shakily: Shakily, disk: Shaky) -> None:
-    """The open file stays writable for the system, so the bench works on; a fold waits until it may."""
+async def test_permission_is_taken_away_and_given_back(
+    demo: Path, shakily: Shakily, disk: Shaky, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The open journal still takes lines, so the bench works on; the fold at the session's end has to wait."""
+    monkeypatch.setattr("putback.store.store.FOLD_AT", 1)
     async with shakily(demo) as bench:
         await bench.keys(*WALK, *FORM)
+        disk.creates = False
         demo.chmod(0o500)
         try:
-            await bench.keys("+")
-            assert "into bag" in bench.said
-            try:
-                bench.app.workshop.rest()
-            except PutbackError as fault:
-                pytest.fail(f"a quiet moment was disturbed: {fault}")
+            await bench.keys("+", "0")
+            assert "part to shelf" in bench.said
+            bench.app.do(c.EndSession(note="so far"))
+            assert bench.said.startswith("session ") and bench.said.endswith(" ends")
+            assert not list(demo.glob("history/*")) and bench.app.workshop.store.should_fold()
         finally:
             demo.chmod(0o700)
-        await bench.keys("+")
+        disk.creates = True
+        await bench.keys(*FORM)
         assert documents(bench) == on_disk(demo)
+    assert (demo / "history" / "000001.journal").exists(), "folded when the bench was left"
     assert check_workshop(demo, is_code).ok

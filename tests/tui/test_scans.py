@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 from random import Random
 
@@ -9,15 +10,18 @@ import pytest
 from textual import events
 
 from putback.codes.bag_code import new_code
+from putback.codes.caliper import CaliperWatch
 from putback.codes.command_code import command_code
 from putback.codes.photos import clock_of
+from putback.reports.bags import bag_card
 from putback.trade import commands as c
 from putback.trade.bag import Bag
+from putback.trade.photo import Photo
 from putback.trade.record import document
 from putback.tui.keys import KEYS, command_for
+from putback.tui.scans import places_of
 from putback.tui.screens.bench import BenchScreen
 from putback.tui.screens.prompts import Ask, Pick
-from putback.tui.scans import places_of
 from putback.tui.strokes import STROKES, stroke_of
 from putback.tui.widgets.line import Line
 from tests.tui.conftest import NAMES, Bench, Opened
@@ -34,19 +38,25 @@ class Scanner:
     def __init__(self, bench: Bench, gap: float = 0.01, suffix: str = "enter", *, small: bool = False) -> None:
         self.bench, self.gap, self.suffix, self.small = bench, gap, suffix, small
         self.at = 1000.0
-        bench.app.pace_clock = lambda: self.at
+        bench.app.pace_clock = self.tick
 
-    async def scan(self, code: str) -> None:
-        self.at += 3
-        text = code.lower() if self.small else code
-        for key in (*text, *([self.suffix] if self.suffix else [])):
-            self.at += self.gap
-            name = NAMES.get(key, key)
-            character = key if len(key) == 1 else {"enter": "\r", "tab": "\t"}[key]
-            self.bench.app.post_message(events.Key(name, character))
-            await self.bench.pilot.pause()
+    def tick(self) -> float:
+        """The app asks once for each key."""
+        self.at += self.gap
+        return self.at
+
+    async def scan(self, code: str, *, after: float = 3.0) -> None:
+        """Type a code, so many seconds after the last key."""
+        self.at += after
+        await self.type((*(code.lower() if self.small else code), *([self.suffix] if self.suffix else [])))
+
+    async def type(self, keys: Iterable[str]) -> None:
+        """Type single keys, then let everything come to rest."""
+        for key in keys:
+            character = key if len(key) == 1 else {"enter": "\r", "tab": "\t"}.get(key)
+            self.bench.app.post_message(events.Key(NAMES.get(key, key), character))
         await self.bench.settle()
-        self.at += 3
+        await self.bench.settle()
 
 
 PACES = {
@@ -184,8 +194,7 @@ async def test_one_trigger_that_bounces_counts_once(demo: Path, opened: Opened) 
         await bench.keys(*WALK, "1", "escape")
         scan = Scanner(bench)
         await scan.scan(bag.code)
-        scan.at -= 5
-        await scan.scan(bag.code)
+        await scan.scan(bag.code, after=0.5)
         assert bench.screen == "BenchScreen" and "counted once" in bench.said
 
 
@@ -399,3 +408,70 @@ async def test_a_screen_too_small_for_the_clock_code_says_so(demo: Path, opened:
     async with opened(demo, (60, 14)) as bench:
         await bench.keys("escape", "z")
         assert "too small" in bench.picture()
+
+
+async def test_doubtful_photos_are_settled_by_key_and_shown_on_the_cards(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        app, machine = bench.app, bench.app.machine_id
+        stamp = "2025-03-02T14:20:00+00:00"
+        shown = [
+            c.Shown(file=f"{n:032x}.jpg", name=f"DSC_{n}.JPG", taken=stamp, step=5, when="after", doubt=n > 0, instead=6)
+            for n in range(3)
+        ]
+        app.workshop.do(c.FilePhotos(photos=tuple(shown)), machine)
+        await bench.keys("escape", "z")
+        assert "1 settles 2 doubtful photos" in bench.picture()
+        await bench.keys("1", "2", "3")
+        photos = [(p.step, p.doubt) for p in app.workshop.record.all(Photo, machine)]
+        five, six = app.workshop.record.step(machine, 5), app.workshop.record.step(machine, 6)
+        assert five is not None and six is not None
+        assert photos == [(five.id, False), (six.id, False), (0, False)]
+        await bench.keys("escape")
+        bag = next(b for b in app.workshop.record.all(Bag, machine) if 5 in bag_card(app.workshop.record, b).steps)
+        await Scanner(bench).scan(bag.code)
+        assert "1 photo" in bench.picture() and "weeks ago" in bench.picture()
+
+
+# -- a caliper with a data cable ---------------------------------------------------------------------
+
+
+async def test_a_caliper_lands_in_the_field_with_its_unit(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        bench.app.caliper = CaliperWatch()
+        await bench.keys(*WALK, "1", "632", "enter")
+        await Scanner(bench, 0.004).scan("9.52mm")
+        record = bench.app.workshop.record
+        step = record.open_step(bench.app.machine_id)
+        assert step is not None
+        [thing] = record.things_of(step)
+        assert thing.readings["length"] == "9.52mm" and thing.length == "3/8"
+
+
+@pytest.mark.parametrize("reading", ["9.52mm", "0.164", ".372", "1.25in"])
+@pytest.mark.parametrize("keys", [(), ("1", "632", "enter", "370", "enter"), ("r",)], ids=["part", "place", "refit"])
+async def test_a_caliper_where_no_measure_is_wanted_is_refused_and_changes_nothing(
+    demo: Path, opened: Opened, keys: tuple[str, ...], reading: str
+) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, *keys)
+        bench.app.caliper = CaliperWatch()
+        before = {table: bench.app.workshop.record.documents(table) for table in ("steps", "things", "bags")}
+        screen = bench.screen
+        await Scanner(bench, 0.004).scan(reading)
+        await bench.settle()
+        assert bench.app.said.sort == "refused" and reading in bench.said and bench.screen == screen
+        assert {table: bench.app.workshop.record.documents(table) for table in before} == before
+        if isinstance(bench.app.screen, BenchScreen):
+            assert bench.app.screen.form.hole == ""
+
+
+async def test_with_a_caliper_watched_for_a_hand_still_does_everything(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        bench.app.caliper = CaliperWatch()
+        hand = Scanner(bench, 0.2)
+        await bench.settle()
+        for keys in (("1", "1", "1"), ("1", "6", "3", "2", "enter", "3", "7", "0", "enter"), ("3", "+", "h", "escape")):
+            await hand.type(keys)
+        record = bench.app.workshop.record
+        step = record.open_step(bench.app.machine_id)
+        assert step is not None and [t.hole for t in record.things_of(step)] == ["1", "3"]

@@ -81,3 +81,11 @@ class Asking(Questions, Standing):
         """Return the step that a note is about: the one being done, else the last."""
         step = self.record.last_step(self.bench.machine_id)
         return step.number if step else 0
+
+
+def bag_of(text: str) -> int:
+    """Return the number of a bag as typed, 0 for nothing. Raises BadInput for anything else."""
+    word = text.strip().casefold().removeprefix("bag").strip()
+    if word and not (word.isdecimal() and word.isascii() and len(word) < 9):
+        raise BadInput(f"“{text.strip()}” is no number of a bag.")
+    return int(word) if word else 0

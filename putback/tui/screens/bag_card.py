@@ -9,6 +9,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from putback.errors import BadInput
+from putback.reports.bag_story import bag_story
 from putback.reports.bags import Content as Row
 from putback.reports.bags import bag_card
 from putback.trade import commands as c
@@ -17,11 +18,10 @@ from putback.trade.fastener import Thing
 from putback.trade.machine import Machine
 from putback.trade.step import Step
 from putback.tui.keys import command_for
-from putback.tui.screens.asking import Questions
+from putback.tui.screens.asking import Questions, bag_of
 from putback.tui.screens.card import TO_THE_BENCH, feet, inner_height, inner_width
 from putback.tui.screens.keyed import KeyedModal
 from putback.tui.screens.prompts import Ask, Pick
-from putback.tui.screens.thing_card import bag_of
 from putback.tui.text import plain, wrapped
 from putback.tui.widgets.panes import sign
 
@@ -69,13 +69,14 @@ class BagScreen(Questions, KeyedModal[str | None]):
         """Draw the card."""
         if not self.is_there():
             gone = plain("This bag is no longer in the record: it was taken back.", None, "bold $pb-rust")
-            self.query_one("#bag", Static).update(Content("\n").join([gone, plain("Enter back", None, "$pb-muted")]))
+            self._draw(Content("\n").join([gone, plain("Enter back", None, "$pb-muted")]))
             return
         card = bag_card(self.bench.workshop.record, self.bag)
         width = inner_width(self.app.size.width)
-        room = max(3, inner_height(self.app.size.height) - 8)
+        room = max(3, inner_height(self.app.size.height) - 9)
         box = f", box {card.row.box}" if card.row.box else ""
         total = f"{card.row.count} in it" if card.contents else "empty"
+        story = bag_story(self.bench.workshop.record, self.bag, self.bench.workshop.now())
         lines = [
             Content.assemble(
                 plain(f"bag {card.row.number}{box} ", width - 12, "bold $pb-brass"),
@@ -83,7 +84,7 @@ class BagScreen(Questions, KeyedModal[str | None]):
                 f" {card.row.state}, {total}   ",
                 Content.styled(card.row.code, "$pb-muted"),
             ),
-            plain(f"of {card.machine}", width, "$pb-muted" if self.is_ours else "bold $pb-rust"),
+            plain(f"of {card.machine}; {story}", width, "$pb-muted" if self.is_ours else "bold $pb-rust"),
             Content(""),
         ]
         body: list[Content] = []
@@ -120,11 +121,16 @@ class BagScreen(Questions, KeyedModal[str | None]):
             keys.append(("+", "use it now"))
         foot = feet([*keys, ("Enter", "back")], width)
         height = inner_height(self.app.size.height)
-        lines += [Content("")] * max(1, height - len(lines) - len(foot) - 2)
-        if said is not self._said and said.words:
-            lines += wrapped(said.words, width, "bold $pb-rust" if said.sort == "refused" else "$pb-green")[:2]
-        lines += foot
-        self.query_one("#bag", Static).update(Content("\n").join(lines))
+        style = "bold $pb-rust" if said.sort == "refused" else "$pb-green"
+        answer = wrapped(said.words, width, style)[:2] if said is not self._said and said.words else []
+        lines += [Content("")] * (height - len(lines) - len(answer) - len(foot))
+        lines += [*answer, *foot]
+        self._draw(Content("\n").join(lines))
+
+    def _draw(self, content: Content) -> None:
+        # A card that is opened or left while keys come fast may have nothing to draw on yet, or any more.
+        for drawn in self.query("#bag").results(Static):
+            drawn.update(content)
 
     def _line(self, row: Row, width: int) -> Content:
         hole = f"hole {row.hole:<3}" if row.hole else "        "

@@ -14,8 +14,11 @@ from putback.errors import PutbackError
 from putback.reports.bags import bag_rows
 from putback.sizing import Readings, snap
 from putback.sizing.alike import sized as compared
+from putback.sizing.drivers import tool_for
 from putback.sizing.steel_rule import scale
+from putback.sizing.threads import thread_named
 from putback.trade import commands as c
+from putback.trade.checks import odd_now
 from putback.trade.ledger import bench_check
 from putback.trade.machine import Part
 from putback.trade.matching import neighbour, odd_question
@@ -47,6 +50,9 @@ AWAY = 600.0
 class BenchScreen(FarView):
     """The three panes."""
 
+    _pressing = False
+    _stand = (-1, 0, 0)
+
     def compose(self) -> ComposeResult:
         yield Header(id="header")
         with Horizontal(id="panes"):
@@ -74,6 +80,7 @@ class BenchScreen(FarView):
     def on_screen_resume(self) -> None:
         self._key_at = monotonic()
         if self.is_mounted:
+            self.let_go()
             self.redraw()
 
     # -- coming to the bench -----------------------------------------------------------------------
@@ -97,7 +104,17 @@ class BenchScreen(FarView):
     # -- keys --------------------------------------------------------------------------------------
 
     def press(self, key: str) -> None:
-        """Take one key."""
+        """Take one key, and draw once what came of it."""
+        self._pressing = True
+        try:
+            self.take_key(key)
+        finally:
+            self._pressing = False
+        if self.is_attached and self.is_mounted:
+            self.redraw()
+
+    def take_key(self, key: str) -> None:
+        """Do what a key means."""
         away, self._key_at = monotonic() - self._key_at, monotonic()
         if self.bench.machine is None:
             if key == "m":
@@ -215,6 +232,15 @@ class BenchScreen(FarView):
             self.took = None
             self.put = self.put or "shelf"
             self.tick()
+            self.look_back(step.number)
+
+    def look_back(self, number: int) -> None:
+        """Say what is odd about the step just done, while it is cheap to mend."""
+        step = self.record.step(self.bench.machine_id, number)
+        odd = odd_now(self.record, step) if step is not None else []
+        if odd:
+            self.bench.bell()
+            self.bench.say("asks", f"{self.bench.said.words}. {odd[0]}", "this")
 
     def remind(self, step: Step, taken: list[str]) -> None:
         """Say to take the lower screws of a hanging panel first; common practice, no source."""
@@ -238,7 +264,10 @@ class BenchScreen(FarView):
 
     def tick(self) -> None:
         """Repaint the time; ring once at the target, or once the part is off."""
-        if self.bench.followed() or self.bench.woke():
+        woke = self.bench.woke()
+        if woke:
+            self._key_at = monotonic() - AWAY - 1  # the next key finds a person who comes back
+        if self.bench.followed() or woke:
             self.redraw()
         session = self.record.open_session(self.bench.machine_id) if self.bench.machine_id else None
         self.query_one(Header).show(self.header(session))
@@ -274,6 +303,8 @@ class BenchScreen(FarView):
         """Draw what is."""
         app = self.bench
         machine = app.machine
+        if self._pressing:
+            return
         if self.far:
             self.redraw_far()
             return
@@ -288,12 +319,15 @@ class BenchScreen(FarView):
             return
         step = self.step
         area = step.area if step else self.area
-        self.query_one(TreePane).show(tuple(tree_rows(self.record, machine, area)))
-        rows = bag_rows(self.record, machine.id)
-        loose = sum(held.count for held in bench_check(self.record, machine.id))
-        hand = step.bag if step else 0
-        self.query_one(BagPane).show(BagsData(tuple(rows), hand, loose))
         form.show(self.form_data(step))
+        stand = (app.workshop.store.number, machine.id, area)
+        if stand != self._stand:  # typing changes neither tree nor bags
+            self._stand = stand
+            self.query_one(TreePane).show(tuple(tree_rows(self.record, machine, area)))
+            rows = bag_rows(self.record, machine.id)
+            loose = sum(held.count for held in bench_check(self.record, machine.id))
+            hand = step.bag if step else 0
+            self.query_one(BagPane).show(BagsData(tuple(rows), hand, loose))
 
     def redraw_far(self) -> None:
         """Draw the view from afar."""
@@ -369,10 +403,15 @@ class BenchScreen(FarView):
             rule = RuleView(marks, ruled.pointer, ruled.unit, half == "length" and ruled.unit == "in")
         ask = answer.problem or (verdict.ask.why if verdict is not None and verdict.ask else "")
         word = "" if answer.problem else answer.verdict
+        style = data.style
+        named = thread_named(answer.thread.best.name) if answer.thread and answer.thread.best else None
+        if named is not None and word in ("sure", "likely"):
+            tool = tool_for(named, readings.head or "", readings.drive or "")
+            style = f"{tool}, {style}" if tool else style
         near = ""
         if half == "length" and not ask:
             near = neighbour(self.record, machine, compared(0, readings, answer))
-        return replace(data, verdict=word, size=answer.size, rule=rule, ask=ask, near=near)
+        return replace(data, verdict=word, size=answer.size, rule=rule, ask=ask, near=near, style=style)
 
     def before_part(self) -> FormData:
         """Return what the pane shows while no part is begun."""

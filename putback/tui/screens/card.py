@@ -129,7 +129,7 @@ class Card(Questions, KeyedModal[str | None]):
             gone = "This is no longer in the record: it was taken back."
             self._pages = []
             lines = [*wrapped(gone, width, "bold $pb-rust"), Content(""), plain(". back", width, "$pb-muted")]
-            self.query_one("#noun", Static).update(Content("\n").join(lines))
+            self._draw(Content("\n").join(lines))
             return
         head = wrapped(self.caption(), width, "bold $pb-brass")[:2]
         owner = self.record.get(Machine, self.machine()).caption
@@ -151,7 +151,12 @@ class Card(Questions, KeyedModal[str | None]):
             lines.append(shown)
         lines += [Content("")] * (height - len(lines) - len(said) - len(foot))
         lines += [*said, *foot]
-        self.query_one("#noun", Static).update(Content("\n").join(lines))
+        self._draw(Content("\n").join(lines))
+
+    def _draw(self, content: Content) -> None:
+        # A card that is opened or left while keys come fast may have nothing to draw on yet, or any more.
+        for drawn in self.query("#noun").results(Static):
+            drawn.update(content)
 
     def _answer(self, width: int) -> list[Content]:
         """Return what the last key did, where it was pressed on this card."""

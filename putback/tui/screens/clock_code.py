@@ -1,9 +1,10 @@
-"""A code with the time, to be photographed: by it a camera's clock error is known."""
+"""A code with the time, to be photographed: by it a camera's clock error is known. Doubtful photos are settled here."""
 
 from __future__ import annotations
 
 from datetime import datetime
 
+from textual import work
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.content import Content
@@ -12,7 +13,12 @@ from textual.widgets import Static
 from putback.codes import qr
 from putback.codes.photos import clock_text
 from putback.errors import BadInput
+from putback.trade import commands as c
+from putback.trade.photo import Photo
+from putback.trade.step import Step
+from putback.trade.wording import counted
 from putback.tui.screens.keyed import KeyedModal
+from putback.tui.screens.prompts import Pick
 from putback.tui.text import plain
 
 INK = "#000000 on #ffffff"
@@ -43,7 +49,10 @@ class ClockScreen(KeyedModal[None]):
         if not rows:
             lines.append(plain("This screen is too small for the code: make it larger.", 40, "bold $pb-rust"))
         lines.append(plain(f"Photograph this. {text}", 40, "$pb-muted"))
-        lines.append(plain("any key goes back", 40, "$pb-muted"))
+        foot = "any key goes back"
+        if self.doubtful():
+            foot = f"1 settles {counted(len(self.doubtful()), 'doubtful photo')}; any other key goes back"
+        lines.append(plain(foot, 60, "$pb-muted"))
         self.query_one("#clock", Static).update(Content("\n").join(lines))
 
     def rows(self, text: str) -> list[str]:
@@ -58,6 +67,29 @@ class ClockScreen(KeyedModal[None]):
                 return rows
         return []
 
+    def doubtful(self) -> list[Photo]:
+        """The photos of the machine on the bench whose step is in doubt."""
+        return [photo for photo in self.bench.workshop.record.all(Photo, self.bench.machine_id) if photo.doubt]
+
     def press(self, key: str) -> None:
-        """Any key goes back."""
-        self.leave(None)
+        """1 settles the doubtful photos, any other key goes back."""
+        if key == "1" and self.doubtful():
+            self.settle()
+        else:
+            self.leave(None)
+
+    @work
+    async def settle(self) -> None:
+        """Go through the doubtful photos: the step supposed, the other it may be, or none."""
+        record = self.bench.workshop.record
+        for photo in self.doubtful():
+            steps = [step for number in (photo.step, photo.instead) if (step := record.find(Step, number))]
+            options = [f"step {step.number}: {step.told}" for step in steps]
+            index = await self.bench.push_screen_wait(
+                Pick(f"{photo.name}, {photo.taken[:19].replace('T', ' ')}", [*options, "neither"])
+            )
+            if index is None:
+                return
+            number = steps[index].number if index < len(steps) else 0
+            self.bench.do(c.SettlePhoto(photo=photo.id, step=number))
+        self.redraw()

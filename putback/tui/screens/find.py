@@ -24,8 +24,11 @@ SORT = 9
 class FindScreen(KeyedModal[str | None]):
     """A line to type, and what it finds."""
 
+    AUTO_FOCUS = ""  # coming back from a card must not put the hand into the line again
+
     def __init__(self) -> None:
         super().__init__()
+        self._typed = ""
         self._known: list[Entry] = []
         self._found = Found((), 0)
         self._at = 0
@@ -60,11 +63,12 @@ class FindScreen(KeyedModal[str | None]):
     def on_input_changed(self, event: Input.Changed) -> None:
         """Look again with each letter."""
         event.stop()
+        self._typed = event.value
         self._at = 0
         self._look()
 
     def _look(self) -> None:
-        self._found = find(self._known, self.query_one(Line).value, here=self.bench.machine_id)
+        self._found = find(self._known, self._typed, here=self.bench.machine_id)
         self._at = max(0, min(self._at, len(self._found.hits) - 1))
         self.redraw()
 
@@ -93,7 +97,7 @@ class FindScreen(KeyedModal[str | None]):
             lines += [Content(""), plain(f"{hit.entry.name}   {hit.entry.detail}", width, "bold $pb-text")]
             why = hit.why or hit.entry.machine
             lines += wrapped(why, width, "$pb-muted")[:2]
-        elif self.query_one(Line).value.strip():
+        elif self._typed.strip():
             lines.append(plain("nothing has all of that", width, "$pb-rust"))
         else:
             lines.append(plain(f"{len(self._known)} things to look through, of every machine", width, "$pb-muted"))
@@ -101,7 +105,12 @@ class FindScreen(KeyedModal[str | None]):
         above = inner_height(self.app.size.height) - 4
         lines += [Content("")] * (above - len(lines) - len(foot))
         lines += foot
-        self.query_one("#found", Static).update(Content("\n").join(lines))
+        self._draw(Content("\n").join(lines))
+
+    def _draw(self, content: Content) -> None:
+        # A card that is opened or left while keys come fast may have nothing to draw on yet, or any more.
+        for drawn in self.query("#found").results(Static):
+            drawn.update(content)
 
     def _row(self, index: int, hit: Hit, width: int) -> Content:
         entry = hit.entry
@@ -137,10 +146,8 @@ class FindScreen(KeyedModal[str | None]):
     # -- keys ----------------------------------------------------------------------------------------
 
     def on_key(self, event: events.Key) -> None:
-        """While typing only the keys that no line wants; else every key."""
-        if not self.typing:
-            super().on_key(event)
-        elif event.key in ("escape", "down", "up"):
+        """While typing take the keys that no line wants; all others are told by the class below."""
+        if self.typing and event.key in ("escape", "down", "up"):
             event.stop()
             event.prevent_default()
             if event.key == "escape":

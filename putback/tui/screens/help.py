@@ -43,7 +43,8 @@ class HelpScreen(KeyedModal[None]):
                 shown = Content.styled(f"  {key.shown:<8}", "bold $pb-brass")
                 lines.append(Content.assemble(shown, Content.styled(f"{key.label:<13}", "bold"), key.told))
             lines.append(Content(""))
-        lines.append(Content.styled("a scanned or typed bag code (PB...) opens its bag from anywhere", "$pb-muted"))
+        lines.append(Content.styled("a bag's code (PB...), scanned or typed, chooses the bag while a part comes", "$pb-muted"))
+        lines.append(Content.styled("off, proves it at refit, and opens its card anywhere else", "$pb-muted"))
         lines.append(Content.styled("+ and - turn the page, any other key goes back", "$pb-muted"))
         self.query_one("#help", Static).update(Content("\n").join(lines))
 

@@ -31,13 +31,18 @@ class Keyed(Leaves):
         """The app, as itself."""
         return self.app  # type: ignore[attr-defined, no-any-return]
 
+    @property
+    def typing(self) -> bool:
+        """Whether keys go to a line of text on this screen, and not to `press`."""
+        return False
+
     def press(self, key: str) -> None:
         """Take one key, named as `keys.plain_key` names it."""
         raise NotImplementedError
 
     def on_key(self, event: events.Key) -> None:
         """Take a key off the app's hands."""
-        if event.key in ("ctrl+c", "ctrl+q"):
+        if event.key in ("ctrl+c", "ctrl+q") or self.typing:
             return
         event.stop()
         event.prevent_default()

@@ -99,6 +99,13 @@ class Standing(KeyedScreen[None]):
                 self.face = last.face or self.face
                 self.area = last.area
 
+    def let_go(self) -> None:
+        """Let go of what was taken back meanwhile on a card: the assembly in hand, a hole half entered."""
+        if self.area and self.record.find(Part, self.area) is None:
+            self.area = 0
+        if self.step is None:
+            self.form = self.form.cleared()
+
     def next_face(self) -> None:
         """Go to the next face."""
         face = FACES[(FACES.index(self.face) + 1) % len(FACES)]

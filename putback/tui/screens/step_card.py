@@ -8,6 +8,7 @@ from functools import partial
 from textual.content import Content
 from textual.screen import Screen
 
+from putback.reports.bag_story import photos_told
 from putback.reports.bags import bag_row
 from putback.trade.checks import odd_about
 from putback.trade.fastener import Thing
@@ -75,6 +76,8 @@ class StepScreen(StepMending):
             yield f"the part went to: {step.put}"
         if step.tools:
             yield f"tools: {', '.join(step.tools)}"
+        if photos := self.record.photos_of(step):
+            yield photos_told(photos)
         if step.cover:
             yield "it closes something at refit"
 

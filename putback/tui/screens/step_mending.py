@@ -6,11 +6,13 @@ from functools import partial
 
 from msgspec.structs import replace
 
+from putback.errors import BadInput
 from putback.trade import commands as c
 from putback.trade.fastener import KINDS
 from putback.trade.machine import FACES, Part
 from putback.trade.step import CHORES, DOINGS, Adjustment, Chore, Step
 from putback.tui import entry
+from putback.tui.screens.asking import bag_of
 from putback.tui.screens.card import Card, Mend
 
 ADD = "add one"
@@ -229,10 +231,13 @@ class StepMending(Card):
             if text is None:
                 return
             readings[name] = text
+        bag = await self._late_bag()
+        if bag is None:
+            return
         like = next((t for t in reversed(self.record.things_of(self.step)) if t.name == kind), None)
         self.bench.do(
             c.EnterLate(
-                step=number, hole=hole, kind=kind, readings={k: text for k, text in readings.items() if text},
+                step=number, bag=bag, hole=hole, kind=kind, readings={k: text for k, text in readings.items() if text},
                 head=like.head if like else "", drive=like.drive if like else "",
             )
         )  # fmt: skip
@@ -241,8 +246,26 @@ class StepMending(Card):
         """Ask for loose pieces that came out at this step."""
         name = await self.ask("Loose piece", hint="spring, ball 1/8, gasket")
         count = await self.ask_count("How many?", value="1") if name else None
-        if name and count is not None:
-            self.bench.do(c.EnterPieceLate(step=self.step.number, name=name, count=count))
+        bag = await self._late_bag() if name and count is not None else None
+        if name and count is not None and bag is not None:
+            put = f"bag {bag}" if bag else ""
+            self.bench.do(c.EnterPieceLate(step=self.step.number, name=name, count=count, put=put))
+
+    async def _late_bag(self) -> int | None:
+        """Ask for a bag where the step's own is closed; 0 for the step's own, None where it was left."""
+        machine = self.step.machine
+        own = self.record.bag(machine, self.step.bag)
+        if own is None or not own.closed:
+            return 0
+        hint = "a number; nothing for a new one"
+        text = await self.ask_line(f"Bag {own.number} is closed: into which bag?", hint=hint)
+        if text is None:
+            return None
+        try:
+            return bag_of(text) or self.record.highest_bag(machine) + 1
+        except BadInput as fault:
+            self.bench.refuse(str(fault))
+            return None
 
     async def late_step(self) -> None:
         """Ask for a step that was done before this one and not written down."""

@@ -16,6 +16,7 @@ from putback.trade.place import bag_number
 from putback.trade.step import Step
 from putback.trade.wording import times
 from putback.tui import entry
+from putback.tui.screens.asking import bag_of
 from putback.tui.screens.card import Card, Link, Mend
 from putback.tui.screens.step_card import StepScreen, alike
 from putback.tui.text import plain
@@ -205,11 +206,3 @@ class ThingScreen(Card):
             self.bench.refuse(str(fault))
             return
         self.bench.do(c.Rebag(thing=self._thing, bag=number))
-
-
-def bag_of(text: str) -> int:
-    """Return the number of a bag as typed, 0 for nothing. Raises BadInput for anything else."""
-    word = text.strip().casefold().removeprefix("bag").strip()
-    if word and not (word.isdecimal() and word.isascii() and len(word) < 9):
-        raise BadInput(f"“{text.strip()}” is no number of a bag.")
-    return int(word) if word else 0

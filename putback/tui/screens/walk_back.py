@@ -15,6 +15,7 @@ from putback.trade import commands as c
 from putback.trade.machine import Part
 from putback.trade.step import Step
 from putback.tui.keys import command_for, keys_of
+from putback.tui.screens.card import TO_THE_BENCH
 from putback.tui.screens.keyed import KeyedModal
 from putback.tui.screens.prompts import Ask
 from putback.tui.text import plain, wrapped
@@ -41,11 +42,21 @@ class WalkBackScreen(KeyedModal[None]):
     def on_resize(self) -> None:
         self.redraw()
 
+    @property
+    def step(self) -> Step | None:
+        """The step that is asked about; None where it was taken back on its card."""
+        at = self._at
+        return self.bench.workshop.record.find(Step, self._steps[at]) if at < len(self._steps) else None
+
     def redraw(self) -> None:
         """Draw the step that is asked about."""
         record = self.bench.workshop.record
         glyphs = self.bench.glyphs
-        step = record.get(Step, self._steps[self._at])
+        step = self.step
+        if step is None:
+            gone = plain("This step was taken back.   1 goes on", None, "bold $pb-rust")
+            self.query_one("#walk", Static).update(gone)
+            return
         told = step.told
         if step.is_open:
             told = f"{step.name} is coming off, and not off yet"
@@ -101,8 +112,9 @@ class WalkBackScreen(KeyedModal[None]):
 
     def answer(self, answer: str) -> None:
         """Keep an answer and go to the next step."""
-        step = self.bench.workshop.record.get(Step, self._steps[self._at])
-        self.bench.do(c.WalkBack(step=step.number, answer=answer), quiet=True)
+        step = self.step
+        if step is not None:
+            self.bench.do(c.WalkBack(step=step.number, answer=answer), quiet=True)
         self._at += 1
         if self._at < len(self._steps):
             self.redraw()
@@ -113,7 +125,10 @@ class WalkBackScreen(KeyedModal[None]):
     @work
     async def not_so(self) -> None:
         """Ask what is so instead, and note it at the step."""
-        step = self.bench.workshop.record.get(Step, self._steps[self._at])
+        step = self.step
+        if step is None:
+            self.answer("not so")
+            return
         words = await self.bench.push_screen_wait(Ask(f"Step {step.number}: what is so at the machine?"))
         if words is None:
             return
@@ -122,5 +137,7 @@ class WalkBackScreen(KeyedModal[None]):
         # What is wrong is mended on the spot, while the machine is in front of one.
         from putback.tui.screens.step_card import StepScreen
 
-        await self.bench.push_screen_wait(StepScreen(step.id))
+        left_for = await self.bench.push_screen_wait(StepScreen(step.id))
         self.answer("not so")
+        if left_for == TO_THE_BENCH:
+            self.leave(None)

@@ -5,10 +5,13 @@ Each draws what it is shown and repaints only when that changed.
 
 from __future__ import annotations
 
-from typing import Generic, TypeVar
+from typing import Generic, Self, TypeVar
 
 from msgspec import Struct
 from textual.content import Content
+from textual.geometry import Region, Size
+from textual.strip import Strip
+from textual.visual import Visual
 from textual.widget import Widget
 
 from putback.reports.bags import BagRow
@@ -25,24 +28,68 @@ ROOMY = 26
 
 
 class Shown(Widget, Generic[D]):
-    """A widget that draws one value."""
+    """A widget that draws one value, and repaints the rows that a new value changes."""
 
     glyphs: GlyphSet = UNICODE
 
     def __init__(self, *, id: str) -> None:
         super().__init__(id=id)
         self.shown: D | None = None
+        self._drawn: list[Content] = []
+        self._drawn_for = Size(0, 0)
+        self._strips: dict[int, Strip] = {}
 
     def show(self, data: D) -> None:
         """Draw `data`, if it differs from what stands there."""
-        if data != self.shown:
-            self.shown = data
+        if data == self.shown:
+            return
+        self.shown = data
+        old, size = self._drawn, self.size
+        if not old or size != self._drawn_for:
             self.refresh()
+            return
+        self._draw()
+        changed = [y for y, row in enumerate(self._drawn) if (row.plain, row.spans) != (old[y].plain, old[y].spans)]
+        for y in changed:
+            self._strips.pop(y, None)
+        if changed:
+            self.refresh(*(Region(0, y, size.width, 1) for y in changed))
+
+    def refresh(self, *regions: Region, repaint: bool = True, layout: bool = False, recompose: bool = False) -> Self:
+        """Repaint the given rows, or everything."""
+        if not regions:
+            self._drawn = []
+        return super().refresh(*regions, repaint=repaint, layout=layout, recompose=recompose)
+
+    def notify_style_update(self) -> None:
+        self._drawn = []
+        super().notify_style_update()
+
+    def _draw(self) -> None:
+        """Draw every row anew."""
+        size = self.size
+        rows = [] if self.shown is None else self.lines(self.shown, size.width, size.height)[: size.height]
+        self._drawn = rows + [Content("")] * (size.height - len(rows))
+        self._drawn_for = size
+
+    def render_line(self, y: int) -> Strip:
+        size = self.size
+        if not self._drawn or self._drawn_for != size:
+            self._strips.clear()
+            self._draw()
+        # Textual draws a widget whole where any of it is dirty; here each row is known by itself.
+        self._dirty_regions.clear()
+        strip = self._strips.get(y)
+        if strip is None:
+            if not 0 <= y < len(self._drawn):
+                return Strip.blank(size.width, self.visual_style.rich_style)
+            strip = Visual.to_strips(self, self._drawn[y], size.width, 1, self.visual_style)[0]
+            self._strips[y] = strip
+        return strip
 
     def render(self) -> Content:
-        if self.shown is None or not self.size.width:
-            return Content("")
-        return Content("\n").join(self.lines(self.shown, self.size.width, self.size.height)[: self.size.height])
+        self._draw()
+        return Content("\n").join(self._drawn)
 
     def lines(self, data: D, width: int, height: int) -> list[Content]:
         """Return the rows that draw `data`."""

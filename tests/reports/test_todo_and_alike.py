@@ -1,0 +1,74 @@
+"""What is left to do, and what must not be mixed up, on the sample machines: their own stories are the judge."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from putback.reports.alike import alike, alike_text
+from putback.reports.todo import soaks, to_do, todo_text
+from putback.trade import commands as c
+from putback.trade.commands import apply
+from putback.trade.machine import Machine
+from putback.trade.record import Record
+from putback.trade.rehearsal import rehearse
+from putback.trade.session_file import read_session_file
+from putback.trade.step import Soak
+
+NOW = datetime(2025, 7, 1, 12, 0, tzinfo=UTC)
+SAMPLES = Path(__file__).parents[2] / "sample_sessions"
+
+
+@pytest.fixture(scope="module")
+def press() -> Iterator[Record]:
+    name = "ticket_dating_press.toml"
+    yield rehearse(read_session_file((SAMPLES / name).read_text("utf-8"), name, now=NOW)).record
+
+
+def test_the_cross_bars_bolts_only_look_alike(press: Record) -> None:
+    """The story of the press, step 53: same thread, longer; swapped, they bottom."""
+    found = alike(press, press.get(Machine, 1))
+    bolts = [m for m in found.look_alike if "cross bar" in m.one and "cross bar" in m.other]
+    assert len(bolts) == 1 and "1/4 longer" in bolts[0].why and "bottoms" in bolts[0].why
+    assert "cross bar" in alike_text(found)
+
+
+def test_the_lids_four_screws_interchange(press: Record) -> None:
+    found = alike(press, press.get(Machine, 1))
+    assert any("step 3, lid: 1 3 7 9" in same.holes for same in found.interchange)
+    counts = [same.count for same in found.interchange]
+    assert counts == sorted(counts, reverse=True) and min(counts) > 1
+
+
+def test_todo_has_the_chores_and_what_has_to_be_got(press: Record) -> None:
+    """Counted by hand in the sample: one to mend, two to make, five to order, one to clean."""
+    found = to_do(press, press.get(Machine, 1), now=NOW.isoformat())
+    assert [chore.do for chore in found.chores] == ["mend", *["make"] * 2, *["order"] * 5, "clean"]
+    assert {(w.what, w.why) for w in found.shopping} >= {("ribbon", "scrapped"), ("detent ball 1/8", "missing")}
+    assert not found.soaks, "the shaft came out after the soak, so it is over"
+    assert "To mend" in todo_text(found)
+
+
+def test_a_soak_counts_down_and_then_is_due() -> None:
+    record = Record()
+    stamps = [datetime(2025, 3, 1, 9, minute, tzinfo=UTC).isoformat() for minute in range(5)]
+    for at, command in zip(
+        stamps,
+        (
+            c.NewMachine(name="press"),
+            c.Begin(do="soak", name="bush"),
+            c.Annotate(soak=Soak("penetrant, bush", 24)),
+            c.Finish(),
+        ),
+        strict=False,
+    ):
+        record.absorb(apply(record, 1, command, at=at, codes=("a", "b")))
+    early = soaks(record, 1, now=datetime(2025, 3, 1, 21, 3, tzinfo=UTC).isoformat())[0]
+    assert early.told == "12.0 h to go"
+    due = soaks(record, 1, now=datetime(2025, 3, 2, 9, 33, tzinfo=UTC).isoformat())[0]
+    assert due.told == "due"
+    late = soaks(record, 1, now=datetime(2025, 3, 3, 9, 3, tzinfo=UTC).isoformat())[0]
+    assert late.told == "overdue by 24 h"

@@ -1,0 +1,124 @@
+"""Commands turned into keys, without a screen."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import pytest
+
+from putback.errors import BadInput
+from putback.trade import commands as c
+from putback.trade.machine import Machine
+from putback.trade.record import Record
+from putback.trade.step import Adjustment
+from putback.tui import entry
+from putback.tui.act_keys import Standing, Stroke, strokes
+
+AT = datetime(2025, 7, 1, tzinfo=UTC).isoformat()
+INCH = Machine(id=1, name="Press", origin="us", unit="in")
+METRIC = Machine(id=1, name="Winder", origin="metric", unit="mm")
+
+
+def bench(*done: c.Command, unit: str = "in", form: entry.Form | None = None) -> Standing:
+    record = Record()
+    origin = "us" if unit == "in" else "metric"
+    for command in (c.NewMachine(name="Press", origin=origin, unit=unit), c.StartSession(), *done):
+        record.absorb(c.apply(record, 1, command, at=AT, codes=("code",)))
+    return Standing(
+        record=record, machine=1, form=form or entry.Form(head="fillister", drive="slot"), face="top", area=0,
+        put="shelf", put_other="",
+    )  # fmt: skip
+
+
+def keys(found: list[Stroke]) -> list[str]:
+    return ["".join(k[0] if len(k) > 1 else k for k in p.keys) for s in found for p in s.presses]
+
+
+BEGUN = c.Begin(name="lid", face="top")
+
+
+def test_a_new_fastener_of_three_digits_takes_nine_keys() -> None:
+    command = c.Enter(hole="1", readings={"gauge": "832", "length": ".372"}, head="fillister", drive="slot")
+    (found,) = strokes(command, bench(BEGUN))
+    assert found.sort == "new_fastener"
+    assert [key for p in found.presses for key in p.keys] == ["1", *"832", "enter", *"372", "enter"]
+
+
+def test_the_next_like_it_takes_one_key_from_the_hole_marked_and_two_from_another() -> None:
+    command = c.Enter(hole="1", readings={"gauge": "832", "length": ".372"}, head="fillister", drive="slot")
+    at = bench(BEGUN, command)
+    assert entry.suggest(["1"]) == "3"
+    assert keys(strokes(c.Enter(hole="3", **like(command)), at)) == ["+"]
+    assert keys(strokes(c.Enter(hole="4", **like(command)), at)) == ["4+"]
+    assert keys(strokes(c.Enter(hole="1a", **like(command)), at)) == ["1*+"]
+
+
+def like(command: c.Enter) -> dict[str, object]:
+    return {"readings": command.readings, "head": command.head, "drive": command.drive}
+
+
+def test_head_and_drive_are_a_letter_and_a_number_and_count_with_the_step() -> None:
+    command = c.Enter(hole="1", readings={"gauge": "832", "length": ".372"}, head="pan", drive="cross")
+    chosen, typed = strokes(command, bench(BEGUN))
+    assert (chosen.sort, keys([chosen])) == ("step", ["h", "2", "d", "2"])
+    assert typed.sort == "new_fastener"
+
+
+def test_a_caliper_and_a_count_are_typed_into_one_field() -> None:
+    command = c.Enter(
+        hole="7", readings={"od": ".153", "tpi": "36", "length": ".465"}, head="fillister", drive="slot"
+    )
+    assert keys(strokes(command, bench(BEGUN))) == ["7.153*36e465e"]
+    assert entry.as_read({"gauge": ".153 36", "length": "465"}, INCH) == command.readings
+
+
+@pytest.mark.parametrize(
+    ("typed", "machine", "read"),
+    [
+        ({"gauge": "832"}, INCH, {"gauge": "832"}),
+        ({"gauge": ".164"}, INCH, {"od": ".164"}),
+        ({"gauge": "3.90 0.70", "length": "372"}, METRIC, {"od": "3.90", "pitch": "0.70", "length": "372"}),
+        ({"gauge": "5.89 1"}, METRIC, {"od": "5.89", "pitch": "1"}),
+        ({"gauge": "m5"}, METRIC, {"gauge": "m5"}),
+        ({"gauge": "zz"}, INCH, {"gauge": "zz"}),
+        ({"od": "125", "thick": ".040"}, INCH, {"od": ".125", "thick": ".040"}),
+    ],
+)
+def test_what_is_typed_is_kept_as_what_was_read(typed: dict[str, str], machine: Machine, read: dict[str, str]) -> None:
+    assert entry.as_read(typed, machine) == read
+
+
+def test_each_kind_keeps_its_head_and_each_head_its_drive() -> None:
+    form = entry.Form(kind="screw", head="fillister", drive="slot")
+    nut = form.with_kind("nut")
+    assert (nut.head, nut.drive) == ("", "")
+    back = entry.Form.with_head(nut, "hex").with_kind("screw")
+    assert (back.head, back.drive) == ("fillister", "slot")
+    assert back.with_kind("nut").head == "hex"
+    headless = form.with_head("headless")
+    other = entry.Form(kind="screw", head="headless", drive="hex socket", turned_by=headless.turned_by)
+    assert other.with_head("fillister").drive == "slot"
+    assert other.with_head("fillister").with_head("headless").drive == "hex socket"
+
+
+def test_a_part_off_is_one_key_and_its_bag_closed_another() -> None:
+    at = bench(BEGUN, c.Enter(hole="1", readings={"gauge": "832"}))
+    assert keys(strokes(c.Finish(put="shelf"), at)) == ["0"]
+    assert keys(strokes(c.CloseBag(number=1), at)) == ["b"]
+    assert keys(strokes(c.Finish(put="box B"), at)) == ["w", "4", "Be", "0"]
+
+
+def test_a_setting_that_says_more_is_asked_in_full() -> None:
+    short = c.Annotate(adjust=(Adjustment(what="stop", turns=2.5),))
+    full = c.Annotate(adjust=(Adjustment(what="stop", turns=2.5, note="tight"),))
+    assert keys(strokes(short, bench(BEGUN))) == ["a", "stope", "1", "2.5e"]
+    assert keys(strokes(full, bench(BEGUN)))[:3] == ["x", "9", "stope"]
+
+
+def test_what_the_screen_cannot_take_is_said() -> None:
+    with pytest.raises(BadInput, match="erases"):
+        strokes(c.Enter(hole="1", readings={"gauge": "8-32"}, head="fillister", drive="slot"), bench(BEGUN))
+    with pytest.raises(BadInput, match="cannot be typed"):
+        strokes(c.Annotate(note="two\nlines"), bench(BEGUN))
+    with pytest.raises(BadInput, match="by keys"):
+        strokes(c.StockTake(bag=1, thing=1, counted=0), bench(BEGUN))
