@@ -15,6 +15,7 @@ from putback import __version__
 from putback.errors import BadInput, PutbackError
 
 if TYPE_CHECKING:
+    from putback.trade.bag import Bag
     from putback.trade.machine import Machine
     from putback.trade.rehearsal import Rehearsal
     from putback.workshop import Done, Workshop
@@ -82,6 +83,7 @@ def parser() -> argparse.ArgumentParser:
     bag_ = command("bag", bag, "what is in a bag and which steps it belongs to")
     bag_.add_argument("code", metavar="CODE", nargs="?")
     bag_.add_argument("--image", metavar="FILE", help="a picture of its label, or a folder of pictures")
+    bag_.add_argument("--label", action="store_true", help="show its label in the terminal")
     command("bags", bags, "the bag ledger")
 
     summary_ = command("summary", summary, "the end-of-session summary")
@@ -408,12 +410,30 @@ def bag(args: argparse.Namespace) -> int:
             code = code_in(picture)
         else:
             code = read_code(args.code, [b.code for b in workshop.record.all(Bag)])
-        card = bag_card(workshop.record, workshop.bag(code, getattr(args, "machine", "")))
+        found = workshop.bag(code, getattr(args, "machine", ""))
+        card = bag_card(workshop.record, found)
+        if args.label and not wants_json(args):
+            _show_label(workshop, found)
+            return 0
         if wants_json(args):
             print_json(card.to_json())
         else:
             print_text(card_text(card))
     return 0
+
+
+def _show_label(workshop: Workshop, found: Bag) -> None:
+    """Print a bag's label: in colour where the terminal may have it, in ASCII where it has no blocks."""
+    from putback.codes.bag_labels import label_facts
+    from putback.codes.terminal import terminal_label
+
+    colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR")
+    ascii_only = shown("█", sys.stdout) != "█"
+    width = shutil.get_terminal_size().columns
+    for line in terminal_label(label_facts(workshop.record, found), width, colour=colour, ascii_only=ascii_only):
+        # Our own colours are the only controls that may pass; the words are cleaned of any.
+        pieces = line.split("\x1b")
+        print(*(shown(piece, sys.stdout) for piece in pieces), sep="\x1b")
 
 
 def _bags_in(folder: Path, args: argparse.Namespace) -> int:

@@ -472,6 +472,12 @@ def test_a_bag_is_known_by_its_picture(played: Run, tmp_path: Path) -> None:
     assert "CODE or --image FILE" in played("bag", first["code"], "--image", "x").sentence
 
 
+def test_a_label_is_shown_in_the_terminal(played: Run) -> None:
+    first = played("bags", "--json").json[0]
+    told = played("bag", first["code"], "--label")
+    assert "BAG 1" in told.out and "\x1b" not in told.out and any(sign in told.out for sign in "█#")
+
+
 def test_photos_are_filed_and_told(played: Run, tmp_path: Path) -> None:
     from PIL import Image
 

@@ -17,6 +17,7 @@ from putback import cli
 from putback.codes.bag_code import is_code
 from putback.opening import open_at
 from putback.store import Store
+from putback.store.photos import keep_photo, photo_name
 from putback.trade import commands as c
 from putback.trade.change import Change, Edit
 from putback.trade.record import TABLES
@@ -234,20 +235,23 @@ def test_what_is_not_sound_changes_nothing(played: Run, tmp_path: Path) -> None:
     assert "is not JSON" in played("import", SAMPLES / "skein_winder.toml").sentence
 
 
-def test_photos_to_copy_are_told(run: Run, tmp_path: Path) -> None:
+def test_photos_to_copy_are_told_and_every_photo_is_proved(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "IMG_1.JPG").write_bytes(b"a picture")
+    name = photo_name(tmp_path / "IMG_1.JPG")
     with open_at(tmp_path / "there") as workshop:
         workshop.do(c.NewMachine(name="press"))
-        workshop.do(c.FilePhotos(photos=(c.Shown(file="0123456789abcdef.jpg", name="IMG_1.JPG"),)), 1)
+        workshop.do(c.FilePhotos(photos=(c.Shown(file=name, name="IMG_1.JPG"),)), 1)
     run("export", "--workshop", tmp_path / "there", "--out", tmp_path / "x.json")
     told = run("import", tmp_path / "x.json")
     assert told.out.splitlines()[-1].startswith("1 photo to copy from the other workshop's photos into ")
     proof = run("check", "--json")
     assert proof.status == 1 and proof.json["findings"] == [
-        {"what": "is named by the record, and its file is not there", "where": "photo 1 (0123456789abcdef.jpg)"}
+        {"what": "is named by the record, and its file is not there", "where": f"photo 1 ({name})"}
     ]
-    (tmp_path / "bench" / "photos").mkdir()
-    (tmp_path / "bench" / "photos" / "0123456789abcdef.jpg").write_bytes(b"a picture")
+    keep_photo(tmp_path / "IMG_1.JPG", tmp_path / "bench" / "photos")
     assert run("check").status == 0
+    (tmp_path / "bench" / "photos" / name).write_bytes(b"a pikture")
+    assert "changed or damaged" in run("check", "--json").json["findings"][0]["what"]
 
 
 # -- check and mending -------------------------------------------------------------------------------

@@ -8,9 +8,11 @@ from typing import Any
 
 from msgspec import Struct
 
-from putback.errors import Damaged
+from putback.errors import BadInput, Damaged
 from putback.store import Store, check_folder
+from putback.store.photos import photo_name
 from putback.trade.ledger import Finding
+from putback.trade.photo import is_photo_file
 from putback.trade.record import TABLES, Record
 from putback.trade.sound import check_codes, prove
 from putback.trade.wording import counted
@@ -64,11 +66,22 @@ def check_workshop(folder: Path, is_code: Callable[[str], bool]) -> Proof:
 
 
 def check_photos(folder: Path, store: Store) -> Iterator[Finding]:
-    """Give every photo that the record names and whose file is not in the workshop's photos folder."""
+    """Give every photo that the record names and whose file is not in the photos folder, or another than it was."""
     for number, found in sorted(store.documents("photos").items()):
-        path = folder / PHOTOS / str(found.get("file", ""))
+        name = str(found.get("file", ""))
+        if not is_photo_file(name):  # the record's own proof tells of it; here it must lead nowhere
+            continue
+        path, where = folder / PHOTOS / name, f"photo {number} ({name})"
         if path.is_symlink() or not path.is_file():
-            yield Finding("is named by the record, and its file is not there", f"photo {number} ({path.name})")
+            yield Finding("is named by the record, and its file is not there", where)
+            continue
+        try:
+            content = photo_name(path)
+        except BadInput as fault:
+            yield Finding(str(fault), where)
+            continue
+        if Path(content).stem != path.stem:
+            yield Finding("is not the picture any more that it was: the file has been changed or damaged", where)
 
 
 def check_documents(store: Store, is_code: Callable[[str], bool]) -> Iterator[Finding]:

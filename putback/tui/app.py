@@ -83,6 +83,7 @@ class PutbackApp(Scanning):
     def do(self, command: c.Command, *, quiet: bool = False) -> Done | None:
         """Do one command on the machine; what happened or why not is said. None where it was refused."""
         try:
+            self.workshop.woke()
             if not isinstance(command, _TIMELESS):
                 self.sit_down()
             done = self.workshop.do(command, self.machine_id)
@@ -106,7 +107,6 @@ class PutbackApp(Scanning):
 
     def sit_down(self) -> None:
         """See that a session runs: the first thing done begins one, or ends a pause."""
-        self.workshop.woke()
         session = self.workshop.record.open_session(self.machine_id)
         if session is None:
             from putback.trade.session import TARGET, Session

@@ -135,6 +135,8 @@ class Scanning(App[None]):
 
     def code_seen(self, code: str) -> None:
         """Do what a complete code means at the place where one is."""
+        from putback.tui.screens.new_label import NewLabel
+
         if is_command_code(code):
             self._stroke_seen(code)
             return
@@ -147,7 +149,13 @@ class Scanning(App[None]):
             told = " and ".join(f"bag {bag.number} of {self._owner(bag)}" for bag in bags[:2])
             self.refuse(f"Two bags have the code {code}: {told}. G has them by number; give one a new bag.")
             return
-        self.bag_seen((ours or bags)[0])
+        bag = (ours or bags)[0]
+        if isinstance(self.screen, NewLabel):
+            # Another bag instead of the label on offer; its answer is told first.
+            self.screen.leave(None)
+            self.call_later(self.bag_seen, bag)
+        else:
+            self.bag_seen(bag)
 
     def bag_seen(self, bag: Bag) -> None:
         """Choose, prove or show a bag that was scanned."""
@@ -188,7 +196,11 @@ class Scanning(App[None]):
         elif bag.closed:
             self.refuse(f"Bag {bag.number} of {owner} is closed. G and its number, then / opens it again.")
         elif self.do(c.TakeBag(number=bag.number), quiet=True) is not None:
-            self.say("recorded", f"bag {bag.number} in hand: what comes off goes into it", "this")
+            self._tell(f"bag {bag.number} in hand: what comes off goes into it")
+
+    def _tell(self, words: str) -> None:
+        """Say what a scan did; loudly in the view from afar, which leaves out what is only recorded."""
+        self.say("asks" if getattr(self._place(), "far", False) else "recorded", words, "this")
 
     def _show(self, bag: Bag) -> None:
         from putback.tui.screens.bag_card import BagScreen
@@ -223,7 +235,9 @@ class Scanning(App[None]):
 
     def _bind(self, code: str, chosen: int | None) -> None:
         if chosen == 0:
-            self.do(c.TakeBag(code=code))
+            done = self.do(c.TakeBag(code=code), quiet=True)
+            if done is not None:
+                self._tell(done.said)
         else:
             self.say("note", f"{code} is on no bag still")
 

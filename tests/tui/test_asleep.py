@@ -16,7 +16,7 @@ from putback.workshop import Workshop
 from tests.tui.conftest import Bench, Clock
 
 
-@pytest.mark.parametrize("first", ["tick", "key"])
+@pytest.mark.parametrize("first", ["tick", "key", "break"])
 async def test_the_night_is_no_time_at_the_bench(demo: Path, clock: Clock, first: str) -> None:
     slept, begun, rng = 0.0, clock.now, Random(7)
 
@@ -48,6 +48,9 @@ async def test_the_night_is_no_time_at_the_bench(demo: Path, clock: Clock, first
                 await bench.keys("+")
                 assert bench.screen == "WalkBackScreen", "a return begins with the walk-back"
                 await bench.keys("1", "1", "1")
+            if first == "break":
+                await bench.keys(" ")
+                assert bench.said == "The session is paused already." and session().minutes(workshop.now()) == 20
             await bench.keys("+")
             assert "into bag" in bench.said and len(session().segments) == 2, "the first thing done ends the pause"
             clock.move(5)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from putback.tui.keys import KEYS, PAD, command_for, keys_of, plain_key
-from putback.tui.screens.wishes import Wishes
+from putback.tui.screens.bench import BenchScreen
+from putback.tui.screens.further import SAYINGS
 
 
 def test_ids_are_unique() -> None:
@@ -27,7 +28,11 @@ def test_p_is_free_everywhere_since_it_begins_a_bag_code() -> None:
 
 def test_every_bench_command_does_something() -> None:
     for key in keys_of("bench"):
-        assert callable(getattr(Wishes, f"wish_{key.id}")), key.id
+        assert callable(getattr(BenchScreen, f"wish_{key.id}")), key.id
+
+
+def test_every_saying_has_its_question() -> None:
+    assert all(callable(getattr(BenchScreen, f"say_{name}")) for name in SAYINGS.values())
 
 
 def test_keypad_twins_and_a_comma_for_the_decimal_key() -> None:
@@ -40,4 +45,4 @@ def test_commands_are_found_by_key() -> None:
     assert command_for("?", "bench") == "help"
     assert command_for(" ", "bench") == "pause"
     assert command_for("1", "walk") == "walk.true"
-    assert command_for("x", "bench") == ""
+    assert command_for("!", "bench") == ""

@@ -9,11 +9,12 @@ from random import Random
 import pytest
 from textual import events
 
-from putback.codes.bag_code import new_code
+from putback.codes.bag_code import is_code, new_code
 from putback.codes.caliper import CaliperWatch
 from putback.codes.command_code import command_code
 from putback.codes.photos import clock_of
 from putback.reports.bags import bag_card
+from putback.reports.check import check_workshop
 from putback.trade import commands as c
 from putback.trade.bag import Bag
 from putback.trade.photo import Photo
@@ -155,6 +156,14 @@ async def test_the_bag_in_hand_opens_its_card(demo: Path, opened: Opened) -> Non
         assert bench.screen == "BagScreen"
 
 
+async def test_from_afar_a_scan_is_answered_too(demo: Path, opened: Opened) -> None:
+    async with opened(demo, (60, 17)) as bench:
+        bag = bag_of(bench, 3)
+        await bench.keys(*WALK, "1", "escape")
+        await Scanner(bench).scan(bag.code)
+        assert in_hand(bench) == 3 and "bag 3 in hand" in bench.picture()
+
+
 async def test_a_closed_bag_is_refused_and_its_machine_named(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         bag = bag_of(bench, 3, open_=False)
@@ -228,6 +237,17 @@ async def test_scanning_the_spare_label_once_more_agrees(demo: Path, opened: Ope
         assert record.bag_by_code(SPARE) is not None and record.bag_by_code(OTHER) is None
         screen = bench.app.screen
         assert isinstance(screen, BenchScreen) and screen.form.text == "83"
+
+
+async def test_another_bag_scanned_over_the_offer_is_chosen_instead(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        bag = bag_of(bench, 3)
+        await bench.keys(*WALK, "1", "escape")
+        scan = Scanner(bench)
+        await scan.scan(SPARE)
+        await scan.scan(bag.code)
+        assert bench.screen == "BenchScreen" and in_hand(bench) == 3 and "bag 3 in hand" in bench.said
+        assert bench.app.workshop.record.bag_by_code(SPARE) is None
 
 
 async def test_the_offer_can_be_left(demo: Path, opened: Opened) -> None:
@@ -415,7 +435,7 @@ async def test_doubtful_photos_are_settled_by_key_and_shown_on_the_cards(demo: P
         app, machine = bench.app, bench.app.machine_id
         stamp = "2025-03-02T14:20:00+00:00"
         shown = [
-            c.Shown(file=f"{n:032x}.jpg", name=f"DSC_{n}.JPG", taken=stamp, step=5, when="after", doubt=n > 0, instead=6)
+            c.Shown(file=f"{n:032x}.jpg", name=f"DSC_{n}", taken=stamp, step=5, when="after", doubt=n > 0, instead=6)
             for n in range(3)
         ]
         app.workshop.do(c.FilePhotos(photos=tuple(shown)), machine)
@@ -475,3 +495,26 @@ async def test_with_a_caliper_watched_for_a_hand_still_does_everything(demo: Pat
         record = bench.app.workshop.record
         step = record.open_step(bench.app.machine_id)
         assert step is not None and [t.hole for t in record.things_of(step)] == ["1", "3"]
+
+
+# -- everything at once ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("seed", range(2))
+async def test_random_keys_and_scans_end_with_a_clean_check(demo: Path, opened: Opened, seed: int) -> None:
+    chance = Random(seed)
+    async with opened(demo, (100, 32)) as bench:
+        record = bench.app.workshop.record
+        bench.app.caliper = CaliperWatch()
+        codes = [bag.code for bag in record.all(Bag)]
+        codes += [command_code(stroke.name) for stroke in STROKES if stroke.name not in ("quit", "far")]
+        codes += [SPARE, OTHER, SPARE[:6], "PB3K7M2Q5", "9.52mm", "0.164", command_code("nothing")]
+        keys = [*"1234567890.+-*/" * 2, *["enter"] * 6, *["escape"] * 4, *"nkhdvelgwzsrjm", "backspace"]
+        hand = Scanner(bench, 0.2)
+        for _ in range(30):
+            hand.gap = 0.2
+            await hand.type(chance.choices(keys, k=chance.randint(1, 3)))
+            hand.gap, hand.suffix = chance.choice([0.004, 0.03, 0.2]), chance.choice(["enter", "tab", ""])
+            await hand.scan(chance.choice(codes), after=chance.choice([0.3, 3.0]))
+        assert bench.app.is_running and bench.app._exception is None
+    assert check_workshop(demo, is_code).ok

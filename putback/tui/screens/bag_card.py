@@ -84,8 +84,8 @@ class BagScreen(Questions, KeyedModal[str | None]):
                 f" {card.row.state}, {total}   ",
                 Content.styled(card.row.code, "$pb-muted"),
             ),
-            plain(f"of {card.machine}; {story}", width, "$pb-muted" if self.is_ours else "bold $pb-rust"),
-            Content(""),
+            plain(f"of {card.machine}", width, "$pb-muted" if self.is_ours else "bold $pb-rust"),
+            plain(story, width, "$pb-muted"),
         ]
         body: list[Content] = []
         starts: dict[int, tuple[int, str]] = {}
@@ -145,10 +145,10 @@ class BagScreen(Questions, KeyedModal[str | None]):
     def press(self, key: str) -> None:
         """Take one key."""
         wish = command_for(key, "bag")
-        if wish == "bag.leave" or not self.is_there():
-            self.leave(None)
-        elif wish == "bag.bench":
+        if wish == "bag.bench":
             self.leave(TO_THE_BENCH)
+        elif wish == "bag.leave" or not self.is_there():
+            self.leave(None)
         elif wish == "bag.go":
             self._go(int(key) - 1)
         elif wish == "bag.down":

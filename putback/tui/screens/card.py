@@ -180,10 +180,10 @@ class Card(Questions, KeyedModal[str | None]):
     def press(self, key: str) -> None:
         """Take one key."""
         wish = command_for(key, "card")
-        if wish == "card.leave" or not self.is_there():
-            self.leave(None)
-        elif wish == "card.bench":
+        if wish == "card.bench":
             self.leave(TO_THE_BENCH)
+        elif wish == "card.leave" or not self.is_there():
+            self.leave(None)
         elif wish == "card.go":
             self.go(int(key) - 1)
         elif wish == "card.page":

@@ -21,6 +21,13 @@ SORT = 9
 """Cells for the word that says what sort of thing a line is."""
 
 
+ABOVE = 4
+"""Rows over the list: the word, the line to type, and the gaps around it."""
+
+BELOW = 4
+"""Rows under the list: a gap, two on the line that is marked, the keys."""
+
+
 class FindScreen(KeyedModal[str | None]):
     """A line to type, and what it finds."""
 
@@ -58,6 +65,11 @@ class FindScreen(KeyedModal[str | None]):
         """Whether keys go to the line."""
         return isinstance(self.focused, Line)
 
+    @property
+    def page(self) -> int:
+        """How many lines are listed at once: nine, and fewer where the screen has no room for the rest."""
+        return max(3, min(PAGE, inner_height(self.app.size.height) - ABOVE - BELOW))
+
     # -- looking -------------------------------------------------------------------------------------
 
     def on_input_changed(self, event: Input.Changed) -> None:
@@ -89,20 +101,20 @@ class FindScreen(KeyedModal[str | None]):
     def redraw(self) -> None:
         """Draw what was found."""
         width = inner_width(self.app.size.width)
+        foot = feet(self._keys(), width)[:1]
+        above = inner_height(self.app.size.height) - ABOVE
         hits = self._found.hits
-        first = self._at // PAGE * PAGE
-        lines = [self._row(i, hit, width) for i, hit in enumerate(hits[first : first + PAGE], first)]
+        first = self._at // self.page * self.page
+        lines = [self._row(i, hit, width) for i, hit in enumerate(hits[first : first + self.page], first)]
         if hits:
             hit = hits[self._at]
             lines += [Content(""), plain(f"{hit.entry.name}   {hit.entry.detail}", width, "bold $pb-text")]
             why = hit.why or hit.entry.machine
-            lines += wrapped(why, width, "$pb-muted")[:2]
+            lines += wrapped(why, width, "$pb-muted")[: 2 if above > len(lines) + 2 else 1]
         elif self._typed.strip():
             lines.append(plain("nothing has all of that", width, "$pb-rust"))
         else:
             lines.append(plain(f"{len(self._known)} things to look through, of every machine", width, "$pb-muted"))
-        foot = feet(self._keys(), width)
-        above = inner_height(self.app.size.height) - 4
         lines += [Content("")] * (above - len(lines) - len(foot))
         lines += foot
         self._draw(Content("\n").join(lines))
@@ -115,7 +127,7 @@ class FindScreen(KeyedModal[str | None]):
     def _row(self, index: int, hit: Hit, width: int) -> Content:
         entry = hit.entry
         marked = index == self._at
-        number = "   " if self.typing else f" {index % PAGE + 1} "
+        number = "   " if self.typing else f" {index % self.page + 1} "
         sign = self.bench.glyphs.right if marked else " "
         owner = plain(entry.machine, max(8, width // 4), "$pb-muted" if self._here(entry) else "$pb-blue")
         left = width - 5 - SORT - owner.cell_length - 1
@@ -134,10 +146,10 @@ class FindScreen(KeyedModal[str | None]):
         if self.typing:
             keys = [("Enter", "leave the line, then a number opens"), ("Esc", "back")]
         else:
-            keys = [("1-9", "open"), ("/", "type again"), (".", "back")]
-            if len(self._found.hits) > PAGE:
-                pages = (len(self._found.hits) + PAGE - 1) // PAGE
-                keys.insert(1, ("+ -", f"page {self._at // PAGE + 1} of {pages}"))
+            keys = [("1-9", "open"), ("/", "type"), (".", "back")]
+            if len(self._found.hits) > self.page:
+                pages = (len(self._found.hits) + self.page - 1) // self.page
+                keys.insert(1, ("+ -", f"page {self._at // self.page + 1} of {pages}"))
         if self._found.total:
             over = f"first {MOST} of " if self._found.total > MOST else ""
             keys.append(("", f"{over}{self._found.total} found"))
@@ -158,11 +170,12 @@ class FindScreen(KeyedModal[str | None]):
     def press(self, key: str) -> None:
         """Take one key while the line is left."""
         wish = command_for(key, "find")
-        moves = {"find.down": 1, "find.up": -1, "find.next": PAGE, "find.before": -PAGE}
+        moves = {"find.down": 1, "find.up": -1, "find.next": self.page, "find.before": -self.page}
         if wish == "find.leave":
             self.leave(None)
         elif wish == "find.go":
-            self._open(self._at // PAGE * PAGE + int(key) - 1)
+            if int(key) <= self.page:
+                self._open(self._at // self.page * self.page + int(key) - 1)
         elif wish == "find.open":
             self._open(self._at)
         elif wish in moves:
@@ -179,8 +192,8 @@ class FindScreen(KeyedModal[str | None]):
         if self._found.hits:
             last = len(self._found.hits) - 1
             at = self._at + by
-            if abs(by) == PAGE:
-                at = at // PAGE * PAGE
+            if abs(by) == self.page:
+                at = at // self.page * self.page
                 if not 0 <= at <= last:
                     self.bench.bell()
                     return

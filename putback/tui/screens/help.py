@@ -43,8 +43,8 @@ class HelpScreen(KeyedModal[None]):
                 shown = Content.styled(f"  {key.shown:<8}", "bold $pb-brass")
                 lines.append(Content.assemble(shown, Content.styled(f"{key.label:<13}", "bold"), key.told))
             lines.append(Content(""))
-        lines.append(Content.styled("a bag's code (PB...), scanned or typed, chooses the bag while a part comes", "$pb-muted"))
-        lines.append(Content.styled("off, proves it at refit, and opens its card anywhere else", "$pb-muted"))
+        lines.append(Content.styled("a bag's code (PB...), scanned or typed, chooses it while a part", "$pb-muted"))
+        lines.append(Content.styled("comes off, proves it at refit, opens its card anywhere else", "$pb-muted"))
         lines.append(Content.styled("+ and - turn the page, any other key goes back", "$pb-muted"))
         self.query_one("#help", Static).update(Content("\n").join(lines))
 
