@@ -146,7 +146,7 @@ KEYS: tuple[Key, ...] = (
         "find",
         "Find anything of any machine as you type: part, size, bag, step, note or code.",
     ),
-    Key("far", "bench", ("tab",), "Tab", "from afar", "The size in tall figures, to be read from a metre away; and back."),
+    Key("far", "bench", ("tab",), "Tab", "from afar", "The size in tall figures, for a metre away; and back."),
     Key("look", "bench", ("j",), "J", "theme", "Dark, light, or high contrast."),
     Key("help", "bench", ("question_mark",), "?", "keys", "The keys of the place you are in."),
     Key("quit", "bench", ("q", "ctrl+q"), "Q", "leave", "Leave. Everything is on disk already."),

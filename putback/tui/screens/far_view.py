@@ -64,8 +64,9 @@ class FarView(Wishes):
             if things:
                 thread, length = halves(things[-1].size)
                 word = things[-1].verdict
+        shown = thread or step.name[:12]
         return FarData(
-            thread or step.name[:12], length, word, step.face, form.holes, form.cursor, key.shown, key.label, sort, words
+            shown, length, word, step.face, form.holes, form.cursor, key.shown, key.label, sort, words
         )
 
     def next_key(self) -> Key:

@@ -152,7 +152,8 @@ class Further(Asking):
             return
         name = await self.ask("Loose piece", hint="spring, ball 1/8, gasket")
         count = await self.ask_count("How many?", value="1") if name else None
-        said = await self.ask_lines(["Where to? Nothing for the bag in hand", "A remark"]) if count is not None else None
+        lines = ["Where to? Nothing for the bag in hand", "A remark"]
+        said = await self.ask_lines(lines) if count is not None else None
         if name and count is not None and said is not None:
             self.bench.do(c.EnterPiece(name=name, count=count, put=said[0], note=said[1]))
 
@@ -206,7 +207,9 @@ class Further(Asking):
     # -- of the bench --------------------------------------------------------------------------------
 
     async def say_move(self) -> None:
-        said = await self.ask_lines(["What is moved?", "Of which step?", "How many?", "From where?", "To where?", "A remark"])
+        said = await self.ask_lines(
+            ["What is moved?", "Of which step?", "How many?", "From where?", "To where?", "A remark"]
+        )
         if said is None:
             return
         what, step, count, source, target, note = said

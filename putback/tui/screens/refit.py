@@ -113,7 +113,8 @@ class RefitScreen(KeyedScreen[None]):
     def ready(self) -> list[Step]:
         """Return the steps that can go on now, in the order of the plan."""
         waiting = {w.step for w in self.waits()}
-        return [step for step in self.off() if step.number not in waiting and not needed_by(self.record, step)]
+        found = [step for step in self.off() if step.number not in waiting and not needed_by(self.record, step)]
+        return [step for step in found if not ticks_itself_off(self.record, step)] or found
 
     def waits(self) -> list[Waits]:
         """Return what cannot go back yet."""

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from time import monotonic
 
-from msgspec.structs import replace
-
 from putback.trade import commands as c
 from putback.trade.ledger import bench_check
 from putback.trade.machine import FACES, Part

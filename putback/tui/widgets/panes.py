@@ -83,7 +83,8 @@ class Shown(Widget, Generic[D]):
         if strip is None:
             if not 0 <= y < len(self._drawn):
                 return Strip.blank(size.width, self.visual_style.rich_style)
-            strip = Visual.to_strips(self, self._drawn[y], size.width, 1, self.visual_style)[0]
+            strips = Visual.to_strips(self, self._drawn[y], size.width, 1, self.visual_style)
+            strip = strips[0] if strips else Strip.blank(size.width, self.visual_style.rich_style)
             self._strips[y] = strip
         return strip
 
