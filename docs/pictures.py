@@ -22,6 +22,9 @@ PICTURES: dict[str, tuple[tuple[int, int], list[str]]] = {
     "walk-back": ((80, 24), []),
     "refit": ((96, 28), [*WALK, "r"]),
     "bag": ((80, 24), [*WALK, "g", "4"]),
+    "far": ((60, 17), [*PANEL, *SCREWS]),
+    "find": ((80, 24), [*WALK, "equals_sign", *"bell"]),
+    "card": ((96, 28), [*WALK, "equals_sign", *"left", "space", *"panel", "enter", "1"]),
     "summary": ((96, 28), [*PANEL, *SCREWS, "enter", "0", "s"]),
 }
 """The picture's name, the size of the screen, and the keys that lead to it."""
