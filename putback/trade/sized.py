@@ -53,7 +53,8 @@ def sized(record: Record, machine: int, command: Enter) -> Enter:
         return command
     answer = answer_for(record, found, command)
     if answer.problem:
-        raise BadInput(answer.problem if answer.problem.endswith((".", "?")) else f"{answer.problem}.")
+        told = f"Not finished: {answer.problem}"
+        raise BadInput(told if told.endswith((".", "?")) else f"{told}.")
     return replace(
         command,
         size=answer.size,
