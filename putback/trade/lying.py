@@ -15,6 +15,11 @@ def lies_now(machine: Machine) -> str:
     return machine.lies or UPRIGHT
 
 
+def lies_down(machine: Machine) -> bool:
+    """Tell whether the machine was turned from upright, by the person's own words."""
+    return UPRIGHT not in lies_now(machine).casefold()
+
+
 def on_the_bench(record: Record, step: Step) -> bool:
     """Tell whether a step was done inside an assembly that was off by then."""
     place = step.area

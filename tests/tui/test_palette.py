@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 from rich.cells import cell_len
@@ -99,3 +100,15 @@ async def test_the_app_takes_the_themes() -> None:
             await pilot.pause()
             assert app.theme_variables["pb-brass"] == theme.variables["pb-brass"]
             assert app.theme_variables["background"].lower() == theme.background
+
+
+def test_every_colour_named_on_the_screen_is_one_of_the_palette() -> None:
+    """Textual drops a style whole where it names an unknown variable, and says nothing."""
+    home = Path(palette.__file__).parent
+    named = {
+        (path.name, name)
+        for path in (*home.rglob("*.py"), *home.rglob("*.tcss"))
+        for name in re.findall(r"\$(pb-[a-z-]+)", path.read_text(encoding="utf-8"))
+    }
+    known = set(palette.variables(palette.BENCH_DARK))
+    assert not {(file, name) for file, name in named if name not in known}

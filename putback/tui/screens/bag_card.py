@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 from textual import work
-from textual.app import ComposeResult
-from textual.containers import Vertical
 from textual.content import Content
-from textual.widgets import Static
 
 from putback.errors import BadInput
 from putback.reports.bag_story import bag_story
@@ -15,18 +12,16 @@ from putback.reports.bags import bag_card
 from putback.trade import commands as c
 from putback.trade.bag import Bag
 from putback.trade.fastener import Thing
-from putback.trade.machine import Machine
 from putback.trade.step import Step
 from putback.tui.keys import command_for
-from putback.tui.screens.asking import Questions, bag_of
-from putback.tui.screens.card import TO_THE_BENCH, feet, inner_height, inner_width
-from putback.tui.screens.keyed import KeyedModal
+from putback.tui.screens.asking import bag_of
+from putback.tui.screens.card import TO_THE_BENCH, Sheet, feet, inner_height, inner_width
 from putback.tui.screens.prompts import Ask, Pick
-from putback.tui.text import plain, wrapped
+from putback.tui.text import plain
 from putback.tui.widgets.panes import sign
 
 
-class BagScreen(Questions, KeyedModal[str | None]):
+class BagScreen(Sheet):
     """One bag."""
 
     def __init__(self, bag: int) -> None:
@@ -34,31 +29,15 @@ class BagScreen(Questions, KeyedModal[str | None]):
         self._bag = bag
         self._first = 0
         self._steps: list[int] = []
-        self._said: object = None
-
-    def compose(self) -> ComposeResult:
-        with Vertical(classes="card noun"):
-            yield Static(id="bag")
-
-    def on_mount(self) -> None:
-        self._said = self.bench.said
-        self.redraw()
-
-    def on_resize(self) -> None:
-        self.redraw()
-
-    def on_screen_resume(self) -> None:
-        if self.is_mounted:
-            self.redraw()
 
     def is_there(self) -> bool:
         """Tell whether the bag is still in the record; taking back may have taken it away."""
-        return self.bench.workshop.record.find(Bag, self._bag) is not None
+        return self.record.find(Bag, self._bag) is not None
 
     @property
     def bag(self) -> Bag:
         """The bag shown."""
-        return self.bench.workshop.record.get(Bag, self._bag)
+        return self.record.get(Bag, self._bag)
 
     @property
     def is_ours(self) -> bool:
@@ -71,12 +50,12 @@ class BagScreen(Questions, KeyedModal[str | None]):
             gone = plain("This bag is no longer in the record: it was taken back.", None, "bold $pb-rust")
             self._draw(Content("\n").join([gone, plain("Enter back", None, "$pb-muted")]))
             return
-        card = bag_card(self.bench.workshop.record, self.bag)
+        card = bag_card(self.record, self.bag)
         width = inner_width(self.app.size.width)
         room = max(3, inner_height(self.app.size.height) - 9)
         box = f", box {card.row.box}" if card.row.box else ""
         total = f"{card.row.count} in it" if card.contents else "empty"
-        story = bag_story(self.bench.workshop.record, self.bag, self.bench.workshop.now())
+        story = bag_story(self.record, self.bag, self.bench.workshop.now())
         lines = [
             Content.assemble(
                 plain(f"bag {card.row.number}{box} ", width - 12, "bold $pb-brass"),
@@ -112,7 +91,6 @@ class BagScreen(Questions, KeyedModal[str | None]):
                     "$pb-muted",
                 )
             )
-        said = self.bench.said
         keys = [("1-9", "step")] if self._steps else []
         if self.is_ours:
             seal = "open again" if self.bag.closed else "close"
@@ -121,16 +99,10 @@ class BagScreen(Questions, KeyedModal[str | None]):
             keys.append(("+", "use it now"))
         foot = feet([*keys, ("Enter", "back")], width)
         height = inner_height(self.app.size.height)
-        style = "bold $pb-rust" if said.sort == "refused" else "$pb-green"
-        answer = wrapped(said.words, width, style)[:2] if said is not self._said and said.words else []
+        answer = self._answer(width)
         lines += [Content("")] * (height - len(lines) - len(answer) - len(foot))
         lines += [*answer, *foot]
         self._draw(Content("\n").join(lines))
-
-    def _draw(self, content: Content) -> None:
-        # A card that is opened or left while keys come fast may have nothing to draw on yet, or any more.
-        for drawn in self.query("#bag").results(Static):
-            drawn.update(content)
 
     def _line(self, row: Row, width: int) -> Content:
         hole = f"hole {row.hole:<3}" if row.hole else "        "
@@ -139,7 +111,7 @@ class BagScreen(Questions, KeyedModal[str | None]):
 
     def takes(self) -> bool:
         """Whether a part is coming off that could use this bag."""
-        step = self.bench.workshop.record.open_step(self.bench.machine_id)
+        step = self.record.open_step(self.bench.machine_id)
         return step is not None and step.bag != self.bag.number and not self.bag.closed
 
     def press(self, key: str) -> None:
@@ -164,8 +136,7 @@ class BagScreen(Questions, KeyedModal[str | None]):
         elif not wish:
             return
         elif not self.is_ours:
-            owner = self.bench.workshop.record.get(Machine, self.bag.machine).caption
-            self.bench.refuse(f"It belongs to {owner}: put that machine on the bench first, with M.")
+            self._of_another(self.bag.machine)
         elif wish == "bag.back":
             self.bench.take_back()
         elif wish == "bag.mend":
@@ -185,15 +156,11 @@ class BagScreen(Questions, KeyedModal[str | None]):
         from putback.tui.screens.step_card import StepScreen
 
         number = self._steps[index] if index < len(self._steps) else 0
-        step = self.bench.workshop.record.step(self.bag.machine, number)
+        step = self.record.step(self.bag.machine, number)
         if step is None:
             self.bench.bell()
         else:
-            self.bench.push_screen(StepScreen(step.id), self._came_back)
-
-    def _came_back(self, result: str | None) -> None:
-        if result == TO_THE_BENCH:
-            self.leave(TO_THE_BENCH)
+            self.open_card(StepScreen(step.id))
 
     @work
     async def mend(self) -> None:
@@ -226,7 +193,7 @@ class BagScreen(Questions, KeyedModal[str | None]):
 
     async def _what_to_split(self) -> tuple[int, ...]:
         """Ask what goes into the other bag: all of a step, or one thing."""
-        record = self.bench.workshop.record
+        record = self.record
         held = [record.get(Thing, number) for number in record.in_bag(self.bag)]
         by_step: dict[int, list[int]] = {}
         for thing in held:
@@ -243,7 +210,7 @@ class BagScreen(Questions, KeyedModal[str | None]):
     @work
     async def count(self) -> None:
         """Count one thing in the bag; what is short is missing from now on."""
-        record = self.bench.workshop.record
+        record = self.record
         held = list(record.in_bag(self.bag).items())
         if not held:
             self.bench.refuse("The bag is empty in the record: nothing to count.")

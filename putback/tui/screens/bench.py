@@ -20,6 +20,7 @@ from putback.sizing.threads import thread_named
 from putback.trade import commands as c
 from putback.trade.checks import odd_now
 from putback.trade.ledger import bench_check
+from putback.trade.lying import lies_down
 from putback.trade.machine import Part
 from putback.trade.matching import neighbour, odd_question
 from putback.trade.session import Session
@@ -52,6 +53,7 @@ class BenchScreen(FarView):
 
     _pressing = False
     _stand = (-1, 0, 0)
+    _last: tuple[tuple[int, int], SaidData] | None = None
 
     def compose(self) -> ComposeResult:
         yield Header(id="header")
@@ -142,7 +144,6 @@ class BenchScreen(FarView):
             self.press_before_part(key)
         else:
             self.press_in_step(step, key)
-        self.redraw()
 
     def press_before_part(self, key: str) -> None:
         """A key while no part is begun."""
@@ -247,7 +248,7 @@ class BenchScreen(FarView):
         upright = step.face in ("front", "back", "left", "right")
         machine = self.bench.machine
         upper_first = self.form.hole[0] in "789" and not any(hole[0] in "123456" for hole in taken)
-        if upright and upper_first and not taken and machine is not None and not lies_down(machine.lies):
+        if upright and upper_first and not taken and machine is not None and not lies_down(machine):
             self.bench.say("caution", "if this hangs: the lower screws first, so that the upper ones hold it")
 
     def look_twice(self, number: int) -> None:
@@ -341,8 +342,12 @@ class BenchScreen(FarView):
 
     def last_said(self) -> SaidData:
         """Return what to say before anything was done."""
-        last = self.bench.workshop.last_done(self.bench.machine_id) if self.bench.machine_id else None
-        return SaidData("note", f"last: {last.change.said}" if last else "", "that" if last else "")
+        stand = (self.bench.workshop.store.number, self.bench.machine_id)
+        if self._last is None or self._last[0] != stand:  # it is read from the logbook: not on every key
+            last = self.bench.workshop.last_done(self.bench.machine_id) if self.bench.machine_id else None
+            said = SaidData("note", f"last: {last.change.said}" if last else "", "that" if last else "")
+            self._last = (stand, said)
+        return self._last[1]
 
     def keys_now(self) -> list[Key]:
         """Return the keys that matter now."""
@@ -434,8 +439,3 @@ class BenchScreen(FarView):
     async def new_machine(self) -> None:
         """Ask the three questions that put a machine on the bench."""
         await self.ask_new_machine()
-
-
-def lies_down(lies: str) -> bool:
-    """Tell whether the machine was turned from upright, by its own words."""
-    return bool(lies) and "upright" not in lies.casefold()

@@ -50,13 +50,11 @@ class Mend(Struct, frozen=True):
     """Asks what is so, and writes it down."""
 
 
-class Card(Questions, KeyedModal[str | None]):
-    """One noun of the record."""
+class Sheet(Questions, KeyedModal[str | None]):
+    """A card's frame over the bench: drawn anew whenever something changed, and left for good with `0`."""
 
     def __init__(self) -> None:
         super().__init__()
-        self._page = 0
-        self._pages: list[tuple[list[Content], list[Link]]] = []
         self._said: object = None
 
     def compose(self) -> ComposeResult:
@@ -74,12 +72,51 @@ class Card(Questions, KeyedModal[str | None]):
         if self.is_mounted:
             self.redraw()
 
-    # -- what a card is about ------------------------------------------------------------------------
-
     @property
     def record(self) -> Record:
         """The record of the workshop."""
         return self.bench.workshop.record
+
+    def redraw(self) -> None:
+        """Draw what is."""
+        raise NotImplementedError
+
+    def _draw(self, content: Content) -> None:
+        # A card that is opened or left while keys come fast may have nothing to draw on yet, or any more.
+        for drawn in self.query("#noun").results(Static):
+            drawn.update(content)
+
+    def _answer(self, width: int) -> list[Content]:
+        """Return what the last key did, where it was pressed on this card."""
+        said = self.bench.said
+        if said is self._said or not said.words:
+            return []
+        style = "bold $pb-rust" if said.sort == "refused" else "$pb-verdigris"
+        return wrapped(said.words, width, style)[:2]
+
+    def _of_another(self, machine: int) -> None:
+        """Refuse to change what belongs to a machine that is not on the bench."""
+        owner = self.record.get(Machine, machine).caption
+        self.bench.refuse(f"It belongs to {owner}: put that machine on the bench first, with M.")
+
+    def open_card(self, card: Screen[str | None]) -> None:
+        """Open a card over this one; who wants to be on the bench leaves both."""
+        self.bench.push_screen(card, self._came_back)
+
+    def _came_back(self, result: str | None) -> None:
+        if result == TO_THE_BENCH:
+            self.leave(TO_THE_BENCH)
+
+
+class Card(Sheet):
+    """One noun of the record."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._page = 0
+        self._pages: list[tuple[list[Content], list[Link]]] = []
+
+    # -- what a card is about ------------------------------------------------------------------------
 
     def is_there(self) -> bool:
         """Tell whether the noun is still in the record; taking back may have taken it away."""
@@ -153,19 +190,6 @@ class Card(Questions, KeyedModal[str | None]):
         lines += [*said, *foot]
         self._draw(Content("\n").join(lines))
 
-    def _draw(self, content: Content) -> None:
-        # A card that is opened or left while keys come fast may have nothing to draw on yet, or any more.
-        for drawn in self.query("#noun").results(Static):
-            drawn.update(content)
-
-    def _answer(self, width: int) -> list[Content]:
-        """Return what the last key did, where it was pressed on this card."""
-        said = self.bench.said
-        if said is self._said or not said.words:
-            return []
-        style = "bold $pb-rust" if said.sort == "refused" else "$pb-green"
-        return wrapped(said.words, width, style)[:2]
-
     def _keys(self) -> list[tuple[str, str]]:
         keys = [("1-9", "go there")]
         if self.is_ours:
@@ -197,8 +221,7 @@ class Card(Questions, KeyedModal[str | None]):
             self.bench.push_screen(HelpScreen(("card",)))
         elif wish in ("card.mend", "card.back"):
             if not self.is_ours:
-                owner = self.record.get(Machine, self.machine()).caption
-                self.bench.refuse(f"It belongs to {owner}: put that machine on the bench first, with M.")
+                self._of_another(self.machine())
             elif wish == "card.back":
                 self.bench.take_back()
             else:
@@ -211,14 +234,6 @@ class Card(Questions, KeyedModal[str | None]):
             self.open_card(links[index].made())
         else:
             self.bench.bell()
-
-    def open_card(self, card: Screen[str | None]) -> None:
-        """Open a card over this one; who wants to be on the bench leaves both."""
-        self.bench.push_screen(card, self._came_back)
-
-    def _came_back(self, result: str | None) -> None:
-        if result == TO_THE_BENCH:
-            self.leave(TO_THE_BENCH)
 
     def _turn(self, by: int) -> None:
         card = self.beside(by)

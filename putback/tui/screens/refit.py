@@ -65,6 +65,7 @@ class RefitScreen(KeyedScreen[None]):
         self._step = 0
         self._asked = "reverse"
         self._order: tuple[int, ...] = ()
+        self._waits: tuple[tuple[int, int], list[Waits]] | None = None
 
     def compose(self) -> ComposeResult:
         with Horizontal(id="panes"):
@@ -117,8 +118,11 @@ class RefitScreen(KeyedScreen[None]):
         return [step for step in found if not ticks_itself_off(self.record, step)] or found
 
     def waits(self) -> list[Waits]:
-        """Return what cannot go back yet."""
-        return what_waits(self.record, self.bench.machine_id)
+        """Return what cannot go back yet; asked for many times a key, and changed only by a change."""
+        stand = (self.bench.workshop.store.number, self.bench.machine_id)
+        if self._waits is None or self._waits[0] != stand:
+            self._waits = (stand, what_waits(self.record, self.bench.machine_id))
+        return self._waits[1]
 
     def step(self) -> Step | None:
         """Return the step on the card: the one chosen, else the first that can go on now."""
