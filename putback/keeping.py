@@ -8,6 +8,8 @@ import os
 from pathlib import Path
 from typing import Any
 
+from msgspec.structs import replace
+
 from putback.cli import (
     chosen,
     open_workshop,
@@ -133,10 +135,14 @@ def check(args: argparse.Namespace) -> int:
     """Prove the store and the record, or save what can be saved; exit 1 when something is wrong."""
     from putback.codes.bag_code import is_code
     from putback.reports.check import check_workshop
+    from putback.settings import settings_in
+    from putback.trade.ledger import Finding
 
     folder = workshop_folder(args)
     if args.mend is None:
         proof = check_workshop(folder, is_code)
+        odd = settings_in(folder)[1]
+        proof = replace(proof, findings=(*proof.findings, *(Finding(f.what, f.where) for f in odd)))
         if wants_json(args):
             print_json(proof.to_json())
         else:

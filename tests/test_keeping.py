@@ -254,6 +254,16 @@ def test_photos_to_copy_are_told_and_every_photo_is_proved(run: Run, tmp_path: P
     assert "changed or damaged" in run("check", "--json").json["findings"][0]["what"]
 
 
+def test_check_lists_what_of_the_settings_cannot_be_used(tmp_path: Path, run: Run) -> None:
+    run("replay", SAMPLES / "drum_recorder.toml")
+    (tmp_path / "bench" / "settings.toml").write_text("[bell]\nasks = 1\n[look]\ntheme = 'pink'\n")
+    told = run("check", "--json")
+    assert told.status == 1
+    assert [found["where"] for found in told.json["findings"]] == ["settings.toml, line 2", "settings.toml, line 4"]
+    (tmp_path / "bench" / "settings.toml").write_text("[bell]\nasks = true\n")
+    assert run("check").status == 0
+
+
 # -- check and mending -------------------------------------------------------------------------------
 
 

@@ -16,8 +16,9 @@ HISTORY = "history"
 
 DAMAGED = "damaged.txt"
 PHOTOS = "photos"
+SETTINGS = "settings.toml"
 
-_OURS = {SNAPSHOT, JOURNAL, LOCK, HISTORY, DAMAGED, PHOTOS, "out", SNAPSHOT + ASIDE, JOURNAL + ASIDE}
+_OURS = {SNAPSHOT, JOURNAL, LOCK, HISTORY, DAMAGED, PHOTOS, SETTINGS, "out", SNAPSHOT + ASIDE, JOURNAL + ASIDE}
 
 
 class Folder:
@@ -32,6 +33,7 @@ class Folder:
         self.history = path / HISTORY
         self.damaged = path / DAMAGED
         self.photos = path / PHOTOS
+        self.settings = path / SETTINGS
 
     def place(self, path: Path, line: int = 0) -> str:
         """A file of the workshop, and a line of it, as a finding names them."""

@@ -80,7 +80,7 @@ def mend(folder: Path, into: Path, *, at: str, who: str) -> MendReport:
                 store.reserve(table, number)
             store.fold()
         rescue.keep_aside(new)
-        rescue.copy_photos(new)
+        rescue.copy_beside(new)
     return MendReport(
         into=new.path,
         changes=rescue.number,
@@ -270,11 +270,9 @@ class _Rescue:
         except OSError as error:
             raise trouble("could not be written", new.damaged, error) from error
 
-    def copy_photos(self, new: Folder) -> None:
-        """Copy the photos; links are left out, for they may lead anywhere."""
-        if not self.folder.photos.is_dir():
-            return
-        for path in sorted(self.folder.photos.rglob("*")):
+    def copy_beside(self, new: Folder) -> None:
+        """Copy the photos and the person's settings; links are left out, for they may lead anywhere."""
+        for path in (self.folder.settings, *sorted(self.folder.photos.rglob("*"))):
             if path.is_symlink() or not path.is_file():
                 continue
             place = new.path / path.relative_to(self.folder.path)

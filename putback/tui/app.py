@@ -9,6 +9,7 @@ from pathlib import Path
 
 from putback.codes.caliper import CaliperWatch
 from putback.errors import PutbackError
+from putback.settings import UNSET, Read, settings_in
 from putback.trade import commands as c
 from putback.trade.machine import Machine
 from putback.tui.ascii_lines import AsciiLines
@@ -32,8 +33,11 @@ class PutbackApp(Scanning):
     ENABLE_COMMAND_PALETTE = False
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (WIDE, "wide")]  # noqa: RUF012 - Textual reads it off the class
 
-    def __init__(self, workshop: Workshop, machine: int = 0, *, ascii_only: bool = False) -> None:
+    def __init__(
+        self, workshop: Workshop, machine: int = 0, *, ascii_only: bool = False, settings: Read = UNSET
+    ) -> None:
         super().__init__()
+        self.settings, self.odd_settings = settings
         self.workshop = workshop
         self.machine_id = machine or workshop.last_machine()
         self.glyphs: GlyphSet = glyph_set(ascii_only)
@@ -44,7 +48,7 @@ class PutbackApp(Scanning):
             self._filters.append(AsciiLines())
         for theme in THEMES:
             self.register_theme(theme)
-        self.theme = THEMES[0].name
+        self.theme = self.settings.look.name
 
     # -- start ---------------------------------------------------------------------------------------
 
@@ -53,6 +57,10 @@ class PutbackApp(Scanning):
 
         for note in self.workshop.store.notes:
             self.say("asks", note)
+        if self.odd_settings:
+            more = len(self.odd_settings) - 1
+            told = f" ({more} more: putback check lists them)" if more else ""
+            self.say("asks", self.odd_settings[0].told + told)
         self.push_screen(BenchScreen())
 
     @property
@@ -112,7 +120,7 @@ class PutbackApp(Scanning):
             from putback.trade.session import TARGET, Session
 
             before = list(self.workshop.record.all(Session, self.machine_id))
-            target = before[-1].target if before else TARGET
+            target = self.settings.bench.target or (before[-1].target if before else TARGET)
             box = before[-1].box if before else ""
             self.workshop.do(c.StartSession(target=target, box=box), self.machine_id)
         elif session.paused:
@@ -193,7 +201,7 @@ def run_bench(folder: Path, machine: str) -> int:
 
     with open_at(folder) as workshop:
         chosen = workshop.machine(machine).id if machine else 0
-        app = PutbackApp(workshop, chosen, ascii_only=plain_terminal())
+        app = PutbackApp(workshop, chosen, ascii_only=plain_terminal(), settings=settings_in(folder))
         app.quiet_faults = True
         app.caliper = CaliperWatch()
         app.run()

@@ -170,9 +170,11 @@ def test_photos_go_along_and_links_do_not(whole: Path, tmp_path: Path) -> None:
     photos.mkdir(parents=True)
     (photos / "one.jpg").write_bytes(b"picture")
     (photos / "two.jpg").symlink_to(secret)
+    (whole / "settings.toml").write_text("[bell]\n")
     mend(whole, tmp_path / "new", at=AT, who="Ann")
     assert sorted(p.name for p in (tmp_path / "new" / "photos").rglob("*")) == ["one.jpg", "sunday"]
     assert (tmp_path / "new" / "photos" / "sunday" / "one.jpg").read_bytes() == b"picture"
+    assert (tmp_path / "new" / "settings.toml").read_text() == "[bell]\n"
 
 
 def test_where_it_cannot_go(whole: Path, tmp_path: Path) -> None:

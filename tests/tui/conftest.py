@@ -14,6 +14,7 @@ from textual.pilot import Pilot
 
 from putback.codes.bag_code import new_code
 from putback.demo import lay_out_demo
+from putback.settings import settings_in
 from putback.tui.app import PutbackApp
 from putback.workshop import Workshop
 
@@ -110,7 +111,7 @@ def opened(clock: Clock) -> Opened:
     async def over(folder: Path, size: tuple[int, int] = (80, 24), *, ascii_only: bool = False) -> AsyncIterator[Bench]:
         rng = Random(7)
         with Workshop.open(folder, clock=clock, codes=lambda taken: new_code(rng, taken), who="test") as workshop:
-            app = PutbackApp(workshop, ascii_only=ascii_only)
+            app = PutbackApp(workshop, ascii_only=ascii_only, settings=settings_in(folder))
             async with app.run_test(size=size) as pilot:
                 bench = Bench(app, pilot)
                 await bench.settle()

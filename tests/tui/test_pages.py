@@ -62,6 +62,18 @@ async def test_a_scanned_bag_is_taken_into_hand(demo: Path, opened: Opened) -> N
         assert step is not None and step.bag == 5
 
 
+async def test_settings_hold_and_the_first_that_cannot_is_said(tmp_path: Path, opened: Opened) -> None:
+    (tmp_path / "settings.toml").write_text("[look]\ntheme = 'light'\nsheen = 1\n[bench]\ntarget = 25\nhand = 2\n")
+    async with opened(tmp_path) as bench:
+        assert bench.app.theme == "bench-light"
+        assert bench.said.startswith("settings.toml, line 3: [look] has no setting sheen")
+        assert bench.said.endswith("(1 more: putback check lists them)")
+        await bench.keys("press", "enter", "1", "enter")
+        await bench.keys("1")
+        session = bench.app.workshop.record.open_session(bench.app.machine_id)
+        assert session is not None and session.target == 25
+
+
 async def test_help_shows_the_keys_of_the_place(demo: Path, opened: Opened) -> None:
     async with opened(demo, (120, 50)) as bench:
         await bench.keys(*WALK, "?")
