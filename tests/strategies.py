@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from putback.trade import commands as c
 from putback.trade.bag import Bag
 from putback.trade.fastener import DRIVES, HEADS, KINDS, Thing
-from putback.trade.ledger import all_wanting, reachable
+from putback.trade.ledger import all_wanting, bench_check, reachable
 from putback.trade.machine import FACES, Part
 from putback.trade.photo import Photo
 from putback.trade.place import bag_number
@@ -88,7 +88,7 @@ def commands(draw: st.DrawFn, record: Record, machine: int) -> c.Command:
     at_rest = [begin, begin, refit, refit, refit, bagging, moving, said_of, mending, forgetting]
     fitting = going_on if record.open_step(machine) is not None else at_rest
     anything = [begin, enter, piece, finish, refit, bagging, moving, said_of, setting_up, sitting, picturing]
-    anything += [mending, forgetting]
+    anything += [mending, forgetting, breaking_off]
     chosen = draw(st.sampled_from([*fitting * 4, *anything]))
     return draw(chosen(record, machine))
 
@@ -251,6 +251,25 @@ def picturing(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     return st.one_of(
         st.builds(c.FilePhotos, photos=st.lists(shown, min_size=1, max_size=2).map(tuple)),
         st.builds(c.SettlePhoto, photo=photos, step=_steps(record, machine)),
+    )
+
+
+def breaking_off(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
+    """Something seen to at a break."""
+    named = {tool for step in record.all(Step, machine) for tool in step.tools}
+    tools = st.lists(st.sampled_from(["driver", "Driver", "hook", *sorted(named)]), max_size=2).map(tuple)
+    loose = [held.thing.id for held in bench_check(record, machine)]
+    soaking = [step.number for step in record.all(Step, machine) if step.soak is not None]
+    return st.one_of(
+        st.builds(c.CountTools, tools=tools),
+        st.builds(c.CountTools, tools=tools, missing=tools),
+        st.builds(c.LeaveNote, note=names()),
+        st.builds(c.HangTag, thing=st.sampled_from([*loose * 3, 1, 10_000]), tag=st.sampled_from(["", "", "B", "7"])),
+        st.builds(
+            c.EndSoak,
+            step=st.sampled_from([*soaking * 3, 0, 1, 99]),
+            minutes=st.sampled_from([None, 5.0, -1.0, float("nan")]),
+        ),
     )
 
 

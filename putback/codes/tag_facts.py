@@ -9,7 +9,7 @@ from putback.errors import Refused
 from putback.trade.bag import Bag
 from putback.trade.fastener import Thing
 from putback.trade.machine import Machine
-from putback.trade.place import FITTED, bag_number, sort_of
+from putback.trade.place import FITTED, LOOSE, bag_number, sort_of
 from putback.trade.record import Record
 from putback.trade.step import Step
 
@@ -20,8 +20,9 @@ UNTAGGED = frozenset({FITTED, "bag", "scrapped", "missing"})
 def tag_facts(record: Record, machine: Machine) -> list[TagFacts]:
     """Return a tag for each part that lies in no bag, each thing only loosened, and a step left half done.
 
-    What is loosened has the letter it was given at the bench; all else is called by its step's number,
-    which stays the same as long as the record does. Raises Refused where there is nothing to tag.
+    What is loosened, or hung with a tag where it lay loose, has the letter it was given at the bench; all
+    else is called by its step's number, which stays the same as long as the record does. Raises
+    Refused where there is nothing to tag.
     """
     tags = []
     for step in record.all(Step, machine.id):
@@ -34,17 +35,19 @@ def tag_facts(record: Record, machine: Machine) -> list[TagFacts]:
         else:
             for thing in record.things_of(step):
                 places = [p for p in record.standing(thing.id) if sort_of(p) not in UNTAGGED]
-                if thing.sort == "part" and places:
-                    tags.append(_tag(machine, step, thing.called, _off(record, step, places[0]), step.ended))
+                letter = thing.tag if LOOSE in places else ""
+                if places and (letter or thing.sort == "part"):
+                    note = _off(record, step, places[0])
+                    tags.append(_tag(machine, step, thing.called, note, step.ended, letter=letter))
     if not tags:
         raise Refused(f"Nothing of {machine.caption} needs a tag: no part lies outside a bag, no step is half done.")
     return tags
 
 
-def _tag(machine: Machine, step: Step, what: str, note: str, stamp: str) -> TagFacts:
+def _tag(machine: Machine, step: Step, what: str, note: str, stamp: str, *, letter: str = "") -> TagFacts:
     day: date | None = datetime.fromisoformat(stamp).date() if stamp else None
     return TagFacts(
-        letter=step.tag or str(step.number), what=what, note=note, machine=machine.name,
+        letter=letter or step.tag or str(step.number), what=what, note=note, machine=machine.name,
         serial=machine.serial, step=step.number, day=day,
     )  # fmt: skip
 

@@ -12,14 +12,17 @@ from msgspec import Struct
 
 from putback.errors import BadInput
 from putback.reports.bags import BagRow, bag_row
+from putback.reports.todo import soaks
 from putback.trade.checks import odd_about
 from putback.trade.fastener import Thing
+from putback.trade.hang_tags import told_loose
 from putback.trade.ledger import bench_check, holdings, left_over, trial_balance
 from putback.trade.machine import Machine, Part
 from putback.trade.place import SCRAPPED
 from putback.trade.record import Record
-from putback.trade.session import Session, minutes_between
+from putback.trade.session import Session
 from putback.trade.step import Step
+from putback.trade.tools_out import missing_tools
 from putback.trade.wording import counted, times
 
 
@@ -153,12 +156,16 @@ def open_questions(record: Record, machine: int, *, now: str) -> list[str]:
     """Return everything on the machine that still wants an answer or a hand."""
     found = []
     for held in bench_check(record, machine):
-        found.append(f"loose on the bench: {times(held.count, held.thing.called)}")
+        found.append(f"loose on the bench: {times(held.count, told_loose(held.thing))}")
     for held in holdings(record, machine, "away", "borrowed", "missing"):
         found.append(f"{held.place}: {times(held.count, held.thing.called)}")
     for held in left_over(record, machine):
         if held.place == SCRAPPED:
             found.append(f"scrapped, nothing in its place yet: {times(held.count, held.thing.called)}")
+    for tool in missing_tools(record, machine):
+        found.append(f"a tool is missing: {tool}; look inside the machine before anything closes")
+    for bath in soaks(record, machine, now=now):
+        found.append(f"step {bath.step}: soak, {bath.what}: {bath.told}")
     for step in record.all(Step, machine):
         at = f"step {step.number}, {step.name}"
         found += [f"{at}: {words}" for words in odd_about(record, step)]
@@ -171,11 +178,6 @@ def open_questions(record: Record, machine: int, *, now: str) -> list[str]:
         found += [f"{at}: size not settled: {times(n, called)}" for called, n in unsure.items()]
         if step.do == "loosen" and not step.back:
             found.append(f"{at}: only loosened{f', hang-tag {step.tag}' if step.tag else ''}")
-        if step.soak is not None and not step.back and not record.steps_needing(machine, step.number):
-            # A later step that needed the soak says that it is over.
-            left = step.soak.hours - minutes_between(step.ended or now, now) / 60
-            state = f"{left:.0f} h to go" if left > 0 else "due"
-            found.append(f"{at}: soak, {step.soak.what}: {state}")
         found += [f"to {chore.do}: {chore.what} (step {step.number})" for chore in step.todo]
     for session in record.all(Session, machine):
         for walked in session.walked:

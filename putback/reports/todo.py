@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from msgspec import Struct
@@ -42,7 +42,7 @@ class Bath(Struct, frozen=True):
     def told(self) -> str:
         """How it stands."""
         if self.hours_left > 0:
-            return f"{self.hours_left:.1f} h to go"
+            return f"{self.hours_left:.0f} h to go" if self.hours_left >= 2 else f"{self.hours_left * 60:.0f} min to go"
         return "due" if self.hours_left > -1 else f"overdue by {-self.hours_left:.0f} h"
 
 
@@ -85,16 +85,29 @@ class ToDo(Struct, frozen=True):
 
 
 def soaks(record: Record, machine: int, *, now: str) -> list[Bath]:
-    """Return the soaks that run or are due: no later step has needed them yet. `now` is the stamp of now."""
+    """Return the soaks that run or are due, the most overdue first. `now` is the stamp of now.
+
+    One is over when it was lifted out, or a step that needs it was begun once it was due; a step begun
+    before that only went on elsewhere meanwhile.
+    """
     found = []
     for step in record.all(Step, machine):
-        if step.soak is None or step.back or not step.ended or record.steps_needing(machine, step.number):
+        if step.soak is None or step.back or step.lifted or not step.ended or _gone_on_from(record, step):
             continue
         gone = minutes_between(step.ended, now) / 60
         if datetime.fromisoformat(now) < datetime.fromisoformat(step.ended):
             gone = 0.0
         found.append(Bath(step.soak.what, step.number, step.soak.hours - gone))
     return sorted(found, key=lambda bath: bath.hours_left)
+
+
+def _gone_on_from(record: Record, step: Step) -> bool:
+    """Tell whether a step that needs this one's soak was begun once it was due."""
+    if step.soak is None:
+        return False
+    due = datetime.fromisoformat(step.ended) + timedelta(hours=step.soak.hours)
+    later = record.steps_needing(step.machine, step.number)
+    return any(s.began and datetime.fromisoformat(s.began) >= due for s in later)
 
 
 def to_do(record: Record, machine: Machine, *, now: str) -> ToDo:

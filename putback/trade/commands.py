@@ -382,6 +382,36 @@ class EnterPieceLate(EnterPiece, frozen=True, kw_only=True):
     step: int
 
 
+# -- a break -----------------------------------------------------------------------------------------
+
+
+class CountTools(Command, frozen=True, kw_only=True):
+    """Count tools back in; `missing` are those of `tools` that are not there. Finding one is counting it again."""
+
+    tools: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()
+
+
+class LeaveNote(Command, frozen=True, kw_only=True):
+    """Leave a note that the next return shows first."""
+
+    note: str
+
+
+class HangTag(Command, frozen=True, kw_only=True):
+    """Hang a tag on a thing that lies loose on the bench; an empty `tag` means the next free letter."""
+
+    thing: int
+    tag: str = ""
+
+
+class EndSoak(Command, frozen=True, kw_only=True):
+    """Lift out what was left to soak at a step; `minutes` are those it took hands on."""
+
+    step: int
+    minutes: float | None = None
+
+
 Rule = Callable[[Draft, Any], Change]
 
 TAKE_IN = "TakeIn"
@@ -400,6 +430,7 @@ def _rules() -> Mapping[type[Command], Rule]:
     # The rules import the commands, so they are gathered on first use.
     from putback.trade import (
         bagging,
+        breaking_off,
         forgotten,
         mending_record,
         picturing,
@@ -418,6 +449,7 @@ def _rules() -> Mapping[type[Command], Rule]:
         **mending_record.RULES,
         **forgotten.RULES,
         **picturing.RULES,
+        **breaking_off.RULES,
     }
 
 

@@ -9,6 +9,7 @@ import msgspec
 
 from putback.errors import Refused
 from putback.trade.bag import Bag, Move
+from putback.trade.breaks import Break
 from putback.trade.change import Change, Document, Edit
 from putback.trade.fastener import Thing
 from putback.trade.machine import Machine, Part
@@ -19,7 +20,7 @@ from putback.trade.session import Session
 from putback.trade.step import Step
 from putback.trade.wording import times
 
-N = TypeVar("N", Machine, Part, Step, Thing, Bag, Move, Session, Photo)
+N = TypeVar("N", Machine, Part, Step, Thing, Bag, Move, Session, Photo, Break)
 
 LARGEST = 1_000_000
 """Bytes of JSON that one change may come to. What is typed never does; a stuck key or a wrong file may."""

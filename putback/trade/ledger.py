@@ -10,6 +10,7 @@ from msgspec import Struct
 
 from putback.errors import BadInput
 from putback.trade.bag import Bag, Move
+from putback.trade.breaks import Break
 from putback.trade.fastener import Thing
 from putback.trade.machine import Machine, Part
 from putback.trade.photo import Photo, is_photo_file
@@ -154,6 +155,7 @@ def check_balance(record: Record) -> Iterator[Finding]:
         yield from checked.things()
         yield from checked.moves()
         yield from checked.photos()
+        yield from checked.breaks()
     codes = Counter(bag.code for bag in record.all(Bag))
     for code, times in codes.items():
         if times > 1:
@@ -214,7 +216,7 @@ class _Machine:
                 yield Finding("It names a part that is not there.", at)
             if step.session and not self._has(Session, step.session):
                 yield Finding(f"It names session {step.session}, which is not there.", at)
-            yield from _stamps((step.began, step.ended, step.back), at)
+            yield from _stamps((step.began, step.ended, step.back, step.lifted), at)
 
     def bags(self) -> Iterator[Finding]:
         bags = list(self.record.all(Bag, self.id))
@@ -282,6 +284,15 @@ class _Machine:
         for file, times in files.items():
             if times > 1:
                 yield Finding(f"The photo {file} is filed {times} times.", self.where)
+
+    def breaks(self) -> Iterator[Finding]:
+        for stop in self.record.all(Break, self.id):
+            at = f"{self.where}, break {stop.id}"
+            if stop.session and not self._has(Session, stop.session):
+                yield Finding(f"It names session {stop.session}, which is not there.", at)
+            if not stop.at:
+                yield Finding("It has no date and time.", at)
+            yield from _stamps((stop.at,), at)
 
 
 def _stamps(stamps: Iterable[str], at: str) -> Iterator[Finding]:

@@ -16,6 +16,7 @@ import msgspec
 from putback.errors import Damaged, Refused
 from putback.trade.accounts import Accounts
 from putback.trade.bag import Bag, Move
+from putback.trade.breaks import Break
 from putback.trade.change import Change, Document, Edit
 from putback.trade.fastener import Thing
 from putback.trade.machine import Machine, Part
@@ -24,7 +25,7 @@ from putback.trade.place import FITTED, bag_number, in_bag
 from putback.trade.session import Session
 from putback.trade.step import Step
 
-Noun = Machine | Part | Step | Thing | Bag | Move | Session | Photo
+Noun = Machine | Part | Step | Thing | Bag | Move | Session | Photo | Break
 N = TypeVar("N", bound=Noun)
 
 _Numbered = tuple[int, int]
@@ -39,6 +40,7 @@ TABLES: Final[Mapping[str, type[Any]]] = {
     "moves": Move,
     "sessions": Session,
     "photos": Photo,
+    "breaks": Break,
 }
 """Every table and the noun it holds."""
 

@@ -116,6 +116,8 @@ class Step(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What is left to do."""
     soak: Soak | None = None
     """A bath that was started."""
+    lifted: str = ""
+    """When what soaked was lifted out; empty while that was not said."""
     cover: bool = False
     """Whether it closes something at refit."""
     whole: bool = False

@@ -40,8 +40,12 @@ POINTS_TO: Mapping[str, Mapping[str, str]] = {
     "moves": {"machine": "machines", "thing": "things", "step": "steps"},
     "sessions": {"machine": "machines"},
     "photos": {"machine": "machines", "step": "steps", "instead": "steps"},
+    "breaks": {"machine": "machines", "session": "sessions"},
 }
 """For each table the fields that hold a document's number, and of which table; 0 is none."""
+
+LATER = frozenset({"breaks"})
+"""Tables that an export of an earlier time does not have."""
 
 LARGEST = 10**9
 """The largest number that a document may hold."""
@@ -125,7 +129,7 @@ def _read(text: str) -> Record:
             raise BadInput(f"{quoted(field)} is no table of a record{instead(field, known)}")
     record = Record()
     for table in TABLES:
-        rows = value.get(table)
+        rows = value.get(table, [] if table in LATER else None)
         if not isinstance(rows, list):
             raise BadInput(f"The table {table} is missing, or is no list.")
         found: dict[int, Any] = {}

@@ -105,9 +105,9 @@ def test_every_open_end_is_asked_about(record: Record) -> None:
         "loose on the bench: spring",
         "borrowed: a level: foot",
         "scrapped, nothing in its place yet: pin",
+        "step 2: soak, penetrant: 14 h to go",
         "step 1, lid: hole 7 found empty; bright ring",
         f"step 1, lid: size not settled: {_unsettled(record)}",
-        "step 2, bush: soak, penetrant: 14 h to go",
         "step 3, clamp: hole 5 has screw #8-32 UNC x 1/2, should be #8-32 UNC x 3/8".replace("has screw ", "has "),
         "step 3, clamp: only loosened, hang-tag A",
         "to order: felt (step 4)",
@@ -122,9 +122,22 @@ def _unsettled(record: Record) -> str:
 
 def test_a_soak_is_due_and_then_over(record: Record) -> None:
     later = "2025-03-05T20:00:00+00:00"
-    assert "step 2, bush: soak, penetrant: due" in open_questions(record, 1, now=later)
-    do(record, c.Begin(name="bush", needs=(2,)))
+    assert "step 2: soak, penetrant: overdue by 58 h" in open_questions(record, 1, now=later)
+    do(record, c.Begin(name="lever", needs=(2,)))
+    do(record, c.Finish())
+    assert any("soak" in question for question in open_questions(record, 1, now=later)), "only gone on elsewhere"
+    do(record, c.Begin(name="bush", needs=(2,)), later)
     assert not any("soak" in question for question in open_questions(record, 1, now=later))
+
+
+def test_a_soak_lifted_out_and_a_tool_found_are_no_questions_any_more(record: Record) -> None:
+    do(record, c.CountTools(tools=("hook",), missing=("hook",)))
+    do(record, c.EndSoak(step=2))
+    found = open_questions(record, 1, now=NOW)
+    assert any("a tool is missing: hook" in question for question in found)
+    assert not any("soak" in question for question in found)
+    do(record, c.CountTools(tools=("hook",)))
+    assert not any("hook" in question for question in open_questions(record, 1, now=NOW))
 
 
 def test_what_went_back_in_a_session_is_told_whatever_the_zone(record: Record) -> None:

@@ -11,6 +11,7 @@ from putback.errors import BadInput
 from putback.reports.bags import bag_rows
 from putback.trade import commands as c
 from putback.trade.fastener import DRIVES, HEADS, KINDS
+from putback.trade.hang_tags import free_tag
 from putback.trade.ledger import bench_check
 from putback.trade.place import read_place
 from putback.trade.step import Adjustment, Soak
@@ -18,7 +19,6 @@ from putback.tui.keys import keys_of
 from putback.tui.palette import THEMES
 from putback.tui.screens.further import Further
 from putback.tui.screens.prompts import Ask, Pick
-from putback.tui.screens.standing import Standing
 
 PIECES = "nowhere: it is its pieces"
 PLACES = (
@@ -224,7 +224,7 @@ class Wishes(Further):
             state = await self.ask("How does it lie now?", hint="upright, on its left side") or ""
             if not state:
                 return
-        tag = next_tag(self) if do == "loosen" else ""
+        tag = (free_tag(self.record, self.bench.machine_id) or "Z") if do == "loosen" else ""
         if not self.begin(name, do=do, state=state, tag=tag):
             return
         if do in ("let down", "mark", "measure"):
@@ -370,11 +370,3 @@ class Wishes(Further):
         done = self.bench.do(c.NewMachine(name=name, origin=origins[origin], serial=serial or ""))
         if done is not None:
             self.bench.change_machine(self.bench.workshop.last_machine())
-
-
-def next_tag(bench: Standing) -> str:
-    """Return the next free letter for a hang-tag."""
-    from putback.trade.step import Step
-
-    used = {s.tag for s in bench.record.all(Step, bench.bench.machine_id) if s.tag and not s.back}
-    return next((letter for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ" if letter not in used), "Z")
