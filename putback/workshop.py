@@ -21,6 +21,7 @@ from putback.bench_clock import BenchClock, Ticks
 from putback.errors import BadInput, Refused, StoreError
 from putback.store import Entry, Store
 from putback.trade import commands as c
+from putback.trade import mends, rules
 from putback.trade.bag import Bag, Move
 from putback.trade.change import Change
 from putback.trade.fastener import Thing
@@ -147,11 +148,11 @@ class Workshop:
         at = at or self.now()
         if isinstance(command, c.Enter):
             command = sized(self.record, machine, command)
-        elif isinstance(command, c.MendFastener):
+        elif isinstance(command, mends.MendFastener):
             command = sized_anew(self.record, machine, command)
-        change = c.apply(self.record, machine, command, at=at, codes=self._fresh_codes())
+        change = rules.apply(self.record, machine, command, at=at, codes=self._fresh_codes())
         number = self._commit(change, at)
-        if change.machine in self._done and change.did not in c.NOT_TAKEN_BACK:
+        if change.machine in self._done and change.did not in rules.NOT_TAKEN_BACK:
             self._done[change.machine].append(Entry(number, at, self.who, change))
         if isinstance(command, c.EndSession):
             self.rest()
@@ -239,7 +240,7 @@ class Workshop:
         for entry in self.store.entries_back():
             if entry.change.machine == machine:
                 # A machine that was taken in was worked on elsewhere, and long before that.
-                at = entry.at if entry.change.did != c.TAKE_IN else self._last_stamp(machine)
+                at = entry.at if entry.change.did != rules.TAKE_IN else self._last_stamp(machine)
                 last = _latest([last, at])
                 break
         self.clock.not_before(datetime.fromisoformat(last))
@@ -361,7 +362,7 @@ def not_taken_back(newest_first: Iterable[Entry], machine: int) -> Iterator[Entr
     gone: set[int] = set()
     for entry in newest_first:
         change = entry.change
-        if change.machine != machine or change.did in c.NOT_TAKEN_BACK:
+        if change.machine != machine or change.did in rules.NOT_TAKEN_BACK:
             continue
         if change.undoes:
             gone.add(change.undoes)

@@ -8,6 +8,7 @@ from typing import Any
 from hypothesis import strategies as st
 
 from putback.trade import commands as c
+from putback.trade import mends
 from putback.trade.bag import Bag
 from putback.trade.fastener import DRIVES, HEADS, KINDS, Thing
 from putback.trade.ledger import all_wanting, bench_check, reachable
@@ -329,7 +330,7 @@ def mending(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     things = [thing.id for thing in record.all(Thing, machine)] or [1]
     fasteners = [t.id for t in record.all(Thing, machine) if t.sort == "fastener"] or [1]
     step_fields: list[st.SearchStrategy[c.Command]] = [
-        _spoilt(c.MendStep, {"step": steps, name: good}, {"step": [0, -1, 99], name: odd})
+        _spoilt(mends.MendStep, {"step": steps, name: good}, {"step": [0, -1, 99], name: odd})
         for name, good, odd in (
             ("name", ["lid", "cam", *ODD_NAMES[:5]], [""]),
             ("inside", areas, ["nowhere"]),
@@ -341,7 +342,7 @@ def mending(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         )
     ]
     fastener_fields: list[st.SearchStrategy[c.Command]] = [
-        _spoilt(c.MendFastener, {"thing": fasteners, name: good}, {"thing": [10_000, *things], name: odd})
+        _spoilt(mends.MendFastener, {"thing": fasteners, name: good}, {"thing": [10_000, *things], name: odd})
         for name, good, odd in (
             ("hole", [*"123456789", "5a"], ["0", ""]),
             ("kind", ["screw", "washer", "bolt"], ["nail", ""]),
@@ -356,16 +357,18 @@ def mending(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     open_bags = [bag for bag in record.all(Bag, machine) if not bag.closed]
     mixed = [(bag.number, tuple(record.in_bag(bag))) for bag in open_bags if len(record.in_bag(bag)) > 1]
     pairs = [(one.number, two.number) for one in open_bags for two in open_bags if one is not two]
-    fitting: list[c.Command] = [c.SplitBag(number=number, things=held[:1]) for number, held in mixed]
-    fitting += [c.MergeBags(number=one, into=two) for one, two in pairs]
+    fitting: list[c.Command] = [mends.SplitBag(number=number, things=held[:1]) for number, held in mixed]
+    fitting += [mends.MergeBags(number=one, into=two) for one, two in pairs]
     return st.one_of(
         *([st.sampled_from(fitting)] * 3 if fitting else []),
         *step_fields,
         *fastener_fields,
-        st.builds(c.MendStep, step=st.sampled_from(steps), cautions=texts, at_refit=texts, tools=texts),
-        st.builds(c.Rebag, thing=st.sampled_from([*things, 10_000]), bag=st.sampled_from([0, -1, *bags])),
-        st.builds(c.SplitBag, number=st.sampled_from([99, *bags]), things=some, into=st.sampled_from([0, -1, *bags])),
-        st.builds(c.MergeBags, number=st.sampled_from([99, *bags]), into=st.sampled_from([99, *bags])),
+        st.builds(mends.MendStep, step=st.sampled_from(steps), cautions=texts, at_refit=texts, tools=texts),
+        st.builds(mends.Rebag, thing=st.sampled_from([*things, 10_000]), bag=st.sampled_from([0, -1, *bags])),
+        st.builds(
+            mends.SplitBag, number=st.sampled_from([99, *bags]), things=some, into=st.sampled_from([0, -1, *bags])
+        ),
+        st.builds(mends.MergeBags, number=st.sampled_from([99, *bags]), into=st.sampled_from([99, *bags])),
     )
 
 
@@ -391,9 +394,13 @@ def forgetting(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     late = {"step": off, "hole": [*"123456789"], "kind": ["screw", "washer"], "size": ["#6-32 UNC x 1/4"]}
     odd_late = {"step": [0, 99, *steps], "hole": ["0"], "kind": ["nail"]}
     return st.one_of(
-        _spoilt(c.InsertStep, good, odd),
-        _spoilt(c.EnterLate, late, odd_late),
-        _spoilt(c.EnterPieceLate, {"step": off, "name": ["ball"], "count": [1, 3]}, {"count": [0], "put": ODD_PLACES}),
+        _spoilt(mends.InsertStep, good, odd),
+        _spoilt(mends.EnterLate, late, odd_late),
+        _spoilt(
+            mends.EnterPieceLate,
+            {"step": off, "name": ["ball"], "count": [1, 3]},
+            {"count": [0], "put": ODD_PLACES},
+        ),
     )
 
 

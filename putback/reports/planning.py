@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from msgspec import Struct
 
 from putback.errors import BadInput
-from putback.trade.lying import UPRIGHT, on_the_bench
+from putback.trade.lying import UPRIGHT, lay_before
 from putback.trade.masks import part_of
 from putback.trade.needs import Job
-from putback.trade.orders import Wish, fewest, lying_by_record
+from putback.trade.orders import Wish, cost, fewest
 from putback.trade.orders import reverse_plan as strict
 from putback.trade.record import Record
 from putback.trade.refit import Waits, jobs, what_waits
-from putback.trade.step import Step
 from putback.trade.stretches import Stretches, fewest_sessions
 from putback.trade.wording import counted
 
@@ -104,8 +103,7 @@ def refit_plan(
     """
     if asked not in ORDERS:
         raise BadInput(f"“{asked}” is no order of a plan; say {', '.join(ORDERS)}.")
-    anyway = [step.number for step in record.all(Step, machine) if on_the_bench(record, step)]
-    work, lies = lying_by_record(jobs(record, machine), anyway)
+    work, lies = jobs(record, machine), lay_before(record, machine)[0]
     wish = ORDERS[asked]
     share = budget if session_minutes is None else part_of(budget, 0.5)
     plan = strict(work, lies, UPRIGHT) if wish is None else fewest(wish, work, share, lies, UPRIGHT)
@@ -116,8 +114,6 @@ def refit_plan(
         _long_enough(record, machine, work, session_minutes)
         cut = fewest_sessions(work, session_minutes, budget, like=plan.order)
     if cut is not None and cut.order != plan.order:
-        from putback.trade.orders import cost
-
         price = cost(cut.order, work, lies, UPRIGHT)
         openings, changes, turns, proved = price.bag_openings, price.tool_changes, price.turns, None
         if wish is not None:
@@ -142,7 +138,7 @@ def refit_plan(
 _COUNT = {"bags": "bag_openings", "tools": "tool_changes", "turns": "turns"}
 
 
-def _long_enough(record: Record, machine: int, work: tuple[Job, ...], minutes: float) -> None:
+def _long_enough(record: Record, machine: int, work: Sequence[Job], minutes: float) -> None:
     for job in work:
         if job.minutes > minutes:
             step = record.step(machine, job.number)

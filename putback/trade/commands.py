@@ -1,18 +1,12 @@
-"""Everything a person can do, as data. `apply` turns one into a change, or says why not."""
+"""Everything a person can do, as data.
+
+What is said right afterwards is in `mends`; `rules.apply` makes a change of a command, or says why not.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
-from functools import cache
-from typing import Any
-
 from msgspec import Struct
 
-from putback.errors import Refused
-from putback.trade.change import Change
-from putback.trade.draft import Draft
-from putback.trade.machine import Machine
-from putback.trade.record import Record
 from putback.trade.step import Adjustment, Chore, Soak
 
 Readings = dict[str, str]
@@ -282,106 +276,6 @@ class SettlePhoto(Command, frozen=True, kw_only=True):
     when: str = ""
 
 
-# -- mending the record ------------------------------------------------------------------------------
-
-
-class MendStep(Command, frozen=True, kw_only=True):
-    """Say what is so of a past step; a field that is None stays as it is. Lists are given whole."""
-
-    step: int
-    name: str | None = None
-    inside: str | None = None
-    face: str | None = None
-    note: str | None = None
-    cautions: tuple[str, ...] | None = None
-    adjust: tuple[Adjustment, ...] | None = None
-    at_refit: tuple[str, ...] | None = None
-    tools: tuple[str, ...] | None = None
-    todo: tuple[Chore, ...] | None = None
-    minutes: float | None = None
-    cover: bool | None = None
-    put: str | None = None
-    state: str | None = None
-    tag: str | None = None
-
-
-class MendFastener(Command, frozen=True, kw_only=True):
-    """Say what is so of a fastener; a field that is None stays as it is.
-
-    Readings are given whole, and name the size anew; the fields of the size are filled in from them.
-    """
-
-    thing: int
-    hole: str | None = None
-    kind: str | None = None
-    readings: Readings | None = None
-    size: str | None = None
-    thread: str = ""
-    length: str = ""
-    verdict: str = ""
-    head: str | None = None
-    drive: str | None = None
-    hand: str | None = None
-    small_end: str | None = None
-    turns: float | None = None
-    should_be: str | None = None
-    note: str | None = None
-
-
-class Rebag(Command, frozen=True, kw_only=True):
-    """Say that a thing went into another bag than the record says; 0 means a new one."""
-
-    thing: int
-    bag: int = 0
-
-
-class SplitBag(Command, frozen=True, kw_only=True):
-    """Move all of some things of a bag into bag `into`; 0 means a new one."""
-
-    number: int
-    things: tuple[int, ...]
-    into: int = 0
-
-
-class MergeBags(Command, frozen=True, kw_only=True):
-    """Tip everything of a bag into another."""
-
-    number: int
-    into: int
-
-
-class InsertStep(Command, frozen=True, kw_only=True):
-    """Write in a step that was forgotten, before step `before`; it is done at once.
-
-    `needs` None means the step before it, where that is still off. The step after it needs it.
-    """
-
-    before: int
-    do: str = "take off"
-    name: str
-    inside: str = ""
-    face: str = ""
-    put: str = ""
-    needs: tuple[int, ...] | None = None
-    state: str = ""
-    tag: str = ""
-    note: str = ""
-    minutes: float | None = None
-
-
-class EnterLate(Enter, frozen=True, kw_only=True):
-    """Write in a fastener that was forgotten at step `step`; `bag` 0 means that step's bag."""
-
-    step: int
-    bag: int = 0
-
-
-class EnterPieceLate(EnterPiece, frozen=True, kw_only=True):
-    """Write in loose pieces that were forgotten at step `step`; `put` empty means that step's bag."""
-
-    step: int
-
-
 # -- a break -----------------------------------------------------------------------------------------
 
 
@@ -410,61 +304,3 @@ class EndSoak(Command, frozen=True, kw_only=True):
 
     step: int
     minutes: float | None = None
-
-
-Rule = Callable[[Draft, Any], Change]
-
-TAKE_IN = "TakeIn"
-"""What the change is called that takes in machines of another workshop; no command makes it."""
-
-NOT_TAKEN_BACK = frozenset({"NewMachine", TAKE_IN, "StartSession", "Pause", "Resume", "EndSession", "WalkBack"})
-"""Changes that taking back passes over: a machine on the bench or taken in, and time at it.
-
-Those about time touch sessions only, and no other command does, so what lies before them can still be
-taken back.
-"""
-
-
-@cache
-def _rules() -> Mapping[type[Command], Rule]:
-    # The rules import the commands, so they are gathered on first use.
-    from putback.trade import (
-        bagging,
-        breaking_off,
-        forgotten,
-        mending_record,
-        picturing,
-        putting_back,
-        setting_up,
-        sitting,
-        taking_off,
-    )
-
-    return {
-        **setting_up.RULES,
-        **sitting.RULES,
-        **taking_off.RULES,
-        **bagging.RULES,
-        **putting_back.RULES,
-        **mending_record.RULES,
-        **forgotten.RULES,
-        **picturing.RULES,
-        **breaking_off.RULES,
-    }
-
-
-def apply(record: Record, machine: int, command: Command, *, at: str, codes: Iterable[str] = ()) -> Change:
-    """Return the change that `command` makes on `machine`, leaving the record as it is.
-
-    `at` is the stamp of now, ISO 8601 with an offset; `codes` gives unused bag codes, one for each bag
-    that the command begins. Raises Refused, or BadInput for words that mean nothing, with one sentence;
-    then nothing is changed.
-    """
-    if isinstance(command, NewMachine):
-        machine = record.next_id("machines")
-    elif record.find(Machine, machine) is None:
-        raise Refused("There is no such machine on the bench." if machine else "There is no machine on the bench yet.")
-    change = _rules()[type(command)](Draft(record, machine, at, codes), command)
-    if not change.edits:
-        raise Refused(f"Nothing to do: {change.said}.")
-    return change

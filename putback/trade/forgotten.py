@@ -12,6 +12,7 @@ from msgspec.structs import replace
 
 from putback.errors import BadInput, Refused
 from putback.trade import commands as c
+from putback.trade import mends
 from putback.trade.change import Change
 from putback.trade.draft import LARGEST_SHIFT, Draft
 from putback.trade.fastener import Thing
@@ -31,7 +32,7 @@ from putback.trade.taking_off import (
 from putback.trade.wording import quoted
 
 
-def insert_step(draft: Draft, command: c.InsertStep) -> Change:
+def insert_step(draft: Draft, command: mends.InsertStep) -> Change:
     """Write in a step before another; the steps from there on have one number more."""
     record = draft.record
     if command.do not in DOINGS:
@@ -85,7 +86,7 @@ def insert_step(draft: Draft, command: c.InsertStep) -> Change:
     return draft.change("InsertStep", f"step {number} is new, {step.told}; what was {moved}", largest=LARGEST_SHIFT)
 
 
-def _part(draft: Draft, command: c.InsertStep, name: str, place: int, number: int, comes_off: bool) -> int:
+def _part(draft: Draft, command: mends.InsertStep, name: str, place: int, number: int, comes_off: bool) -> int:
     """Return the number of the part that a forgotten step is about, on the tree from now on.
 
     Raises Refused where it was off by then, or comes off at another step.
@@ -118,7 +119,7 @@ def _still_off(draft: Draft, number: int) -> Step:
     return step
 
 
-def enter_late(draft: Draft, command: c.EnterLate) -> Change:
+def enter_late(draft: Draft, command: mends.EnterLate) -> Change:
     """Write in a fastener that was forgotten."""
     step = _still_off(draft, command.step)
     if command.bag:
@@ -127,7 +128,7 @@ def enter_late(draft: Draft, command: c.EnterLate) -> Change:
     return replace(change, did="EnterLate", said=f"step {step.number}, {change.said}")
 
 
-def enter_piece_late(draft: Draft, command: c.EnterPieceLate) -> Change:
+def enter_piece_late(draft: Draft, command: mends.EnterPieceLate) -> Change:
     """Write in loose pieces that were forgotten."""
     step = _still_off(draft, command.step)
     change = take_out_piece(draft, step, command)
@@ -135,7 +136,7 @@ def enter_piece_late(draft: Draft, command: c.EnterPieceLate) -> Change:
 
 
 RULES: dict[type[c.Command], Any] = {
-    c.InsertStep: insert_step,
-    c.EnterLate: enter_late,
-    c.EnterPieceLate: enter_piece_late,
+    mends.InsertStep: insert_step,
+    mends.EnterLate: enter_late,
+    mends.EnterPieceLate: enter_piece_late,
 }

@@ -30,19 +30,30 @@ def on_the_bench(record: Record, step: Step) -> bool:
     return False
 
 
-def lies_for(record: Record, step: Step) -> str:
-    """Return how the machine has to lie for a step, or nothing where that does not matter.
+def lay_before(record: Record, machine: int) -> dict[int, str]:
+    """Return how the machine lay when each of its steps was begun, by number; under 0 how it lay at last.
 
-    It is how the last turn before the step left it. Work inside an assembly lying on the bench does not
-    care, and a turn or a soak asks for nothing itself.
+    It is how the last turn that said so left it, and upright ahead of all turns.
     """
-    if step.do in ("turn", "soak") or on_the_bench(record, step):
-        return ""
-    for number in range(step.number - 1, 0, -1):
-        before = record.step(step.machine, number)
-        if before is not None and before.do == "turn" and before.state:
-            return before.state
-    return UPRIGHT
+    lay, now = {}, UPRIGHT
+    for step in record.all(Step, machine):
+        lay[step.number] = now
+        if step.do == "turn" and step.state:
+            now = step.state
+    return lay | {0: now}
+
+
+def minds_lying(record: Record, step: Step) -> bool:
+    """Tell whether it matters for a step how the machine lies.
+
+    Work inside an assembly lying on the bench does not care, and a turn or a soak asks for nothing itself.
+    """
+    return step.do not in ("turn", "soak") and not on_the_bench(record, step)
+
+
+def lies_for(record: Record, step: Step) -> str:
+    """Return how the machine has to lie for a step, or nothing where that does not matter."""
+    return lay_before(record, step.machine)[step.number] if minds_lying(record, step) else ""
 
 
 def turn_first(record: Record, step: Step) -> str:

@@ -9,6 +9,7 @@ from typing import Any
 
 from putback.errors import BadInput, Refused
 from putback.trade import commands as c
+from putback.trade import mends
 from putback.trade.bag import Bag, Move
 from putback.trade.bagging import bag_numbered, thing_numbered
 from putback.trade.change import Change
@@ -35,7 +36,7 @@ from putback.trade.wording import counted, few
 # -- a step ------------------------------------------------------------------------------------------
 
 
-def mend_step(draft: Draft, command: c.MendStep) -> Change:
+def mend_step(draft: Draft, command: mends.MendStep) -> Change:
     """Say what is so of a past step."""
     if not command.step:
         raise Refused("Say which step is to be mended.")
@@ -64,7 +65,7 @@ _WORDS = {
 """The fields of a step that can be mended, in a person's words."""
 
 
-def _said(command: c.MendStep) -> dict[str, Any]:
+def _said(command: mends.MendStep) -> dict[str, Any]:
     """Return the fields of a step that need no look at the record, checked."""
     said: dict[str, Any] = {}
     if command.face is not None:
@@ -153,7 +154,7 @@ def last_move(record: Record, thing: Thing) -> Move | None:
 _SIZE = ("size", "thread", "length", "verdict")
 
 
-def mend_fastener(draft: Draft, command: c.MendFastener) -> Change:
+def mend_fastener(draft: Draft, command: mends.MendFastener) -> Change:
     """Say what is so of a fastener: its hole, its readings, what it looks like."""
     thing = thing_numbered(draft, command.thing)
     if thing.sort != "fastener":
@@ -218,7 +219,7 @@ def _rehole(draft: Draft, thing: Thing, hole: str) -> Thing:
     return mended
 
 
-def rebag(draft: Draft, command: c.Rebag) -> Change:
+def rebag(draft: Draft, command: mends.Rebag) -> Change:
     """Say that a thing went into another bag.
 
     Where it has not moved since it came off, the move that took it there is set right, so that the step
@@ -253,7 +254,7 @@ def _opened(draft: Draft, number: int) -> Bag:
     return bag
 
 
-def split_bag(draft: Draft, command: c.SplitBag) -> Change:
+def split_bag(draft: Draft, command: mends.SplitBag) -> Change:
     """Move some things of a bag into another, as a rule a new one; something stays behind."""
     bag = _opened(draft, command.number)
     held = draft.record.in_bag(bag)
@@ -273,7 +274,7 @@ def split_bag(draft: Draft, command: c.SplitBag) -> Change:
     return draft.change("SplitBag", f"bag {bag.number} split: {moved} into bag {into}")
 
 
-def merge_bags(draft: Draft, command: c.MergeBags) -> Change:
+def merge_bags(draft: Draft, command: mends.MergeBags) -> Change:
     """Tip everything of a bag into another; a part coming off goes on with that one."""
     bag = _opened(draft, command.number)
     other = _opened(draft, command.into)
@@ -297,9 +298,9 @@ def _tip(draft: Draft, bag: Bag, into: int, held: dict[int, int]) -> str:
 
 
 RULES: dict[type[c.Command], Any] = {
-    c.MendStep: mend_step,
-    c.MendFastener: mend_fastener,
-    c.Rebag: rebag,
-    c.SplitBag: split_bag,
-    c.MergeBags: merge_bags,
+    mends.MendStep: mend_step,
+    mends.MendFastener: mend_fastener,
+    mends.Rebag: rebag,
+    mends.SplitBag: split_bag,
+    mends.MergeBags: merge_bags,
 }

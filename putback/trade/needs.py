@@ -31,8 +31,6 @@ class Job(Struct, frozen=True):
     """The assembly worked in; "" where none was named."""
     minutes: float = 0
     """How long it takes to put back."""
-    state: str | None = None
-    """For a turn of the machine: how it lies afterwards. None for any other job."""
     good_stop: bool = True
     """In refit a session may end after this job: nothing loose, no step half done, no spring in hand."""
     lies: str | None = None

@@ -114,38 +114,6 @@ def cost(
     )
 
 
-def lying_by_record(
-    jobs: Iterable[Job], anyway: Iterable[int] = (), at_first: str = "upright"
-) -> tuple[tuple[Job, ...], str]:
-    """The jobs with `lies` filled in from the turns recorded between them, and how the machine lies now.
-
-    A job lies as the last turn of a lower number left the machine, `at_first` ahead of all turns. Turns
-    themselves, and the jobs `anyway` (done on the bench, inside an assembly that is off), lie as they
-    like: a turn is no work to be undone, it is made when the next job wants it.
-    """
-    loose = set(anyway)
-    now = at_first
-    found = []
-    for job in sorted(jobs, key=lambda job: job.number):
-        if job.state is not None:
-            now = job.state
-        lies = None if job.state is not None or job.number in loose else now
-        found.append(
-            Job(
-                number=job.number,
-                needs=job.needs,
-                bags=job.bags,
-                tools=job.tools,
-                area=job.area,
-                minutes=job.minutes,
-                state=job.state,
-                good_stop=job.good_stop,
-                lies=lies,
-            )
-        )
-    return tuple(found), now
-
-
 def reverse_plan(jobs: Iterable[Job], lying: str | None = None, at_last: str | None = None) -> Plan:
     """The strict reverse with its costs. Raises `BadInput` on a circle or a need that is not there."""
     all_jobs = tuple(jobs)

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from putback.errors import BadInput
 from putback.trade.fastener import Thing
 from putback.trade.ledger import Holding, all_wanting, short_of
+from putback.trade.lying import lay_before, minds_lying
 from putback.trade.machine import Part
 from putback.trade.needs import Job, chase_first, least_to_reach, waiting
 from putback.trade.pace import minutes_of
@@ -53,6 +54,7 @@ def jobs(record: Record, machine: int) -> list[Job]:
     """
     found = []
     minutes = minutes_of(record, machine)
+    lay = lay_before(record, machine)
     for step in record.all(Step, machine):
         if step.is_open:
             continue
@@ -64,8 +66,8 @@ def jobs(record: Record, machine: int) -> list[Job]:
                 tools=frozenset(step.tools),
                 area=record.get(Part, step.area).name if step.area else "",
                 minutes=minutes[step.number],
-                state=step.state if step.do == "turn" else None,
                 good_stop=step.do != "let down",
+                lies=lay[step.number] if minds_lying(record, step) else None,
             )
         )
     return sorted(found, key=lambda job: job.number)

@@ -6,8 +6,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from putback.errors import BadInput, BadSessionFile
-from putback.trade.commands import Enter, apply
+from putback.trade.commands import Enter
 from putback.trade.record import Record
+from putback.trade.rules import apply
 from putback.trade.session_file import SessionFile
 from putback.trade.sized import sized
 

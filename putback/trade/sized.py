@@ -8,9 +8,10 @@ from msgspec.structs import replace
 
 from putback.errors import BadInput
 from putback.sizing import Answer, Origin, Prior, Readings, Unit, Verdict, snap
-from putback.trade.commands import Enter, MendFastener
+from putback.trade.commands import Enter
 from putback.trade.fastener import HEADS, KINDS, Thing
 from putback.trade.machine import Machine
+from putback.trade.mends import MendFastener
 from putback.trade.record import Record
 
 

@@ -20,10 +20,10 @@ from msgspec.structs import replace
 from putback.errors import BadInput, Damaged, Refused
 from putback.trade.bag import Bag
 from putback.trade.change import Change, Edit
-from putback.trade.commands import TAKE_IN
 from putback.trade.machine import Machine
 from putback.trade.photo import Photo
 from putback.trade.record import TABLES, Noun, Record, document
+from putback.trade.rules import TAKE_IN
 from putback.trade.session import Session
 from putback.trade.sound import prove
 from putback.trade.wording import counted, few, instead, quoted

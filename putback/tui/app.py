@@ -11,6 +11,7 @@ from putback.codes.caliper import CaliperWatch
 from putback.errors import PutbackError
 from putback.settings import UNSET, Read, settings_in
 from putback.trade import commands as c
+from putback.trade import rules
 from putback.trade.machine import Machine
 from putback.tui.ascii_lines import AsciiLines
 from putback.tui.draw.glyphs import GlyphSet, glyph_set
@@ -99,7 +100,7 @@ class PutbackApp(Scanning):
             self.refuse(str(fault))
             return None
         if not quiet:
-            self.say("recorded", done.said, "" if type(command).__name__ in c.NOT_TAKEN_BACK else "this")
+            self.say("recorded", done.said, "" if type(command).__name__ in rules.NOT_TAKEN_BACK else "this")
         return done
 
     def take_back(self) -> Done | None:

@@ -16,6 +16,7 @@ from putback.codes.press import Press
 from putback.codes.tag_facts import box_facts, tag_facts
 from putback.errors import BadInput, Refused
 from putback.trade import commands as c
+from putback.trade import rules
 from putback.trade.machine import Machine
 from putback.trade.record import Record, document
 from putback.trade.step import Chore
@@ -33,7 +34,7 @@ class Bench:
 
     def do(self, *commands: c.Command) -> Record:
         for command in commands:
-            self.record.absorb(c.apply(self.record, 1, command, at=AT, codes=self.codes))
+            self.record.absorb(rules.apply(self.record, 1, command, at=AT, codes=self.codes))
         return self.record
 
 

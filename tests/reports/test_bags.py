@@ -6,6 +6,7 @@ import pytest
 
 from putback.reports.bags import bag_card, bag_rows, card_text, ledger_text
 from putback.trade import commands as c
+from putback.trade import rules
 from putback.trade.record import Record
 
 AT = "2025-03-01T10:00:00+00:00"
@@ -29,7 +30,7 @@ def record() -> Record:
         c.Finish(put="bag 2"),
         c.CloseBag(number=1),
     ):
-        record.absorb(c.apply(record, 1, command, at=AT, codes=codes))
+        record.absorb(rules.apply(record, 1, command, at=AT, codes=codes))
     return record
 
 
@@ -70,7 +71,7 @@ def test_a_card_tells_contents_holes_and_steps(record: Record) -> None:
 
 
 def test_a_bag_that_was_emptied_still_knows_its_steps(record: Record) -> None:
-    record.absorb(c.apply(record, 1, c.Carry(thing=5, count=3, source="bag 1", target="shelf"), at=AT))
+    record.absorb(rules.apply(record, 1, c.Carry(thing=5, count=3, source="bag 1", target="shelf"), at=AT))
     bag = record.bag(1, 1)
     assert bag is not None
     card = bag_card(record, bag)
@@ -79,8 +80,8 @@ def test_a_bag_that_was_emptied_still_knows_its_steps(record: Record) -> None:
 
 
 def test_a_thing_moved_in_by_hand_brings_its_step(record: Record) -> None:
-    record.absorb(c.apply(record, 1, c.ReopenBag(number=1), at=AT))
-    record.absorb(c.apply(record, 1, c.Carry(thing=4, count=1, source="shelf", target="bag 1"), at=AT))
+    record.absorb(rules.apply(record, 1, c.ReopenBag(number=1), at=AT))
+    record.absorb(rules.apply(record, 1, c.Carry(thing=4, count=1, source="shelf", target="bag 1"), at=AT))
     bag = record.bag(1, 1)
     assert bag is not None
     assert bag_card(record, bag).steps == (1, 2)

@@ -14,6 +14,7 @@ from putback.errors import Damaged
 from putback.reports.log import log_rows, log_text
 from putback.store import Entry
 from putback.trade import commands as c
+from putback.trade import rules
 from putback.trade.record import Record
 from putback.workshop import Workshop
 
@@ -118,6 +119,6 @@ def test_as_text_and_as_json(hands: Hands) -> None:
 
 
 def test_a_line_of_an_odd_stamp_is_shown_as_it_is() -> None:
-    entry = Entry(1, "some day", "", c.apply(Record(), 0, c.NewMachine(name="x"), at=""))
+    entry = Entry(1, "some day", "", rules.apply(Record(), 0, c.NewMachine(name="x"), at=""))
     rows = log_rows([entry], Record())
     assert log_text(rows) == "some day\n  1    x is on the bench"

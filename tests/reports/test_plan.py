@@ -9,6 +9,7 @@ import pytest
 from putback.reports.plan import at_refit, everything_home, plan_text, reach_json, reach_text, to_fetch
 from putback.reports.planning import refit_plan
 from putback.trade import commands as c
+from putback.trade import rules
 from putback.trade.record import Record
 from putback.trade.refit import reach
 from putback.trade.rehearsal import rehearse
@@ -60,7 +61,7 @@ def record() -> Record:
 
 def do(record: Record, command: c.Command) -> None:
     """Do one command."""
-    record.absorb(c.apply(record, 1, command, at="2025-06-01T10:00:00+00:00", codes=["PBX"]))
+    record.absorb(rules.apply(record, 1, command, at="2025-06-01T10:00:00+00:00", codes=["PBX"]))
 
 
 def test_a_plan_tells_each_step_with_all_it_asks(record: Record) -> None:
@@ -105,7 +106,7 @@ def test_a_plan_leaves_out_what_is_back(record: Record) -> None:
 
 def test_an_empty_machine_has_an_empty_plan() -> None:
     record = Record()
-    record.absorb(c.apply(record, 0, c.NewMachine(name="press"), at="2025-06-01T10:00:00+00:00"))
+    record.absorb(rules.apply(record, 0, c.NewMachine(name="press"), at="2025-06-01T10:00:00+00:00"))
     plan = refit_plan(record, 1)
     assert plan.to_json() == {
         "order": [], "bag_openings": 0, "tool_changes": 0, "proved_best": None, "waiting": [], "sessions": [],

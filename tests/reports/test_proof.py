@@ -12,6 +12,7 @@ from putback.reports.check import check_documents, check_workshop
 from putback.reports.export import export_json
 from putback.store import Store
 from putback.trade import commands as c
+from putback.trade import rules
 from putback.trade.change import Change, Edit
 from putback.trade.record import Record
 
@@ -29,7 +30,7 @@ def filled(store: Store) -> Record:
         (1, c.Finish(put="shelf")),
         (2, c.Begin(do="mark", name="lever")),
     ):
-        change = c.apply(record, machine, command, at=AT, codes=["PB3K7M2Q4"])
+        change = rules.apply(record, machine, command, at=AT, codes=["PB3K7M2Q4"])
         store.commit(change, at=AT, who="Ann")
         record.absorb(change)
     return record

@@ -9,6 +9,7 @@ import pytest
 from putback.errors import BadInput
 from putback.reports.summary import open_questions, session_numbered, summarise, summary_text, where_to_start
 from putback.trade import commands as c
+from putback.trade import rules
 from putback.trade.machine import Machine
 from putback.trade.record import Record
 from putback.trade.rehearsal import rehearse
@@ -78,7 +79,7 @@ NOW = "2025-03-02T20:00:00+00:00"
 
 def do(record: Record, command: c.Command, at: str = NOW) -> None:
     """Do one command."""
-    record.absorb(c.apply(record, 1, command, at=at, codes=["PBX"]))
+    record.absorb(rules.apply(record, 1, command, at=at, codes=["PBX"]))
 
 
 def test_a_session_is_summed_up(record: Record) -> None:
@@ -166,7 +167,7 @@ def test_where_to_start_next_time(record: Record, commands: list[c.Command], tol
 
 def test_where_to_start_at_either_end() -> None:
     record = Record()
-    record.absorb(c.apply(record, 0, c.NewMachine(name="press"), at=NOW))
+    record.absorb(rules.apply(record, 0, c.NewMachine(name="press"), at=NOW))
     assert where_to_start(record, 1) == "begin with the first part"
     for command in (c.Begin(name="lid"), c.Finish(put="shelf"), c.PutBack(step=1)):
         do(record, command)
@@ -190,6 +191,6 @@ def test_a_session_that_is_not_there(record: Record) -> None:
     machine = record.get(Machine, 1)
     with pytest.raises(BadInput, match="There is no session 7 with press; the last is 2"):
         session_numbered(record, machine, 7)
-    record.absorb(c.apply(record, 0, c.NewMachine(name="new"), at=NOW))
+    record.absorb(rules.apply(record, 0, c.NewMachine(name="new"), at=NOW))
     with pytest.raises(BadInput, match="There is no session with new yet"):
         session_numbered(record, record.get(Machine, 2))

@@ -11,10 +11,10 @@ import pytest
 from putback.reports.alike import alike, alike_text
 from putback.reports.todo import soaks, to_do, todo_text
 from putback.trade import commands as c
-from putback.trade.commands import apply
 from putback.trade.machine import Machine
 from putback.trade.record import Record
 from putback.trade.rehearsal import rehearse
+from putback.trade.rules import apply
 from putback.trade.session_file import read_session_file
 from putback.trade.step import Soak
 

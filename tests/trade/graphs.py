@@ -85,7 +85,6 @@ def sample(name: str) -> list[Job]:
                     tools=frozenset(step.get("tools", [])),
                     area=step.get("in", ""),
                     minutes=step.get("minutes", 0),
-                    state=step.get("state"),
                 )
             )
     return jobs

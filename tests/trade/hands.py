@@ -9,6 +9,7 @@ import pytest
 
 from putback.errors import BadInput
 from putback.trade import commands as c
+from putback.trade import rules
 from putback.trade.bag import Bag
 from putback.trade.change import Change
 from putback.trade.fastener import Thing
@@ -35,7 +36,7 @@ class Hands:
     def do(self, command: c.Command) -> Change:
         """Do one command; the balance must hold after it."""
         self.at = (START + timedelta(minutes=next(self._minutes))).isoformat()
-        change = c.apply(self.record, self.machine, command, at=self.at, codes=self.codes)
+        change = rules.apply(self.record, self.machine, command, at=self.at, codes=self.codes)
         self.record.absorb(change)
         assert list(check_balance(self.record)) == []
         return change

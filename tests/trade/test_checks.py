@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from putback.trade import commands as c
+from putback.trade import mends
 from putback.trade.checks import found_empty, odd_about, odd_steps
 from putback.trade.machine import Machine
 from putback.trade.rehearsal import rehearse
@@ -34,7 +35,7 @@ def test_a_step_that_did_nothing() -> None:
     hands.do(c.Finish())
     (words,) = odd_about(hands.record, hands.step(1))
     assert "nothing came out" in words
-    hands.do(c.MendStep(step=1, note="let go by hand"))
+    hands.do(mends.MendStep(step=1, note="let go by hand"))
     assert odd_about(hands.record, hands.step(1)) == []
 
 
@@ -62,7 +63,7 @@ def test_a_cover_with_three_of_its_corners() -> None:
     hands = Hands()
     (words,) = cover(hands, "1", "3", "7")
     assert "9 is not noted" in words
-    hands.do(c.EnterLate(step=1, hole="9", found="empty"))
+    hands.do(mends.EnterLate(step=1, hole="9", found="empty"))
     assert odd_about(hands.record, hands.step(1)) == ["hole 9 found empty"]
 
 
@@ -81,7 +82,7 @@ def test_a_cover_with_a_washer_and_no_screw() -> None:
     hands.do(c.Finish(put="shelf"))
     (words,) = odd_about(hands.record, hands.step(1))
     assert "no screw came out of hole 6 (washer)" in words
-    hands.do(c.EnterLate(step=1, hole="6"))
+    hands.do(mends.EnterLate(step=1, hole="6"))
     assert odd_about(hands.record, hands.step(1)) == []
 
 
@@ -92,7 +93,7 @@ def test_a_cover_off_over_a_screw_that_was_only_loosened() -> None:
     hands.do(c.Finish())
     hands.take_off("lid", "1", face="top")
     assert odd_about(hands.record, hands.step(2)) == []
-    hands.do(c.MendStep(step=2, cover=True))
+    hands.do(mends.MendStep(step=2, cover=True))
     (words,) = odd_about(hands.record, hands.step(2))
     assert "hole 5 was only loosened at step 1" in words
 
@@ -100,7 +101,7 @@ def test_a_cover_off_over_a_screw_that_was_only_loosened() -> None:
 def test_a_part_from_under_a_cover_that_is_on_again() -> None:
     hands = Hands()
     hands.take_off("lid", "1", face="top")
-    hands.do(c.MendStep(step=1, cover=True))
+    hands.do(mends.MendStep(step=1, cover=True))
     hands.put_back(1)
     hands.take_off("cam", "1", face="top", needs=())
     (words,) = odd_about(hands.record, hands.step(2))

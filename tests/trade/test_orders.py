@@ -19,7 +19,6 @@ from putback.trade.orders import (
     Plan,
     cost,
     fewest,
-    lying_by_record,
     openings,
     reverse_plan,
     turns,
@@ -127,24 +126,6 @@ def test_the_samples_by_the_shortest_path_through_all_that_may_be_done(name: str
     The press went the same way once and came to 46, in four minutes: too long to run each time.
     """
     assert shortest(sample(name)) == fewest_bags
-
-
-def test_the_machine_lies_as_the_record_left_it() -> None:
-    jobs = [
-        Job(number=1, needs=frozenset()),
-        Job(number=2, needs=frozenset({1}), state="on its left cheek"),
-        Job(number=3, needs=frozenset({2})),
-        Job(number=4, needs=frozenset({1})),
-        Job(number=5, needs=frozenset({3}), state="upright"),
-        Job(number=6, needs=frozenset({5})),
-    ]
-    by_record, now = lying_by_record(jobs, anyway=[4])
-    assert now == "upright"
-    assert [job.lies for job in by_record] == [
-        "upright", None, "on its left cheek", None, None, "upright",
-    ]  # fmt: skip
-    plan = fewest("turns", by_record, lying=now, at_last="upright")
-    assert (plan.turns, plan.proved_best) == (2, True)
 
 
 def test_turns_are_gathered() -> None:

@@ -7,9 +7,9 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from putback.trade import commands as c
-from putback.trade.commands import apply
 from putback.trade.pace import USUAL, minutes_of, time_left
 from putback.trade.record import Record
+from putback.trade.rules import apply
 
 START = datetime(2025, 3, 1, 9, 0, tzinfo=UTC)
 

@@ -27,7 +27,6 @@ from putback.trade.commands import (
     PutBack,
     Replace,
     StartSession,
-    apply,
 )
 from putback.trade.fastener import Thing
 from putback.trade.ledger import all_wanting, check_balance, left_over, short_of, trial_balance
@@ -37,6 +36,7 @@ from putback.trade.photo import Photo
 from putback.trade.place import SCRAPPED
 from putback.trade.record import TABLES, Record
 from putback.trade.refit import steps_off, what_waits
+from putback.trade.rules import apply
 from putback.trade.session import Session
 from putback.trade.step import Step
 from tests.strategies import AT, commands

@@ -9,6 +9,7 @@ from hands import Hands
 
 from putback.errors import Damaged, Refused
 from putback.trade import commands as c
+from putback.trade import rules
 from putback.trade.bag import Bag
 from putback.trade.change import Change, Edit
 from putback.trade.fastener import Thing
@@ -102,7 +103,7 @@ def stroke(record: Record, parts: int) -> float:
     for _ in range(25):
         began, done = perf_counter(), []
         for command in (c.Begin(name="new part"), c.Enter(hole="5", size="M4", thread="M4"), c.Finish(put="shelf")):
-            done.append(c.apply(record, 1, command, at="2025-03-01T10:00:00+00:00", codes=["PBNEW"]))
+            done.append(rules.apply(record, 1, command, at="2025-03-01T10:00:00+00:00", codes=["PBNEW"]))
             record.absorb(done[-1])
         assert record.last_taken_out(1) is not None and record.part_named(1, "NEW part", 0) is not None
         assert record.highest_bag(1) == parts + 1 and record.open_session(1) is None

@@ -49,8 +49,9 @@ def test_the_planner_is_given_every_finished_step(hands: Hands) -> None:
     hands.do(c.Begin(do="let down", name="spring"))
     hands.do(c.Finish())
     lid, *_, turn, spring = jobs(hands.record, 1)
-    assert (lid.number, lid.needs, lid.bags, lid.state, lid.minutes) == (1, frozenset(), {1}, None, 3)
-    assert (turn.tools, turn.area, turn.state, turn.minutes) == ({"spanner"}, "bell", "on its side", 4)
+    assert (lid.number, lid.needs, lid.bags, lid.lies, lid.minutes) == (1, frozenset(), {1}, "upright", 3)
+    assert (turn.tools, turn.area, turn.lies, turn.minutes) == ({"spanner"}, "bell", None, 4)
+    assert spring.lies == "on its side"
     assert lid.good_stop and not spring.good_stop
 
 

@@ -8,9 +8,10 @@ from pathlib import Path
 import pytest
 
 from putback.errors import BadSessionFile
-from putback.trade.commands import Enter, apply
+from putback.trade.commands import Enter
 from putback.trade.record import TABLES, Record
 from putback.trade.rehearsal import rehearse
+from putback.trade.rules import apply
 from putback.trade.session_file import SessionFile, read_session_file
 
 NOW = datetime(2025, 6, 1, 18, 0, tzinfo=UTC)

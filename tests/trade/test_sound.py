@@ -10,6 +10,7 @@ import pytest
 
 from putback.store import Store
 from putback.trade import commands as c
+from putback.trade import rules
 from putback.trade.ledger import check_balance
 from putback.trade.record import Record
 from putback.trade.session_file import read_session_file
@@ -41,7 +42,7 @@ def record_with(*moves: tuple[str, str, int]) -> Record:
         (c.EnterPiece(name="spring", count=3, put="shelf"), 1),
         (c.Finish(put="shelf"), 1),
     ):
-        record.absorb(c.apply(record, machine, command, at=START.isoformat(), codes=["PB0000017"]))
+        record.absorb(rules.apply(record, machine, command, at=START.isoformat(), codes=["PB0000017"]))
     record.load(
         "moves",
         {

@@ -18,6 +18,7 @@ from putback.codes.bag_code import is_code, new_code
 from putback.errors import BadInput, Refused
 from putback.reports.export import export_json
 from putback.trade import commands as c
+from putback.trade import rules
 from putback.trade.bag import Bag, Move
 from putback.trade.change import Change
 from putback.trade.ledger import check_balance, trial_balance
@@ -40,7 +41,7 @@ def codes(seed: int, record: Record) -> Iterator[str]:
 
 
 def do(record: Record, command: c.Command, machine: int, *, seed: int = 1) -> Change:
-    change = c.apply(record, machine, command, at=AT, codes=codes(seed, record))
+    change = rules.apply(record, machine, command, at=AT, codes=codes(seed, record))
     record.absorb(change)
     return change
 

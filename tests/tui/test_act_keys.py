@@ -8,6 +8,7 @@ import pytest
 
 from putback.errors import BadInput
 from putback.trade import commands as c
+from putback.trade import rules
 from putback.trade.machine import Machine
 from putback.trade.record import Record
 from putback.trade.step import Adjustment
@@ -23,7 +24,7 @@ def bench(*done: c.Command, unit: str = "in", form: entry.Form | None = None) ->
     record = Record()
     origin = "us" if unit == "in" else "metric"
     for command in (c.NewMachine(name="Press", origin=origin, unit=unit), c.StartSession(), *done):
-        record.absorb(c.apply(record, 1, command, at=AT, codes=("code",)))
+        record.absorb(rules.apply(record, 1, command, at=AT, codes=("code",)))
     return Standing(
         record=record, machine=1, form=form or entry.Form(head="fillister", drive="slot"), face="top", area=0,
         put="shelf", put_other="",

@@ -10,7 +10,7 @@ from textual.content import Content
 
 from putback.codes.bag_code import is_code
 from putback.reports.check import check_workshop
-from putback.trade import commands as c
+from putback.trade import mends
 from putback.trade.bag import Bag
 from putback.trade.ledger import check_balance
 from putback.trade.step import Step
@@ -263,7 +263,7 @@ async def test_not_so_leads_to_the_steps_card_and_back_to_the_walk(demo: Path, o
 async def test_odd_names_stay_text_on_every_card(demo: Path, opened: Opened, name: str) -> None:
     async with opened(demo) as bench:
         step = step_named(bench, "ribbon spring barrel")
-        said = c.MendStep(step=step.number, name=name, note=name, cautions=(name,), tools=(name,))
+        said = mends.MendStep(step=step.number, name=name, note=name, cautions=(name,), tools=(name,))
         bench.app.workshop.do(said, bench.app.machine_id)
         await bench.keys(*WALK)
         await to_card(bench, f"step {step.number}")

@@ -10,6 +10,7 @@ from putback.reports.bag_story import bag_story
 from putback.reports.bags import Content as Row
 from putback.reports.bags import bag_card
 from putback.trade import commands as c
+from putback.trade import mends
 from putback.trade.bag import Bag
 from putback.trade.fastener import Thing
 from putback.trade.step import Step
@@ -184,9 +185,9 @@ class BagScreen(Sheet):
             self.bench.refuse(str(fault))
             return
         if things:
-            self.bench.do(c.SplitBag(number=number, things=things, into=into))
+            self.bench.do(mends.SplitBag(number=number, things=things, into=into))
         elif into:
-            self.bench.do(c.MergeBags(number=number, into=into))
+            self.bench.do(mends.MergeBags(number=number, into=into))
         else:
             self.bench.refuse("Say which bag it is tipped into.")
         self.redraw()

@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from putback.errors import BadInput
 from putback.trade import commands as c
+from putback.trade import mends
 from putback.trade.fastener import KINDS
 from putback.trade.machine import FACES, Part
 from putback.trade.step import CHORES, DOINGS, Adjustment, Chore, Step
@@ -61,7 +62,7 @@ class StepMending(Card):
         return found
 
     def _mend(self, **fields: object) -> None:
-        self.bench.do(c.MendStep(step=self.step.number, **fields))  # type: ignore[arg-type]
+        self.bench.do(mends.MendStep(step=self.step.number, **fields))  # type: ignore[arg-type]
 
     # -- single fields -------------------------------------------------------------------------------
 
@@ -223,7 +224,7 @@ class StepMending(Card):
         if kind not in KINDS:
             note = await self.ask_line("What is in it?", hint="clean and bright, paint, a rust ring")
             if note is not None:
-                self.bench.do(c.EnterLate(step=number, hole=hole, found="empty", note=note))
+                self.bench.do(mends.EnterLate(step=number, hole=hole, found="empty", note=note))
             return
         readings = {}
         for name in entry.FIELDS[kind]:
@@ -236,7 +237,7 @@ class StepMending(Card):
             return
         like = next((t for t in reversed(self.record.things_of(self.step)) if t.name == kind), None)
         self.bench.do(
-            c.EnterLate(
+            mends.EnterLate(
                 step=number, bag=bag, hole=hole, kind=kind, readings={k: text for k, text in readings.items() if text},
                 head=like.head if like else "", drive=like.drive if like else "",
             )
@@ -249,7 +250,7 @@ class StepMending(Card):
         bag = await self._late_bag() if name and count is not None else None
         if name and count is not None and bag is not None:
             put = f"bag {bag}" if bag else ""
-            self.bench.do(c.EnterPieceLate(step=self.step.number, name=name, count=count, put=put))
+            self.bench.do(mends.EnterPieceLate(step=self.step.number, name=name, count=count, put=put))
 
     async def _late_bag(self) -> int | None:
         """Ask for a bag where the step's own is closed; 0 for the step's own, None where it was left."""
@@ -285,7 +286,7 @@ class StepMending(Card):
         inside = self.record.get(Part, self.step.area).name if self.step.area else ""
         face = self.step.face
         self.bench.do(
-            c.InsertStep(before=before, do=do, name=name, inside=inside, face=face, put=put, state=state)
+            mends.InsertStep(before=before, do=do, name=name, inside=inside, face=face, put=put, state=state)
         )
 
 

@@ -9,7 +9,7 @@ from textual.content import Content
 from textual.screen import Screen
 
 from putback.errors import BadInput
-from putback.trade import commands as c
+from putback.trade import mends
 from putback.trade.fastener import DRIVES, HEADS, KINDS, Thing
 from putback.trade.mending_record import moves_of_thing
 from putback.trade.place import bag_number
@@ -147,7 +147,7 @@ class ThingScreen(Card):
         """Ask for the right hole."""
         hole = await self.ask("Which hole is right?", value=self.thing.hole, hint="1 to 9, as 5 or 5a")
         if hole:
-            self.bench.do(c.MendFastener(thing=self._thing, hole=hole))
+            self.bench.do(mends.MendFastener(thing=self._thing, hole=hole))
 
     async def mend_readings(self) -> None:
         """Ask for each reading again; those of other instruments stay as they are."""
@@ -159,41 +159,41 @@ class ThingScreen(Card):
             if text is None:
                 return
             readings[name] = text
-        self.bench.do(c.MendFastener(thing=thing.id, readings={k: text for k, text in readings.items() if text}))
+        self.bench.do(mends.MendFastener(thing=thing.id, readings={k: text for k, text in readings.items() if text}))
 
     async def mend_head(self) -> None:
         """Ask for the head."""
         head = await self.pick("Head", HEADS, here=self.thing.head)
         if head:
-            self.bench.do(c.MendFastener(thing=self._thing, head=head))
+            self.bench.do(mends.MendFastener(thing=self._thing, head=head))
 
     async def mend_drive(self) -> None:
         """Ask what turns it."""
         drive = await self.pick("Drive", DRIVES, here=self.thing.drive)
         if drive:
-            self.bench.do(c.MendFastener(thing=self._thing, drive=drive))
+            self.bench.do(mends.MendFastener(thing=self._thing, drive=drive))
 
     async def mend_kind(self) -> None:
         """Ask what it is."""
         kind = await self.pick("What is it?", KINDS, here=self.thing.name)
         if kind:
-            self.bench.do(c.MendFastener(thing=self._thing, kind=kind))
+            self.bench.do(mends.MendFastener(thing=self._thing, kind=kind))
 
     async def mend_hand(self) -> None:
         """The thread is of the other hand."""
-        self.bench.do(c.MendFastener(thing=self._thing, hand="right" if self.thing.hand == "left" else "left"))
+        self.bench.do(mends.MendFastener(thing=self._thing, hand="right" if self.thing.hand == "left" else "left"))
 
     async def mend_should_be(self) -> None:
         """Ask for the size that belongs there."""
         text = await self.ask_line("What belongs here?", value=self.thing.should_be, hint="nothing, where it is right")
         if text is not None:
-            self.bench.do(c.MendFastener(thing=self._thing, should_be=text))
+            self.bench.do(mends.MendFastener(thing=self._thing, should_be=text))
 
     async def mend_note(self) -> None:
         """Ask for the note."""
         text = await self.ask_line("Note", value=self.thing.note)
         if text is not None:
-            self.bench.do(c.MendFastener(thing=self._thing, note=text))
+            self.bench.do(mends.MendFastener(thing=self._thing, note=text))
 
     async def mend_bag(self) -> None:
         """Ask for the bag it went into."""
@@ -205,4 +205,4 @@ class ThingScreen(Card):
         except BadInput as fault:
             self.bench.refuse(str(fault))
             return
-        self.bench.do(c.Rebag(thing=self._thing, bag=number))
+        self.bench.do(mends.Rebag(thing=self._thing, bag=number))
