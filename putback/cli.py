@@ -71,7 +71,13 @@ def parser() -> argparse.ArgumentParser:
         ("head", "head: fillister, countersunk, headless"),
         ("origin", "us, uk, metric or unknown"),
         ("unit", "unit of bare numbers: in or mm"),
-        ("pitch-by", "how the pitch was read: leaf or ten"),
+        ("gauge-by", "how the name was taken: plate or eye"),
+        ("od-by", "how the diameter was: caliper, rule or eye"),
+        ("pitch-by", "how the pitch was: leaf, ten, rule or eye"),
+        ("length-by", "how the length was: caliper, rule or eye"),
+        ("slot", "width of the slot, as measured: .050"),
+        ("across", "diameter of the head, as measured"),
+        ("have", "instruments at hand, with commas: plate, caliper, leaf, rule, nuts"),
     ):
         size_.add_argument(f"--{option}", metavar=option[0].upper(), help=told)
     size_.add_argument("--batch", metavar="FILE", help="one JSON object of readings a line")
@@ -290,10 +296,10 @@ def demo(args: argparse.Namespace) -> int:
 
 def size(args: argparse.Namespace) -> int:
     """Name a size from readings."""
-    from putback.sizing.batch import answer_batch_line, answer_options, size_json
+    from putback.sizing.batch import OPTIONS, answer_batch_line, answer_options, size_json
     from putback.sizing.explaining import explain
 
-    names = ("gauge", "od", "pitch", "tpi", "length", "head", "origin", "unit", "pitch_by")
+    names = tuple(name.replace("-", "_") for name in OPTIONS)
     options = {name: getattr(args, name) for name in names if getattr(args, name, None) is not None}
     if args.batch is not None:
         if options:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import Any
 
 from msgspec import Struct
 
 from putback.sizing.hardware import name_standard
+from putback.sizing.instruments import TOOLS, Tool
 from putback.sizing.lengths import System, list_for, metric_tilt, name_length
 from putback.sizing.naming import Evidence, name_thread
 from putback.sizing.priors import Prior, weigh
@@ -53,20 +55,21 @@ class Answer(Struct, frozen=True, kw_only=True):
         }
 
 
-def snap(readings: Readings, prior: Prior = _EMPTY) -> Answer:
+def snap(readings: Readings, prior: Prior = _EMPTY, have: Collection[Tool] = TOOLS) -> Answer:
     """The nominal size of one fastener.
 
-    `prior` is what this machine has shown so far. Raises Unreadable, naming the field, for a text that can never
+    `prior` is what this machine has shown so far; only readings that the instruments in `have` can take are asked
+    for. Raises Unreadable, naming the field, for a text that can never
     be read; what is merely unfinished is left out and told in `problem`.
     """
     read = exact(readings)
     thread = length = None
     standard = name_standard(readings, read)
     if readings.kind in THREADED:
-        thread = _thread(readings, read, prior)
+        thread = _thread(readings, read, prior, have)
     if read.length is not None and readings.kind in STOCKED_LENGTH:
         named = thread is not None and thread.word in ("sure", "likely")
-        length = name_length(read.length, _list(readings, thread), other_system=not named)
+        length = name_length(read.length, _list(readings, thread), by=read.length_by, other_system=not named)
     return Answer(
         thread=thread,
         length=length,
@@ -78,17 +81,21 @@ def snap(readings: Readings, prior: Prior = _EMPTY) -> Answer:
     )
 
 
-def _thread(readings: Readings, read: Exact, prior: Prior) -> Verdict | None:
+def _thread(readings: Readings, read: Exact, prior: Prior, have: Collection[Tool]) -> Verdict | None:
     pitch = None if read.pitch is None else float(read.pitch)
     crest = None if read.od is None or readings.kind == "nut" else float(read.od.mm)
     seen = Evidence(
         names=read.gauge.names if read.gauge is not None else (),
         crest=crest,
-        leaf=pitch if readings.pitch_by == "leaf" else None,
-        ten=pitch if readings.pitch_by == "ten" else None,
-        metric_length=1.0 if read.length is None or readings.kind == "nut" else metric_tilt(read.length),
+        pitch=pitch,
+        plate_by=read.gauge_by,
+        crest_by=read.od_by,
+        pitch_by=read.pitch_by,
+        metric_length=1.0
+        if read.length is None or readings.kind == "nut"
+        else metric_tilt(read.length, read.length_by),
     )
-    return name_thread(seen, weigh(readings.origin, prior), readings.unit)
+    return name_thread(seen, weigh(readings.origin, prior), readings.unit, have)
 
 
 def _list(readings: Readings, verdict: Verdict | None) -> str:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from math import exp
 
-from putback.sizing.evidence import LEAF_FLAT, LEAF_SLOPE, TEN_SLOPPY, Shape
+from msgspec import Struct
+
+from putback.sizing.evidence import TEN_SLOPPY, Shape
+from putback.sizing.instruments import CREST, PITCH, TOOLS, Tool, Way
 from putback.sizing.verdict import Ask, Reading
 
 Rivals = Sequence[tuple[Shape, float]]
@@ -15,15 +18,33 @@ CONSIDERED = 5
 """Only the foremost candidates are weighed: the others hardly move the gain."""
 
 
-def _crest(a: Shape, b: Shape) -> float:
-    """How alike two threads look to a caliper over the crests: 1 for the same band, 0 for bands apart."""
-    overlap = min(a.top, b.top) - max(a.low, b.low) + 0.02
-    return max(0.0, min(1.0, overlap / min(a.top - a.low + 0.02, b.top - b.low + 0.02)))
+Alike = Callable[[Shape, Shape], float]
+"""How alike two threads look to a reading: 1 for the same, 0 for plainly apart."""
 
 
-def _leaf(a: Shape, b: Shape) -> float:
-    off = abs(a.log_pitch - b.log_pitch) - LEAF_FLAT
-    return 1.0 if off <= 0 else exp(-0.5 * (off / LEAF_SLOPE) ** 2)
+def _crest(way: Way) -> Alike:
+    """How alike two threads look over the crests: by how far their bands lie apart, in the instrument's errors."""
+
+    def alike(a: Shape, b: Shape) -> float:
+        slack = 2.7 * CREST[way].scale(a.top)
+        overlap = min(a.top, b.top) - max(a.low, b.low) + slack
+        return max(0.0, min(1.0, overlap / min(a.top - a.low + slack, b.top - b.low + slack)))
+
+    return alike
+
+
+def _count(way: Way) -> Alike:
+    """How alike their pitches look, to a leaf or counted along a rule."""
+    law = PITCH[way]
+
+    def alike(a: Shape, b: Shape) -> float:
+        off = abs(a.log_pitch - b.log_pitch) - law.flat
+        return 1.0 if off <= 0 else exp(-0.5 * (off / law.slope) ** 2)
+
+    return alike
+
+
+_leaf = _count("leaf")
 
 
 def _ten(a: Shape, b: Shape) -> float:
@@ -47,14 +68,34 @@ def _nut(a: Shape, b: Shape) -> float:
 _COMMON = {"UNC": 0.9, "UNF": 0.85, "ISO coarse": 0.95, "BSW": 0.8, "BA": 0.85, "BSF": 0.7}
 """How likely a nut of the series, known to be right, is at hand (common practice, no source)."""
 
-_TESTS: tuple[tuple[Reading, Callable[[Shape, Shape], float], float], ...] = (
-    # what, how alike two threads look to it, how willingly it is done
-    ("tpi", _leaf, 1.0),
-    ("od", _crest, 1.0),
-    ("ten-pitches", _ten, 0.9),
-    ("flank-angle", _flank, 0.9),
-    ("nut", _nut, 0.85),
+class Test(Struct, frozen=True):
+    """One reading that may be taken next, or one test that may be made."""
+
+    reading: Reading
+    """Which."""
+    needs: Tool | None
+    """The instrument; None where none is needed: a mate of the machine, a thread held to the light."""
+    way: Way | None
+    """How it is then taken."""
+    alike: Alike
+    """How alike two threads look to it."""
+    willing: float
+    """How willingly it is done."""
+
+
+TESTS = (
+    Test("tpi", "leaf", "leaf", _leaf, 1.0),
+    Test("tpi", "rule", "rule", _count("rule"), 0.9),
+    Test("od", "caliper", "caliper", _crest("caliper"), 1.0),
+    Test("od", "rule", "rule", _crest("rule"), 0.7),
+    Test("ten-pitches", "caliper", "ten", _ten, 0.9),
+    Test("flank-angle", None, None, _flank, 0.9),
+    Test("nut", None, None, _nut, 0.85),
 )
+"""What can be read or tried next; the willingness is common practice, no source."""
+
+BETTER: dict[Way, int] = {"eye": 0, "rule": 1, "leaf": 2, "caliper": 2, "ten": 3, "plate": 2}
+"""A reading is asked for again only by an instrument of a higher rank than it was taken with."""
 
 
 def _gain(rivals: Rivals, alike: Callable[[Shape, Shape], float]) -> float:
@@ -67,45 +108,69 @@ def _gain(rivals: Rivals, alike: Callable[[Shape, Shape], float]) -> float:
     return total
 
 
-_DIAMETER = Ask("od", "the diameter over the crests")
+def next_reading(
+    rivals: Rivals,
+    *,
+    crest: Way | None = None,
+    pitch: Way | None = None,
+    plate: Way | None = None,
+    have: Collection[Tool] = TOOLS,
+) -> Ask | None:
+    """The reading with the largest expected gain among those not taken yet, or taken by a poorer instrument.
 
-
-def next_reading(rivals: Rivals, *, crest: bool, leaf: bool, ten: bool, plate: bool) -> Ask | None:
-    """The reading with the largest expected gain that was not taken yet; None when no test parts the candidates.
-
-    `crest`, `leaf`, `ten`, `plate` say what was read already.
+    `crest`, `pitch` and `plate` say how each was read already, None for not at all; `have` are the instruments at
+    hand. Where none of them parts the candidates, the test that does: the flank angle, a nut. None when no test
+    parts them.
     """
+    taken: dict[Reading, Way | None] = {"tpi": pitch, "od": crest, "ten-pitches": pitch}
     rivals = rivals[:CONSIDERED]
     if len(rivals) < 2:  # one name, but too little read to trust it
-        return None if plate or (crest and (leaf or ten)) else Ask("tpi", "count the pitch") if crest else _DIAMETER
-    taken = {"tpi": leaf or ten, "od": crest, "ten-pitches": ten}
+        return _one_more(taken, plate, have)
     best: Ask | None = None
     most = 0.0
-    for reading, alike, willing in _TESTS:
-        if taken.get(reading):
+    for test in TESTS:
+        if test.needs is not None and test.needs not in have:
             continue
-        if reading == "nut":
+        way = taken.get(test.reading)
+        if way is not None and test.way is not None and BETTER[test.way] <= BETTER[way]:
+            continue
+        willing = test.willing
+        if test.reading == "nut":
+            willing *= 1.0 if "nuts" in have else 0.6  # without any, the machine's own mate
             willing *= max(
                 _COMMON.get(s.thread.series, 0.5) * (1 if s.thread.choice == 1 else 0.7) for s, _ in rivals[:3]
             )
-        gain = _gain(rivals, alike) * willing
+        gain = _gain(rivals, test.alike) * willing
         if gain > most * 1.02 + 1e-6:
-            most, best = gain, Ask(reading, _why(reading, rivals))
+            most, best = gain, Ask(test.reading, _why(test, rivals))
     return best
 
 
-def _why(reading: Reading, rivals: Rivals) -> str:
+def _one_more(taken: dict[Reading, Way | None], plate: Way | None, have: Collection[Tool]) -> Ask | None:
+    """What to read beside a single candidate: the half that is missing, by what there is."""
+    if plate == "plate" or (taken["od"] and taken["tpi"]):
+        return None
+    if taken["od"] is not None:
+        if "leaf" in have or "rule" in have:
+            return Ask("tpi", "count the pitch")
+    elif "caliper" in have or "rule" in have:
+        return Ask("od", "the diameter over the crests")
+    return Ask("nut", "a nut or screw of that size, known to be right")
+
+
+def _why(test: Test, rivals: Rivals) -> str:
     """A short question with the values that would decide it."""
+    reading, by = test.reading, "" if test.way != "rule" else " by rule"
     top = [s for s, _ in rivals[:3]]
     if reading == "tpi":
         if all(s.thread.tpi is None for s in top):
             values = _several(dict.fromkeys(f"{s.pitch:g}" for s in top))
-            return f"the pitch: {values} mm?"
-        values = _several(dict.fromkeys(_count(s) for s in top))
-        return f"count the pitch: {values}?"
+            return f"the pitch{by}: {values} mm?"
+        values = _several(dict.fromkeys(_counted(s) for s in top))
+        return f"count the pitch{by}: {values}?"
     if reading == "od":
         values = _several(dict.fromkeys(f"{s.top / 25.4:.3f}".lstrip("0") for s in top))
-        return f"the diameter over the crests: {values} in?"
+        return f"the diameter over the crests{by}: {values} in?"
     if reading == "ten-pitches":
         values = _several(dict.fromkeys(f"{s.pitch * 10:.2f}" for s in top))
         return f"ten pitches by caliper: {values} mm? a leaf cannot tell them"
@@ -115,7 +180,7 @@ def _why(reading: Reading, rivals: Rivals) -> str:
     return f"a nut known to be {top[0].thread.name} or {top[1].thread.name}"
 
 
-def _count(shape: Shape) -> str:
+def _counted(shape: Shape) -> str:
     tpi = shape.thread.tpi
     return f"{float(tpi):g}" if tpi is not None else f"{25.4 / shape.pitch:.1f}"
 

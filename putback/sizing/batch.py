@@ -7,14 +7,20 @@ from typing import Any, get_args
 from putback.errors import Unreadable
 from putback.sizing.answer import Answer, snap
 from putback.sizing.gauge import Origin
+from putback.sizing.instruments import TOOLS, WAYS, Tool, checked_tools, checked_way
 from putback.sizing.priors import Prior
 from putback.sizing.readings import Readings
 from putback.sizing.units import Unit
 
-OPTIONS = ("gauge", "od", "pitch", "tpi", "length", "head", "origin", "unit", "pitch-by")
-"""Options of `putback size`; a batch line may spell pitch-by with an underscore."""
+OPTIONS = (
+    "gauge", "od", "pitch", "tpi", "length", "head", "origin", "unit", "gauge-by", "od-by", "pitch-by", "length-by",
+    "slot", "across", "have",
+)  # fmt: skip
+"""Options of `putback size`; a batch line may spell them with an underscore."""
 
 _ALSO = ("drive", "kind", "thick", "bore", "groove", "wire", "width", "shoulder", "small_end", "hand")
+
+_UNDERSCORED = frozenset(name.replace("-", "_") for name in OPTIONS) | {"small-end"}
 
 
 def readings_from(options: dict[str, Any]) -> Readings:
@@ -25,15 +31,32 @@ def readings_from(options: dict[str, Any]) -> Readings:
     """
     given: dict[str, Any] = {}
     for name, value in options.items():
-        if name not in OPTIONS and name not in _ALSO and name not in ("pitch_by", "small-end"):
+        if name not in OPTIONS and name not in _ALSO and name not in _UNDERSCORED:
             known = ", ".join((*OPTIONS, *_ALSO))
             raise Unreadable(f"'{name}' is no reading; the readings are {known}.")
-        if value is not None:
+        if value is not None and name != "have":
             given[name.replace("-", "_")] = _text(name, value)
     origin = _word("origin", given.pop("origin", "unknown"), get_args(Origin))
     unit = _word("unit", given.pop("unit", "mm" if origin == "metric" else "in"), get_args(Unit))
-    pitch_by = _word("pitch-by", given.pop("pitch_by", "leaf"), ("leaf", "ten"))
-    return Readings(origin=origin, unit=unit, pitch_by=pitch_by, **given)
+    for name in WAYS:
+        if f"{name}_by" in given:
+            given[f"{name}_by"] = checked_way(given[f"{name}_by"], name)
+    return Readings(origin=origin, unit=unit, **given)
+
+
+def tools_from(options: dict[str, Any]) -> tuple[Tool, ...]:
+    """The instruments at hand: `have` as words with commas, or a list of words; all where it is absent.
+
+    Raises Unreadable for a word that is none.
+    """
+    have = options.get("have")
+    if have is None:
+        return TOOLS
+    if isinstance(have, str):
+        have = have.replace(",", " ").split()
+    if not isinstance(have, list) or not all(isinstance(word, str) for word in have):
+        raise Unreadable("have: instruments are words with commas, as caliper, leaf.")
+    return checked_tools(have)
 
 
 def _text(name: str, value: Any) -> str:
@@ -64,7 +87,7 @@ def _word(name: str, value: str, allowed: tuple[str, ...]) -> Any:
 def answer_options(options: dict[str, Any], prior: Prior | None = None) -> tuple[Readings, Answer]:
     """The answer to one set of options. Raises Unreadable for what cannot be read, or is not finished."""
     readings = readings_from(options)
-    answer = snap(readings, prior if prior is not None else Prior.empty())
+    answer = snap(readings, prior if prior is not None else Prior.empty(), tools_from(options))
     if answer.problem:
         field, missing = answer.read.problems[0]
         raise Unreadable(f"{field}: '{missing.text.strip()}' is not finished; still to come: {missing.hint}.")

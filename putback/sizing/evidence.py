@@ -10,36 +10,23 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from functools import cache
-from math import exp, log, log1p
+from math import exp, log, sqrt
 
 from msgspec import Struct
 
+from putback.sizing.instruments import CREST, PITCH, Way
 from putback.sizing.threads import Thread, all_threads
 
-CALIPER = 0.007
-"""Scale of the caliper's error, mm: 19 readings of 20 lie within 0.001 in. Its tails are logistic, not normal:
-a bad reading is commoner than the bell curve has it (common practice, no source)."""
-
-WORN = 0.12
+WORN = 0.10
 """Share of old crests that are worn or bruised below their band (common practice, no source)."""
 
-LEAF_FLAT, LEAF_SLOPE = 0.012, 0.009
-"""A leaf fits as well as another within 1.2 %, and is told apart more and more surely beyond: at 2.5 % one in
-three still is not."""
-
-LEAF_NORM = 2 * (LEAF_FLAT + LEAF_SLOPE * 1.2533)
+LEAF_NORM = PITCH["leaf"].norm
 """Integral of the leaf's kernel over the logarithm of the pitch."""
 
 TEN, TEN_SLOPPY = 0.005, 0.35
 """Ten pitches by caliper: error of one pitch in mm, the caliper over ten and the last figure written; and the
 share of such readings that are no better than a leaf, taken over too few threads or worn crests (common
 practice, no source)."""
-
-PLATE = 0.96
-"""Share of gauge-plate readings that name the right hole (common practice, no source)."""
-
-PLATE_SLIP = 0.004
-"""Chance that one particular neighbour, within a tenth of the diameter, is read in its place."""
 
 PLATE_REACH = 0.10
 """How far, in the logarithm of the diameter, a neighbour's hole may lie."""
@@ -50,11 +37,14 @@ NONE = 0.02
 NONE_CREST = 3.9
 """Range of an unknown thread's crest diameter: the logarithm of 25.4 mm to 0.5 mm."""
 
-NONE_PITCH = LEAF_NORM / 2.3
-"""Chance that an unknown thread has the pitch read, beside a thread that has it: pitches 8 to 80 to the inch."""
+NONE_PITCH = 2.3
+"""Range of an unknown thread's pitch: the logarithm of 80 to the inch against 8."""
 
-FAR = 12 * CALIPER
-"""Beyond this from its limits a thread need not be looked at: odds under one in a hundred thousand."""
+FAR = 0.25
+"""Beyond this many mm from its limits a thread need not be looked at, by caliper: none of these comes first."""
+
+FAR_SCALES = 12
+"""And beyond so many scales of a rule's or the eye's error."""
 
 
 _PLATES: dict[str, str] = {
@@ -153,18 +143,19 @@ _DEEPEST = 1.1
 """No band with its wear reaches further than this many mm below the basic diameter (at 6 to the inch)."""
 
 
-def near_diameter(crest: float) -> Iterable[Shape]:
+def near_diameter(crest: float, by: Way = "caliper") -> Iterable[Shape]:
     """Threads whose crest may measure `crest` mm."""
     majors = _majors()
-    found = shapes()[bisect_left(majors, crest - FAR) : bisect_right(majors, crest + _DEEPEST)]
-    return [s for s in found if s.low - s.wear - FAR < crest < s.top + FAR]
+    far = max(FAR, FAR_SCALES * CREST[by].scale(crest))
+    found = shapes()[bisect_left(majors, crest - far) : bisect_right(majors, crest + far + _DEEPEST)]
+    return [s for s in found if s.low - s.wear - far < crest < s.top + far]
 
 
-def near_pitch(pitch: float) -> Iterable[Shape]:
+def near_pitch(pitch: float, by: Way = "leaf") -> Iterable[Shape]:
     """Threads whose pitch may be read as `pitch` mm."""
     keys, ordered = _by_pitch()
-    at = log(pitch)
-    return ordered[bisect_left(keys, at - 0.05) : bisect_right(keys, at + 0.05)]
+    at, reach = log(pitch), 3 * PITCH["leaf" if by == "ten" else by].reach
+    return ordered[bisect_left(keys, at - reach) : bisect_right(keys, at + reach)]
 
 
 def near_names(names: Iterable[str]) -> Iterable[Shape]:
@@ -189,46 +180,51 @@ def slipped(shape: Shape, names: Sequence[str]) -> bool:
     )
 
 
-def _below(z: float) -> float:
-    """Logistic distribution function."""
-    if z > 36:
-        return 1.0
-    return 1 / (1 + exp(-z)) if z > -36 else 0.0
+def crest_density(shape: Shape, crest: float, by: Way = "caliper") -> float:
+    """Density, per mm, of reading `crest` mm over the crests of that thread.
 
-
-def crest_density(shape: Shape, crest: float) -> float:
-    """Density, per mm, of reading `crest` mm over the crests of that thread with a caliper."""
+    Student's law of two degrees of freedom, F(u) = 1/2 + u / 2 sqrt(2 s^2 + u^2), has the integral
+    K(u) = u/2 + sqrt(2 s^2 + u^2)/2. A class is the difference of two F; the wear, whose density falls linearly
+    to nothing, is 2/w^2 (K(a + w) - K(a)) - 2/w F(a), with a the reading's distance above where wear begins.
+    """
+    scale = CREST[by].scale(crest)
+    spread = 2 * scale * scale
     total = 0.0
     for low, high, density in shape.bands:
-        total += density * (_below((crest - low) / CALIPER) - _below((crest - high) / CALIPER))
-    into = (crest - shape.low + shape.wear) / CALIPER
-    above = _below((crest - shape.low) / CALIPER)
-    if into > -36 and above < 1:
-        deep = CALIPER * (into if into > 36 else log1p(exp(into)))
-        total += WORN * 2 / (shape.wear * shape.wear) * deep * (1 - above)
-    return total
+        up, down = crest - low, crest - high
+        total += density * (up / sqrt(spread + up * up) - down / sqrt(spread + down * down))
+    above, wear = crest - shape.low, shape.wear
+    into = above + wear
+    root = sqrt(spread + above * above)
+    worn = (sqrt(spread + into * into) - root) / wear - above / root
+    return total / 2 + max(0.0, WORN * worn / wear)
 
 
-def leaf_kernel(log_ratio: float) -> float:
-    """How well a leaf fits a pitch that differs by this logarithm: 1 for fitting."""
-    off = abs(log_ratio) - LEAF_FLAT
-    return 1.0 if off <= 0 else exp(-0.5 * (off / LEAF_SLOPE) ** 2)
+def pitch_kernel(log_ratio: float, by: Way = "leaf") -> float:
+    """How well a leaf, a rule or the eye takes a pitch for one that differs by this logarithm: 1 for fitting."""
+    law = PITCH[by]
+    off = abs(log_ratio)
+    slip = law.slips * exp(-0.5 * (off / law.reach) ** 2) if off < 6 * law.reach else 0.0
+    off -= law.flat
+    return slip + (1 - law.slips) * (1.0 if off <= 0 else exp(-0.5 * (off / law.slope) ** 2))
 
 
 def ten_kernel(shape: Shape, pitch: float) -> float:
     """The same for a pitch in mm measured over ten, on the scale of the leaf's kernel."""
     z = (pitch - shape.pitch) / TEN
     sharp = LEAF_NORM * pitch / (TEN * 2.5066) * exp(-0.5 * z * z) if abs(z) < 12 else 0.0
-    return (1 - TEN_SLOPPY) * sharp + TEN_SLOPPY * leaf_kernel(log(pitch) - shape.log_pitch)
+    return (1 - TEN_SLOPPY) * sharp + TEN_SLOPPY * pitch_kernel(log(pitch) - shape.log_pitch)
 
 
-def crest_explains(shape: Shape, crest: float, *, worn: bool) -> bool:
-    """True when the reading lies within the thread's limits and the caliper's 0.03 mm; `worn`: or its wear."""
-    return shape.bottom - (shape.wear if worn else 0.0) - 0.03 <= crest <= shape.top + 0.03
+def crest_explains(shape: Shape, crest: float, *, worn: bool, by: Way = "caliper") -> bool:
+    """True when the reading lies within the thread's limits and 19 in 20 of the errors; `worn`: or its wear."""
+    slack = max(0.03, 4.3 * CREST[by].scale(crest))
+    return shape.bottom - (shape.wear if worn else 0.0) - slack <= crest <= shape.top + slack
 
 
-def pitch_explains(shape: Shape, pitch: float, *, ten: bool) -> bool:
+def pitch_explains(shape: Shape, pitch: float, by: Way) -> bool:
     """True when a leaf (2.5 %), or ten pitches (0.05 mm over ten, read and written), cannot exclude the thread."""
-    if ten:
+    if by == "ten":
         return abs(pitch - shape.pitch) <= 0.005
-    return abs(log(pitch) - shape.log_pitch) <= 0.0252
+    law = PITCH[by]
+    return abs(log(pitch) - shape.log_pitch) <= law.flat + 1.467 * law.slope

@@ -9,11 +9,12 @@ from typing import Literal
 
 from msgspec import Struct
 
+from putback.sizing.instruments import LENGTH, Way
 from putback.sizing.reading import Measure
 from putback.sizing.tables import rows
 from putback.sizing.threads import Thread
 from putback.sizing.units import MM_PER_INCH
-from putback.sizing.verdict import LIKELY, SURE, Candidate, Verdict, Word
+from putback.sizing.verdict import LIKELY, SURE, Ask, Candidate, Verdict, Word
 
 System = Literal["inch", "metric"]
 """Which list of stocked lengths."""
@@ -104,17 +105,15 @@ def stocked(which: str) -> tuple[Stocked, ...]:
     return tuple(sorted(found.values(), key=lambda s: s.nominal))
 
 
-LONG, SHORT, ROD = 0.076, 0.051, 0.051
-"""A depth rod reads up to 0.006 in long on a burr or in the fillet, and a little short (common practice, no
-source): the window is opened by LONG and SHORT mm, and its edges are soft by ROD mm."""
-
 ODD = 0.04
 """Share of screws cut, filed or made to length at the bench (common practice, no source)."""
 
 
-def _window(item: Stocked, length: float) -> float:
-    low, high = float(item.low) - SHORT, float(item.high) + LONG
-    inside = erf((length - low) / (ROD * sqrt(2))) - erf((length - high) / (ROD * sqrt(2)))
+def _window(item: Stocked, length: float, by: Way) -> float:
+    rod = LENGTH[by]
+    low, high = float(item.low) - rod.under, float(item.high) + rod.over
+    soft = (rod.soft + rod.part * length) * sqrt(2)
+    inside = erf((length - low) / soft) - erf((length - high) / soft)
     return item.weight * inside / 2 / (high - low)
 
 
@@ -139,40 +138,41 @@ TILT = 8.0
 """A length speaks for a thread of its own system, but screws were cut: never more than this much."""
 
 
-def metric_tilt(read: Measure) -> float:
+def metric_tilt(read: Measure, by: Way = "caliper") -> float:
     """How much likelier the length makes a metric thread than an inch one, 1/TILT to TILT."""
-    odds = _support(read, "metric screw") / _support(read, "inch screw")
+    odds = _support(read, "metric screw", by) / _support(read, "inch screw", by)
     return min(TILT, max(1 / TILT, odds))
 
 
-def _support(read: Measure, which: str) -> float:
+def _support(read: Measure, which: str, by: Way) -> float:
     """Density of the reading over a list, odd lengths included."""
-    near, step = _near(read, which)
-    return ODD / step + sum(_window(s, float(read.mm)) for s in near)
+    near, step = _near(read, which, by)
+    return ODD / step + sum(_window(s, float(read.mm), by) for s in near)
 
 
-def _near(read: Measure, which: str) -> tuple[tuple[Stocked, ...], float]:
-    """The two stocked lengths on either side of a reading, and the step there in mm."""
+def _near(read: Measure, which: str, by: Way) -> tuple[tuple[Stocked, ...], float]:
+    """The two stocked lengths on either side of a reading, by rule or eye more, and the step there in mm."""
     items = stocked(which)
     after = next((i for i, s in enumerate(items) if s.nominal > read.mm), len(items))
     gap = items[min(after, len(items) - 1)].nominal - items[max(after - 1, 0)].nominal
-    return items[max(0, after - 2) : after + 2], max(float(gap), 1.0)
+    more = {"caliper": 2, "rule": 3}.get(by, 5)
+    return items[max(0, after - more) : after + more], max(float(gap), 1.0)
 
 
 SLIP = 0.05
 """Share of odd readings that are slips of the rod on a stocked length; shared by the two neighbours."""
 
 
-def name_length(read: Measure, which: str, *, other_system: bool = True) -> Verdict:
-    """The verdict on a measured length against the list `which` of LISTS.
+def name_length(read: Measure, which: str, *, by: Way = "caliper", other_system: bool = True) -> Verdict:
+    """The verdict on a length, measured as `by` says, against the list `which` of LISTS.
 
     Where it is odd there, a length of the other system that fits is named last, unless `other_system` is False
     because the thread is known.
     """
-    verdict = _against(read, which)
+    verdict = _against(read, which, by)
     if verdict.word != "none" or not other_system:
         return verdict
-    other = _against(read, "metric screw" if LISTS[which][0] == "inch" else "inch screw")
+    other = _against(read, "metric screw" if LISTS[which][0] == "inch" else "inch screw", by)
     if other.word in ("sure", "likely"):
         best = other.candidates[0]
         named = Candidate(best.name, SLIP / 4, (), best.fit)
@@ -181,10 +181,10 @@ def name_length(read: Measure, which: str, *, other_system: bool = True) -> Verd
     return verdict
 
 
-def _against(read: Measure, which: str) -> Verdict:
+def _against(read: Measure, which: str, by: Way) -> Verdict:
     length = float(read.mm)
-    near, step = _near(read, which)
-    scored = [(_window(s, length), s) for s in near]
+    near, step = _near(read, which, by)
+    scored = [(_window(s, length, by), s) for s in near]
     none = ODD / step
     total = none + sum(score for score, _ in scored)
     if none / total >= 0.5:
@@ -195,8 +195,14 @@ def _against(read: Measure, which: str) -> Verdict:
     best = scored[0][0] / total
     second = scored[1][0] / total if len(scored) > 1 else 0.0
     word: Word = "sure" if best >= SURE else "likely" if best >= LIKELY or second < 0.05 else "either"
+    if by == "eye" and word == "sure":
+        word = "likely"
     kept = tuple(Candidate(s.name, score / total, (), _lies(s, read)) for score, s in scored if score / total > 0.002)
-    return Verdict(word, kept, half="length", against=which)
+    ask = None
+    if word in ("either", "likely") and by != "caliper":
+        told = " or ".join(c.name for c in kept[:2])
+        ask = Ask("length", f"the length by caliper: {told}?")
+    return Verdict(word, kept, ask, half="length", against=which)
 
 
 def _odd(read: Measure, which: str, neighbours: tuple[Stocked, ...]) -> Verdict:

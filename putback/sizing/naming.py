@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from math import log
 
 from msgspec import Struct
@@ -10,6 +10,7 @@ from msgspec import Struct
 from putback.sizing import evidence
 from putback.sizing.asking import next_reading
 from putback.sizing.evidence import Shape
+from putback.sizing.instruments import PITCH, PLATE_RIGHT, PLATE_SLIP, TOOLS, Tool, Way
 from putback.sizing.priors import Weights
 from putback.sizing.units import Unit
 from putback.sizing.verdict import LIKELY, SURE, Ask, Candidate, Verdict, Word
@@ -28,22 +29,26 @@ class Evidence(Struct, frozen=True):
     """What the plate says; empty when it was not asked."""
     crest: float | None = None
     """Caliper over the crests."""
-    leaf: float | None = None
-    """Pitch by leaf or by counting to the inch."""
-    ten: float | None = None
-    """Pitch by caliper over ten."""
+    pitch: float | None = None
+    """The pitch, however it was counted or measured."""
+    plate_by: Way = "plate"
+    """How the name was taken: off the plate, or by eye."""
+    crest_by: Way = "caliper"
+    """How the crest was measured."""
+    pitch_by: Way = "leaf"
+    """How the pitch was taken."""
     metric_length: float = 1.0
     """How much better the length fits a metric thread than an inch one, within `lengths.TILT`."""
 
     @property
     def empty(self) -> bool:
         """Nothing was read at all."""
-        return not self.names and self.crest is None and self.leaf is None and self.ten is None
+        return not self.names and self.crest is None and self.pitch is None
 
     @property
     def kinds(self) -> int:
         """How many different things were read: plate, crest, pitch."""
-        return bool(self.names) + (self.crest is not None) + (self.leaf is not None or self.ten is not None)
+        return bool(self.names) + (self.crest is not None) + (self.pitch is not None)
 
 
 class Standing(Struct, frozen=True):
@@ -61,21 +66,20 @@ def _plate(shape: Shape, seen: Evidence) -> float:
     if not seen.names:
         return 1.0
     if shape.thread.name in seen.names:
-        return evidence.PLATE
-    return evidence.PLATE_SLIP if evidence.slipped(shape, seen.names) else 0.0
+        return PLATE_RIGHT[seen.plate_by]
+    return PLATE_SLIP[seen.plate_by] if evidence.slipped(shape, seen.names) else 0.0
 
 
 def _pitch(shape: Shape, seen: Evidence) -> float:
-    value = 1.0
-    if seen.leaf is not None:
-        value = evidence.leaf_kernel(log(seen.leaf) - shape.log_pitch)
-    if seen.ten is not None:
-        value *= evidence.ten_kernel(shape, seen.ten)
-    return value
+    if seen.pitch is None:
+        return 1.0
+    if seen.pitch_by == "ten":
+        return evidence.ten_kernel(shape, seen.pitch)
+    return evidence.pitch_kernel(log(seen.pitch) - shape.log_pitch, seen.pitch_by)
 
 
 def _crest(shape: Shape, seen: Evidence) -> float:
-    return 1.0 if seen.crest is None else evidence.crest_density(shape, seen.crest)
+    return 1.0 if seen.crest is None else evidence.crest_density(shape, seen.crest, seen.crest_by)
 
 
 def _likelihood(shape: Shape, seen: Evidence) -> float:
@@ -91,20 +95,18 @@ def _unknown(seen: Evidence, weights: Weights) -> float:
         value *= sum(weights.of(evidence.shape_of(name).thread) for name in seen.names)
     if seen.crest is not None:
         value /= seen.crest * evidence.NONE_CREST
-    for pitch in (seen.leaf, seen.ten):
-        if pitch is not None:
-            value *= evidence.NONE_PITCH
+    if seen.pitch is not None:
+        value *= PITCH["leaf" if seen.pitch_by == "ten" else seen.pitch_by].norm / evidence.NONE_PITCH
     return value
 
 
 def _field(seen: Evidence) -> Iterable[Shape]:
     """The threads worth looking at."""
     if seen.crest is not None:
-        return evidence.near_diameter(seen.crest)
+        return evidence.near_diameter(seen.crest, seen.crest_by)
     if seen.names:
         return evidence.near_names(seen.names)
-    pitch = seen.leaf if seen.leaf is not None else seen.ten
-    return () if pitch is None else evidence.near_pitch(pitch)
+    return () if seen.pitch is None else evidence.near_pitch(seen.pitch, seen.pitch_by)
 
 
 def posterior(seen: Evidence, weights: Weights) -> tuple[list[Standing], float]:
@@ -131,10 +133,9 @@ def posterior(seen: Evidence, weights: Weights) -> tuple[list[Standing], float]:
 def explains(shape: Shape, seen: Evidence, *, worn: bool = True) -> bool:
     """True when every reading lies within what this thread allows, wear included or not."""
     return (
-        (not seen.names or shape.thread.name in seen.names)
-        and (seen.crest is None or evidence.crest_explains(shape, seen.crest, worn=worn))
-        and (seen.leaf is None or evidence.pitch_explains(shape, seen.leaf, ten=False))
-        and (seen.ten is None or evidence.pitch_explains(shape, seen.ten, ten=True))
+        (not seen.names or shape.thread.name in seen.names or seen.plate_by == "eye")
+        and (seen.crest is None or evidence.crest_explains(shape, seen.crest, worn=worn, by=seen.crest_by))
+        and (seen.pitch is None or evidence.pitch_explains(shape, seen.pitch, seen.pitch_by))
     )
 
 
@@ -153,7 +154,7 @@ def _word(standings: Sequence[Standing], none: float, seen: Evidence, rivals: Se
     best = standings[0]
     if best.probability < LIKELY:
         return "either"
-    if best.probability < SURE or not (seen.names or seen.kinds == 2):
+    if best.probability < SURE or not (seen.kinds >= 2 or (seen.names and seen.plate_by == "plate")):
         return "likely"
     return "sure" if explains(best.shape, seen) and not rivals else "likely"
 
@@ -187,8 +188,13 @@ def _behind(best: Shape, other: Shape, seen: Evidence, weights: Weights) -> str:
     return why if most > 1.3 else "nothing read so far parts them"
 
 
-def name_thread(seen: Evidence, weights: Weights, unit: Unit) -> Verdict | None:
-    """The verdict on a thread's name, or None when nothing of it was read. `unit` is for the words only."""
+def name_thread(
+    seen: Evidence, weights: Weights, unit: Unit, have: Collection[Tool] = TOOLS
+) -> Verdict | None:
+    """The verdict on a thread's name, or None when nothing of it was read. `unit` is for the words only.
+
+    What is asked next can be taken with the instruments in `have`.
+    """
     if seen.empty:
         return None
     standings, none = posterior(seen, weights)
@@ -206,23 +212,30 @@ def name_thread(seen: Evidence, weights: Weights, unit: Unit) -> Verdict | None:
         for place, s in enumerate(kept)
     )
     if word == "none":
-        return Verdict(word, candidates, _again(seen), "these readings fit no thread together")
+        return Verdict(word, candidates, _again(seen, have), "these readings fit no thread together")
     if word == "sure":
         return Verdict(word, candidates)
     ask = next_reading(
         [(s.shape, s.probability) for s in kept],
-        crest=seen.crest is not None,
-        leaf=seen.leaf is not None,
-        ten=seen.ten is not None,
-        plate=bool(seen.names),
+        crest=None if seen.crest is None else seen.crest_by,
+        pitch=None if seen.pitch is None else seen.pitch_by,
+        plate=seen.plate_by if seen.names else None,
+        have=have,
     )
     return Verdict(word, candidates, ask)
 
 
-def _again(seen: Evidence) -> Ask:
+def _again(seen: Evidence, have: Collection[Tool]) -> Ask:
     """What to read once more when nothing fits: the plate is misread oftenest, then the pitch, then the caliper."""
+    counted = "leaf" in have or "rule" in have
     if seen.names and seen.kinds > 1:
         return Ask("gauge", "the readings contradict one another: the plate again, then the caliper")
-    if seen.leaf is not None or seen.ten is not None:
+    if seen.pitch is not None and seen.crest is not None and seen.pitch_by in ("leaf", "ten") and counted:
         return Ask("tpi", "no thread of this diameter has that pitch: count it again")
-    return Ask("tpi", "no thread has this diameter: count the pitch, then the diameter again")
+    if seen.crest is not None and seen.pitch is None and counted:
+        return Ask("tpi", "no thread has this diameter: count the pitch, then the diameter again")
+    if seen.crest is not None and "caliper" in have:
+        return Ask("od", "no thread fits both: the diameter again, by caliper")
+    if counted:
+        return Ask("tpi", "no thread fits: count the pitch again")
+    return Ask("nut", "no thread fits: try the nuts or screws of the machine itself on it")

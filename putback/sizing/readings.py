@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import Literal
 
 from msgspec import Struct
 
 from putback.errors import Unreadable
 from putback.sizing.gauge import Gauge, Origin, read_gauge
+from putback.sizing.instruments import SAID, WAYS, Way, checked_way, split_gauge, split_way
 from putback.sizing.reading import Measure, Unfinished, read_count, read_measure
 from putback.sizing.units import MM_PER_INCH, Unit
 
@@ -33,8 +33,6 @@ class Readings(Struct, frozen=True, kw_only=True):
     """Crest to crest, in the machine's unit."""
     tpi: str | None = None
     """Threads counted to the inch."""
-    pitch_by: Literal["leaf", "ten"] = "leaf"
-    """How the pitch was taken: a leaf gauge, or a caliper over ten."""
     length: str | None = None
     """By the head's datum: under the head, or over all."""
     head: str | None = None
@@ -59,6 +57,18 @@ class Readings(Struct, frozen=True, kw_only=True):
     """The side a taper pin's small end is on."""
     hand: str | None = None
     """left, for a left-hand thread."""
+    slot: str | None = None
+    """Width of the slot, across which a blade turns it."""
+    across: str | None = None
+    """Diameter of the head."""
+    gauge_by: Way | None = None
+    """How the name was taken; None for the gauge plate, or as a mark behind the text says."""
+    od_by: Way | None = None
+    """How the diameter was; None for a caliper, or as a mark says."""
+    pitch_by: Way | None = None
+    """How pitch or count was; None for a leaf, or as a mark says."""
+    length_by: Way | None = None
+    """How the length was; None for a caliper, or as a mark says."""
     origin: Origin = "unknown"
     """Where the machine was made."""
     unit: Unit = "in"
@@ -88,6 +98,18 @@ class Exact(Struct, frozen=True, kw_only=True):
     """Width or across flats."""
     shoulder: tuple[Measure, Measure] | None = None
     """Shoulder diameter and length."""
+    slot: Measure | None = None
+    """Width of the slot."""
+    across: Measure | None = None
+    """Diameter of the head."""
+    gauge_by: Way = "plate"
+    """How the name was taken."""
+    od_by: Way = "caliper"
+    """How the diameter was."""
+    pitch_by: Way = "leaf"
+    """How pitch or count was."""
+    length_by: Way = "caliper"
+    """How the length was."""
     problems: tuple[tuple[str, Unfinished], ...] = ()
     """Fields still being typed."""
     notes: tuple[str, ...] = ()
@@ -103,7 +125,7 @@ class Exact(Struct, frozen=True, kw_only=True):
 COARSEST = Fraction(18, 5)
 """No thread of the tables has a coarser pitch, mm; 8 to the inch is 3.175."""
 
-_FIELDS = ("od", "length", "thick", "bore", "groove", "wire", "width")
+_FIELDS = ("od", "length", "thick", "bore", "groove", "wire", "width", "slot", "across")
 
 
 def exact(readings: Readings) -> Exact:
@@ -113,8 +135,9 @@ def exact(readings: Readings) -> Exact:
     problems: list[tuple[str, Unfinished]] = []
     notes: list[str] = []
     found: dict[str, Measure] = {}
+    ways = _Ways(readings)
     for name in _FIELDS:
-        text = getattr(readings, name)
+        text = ways.bare(name, getattr(readings, name))
         if text is None or not text.strip():
             continue
         read = read_measure(text, readings.unit, what=name)
@@ -125,22 +148,24 @@ def exact(readings: Readings) -> Exact:
             if read.note:
                 notes.append(f"{name}: {read.note}")
     gauge: Gauge | None = None
-    if readings.gauge is not None and readings.gauge.strip():
-        meant = read_gauge(readings.gauge, readings.origin, readings.unit, what="gauge")
+    plate = ways.gauge(readings.gauge, readings.unit)
+    if plate is not None and plate.strip():
+        meant = read_gauge(plate, readings.origin, readings.unit, what="gauge")
         if isinstance(meant, Unfinished):
             problems.append(("gauge", meant))
         else:
             gauge = meant
-    pitch = _pitch(readings, problems, notes)
+    tpi, crests = ways.bare("tpi", readings.tpi), ways.bare("pitch", readings.pitch)
+    pitch = _pitch(tpi, crests, readings.unit, problems, notes)
     if gauge is not None and gauge.od is not None:
         found.setdefault("od", gauge.od)
         pitch = gauge.pitch if pitch is None else pitch
     od = found.get("od")
     if pitch is not None and od is not None and readings.kind in THREADED and pitch * 2 > od.mm:
-        if readings.tpi is None or len(readings.tpi.strip()) > 1:
+        if tpi is None or len(tpi.strip()) > 1:
             told = f"{float(pitch):.4g} mm does not go with a diameter of {float(od.mm):.4g} mm"
             raise Unreadable(f"pitch: {told}.")
-        problems.append(("tpi", Unfinished(readings.tpi, "threads to the inch, as 32")))
+        problems.append(("tpi", Unfinished(tpi, "threads to the inch, as 32")))
         pitch = None
     return Exact(
         gauge=gauge,
@@ -152,32 +177,80 @@ def exact(readings: Readings) -> Exact:
         groove=found.get("groove"),
         wire=found.get("wire"),
         width=found.get("width"),
+        slot=found.get("slot"),
+        across=found.get("across"),
         shoulder=_shoulder(readings, problems),
+        gauge_by=ways.of("gauge"),
+        od_by=ways.of("od"),
+        pitch_by=ways.of("pitch"),
+        length_by=ways.of("length"),
         problems=tuple(problems),
         notes=tuple(notes),
     )
 
 
-def _pitch(readings: Readings, problems: list[tuple[str, Unfinished]], notes: list[str]) -> Fraction | None:
+class _Ways:
+    """How each reading was taken: as its own field says, or the mark behind its text; both must agree."""
+
+    def __init__(self, readings: Readings) -> None:
+        self._said: dict[str, Way] = {}
+        for name in WAYS:
+            way: Way | None = getattr(readings, f"{name}_by")
+            if way is not None:
+                self._said[name] = checked_way(way, name)
+
+    def bare(self, field: str, text: str | None) -> str | None:
+        """The text of a field without its mark. Raises Unreadable where mark and field contradict."""
+        name = "pitch" if field == "tpi" else field
+        if text is None or name not in WAYS:
+            return text
+        bare, way = split_way(text, name)
+        self._mark(name, way)
+        return bare
+
+    def gauge(self, text: str | None, unit: Unit) -> str | None:
+        """The same for the gauge field, where a diameter and a count may each have their mark."""
+        if text is None:
+            return text
+        bare, found = split_gauge(text, unit)
+        for name, way in found.items():
+            self._mark(name, way)
+        return bare
+
+    def _mark(self, name: str, way: Way | None) -> None:
+        if way is None:
+            return
+        said = self._said.setdefault(name, way)
+        if said != way:
+            raise Unreadable(f"{name}: marked {SAID[way]}, and {name}-by says {SAID[said]}.")
+
+    def of(self, name: str) -> Way:
+        """How the reading was taken."""
+        return self._said.get(name, WAYS[name][0])
+
+
+def _pitch(
+    tpi: str | None, crests: str | None, unit: Unit, problems: list[tuple[str, Unfinished]], notes: list[str]
+) -> Fraction | None:
     pitch: Fraction | None = None
-    if readings.tpi is not None and readings.tpi.strip():
-        count = read_count(readings.tpi, what="tpi")
+    if tpi is not None and tpi.strip():
+        count = read_count(tpi, what="tpi")
         if isinstance(count, Unfinished):
             problems.append(("tpi", count))
         else:
             pitch = MM_PER_INCH / count
-    if readings.pitch is not None and readings.pitch.strip():
-        read = read_measure(readings.pitch, readings.unit, what="pitch")
-        if isinstance(read, Measure) and read.mm > COARSEST and _is_bare(readings.pitch):
+    if crests is not None and crests.strip():
+        read = read_measure(crests, unit, what="pitch")
+        if isinstance(read, Measure) and read.mm > COARSEST and _is_bare(crests):
             # No thread has so coarse a pitch in inches, and inch pitches are counted, not measured.
-            read = read_measure(readings.pitch, "mm", what="pitch")
-            notes.append(f"pitch: {readings.pitch.strip()} is read as mm; so coarse a pitch in inches is no thread's")
+            read = read_measure(crests, "mm", what="pitch")
+            notes.append(f"pitch: {crests.strip()} is read as mm; so coarse a pitch in inches is no thread's")
         if isinstance(read, Unfinished):
             problems.append(("pitch", read))
         elif not Fraction(1, 20) <= read.mm <= 9:
-            raise Unreadable(f"pitch: '{readings.pitch.strip()}' is no pitch; type it as 0.8 mm, or the count in tpi.")
+            raise Unreadable(f"pitch: '{crests.strip()}' is no pitch; type it as 0.8 mm, or the count in tpi.")
         elif pitch is not None and abs(pitch - read.mm) > pitch / 40:
-            raise Unreadable(f"pitch and tpi contradict one another: {readings.pitch} and {readings.tpi}.")
+            raise Unreadable(f"pitch and tpi contradict one another: {crests} and {tpi}.")
         else:
             pitch = read.mm
     return pitch

@@ -40,6 +40,7 @@ _BEGUN = frozenset(
     {"m", "i", "t", "th", "tho", "mi", "c", "inc"}
     | {"thousandths"[:n] for n in range(5, 11)}
     | {"f", "foo", "fee", "y", "u", "µ"}
+    | {"b", "by", "e", "ey", "r", "ru", "rul"}  # by eye and by rule, which instruments.py reads, begin so
 )
 """Beginnings of a unit that is still being typed. A bare m is one: 11.2m is on its way to 11.2mm."""
 

@@ -23,7 +23,7 @@ def test_defaults() -> None:
     readings, _ = answer_options({"od": "3.42", "origin": "metric"})
     assert readings.unit == "mm"
     readings, _ = answer_options({"od": ".164"})
-    assert (readings.origin, readings.unit, readings.pitch_by) == ("unknown", "in", "leaf")
+    assert (readings.origin, readings.unit, readings.pitch_by) == ("unknown", "in", None)
 
 
 @pytest.mark.parametrize(
@@ -32,7 +32,9 @@ def test_defaults() -> None:
         ({"od": "7/"}, "od"), ({"diameter": "1"}, "diameter"), ({"origin": "moon", "od": "1"}, "moon"), ({}, "nothing"),
         ({"od": True}, "od"), ({"od": [1]}, "od"), ({"od": float("nan")}, "od"), ({"od": float("inf")}, "od"),
         ({"od": 10**400}, "od"), ({"unit": "furlong", "od": "1"}, "furlong"),
-        ({"pitch-by": "eye", "pitch": "1"}, "eye"),
+        ({"pitch-by": "nose", "pitch": "1"}, "nose"), ({"length-by": "leaf", "length": "1"}, "leaf"),
+        ({"have": "lathe", "od": "1"}, "lathe"), ({"have": 3, "od": "1"}, "have"), ({"length": ".37+++"}, "no more"),
+        ({"length": ".37++", "length-by": "rule"}, "by eye"),
         ({"gauge": "6 20", "origin": "us"}, "40, 36, 32"), ({"od": 1e-30}, "od"),
     ],
 )  # fmt: skip
@@ -58,7 +60,7 @@ JSON = st.recursive(
 @settings(max_examples=120, deadline=None)
 @given(
     st.dictionaries(
-        st.sampled_from(["gauge", "od", "pitch", "tpi", "length", "head", "origin", "unit", "pitch-by", "x"]),
+        st.sampled_from(["gauge", "od", "pitch", "tpi", "length", "head", "origin", "unit", "pitch-by", "have", "x"]),
         JSON,
         max_size=5,
     )
