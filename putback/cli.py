@@ -77,7 +77,7 @@ def parser() -> argparse.ArgumentParser:
         ("length-by", "how the length was: caliper, rule or eye"),
         ("slot", "width of the slot, as measured: .050"),
         ("across", "diameter of the head, as measured"),
-        ("have", "instruments at hand, with commas: plate, caliper, leaf, rule, nuts"),
+        ("have", "instruments at hand, with commas: caliper, pitch gauge, rule, nuts; or none"),
     ):
         size_.add_argument(f"--{option}", metavar=option[0].upper(), help=told)
     size_.add_argument("--batch", metavar="FILE", help="one JSON object of readings a line")

@@ -69,7 +69,7 @@ def snap(readings: Readings, prior: Prior = _EMPTY, have: Collection[Tool] = TOO
         thread = _thread(readings, read, prior, have)
     if read.length is not None and readings.kind in STOCKED_LENGTH:
         named = thread is not None and thread.word in ("sure", "likely")
-        length = name_length(read.length, _list(readings, thread), by=read.length_by, other_system=not named)
+        length = name_length(read.length, _list(readings, thread), by=read.length_by, have=have, other_system=not named)
     return Answer(
         thread=thread,
         length=length,

@@ -84,13 +84,14 @@ class Test(Struct, frozen=True):
 
 
 TESTS = (
-    Test("tpi", "leaf", "leaf", _leaf, 1.0),
+    Test("tpi", "pitch gauge", "leaf", _leaf, 1.0),
     Test("tpi", "rule", "rule", _count("rule"), 0.9),
     Test("od", "caliper", "caliper", _crest("caliper"), 1.0),
     Test("od", "rule", "rule", _crest("rule"), 0.7),
     Test("ten-pitches", "caliper", "ten", _ten, 0.9),
     Test("flank-angle", None, None, _flank, 0.9),
     Test("nut", None, None, _nut, 0.85),
+    Test("gauge", "gauge plate", "plate", _nut, 0.5),
 )
 """What can be read or tried next; the willingness is common practice, no source."""
 
@@ -122,7 +123,7 @@ def next_reading(
     hand. Where none of them parts the candidates, the test that does: the flank angle, a nut. None when no test
     parts them.
     """
-    taken: dict[Reading, Way | None] = {"tpi": pitch, "od": crest, "ten-pitches": pitch}
+    taken: dict[Reading, Way | None] = {"tpi": pitch, "od": crest, "ten-pitches": pitch, "gauge": plate}
     rivals = rivals[:CONSIDERED]
     if len(rivals) < 2:  # one name, but too little read to trust it
         return _one_more(taken, plate, have)
@@ -135,8 +136,10 @@ def next_reading(
         if way is not None and test.way is not None and BETTER[test.way] <= BETTER[way]:
             continue
         willing = test.willing
-        if test.reading == "nut":
-            willing *= 1.0 if "nuts" in have else 0.6  # without any, the machine's own mate
+        if test.reading == "flank-angle" and not {"flank gauge", "pitch gauge"} & set(have):
+            willing *= 0.7  # a screw of known thread laid against it in the light
+        if test.reading in ("nut", "gauge"):
+            willing *= 0.5 if test.reading == "nut" and "nuts" not in have else 1.0  # then the machine's own mate
             willing *= max(
                 _COMMON.get(s.thread.series, 0.5) * (1 if s.thread.choice == 1 else 0.7) for s, _ in rivals[:3]
             )
@@ -151,7 +154,7 @@ def _one_more(taken: dict[Reading, Way | None], plate: Way | None, have: Collect
     if plate == "plate" or (taken["od"] and taken["tpi"]):
         return None
     if taken["od"] is not None:
-        if "leaf" in have or "rule" in have:
+        if "pitch gauge" in have or "rule" in have:
             return Ask("tpi", "count the pitch")
     elif "caliper" in have or "rule" in have:
         return Ask("od", "the diameter over the crests")
@@ -177,6 +180,8 @@ def _why(test: Test, rivals: Rivals) -> str:
     if reading == "flank-angle":
         values = _several(dict.fromkeys(f"{s.flank:g}" for s in top))
         return f"flank angle against the light: {values} degrees?"
+    if reading == "gauge":
+        return f"the gauge plate: {_several(dict.fromkeys(s.thread.name for s in top))}?"
     return f"a nut known to be {top[0].thread.name} or {top[1].thread.name}"
 
 

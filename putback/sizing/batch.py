@@ -53,9 +53,9 @@ def tools_from(options: dict[str, Any]) -> tuple[Tool, ...]:
     if have is None:
         return TOOLS
     if isinstance(have, str):
-        have = have.replace(",", " ").split()
+        have = have.split(",")
     if not isinstance(have, list) or not all(isinstance(word, str) for word in have):
-        raise Unreadable("have: instruments are words with commas, as caliper, leaf.")
+        raise Unreadable("have: instruments are words with commas, as caliper, pitch gauge.")
     return checked_tools(have)
 
 

@@ -229,7 +229,7 @@ def _series_begun(text: str) -> bool:
 
 def _measured(typed: str, text: str, unit: Unit) -> Gauge | Unfinished | None:
     """A caliper reading, alone or with a pitch count or a pitch after it; None when it is neither."""
-    split = re.fullmatch(r"([0-9]*[.,][0-9]*|[0-9.,]+ ?(?:mm|in|thou))(?: (.*))?", text)
+    split = re.fullmatch(r"([0-9.,]+ ?(?:mm|in|thou)|[0-9]*[.,][0-9]*)(?: (.*))?", text)
     if split is None:
         return None
     od = read_measure(split[1], unit)

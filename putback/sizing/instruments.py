@@ -26,11 +26,18 @@ WAYS: dict[str, tuple[Way, ...]] = {
 }
 """The ways each reading can be taken; the first is meant where nothing is said. A count to the inch is a pitch."""
 
-Tool = Literal["plate", "caliper", "leaf", "rule", "nuts"]
-"""What a person may have at hand: gauge plate, caliper, pitch leaves, steel rule, nuts known to be right."""
+Tool = Literal["gauge plate", "pitch gauge", "caliper", "depth rod", "rule", "flank gauge", "nuts"]
+"""What a person may have at hand; the nuts are known to be right."""
 
-TOOLS: tuple[Tool, ...] = ("plate", "caliper", "leaf", "rule", "nuts")
+TOOLS: tuple[Tool, ...] = ("gauge plate", "pitch gauge", "caliper", "depth rod", "rule", "flank gauge", "nuts")
 """Everything; what is taken to be there where nobody said otherwise."""
+
+_SHORT: dict[str, Tool] = {
+    "plate": "gauge plate", "gauge": "gauge plate", "leaf": "pitch gauge", "leaves": "pitch gauge",
+    "calipers": "caliper", "rod": "depth rod", "ruler": "rule", "steel rule": "rule", "flank": "flank gauge",
+    "nut": "nuts",
+}  # fmt: skip
+"""Other words for them."""
 
 
 class Blur(Struct, frozen=True):
@@ -169,7 +176,7 @@ def split_gauge(text: str, unit: Unit) -> tuple[str, dict[str, Way]]:
         found["pitch"] = way
     od = measured["od"]
     if "od" in found and od[-1:] not in "mnu" and od != ".":
-        od = f"{od} {unit}"
+        od = f"{od}{unit}"
     return (f"{od} {rest}".strip(), found) if found else (text, {})
 
 
@@ -182,11 +189,11 @@ def checked_way(word: str, field: str) -> Way:
 
 
 def checked_tools(words: Collection[str]) -> tuple[Tool, ...]:
-    """The tools of that name, in the order of TOOLS. Raises Unreadable for one that is not among them."""
-    given = [word.strip().lower() for word in words if word.strip()]
+    """The tools of that name, in the order of TOOLS; none of them for `none`. Raises Unreadable for another."""
+    given = [_SHORT.get(word, word) for word in (w.strip().lower() for w in words) if word not in ("", "none")]
     for word in given:
         if word not in TOOLS:
-            raise Unreadable(f"have: '{word[:20]}' is none of {', '.join(TOOLS)}.")
+            raise Unreadable(f"have: '{word[:20]}' is none of {', '.join(TOOLS)}; say none where there is nothing.")
     return tuple(tool for tool in TOOLS if tool in given)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from fractions import Fraction
 from functools import cache
 from math import erf, sqrt
@@ -9,7 +10,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from putback.sizing.instruments import LENGTH, Way
+from putback.sizing.instruments import LENGTH, TOOLS, Tool, Way
 from putback.sizing.reading import Measure
 from putback.sizing.tables import rows
 from putback.sizing.threads import Thread
@@ -159,20 +160,27 @@ def _near(read: Measure, which: str, by: Way) -> tuple[tuple[Stocked, ...], floa
     return items[max(0, after - more) : after + more], max(float(gap), 1.0)
 
 
+_BETTER: dict[Way, tuple[Tool, ...]] = {"rule": ("caliper", "depth rod"), "eye": ("caliper", "depth rod", "rule")}
+"""What measures a length better than it was; nothing does a caliper."""
+
 SLIP = 0.05
 """Share of odd readings that are slips of the rod on a stocked length; shared by the two neighbours."""
 
 
-def name_length(read: Measure, which: str, *, by: Way = "caliper", other_system: bool = True) -> Verdict:
+def name_length(
+    read: Measure, which: str, *, by: Way = "caliper", have: Collection[Tool] = TOOLS, other_system: bool = True
+) -> Verdict:
     """The verdict on a length, measured as `by` says, against the list `which` of LISTS.
+
+    One taken by rule or eye is asked for again, where `have` has something better.
 
     Where it is odd there, a length of the other system that fits is named last, unless `other_system` is False
     because the thread is known.
     """
-    verdict = _against(read, which, by)
+    verdict = _against(read, which, by, have)
     if verdict.word != "none" or not other_system:
         return verdict
-    other = _against(read, "metric screw" if LISTS[which][0] == "inch" else "inch screw", by)
+    other = _against(read, "metric screw" if LISTS[which][0] == "inch" else "inch screw", by, have)
     if other.word in ("sure", "likely"):
         best = other.candidates[0]
         named = Candidate(best.name, SLIP / 4, (), best.fit)
@@ -181,7 +189,7 @@ def name_length(read: Measure, which: str, *, by: Way = "caliper", other_system:
     return verdict
 
 
-def _against(read: Measure, which: str, by: Way) -> Verdict:
+def _against(read: Measure, which: str, by: Way, have: Collection[Tool]) -> Verdict:
     length = float(read.mm)
     near, step = _near(read, which, by)
     scored = [(_window(s, length, by), s) for s in near]
@@ -199,9 +207,9 @@ def _against(read: Measure, which: str, by: Way) -> Verdict:
         word = "likely"
     kept = tuple(Candidate(s.name, score / total, (), _lies(s, read)) for score, s in scored if score / total > 0.002)
     ask = None
-    if word in ("either", "likely") and by != "caliper":
-        told = " or ".join(c.name for c in kept[:2])
-        ask = Ask("length", f"the length by caliper: {told}?")
+    better = next((tool for tool in _BETTER.get(by, ()) if tool in have), None)
+    if word in ("either", "likely") and better is not None and len(kept) > 1:
+        ask = Ask("length", f"the length by {better}: {kept[0].name} or {kept[1].name}?")
     return Verdict(word, kept, ask, half="length", against=which)
 
 

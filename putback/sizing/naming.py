@@ -178,8 +178,9 @@ def how_it_fits(shape: Shape, seen: Evidence, unit: Unit) -> str:
 
 def _behind(best: Shape, other: Shape, seen: Evidence, weights: Weights) -> str:
     """What counts most against the runner-up."""
+    named = "the plate says otherwise" if seen.plate_by == "plate" else "it was named otherwise"
     counts = (
-        (_plate(best, seen) / max(_plate(other, seen), 1e-9), "the plate says otherwise"),
+        (_plate(best, seen) / max(_plate(other, seen), 1e-9), named),
         (_pitch(best, seen) / max(_pitch(other, seen), 1e-9), "the pitch fits it less"),
         (_crest(best, seen) / max(_crest(other, seen), 1e-9), "the crest fits it less"),
         (weights.of(best.thread) / weights.of(other.thread), "it is rarer on such a machine"),
@@ -227,7 +228,7 @@ def name_thread(
 
 def _again(seen: Evidence, have: Collection[Tool]) -> Ask:
     """What to read once more when nothing fits: the plate is misread oftenest, then the pitch, then the caliper."""
-    counted = "leaf" in have or "rule" in have
+    counted = "pitch gauge" in have or "rule" in have
     if seen.names and seen.kinds > 1:
         return Ask("gauge", "the readings contradict one another: the plate again, then the caliper")
     if seen.pitch is not None and seen.crest is not None and seen.pitch_by in ("leaf", "ten") and counted:

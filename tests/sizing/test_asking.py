@@ -39,12 +39,13 @@ def ask(
         # the instruments at hand
         (("#8-32 UNC", "#8-36 UNF"), {"pitch": None, "have": ("rule",)}, "tpi"),
         (("#8-32 UNC", "#8-36 UNF"), {"pitch": None, "have": ("caliper",)}, "ten-pitches"),
-        (("M8x1", "5/16-26 CEI"), {"have": ("leaf",)}, "nut"),
+        (("M8x1", "5/16-26 CEI"), {"have": ("pitch gauge",)}, "nut"),
         (("M6x1", "0BA"), {"have": ()}, "flank-angle"),
         (("M5x0.8", "M8x1.25"), {"crest": None, "pitch": None, "have": ("rule",)}, "tpi"),
         (("#6-32 UNC", "1/4-32 UNEF"), {"crest": None, "have": ("rule",)}, "od"),
         (("#6-32 UNC", "#8-32 UNC"), {"crest": None, "have": ()}, "nut"),
         (("#8-32 UNC",), {"pitch": None, "have": ()}, "nut"),
+        (("#8-32 UNC", "#10-32 UNF"), {"crest": None, "have": ("gauge plate",)}, "gauge"),
         (("#8-32 UNC",), {"pitch": None}, "tpi"),
         (("#8-32 UNC",), {"crest": None}, "od"),
     ],
@@ -53,9 +54,16 @@ def test_the_reading_that_parts_them(names: tuple[str, ...], taken: dict[str, An
     assert ask(*names, **taken) == reading
 
 
-@pytest.mark.parametrize("have", [(), ("leaf",), ("rule",), ("nuts",), ("caliper",), ("plate",), ("leaf", "rule")])
+HAVE: tuple[tuple[Tool, ...], ...] = (
+    (), ("pitch gauge",), ("rule",), ("nuts",), ("caliper",), ("gauge plate",), ("pitch gauge", "rule"),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("have", HAVE)
 def test_only_what_is_at_hand_is_asked_for(have: tuple[Tool, ...]) -> None:
-    needs: dict[str, set[Tool]] = {"tpi": {"leaf", "rule"}, "od": {"caliper", "rule"}, "ten-pitches": {"caliper"}}
+    needs: dict[str, set[Tool]] = {
+        "tpi": {"pitch gauge", "rule"}, "od": {"caliper", "rule"}, "ten-pitches": {"caliper"}, "gauge": {"gauge plate"},
+    }  # fmt: skip
     for names in (("#8-32 UNC", "#8-36 UNF"), ("M8x1", "5/16-26 CEI"), ("#6-32 UNC", "#8-32 UNC"), ("5/16-18 UNC",)):
         for crest, pitch in ((None, "leaf"), ("caliper", None), (None, None), ("eye", "eye"), ("rule", "rule")):
             told = ask(*names, crest=crest, pitch=pitch, have=have)  # type: ignore[arg-type]

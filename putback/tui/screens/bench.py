@@ -15,6 +15,7 @@ from putback.reports.bags import bag_rows
 from putback.sizing import Readings, snap
 from putback.sizing.alike import sized as compared
 from putback.sizing.drivers import tool_for
+from putback.sizing.instruments import TOOLS, checked_tools
 from putback.sizing.steel_rule import scale
 from putback.sizing.threads import thread_named
 from putback.trade import commands as c
@@ -396,7 +397,9 @@ class BenchScreen(FarView):
             return data
         readings: Readings = readings_of(machine, self.command())
         try:
-            answer = snap(readings, prior_of(self.record, machine.id))
+            have = self.bench.settings.instruments.have
+            tools = TOOLS if have is None else checked_tools(have)
+            answer = snap(readings, prior_of(self.record, machine.id), tools)
         except PutbackError as fault:
             return replace(data, ask=str(fault))
         half = "length" if self.form.field == "length" and answer.length is not None else "thread"
