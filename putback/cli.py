@@ -113,6 +113,10 @@ def parser() -> argparse.ArgumentParser:
     photos_.add_argument("--clock", metavar="FILE", help="a photo of the clock code (Z at the bench)")
     photos_.add_argument("--codes", action="store_true", help="look for codes in every picture; takes its time")
 
+    book_ = command("book", book, "the machine's book, as HTML, PDF or Markdown by the file's ending")
+    book_.add_argument("--out", metavar="FILE", help="else an HTML file in the workshop's out/")
+    book_.add_argument("--paper", metavar="NAME", default="A4", help="A4 or Letter, for PDF")
+
     labels_ = command("labels", labels, "labels of all bags, or blank ones, as PDF and PNG")
     sort_ = labels_.add_mutually_exclusive_group()
     sort_.add_argument("--pool", type=int, metavar="N", help="N blank labels")
@@ -607,6 +611,13 @@ def labels(args: argparse.Namespace) -> int:
     else:
         print_text("\n".join(str(path) for path in printed.paths))
     return 0
+
+
+def book(args: argparse.Namespace) -> int:
+    """Write the machine's book."""
+    from putback import binding
+
+    return binding.book(args)
 
 
 def log(args: argparse.Namespace) -> int:

@@ -22,10 +22,12 @@ FLOORS = {
     "reports": 4,
     "codes": 4,
     "opening": 5,
+    "book": 5,
     "demo": 5,
     "tui": 6,
     "cli": 6,
     "keeping": 7,
+    "binding": 7,
     "__main__": 8,
 }
 """How high each part of the package stands. `errors` and the version may be used by all."""

@@ -39,7 +39,7 @@ def squares_in(path: Path) -> list[Found]:
     require_reader()
     import zxingcpp
 
-    grey = _open(path)
+    grey = opened(path)
     wanted = zxingcpp.BarcodeFormats([zxingcpp.BarcodeFormat.QRCode])
     texts = dict.fromkeys(found.text for found in zxingcpp.read_barcodes(grey, formats=wanted))
     found = [Found(text, code_of(text)) for text in texts if text]
@@ -80,9 +80,13 @@ def squares_in_folder(folder: Path) -> Iterator[tuple[Path, list[Found] | BadInp
                 yield path, refusal
 
 
-def _open(path: Path) -> "Image":
-    """The picture in grey, its file checked first."""
-    from PIL import Image, UnidentifiedImageError
+def opened(path: Path, mode: str = "L", *, within: int | None = None) -> "Image":
+    """The picture in a file, its header checked first, in a Pillow mode such as grey, `L`, or colour, `RGB`.
+
+    With `within` it is turned upright as its camera lay, and made so small that its longer side is no more.
+    Raises BadInput when the file is missing, may not be read, is no picture, is cut short or too large.
+    """
+    from PIL import Image, ImageOps, UnidentifiedImageError
 
     try:
         with warnings.catch_warnings():
@@ -90,7 +94,12 @@ def _open(path: Path) -> "Image":
             with Image.open(path) as picture:
                 if picture.width * picture.height > MAX_PIXELS or max(picture.size) > MAX_SIDE:
                     raise Image.DecompressionBombError
-                return picture.convert("L")
+                if within is None:
+                    return picture.convert(mode)
+                # A JPEG is decoded at a half, a quarter or an eighth of its size right away.
+                picture.draft(mode, (within, within))
+                picture.thumbnail((within, within))
+                return ImageOps.exif_transpose(picture).convert(mode)
     except FileNotFoundError:
         raise BadInput(f"there is no file {path}") from None
     except IsADirectoryError:

@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
-from collections.abc import Sequence
 from datetime import UTC, datetime
-from fractions import Fraction
 
 from msgspec import Struct
 
-from putback.trade.fastener import Thing
+from putback.reports.size_letters import long_ranks, size_letters
 from putback.trade.machine import Machine, Part
 from putback.trade.place import FITTED
 from putback.trade.record import Record
 from putback.trade.step import Step
 from putback.tui.draw.holes import HoleState, HoleView, SizeView
-
-LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
 class TreeRow(Struct, frozen=True):
@@ -75,31 +70,6 @@ def _grow(
             _grow(record, children, part.id, depth + 1, unfolded, now, rows)
 
 
-def length_value(thing: Thing) -> float:
-    """Return a thing's length for comparing within one step: the stocked one, else as read; 0 for none."""
-    found = re.search(r"(\d+ )?\d+/\d+|\d*\.?\d+", thing.length or thing.readings.get("length", ""))
-    if not found:
-        return 0.0
-    return float(sum(Fraction(piece) for piece in found.group().split()))
-
-
-def size_letters(things: Sequence[Thing]) -> dict[str, str]:
-    """Return a letter for each size among `things`, in order of appearance."""
-    letters: dict[str, str] = {}
-    for thing in things:
-        if thing.sort == "fastener" and not thing.found and thing.called not in letters:
-            letters[thing.called] = LETTERS[len(letters) % 26]
-    return letters
-
-
-def _ranks(things: Sequence[Thing]) -> dict[int, int]:
-    """Return how long each thing is among those of its thread: 0 for the shortest."""
-    lengths: dict[str, set[float]] = {}
-    for thing in things:
-        lengths.setdefault(thing.thread, set()).add(length_value(thing))
-    return {t.id: sorted(lengths[t.thread]).index(length_value(t)) for t in things}
-
-
 def hole_views(
     record: Record, step: Step, *, now: str = "", suggested: str = "", refit: bool = False
 ) -> list[HoleView]:
@@ -110,7 +80,7 @@ def hole_views(
     """
     things = [t for t in record.things_of(step) if t.hole and not t.replaces]
     letters = size_letters(things)
-    ranks = _ranks(things)
+    ranks = long_ranks(things)
     stacked: Counter[str] = Counter(t.hole for t in things if not t.alone and not t.found)
     views: dict[str, HoleView] = {}
     for thing in things:
@@ -139,7 +109,7 @@ def size_views(record: Record, step: Step, *, refit: bool = False) -> list[SizeV
     """Return the sizes of a step for the legend: letter, name, how many, how many done."""
     things = [t for t in record.things_of(step) if t.sort == "fastener" and not t.found and not t.replaces]
     letters = size_letters(things)
-    ranks = _ranks(things)
+    ranks = long_ranks(things)
     totals: Counter[str] = Counter()
     done: Counter[str] = Counter()
     rank: dict[str, int] = {}

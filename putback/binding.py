@@ -1,0 +1,79 @@
+"""The command `book`: the machine's book as HTML, PDF or Markdown, by the file's ending."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import re
+from pathlib import Path
+
+from putback.book.contents import Book, gather
+from putback.cli import chosen, open_workshop, path_from, print_json, print_text, wants_json, workshop_folder
+from putback.errors import BadInput
+
+ENDINGS = (".html", ".htm", ".pdf", ".md", ".markdown")
+"""Endings a book's file can have."""
+
+
+def book(args: argparse.Namespace) -> int:
+    """Write the book of a machine."""
+    from putback.codes.thumbnails import Thumbnails
+
+    path = path_from(args.out) if args.out is not None else None
+    if path is not None and not path.is_dir() and path.suffix.lower() not in ENDINGS:
+        raise BadInput(f"{path.name}: a book is written as .html, .pdf or .md; end the file's name so.")
+    with open_workshop(args) as workshop:
+        machine = chosen(args, workshop)
+        folder = workshop_folder(args)
+        thumbnails = Thumbnails(folder)
+        made = gather(workshop.record, machine, now=workshop.now(), look=thumbnails.path)
+    if path is None or path.is_dir():
+        path = (path or folder / "out") / f"book-{_file_name(machine.caption)}.html"
+    data = _set(made, path, args.paper)
+    _put(path, data)
+    if wants_json(args):
+        steps = sum(len(chapter.leaves) for chapter in made.chapters)
+        print_json({"file": str(path), "machine": made.caption, "steps": steps, "photos": made.photos})
+    else:
+        print_text(str(path))
+    return 0
+
+
+def _file_name(words: str) -> str:
+    return re.sub(r"[^\w-]+", "-", words.casefold()).strip("-_")[:60] or "machine"
+
+
+def _set(made: Book, path: Path, paper: str) -> bytes:
+    """The book as the ending of its file asks for. Photos of a Markdown book are copied beside it."""
+    ending = path.suffix.lower()
+    if ending == ".pdf":
+        from putback.book.paper import pdf_of
+
+        return pdf_of(made, paper)
+    if ending in (".html", ".htm"):
+        from putback.book.html import html_of
+
+        return html_of(made).encode()
+    from urllib.parse import quote
+
+    from putback.book.markdown import markdown_of
+
+    folder = path.with_name(f"{path.stem}-photos")
+
+    def beside(photo: Path) -> str:
+        _put(folder / photo.name, photo.read_bytes())
+        return quote(f"{folder.name}/{photo.name}")
+
+    return markdown_of(made, beside).encode()
+
+
+def _put(path: Path, data: bytes) -> None:
+    """Write a file; an old one stays whole until the new one is. Raises BadInput."""
+    part = path.with_name(f".{os.getpid()}-{path.name}"[:200])
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        part.write_bytes(data)
+        os.replace(part, path)
+    except OSError as fault:
+        part.unlink(missing_ok=True)
+        raise BadInput(f"{path} cannot be written: {fault.strerror or fault}.") from fault

@@ -1,0 +1,365 @@
+"""What stands in a machine's book, gathered from the record as plain data. Nothing here knows how it is set."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Callable, Iterator
+from fractions import Fraction
+from pathlib import Path
+
+from msgspec import Struct
+
+from putback.book.faces import Hole, holes_of
+from putback.errors import BadInput
+from putback.reports.alike import Mixed, alike
+from putback.reports.bags import BagCard, bag_card
+from putback.reports.plan import at_refit, to_fetch
+from putback.reports.planning import refit_plan
+from putback.reports.size_letters import size_letters
+from putback.reports.summary import clock_text, open_questions, where_to_start
+from putback.reports.todo import ToDo, to_do
+from putback.trade.bag import Bag
+from putback.trade.fastener import Thing
+from putback.trade.ledger import trial_balance
+from putback.trade.machine import Machine, Part
+from putback.trade.pace import time_left
+from putback.trade.photo import WHENS, Photo
+from putback.trade.record import Record
+from putback.trade.session import Session
+from putback.trade.step import Step
+from putback.trade.wording import counted, times
+
+MOST_PHOTOS = 6
+"""Photos shown of one step; how many more there are is said."""
+
+Look = Callable[[str], Path]
+"""Gives the small copy of a photo by its name in the workshop; raises BadInput where it cannot."""
+
+
+class Size(Struct, frozen=True):
+    """The fasteners of one size in a step."""
+
+    letter: str
+    """Its letter on the face."""
+    called: str
+    """What they are."""
+    count: int
+    """How many."""
+    holes: str
+    """Where they sat."""
+    length: float | None
+    """Their length in millimetres, where a stocked one was found."""
+    remarks: tuple[str, ...]
+    """How unsure the size is, a left-hand thread, what ought to be there, the person's words."""
+
+
+class Shown(Struct, frozen=True):
+    """One photo."""
+
+    path: Path | None
+    """Its small copy; None where it cannot be shown."""
+    told: str
+    """Where in the step it falls, when it was taken, or why it is not shown."""
+
+
+class Leaf(Struct, frozen=True, kw_only=True):
+    """One step, as taken off."""
+
+    number: int
+    told: str
+    """What was done."""
+    where: str
+    """Face, assembly, day, minutes."""
+    state: str
+    """`back on`, `coming off`, or nothing for one that is off."""
+    cautions: tuple[str, ...]
+    needs: tuple[str, ...]
+    """What had to come off first."""
+    face: str
+    holes: tuple[Hole, ...]
+    sizes: tuple[Size, ...]
+    pieces: tuple[str, ...]
+    """Loose pieces that came out."""
+    bags: tuple[int, ...]
+    put: str
+    """Where the part went."""
+    tools: tuple[str, ...]
+    settings: tuple[str, ...]
+    at_refit: tuple[str, ...]
+    """Work on the way back, before it goes on."""
+    todo: tuple[str, ...]
+    notes: tuple[str, ...]
+    photos: tuple[Shown, ...]
+    more_photos: int
+    """Photos that are not shown."""
+
+
+class Chapter(Struct, frozen=True):
+    """One session."""
+
+    number: int
+    title: str
+    when: str
+    """Begin, end and time at the bench."""
+    note: str
+    leaves: tuple[Leaf, ...]
+
+
+class Return(Struct, frozen=True):
+    """One step of the way back."""
+
+    number: int
+    told: str
+    """What is done."""
+    waits: str
+    """What it waits for; empty where it can go on."""
+    cautions: tuple[str, ...]
+    first: tuple[str, ...]
+    """Work before it goes on, and settings with their values."""
+    tools: tuple[str, ...]
+    fetch: tuple[tuple[str, str], ...]
+    """From where, and what into which hole."""
+
+
+class Book(Struct, frozen=True, kw_only=True):
+    """Everything known of one machine."""
+
+    caption: str
+    plate: tuple[tuple[str, str], ...]
+    """Maker, model, serial and the like."""
+    as_of: str
+    figures: tuple[tuple[int, str], ...]
+    """The whole in numbers."""
+    next: str
+    """Where to start next time."""
+    balance: tuple[tuple[int, str], ...]
+    things: int
+    questions: tuple[str, ...]
+    tree: tuple[tuple[int, str, str], ...]
+    """Depth, name and state of each part."""
+    chapters: tuple[Chapter, ...]
+    plan: str
+    """What the plan costs and claims."""
+    time_left: str
+    returns: tuple[Return, ...]
+    bags: tuple[BagCard, ...]
+    sizes: tuple[tuple[int, str], ...]
+    """All fasteners by size, most first."""
+    mixed: tuple[Mixed, ...]
+    """What only looks alike."""
+    todo: ToDo
+
+    @property
+    def photos(self) -> int:
+        """How many photos are shown."""
+        return sum(shown.path is not None for c in self.chapters for leaf in c.leaves for shown in leaf.photos)
+
+
+def gather(record: Record, machine: Machine, *, now: str, look: Look) -> Book:
+    """Return the book of a machine as it stands at the stamp `now`."""
+    steps = list(record.all(Step, machine.id))
+    taken = [t for t in record.all(Thing, machine.id) if t.sort == "fastener" and not t.found and not t.replaces]
+    sizes = Counter(thing.called for thing in taken)
+    plan = refit_plan(record, machine.id)
+    waits = {waiting.step: waiting.told for waiting in plan.waiting}
+    off = {step.number: step for step in steps if not step.back and not step.is_open}
+    bags = sorted(record.all(Bag, machine.id), key=lambda bag: bag.number)
+    return Book(
+        caption=machine.caption,
+        plate=tuple(_plate(machine)),
+        as_of=clock_text(now),
+        figures=(
+            (len(steps), "steps"), (len(off), "still off"), (len(taken), "fasteners"), (len(bags), "bags"),
+            (record.count(Session, machine.id), "sessions"), (record.count(Photo, machine.id), "photos"),
+        ),
+        next=where_to_start(record, machine.id),
+        balance=tuple((count, sort) for sort, count in trial_balance(record, machine.id).items()),
+        things=sum(thing.count for thing in record.all(Thing, machine.id)),
+        questions=tuple(open_questions(record, machine.id, now=now)),
+        tree=tuple(_tree(record, machine.id)),
+        chapters=tuple(_chapters(record, machine, now, look)),
+        plan=plan.told,
+        time_left=time_left(record, machine.id).told if off else "",
+        returns=tuple(_return(record, off[n], waits.get(n, "")) for n in plan.order if n in off),
+        bags=tuple(bag_card(record, bag) for bag in bags),
+        sizes=tuple((count, size) for size, count in sorted(sizes.items(), key=lambda item: (-item[1], item[0]))),
+        mixed=alike(record, machine).look_alike,
+        todo=to_do(record, machine, now=now),
+    )
+
+
+def _plate(machine: Machine) -> Iterator[tuple[str, str]]:
+    origins = {"us": "American", "uk": "British", "metric": "metric", "unknown": ""}
+    yield from (
+        (word, value)
+        for word, value in (
+            ("maker", machine.maker), ("model", machine.model), ("serial", machine.serial),
+            ("threads", origins.get(machine.origin, machine.origin)), ("mass", machine.mass),
+            ("meant", {"run": "to run", "show": "to be shown"}.get(machine.intent, machine.intent)),
+            ("lies", machine.lies), ("orientation", machine.orientation),
+        )
+        if value
+    )
+    if "?" in machine.serial:
+        yield "in the serial", "the figure after each ? is doubtful"
+
+
+def _tree(record: Record, machine: int) -> Iterator[tuple[int, str, str]]:
+    children: dict[int, list[Part]] = {}
+    for part in record.all(Part, machine):
+        children.setdefault(part.inside, []).append(part)
+
+    def grow(inside: int, depth: int) -> Iterator[tuple[int, str, str]]:
+        for part in sorted(children.get(inside, ()), key=lambda p: (not p.assembly, p.id)):
+            back = any(step.back for step in record.steps_of_part(part.id))
+            yield depth, part.name, "off" if record.off_at(part.id) else "back on" if back else ""
+            yield from grow(part.id, depth + 1)
+
+    yield from grow(0, 0)
+
+
+def _chapters(record: Record, machine: Machine, now: str, look: Look) -> Iterator[Chapter]:
+    by_session: dict[int, list[Step]] = {}
+    for step in record.all(Step, machine.id):
+        by_session.setdefault(step.session, []).append(step)
+    for session in record.all(Session, machine.id):
+        minutes = f"{session.minutes(session.ended or now):.0f} min at the bench"
+        when = f"{clock_text(session.start)} to {clock_text(session.ended)}, {minutes}"
+        leaves = tuple(_leaf(record, step, look) for step in by_session.pop(session.id, ()))
+        yield Chapter(session.number, session.title, when, session.note, leaves)
+    rest = [step for steps in by_session.values() for step in steps]
+    if rest:
+        yield Chapter(0, "in no session", "", "", tuple(_leaf(record, step, look) for step in rest))
+
+
+def _leaf(record: Record, step: Step, look: Look) -> Leaf:
+    things = record.things_of(step)
+    area = record.get(Part, step.area).name if step.area else ""
+    took = "" if step.minutes is None else f"{step.minutes:g} min"
+    where = (f"{step.face} face" if step.face else "", area and f"inside {area}", step.began[:10], took)
+    needed = (record.step(step.machine, number) for number in step.needs)
+    soak = [f"soak, {step.soak.what}: {step.soak.hours:g} h"] if step.soak else []
+    photos = sorted(record.photos_of(step), key=lambda p: (WHENS.index(p.when) if p.when else 3, p.taken))
+    return Leaf(
+        number=step.number,
+        told=step.told,
+        where=", ".join(filter(None, where)),
+        state="coming off" if step.is_open else "back on" if step.back else "",
+        cautions=step.cautions,
+        needs=tuple(f"step {n.number}, {n.told}" for n in needed if n is not None),
+        face=step.face,
+        holes=holes_of(record, step),
+        sizes=tuple(_sizes(things)),
+        pieces=tuple(times(t.count, t.name) for t in things if t.sort == "piece"),
+        bags=tuple(sorted(record.bags_filled_by(step.id))),
+        put=step.put,
+        tools=step.tools,
+        settings=tuple(setting.told for setting in step.adjust),
+        at_refit=step.at_refit,
+        todo=tuple(f"to {chore.do}: {chore.what}" for chore in step.todo),
+        notes=(*filter(None, step.note.split("\n")), *soak),
+        photos=tuple(_shown(photo, look) for photo in photos[:MOST_PHOTOS]),
+        more_photos=max(0, len(photos) - MOST_PHOTOS),
+    )
+
+
+def _sizes(things: list[Thing]) -> Iterator[Size]:
+    letters = size_letters([t for t in things if t.hole and not t.replaces])
+    groups: dict[tuple[str, str, bool], list[Thing]] = {}
+    for thing in things:
+        if thing.sort == "fastener":
+            groups.setdefault((thing.called, thing.found, bool(thing.replaces)), []).append(thing)
+    for (called, found, stands_in), mine in groups.items():
+        remarks = dict.fromkeys(remark for thing in mine for remark in _remarks(thing))
+        if stands_in:
+            remarks["a replacement"] = None
+        yield Size(
+            letter="" if found else letters.get(called, ""),
+            called=f"{called}: found empty" if found else called,
+            count=0 if found else sum(thing.count for thing in mine),
+            holes=" ".join(dict.fromkeys(thing.hole for thing in mine if thing.hole)),
+            length=None if found else length_mm(mine[0].length),
+            remarks=tuple(remarks),
+        )
+
+
+def _remarks(thing: Thing) -> Iterator[str]:
+    if thing.verdict and thing.verdict != "sure":
+        yield {"likely": "likely", "either": "either of these", "none": "no standard size"}.get(thing.verdict, "")
+    if thing.hand == "left":
+        yield "LEFT-HAND thread"
+    if thing.should_be:
+        yield f"should be {thing.should_be}"
+    if thing.small_end:
+        yield f"small end: {thing.small_end}"
+    if thing.turns:
+        yield f"only loosened, {thing.turns:g} turns"
+    if thing.note:
+        yield thing.note
+
+
+def length_mm(name: str) -> float | None:
+    """Return a stocked length, such as `3/8`, `1 1/4` or `12 mm`, in millimetres; None for no such name."""
+    found = re.fullmatch(r"((?:\d+ )?\d+/\d+|\d+(?:\.\d+)?)( mm)?", name)
+    if not found:
+        return None
+    value = float(sum(Fraction(piece) for piece in found[1].split()))
+    return value if found[2] else value * 25.4
+
+
+def _shown(photo: Photo, look: Look) -> Shown:
+    when = f"{photo.when or 'photo'}, {clock_text(photo.taken)}" if photo.taken else photo.when or "photo"
+    if photo.doubt:
+        when += ", in doubt"
+    try:
+        return Shown(look(photo.file), when)
+    except BadInput as fault:
+        return Shown(None, f"{when}: {str(fault).replace(photo.file, photo.name or photo.file)}")
+
+
+def _return(record: Record, step: Step, waits: str) -> Return:
+    fetch = []
+    for item in to_fetch(record, step):
+        hole = f"hole {item.thing.hole}: " if item.thing.hole else ""
+        hand = ", LEFT-HAND" if item.thing.hand == "left" else ""
+        fetch.append((item.place, f"{hole}{times(item.count, item.thing.called)}{hand}"))
+    if step.do == "loosen":
+        tight = [t for t in record.things_of(step) if t.hole]
+        fetch += [("tighten", f"hole {t.hole}: {t.called}, {t.turns:g} turns") for t in tight]
+    face = f", {step.face} face" if step.face else ""
+    return Return(
+        step.number,
+        at_refit(step) + face,
+        waits,
+        step.cautions,
+        (*step.at_refit, *(f"set {setting.told}" for setting in step.adjust)),
+        step.tools,
+        _gathered(fetch),
+    )
+
+
+def _gathered(fetch: list[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
+    """Equal fasteners for several holes out of one place on one line: `holes 1 3 7: screw ...`."""
+    holes: dict[tuple[str, str], list[str]] = {}
+    for place, what in fetch:
+        hole, colon, rest = what.partition(": ")
+        if colon and hole.startswith("hole "):
+            holes.setdefault((place, rest), []).append(hole.removeprefix("hole "))
+        else:
+            holes.setdefault((place, what), [])
+    out = []
+    for (place, what), names in holes.items():
+        if not names:
+            out.append((place, what))
+        elif len(names) == 1:
+            out.append((place, f"hole {names[0]}: {what}"))
+        else:
+            out.append((place, f"holes {' '.join(names)}: {len(names)} x {what}"))
+    return tuple(out)
+
+
+def figures_told(book: Book) -> str:
+    """Return the whole in numbers as one line, noughts left out."""
+    return ", ".join(counted(count, word[:-1]) if word.endswith("s") else f"{count} {word}"
+                     for count, word in book.figures if count)

@@ -1,0 +1,91 @@
+"""A face with its holes as it is printed: where each hole stands on the plate, in squares of the 3x3 grid."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec import Struct
+
+from putback.reports.size_letters import long_ranks, size_letters
+from putback.trade.record import Record
+from putback.trade.step import Step
+
+
+class Hole(Struct, frozen=True):
+    """One hole of a face."""
+
+    place: str
+    """A keypad digit, with a running letter where one place holds several."""
+    letter: str
+    """The letter of its size; empty where nothing was in it."""
+    rank: int
+    """0 for the shortest of its thread on this face, 1 for the next longer."""
+    stacked: int
+    """Washers, spacers and the like that came out of it beside the screw."""
+    empty: bool
+    """Whether it was found empty."""
+
+
+class Spot(Struct, frozen=True):
+    """Where a hole is drawn; the plate is 3 squares wide and 3 high, y goes down."""
+
+    x: float
+    y: float
+    radius: float
+    hole: Hole
+
+
+def holes_of(record: Record, step: Step) -> tuple[Hole, ...]:
+    """Return the holes of a step, each once, by place."""
+    things = [t for t in record.things_of(step) if t.hole and not t.replaces]
+    letters, ranks = size_letters(things), long_ranks(things)
+    found: dict[str, Hole] = {}
+    for thing in things:
+        mine = [t for t in things if t.hole == thing.hole and not t.found]
+        alone = next((t for t in mine if t.alone), None)
+        if alone is not None and thing is not alone:
+            continue
+        stacked = len(mine) - 1 if mine else 0
+        letter = "" if thing.found else letters[thing.called]
+        found.setdefault(thing.hole, Hole(thing.hole, letter, ranks[thing.id], max(0, stacked), bool(thing.found)))
+    return tuple(found[place] for place in sorted(found))
+
+
+def spots(holes: Sequence[Hole]) -> list[Spot]:
+    """Return where each hole is drawn: several at one place stand close together in it."""
+    groups: dict[str, list[Hole]] = {}
+    for hole in holes:
+        groups.setdefault(hole.place[:1], []).append(hole)
+    out = []
+    for place, here in groups.items():
+        column, row = grid_of(place)
+        across = 1 if len(here) == 1 else 2 if len(here) <= 4 else 3 if len(here) <= 9 else 5
+        down = -(-len(here) // across)
+        radius = 0.3 if len(here) == 1 else 0.42 / max(across, down)
+        for index, hole in enumerate(here):
+            x = column + (index % across + 0.5) / across
+            y = row + (index // across + 0.5) / down
+            out.append(Spot(x, y, radius, hole))
+    return out
+
+
+def free_places(holes: Sequence[Hole]) -> list[tuple[str, float, float]]:
+    """Return the places that hold nothing, with the middle of each."""
+    taken = {hole.place[:1] for hole in holes}
+    return [(key, grid_of(key)[0] + 0.5, grid_of(key)[1] + 0.5) for key in "123456789" if key not in taken]
+
+
+def grid_of(place: str) -> tuple[int, int]:
+    """Return column and row, from the upper left, of a place laid out like the number keys."""
+    number = int(place[0]) - 1
+    return number % 3, 2 - number // 3
+
+
+def rows_of_text(holes: Sequence[Hole]) -> list[str]:
+    """Return the face as three rows of text, `[A ] [  ] [A+]`: + for what is stacked, x for a hole found empty."""
+    cells = dict.fromkeys("123456789", "")
+    for hole in holes:
+        sign = "x" if hole.empty else hole.letter or "o"
+        cells[hole.place[0]] += sign + "+" * min(1, hole.stacked)
+    wide = max(2, *(len(cell) for cell in cells.values()))
+    return [" ".join(f"[{cells[key]:^{wide}}]" for key in keys) for keys in ("789", "456", "123")]

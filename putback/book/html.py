@@ -1,0 +1,327 @@
+"""The book as one HTML file: pictures and styles are inside it, nothing is fetched."""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from collections.abc import Iterable, Iterator
+from html import escape
+
+from putback.book.contents import Book, Chapter, Leaf, Return, Size
+from putback.book.faces import Hole, free_places, spots
+from putback.reports.bags import BagCard
+
+STYLE = """
+:root { --paper: #fbf8f1; --ink: #23211d; --quiet: #6d675c; --line: #d8d0c0; --brass: #8a5a00;
+  --rust: #96300f; --rust-wash: #f9e9e0; --blue: #1f5580; --steel: #e7eaec; }
+* { box-sizing: border-box; }
+body { margin: 0; background: var(--paper); color: var(--ink); font: 16px/1.5 Georgia, "Times New Roman", serif; }
+main { max-width: 54rem; margin: 0 auto; padding: 2.5rem 1.5rem 5rem; }
+h1 { font-size: 2.5rem; line-height: 1.15; margin: 0 0 .2em; font-weight: normal; }
+h2 { font-size: 1.5rem; font-weight: normal; margin: 3.2rem 0 .9rem; padding-bottom: .35rem;
+  border-bottom: 2px solid var(--brass); }
+h3 { font-size: 1.1rem; margin: 0; line-height: 1.3; }
+p { margin: .3rem 0; } ul { margin: .3rem 0; padding-left: 1.2rem; }
+a { color: var(--blue); text-decoration: none; } a:hover { text-decoration: underline; }
+.rule { height: 18px; margin: 1.1rem 0 1.3rem; border-top: 1px solid var(--ink);
+  background: repeating-linear-gradient(90deg, var(--ink) 0 1px, transparent 1px 10mm) 0 0/100% 12px no-repeat,
+    repeating-linear-gradient(90deg, var(--quiet) 0 1px, transparent 1px 5mm) 0 0/100% 8px no-repeat,
+    repeating-linear-gradient(90deg, var(--quiet) 0 1px, transparent 1px 1mm) 0 0/100% 5px no-repeat; }
+.quiet, .where, figcaption { color: var(--quiet); font-size: .9rem; }
+dl { display: grid; grid-template-columns: max-content 1fr; gap: .1rem 1rem; margin: .8rem 0; }
+dt { color: var(--quiet); } dd { margin: 0; }
+.figures { display: flex; flex-wrap: wrap; gap: 1.6rem; margin: 1.2rem 0; }
+.figures b { display: block; font-size: 2rem; font-weight: normal; line-height: 1; color: var(--brass); }
+.figures span { color: var(--quiet); font-size: .85rem; }
+nav { columns: 2; font-size: .95rem; margin: 1rem 0; } nav a { display: block; }
+.step { display: grid; grid-template-columns: 3.4rem 1fr; padding: 1.1rem 0; border-bottom: 1px solid var(--line);
+  break-inside: avoid-page; }
+.number { font-size: 1.7rem; line-height: 1.1; color: var(--brass); }
+.caution { background: var(--rust-wash); border-left: 4px solid var(--rust); padding: .3rem .7rem; margin: .4rem 0; }
+.caution::before { content: "\\25B2\\00a0 Caution: "; color: var(--rust); font-weight: bold; }
+.set { border-left: 4px solid var(--blue); padding: .1rem .7rem; margin: .4rem 0; }
+.face { display: flex; flex-wrap: wrap; gap: 1.4rem; align-items: flex-start; margin: .6rem 0; }
+.face svg { flex: none; width: 11rem; height: auto; }
+.face table { flex: 1 1 18rem; }
+table { border-collapse: collapse; font-size: .95rem; } td, th { padding: .15rem .8rem .15rem 0; text-align: left;
+  vertical-align: top; font-weight: normal; } th { color: var(--quiet); font-size: .85rem; }
+td.n { text-align: right; font-variant-numeric: tabular-nums; }
+.letter { display: inline-block; min-width: 1.4em; text-align: center; border-radius: 50%; background: var(--ink);
+  color: var(--paper); font: bold .8rem/1.4em Arial, sans-serif; }
+.bar { display: block; height: 5px; margin-top: 3px; background: var(--quiet); border-left: 3px solid var(--ink); }
+.photos { display: flex; flex-wrap: wrap; gap: .8rem; margin: .6rem 0; }
+figure { margin: 0; width: 15rem; } figure img { width: 100%; border: 1px solid var(--line); display: block; }
+.state { font-size: .8rem; border: 1px solid currentColor; border-radius: .7em; padding: 0 .5em; color: var(--blue); }
+.bag { break-inside: avoid; padding: .5rem 0; border-bottom: 1px solid var(--line); }
+.mono { font-family: Consolas, "DejaVu Sans Mono", monospace; font-size: .85em; }
+@media (prefers-color-scheme: dark) { @media screen { :root { --paper: #191b1c; --ink: #e7e3d9; --quiet: #a3a29a;
+  --line: #3a3d3f; --brass: #e9b04b; --rust: #f39270; --rust-wash: #3a241c; --blue: #86b8de; --steel: #2a3035; } } }
+@media print { body { font-size: 10.5pt; background: #fff; } main { max-width: none; padding: 0; }
+  h2 { break-after: avoid; } a { color: inherit; } }
+@page { margin: 16mm; }
+"""
+
+
+def html_of(book: Book) -> str:
+    """Return the whole book as HTML."""
+    return "\n".join(
+        (
+            "<!DOCTYPE html>",
+            '<html lang="en"><head><meta charset="utf-8">',
+            '<meta name="viewport" content="width=device-width, initial-scale=1">',
+            f"<title>{_e(book.caption)}</title><style>{STYLE}</style></head><body><main>",
+            *_title(book),
+            *_stand(book),
+            *_off(book),
+            *_back(book),
+            *_bags(book),
+            *_sizes(book),
+            *_todo(book),
+            "</main></body></html>",
+            "",
+        )
+    )
+
+
+def _e(words: object) -> str:
+    return escape(" ".join(str(words).split()))
+
+
+def _tag(name: str, words: str, kind: str = "") -> str:
+    return f"<{name}{f' class={kind}' if kind else ''}>{_e(words)}</{name}>"
+
+
+def _list(items: Iterable[str]) -> Iterator[str]:
+    lines = [_tag("li", item) for item in items]
+    if lines:
+        yield "<ul>" + "".join(lines) + "</ul>"
+
+
+def _title(book: Book) -> Iterator[str]:
+    yield f'<h1>{_e(book.caption)}</h1><p class="quiet">The machine’s book, as of {_e(book.as_of)}</p>'  # noqa: RUF001 - an apostrophe as printed
+    yield '<div class="rule" role="presentation"></div>'
+    if book.plate:
+        yield "<dl>" + "".join(f"{_tag('dt', word)}{_tag('dd', value)}" for word, value in book.plate) + "</dl>"
+    counts = "".join(f"<div><b>{count}</b><span>{_e(word)}</span></div>" for count, word in book.figures)
+    yield f'<div class="figures">{counts}</div>'
+    yield '<nav><a href="#stand">How it stands</a>'
+    for chapter in book.chapters:
+        yield f'<a href="#session-{chapter.number}">{_e(_chapter_name(chapter))}</a>'
+    yield '<a href="#back">The way back</a><a href="#bags">Bags</a><a href="#sizes">Fasteners</a>'
+    yield '<a href="#todo">Left to do</a></nav>'
+
+
+def _chapter_name(chapter: Chapter) -> str:
+    name = f"Session {chapter.number}" if chapter.number else "Steps"
+    return f"{name}: {chapter.title}" if chapter.title else name
+
+
+def _stand(book: Book) -> Iterator[str]:
+    yield '<h2 id="stand">How it stands</h2>'
+    yield f"<p><b>Next time:</b> {_e(book.next)}.</p>"
+    rows = "".join(f'<tr><td class="n">{count}</td><td>{_e(sort)}</td></tr>' for count, sort in book.balance)
+    yield f'<table><tr><th>things</th><th>where</th></tr>{rows}<tr><td class="n"><b>{book.things}</b></td>'
+    yield "<td>in all</td></tr></table>"
+    if book.questions:
+        yield "<h3>Open</h3>"
+        yield from _list(book.questions)
+    if book.tree:
+        yield "<h3>Its parts</h3><p>"
+        for depth, name, state in book.tree:
+            told = f' <span class="quiet">{_e(state)}</span>' if state else ""
+            yield f'<span style="padding-left:{1.4 * depth:g}rem">{_e(name)}{told}</span><br>'
+        yield "</p>"
+
+
+def _off(book: Book) -> Iterator[str]:
+    for chapter in book.chapters:
+        yield f'<h2 id="session-{chapter.number}">{_e(_chapter_name(chapter))}</h2>'
+        yield _tag("p", chapter.when, "quiet")
+        if chapter.note:
+            yield _tag("p", chapter.note)
+        for leaf in chapter.leaves:
+            yield from _leaf(leaf)
+
+
+def _leaf(leaf: Leaf) -> Iterator[str]:
+    state = f' <span class="state">{_e(leaf.state)}</span>' if leaf.state else ""
+    yield f'<section class="step" id="step-{leaf.number}"><div class="number">{leaf.number}</div><div>'
+    yield f'<h3>{_e(leaf.told)}{state}</h3>{_tag("p", leaf.where, "where")}'
+    for caution in leaf.cautions:
+        yield _tag("p", caution, "caution")
+    if leaf.needs:
+        yield f'<p class="quiet">came after {"; ".join(map(_step_link, leaf.needs))}</p>'
+    yield from _face(leaf)
+    for setting in leaf.settings:
+        yield f'<p class="set"><b>Setting:</b> {_e(setting)}</p>'
+    for task in leaf.at_refit:
+        yield f'<p class="set"><b>On the way back, first:</b> {_e(task)}</p>'
+    facts = (
+        ("loose pieces", ", ".join(leaf.pieces)),
+        ("bag" if len(leaf.bags) == 1 else "bags", ", ".join(map(str, leaf.bags))),
+        ("the part went to", leaf.put),
+        ("tools", ", ".join(leaf.tools)),
+    )
+    pairs = "".join(f"{_tag('dt', word)}{_tag('dd', value)}" for word, value in facts if value)
+    if pairs:
+        yield f"<dl>{pairs}</dl>"
+    yield from _list((*leaf.notes, *leaf.todo))
+    if leaf.photos:
+        yield '<div class="photos">'
+        for shown in leaf.photos:
+            if shown.path is None:
+                yield f"<figure>{_tag('figcaption', shown.told)}</figure>"
+            else:
+                data = b64encode(shown.path.read_bytes()).decode()
+                alt = _e(f"step {leaf.number}, {shown.told}")
+                yield f'<figure><img alt="{alt}" src="data:image/jpeg;base64,{data}">'
+                yield f"{_tag('figcaption', shown.told)}</figure>"
+        yield "</div>"
+    if leaf.more_photos:
+        yield _tag("p", f"and {leaf.more_photos} more photos in the workshop", "quiet")
+    yield "</div></section>"
+
+
+def _step_link(words: str) -> str:
+    number = words.removeprefix("step ").partition(",")[0]
+    return f'<a href="#step-{number}">{_e(words)}</a>'
+
+
+def _face(leaf: Leaf) -> Iterator[str]:
+    if not leaf.sizes and not leaf.holes:
+        return
+    yield '<div class="face">'
+    if leaf.holes:
+        yield face_svg(leaf.holes, leaf.face)
+    yield "<table>" + "".join(map(_size, leaf.sizes)) + "</table></div>"
+
+
+def _size(size: Size) -> str:
+    letter = f'<span class="letter">{size.letter}</span>' if size.letter else ""
+    # As long as the screw itself where the screen or the print is true to size.
+    bar = f'<span class="bar" style="width:{size.length:.2f}mm"></span>' if size.length and size.length <= 90 else ""
+    remarks = f'<br><span class="quiet">{_e("; ".join(size.remarks))}</span>' if size.remarks else ""
+    count = f"{size.count}\u00a0\u00d7" if size.count else ""
+    holes = f"hole{'s' if ' ' in size.holes else ''} {_e(size.holes)}" if size.holes else ""
+    return (
+        f'<tr><td>{letter}</td><td class="n">{count}</td><td>{_e(size.called)}{bar}{remarks}</td>'
+        f'<td class="quiet">{holes}</td></tr>'
+    )
+
+
+def face_svg(holes: tuple[Hole, ...], title: str) -> str:
+    """Return a face with its holes as an SVG picture; it says in words what it shows."""
+    told = "; ".join(f"hole {h.place}: {'found empty' if h.empty else h.letter}" for h in holes)
+    out = [
+        f'<svg viewBox="0 0 316 {346 if title else 316}" role="img" aria-label="{_e(told)}" '
+        'font-family="Arial, sans-serif" text-anchor="middle">'
+    ]
+    top = 8.0
+    if title:
+        out.append(f'<text x="158" y="20" font-size="20" fill="currentColor">{_e(title)} face</text>')
+        top = 38.0
+    out.append(
+        f'<rect x="8" y="{top:g}" width="300" height="300" rx="14" fill="var(--steel)" stroke="var(--quiet)"'
+        ' stroke-width="2"/>'
+    )
+    for key, x, y in free_places(holes):
+        out.append(
+            f'<text x="{8 + 100 * x:g}" y="{top + 100 * y + 7:g}" font-size="20" fill="var(--quiet)"'
+            f' opacity=".45">{key}</text>'
+        )
+    for spot in spots(holes):
+        x, y, r = 8 + 100 * spot.x, top + 100 * spot.y, 100 * spot.radius
+        hole = spot.hole
+        if hole.stacked and not hole.empty:
+            out.append(f'<circle cx="{x:g}" cy="{y:g}" r="{r:g}" fill="none" stroke="currentColor" stroke-width="2"/>')
+            r *= 0.82
+        if hole.empty:
+            reach = r * 0.45
+            out.append(
+                f'<circle cx="{x:g}" cy="{y:g}" r="{r:g}" fill="none" stroke="var(--rust)" stroke-width="2.5"'
+                f' stroke-dasharray="5 4"/><path d="M{x - reach:g} {y - reach:g}l{2 * reach:g} {2 * reach:g}m0'
+                f' {-2 * reach:g}l{-2 * reach:g} {2 * reach:g}" stroke="var(--rust)" stroke-width="2.5"/>'
+            )
+        else:
+            out.append(
+                f'<circle cx="{x:g}" cy="{y:g}" r="{r:g}" fill="currentColor"/><text x="{x:g}" y="{y + r * 0.36:g}"'
+                f' font-size="{r:g}" font-weight="bold" fill="var(--paper)">{_e(hole.letter)}</text>'
+            )
+        if len(hole.place) > 1:
+            out.append(
+                f'<text x="{x + r + 5:g}" y="{y + r + 2:g}" font-size="13" fill="var(--quiet)">{hole.place[1]}</text>'
+            )
+    return "".join([*out, "</svg>"])
+
+
+def _back(book: Book) -> Iterator[str]:
+    yield '<h2 id="back">The way back</h2>'
+    if not book.returns:
+        yield "<p>Nothing is off.</p>"
+        return
+    yield _tag("p", f"{book.plan}. Time left: {book.time_left}", "quiet")
+    for one in book.returns:
+        yield from _return(one)
+
+
+def _return(one: Return) -> Iterator[str]:
+    link = f'<a href="#step-{one.number}">{one.number}</a>'
+    yield f'<section class="step"><div class="number">{link}</div><div><h3>{_e(one.told)}</h3>'
+    if one.waits:
+        yield f'<p class="set"><b>Waits for</b> {_e(one.waits)}</p>'
+    for caution in one.cautions:
+        yield _tag("p", caution, "caution")
+    for task in one.first:
+        yield f'<p class="set">{_e(task)}</p>'
+    if one.tools:
+        yield _tag("p", f"tools: {', '.join(one.tools)}", "quiet")
+    rows = "".join(f'<tr><td class="quiet">{_e(place)}</td><td>{_e(what)}</td></tr>' for place, what in one.fetch)
+    if rows:
+        yield f"<table>{rows}</table>"
+    yield "</div></section>"
+
+
+def _bags(book: Book) -> Iterator[str]:
+    yield '<h2 id="bags">Bags</h2>'
+    if not book.bags:
+        yield "<p>No bag yet.</p>"
+    for card in book.bags:
+        yield from _bag(card)
+
+
+def _bag(card: BagCard) -> Iterator[str]:
+    box = f", box {card.row.box}" if card.row.box else ""
+    yield f'<div class="bag"><h3>Bag {card.row.number}{_e(box)} <span class="mono quiet">{card.row.code}</span>'
+    yield f' <span class="state">{card.row.state}</span></h3>'
+    rows = []
+    for row in card.contents:
+        what = row.size if row.size.startswith(row.what) else f"{row.what} {row.size}".strip()
+        hole = f", hole {row.hole}" if row.hole else ""
+        rows.append(
+            f'<tr><td class="n">{row.count}\u00a0\u00d7</td><td>{_e(what)}</td>'
+            f'<td class="quiet"><a href="#step-{row.step}">step {row.step}</a>, {_e(row.part + hole)}</td></tr>'
+        )
+    yield f"<table>{''.join(rows)}</table></div>" if rows else '<p class="quiet">empty</p></div>'
+
+
+def _sizes(book: Book) -> Iterator[str]:
+    yield '<h2 id="sizes">Fasteners</h2>'
+    rows = "".join(f'<tr><td class="n">{count}</td><td>{_e(size)}</td></tr>' for count, size in book.sizes)
+    yield f"<table>{rows}</table>" if rows else "<p>None yet.</p>"
+    if book.mixed:
+        yield "<h3>Easily mixed up</h3><ul>"
+        for pair in book.mixed:
+            told = f'<br><span class="quiet">{_e(pair.why)}</span>'
+            yield f"<li>{_e(pair.one)}<br>{_e(pair.other)}{told}</li>"
+        yield "</ul>"
+
+
+def _todo(book: Book) -> Iterator[str]:
+    yield '<h2 id="todo">Left to do</h2>'
+    found = book.todo
+    lines = [f"to {chore.do}: {chore.what} (step {chore.step})" for chore in found.chores]
+    lines += [f"soaking, {bath.what}: {bath.told} (step {bath.step})" for bath in found.soaks]
+    lines += [f"to be got: {w.count} \u00d7 {w.what}, {w.why} (step {w.step})" for w in found.shopping]
+    if lines:
+        yield from _list(lines)
+    else:
+        yield "<p>Nothing.</p>"

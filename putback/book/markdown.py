@@ -1,0 +1,151 @@
+"""The book as Markdown, for a wiki or a repository. Photos lie in a folder beside it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+from putback.book.contents import Book, Chapter, Leaf, Return, figures_told
+from putback.book.faces import rows_of_text
+from putback.reports.bags import BagCard
+
+_ACTS = re.compile(r"([\\`*_\[\]<>|~&$])")
+"""What Markdown may take for more than a letter anywhere in a line (CommonMark 2.4 lets each be escaped)."""
+_OPENS = re.compile(r"^(\d{0,9})([.)#+=-])")
+"""What it may take for a list or a heading where a line begins with it."""
+
+
+def markdown_of(book: Book, beside: Callable[[Path], str]) -> str:
+    """Return the whole book as Markdown; `beside` gives the address that a small copy of a photo has from it."""
+    blocks = [*_title(book), *_stand(book)]
+    for chapter in book.chapters:
+        blocks += _chapter(chapter, beside)
+    blocks += [*_back(book), *_bags(book), *_sizes(book), *_todo(book)]
+    return "\n\n".join(blocks) + "\n"
+
+
+def _m(words: object) -> str:
+    """One line of a person's words, nothing in it taken for a sign of Markdown."""
+    return _OPENS.sub(r"\1\\\2", _ACTS.sub(r"\\\1", " ".join(str(words).split())))
+
+
+def _title(book: Book) -> Iterator[str]:
+    yield f"# {_m(book.caption)}"
+    yield f"The machine's book, as of {_m(book.as_of)}. {_m(figures_told(book))}."
+    if book.plate:
+        yield "\n".join(f"- {_m(word)}: {_m(value)}" for word, value in book.plate)
+
+
+def _stand(book: Book) -> Iterator[str]:
+    yield "## How it stands"
+    yield f"**Next time:** {_m(book.next)}."
+    rows = [f"| {count} | {_m(sort)} |" for count, sort in book.balance]
+    yield "\n".join(["| things | where |", "|--:|---|", *rows, f"| **{book.things}** | in all |"])
+    if book.questions:
+        yield "### Open"
+        yield "\n".join(f"- {_m(question)}" for question in book.questions)
+    if book.tree:
+        yield "### Its parts"
+        yield "\n".join(f"{'  ' * d}- {_m(name)}" + (f" ({_m(s)})" if s else "") for d, name, s in book.tree)
+
+
+def _chapter(chapter: Chapter, beside: Callable[[Path], str]) -> Iterator[str]:
+    name = f"Session {chapter.number}" if chapter.number else "Steps"
+    yield f"## {name}: {_m(chapter.title)}" if chapter.title else f"## {name}"
+    if chapter.when:
+        yield _m(chapter.when)
+    if chapter.note:
+        yield _m(chapter.note)
+    for leaf in chapter.leaves:
+        yield from _leaf(leaf, beside)
+
+
+def _leaf(leaf: Leaf, beside: Callable[[Path], str]) -> Iterator[str]:
+    state = f" ({leaf.state})" if leaf.state else ""
+    yield f"### {leaf.number}. {_m(leaf.told)}{state}"
+    if leaf.where:
+        yield f"*{_m(leaf.where)}*"
+    if leaf.cautions:
+        yield "\n>\n".join(f"> **Caution:** {_m(caution)}" for caution in leaf.cautions)
+    if leaf.needs:
+        yield f"Came after {_m('; '.join(leaf.needs))}."
+    if leaf.holes:
+        title = [f"{leaf.face} face"] if leaf.face else []
+        yield "\n".join(["```text", *title, *rows_of_text(leaf.holes), "```"])
+    if leaf.sizes:
+        rows = [
+            f"| {s.letter} | {s.count or ''} | {_m(s.called)} | {s.holes} | {_m('; '.join(s.remarks))} |"
+            for s in leaf.sizes
+        ]
+        yield "\n".join(["| | count | what | holes | remarks |", "|---|--:|---|---|---|", *rows])
+    lines = [f"**Setting:** {_m(setting)}" for setting in leaf.settings]
+    lines += [f"**On the way back, first:** {_m(task)}" for task in leaf.at_refit]
+    lines += [f"loose pieces: {_m(', '.join(leaf.pieces))}"] if leaf.pieces else []
+    bags = ", ".join(map(str, leaf.bags))
+    lines += [f"{'bags' if len(leaf.bags) > 1 else 'bag'} {bags}"] if bags else []
+    lines += [f"the part went to: {_m(leaf.put)}"] if leaf.put else []
+    lines += [f"tools: {_m(', '.join(leaf.tools))}"] if leaf.tools else []
+    lines += [_m(words) for words in (*leaf.notes, *leaf.todo)]
+    if lines:
+        yield "\n".join(f"- {line}" for line in lines)
+    for shown in leaf.photos:
+        yield f"![{_m(shown.told)}]({beside(shown.path)})" if shown.path else f"*{_m(shown.told)}*"
+    if leaf.more_photos:
+        yield f"and {leaf.more_photos} more photos in the workshop"
+
+
+def _back(book: Book) -> Iterator[str]:
+    yield "## The way back"
+    if not book.returns:
+        yield "Nothing is off."
+        return
+    yield f"{_m(book.plan)}. Time left: {_m(book.time_left)}"
+    for one in book.returns:
+        yield _return(one)
+
+
+def _return(one: Return) -> str:
+    lines = [f"- **{one.number}. {_m(one.told)}**"]
+    lines += [f"  - waits for {_m(one.waits)}"] if one.waits else []
+    lines += [f"  - **Caution:** {_m(caution)}" for caution in one.cautions]
+    lines += [f"  - {_m(task)}" for task in one.first]
+    lines += [f"  - tools: {_m(', '.join(one.tools))}"] if one.tools else []
+    lines += [f"  - {_m(place)}: {_m(what)}" for place, what in one.fetch]
+    return "\n".join(lines)
+
+
+def _bags(book: Book) -> Iterator[str]:
+    yield "## Bags"
+    if not book.bags:
+        yield "No bag yet."
+    for card in book.bags:
+        yield _bag(card)
+
+
+def _bag(card: BagCard) -> str:
+    box = f", box {_m(card.row.box)}" if card.row.box else ""
+    lines = [f"- **Bag {card.row.number}**{box}, {card.row.state}, `{card.row.code}`"]
+    for row in card.contents:
+        what = row.size if row.size.startswith(row.what) else f"{row.what} {row.size}".strip()
+        hole = f", hole {row.hole}" if row.hole else ""
+        lines.append(f"  - {row.count} x {_m(what)} (step {row.step}, {_m(row.part)}{hole})")
+    return "\n".join(lines)
+
+
+def _sizes(book: Book) -> Iterator[str]:
+    yield "## Fasteners"
+    rows = [f"| {count} | {_m(size)} |" for count, size in book.sizes]
+    yield "\n".join(["| count | size |", "|--:|---|", *rows]) if rows else "None yet."
+    if book.mixed:
+        yield "### Easily mixed up"
+        yield "\n".join(f"- {_m(pair.one)} and {_m(pair.other)}: {_m(pair.why)}" for pair in book.mixed)
+
+
+def _todo(book: Book) -> Iterator[str]:
+    yield "## Left to do"
+    found = book.todo
+    lines = [f"- to {chore.do}: {_m(chore.what)} (step {chore.step})" for chore in found.chores]
+    lines += [f"- soaking, {_m(bath.what)}: {_m(bath.told)} (step {bath.step})" for bath in found.soaks]
+    lines += [f"- to be got: {w.count} x {_m(w.what)}, {w.why} (step {w.step})" for w in found.shopping]
+    yield "\n".join(lines) if lines else "Nothing."
