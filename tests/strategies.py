@@ -246,12 +246,13 @@ def picturing(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         taken=st.just(AT),
         step=_steps(record, machine),
         when=st.sampled_from(["", "before", "after", "after", "never"]),
+        back=st.booleans(),
         doubt=st.booleans(),
     )
     photos = st.sampled_from([1, 99, *(photo.id for photo in record.all(Photo, machine))])
     return st.one_of(
         st.builds(c.FilePhotos, photos=st.lists(shown, min_size=1, max_size=2).map(tuple)),
-        st.builds(c.SettlePhoto, photo=photos, step=_steps(record, machine)),
+        st.builds(c.SettlePhoto, photo=photos, step=_steps(record, machine), back=st.sampled_from([None, True, False])),
     )
 
 

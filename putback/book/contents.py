@@ -240,7 +240,7 @@ def _leaf(record: Record, step: Step, look: Look) -> Leaf:
     where = (f"{step.face} face" if step.face else "", area and f"inside {area}", step.began[:10], took)
     needed = (record.step(step.machine, number) for number in step.needs)
     soak = [f"soak, {step.soak.what}: {step.soak.hours:g} h"] if step.soak else []
-    photos = sorted(record.photos_of(step), key=lambda p: (WHENS.index(p.when) if p.when else 3, p.taken))
+    photos = sorted(record.photos_of(step), key=lambda p: (p.back, WHENS.index(p.when) if p.when else 3, p.taken))
     return Leaf(
         number=step.number,
         told=step.told,
@@ -309,7 +309,9 @@ def length_mm(name: str) -> float | None:
 
 
 def _shown(photo: Photo, look: Look) -> Shown:
-    when = f"{photo.when or 'photo'}, {clock_text(photo.taken)}" if photo.taken else photo.when or "photo"
+    when = photo.falls or "photo"
+    if photo.taken:
+        when += f", {clock_text(photo.taken)}"
     if photo.doubt:
         when += ", in doubt"
     try:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta, tzinfo
 from pathlib import Path
 from typing import Any
@@ -45,6 +45,8 @@ class Row:
     """What that step was about."""
     when: str = ""
     """before, during or after."""
+    back: bool = False
+    """Whether it shows the step being put back."""
     doubt: bool = False
     """Whether a person should look."""
     instead: int | None = None
@@ -58,8 +60,8 @@ class Row:
         """Return it as the command line prints it."""
         return {
             "file": self.file, "state": self.state, "taken": self.taken or None, "machine": self.machine or None,
-            "step": self.step, "when": self.when or None, "doubt": self.doubt, "instead": self.instead,
-            "why": self.why or None,
+            "step": self.step, "when": self.when or None, "at_refit": self.back, "doubt": self.doubt,
+            "instead": self.instead, "why": self.why or None,
         }  # fmt: skip
 
 
@@ -108,7 +110,8 @@ class Filing:
 
 def _guess(row: Row) -> str:
     other = f", or step {row.instead}" if row.instead is not None else ""
-    return f"{row.when or 'at'} step {row.step}, {row.name}{other}"
+    refit = " at refit" if row.back else ""
+    return f"{row.when or 'at'} step {row.step}, {row.name}{refit}{other}"
 
 
 def file_folder(
@@ -266,21 +269,26 @@ def _file(workshop: Workshop, pairs: list[Paired], ahead: timedelta, folder: Pat
             rows.append(Row(file, taken, state="unread", why=str(refusal)))
             continue
         if (step.machine, name) in twice:
-            rows.append(_row(file, taken, record, step, paired.when.value, not paired.sure, instead, "known"))
+            row = _row(file, taken, record, step, paired.when.value, not paired.sure, instead)
+            rows.append(replace(row, back=paired.back, state="known"))
             continue
         twice.add((step.machine, name))
         if known is None:
             shown = c.Shown(
                 file=name, name=paired.shot.path.name, taken=taken, step=step.number, when=paired.when.value,
-                doubt=not paired.sure, instead=instead or 0,
+                back=paired.back, doubt=not paired.sure, instead=instead or 0,
             )  # fmt: skip
             waiting.setdefault(step.machine, []).append(shown)
-            row = _row(file, taken, record, step, paired.when.value, not paired.sure, instead)
+            row = replace(
+                _row(file, taken, record, step, paired.when.value, not paired.sure, instead), back=paired.back
+            )
         else:
             at = record.find(Step, known.step)
-            row = Row(file, known.taken, state="known") if at is None else _row(
-                file, known.taken, record, at, known.when, known.doubt, _number(record, known.instead), "known"
-            )  # fmt: skip
+            row = Row(file, known.taken)
+            if at is not None:
+                number = _number(record, known.instead)
+                row = replace(_row(file, known.taken, record, at, known.when, known.doubt, number), back=known.back)
+            row = replace(row, state="known")
         rows.append(row)
     for machine, photos in waiting.items():
         for first in range(0, len(photos), AT_ONCE):
@@ -294,7 +302,9 @@ def _number(record: Record, step: int) -> int | None:
 
 
 def _row(
-    file: str, taken: str, record: Record, step: Step, when: str, doubt: bool, instead: int | None, state: str = "filed"
+    file: str, taken: str, record: Record, step: Step, when: str, doubt: bool, instead: int | None
 ) -> Row:
     machine = record.get(Machine, step.machine).caption
-    return Row(file, taken, machine, step.number, step.name, when, doubt, instead, state)
+    return Row(
+        file, taken, machine, step.number, step.name, when, doubt=doubt, instead=instead, state="filed"
+    )

@@ -63,7 +63,9 @@ class StepTime:
     end: datetime
     """When it was finished."""
     bags: tuple[str, ...] = ()
-    """Codes of the bags it filled."""
+    """Codes of the bags it filled, or was put back out of."""
+    back: bool = False
+    """Whether it was put back then, and not taken off."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +80,8 @@ class Paired:
     """Whether it need not be asked about."""
     instead: int | None = None
     """The other step it may belong to."""
+    back: bool = False
+    """Whether it shows the step being put back, and not taken off."""
 
 
 def clock_text(at: datetime) -> str:
@@ -186,7 +190,7 @@ def _pair_one(shot: Shot, at: datetime, steps: list[StepTime], starts: list[date
     current = steps[here] if here >= 0 else None
     following = steps[here + 1] if here + 1 < len(steps) else None
     if seen := _by_bag(shot, at, steps):
-        return Paired(shot, seen.number, _when(at, seen), sure=True)
+        return Paired(shot, seen.number, _when(at, seen), sure=True, back=seen.back)
     if current is None or at > current.end:
         return _in_gap(shot, at, current, following)
     when = _when(at, current)
@@ -195,9 +199,9 @@ def _pair_one(shot: Shot, at: datetime, steps: list[StepTime], starts: list[date
         # Just after a step's last stroke: does it show the step done, or the next one to do?
         nearer_next = current.first - at < at - before.end
         if nearer_next:
-            return Paired(shot, current.number, When.BEFORE, False, before.number)
-        return Paired(shot, before.number, When.AFTER, False, current.number)
-    return Paired(shot, current.number, when, shot.from_exif)
+            return Paired(shot, current.number, When.BEFORE, False, before.number, current.back)
+        return Paired(shot, before.number, When.AFTER, False, current.number, before.back)
+    return Paired(shot, current.number, when, shot.from_exif, back=current.back)
 
 
 def _by_bag(shot: Shot, at: datetime, steps: list[StepTime]) -> StepTime | None:
@@ -224,8 +228,8 @@ def _in_gap(shot: Shot, at: datetime, before: StepTime | None, after: StepTime |
     if near_before and before and since is not None:
         other = after.number if near_after and after else None
         if not near_after or until is None or since <= until:
-            return Paired(shot, before.number, When.AFTER, shot.from_exif and since <= SETTLE, other)
+            return Paired(shot, before.number, When.AFTER, shot.from_exif and since <= SETTLE, other, before.back)
     if near_after and after and until is not None:
         other = before.number if near_before and before else None
-        return Paired(shot, after.number, When.BEFORE, shot.from_exif and until <= SETTLE, other)
+        return Paired(shot, after.number, When.BEFORE, shot.from_exif and until <= SETTLE, other, after.back)
     return Paired(shot, None, None, False)

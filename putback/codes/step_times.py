@@ -1,8 +1,10 @@
-"""When each step was worked on, as photos are paired with it: one stretch for each segment it runs through."""
+"""When each step was worked on, as photos are paired with it: one stretch for each segment it runs through, and
+one for the time when it was put back."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from datetime import datetime
 
 from putback.codes.photos import StepTime
@@ -13,17 +15,30 @@ from putback.trade.session import Session
 from putback.trade.step import Step
 
 
+@dataclass(frozen=True, slots=True)
+class _Work:
+    """One step taken off, or put back."""
+
+    step: Step
+    began: datetime
+    ended: datetime
+    back: bool = False
+
+
 def step_times(record: Record, machines: Iterable[Machine], now: str) -> list[StepTime]:
     """Return the stretches of all steps of these machines; `number` is the step's number in the workshop.
 
-    A step that runs through a break has a stretch on either side. `now` ends what still goes on.
+    A step that runs through a break has a stretch on either side; one that was put back has a further one, from
+    what was done before it in that segment to the moment when it was back. `now` ends what still goes on.
     """
     return [one for machine in machines for one in _of(record, machine, datetime.fromisoformat(now))]
 
 
 def _of(record: Record, machine: Machine, now: datetime) -> Iterator[StepTime]:
-    steps = [step for step in record.all(Step, machine.id) if step.began]
-    spans = [(_at(step.began), _at(step.ended) if step.ended else now) for step in steps]
+    known = list(record.all(Step, machine.id))
+    work = [_Work(step, _at(step.began), _at(step.ended) if step.ended else now) for step in known if step.began]
+    work += [_Work(step, _at(step.back), _at(step.back), back=True) for step in known if step.back]
+    work.sort(key=lambda one: one.began)
     segments = sorted(
         (_at(segment.start), _at(segment.end) if segment.end else now)
         for session in record.all(Session, machine.id)
@@ -32,23 +47,24 @@ def _of(record: Record, machine: Machine, now: datetime) -> Iterator[StepTime]:
     first = 0
     for start, end in segments:
         # Steps follow one another, so those that ended before this segment are of no more interest.
-        while first < len(steps) and spans[first][1] < start:
+        while first < len(work) and work[first].ended < start:
             first += 1
         before = start
-        for place in range(first, len(steps)):
-            began, ended = spans[place]
-            if began > end:
+        for one in work[first:]:
+            if one.began > end:
                 break
-            stretch = max(began, start), min(ended, end)
+            stretch = max(one.began, start), min(one.ended, end)
             if stretch[1] >= stretch[0]:
-                yield _stretch(record, steps[place], before, *stretch)
+                yield _stretch(record, one, before, *stretch)
                 before = max(before, stretch[1])
 
 
-def _stretch(record: Record, step: Step, before: datetime, began: datetime, ended: datetime) -> StepTime:
+def _stretch(record: Record, work: _Work, before: datetime, began: datetime, ended: datetime) -> StepTime:
+    step = work.step
     moves = record.moves_of(step.id)
     stamps = [at for move in moves if move.at and began <= (at := _at(move.at)) <= ended]
-    numbers = {n for move in moves if (n := bag_number(move.target)) is not None} | ({step.bag} - {0})
+    places = [place for move in moves for place in (move.source, move.target)]
+    numbers = {n for place in places if (n := bag_number(place)) is not None} | ({step.bag} - {0})
     bags = (record.bag(step.machine, number) for number in sorted(numbers))
     return StepTime(
         number=step.id,
@@ -57,6 +73,7 @@ def _stretch(record: Record, step: Step, before: datetime, began: datetime, ende
         last=max(stamps, default=ended),
         end=ended,
         bags=tuple(bag.code for bag in bags if bag is not None),
+        back=work.back,
     )
 
 

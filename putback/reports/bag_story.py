@@ -33,8 +33,9 @@ def photos_told(photos: Sequence[Photo]) -> str:
     """Return how many photos there are and where in the step they fall; empty where there is none."""
     if not photos:
         return ""
-    falls = Counter(photo.when for photo in photos)
-    parts = [f"{falls[when]} {when}" for when in WHENS if falls[when]]
+    falls = Counter(photo.falls for photo in photos)
+    words = [*WHENS, *(f"{when}, at refit" for when in WHENS)]
+    parts = [f"{falls[word]} {word.replace(',', '')}" for word in words if falls[word]]
     doubtful = sum(photo.doubt for photo in photos)
     parts += [f"{doubtful} in doubt"] if doubtful else []
     return counted(len(photos), "photo") + (f": {', '.join(parts)}" if parts else "")

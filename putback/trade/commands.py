@@ -258,6 +258,7 @@ class Shown(Struct, frozen=True, kw_only=True):
     taken: str = ""
     step: int = 0
     when: str = ""
+    back: bool = False
     doubt: bool = False
     instead: int = 0
 
@@ -269,11 +270,16 @@ class FilePhotos(Command, frozen=True, kw_only=True):
 
 
 class SettlePhoto(Command, frozen=True, kw_only=True):
-    """Say which step a photo shows, by its number on the machine; 0 means none."""
+    """Say which step a photo shows, by its number on the machine; 0 means none.
+
+    `when` is one of WHENS, `back` whether it was put back then; what is left out stays for the same step. For another
+    step, `when` is not known then and `back` is as it was.
+    """
 
     photo: int
     step: int
     when: str = ""
+    back: bool | None = None
 
 
 # -- a break -----------------------------------------------------------------------------------------

@@ -37,7 +37,16 @@ class Photo(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """The step it shows, or 0 where none is known."""
     when: str = ""
     """Where in the step it falls, one of WHENS; empty where that is not known."""
+    back: bool = False
+    """Whether it shows the step being put back, and not taken off."""
     doubt: bool = False
     """Whether a person should still say which step it is."""
     instead: int = 0
     """The other step that it may belong to, or 0."""
+
+    @property
+    def falls(self) -> str:
+        """Where it falls, in words: `before`, `after, at refit`; empty where that is not known."""
+        if not self.back:
+            return self.when
+        return f"{self.when}, at refit" if self.when else "at refit"

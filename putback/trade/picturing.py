@@ -42,8 +42,8 @@ def file_photos(draft: Draft, command: c.FilePhotos) -> Change:
             continue
         photo = Photo(
             id=draft.new_id(Photo), machine=draft.machine, file=shown.file, name=shown.name[:LONGEST_FILE_NAME],
-            taken=shown.taken, step=step.id if step else 0, when=shown.when if step else "", doubt=shown.doubt,
-            instead=instead.id if instead else 0,
+            taken=shown.taken, step=step.id if step else 0, when=shown.when if step else "",
+            back=shown.back and step is not None, doubt=shown.doubt, instead=instead.id if instead else 0,
         )  # fmt: skip
         new[shown.file] = draft.put(photo)
     return draft.change("FilePhotos", f"{times(len(new), 'photo')} filed" if new else "these photos are filed already")
@@ -57,10 +57,11 @@ def settle_photo(draft: Draft, command: c.SettlePhoto) -> Change:
     one_of(command.when, WHENS, "time of a photo")
     step = _step_of(draft, command.step)
     if step is None:
-        draft.put(replace(photo, step=0, when="", doubt=False, instead=0))
+        draft.put(replace(photo, step=0, when="", back=False, doubt=False, instead=0))
         return draft.change("SettlePhoto", f"{photo.name or photo.file} shows no step")
     when = command.when or (photo.when if photo.step == step.id else "")
-    draft.put(replace(photo, step=step.id, when=when, doubt=False, instead=0))
+    back = photo.back if command.back is None else command.back
+    draft.put(replace(photo, step=step.id, when=when, back=back, doubt=False, instead=0))
     return draft.change("SettlePhoto", f"{photo.name or photo.file} shows step {step.number}, {step.name}")
 
 

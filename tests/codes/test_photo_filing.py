@@ -113,6 +113,30 @@ def test_each_photo_goes_to_its_step_before_during_or_after(workshop: Workshop, 
     assert not list(check_balance(workshop.record))
 
 
+def test_a_photo_taken_at_refit_goes_to_the_step_put_back_then(workshop: Workshop, camera: Path) -> None:
+    """Drum back at 110, cam at 120, each before and after told apart; the taking-off ones stay with it."""
+    for minute, command in (
+        (100, c.StartSession()),
+        (110, c.PutBack(step=3)),
+        (120, c.PutBack(step=2)),
+        (125, c.EndSession()),
+    ):
+        workshop.do(command, 1, at=at(minute).isoformat())
+    for name, minute in (("a", 62), ("b", 105), ("c", 110.2), ("d", 115), ("e", 120.5), ("f", 124)):
+        photo(camera / f"{name}.JPG", at(minute))
+    filing = file(workshop, camera)
+    assert {row.file: (row.step, row.when, row.back, row.doubt) for row in filing.rows} == {
+        "a.JPG": (3, "before", False, False),
+        "b.JPG": (3, "before", True, False),
+        "c.JPG": (3, "after", True, True),
+        "d.JPG": (2, "before", True, False),
+        "e.JPG": (2, "after", True, False),
+        "f.JPG": (2, "after", True, True),
+    }
+    assert [photo.falls for photo in workshop.record.all(Photo)][:2] == ["before", "before, at refit"]
+    assert "after step 3, drum at refit, or step 2" in filing.text
+
+
 def test_files_are_copied_by_content_and_left_as_they_are(workshop: Workshop, camera: Path) -> None:
     path = photo(camera / "a.JPG", at(5))
     content, before = path.read_bytes(), path.stat()
