@@ -337,7 +337,7 @@ class _Reader:
         note = c.Annotate(
             cautions=step.texts("cautions"), adjust=adjust, at_refit=step.texts("at_refit"), todo=tuple(todo),
             tools=step.texts("tools"), soak=soak, cover=True if step.flag("cover") else None,
-            note=step.text("note", ""),
+            note=step.text("note", "").strip(),
         )  # fmt: skip
         return None if note == c.Annotate() else note
 
