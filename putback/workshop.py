@@ -227,15 +227,16 @@ class Workshop:
         self._commit(taken.change, self.now())
         return taken
 
-    def come_back(self, machine: int) -> None:
+    def come_back(self, machine: int) -> str:
         """Mend the clock of a session that was never ended: it is taken as left at its last change.
 
-        Does nothing where no session goes on or the last change is fresh. Where the computer's clock was set
+        Returns a sentence that tells of it. Does nothing, and returns an empty text, where no session goes on
+        or the last change is fresh. Where the computer's clock was set
         back since, time goes on from that change.
         """
         session = self.record.open_session(machine)
         if session is None:
-            return
+            return ""
         last = _latest([session.segments[-1].start, session.segments[-1].end])
         for entry in self.store.entries_back():
             if entry.change.machine == machine:
@@ -246,6 +247,8 @@ class Workshop:
         self.clock.not_before(datetime.fromisoformat(last))
         if not session.paused and minutes_between(last, self.now()) > FORGOTTEN:
             self.do(c.Pause(), machine, at=last)
+            return f"The time ran on since {last[11:16]}, when the program stopped: it is cut there."
+        return ""
 
     def _last_stamp(self, machine: int) -> str:
         """Return the latest stamp of anything done on a machine; empty where there is none."""

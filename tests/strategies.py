@@ -120,7 +120,7 @@ def sitting(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     """Something about the session."""
     return st.one_of(
         st.builds(c.StartSession, title=names(), target=st.sampled_from([40.0, 0.0, 1e9]), box=st.just("B")),
-        st.sampled_from([c.Pause(), c.Resume(), c.EndSession(note="so far")]),
+        st.sampled_from([c.Pause(), c.Resume(), c.EndSession(note="so far"), c.WasAway(since=AT), c.WasAway(since="")]),
         st.builds(c.WalkBack, step=_steps(record, machine), answer=st.sampled_from(["true", "not so", "maybe"])),
     )
 

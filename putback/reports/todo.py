@@ -37,6 +37,8 @@ class Bath(Struct, frozen=True):
     """The step that began it."""
     hours_left: float
     """Hours until it is due; below 0 it is overdue by so many."""
+    hours: float = 0.0
+    """How long it was to last."""
 
     @property
     def told(self) -> str:
@@ -44,6 +46,11 @@ class Bath(Struct, frozen=True):
         if self.hours_left > 0:
             return f"{self.hours_left:.0f} h to go" if self.hours_left >= 2 else f"{self.hours_left * 60:.0f} min to go"
         return "due" if self.hours_left > -1 else f"overdue by {-self.hours_left:.0f} h"
+
+    @property
+    def short(self) -> str:
+        """A line for the header: `soak due: lever, 48 h`."""
+        return f"soak {self.told}: {self.what}, {self.hours:g} h"
 
 
 class Wanted(Struct, frozen=True):
@@ -97,7 +104,7 @@ def soaks(record: Record, machine: int, *, now: str) -> list[Bath]:
         gone = minutes_between(step.ended, now) / 60
         if datetime.fromisoformat(now) < datetime.fromisoformat(step.ended):
             gone = 0.0
-        found.append(Bath(step.soak.what, step.number, step.soak.hours - gone))
+        found.append(Bath(step.soak.what, step.number, step.soak.hours - gone, step.soak.hours))
     return sorted(found, key=lambda bath: bath.hours_left)
 
 

@@ -67,6 +67,12 @@ class Resume(Command, frozen=True, kw_only=True):
     """Begin the next segment."""
 
 
+class WasAway(Command, frozen=True, kw_only=True):
+    """Say that nobody was at the bench since a stamp: that time is a break, and the next segment begins now."""
+
+    since: str
+
+
 class EndSession(Command, frozen=True, kw_only=True):
     """Leave the bench, with a note to oneself."""
 

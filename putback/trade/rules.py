@@ -18,7 +18,9 @@ Rule = Callable[[Draft, Any], Change]
 TAKE_IN = "TakeIn"
 """What the change is called that takes in machines of another workshop; no command makes it."""
 
-NOT_TAKEN_BACK = frozenset({"NewMachine", TAKE_IN, "StartSession", "Pause", "Resume", "EndSession", "WalkBack"})
+NOT_TAKEN_BACK = frozenset(
+    {"NewMachine", TAKE_IN, "StartSession", "Pause", "Resume", "WasAway", "EndSession", "WalkBack"}
+)
 """Changes that taking back passes over: a machine on the bench or taken in, and time at it.
 
 Those about time touch sessions only, and no other command does, so what lies before them can still be

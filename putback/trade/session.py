@@ -49,6 +49,8 @@ class Session(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """The box for bags begun in it."""
     note: str = ""
     """A note to oneself."""
+    parting: str = ""
+    """What of the note was left at the end, for the next return."""
     segments: tuple[Segment, ...] = ()
     """Its stretches, in order."""
     walked: tuple[Walked, ...] = ()

@@ -5,6 +5,7 @@ They touch sessions only, so taking back can pass over them.
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Any
 
 from msgspec.structs import replace
@@ -13,7 +14,8 @@ from putback.errors import BadInput, Refused
 from putback.trade import commands as c
 from putback.trade.change import Change
 from putback.trade.draft import Draft
-from putback.trade.session import Segment, Session, Walked
+from putback.trade.session import Segment, Session, Walked, minutes_between
+from putback.trade.wording import quoted
 
 ANSWERS = ("true", "not so", "cannot see it now")
 """What a walk-back can say of a step."""
@@ -61,6 +63,31 @@ def resume(draft: Draft, _: c.Resume) -> Change:
     return draft.change("Resume", f"segment {len(session.segments) + 1} begins")
 
 
+def was_away(draft: Draft, command: c.WasAway) -> Change:
+    """Take the time since a stamp for a break: the segment ends there, and the next one begins now."""
+    session = going_on(draft)
+    if session.paused:
+        raise Refused("The session is paused already.")
+    *before, last = session.segments
+    since, now = _time(command.since), datetime.fromisoformat(draft.at)
+    if not datetime.fromisoformat(last.start) <= since <= now:
+        raise Refused(f"The segment runs since {last.start[11:16]}; a break in it lies between then and now.")
+    ended = replace(last, end=command.since)
+    draft.alter(session, segments=(*before, ended, Segment(draft.at)))
+    away = minutes_between(command.since, draft.at)
+    return draft.change("WasAway", f"a break of {away:.0f} min since {command.since[11:16]}")
+
+
+def _time(stamp: str) -> datetime:
+    try:
+        found = datetime.fromisoformat(stamp)
+    except ValueError as fault:
+        raise BadInput(f"{quoted(stamp)} is no date and time.") from fault
+    if found.tzinfo is None:
+        raise BadInput(f"{quoted(stamp)} has no offset.")
+    return found
+
+
 def end_session(draft: Draft, command: c.EndSession) -> Change:
     """Leave the bench."""
     session = going_on(draft)
@@ -68,7 +95,7 @@ def end_session(draft: Draft, command: c.EndSession) -> Change:
     if not session.paused:
         segments = (*segments[:-1], replace(segments[-1], end=draft.at))
     note = "\n".join(filter(None, (session.note, command.note)))
-    draft.alter(session, segments=segments, ended=draft.at, note=note)
+    draft.alter(session, segments=segments, ended=draft.at, note=note, parting=command.note)
     return draft.change("EndSession", f"session {session.number} ends")
 
 
@@ -88,6 +115,7 @@ RULES: dict[type[c.Command], Any] = {
     c.StartSession: start_session,
     c.Pause: pause,
     c.Resume: resume,
+    c.WasAway: was_away,
     c.EndSession: end_session,
     c.WalkBack: walk_back,
 }

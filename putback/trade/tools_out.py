@@ -8,6 +8,8 @@ from datetime import datetime
 from msgspec import Struct
 
 from putback.trade.breaks import Break
+from putback.trade.hang_tags import untagged
+from putback.trade.ledger import holdings
 from putback.trade.record import Record
 from putback.trade.session import Session
 from putback.trade.step import Step
@@ -32,7 +34,8 @@ def plain_tool(name: str) -> str:
 def tools_out(record: Record, machine: int) -> list[ToolOut]:
     """Return the tools of a machine's last session that were not counted back in, and all that are missing.
 
-    Missing ones come first. A count covers the steps done by then; a tool named again later is out again.
+    They keep the order in which they were named, those missing since an earlier session first. A count covers
+    the steps done by then; a tool named again later is out again.
     """
     counts = [stop for stop in record.all(Break, machine) if stop.counted]
     back_at: dict[str, datetime] = {}
@@ -46,15 +49,14 @@ def tools_out(record: Record, machine: int) -> list[ToolOut]:
             else:
                 missing.pop(name, None)
                 back_at[name] = datetime.fromisoformat(count.at)
-    used: dict[str, tuple[str, int]] = {}
+    used: dict[str, ToolOut] = {}
     for step in _steps_of_last_session(record, machine):
         touched = datetime.fromisoformat(step.back or step.ended or step.began)
         for tool in step.tools:
             name = plain_tool(tool)
-            if name not in back_at or back_at[name] < touched:
-                used[name] = (tool, step.number)
-    found = [ToolOut(tool, used.pop(name, ("", 0))[1], True) for name, tool in missing.items()]
-    return found + [ToolOut(tool, number) for tool, number in used.values()]
+            if name in missing or name not in back_at or back_at[name] < touched:
+                used[name] = ToolOut(tool, step.number, name in missing)
+    return [ToolOut(tool, 0, True) for name, tool in missing.items() if name not in used] + [*used.values()]
 
 
 def missing_tools(record: Record, machine: int) -> list[str]:
@@ -76,6 +78,11 @@ def _steps_of_last_session(record: Record, machine: int) -> list[Step]:
     ]
 
 
+def not_seen_to(record: Record, machine: int) -> bool:
+    """Tell whether a session would end with a tool out, something borrowed, or something loose without a tag."""
+    return bool(tools_out(record, machine) or untagged(record, machine) or holdings(record, machine, "borrowed"))
+
+
 def notes_for_return(record: Record, machine: int) -> list[str]:
     """Return the notes that were left for this return, oldest first: those of the stretch that ended last.
 
@@ -86,8 +93,18 @@ def notes_for_return(record: Record, machine: int) -> list[str]:
     if not ended:
         return []
     session, last = ended[-1]
-    since = datetime.fromisoformat(last.start)
-    notes = [stop.note for stop in record.all(Break, machine) if stop.note and datetime.fromisoformat(stop.at) >= since]
+    notes = _left_since(record, machine, last.start)
     if session.ended:
-        notes += session.note.splitlines()
+        notes += session.parting.splitlines()
     return list(dict.fromkeys(notes))
+
+
+def notes_since(record: Record, machine: int) -> list[str]:
+    """Return the notes that were left for the next return: those since the last stretch began."""
+    sessions = list(record.all(Session, machine))
+    return _left_since(record, machine, sessions[-1].segments[-1].start) if sessions else []
+
+
+def _left_since(record: Record, machine: int, start: str) -> list[str]:
+    since = datetime.fromisoformat(start)
+    return [stop.note for stop in record.all(Break, machine) if stop.note and datetime.fromisoformat(stop.at) >= since]

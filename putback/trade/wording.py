@@ -42,3 +42,9 @@ def times(count: int, what: str) -> str:
 def counted(count: int, noun: str) -> str:
     """Return a count with its noun: `1 step`, `3 steps`."""
     return f"{count} {noun}{'' if count == 1 else 's'}"
+
+
+def told_minutes(minutes: float) -> str:
+    """Return a stretch of time as a person says it: 23 min, 9 h 05."""
+    whole = round(minutes)
+    return f"{whole} min" if whole < 120 else f"{whole // 60} h {whole % 60:02d}"

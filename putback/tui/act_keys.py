@@ -15,12 +15,12 @@ from putback.errors import BadInput
 from putback.reports.bags import bag_rows
 from putback.trade import commands as c
 from putback.trade.fastener import DRIVES, KINDS, READINGS, Thing
-from putback.trade.ledger import holdings
 from putback.trade.machine import FACES, ORIGINS, Machine, Part
 from putback.trade.place import bag_number
 from putback.trade.record import Record
 from putback.trade.session import TARGET
 from putback.trade.step import CHORES, NO_REVERSE, Adjustment
+from putback.trade.tools_out import not_seen_to
 from putback.tui import entry
 from putback.tui.keys import KEYS
 from putback.tui.screens.further import PLATE, SAYINGS
@@ -28,7 +28,7 @@ from putback.tui.screens.prompts import PAGE
 from putback.tui.screens.wishes import HEADS_LISTED, NOT_SAID, OTHER_DOINGS, PIECES, PLACES, SORTS
 from putback.tui.views import last_steps, taken_holes
 
-Where = Literal["bench", "ask", "pick", "card", "walk", "summary"]
+Where = Literal["bench", "ask", "pick", "card", "walk", "break", "summary"]
 """What keys go to."""
 
 Sort = Literal["new_fastener", "same_again", "other", "step", ""]
@@ -176,7 +176,7 @@ def _start_session(command: c.StartSession, at: Standing) -> Iterator[Stroke]:
 
 
 def _pause(_: c.Pause, at: Standing) -> Iterator[Stroke]:
-    yield Stroke("", (_bench(" "),))
+    yield Stroke("", (_bench(" "), Presses("break", (".",))))
 
 
 def _resume(_: c.Resume, at: Standing) -> Iterator[Stroke]:
@@ -185,8 +185,7 @@ def _resume(_: c.Resume, at: Standing) -> Iterator[Stroke]:
 
 
 def _end_session(command: c.EndSession, at: Standing) -> Iterator[Stroke]:
-    open_ends = holdings(at.record, at.machine, "loose", "borrowed")
-    so = (_choice(1),) if open_ends else ()
+    so = (Presses("break", ("0",)),) if not_seen_to(at.record, at.machine) else ()
     leave = Presses("summary", (".",))
     yield Stroke("", (_wish("summary"), Presses("summary", ("e",)), *so, _text(command.note), leave))
 

@@ -23,7 +23,11 @@ from putback.workshop import Done, Workshop
 WIDE = 110
 """Columns from which the side panes get more room."""
 
-_TIMELESS = (c.StartSession, c.Pause, c.Resume, c.EndSession, c.NewMachine, c.AddAssembly)
+_TIMELESS = (
+    c.StartSession, c.Pause, c.Resume, c.WasAway, c.EndSession, c.NewMachine, c.AddAssembly,
+    c.CountTools, c.LeaveNote, c.HangTag, c.EndSoak,
+)  # fmt: skip
+"""What is no work at the machine: it begins no session and ends no break."""
 
 
 class PutbackApp(Scanning):

@@ -23,6 +23,7 @@ from putback.tui.app import PutbackApp
 from putback.tui.keys import PAD
 from putback.tui.screens.bag_card import BagScreen
 from putback.tui.screens.bench import BenchScreen
+from putback.tui.screens.break_card import BreakScreen
 from putback.tui.screens.prompts import Ask, Pick
 from putback.tui.screens.summary import SummaryScreen
 from putback.tui.screens.walk_back import WalkBackScreen
@@ -43,6 +44,7 @@ _SCREENS: dict[Where, type[Screen[Any]]] = {
     "pick": Pick,
     "card": BagScreen,
     "walk": WalkBackScreen,
+    "break": BreakScreen,
     "summary": SummaryScreen,
 }
 

@@ -269,6 +269,7 @@ _WORDS = {
     "find": "in the search",
     "card": "on a card",
     "bag": "on a bag's card",
+    "break": "at a break",
 }
 
 
@@ -276,6 +277,7 @@ def places_of(screen: Screen[object]) -> frozenset[str]:
     """Return the places, as the key table names them, that a screen stands at now."""
     from putback.tui.screens.bag_card import BagScreen
     from putback.tui.screens.bench import BenchScreen
+    from putback.tui.screens.break_card import BreakScreen
     from putback.tui.screens.card import Card
     from putback.tui.screens.prompts import Pick
     from putback.tui.screens.refit import RefitScreen
@@ -287,5 +289,6 @@ def places_of(screen: Screen[object]) -> frozenset[str]:
         return frozenset({"part" if screen.step is None else "place", "bench"})
     known: dict[str, type] = {
         "refit": RefitScreen, "walk": WalkBackScreen, "list": Pick, "bag": BagScreen, "card": Card,
+        "break": BreakScreen,
     }  # fmt: skip
     return frozenset(next(([place] for place, kind in known.items() if isinstance(screen, kind)), []))

@@ -9,7 +9,7 @@ import pytest
 from putback.trade import commands as c
 from putback.trade.ledger import check_balance
 from putback.trade.step import Step
-from putback.tui.screens.bench import AWAY, BenchScreen
+from putback.tui.screens.bench import BenchScreen
 from tests.tui.conftest import Clock, Opened
 
 WALK = ("1", "1", "1")
@@ -148,6 +148,8 @@ async def test_pause_goes_on_with_a_walk_back_and_the_time_stands(demo: Path, op
         await bench.keys(*WALK)
         clock.move(10)
         await bench.keys("space")
+        assert bench.screen == "BreakScreen"
+        await bench.keys(".")
         clock.move(30)
         session = bench.app.workshop.record.open_session(bench.app.machine_id)
         assert session is not None and session.paused and session.minutes(clock().isoformat()) == 10
@@ -249,14 +251,33 @@ async def test_the_odd_one_is_asked_about_in_the_hand(demo: Path, opened: Opened
         assert bench.app.said.sort == "asks" and "1/8 longer than the 3 others" in bench.said
 
 
-async def test_after_a_long_idle_the_next_key_opens_the_walk_back(demo: Path, opened: Opened) -> None:
+@pytest.mark.parametrize(("answer", "minutes", "screen_after"), [("1", 10, "WalkBackScreen"), ("2", 30, "BenchScreen")])
+async def test_after_a_long_idle_the_next_key_asks_whether_it_was_a_break(
+    demo: Path, opened: Opened, clock: Clock, answer: str, minutes: float, screen_after: str
+) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK)
         screen = bench.app.screen
         assert isinstance(screen, BenchScreen)
-        screen._key_at -= AWAY + 1
+        clock.move(30)
+        screen._key_at -= 20 * 60
         await bench.keys("1")
-        assert bench.screen == "WalkBackScreen"
+        assert bench.screen == "Pick" and "20 min without a key. Was that a break?" in bench.picture()
+        await bench.keys(answer)
+        assert bench.screen == screen_after
+        session = bench.app.workshop.record.open_session(bench.app.machine_id)
+        assert session is not None and round(session.minutes(clock().isoformat()), 1) == minutes
+
+
+async def test_a_timer_that_nobody_stopped_is_noticed_at_the_next_opening(
+    demo: Path, opened: Opened, clock: Clock
+) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "1", "832", "enter", "372", "enter")
+        bench.app.exit()  # no pause is written, as when the power goes
+    clock.move(60 * 9)
+    async with opened(demo) as bench:
+        assert "The time ran on since 09:00" in bench.picture()
 
 
 async def test_a_second_copy_reads_and_follows(demo: Path, opened: Opened) -> None:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from putback.trade.session import Session
-from tests.tui.conftest import Opened
+from putback.trade.tools_out import tools_out
+from tests.tui.conftest import Clock, Opened
 
 WALK = ("1", "1", "1")
 
@@ -26,9 +27,49 @@ async def test_the_summary_is_read_and_ends_the_session(demo: Path, opened: Open
 async def test_a_loose_thing_is_said_before_the_session_ends(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK, "1", "632", "enter", "372", "enter", "w", "3", "0", "s", "e")
-        assert bench.screen == "Pick"
-        await bench.keys("1")
+        assert bench.screen == "BreakScreen" and "loose, no tag: part 21" in bench.picture()
+        await bench.keys(".")
         assert bench.app.workshop.record.open_session(bench.app.machine_id) is not None
+        await bench.keys("e", "*")
+        assert bench.said == "tag A hangs on part 21" and "loose, tag A" in bench.picture()
+        await bench.keys("0", "oil the latch", "enter")
+        assert bench.app.workshop.record.open_session(bench.app.machine_id) is None
+    async with opened(demo) as bench:
+        assert "your note: oil the latch" in bench.picture(), "the next return shows it first"
+
+
+async def test_tools_are_counted_back_in_at_a_break(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        record = bench.app.workshop.record
+        await bench.keys(*WALK, "1", "632", "enter", "370", "enter", "x", "1", "driver, hook, magnet", "enter", "0")
+        await bench.keys(" ")
+        assert bench.screen == "BreakScreen" and "2 ○ hook" in bench.picture()
+        await bench.keys("2", "enter")
+        assert [tool.tool for tool in tools_out(record, bench.app.machine_id)] == ["hook"]
+        await bench.keys("enter")
+        assert bench.said == "hook is missing still: 1 when it is found."
+        await bench.keys("-")
+        assert len(tools_out(record, bench.app.machine_id)) == 3, "each count is taken back"
+        await bench.keys("2", "+", "look under the [bed]", "enter")
+        session = record.open_session(bench.app.machine_id)
+        assert session is not None and session.paused, "nothing of this is work at the machine"
+        await bench.keys(" ")
+        assert bench.screen == "WalkBackScreen" and "your note: look under the [bed]" in bench.picture()
+        await bench.keys(*WALK, "s")
+        assert "a tool is missing" not in bench.picture(), "found with the same key"
+
+
+async def test_a_soak_that_is_due_speaks_up_and_is_lifted_out(demo: Path, opened: Opened, clock: Clock) -> None:
+    async with opened(demo, (80, 24)) as bench:
+        await bench.keys(*WALK, "o", "8", "bush", "enter", "48", "enter")
+    clock.move(50 * 60)
+    async with opened(demo, (80, 24)) as bench:
+        assert "soak overdue by 2 h: bush, 48 h; X lifts it out" in bench.picture(), "at opening"
+        await bench.keys(*WALK)
+        assert "soak overdue by 2 h: bush" in bench.picture().split("\n")[0], "and in the header"
+        await bench.keys("x", "+", "8", "5", "enter")
+        assert bench.said == "step 21: bush lifted out, 5 minutes hands on"
+        assert "soak" not in bench.picture().split("\n")[0]
 
 
 async def test_a_bag_is_counted_and_what_is_short_is_missing(demo: Path, opened: Opened) -> None:

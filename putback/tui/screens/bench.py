@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from time import monotonic
 
 from msgspec.structs import replace
@@ -12,6 +12,7 @@ from textual.containers import Horizontal
 
 from putback.errors import PutbackError
 from putback.reports.bags import bag_rows
+from putback.reports.todo import Bath, soaks
 from putback.sizing import Readings, snap
 from putback.sizing.alike import sized as compared
 from putback.sizing.drivers import tool_for
@@ -54,6 +55,8 @@ class BenchScreen(FarView):
 
     _pressing = False
     _stand = (-1, 0, 0)
+    _soaked = (-1, 0, "")
+    _due: Sequence[Bath] = ()
     _last: tuple[tuple[int, int], SaidData] | None = None
 
     def compose(self) -> ComposeResult:
@@ -98,11 +101,11 @@ class BenchScreen(FarView):
             app.say("asks", app.said.words or "This workshop can only be read.")
             return
         try:
-            app.workshop.come_back(app.machine_id)
+            told = app.workshop.come_back(app.machine_id)
         except PutbackError as fault:
             app.refuse(str(fault))
             return
-        self.walk_back()
+        self.walk_back(*filter(None, (told, *(f"{bath.short}; X lifts it out" for bath in self.soaks_due()))))
 
     # -- keys --------------------------------------------------------------------------------------
 
@@ -126,7 +129,7 @@ class BenchScreen(FarView):
                 self.new_machine()
             return
         if away > AWAY:
-            self.walk_back()
+            self.was_away(away / 60)
             return
         if key == "tab":
             self.wish("far")
@@ -299,7 +302,18 @@ class BenchScreen(FarView):
             target=session.target if session else 40.0,
             paused=session is None or session.paused,
             note="" if self.bench.workshop.store.writable else "READ ONLY",
+            due=due[0].short if (due := self.soaks_due()) else "",
         )
+
+    def soaks_due(self) -> Sequence[Bath]:
+        """Return the soaks of this machine that are due; they are looked for anew once a minute or a change."""
+        now = self.bench.workshop.now()
+        mark = (self.bench.workshop.store.number, self.bench.machine_id, now[:16])
+        if mark != self._soaked:
+            self._soaked = mark
+            found = soaks(self.record, self.bench.machine_id, now=now) if self.bench.machine_id else []
+            self._due = [bath for bath in found if bath.hours_left <= 0]
+        return self._due
 
     def redraw(self) -> None:
         """Draw what is."""

@@ -8,12 +8,14 @@ from msgspec.structs import replace
 from textual import work
 
 from putback.errors import BadInput
+from putback.reports.todo import soaks
 from putback.trade import commands as c
 from putback.trade.fastener import READINGS
+from putback.trade.hang_tags import untagged
 from putback.trade.machine import FACES, ORIGINS, Part
 from putback.trade.place import read_place
 from putback.trade.session import TARGET
-from putback.trade.step import CHORES, Adjustment, Chore, Soak
+from putback.trade.step import CHORES, Adjustment, Chore, Soak, Step
 from putback.tui.screens.asking import Asking
 
 PLATE = ("maker", "model", "mass", "intent", "orientation")
@@ -40,6 +42,8 @@ SAYINGS = {
     "how long it took": "took",
     "a move from place to place": "move",
     "begin a session, in full": "session",
+    "a soak is over: lifted out": "lifted",
+    "a hang-tag on what is loose": "hung",
 }
 """What can be said further, in the order of the list, and the question that says it: `say_tools`."""
 
@@ -162,6 +166,28 @@ class Further(Asking):
         hours = await self.ask_number("For how many hours?") if what else None
         if what and hours:
             await self._annotate(c.Annotate(soak=Soak(what, hours)))
+
+    async def say_lifted(self) -> None:
+        found = soaks(self.record, self.bench.machine_id, now=self.bench.workshop.now())
+        if not found:
+            self.bench.refuse("Nothing soaks on this machine.")
+            return
+        options = tuple(f"{bath.what}, step {bath.step}: {bath.told}" for bath in found)
+        chosen = options[0] if len(found) == 1 else await self.pick("Which is lifted out?", options)
+        minutes = await self.ask_line("Minutes hands on", hint="nothing, where it took none") if chosen else None
+        took = self.number(minutes) if minutes else None
+        if chosen is not None and minutes is not None and (took is not None or not minutes):
+            self.bench.do(c.EndSoak(step=found[options.index(chosen)].step, minutes=took))
+
+    async def say_hung(self) -> None:
+        loose = untagged(self.record, self.bench.machine_id)
+        if not loose:
+            self.bench.refuse("Nothing lies loose without a tag.")
+            return
+        options = tuple(f"{held.thing.called}, step {self.record.get(Step, held.thing.step).number}" for held in loose)
+        chosen = options[0] if len(loose) == 1 else await self.pick("Hang a tag on what?", options)
+        if chosen is not None:
+            self.bench.do(c.HangTag(thing=loose[options.index(chosen)].thing.id))
 
     async def say_took(self) -> None:
         minutes = await self.ask_number("How many minutes does this step take?", value="")

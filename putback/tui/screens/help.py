@@ -21,6 +21,7 @@ PLACES = {
     "card": "on a card",
     "bag": "on a bag's card",
     "walk": "walk-back",
+    "break": "at a break",
 }
 
 

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
 from time import monotonic
 
+from textual import work
+
 from putback.trade import commands as c
-from putback.trade.ledger import bench_check
 from putback.trade.machine import FACES, Part
 from putback.trade.record import Record
 from putback.trade.session import Session
 from putback.trade.step import NO_REVERSE, Step
+from putback.trade.tools_out import notes_for_return
+from putback.trade.wording import told_minutes
 from putback.tui import entry
 from putback.tui.screens.keyed import KeyedScreen
 from putback.tui.views import walk_steps
@@ -61,13 +65,17 @@ class Standing(KeyedScreen[None]):
         """Draw what is."""
         raise NotImplementedError
 
-    def walk_back(self) -> None:
-        """Go over the last three steps, newest first, before a hand moves."""
+    def walk_back(self, *told: str) -> None:
+        """Go over the last three steps, newest first, before a hand moves; `told` is said before them, and what
+        one left a note about."""
         from putback.tui.screens.walk_back import WalkBackScreen
 
         steps = walk_steps(self.record, self.bench.machine_id, 3)
+        notes = [*told, *(f"your note: {note}" for note in notes_for_return(self.record, self.bench.machine_id))]
         if steps:
-            self.bench.push_screen(WalkBackScreen([step.id for step in steps]))
+            self.bench.push_screen(WalkBackScreen([step.id for step in steps], notes))
+        elif notes:
+            self.bench.say("asks", "; ".join(notes))
 
     def begin(self, name: str, *, do: str = "take off", state: str = "", tag: str = "") -> bool:
         """Begin a step; without a name the part gets a number. False where it was refused."""
@@ -132,13 +140,46 @@ class Standing(KeyedScreen[None]):
             if self.bench.do(c.Resume()) is not None:
                 self.walk_back()
             return
-        if self.bench.do(c.Pause()) is None:
+        if self.bench.do(c.Pause()) is not None:
+            from putback.tui.screens.break_card import BreakScreen
+
+            self.bench.push_screen(BreakScreen(), self.after_break)
+
+    def wish_summary(self) -> None:
+        """Show the summary."""
+        raise NotImplementedError
+
+    def after_break(self, result: str | None) -> None:
+        """Go on behind the break's card, go on to the summary, or leave the time standing."""
+        from putback.tui.screens.break_card import END, GO_ON
+
+        session = self.record.open_session(self.bench.machine_id)
+        if session is None or not session.paused:
             return
-        loose = sum(held.count for held in bench_check(self.record, self.bench.machine_id))
-        step = self.step
-        if loose:
-            self.bench.say("asks", f"paused. {loose} on the bench are loose: bag them, or hang a tag on them")
-        elif step is not None:
-            self.bench.say("asks", f"paused in the middle of {step.name}. Count the tools back in")
+        if result == GO_ON:
+            self.pause_or_go_on(session)
+        elif result == END:
+            self.wish_summary()
         else:
-            self.bench.say("note", "paused, nothing loose. Count the tools back in. Space goes on")
+            self.bench.say("note", "paused; Space goes on")
+
+    def was_away(self, minutes: float) -> None:
+        """Ask whether a long time without a key was a break; where the clock stands it was."""
+        session = self.record.open_session(self.bench.machine_id)
+        if session is None or session.paused or not self.bench.workshop.store.writable:
+            self.walk_back()
+            return
+        now = datetime.fromisoformat(self.bench.workshop.now())
+        since = max(now - timedelta(minutes=minutes), datetime.fromisoformat(session.segments[-1].start))
+        self.ask_away(minutes, since.isoformat(timespec="seconds"))
+
+    @work
+    async def ask_away(self, minutes: float, since: str) -> None:
+        """Ask about the time since a stamp: the segment is cut there with one key, or kept with another."""
+        from putback.tui.screens.prompts import Pick
+
+        choices = (f"yes: the time stops at {since[11:16]}, the last key", "no: I was at work all along")
+        caption = f"{told_minutes(minutes)} without a key. Was that a break?"
+        if await self.bench.push_screen_wait(Pick(caption, choices)) == 0:
+            self.bench.do(c.WasAway(since=since))
+            self.walk_back()

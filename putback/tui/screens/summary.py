@@ -11,9 +11,9 @@ from textual.widgets import Static
 from putback.errors import PutbackError
 from putback.reports.summary import session_numbered, summarise, summary_text
 from putback.trade import commands as c
-from putback.trade.ledger import holdings
+from putback.trade.tools_out import not_seen_to
 from putback.tui.screens.keyed import KeyedScreen
-from putback.tui.screens.prompts import Ask, Pick
+from putback.tui.screens.prompts import Ask
 from putback.tui.text import wrapped
 from putback.tui.widgets.panes import KeysLine, SaidLine
 
@@ -72,18 +72,15 @@ class SummaryScreen(KeyedScreen[None]):
 
     @work
     async def end(self) -> None:
-        """End the session, with a note to oneself; loans and loose things are said first."""
+        """End the session, with a note to oneself; tools, loans and loose things are seen to first."""
         app = self.bench
         if app.workshop.record.open_session(app.machine_id) is None:
             app.refuse("No session goes on.")
             return
-        open_ends = holdings(app.workshop.record, app.machine_id, "loose", "borrowed")
-        if open_ends:
-            names = ", ".join(f"{h.thing.called} ({h.place})" for h in open_ends[:3])
-            chosen = await app.push_screen_wait(
-                Pick(f"Still open: {names}", ("go back and see to it", "end the session so"))
-            )
-            if chosen != 1:
+        if not_seen_to(app.workshop.record, app.machine_id):
+            from putback.tui.screens.break_card import BreakScreen
+
+            if await app.push_screen_wait(BreakScreen(ending=True)) is None:
                 return
         note = await app.push_screen_wait(Ask("A note to yourself for next time", hint="or nothing"))
         if note is not None:

@@ -15,7 +15,7 @@ from putback.trade import commands as c
 from putback.trade.machine import Part
 from putback.trade.step import Step
 from putback.tui.keys import command_for, keys_of
-from putback.tui.screens.card import TO_THE_BENCH
+from putback.tui.screens.card import TO_THE_BENCH, feet, inner_height, inner_width
 from putback.tui.screens.keyed import KeyedModal
 from putback.tui.screens.prompts import Ask
 from putback.tui.text import plain, wrapped
@@ -23,13 +23,18 @@ from putback.tui.views import hole_views, size_views
 from putback.tui.widgets.panes import sign
 from putback.tui.widgets.plate import plate
 
+LEAST_ROWS = 5
+"""Rows of a hole map that can still be read."""
+
 
 class WalkBackScreen(KeyedModal[None]):
     """One step at a time; a key answers it."""
 
-    def __init__(self, steps: Sequence[int]) -> None:
+    def __init__(self, steps: Sequence[int], notes: Sequence[str] = ()) -> None:
+        """`steps` are the steps' numbers in the workshop; `notes` is what is said before the first."""
         super().__init__()
         self._steps = list(steps)
+        self._notes = tuple(notes)
         self._at = 0
 
     def compose(self) -> ComposeResult:
@@ -50,52 +55,77 @@ class WalkBackScreen(KeyedModal[None]):
 
     def redraw(self) -> None:
         """Draw the step that is asked about."""
-        record = self.bench.workshop.record
-        glyphs = self.bench.glyphs
         step = self.step
         if step is None:
             gone = plain("This step was taken back.   1 goes on", None, "bold $pb-rust")
             self.query_one("#walk", Static).update(gone)
             return
+        width = min(66, inner_width(self.app.size.width))
+        foot = feet([(key.shown, key.label) for key in keys_of("walk")], width)
+        head = [*self._head(width), *self._caption(step, width)]
+        below = self._below(step, width)
+        room = inner_height(self.app.size.height) - len(head) - len(foot)
+        map_rows = self._map(step, width, room - len(below))
+        body = [*map_rows, *below]
+        if len(body) > room:
+            more = plain(f"  and {len(body) - room + 1} lines more, on its card", width, "$pb-muted")
+            body = [*body[: room - 1], more]
+        gap = [Content("")] if len(body) < room else []
+        self.query_one("#walk", Static).update(Content("\n").join([*head, *body, *gap, *foot]))
+
+    def _head(self, width: int) -> list[Content]:
+        """Return the question, and before the first step what one is told at this return."""
+        where = f"{self._at + 1} of {len(self._steps)}"
+        words = "Is this so at the machine?"
+        if width >= 54:
+            words = f"Before a hand moves: {words[0].lower()}{words[1:]}"
+        gap = " " * max(1, width - len(words) - len(where))
+        lines = [Content.assemble((words, "$pb-muted"), gap, (where, "$pb-muted"))]
+        if self._at == 0:
+            for note in self._notes:
+                lines += self._hung("note", note, width, "bold $pb-blue")[:2]
+        return lines
+
+    def _caption(self, step: Step, width: int) -> list[Content]:
+        record = self.bench.workshop.record
         told = step.told
         if step.is_open:
             told = f"{step.name} is coming off, and not off yet"
         elif step.back:
             told = f"{at_refit(step)}: it is back"
-        width = max(30, min(66, self.app.size.width - 10))
         area = record.get(Part, step.area).name if step.area else ""
         where = ", ".join(filter(None, (f"{step.face} face" if step.face else "", area and f"inside {area}")))
-        lines = [
-            plain(
-                f"Before a hand moves: is this so at the machine?   {self._at + 1} of {len(self._steps)}",
-                width,
-                "$pb-muted",
-            ),
-            Content(""),
-            plain(f"step {step.number}: {told}", width, "bold $pb-brass"),
-            plain(where, width, "$pb-muted"),
-        ]
+        put = f"the part went to: {step.put}" if step.put else ""
+        lines = wrapped(f"step {step.number}: {told}", width, "bold $pb-brass")[:2]
+        beside = ";  ".join(filter(None, (where, put)))
+        return [*lines, plain(beside, width, "$pb-muted")] if beside else lines
+
+    def _map(self, step: Step, width: int, room: int) -> list[Content]:
+        """Return the holes of a step as a picture, in the rows that its words leave."""
+        record, glyphs = self.bench.workshop.record, self.bench.glyphs
         holes = hole_views(record, step)
-        if holes:
-            lines += plate(holes, size_views(record, step), width, 9, title=step.face, glyphs=glyphs)
-        for thing in record.things_of(step):
+        if not holes:
+            return []
+        sizes = size_views(record, step)
+        return plate(holes, sizes, width, max(LEAST_ROWS, min(9, room)), title=step.face, glyphs=glyphs)
+
+    def _below(self, step: Step, width: int) -> list[Content]:
+        """Return what else was taken out and said, cautions last: they stand next to the keys."""
+        lines: list[Content] = []
+        for thing in self.bench.workshop.record.things_of(step):
             if thing.sort == "piece":
-                lines.append(plain(f"  {thing.count} x {thing.name}", width))
-        if step.put:
-            lines.append(plain(f"  the part went to: {step.put}", width))
+                lines += self._hung("loose", f"{thing.count} x {thing.name}", width)
         for words in (step.note, *(a.told for a in step.adjust)):
             if words:
-                lines.append(Content.assemble("  ", sign("note", glyphs), " ", plain(words, width - 4)))
+                lines += self._hung("note", words, width)
         for caution in step.cautions:
-            rows = wrapped(caution, width - 4)
-            lines.append(Content.assemble("  ", sign("caution", glyphs), " ", rows[0]))
-            lines += [Content.assemble("    ", row) for row in rows[1:]]
-        keys: list[Content | str] = []
-        for key in keys_of("walk"):
-            keys += [Content.styled(key.shown, "bold $pb-brass"), f" {key.label}   "]
-        room = max(6, self.app.size.height - 6)
-        body = lines[:room]
-        self.query_one("#walk", Static).update(Content("\n").join([*body, Content(""), Content.assemble(*keys)]))
+            lines += self._hung("caution", caution, width)
+        return lines
+
+    def _hung(self, word: str, words: str, width: int, style: str = "$pb-text") -> list[Content]:
+        """Return words behind the sign of `word`, the further lines hanging under the first."""
+        first, *more = wrapped(words, width - 2, style)
+        return [Content.assemble(sign(word, self.bench.glyphs), " ", first), *(Content("  ") + row for row in more)]
 
     def press(self, key: str) -> None:
         """Answer for the step."""

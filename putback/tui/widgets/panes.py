@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Generic, Self, TypeVar
 
 from msgspec import Struct
+from textual._cells import cell_len
 from textual.content import Content
 from textual.geometry import Region, Size
 from textual.strip import Strip
@@ -18,7 +19,7 @@ from putback.reports.bags import BagRow
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
 from putback.tui.draw.rule import time_rule
 from putback.tui.palette import mark
-from putback.tui.text import padded, plain, wrapped
+from putback.tui.text import fitted, padded, plain, wrapped
 from putback.tui.views import TreeRow
 
 D = TypeVar("D")
@@ -120,6 +121,8 @@ class HeaderData(Struct, frozen=True):
     """Whether the time stands still."""
     note: str = ""
     """A word that goes before everything, as `read only`."""
+    due: str = ""
+    """A soak that is due; it takes the place of the session's number."""
 
 
 class Header(Shown[HeaderData]):
@@ -129,14 +132,16 @@ class Header(Shown[HeaderData]):
         where = f"session {data.session}.{data.segment}" if data.session else "no session"
         if data.note:
             where = f"{data.note}  {where}"
-        ruled = max(16, min(46, width - 50))
+        if data.due:
+            where = fitted(data.due, max(16, width - 40), self.glyphs.ellipsis)
+        ruled = max(16, min(46, width - 50 - max(0, cell_len(where) - 14)))
         rule = time_rule(ruled, data.minutes, data.target, paused=data.paused, glyphs=self.glyphs)
-        left = width - ruled - len(where) - 5
+        left = width - ruled - cell_len(where) - 5
         name = padded(data.machine, max(8, left))
+        style = "bold $pb-rust" if data.due else "$pb-muted"
         return [
             Content.assemble(
-                " ", Content.styled(name, "bold $pb-brass"), " ", Content.styled(where, "$pb-muted"), "  ",
-                rule, " ",
+                " ", Content.styled(name, "bold $pb-brass"), " ", plain(where, None, style), "  ", rule, " ",
             )
         ]  # fmt: skip
 

@@ -14,7 +14,7 @@ SMALL = 26
 """Columns of a hole map with its legend beside it."""
 LARGE = (40, 13)
 """Columns and least rows of a hole map with large heads."""
-BESIDE = 26
+BESIDE = 22
 """Columns that a legend beside the map wants."""
 LEAST = 7
 """Least rows of a hole map."""

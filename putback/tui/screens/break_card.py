@@ -1,0 +1,205 @@
+"""The break: tools counted back in, nothing loose without a tag, soaks that are due, a note for the next time."""
+
+from __future__ import annotations
+
+from textual import work
+from textual.content import Content
+
+from putback.reports.todo import Bath, soaks
+from putback.trade import commands as c
+from putback.trade.hang_tags import free_tag, untagged
+from putback.trade.ledger import bench_check, holdings
+from putback.trade.session import Session
+from putback.trade.tools_out import ToolOut, notes_since, tools_out
+from putback.trade.wording import times, told_minutes
+from putback.tui.draw.rule import time_rule
+from putback.tui.keys import command_for, keys_of
+from putback.tui.screens.card import Sheet, feet, inner_height, inner_width
+from putback.tui.text import plain, wrapped
+from putback.tui.widgets.panes import sign
+
+GO_ON = "go on"
+"""What the card gives when the work goes on."""
+
+END = "end"
+"""What it gives when the session is to end."""
+
+
+class BreakScreen(Sheet):
+    """One look over the bench before one leaves it. `ending`: the session ends behind it."""
+
+    def __init__(self, *, ending: bool = False) -> None:
+        super().__init__()
+        self._ending = ending
+        self._first = 0
+
+    # -- what there is -------------------------------------------------------------------------------
+
+    @property
+    def session(self) -> Session | None:
+        """The session that goes on."""
+        return self.record.open_session(self.bench.machine_id)
+
+    def tools(self) -> list[ToolOut]:
+        """Return the tools of this page: those a number key is for."""
+        return tools_out(self.record, self.bench.machine_id)[self._first : self._first + 9]
+
+    def due(self) -> list[Bath]:
+        """Return the soaks that are due."""
+        found = soaks(self.record, self.bench.machine_id, now=self.bench.workshop.now())
+        return [bath for bath in found if bath.hours_left <= 0]
+
+    # -- drawing -------------------------------------------------------------------------------------
+
+    def redraw(self) -> None:
+        """Draw the card."""
+        width, height = inner_width(self.app.size.width), inner_height(self.app.size.height)
+        said = self._answer(width)
+        foot = feet(self._keys(), width)
+        head = self._head(width)
+        parts = [self._tools(width), self._loose(width), self._soaks(width), self._notes(width)]
+        room = height - len(head) - len(said) - len(foot)
+        body = [row for part in parts if part for row in (Content(""), *part)]
+        if len(body) > room:  # no blank lines, then only what fits
+            body = [row for part in parts for row in part]
+        lines = [*head, *body[:room]]
+        lines += [Content("")] * (height - len(lines) - len(said) - len(foot))
+        self._draw(Content("\n").join([*lines, *said, *foot]))
+
+    def _head(self, width: int) -> list[Content]:
+        session, now = self.session, self.bench.workshop.now()
+        words = "Before the session ends" if self._ending else "A break"
+        if session is None:
+            return [plain(words, width, "bold $pb-brass")]
+        told = f"hands on today {told_minutes(session.minutes(now))}"
+        gap = " " * max(1, width - len(words) - len(told))
+        rule = time_rule(width, session.segment_minutes(now), session.target, paused=True, glyphs=self.bench.glyphs)
+        return [Content.assemble((words, "bold $pb-brass"), gap, (told, "$pb-muted")), rule]
+
+    def _tools(self, width: int) -> list[Content]:
+        out = tools_out(self.record, self.bench.machine_id)
+        if not out:
+            return [self._line("done", "no tool is out that was named", width, "$pb-muted")]
+        rows = [plain("Tools: are they all back in their place?", width, "bold $pb-text")]
+        for number, tool in enumerate(self.tools(), 1):
+            beside = "missing" if tool.missing else f"step {tool.step}"
+            shape = sign("missing" if tool.missing else "loose", self.bench.glyphs)
+            name = plain(tool.tool, width - len(beside) - 8, "bold $pb-rust" if tool.missing else "$pb-text")
+            row = Content.assemble((f" {number} ", "bold $pb-brass"), shape, " ", name)
+            gap = " " * max(1, width - row.cell_length - len(beside))
+            rows.append(Content.assemble(row, gap, (beside, "$pb-rust" if tool.missing else "$pb-muted")))
+        if len(out) > 9:
+            rows.append(plain(f"   and {len(out) - len(self.tools())} more, Down", width, "$pb-muted"))
+        return rows
+
+    def _loose(self, width: int) -> list[Content]:
+        loose = bench_check(self.record, self.bench.machine_id)
+        rows = [self._line("done", "nothing is loose on the bench", width, "$pb-muted")] if not loose else []
+        for held in loose:
+            tag = held.thing.tag
+            words = f"loose{f', tag {tag}' if tag else ', no tag'}: {times(held.count, held.thing.called)}"
+            rows.append(self._line("done" if tag else "loose", words, width, "" if tag else "bold $pb-rust"))
+        for held in holdings(self.record, self.bench.machine_id, "borrowed"):
+            rows.append(self._line("borrowed", f"{held.place}: {held.thing.called}", width))
+        step = self.record.open_step(self.bench.machine_id)
+        if step is not None:
+            rows.append(self._line("now", f"step {step.number}, {step.name}, is half done", width))
+        return rows
+
+    def _soaks(self, width: int) -> list[Content]:
+        found = [f"soak {bath.told}: {bath.what}, step {bath.step}; / lifts it out" for bath in self.due()]
+        return [self._line("asks", words, width, "bold $pb-rust") for words in found]
+
+    def _notes(self, width: int) -> list[Content]:
+        notes = notes_since(self.record, self.bench.machine_id)
+        return [row for note in notes for row in self._rows("note", f"for next time: {note}", width)]
+
+    def _line(self, word: str, words: str, width: int, style: str = "$pb-text") -> Content:
+        return Content.assemble(" ", sign(word, self.bench.glyphs), " ", plain(words, width - 3, style))
+
+    def _rows(self, word: str, words: str, width: int) -> list[Content]:
+        first, *more = wrapped(words, width - 3)
+        head = Content.assemble(" ", sign(word, self.bench.glyphs), " ", first)
+        return [head, *(Content("   ") + row for row in more)]
+
+    def _keys(self) -> list[tuple[str, str]]:
+        wanted = {"break.note", "break.back", "break.bench", "break.end"} | (set() if self._ending else {"break.go"})
+        if tools_out(self.record, self.bench.machine_id):
+            wanted |= {"break.there", "break.missing"}
+        if untagged(self.record, self.bench.machine_id):
+            wanted.add("break.tag")
+        if self.due():
+            wanted.add("break.soak")
+        return [(key.shown, key.label) for key in keys_of("break") if key.id in wanted]
+
+    # -- keys ----------------------------------------------------------------------------------------
+
+    def press(self, key: str) -> None:
+        """Take one key."""
+        wish = command_for(key, "break")
+        if wish == "break.bench" or (wish == "break.go" and self._ending):
+            self.leave(None)
+        elif wish in ("break.go", "break.end"):
+            self.leave(GO_ON if wish == "break.go" else END)
+        elif wish == "break.there":
+            self.all_there()
+        elif wish == "break.missing":
+            self.not_there(int(key) - 1)
+        elif wish == "break.tag":
+            self.tag()
+        elif wish == "break.soak":
+            self.lift()
+        elif wish == "break.note":
+            self.note()
+        elif wish == "break.back":
+            self.bench.take_back()
+        elif wish == "break.page":
+            self._first = self._first + 9 if self._first + 9 < len(tools_out(self.record, self.bench.machine_id)) else 0
+            self.redraw()
+
+    def all_there(self) -> None:
+        """Count every tool that is not known to be missing as back."""
+        out = tools_out(self.record, self.bench.machine_id)
+        there = tuple(tool.tool for tool in out if not tool.missing)
+        if out and not there:
+            self.bench.refuse(f"{out[0].tool} is missing still: 1 when it is found.")
+            return
+        self.bench.do(c.CountTools(tools=there))
+
+    def not_there(self, index: int) -> None:
+        """Say that one tool is missing; a second time that it is found."""
+        tools = self.tools()
+        if index >= len(tools):
+            self.bench.bell()
+            return
+        tool = tools[index]
+        self.bench.do(c.CountTools(tools=(tool.tool,), missing=() if tool.missing else (tool.tool,)))
+
+    def tag(self) -> None:
+        """Hang the next free tag on the first thing that lies loose without one."""
+        loose = untagged(self.record, self.bench.machine_id)
+        if not loose:
+            self.bench.refuse("Nothing lies loose without a tag.")
+        else:
+            self.bench.do(c.HangTag(thing=loose[0].thing.id, tag=free_tag(self.record, self.bench.machine_id)))
+
+    @work
+    async def lift(self) -> None:
+        """Say that the soak most overdue is lifted out, and how long that took."""
+        due = self.due()
+        if not due:
+            self.bench.refuse("No soak is due.")
+            return
+        minutes = await self.ask_line(f"{due[0].what} is out: minutes hands on", hint="nothing, where it took none")
+        if minutes is None:
+            return
+        took = self.number(minutes) if minutes else None
+        if took is not None or not minutes:
+            self.bench.do(c.EndSoak(step=due[0].step, minutes=took))
+
+    @work
+    async def note(self) -> None:
+        """Ask for a note that the next return shows first."""
+        words = await self.ask("A note to yourself for next time")
+        if words:
+            self.bench.do(c.LeaveNote(note=words))
