@@ -133,7 +133,7 @@ KEYS: tuple[Key, ...] = (
         "say more",
         "Tools, needs, what is left to do, work at refit, a pin's small end, a remark, moves, the session.",
     ),
-    Key("pause", "bench", ("space",), "Space", "pause", "The break: tools counted in, nothing loose, a note; and go on."),
+    Key("pause", "bench", ("space",), "Space", "pause", "The break: tools counted in, nothing loose; and go on."),
     Key("refit", "bench", ("r",), "R", "refit", "The way back, one step at a time."),
     Key("summary", "bench", ("s",), "S", "summary", "The summary so far; from there the session ends."),
     Key("machines", "bench", ("m",), "M", "machine", "Another machine, or a new one."),
