@@ -261,7 +261,7 @@ def _lines(text: str) -> dict[tuple[str, str], int]:
 
 
 def _flat(table: Mapping[str, Any], lead: str = "") -> list[tuple[str, Any]]:
-    """The entries of a table and of the tables in it: `refit.skip = "s"` is a table of a table in TOML."""
+    """The entries of a table and of the tables in it: `refit.other = "s"` is a table of a table in TOML."""
     found = []
     for word, value in table.items():
         found += _flat(value, f"{lead}{word}.") if isinstance(value, dict) else [(lead + word, value)]

@@ -9,15 +9,17 @@ from hypothesis import strategies as st
 
 from putback.trade import commands as c
 from putback.trade import mends
+from putback.trade.asking_back import goes_in_new, unasked
 from putback.trade.bag import Bag
 from putback.trade.fastener import DRIVES, HEADS, KINDS, Thing
+from putback.trade.last_look import last_look
 from putback.trade.ledger import all_wanting, bench_check, reachable
 from putback.trade.machine import FACES, Part
 from putback.trade.photo import Photo
 from putback.trade.place import bag_number
 from putback.trade.record import Record
 from putback.trade.refit import steps_off
-from putback.trade.step import CHORES, Adjustment, Chore, Soak, Step
+from putback.trade.step import CHORES, LAST_LOOK, Adjustment, Chore, Soak, Step
 
 AT = "2025-03-01T10:00:00+01:00"
 """A stamp where the time does not matter."""
@@ -310,16 +312,30 @@ def _moved(record: Record, thing: Thing) -> st.SearchStrategy[c.Command]:
 def refit(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     """A step confirmed or put back: the next one that is off, or any."""
     off = steps_off(record, machine)
+    skipped = [s.number for s in off if s.skipped] or [1]
+    back = [s.number for s in record.all(Step, machine) if s.back] or [1]
+    put = st.sampled_from(["", "", "bag 1", "shelf", *ODD_PLACES])
     anything = st.one_of(
         st.builds(c.Confirm, step=_steps(record, machine), item=st.just("nothing of the kind")),
         st.builds(c.PutBack, step=_steps(record, machine)),
+        st.builds(c.SkipStep, step=_steps(record, machine), reason=st.sampled_from(["no oil here", "", "later"])),
+        st.builds(c.TakeUp, step=st.sampled_from([*skipped, 99])),
+        st.builds(c.TakeOffAgain, step=st.sampled_from([*back, 0, 99]), put=put),
+        st.builds(c.TakeOffAgain, step=st.sampled_from(back)),
     )
     if not off:
         return anything
     step = off[0]
-    todo = [c.Confirm(step=step.number, item=item) for item in step.unconfirmed]
+    todo = [confirmed(record, step, item) for item in unasked(record, step)]
+    todo += [c.Confirm(step=step.number, item=item, anyway="it will do") for item in goes_in_new(record, step)]
     fitting: list[c.Command] = [*todo] or [c.PutBack(step=step.number)]
     return st.one_of(st.sampled_from(fitting), st.sampled_from(fitting), anything)
+
+
+def confirmed(record: Record, step: Step, item: str) -> c.Confirm:
+    """Return what confirms one thing that refit asks; a cover is closed over what is open."""
+    look = item == LAST_LOOK and any(end.open for end in last_look(record, step))
+    return c.Confirm(step=step.number, item=item, anyway="it has to close" if look else "")
 
 
 def mending(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
@@ -365,6 +381,7 @@ def mending(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         *step_fields,
         *fastener_fields,
         st.builds(mends.MendStep, step=st.sampled_from(steps), cautions=texts, at_refit=texts, tools=texts),
+        st.builds(mends.MarkOnce, thing=st.sampled_from([*things, 10_000]), once=st.sampled_from([True, False, None])),
         st.builds(mends.Rebag, thing=st.sampled_from([*things, 10_000]), bag=st.sampled_from([0, -1, *bags])),
         st.builds(
             mends.SplitBag, number=st.sampled_from([99, *bags]), things=some, into=st.sampled_from([0, -1, *bags])

@@ -22,7 +22,7 @@ recorded = false      # the neighbours
 layout = "laptop"
 block = "ZUI HJK BNM"
 same = "l"
-"refit.skip" = ["+", "n"]
+"refit.other" = ["+", "n"]
 card.mend = "m"
 
 [look]
@@ -52,7 +52,7 @@ def test_every_setting_can_be_said() -> None:
     assert found == ()
     assert (settings.bell.recorded, settings.bell.refused) == (False, True)
     assert (settings.keys.layout, settings.keys.block, settings.layout) == ("laptop", "zuihjkbnm", "laptop")
-    assert settings.keys.own == {"same": ("l",), "refit.skip": ("+", "n"), "card.mend": ("m",)}
+    assert settings.keys.own == {"same": ("l",), "refit.other": ("+", "n"), "card.mend": ("m",)}
     assert (settings.look.theme, settings.look.pictures) == ("contrast", "off")
     assert settings.instruments.have == ("gauge plate", "caliper")
     assert (settings.labels.least_module, settings.labels.dots, settings.labels.paper) == (0.4, 203, "Letter")

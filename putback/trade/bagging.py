@@ -181,10 +181,11 @@ def replace(draft: Draft, command: c.Replace) -> Change:
     put = read_place(command.put)
     if put == FITTED or out_of_reach(put):
         raise Refused("A replacement lies in a bag, in a box, on the shelf or on the bench.")
-    gone = {place: n for place, n in draft.standing(thing.id).items() if out_of_reach(place)}
+    wanted = read_place(command.source) if command.source else ""
+    there = draft.standing(thing.id).items()
+    gone = {place: n for place, n in there if out_of_reach(place) or (place == wanted and place != FITTED)}
     if SCRAPPED in gone:
         gone[SCRAPPED] -= replaced(draft.record, thing)
-    wanted = read_place(command.source) if command.source else ""
     places = [wanted] if wanted else sorted(gone, key=lambda place: (REPLACED_FIRST.index(sort_of(place)), place))
     if not 1 <= command.count <= sum(gone.get(place, 0) for place in places):
         where = f" at “{wanted}”" if wanted else ""
@@ -196,17 +197,22 @@ def replace(draft: Draft, command: c.Replace) -> Change:
             draft.move(thing, taken, place, SCRAPPED, note="replaced")
         left -= taken
     draft.opened_bag(put)
-    size = command.size or thing.should_be or thing.size
+    stand_in(draft, thing, command.count, put, size=command.size, note=command.note)
+    return draft.change("Replace", f"{thing.called} replaced, the new one at {put}")
+
+
+def stand_in(draft: Draft, thing: Thing, count: int, put: str, *, size: str = "", note: str = "") -> Thing:
+    """Write something new that stands in for scrapped ones of a thing; of the size that should be, if none is said."""
+    size = size or thing.should_be or thing.size
     same = size == thing.size
     new = Thing(
         id=draft.new_id(Thing), machine=draft.machine, step=thing.step, sort=thing.sort,
-        name=thing.name, count=command.count, hole=thing.hole, part=thing.part, start=put,
+        name=thing.name, count=count, hole=thing.hole, part=thing.part, start=put,
         size=size, thread=thing.thread if same else "", length=thing.length if same else "",
         head=thing.head, drive=thing.drive, hand=thing.hand, small_end=thing.small_end,
-        note=command.note, replaces=thing.id,
+        note=note, once=thing.once, replaces=thing.id,
     )  # fmt: skip
-    draft.enter(new)
-    return draft.change("Replace", f"{thing.called} replaced, the new one at {put}")
+    return draft.enter(new)
 
 
 RULES: dict[type[c.Command], Any] = {

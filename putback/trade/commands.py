@@ -121,6 +121,7 @@ class Enter(Command, frozen=True, kw_only=True):
     found: str = ""
     should_be: str = ""
     note: str = ""
+    once: bool | None = None
 
 
 class EnterPiece(Command, frozen=True, kw_only=True):
@@ -130,6 +131,7 @@ class EnterPiece(Command, frozen=True, kw_only=True):
     count: int = 1
     put: str = ""
     note: str = ""
+    once: bool | None = None
 
 
 class Annotate(Command, frozen=True, kw_only=True):
@@ -226,7 +228,8 @@ class Replace(Command, frozen=True, kw_only=True):
     """Put something new in the place of something scrapped, missing or away; it lies at `put`.
 
     `source` says which are replaced where a thing is out of reach in several places; empty means the
-    scrapped ones first, then missing, borrowed and away.
+    scrapped ones first, then missing, borrowed and away. It may also name a place where the thing lies at
+    hand: then that one is scrapped.
     """
 
     thing: int
@@ -241,16 +244,40 @@ class Replace(Command, frozen=True, kw_only=True):
 
 
 class Confirm(Command, frozen=True, kw_only=True):
-    """Say that one setting or refit-only piece of work of a step is done."""
+    """Say that one setting or refit-only piece of work of a step is done, or a new piece at hand.
+
+    `anyway` are the words with which a one-use piece goes in again, or a cover is closed over what is open.
+    """
 
     step: int
     item: str
+    anyway: str = ""
 
 
 class PutBack(Command, frozen=True, kw_only=True):
     """Put back everything a step took off."""
 
     step: int
+
+
+class SkipStep(Command, frozen=True, kw_only=True):
+    """Pass a step over at refit, with a reason; it stays open, and holds nothing up."""
+
+    step: int
+    reason: str
+
+
+class TakeUp(Command, frozen=True, kw_only=True):
+    """Take up a step again that was skipped."""
+
+    step: int
+
+
+class TakeOffAgain(Command, frozen=True, kw_only=True):
+    """Take off again what a step put back; everything goes to `put`, empty means to where it came from."""
+
+    step: int
+    put: str = ""
 
 
 # -- photos ------------------------------------------------------------------------------------------

@@ -85,6 +85,8 @@ class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """The person's own words."""
     replaces: int = 0
     """The thing it stands in for."""
+    once: bool | None = None
+    """Whether it will not do twice, where that was said; else its kind and its name tell."""
     tag: str = ""
     """The letter of the hang-tag that it got when it lay loose on the bench."""
 

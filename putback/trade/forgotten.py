@@ -55,7 +55,7 @@ def insert_step(draft: Draft, command: mends.InsertStep) -> Change:
     part = _part(draft, command, name, place, number, bool(put)) if command.do in HAS_PART else 0
     needs = command.needs
     if needs is None:
-        needs = () if before is None or before.back else (before.number,)
+        needs = () if before is None or before.back or before.skipped else (before.number,)
     else:
         needs = check_needs(draft, number, needs)
     _shift(draft, number)

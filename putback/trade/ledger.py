@@ -27,6 +27,7 @@ from putback.trade.place import (
 )
 from putback.trade.record import TABLES, Record
 from putback.trade.session import Session
+from putback.trade.skipping import held_by
 from putback.trade.step import Step
 
 
@@ -209,8 +210,8 @@ class _Machine:
                 yield Finding(f"It needs {', '.join(map(str, step.needs))}; only earlier steps can be needed.", at)
             if step.is_open and step is not steps[-1]:
                 yield Finding("It is still being done, and later ones are begun.", at)
-            needing = [s.number for s in self.record.steps_needing(self.id, step.number) if not s.back]
-            if step.back and needing:
+            needing = [s.number for s in held_by(self.record, step)] if step.back else []
+            if needing:
                 yield Finding(f"It is back, and step {needing[0]}, which needs it, is not.", at)
             if any(number and not self._has(Part, number) for number in (step.part, step.area)):
                 yield Finding("It names a part that is not there.", at)

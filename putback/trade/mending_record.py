@@ -48,7 +48,7 @@ def mend_step(draft: Draft, command: mends.MendStep) -> Change:
     if command.put is not None:
         _put_elsewhere(draft, draft.get(Step, step.id), command.put)
     mended = draft.alter(draft.get(Step, step.id), **_said(command))
-    kept = tuple(item for item in mended.confirmed if item in mended.to_confirm)
+    kept = tuple(item for item in mended.confirmed if item in mended.to_confirm or item not in step.to_confirm)
     mended = draft.alter(mended, confirmed=kept)
     machine = draft.get(Machine, draft.machine)
     if mended.do == "turn" and machine.lies == step.state and not _turned_after(draft.record, mended):
@@ -219,6 +219,18 @@ def _rehole(draft: Draft, thing: Thing, hole: str) -> Thing:
     return mended
 
 
+def mark_once(draft: Draft, command: mends.MarkOnce) -> Change:
+    """Say that a thing will not do twice, or that it will."""
+    thing = thing_numbered(draft, command.thing)
+    if thing.sort == "part" or thing.found:
+        raise Refused(f"Only a fastener or a loose piece goes in once or again; {thing.called} is none.")
+    if thing.once == command.once:
+        raise Refused(f"That is said of {thing.called} already.")
+    draft.alter(thing, once=command.once)
+    told = "goes in new at refit" if command.once else "will do again" if command.once is False else "is as its kind is"
+    return draft.change("MarkOnce", f"{thing.called} {told}")
+
+
 def rebag(draft: Draft, command: mends.Rebag) -> Change:
     """Say that a thing went into another bag.
 
@@ -300,6 +312,7 @@ def _tip(draft: Draft, bag: Bag, into: int, held: dict[int, int]) -> str:
 RULES: dict[type[c.Command], Any] = {
     mends.MendStep: mend_step,
     mends.MendFastener: mend_fastener,
+    mends.MarkOnce: mark_once,
     mends.Rebag: rebag,
     mends.SplitBag: split_bag,
     mends.MergeBags: merge_bags,

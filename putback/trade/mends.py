@@ -101,3 +101,10 @@ class EnterPieceLate(EnterPiece, frozen=True, kw_only=True):
     """Write in loose pieces that were forgotten at step `step`; `put` empty means that step's bag."""
 
     step: int
+
+
+class MarkOnce(Command, frozen=True, kw_only=True):
+    """Say that a fastener or piece will not do twice, or that it will; None leaves it to what it is."""
+
+    thing: int
+    once: bool | None = True

@@ -95,11 +95,15 @@ def find_circle(jobs: Iterable[Job]) -> tuple[int, ...]:
     return ()
 
 
-def say_circle(circle: Sequence[int]) -> str:
-    """The circle in words, as "Step 2 needs 5, 5 needs 4 and 4 needs 2: a circle"."""
+def say_circle(circle: Sequence[int], names: Mapping[int, str] | None = None) -> str:
+    """The circle in words, as "Step 2 needs 5, 5 needs 4 and 4 needs 2: a circle"; with the steps' names, if given."""
     if len(circle) == 1:
         return f"Step {circle[0]} needs itself"
-    links = [f"{a} needs {b}" for a, b in zip(circle, [*circle[1:], circle[0]], strict=True)]
+    called = {number: f"{number} ({names[number]})" if names else str(number) for number in circle}
+    links = [
+        f"{called[a] if a == circle[0] else a} needs {called[b] if b != circle[0] else b}"
+        for a, b in zip(circle, [*circle[1:], circle[0]], strict=True)
+    ]
     return f"Step {', '.join(links[:-1])} and {links[-1]}: a circle"
 
 

@@ -6,28 +6,30 @@ from typing import Any
 
 from putback.errors import Refused
 from putback.trade import commands as c
+from putback.trade.asking_back import goes_in_new, to_ask, unasked
+from putback.trade.bagging import stand_in
 from putback.trade.change import Change
 from putback.trade.draft import Draft
+from putback.trade.fastener import Thing
+from putback.trade.last_look import last_look
 from putback.trade.ledger import reachable, short_of
 from putback.trade.lying import lies_for, turn_first
 from putback.trade.machine import Machine
-from putback.trade.place import FITTED, bag_number
+from putback.trade.place import FITTED, LOOSE, SCRAPPED, bag_number
 from putback.trade.record import Record
-from putback.trade.step import Step
+from putback.trade.setting_up import clean_name
+from putback.trade.skipping import held_by, in_the_way
+from putback.trade.step import LAST_LOOK, Step
 from putback.trade.taking_off import step_numbered
 from putback.trade.wording import few, quoted, times
 
 
 def needed_by(record: Record, step: Step) -> list[Step]:
-    """Return the steps that need `step` and are not back yet, in order.
+    """Return the steps that hold up `step`, in order: not back yet, and not skipped.
 
     A turn or a soak that waits for nothing itself is none of them: it ticks itself off.
     """
-    return [
-        other
-        for other in record.steps_needing(step.machine, step.number)
-        if not other.back and not ticks_itself_off(record, other)
-    ]
+    return [other for other in held_by(record, step) if not ticks_itself_off(record, other)]
 
 
 def ticks_itself_off(record: Record, step: Step) -> bool:
@@ -38,7 +40,7 @@ def ticks_itself_off(record: Record, step: Step) -> bool:
         here = looked_at.pop()
         if not asks_nothing(record, here):
             return False
-        above = [s for s in record.steps_needing(here.machine, here.number) if not s.back and s.id not in seen]
+        above = [s for s in held_by(record, here) if s.id not in seen]
         seen.update(s.id for s in above)
         looked_at += above
     return True
@@ -64,17 +66,40 @@ def still_off(draft: Draft, number: int) -> Step:
 
 
 def confirm(draft: Draft, command: c.Confirm) -> Change:
-    """Say that a caution was seen, or a setting or a piece of refit-only work is done."""
-    step = still_off(draft, command.step)
-    if command.item and command.item == turn_first(draft.record, step):
+    """Say that a caution was seen, a setting made, a piece of refit-only work done, or a new piece got."""
+    step, item = still_off(draft, command.step), command.item
+    if item and item == turn_first(draft.record, step):
         draft.alter(draft.get(Machine, draft.machine), lies=lies_for(draft.record, step))
-        return draft.change("Confirm", f"{command.item}: done")
-    if command.item not in step.to_confirm:
-        raise Refused(f"Step {step.number} has nothing like {quoted(command.item)} to confirm.")
-    if command.item in step.confirmed:
-        raise Refused(f"Confirmed already: {command.item}.")
-    draft.alter(step, confirmed=(*step.confirmed, command.item))
-    return draft.change("Confirm", f"step {step.number}: {command.item}: done")
+        return draft.change("Confirm", f"{item}: done")
+    if item not in to_ask(draft.record, step):
+        raise Refused(f"Step {step.number} has nothing like {quoted(item)} to confirm.")
+    if item in step.confirmed:
+        raise Refused(f"Confirmed already: {item}.")
+    anyway = clean_name(command.anyway, "An answer") if command.anyway.strip() else ""
+    spent = goes_in_new(draft.record, step).get(item, [])
+    if spent and not anyway:
+        return _new_ones(draft, step, spent)
+    answer = ""
+    if spent:
+        answer = f"{few([t.called for t in spent])} in once more: {anyway}"
+    elif item == LAST_LOOK:
+        still_open = [end.words for end in last_look(draft.record, step) if end.open]
+        if still_open and not anyway:
+            raise Refused(f"Behind {step.name}: {few(still_open)}. See to it, or close it anyway.")
+        if still_open:
+            answer = f"closed over {few(still_open)}: {anyway}"
+    draft.alter(step, confirmed=(*step.confirmed, item), answers=(*step.answers, *filter(None, [answer])))
+    return draft.change("Confirm", f"step {step.number}: {answer or f'{item}: done'}")
+
+
+def _new_ones(draft: Draft, step: Step, spent: list[Thing]) -> Change:
+    """Let new pieces stand in for one-use ones; they are at hand, the old ones are scrapped."""
+    for thing in spent:
+        for place, count in sorted(reachable(draft.record, thing).items()):
+            draft.move(thing, count, place, SCRAPPED, note="goes in once only")
+            stand_in(draft, thing, count, LOOSE, note="new at refit")
+    told = few([thing.called for thing in spent])
+    return draft.change("Confirm", f"step {step.number}: a new {told} is at hand; the old one is scrapped")
 
 
 def put_back(draft: Draft, command: c.PutBack) -> Change:
@@ -88,6 +113,7 @@ def put_back(draft: Draft, command: c.PutBack) -> Change:
     if first:
         names = few([f"step {other.number} ({other.name})" for other in reversed(first)], 3)
         raise Refused(f"Before step {step.number}, {step.name}, comes {names}.")
+    uncovered(record, step, "goes back")
     short = short_of(record, step)
     if short:
         missing = few([f"{times(h.count, h.thing.called)} ({h.place})" for h in short])
@@ -95,8 +121,9 @@ def put_back(draft: Draft, command: c.PutBack) -> Change:
     turn = turn_first(record, step)
     if turn:
         raise Refused(f"Step {step.number}, {step.name}: first {turn}.")
-    if step.unconfirmed:
-        raise Refused(f"Step {step.number}: confirm first: {step.unconfirmed[0]}.")
+    asked = unasked(record, step)
+    if asked:
+        raise Refused(f"Step {step.number}: confirm first: {asked[0]}.")
     moved = 0
     for thing in record.things_of(step):
         for place, count in sorted(reachable(record, thing).items()):
@@ -106,18 +133,34 @@ def put_back(draft: Draft, command: c.PutBack) -> Change:
                 draft.alter(bag, closed="")
             draft.move(thing, count, place, FITTED, step=step.id)
             moved += count
-    draft.alter(step, back=draft.at)
-    _tick_off(draft)
+    draft.alter(step, back=draft.at, skipped="")
+    tick_off(draft)
     fitted = f": {moved} fitted" if moved else ""
     return draft.change("PutBack", f"step {step.number}, {step.name}, is back{fitted}")
 
 
-def _tick_off(draft: Draft) -> None:
+def uncovered(record: Record, step: Step, what: str) -> list[Step]:
+    """See that a step can be got at: nothing it needed off is back. Return the turns before it that ticked
+    themselves off.
+
+    Only a step that was skipped can have been covered since. Raises Refused with what has to come off again.
+    """
+    first, ticked = in_the_way(record, step)
+    if first:
+        names = few([f"step {other.number} ({other.name})" for other in first], 3)
+        raise Refused(f"Before step {step.number}, {step.name}, {what}, {names} must come off again.")
+    return ticked
+
+
+def tick_off(draft: Draft) -> None:
     """Mark as back the turns and soaks that nothing waiting needs any more."""
+
+    def seen(step: Step) -> Step:
+        return draft.get(Step, step.id)
+
     idle = [s for s in draft.record.all(Step, draft.machine) if s.do in ("turn", "soak") and not s.back]
     for step in reversed(idle):
-        above = draft.record.steps_needing(step.machine, step.number)
-        if asks_nothing(draft.record, step) and all(draft.get(Step, s.id).back for s in above):
+        if asks_nothing(draft.record, step) and not held_by(draft.record, step, seen):
             draft.alter(step, back=draft.at)
 
 

@@ -45,6 +45,8 @@ class Reach(Struct, frozen=True):
     """Numbers of the bags they fill."""
     minutes: float
     """What they took, as far as known."""
+    way_back: tuple[int, ...] = ()
+    """The same steps in the order in which they go on again."""
 
 
 def jobs(record: Record, machine: int) -> list[Job]:
@@ -74,7 +76,10 @@ def jobs(record: Record, machine: int) -> list[Job]:
 
 
 def what_waits(record: Record, machine: int) -> list[Waits]:
-    """Return every step that cannot go back yet, ascending, each with what it waits for."""
+    """Return every step that cannot go back yet, ascending, each with what it waits for.
+
+    A step that was skipped waits for its own things, and nothing else waits for them.
+    """
     short: dict[int, list[Holding]] = {}
     for held in all_wanting(record, machine):
         step = record.get(Step, held.thing.step)
@@ -82,9 +87,12 @@ def what_waits(record: Record, machine: int) -> list[Waits]:
             short.setdefault(step.number, []).append(held)
     for things in short.values():
         things.sort(key=lambda held: (held.thing.id, held.place))
-    held_up = waiting(jobs(record, machine), short) if short else {}
+    skipped = {number for number in short if (s := record.step(machine, number)) is not None and s.skipped}
+    held_up = waiting(jobs(record, machine), short.keys() - skipped) if short else {}
+    for number in skipped:
+        held_up[number] = held_up.get(number, frozenset()) | {number}
     found = []
-    for number, causes in held_up.items():
+    for number, causes in sorted(held_up.items()):
         step_there = record.step(machine, number)
         if step_there is not None and not step_there.back:
             found.append(Waits(number, tuple(held for cause in sorted(causes) for held in short[cause])))
@@ -122,6 +130,7 @@ def reach(record: Record, machine: int, part: str, *, now: bool = False) -> Reac
         fasteners=sum(fasteners_out(record, s) for s in taken),
         bags=tuple(sorted({n for s in taken for n in record.bags_filled_by(s.id)})),
         minutes=sum(minutes[s.number] for s in taken),
+        way_back=tuple(reversed(sorted(numbers))),
     )
 
 
@@ -145,14 +154,39 @@ def _area(record: Record, step: Step) -> str:
     return record.get(Part, step.area).name if step.area else "the machine"
 
 
-def chase(record: Record, machine: int) -> str:
-    """Return what to chase first: the thing that holds up most of the refit, and how much. Empty for nothing."""
+class Chase(Struct, frozen=True):
+    """One thing that refit waits for, and how much of it."""
+
+    held: Holding
+    """The thing, and where it is."""
+    step: int
+    """The number of its step."""
+    holds_up: int
+    """How many steps cannot go back without it, its own among them."""
+    alone: int
+    """How many of them wait for nothing else."""
+
+    @property
+    def told(self) -> str:
+        """It in words: `bracket (away: plater) holds up 7 steps`."""
+        return f"{self.held.thing.called} ({self.held.place}) holds up {counted(self.holds_up, 'step')}"
+
+
+def chases(record: Record, machine: int) -> list[Chase]:
+    """Return what refit waits for, the thing that holds up most first; one for each step that is short."""
     first = {h.thing.step: h for h in reversed(all_wanting(record, machine))}
     blocked = {record.get(Step, step).number: held for step, held in first.items()}
     if not blocked:
-        return ""
+        return []
     back = frozenset(step.number for step in record.all(Step, machine) if step.back)
+    skipped = {step.number for step in record.all(Step, machine) if step.skipped}
     work = [replace(job, needs=job.needs - back) for job in jobs(record, machine) if job.number not in back]
-    number, held_up, _ = chase_first(work, blocked)[0]
-    held = blocked[number]
-    return f"{held.thing.called} ({held.place}) holds up {counted(held_up, 'step')}"
+    rows = chase_first(work, blocked.keys() - skipped)
+    found = [Chase(blocked[number], number, held_up, alone) for number, held_up, alone in rows]
+    return found + [Chase(blocked[number], number, 1, 1) for number in sorted(blocked.keys() & skipped)]
+
+
+def chase(record: Record, machine: int) -> str:
+    """Return what to chase first: the thing that holds up most of the refit, and how much. Empty for nothing."""
+    found = chases(record, machine)
+    return found[0].told if found else ""

@@ -138,6 +138,10 @@ class Step(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Cautions seen, and settings and refit-only work done, so far at refit."""
     back: str = ""
     """When it was put back; empty while it is off."""
+    skipped: str = ""
+    """Why it was passed over at refit; empty where it was not, and once it is done."""
+    answers: tuple[str, ...] = ()
+    """What was answered at refit beside a plain yes: a cover closed over something open, an old pin used again."""
 
     @property
     def is_open(self) -> bool:

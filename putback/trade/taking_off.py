@@ -14,9 +14,11 @@ from putback.trade.change import Change
 from putback.trade.draft import Draft
 from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, Thing, read_hole
 from putback.trade.machine import FACES, Machine, Part
+from putback.trade.needs import Job, circle_with, say_circle
 from putback.trade.place import FITTED, LOOSE, bag_number, checked_bag, in_bag, read_place
 from putback.trade.record import Record
 from putback.trade.setting_up import area, clean_name
+from putback.trade.skipping import held_by, in_the_way
 from putback.trade.step import CHORES, DOINGS, Adjustment, Step
 from putback.trade.wording import quoted, times
 
@@ -94,7 +96,7 @@ def default_needs(record: Record, machine: int, place: int) -> tuple[int, ...]:
     off = record.off_at(home) if home else None
     for back in range(number, 0, -1):
         step = record.step(machine, back)
-        if step is None or step.back:
+        if step is None or step.back or step.skipped:
             continue
         if off is not None and step.id == off.id:
             return (back,)
@@ -103,21 +105,32 @@ def default_needs(record: Record, machine: int, place: int) -> tuple[int, ...]:
     return ()
 
 
-def check_needs(draft: Draft, number: int, needs: tuple[int, ...], *, back: bool = False) -> tuple[int, ...]:
-    """Return the needs of step `number` in order, each once; `back` tells whether it is back already.
+def check_needs(
+    draft: Draft, number: int, needs: tuple[int, ...], *, step: Step | None = None
+) -> tuple[int, ...]:
+    """Return the needs of step `number` in order, each once; `step` is that step where there is one already.
 
-    Raises Refused where one is not an earlier step, or is back on the machine while this one is off.
+    Raises Refused where one is not an earlier step, with the circle it makes where it makes one, or is back on
+    the machine while this one is off.
     """
+    record, machine = draft.record, draft.machine
+    held = step is None or not (step.back or (step.skipped and not held_by(record, step)))
     for need in needs:
+        other = record.step(machine, need)
         if need == number:
             raise Refused(f"Step {number} cannot need itself: that makes a circle.")
-        if need > number:
-            raise Refused(f"Step {number} cannot need step {need}, which comes later: that makes a circle.")
-        step = draft.record.step(draft.machine, need)
-        if step is None:
+        if other is None:
             raise Refused(f"Step {number} needs step {need}, and there is no step {need}.")
-        if step.back and not back:
-            raise Refused(f"Step {need}, {step.name}, is back already, so step {number} cannot need it off.")
+        if need > number:
+            circle = circle_with([Job(s.number, frozenset(s.needs)) for s in record.all(Step, machine)], number, need)
+            if circle:
+                raise Refused(f"{say_circle(circle, {s.number: s.name for s in record.all(Step, machine)})}.")
+            raise Refused(f"Step {number} cannot need step {need}, {other.name}, which was done later.")
+        if held and other.back:
+            raise Refused(f"Step {need}, {other.name}, is back already, so step {number} cannot need it off.")
+        if held and other.skipped and (behind := in_the_way(record, other)[0]):
+            over = f"step {behind[0].number} ({behind[0].name})"
+            raise Refused(f"Step {need}, {other.name}, was skipped, and {over} is on again over it.")
     return tuple(sorted(set(needs)))
 
 
@@ -195,7 +208,8 @@ def fitted_again(draft: Draft, step: Step) -> Iterator[Thing]:
 def _released(draft: Draft, step: Step, thing: Thing) -> Thing:
     """Write a thing that a step releases: the one that was fitted again where it is that, else a new one."""
     for known in fitted_again(draft, step):
-        alike = replace(thing, id=known.id, start=known.start, replaces=known.replaces)
+        once = known.once if thing.once is None else thing.once
+        alike = replace(thing, id=known.id, start=known.start, replaces=known.replaces, once=once)
         if _identity(known) == _identity(alike):
             return draft.put(alike)
     return draft.enter(thing)
@@ -227,7 +241,7 @@ def take_out(draft: Draft, step: Step, command: c.Enter) -> Change:
         length=command.length, verdict=command.verdict, readings=command.readings, head=command.head,
         drive=command.drive, hand="" if command.hand == "right" else command.hand,
         small_end=command.small_end, turns=checked_turns(command.turns), found=command.found,
-        should_be=command.should_be, note=command.note,
+        should_be=command.should_be, note=command.note, once=command.once,
     )  # fmt: skip
     check_hole(thing, draft.record.things_of(step))
     thing = _released(draft, step, thing)
@@ -266,7 +280,7 @@ def take_out_piece(draft: Draft, step: Step, command: c.EnterPiece) -> Change:
         raise BadInput(f"{name} comes off, so it cannot go to “fitted”.")
     piece = Thing(
         id=draft.new_id(Thing), machine=draft.machine, step=step.id, sort="piece", name=name,
-        count=command.count, note=command.note,
+        count=command.count, note=command.note, once=command.once,
     )  # fmt: skip
     draft.move(_released(draft, step, piece), command.count, FITTED, target, step=step.id)
     where = f" into {target}" if bag_number(target) else f": {target}"
@@ -317,7 +331,7 @@ def checked_setting(adjustment: Adjustment) -> Adjustment:
 def set_needs(draft: Draft, command: c.SetNeeds) -> Change:
     """Say which steps had to be done before."""
     step = step_numbered(draft, command.step)
-    needs = check_needs(draft, step.number, command.needs, back=bool(step.back))
+    needs = check_needs(draft, step.number, command.needs, step=step)
     draft.alter(step, needs=needs)
     if not needs:
         return draft.change("SetNeeds", f"step {step.number}: could have come off any time")

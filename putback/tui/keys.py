@@ -159,7 +159,7 @@ KEYS: tuple[Key, ...] = (
         "done",
         "Confirm the line marked; when all are confirmed, the step is back.",
     ),
-    Key("refit.skip", "refit", ("+",), "+", "other step", "The next step that can go on now."),
+    Key("refit.other", "refit", ("+",), "+", "other step", "The next step that can go on now."),
     Key("refit.before", "refit", ("*",), "*", "step before", "The step before that can go on now."),
     Key("refit.back", "refit", ("-",), "-", "take back", "Take back the last thing done."),
     Key(
@@ -168,8 +168,14 @@ KEYS: tuple[Key, ...] = (
         ("/",),
         "/",
         "book in",
-        "Book in what this step waits for: it is back, found, or replaced.",
+        "Book in what this step waits for, or what holds up most: it is back, found, or replaced. On a line about a "
+        "pin or a clip: the old one again, or a new one.",
     ),
+    Key("refit.skip", "refit", ("0", "s"), "0", "skip", "Skip this step, with a reason; or take it up again."),
+    Key("refit.again", "refit", ("9", "w"), "9", "off again", "A step that is back has to come off again."),
+    Key("refit.leave", "refit", (".", "escape"), ".", "bench", "Back to the bench."),
+    Key("refit.up", "refit", ("8", "up"), "8", "up", "The step before in the plan, whether it can go on or not."),
+    Key("refit.down", "refit", ("2", "down"), "2", "down", "The step after in the plan."),
     Key(
         "refit.order",
         "refit",
@@ -178,7 +184,10 @@ KEYS: tuple[Key, ...] = (
         "order",
         "Another order: strict reverse, fewest bag openings, fewest tool changes, fewest turns of the machine.",
     ),
-    Key("refit.leave", "refit", (".", "escape"), ".", "bench", "Back to the bench."),
+    Key("refit.card", "refit", ("6", "c"), "6", "card", "The step's card: its photos, bags and needs; to mend it."),
+    Key("refit.far", "refit", ("4", "tab"), "4", "from afar", "Bag and holes large, for a metre away; and back."),
+    Key("refit.pause", "refit", ("space",), "Space", "pause", "Pause, and go on."),
+    Key("refit.help", "refit", ("question_mark",), "?", "keys", "The keys of the place you are in."),
     # the search, once its field is left
     Key("find.go", "find", tuple("123456789"), "1-9", "open", "Open the card of that number."),
     Key("find.open", "find", ("enter",), "Enter", "open marked", "Open the card of the line that is marked."),

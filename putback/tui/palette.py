@@ -233,6 +233,7 @@ MARKS: dict[str, Mark] = {
     "done": Mark("■", "+", "$pb-verdigris"),
     "now": Mark("▶", ">", "bold $pb-brass"),
     "next": Mark("▸", "-", "$pb-brass"),
+    "skipped": Mark("▹", "s", "bold $pb-rust"),
     "waits": Mark("▯", "w", "$pb-blue"),
     "recorded": Mark("■", "+", "$pb-verdigris"),
     "refused": Mark("\u00d7", "x", "bold $pb-rust"),

@@ -10,6 +10,7 @@ import pytest
 from putback.errors import BadInput
 from putback.trade import commands as c
 from putback.trade import rules
+from putback.trade.asking_back import unasked
 from putback.trade.bag import Bag
 from putback.trade.change import Change
 from putback.trade.fastener import Thing
@@ -17,6 +18,7 @@ from putback.trade.ledger import check_balance, trial_balance
 from putback.trade.lying import turn_first
 from putback.trade.record import TABLES, Record
 from putback.trade.step import Step
+from tests.strategies import confirmed
 
 START = datetime(2025, 3, 1, 10, 0, tzinfo=UTC)
 
@@ -66,8 +68,8 @@ class Hands:
         turn = turn_first(self.record, self.step(number))
         if turn:
             self.do(c.Confirm(step=number, item=turn))
-        for item in self.step(number).unconfirmed:
-            self.do(c.Confirm(step=number, item=item))
+        for item in unasked(self.record, self.step(number)):
+            self.do(confirmed(self.record, self.step(number), item))
         return self.do(c.PutBack(step=number))
 
     @property

@@ -218,7 +218,8 @@ def test_something_new_stands_in_and_the_old_ends_as_scrapped(hands: Hands, plac
         ({"count": 2}, "There is no 2 x ball to be replaced."),
         ({"count": 0}, "There is no 0 x ball to be replaced."),
         ({"source": "missing"}, "There is no ball at “missing” to be replaced."),
-        ({"source": "bag 2"}, "There is no ball at “bag 2” to be replaced."),
+        ({"source": "bag 9"}, "There is no ball at “bag 9” to be replaced."),
+        ({"source": "bag 2", "count": 99}, "There is no 99 x ball at “bag 2” to be replaced."),
         ({"thing": 1}, "to be replaced"),
         ({"thing": 99}, "There is no thing 99"),
     ],
@@ -226,6 +227,13 @@ def test_something_new_stands_in_and_the_old_ends_as_scrapped(hands: Hands, plac
 def test_what_is_at_hand_is_not_replaced(hands: Hands, more: dict[str, object], told: str) -> None:
     hands.do(c.Carry(thing=5, count=1, source="bag 2", target="scrapped"))
     assert told in hands.refused(c.Replace(**{"thing": 5, **more}))
+
+
+def test_what_is_at_hand_is_replaced_where_its_place_is_said(hands: Hands) -> None:
+    before = hands.record.standing(5)["bag 2"]
+    hands.do(c.Replace(thing=5, source="bag 2", put="bag 2"))
+    assert hands.record.standing(5) == {"bag 2": before - 1, "scrapped": 1}
+    assert hands.where("ball") == {"bag 2": 1} and hands.thing("ball").replaces == 5
 
 
 def test_no_more_is_replaced_than_is_gone(hands: Hands) -> None:

@@ -13,6 +13,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 
 from putback.errors import BadInput
 from putback.store import Store
+from putback.trade.asking_back import unasked
 from putback.trade.bag import Bag
 from putback.trade.change import Change, Document
 from putback.trade.commands import (
@@ -39,7 +40,7 @@ from putback.trade.refit import steps_off, what_waits
 from putback.trade.rules import apply
 from putback.trade.session import Session
 from putback.trade.step import Step
-from tests.strategies import AT, commands
+from tests.strategies import AT, commands, confirmed
 
 Documents = dict[str, dict[int, Document]]
 
@@ -194,8 +195,8 @@ class Bench(RuleBasedStateMachine):
             turn = turn_first(self.record, step)
             if turn:
                 self.do(Confirm(step=step.number, item=turn), machine)
-            for item in step.unconfirmed:
-                self.do(Confirm(step=step.number, item=item), machine)
+            for item in unasked(self.record, step):
+                self.do(confirmed(self.record, step, item), machine)
             self.do(PutBack(step=step.number), machine)
         assert all(step.back for step in self.record.all(Step, machine))
         assert left_over(self.record, machine) == [] and what_waits(self.record, machine) == []

@@ -40,7 +40,7 @@ def test_a_part_comes_off_with_its_screws_in_a_new_bag() -> None:
         (c.Begin(name="lid", inside="bell"), "There is no assembly “bell” on this machine."),
         (c.Begin(name="lid", bag=-1), "A bag has a number from 1 to 99999; -1 was said."),
         (c.Begin(name="lid", needs=(1,)), "Step 1 cannot need itself: that makes a circle."),
-        (c.Begin(name="lid", needs=(2,)), "Step 1 cannot need step 2, which comes later: that makes a circle."),
+        (c.Begin(name="lid", needs=(2,)), "Step 1 needs step 2, and there is no step 2."),
         (c.Begin(name="lid", needs=(-1,)), "Step 1 needs step -1, and there is no step -1."),
         (SCREW, "Nothing is coming off; begin a part first."),
         (c.EnterPiece(name="ball"), "Nothing is coming off; begin a part first."),
@@ -137,9 +137,15 @@ def test_needs_are_said_afterwards_and_only_earlier_ones() -> None:
         hands.take_off(name)
     assert hands.do(c.SetNeeds(step=3, needs=())).said == "step 3: could have come off any time"
     assert hands.do(c.SetNeeds(step=3, needs=(1,))).said == "step 3 needs 1"
-    for needs, told in (((3,), "itself"), ((2, 9), "comes later"), ((0,), "there is no step 0")):
+    for needs, told in (((3,), "itself"), ((2, 9), "there is no step 9"), ((0,), "there is no step 0")):
         assert told in hands.refused(c.SetNeeds(step=3, needs=needs))
     assert "Nothing to do" in hands.refused(c.SetNeeds(step=3, needs=(1, 1)))
+    told = hands.refused(c.SetNeeds(step=1, needs=(2,)))
+    assert told == "Step 1 (lid) needs 2 (cam) and 2 needs 1: a circle."
+    assert hands.refused(c.SetNeeds(step=2, needs=(3,))) == "Step 2 cannot need step 3, pin, which was done later."
+    hands.do(c.SetNeeds(step=3, needs=(2,)))
+    told = hands.refused(c.SetNeeds(step=1, needs=(3,)))
+    assert told == "Step 1 (lid) needs 3 (pin), 3 needs 2 (cam) and 2 needs 1: a circle."
     assert hands.refused(c.SetNeeds(step=8, needs=())) == "There is no step 8."
 
 

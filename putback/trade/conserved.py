@@ -1,0 +1,69 @@
+"""Every hole is conserved: what came out of it, or something in its place, is in it again at the end."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from msgspec import Struct
+
+from putback.trade.fastener import Thing
+from putback.trade.place import FITTED, SCRAPPED
+from putback.trade.record import Record
+from putback.trade.step import Step
+from putback.trade.wording import times
+
+
+class Hole(Struct, frozen=True):
+    """What is to be said of one hole, or one loose piece, of a step that is back."""
+
+    step: Step
+    """The step."""
+    words: str
+    """What is so, with the hole."""
+    open: bool
+    """Whether something is not in its place; else it is in it, and not as it was found."""
+
+
+def stands_in(record: Record, thing: Thing) -> list[Thing]:
+    """Return everything that came in the place of a thing, and in the place of that."""
+    found = list(record.stand_ins(thing.id))
+    for new in found:
+        found += record.stand_ins(new.id)
+    return found
+
+
+def holes_of(record: Record, step: Step) -> Iterator[Hole]:
+    """Give what is to be said of the holes and pieces of a step that is back."""
+    if not step.back:
+        return
+    for thing in record.things_of(step):
+        if thing.replaces:
+            continue
+        at = f"hole {thing.hole}: " if thing.hole else ""
+        if thing.found:
+            yield Hole(step, f"{at}empty, as found", False)
+            continue
+        new = stands_in(record, thing)
+        fitted = sum(record.standing(t.id).get(FITTED, 0) for t in (thing, *new))
+        if fitted < thing.count:
+            places = sorted({p for t in (thing, *new) for p in record.standing(t.id) if p not in (FITTED, SCRAPPED)})
+            lies = f"; {', '.join(places)}" if places else ""
+            yield Hole(step, f"{at}{times(thing.count - fitted, thing.called)} came out, and is not back{lies}", True)
+        elif new:
+            yield Hole(step, at + _instead(thing, new[-1]), False)
+        elif thing.should_be:
+            yield Hole(step, f"{at}{thing.called} as found; it should be {thing.should_be}", False)
+
+
+def _instead(thing: Thing, new: Thing) -> str:
+    if thing.should_be and new.size == thing.should_be:
+        return f"{new.called}, as it should be; {thing.called} was found"
+    note = f" ({new.note})" if new.note else ""
+    if new.called == thing.called:
+        return f"a new {new.called}{note}"
+    return f"{new.called}{note}, where {thing.called} was found"
+
+
+def holes_at_refit(record: Record, machine: int) -> list[Hole]:
+    """Return what is to be said of every hole of the steps that are back, step by step."""
+    return [hole for step in record.all(Step, machine) for hole in holes_of(record, step)]

@@ -1,0 +1,131 @@
+"""Questions of refit: what came back, what is new, what is used once more, what is closed over."""
+
+from __future__ import annotations
+
+from putback.trade import commands as c
+from putback.trade.asking_back import goes_in_new, looked_at
+from putback.trade.last_look import last_look
+from putback.trade.ledger import Holding, reachable, short_of
+from putback.trade.place import LOOSE, SHELF, sort_of
+from putback.trade.record import Record
+from putback.trade.refit import Chase, Waits, chases
+from putback.trade.step import LAST_LOOK, Step
+from putback.trade.wording import counted
+from putback.tui.screens.asking import Questions
+
+NEW_ONE = "something new in its place"
+ALL_THERE = "the tools are counted: all there"
+ANYWAY = "close it anyway"
+NOT_YET = "not yet: see to it first"
+
+
+class Booking(Questions):
+    """Questions about a step's things; each is awaited in a worker."""
+
+    @property
+    def record(self) -> Record:
+        """The record of the workshop."""
+        return self.bench.workshop.record
+
+    async def ask_waiting(self, step: Step, waits: Waits | None) -> None:
+        """Book in what a step waits for; where it waits for nothing, anything that holds refit up."""
+        short = short_of(self.record, step) or list(waits.things if waits is not None else ())
+        if short:
+            held = short[0]
+            if len(short) > 1:
+                options = tuple(f"{h.count} x {h.thing.called}, {h.place}" for h in short)
+                said = await self.pick("Book in what?", options)
+                if said is None:
+                    return
+                held = short[options.index(said)]
+            await self._book(held)
+            return
+        rows = chases(self.record, self.bench.machine_id)
+        if not rows:
+            self.bench.refuse("Nothing is away, lent, missing or scrapped: refit waits for nothing.")
+            return
+        chosen = await self._chosen(rows)
+        if chosen is not None:
+            await self._book(chosen.held)
+
+    async def _chosen(self, rows: list[Chase]) -> Chase | None:
+        options = tuple(f"{row.told} (step {row.step})" for row in rows)
+        said = await self.pick("Refit waits for; what holds up most first", options)
+        return None if said is None else rows[options.index(said)]
+
+    async def _book(self, held: Holding) -> None:
+        name, sort = held.thing.called, sort_of(held.place)
+        came = {"missing": "found again", "borrowed": "given back"}.get(sort, "back, and looked at")
+        options = (NEW_ONE,) if sort == "scrapped" else (came, NEW_ONE)
+        said = await self.pick(f"{held.count} x {name} ({held.place})", options)
+        if said is None:
+            return
+        if said == came:
+            self.bench.do(c.Carry(thing=held.thing.id, count=held.count, source=held.place, target=SHELF, note=came))
+            return
+        note = await self.ask_line("What is the new one?", hint="made, bought, from where")
+        if note is not None:
+            self.bench.do(c.Replace(thing=held.thing.id, count=held.count, put=SHELF, note=note))
+
+    async def ask_spent(self, step: Step, item: str) -> None:
+        """Ask whether a one-use piece goes in once more after all, and why."""
+        options = ("a new one is at hand", "the old one goes in once more")
+        said = await self.pick(item, options)
+        if said == options[0]:
+            self.bench.do(c.Confirm(step=step.number, item=item))
+        elif said is not None:
+            why = await self.ask("Why will it do?", value="nothing else at hand")
+            if why:
+                self.bench.do(c.Confirm(step=step.number, item=item, anyway=why))
+
+    async def ask_clip(self, step: Step, item: str) -> None:
+        """Ask whether a clip or ring is still good, or which is new."""
+        said = await self.pick(item, ("still good", "a new one in its place"))
+        if said == "still good":
+            self.bench.do(c.Confirm(step=step.number, item=item))
+        elif said is not None:
+            for thing in looked_at(self.record, step).get(item, []):
+                for place, count in sorted(reachable(self.record, thing).items()):
+                    new = c.Replace(thing=thing.id, count=count, source=place, put=LOOSE, note="new at refit")
+                    self.bench.do(new)
+
+    async def ask_look(self, step: Step) -> None:
+        """Ask what is to be done about what is open behind a cover."""
+        ends = [end for end in last_look(self.record, step) if end.open]
+        tools = tuple(tool for end in ends for tool in end.tools)
+        options = (*((ALL_THERE,) if tools else ()), ANYWAY, NOT_YET)
+        said = await self.pick(f"{counted(len(ends), 'open end')} behind {step.name}", options)
+        if said == ALL_THERE:
+            self.bench.do(c.CountTools(tools=tools))
+        elif said == ANYWAY:
+            why = await self.ask("Why is it closed all the same?", value="it has to close")
+            if why:
+                self.bench.do(c.Confirm(step=step.number, item=LAST_LOOK, anyway=why))
+
+    async def ask_skip(self, step: Step) -> None:
+        """Ask why a step is skipped; one that was skipped is taken up again."""
+        if step.skipped:
+            self.bench.do(c.TakeUp(step=step.number))
+            return
+        why = await self.ask(f"Skip step {step.number}, {step.name}: why?", hint="it stays open until it is done")
+        if why:
+            self.bench.do(c.SkipStep(step=step.number, reason=why))
+
+    async def ask_off_again(self) -> None:
+        """Ask which step comes off again, what went on last first."""
+        record, machine = self.record, self.bench.machine_id
+        back = [s for s in record.all(Step, machine) if s.back and record.moves_of(s.id)]
+        back.sort(key=lambda s: (s.back, -s.number), reverse=True)
+        if not back:
+            self.bench.refuse("Nothing is back on yet.")
+            return
+        options = tuple(f"{s.number} {s.name}" for s in back)
+        said = await self.pick("What has to come off again?", options)
+        if said is not None:
+            self.bench.do(c.TakeOffAgain(step=back[options.index(said)].number))
+
+    def asks_more(self, step: Step, item: str) -> str:
+        """Return what `/` asks about the line that is to be confirmed next: spent, clip, or nothing."""
+        if item in goes_in_new(self.record, step):
+            return "spent"
+        return "clip" if item in looked_at(self.record, step) else ""

@@ -1,0 +1,177 @@
+"""One step at refit as a card, and as the view from afar: rows of words and pictures, no keys."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from textual.content import Content
+
+from putback.reports.going_back import Asked, Going
+from putback.reports.plan import at_refit
+from putback.trade.asking_back import is_used
+from putback.trade.conserved import holes_at_refit
+from putback.trade.fastener import Thing
+from putback.trade.last_look import OpenEnd
+from putback.trade.ledger import left_over
+from putback.trade.record import Record
+from putback.trade.step import Step
+from putback.trade.wording import counted
+from putback.tui.draw.glyphs import GlyphSet
+from putback.tui.text import plain, wrapped
+from putback.tui.views import hole_views, size_views
+from putback.tui.widgets.panes import sign
+from putback.tui.widgets.plate import LEAST, plate
+
+MOST_ENDS = 6
+"""Lines of the last look that a card shows."""
+
+SIGNS = {"caution": "caution", "look": "finding"}
+"""The sign of what is confirmed, by its sort; anything else is an adjustment."""
+
+ENTER = {
+    "waits": "/ books it in",
+    "first": "+ and * go through what can go on now",
+    "turn": "Enter when it lies so",
+    "new": "Enter: a new one is at hand    / the old one again",
+    "clip": "Enter: still good    / a new one",
+    "look": "Enter: looked",
+    "confirm": "Enter: done",
+    "put": "Enter when it is back",
+}
+"""What to press, by what is to do next."""
+
+
+class CardRows:
+    """Draws a step at refit into a pane of some width and height."""
+
+    def __init__(self, record: Record, glyphs: GlyphSet, width: int, height: int) -> None:
+        self.record = record
+        self.glyphs = glyphs
+        self.width = max(20, width)
+        self.height = max(10, height)
+
+    def card(self, going: Going, proved: frozenset[int], hint: str = "") -> list[Content]:
+        """Return the rows of the card; `proved` are the bags that were scanned, `hint` what to chase first."""
+        step, width = going.step, self.width
+        face = f", {step.face} face" if step.face else ""
+        out = [
+            plain(at_refit(step), width, "bold $pb-brass"),
+            plain(f"step {step.number}{face}", width, "$pb-muted"),
+        ]
+        if step.skipped:
+            out += self.signed("skipped", f"skipped: {step.skipped}; 0 takes it up", "bold $pb-rust")
+        if going.next in ("waits", "first"):
+            out += self.signed("waits", going.line, "bold $pb-blue")
+            out.append(plain(f"  {ENTER[going.next]}", width, "$pb-muted"))
+            if hint:
+                out += self.signed("note", hint, "$pb-muted")
+        if going.turn:
+            out += self.signed("adjustment", f"now: {going.turn}", "bold $pb-text")
+            for caution in going.cautions:
+                out += self.signed("caution", caution, "bold $pb-rust")
+        for asked in going.asked:
+            out += self._asked(asked, going)
+        out += self._bags(going, proved)
+        if step.tools:
+            out.append(plain(f"  tools: {', '.join(step.tools)}", width, "$pb-muted"))
+        pieces = [row for words in told_of(self.record, step) for row in self.signed("note", words, "$pb-text")]
+        holes = hole_views(self.record, step, refit=True)
+        if holes:
+            room = max(LEAST, self.height - len(out) - len(pieces) - 1)
+            sizes = size_views(self.record, step, refit=True)
+            out += plate(holes, sizes, width, room, title=step.face, glyphs=self.glyphs)
+        out += pieces
+        if going.next not in ("waits", "first"):
+            # The one key stands on the card whatever else there is to say.
+            out = out[: self.height - 1]
+            out.append(plain(ENTER[going.next], width, "bold $pb-verdigris"))
+        return out
+
+    def _asked(self, asked: Asked, going: Going) -> list[Content]:
+        here = not going.turn and asked == going.todo and not going.first and not going.waits
+        if asked.sort == "look" and not asked.done:
+            return [*self._look(going.look), *self.signed("finding", f"now: {asked.words}", "bold $pb-text")][
+                : None if here else -1
+            ]
+        word = "done" if asked.done else SIGNS.get(asked.sort, "adjustment")
+        style = "$pb-muted" if asked.done else "bold $pb-text" if here else "$pb-text"
+        return self.signed(word, ("now: " if here else "") + asked.words, style)
+
+    def _look(self, ends: Sequence[OpenEnd]) -> list[Content]:
+        out = [plain("last look before this closes", self.width, "bold $pb-rust")]
+        for end in ends[:MOST_ENDS]:
+            style = "bold $pb-text" if end.open else "$pb-muted"
+            out += self.signed("finding" if end.open else "note", end.words, style)
+        if len(ends) > MOST_ENDS:
+            out.append(plain(f"    and {len(ends) - MOST_ENDS} more", self.width, "$pb-muted"))
+        if not any(end.open for end in ends):
+            out.append(plain("  nothing is open behind it", self.width, "$pb-muted"))
+        return out
+
+    def _bags(self, going: Going, proved: frozenset[int]) -> list[Content]:
+        if not going.places:
+            return []
+        told = [f"{p} (scanned)" if p in {f"bag {n}" for n in proved} else p for p in going.places]
+        right = bool(going.bags) and proved >= set(going.bags)
+        return self.signed("done" if right else "bag", f"take up: {', '.join(told)}", "bold $pb-text")
+
+    def signed(self, word: str, words: str, style: str) -> list[Content]:
+        """Return words after their sign, on as many rows as they need."""
+        rows = wrapped(words, self.width - 2, style)
+        first = Content.assemble(sign(word, self.glyphs), " ", rows[0])
+        return [first, *(Content.assemble("  ", row) for row in rows[1:])]
+
+    def all_home(self, machine: int) -> list[Content]:
+        """Return the card for the end: nothing left over, or what is."""
+        record, width = self.record, self.width
+        over = left_over(record, machine)
+        if over:
+            out = [plain("Every step is back, and this is left over:", width, "bold $pb-rust")]
+            return out + [plain(f"  {h.count} x {h.thing.called}: {h.place}", width) for h in over]
+        out = [
+            plain("Everything is back.", width, "bold $pb-verdigris"),
+            plain("Every bag is empty, nothing is left over.", width),
+        ]
+        told = [(h.step, h.words) for h in holes_at_refit(record, machine)]
+        told += [(s, answer) for s in record.all(Step, machine) for answer in s.answers]
+        if told:
+            out += [Content(""), plain(f"{counted(len(told), 'thing')} not as found:", width, "$pb-muted")]
+        for step, words in told:
+            out += self.signed("note", f"{step.number} {step.name}, {words}", "$pb-muted")
+        return out
+
+
+def told_of(record: Record, step: Step) -> Iterator[str]:
+    """Give a line for each thing of a step that is no plain fastener, or wants a word."""
+    for thing in record.things_of(step):
+        words = _told(record, thing, step)
+        if words:
+            yield words
+
+
+def _told(record: Record, thing: Thing, step: Step) -> str:
+    if thing.replaces:
+        if record.stand_ins(thing.id):
+            return ""
+        at = f"hole {thing.hole}: " if thing.hole else ""
+        return f"{at}{'new: ' if not is_used(record, thing) else ''}{thing.called}"
+    if record.stand_ins(thing.id) and not any(
+        place != "scrapped" for place in record.standing(thing.id)
+    ):
+        return ""
+    if thing.sort == "piece":
+        return f"{thing.count} x {thing.name}" + (f": {thing.note}" if thing.note else "")
+    if thing.found:
+        return f"hole {thing.hole} was empty when found" + (f": {thing.note}" if thing.note else "")
+    words = []
+    if step.do == "loosen":
+        words.append(f"tighten {thing.turns:g} turns")
+    if thing.hand == "left":
+        words.append("LEFT-HAND thread")
+    if thing.small_end:
+        words.append(f"small end {thing.small_end}")
+    if thing.should_be:
+        words.append(f"should be {thing.should_be}")
+    if thing.note:
+        words.append(thing.note)
+    return f"hole {thing.hole}: {'; '.join(words)}" if words else ""
