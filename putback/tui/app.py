@@ -16,6 +16,7 @@ from putback.trade.machine import Machine
 from putback.tui.ascii_lines import AsciiLines
 from putback.tui.draw.glyphs import GlyphSet, glyph_set
 from putback.tui.palette import THEMES
+from putback.tui.pictures import Pictures
 from putback.tui.scans import Scanning
 from putback.tui.widgets.panes import SaidData
 from putback.workshop import Done, Workshop
@@ -54,6 +55,7 @@ class PutbackApp(Scanning):
         for theme in THEMES:
             self.register_theme(theme)
         self.theme = self.settings.look.name
+        self.pictures = Pictures(workshop.store.folder, self.settings.look.pictures, ascii_only=ascii_only)
 
     # -- start ---------------------------------------------------------------------------------------
 

@@ -270,6 +270,7 @@ _WORDS = {
     "card": "on a card",
     "bag": "on a bag's card",
     "break": "at a break",
+    "photo": "on a photo",
 }
 
 
@@ -279,6 +280,7 @@ def places_of(screen: Screen[object]) -> frozenset[str]:
     from putback.tui.screens.bench import BenchScreen
     from putback.tui.screens.break_card import BreakScreen
     from putback.tui.screens.card import Card
+    from putback.tui.screens.photo_card import PhotoScreen
     from putback.tui.screens.prompts import Pick
     from putback.tui.screens.refit import RefitScreen
     from putback.tui.screens.walk_back import WalkBackScreen
@@ -290,5 +292,6 @@ def places_of(screen: Screen[object]) -> frozenset[str]:
     known: dict[str, type] = {
         "refit": RefitScreen, "walk": WalkBackScreen, "list": Pick, "bag": BagScreen, "card": Card,
         "break": BreakScreen,
+        "photo": PhotoScreen,
     }  # fmt: skip
     return frozenset(next(([place] for place, kind in known.items() if isinstance(screen, kind)), []))

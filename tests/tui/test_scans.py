@@ -441,7 +441,11 @@ async def test_doubtful_photos_are_settled_by_key_and_shown_on_the_cards(demo: P
         app.workshop.do(c.FilePhotos(photos=tuple(shown)), machine)
         await bench.keys("escape", "z")
         assert "1 settles 2 doubtful photos" in bench.picture()
-        await bench.keys("1", "2", "3")
+        await bench.keys("1")
+        assert "Which step does it show?" in bench.picture() and "DSC_1" in bench.picture()
+        assert "2 step 6:" in bench.picture() and "(before)" in bench.picture()
+        await bench.keys("2", "4")
+        assert bench.said == "2 photos settled"
         photos = [(p.step, p.doubt) for p in app.workshop.record.all(Photo, machine)]
         five, six = app.workshop.record.step(machine, 5), app.workshop.record.step(machine, 6)
         assert five is not None and six is not None

@@ -13,12 +13,14 @@ from putback.trade import commands as c
 from putback.trade import mends
 from putback.trade.bag import Bag
 from putback.trade.fastener import Thing
+from putback.trade.photo import Photo
 from putback.trade.step import Step
 from putback.tui.keys import command_for
 from putback.tui.screens.asking import bag_of
 from putback.tui.screens.card import TO_THE_BENCH, Sheet, feet, inner_height, inner_width
+from putback.tui.screens.pictured import GAP, in_order
 from putback.tui.screens.prompts import Ask, Pick
-from putback.tui.text import plain
+from putback.tui.text import plain, wrapped
 from putback.tui.widgets.panes import sign
 
 
@@ -45,28 +47,39 @@ class BagScreen(Sheet):
         """Whether it belongs to the machine on the bench."""
         return self.bag.machine == self.bench.machine_id
 
+    def photos(self) -> list[Photo]:
+        """The photos of the steps that filled the bag, as taken off, then as put back."""
+        if not self.is_there():
+            return []
+        steps = (self.record.step(self.bag.machine, number) for number in bag_card(self.record, self.bag).steps)
+        return in_order([photo for step in steps if step is not None for photo in self.record.photos_of(step)])
+
     def redraw(self) -> None:
         """Draw the card."""
         if not self.is_there():
             gone = plain("This bag is no longer in the record: it was taken back.", None, "bold $pb-rust")
             self._draw(Content("\n").join([gone, plain("Enter back", None, "$pb-muted")]))
+            self.place_photo(0, 0, 0, 0)
             return
         card = bag_card(self.record, self.bag)
-        width = inner_width(self.app.size.width)
-        room = max(3, inner_height(self.app.size.height) - 9)
+        whole = inner_width(self.app.size.width)
+        beside = self.photo_width(whole)
+        width = whole - beside
         box = f", box {card.row.box}" if card.row.box else ""
         total = f"{card.row.count} in it" if card.contents else "empty"
         story = bag_story(self.record, self.bag, self.bench.workshop.now())
         lines = [
             Content.assemble(
-                plain(f"bag {card.row.number}{box} ", width - 12, "bold $pb-brass"),
+                plain(f"bag {card.row.number}{box} ", whole - 12, "bold $pb-brass"),
                 sign(card.row.state, self.bench.glyphs),
                 f" {card.row.state}, {total}   ",
                 Content.styled(card.row.code, "$pb-muted"),
             ),
             plain(f"of {card.machine}", width, "$pb-muted" if self.is_ours else "bold $pb-rust"),
-            plain(story, width, "$pb-muted"),
+            *wrapped(story, width, "$pb-muted")[:2],
+            *self.in_words(width),
         ]
+        room = max(3, inner_height(self.app.size.height) - 6 - len(lines))
         body: list[Content] = []
         starts: dict[int, tuple[int, str]] = {}
         step = 0
@@ -98,12 +111,15 @@ class BagScreen(Sheet):
             keys += [("*", "count"), ("/", seal), ("M", "mend"), ("-", "take back")]
         if self.is_ours and self.takes():
             keys.append(("+", "use it now"))
-        foot = feet([*keys, ("Enter", "back")], width)
+        if self.photos():
+            keys.append(("V", "photo"))
+        foot = feet([*keys, ("Enter", "back")], whole)
         height = inner_height(self.app.size.height)
-        answer = self._answer(width)
+        answer = self._answer(whole)
         lines += [Content("")] * (height - len(lines) - len(answer) - len(foot))
         lines += [*answer, *foot]
         self._draw(Content("\n").join(lines))
+        self.place_photo(whole - beside + GAP, 1, beside - GAP, height - len(answer) - len(foot) - 1)
 
     def _line(self, row: Row, width: int) -> Content:
         hole = f"hole {row.hole:<3}" if row.hole else "        "
@@ -130,6 +146,8 @@ class BagScreen(Sheet):
         elif wish == "bag.up":
             self._first = max(0, self._first - 1)
             self.redraw()
+        elif wish == "bag.photo":
+            self.turn_photo()
         elif wish == "bag.help":
             from putback.tui.screens.help import HelpScreen
 

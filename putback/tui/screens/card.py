@@ -13,12 +13,15 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from putback.trade.machine import Machine
+from putback.trade.photo import Photo
 from putback.trade.record import Record
 from putback.tui.keys import command_for
 from putback.tui.screens.asking import Questions
 from putback.tui.screens.keyed import KeyedModal
+from putback.tui.screens.pictured import GAP, Pictured
 from putback.tui.text import plain, wrapped
 from putback.tui.widgets.panes import sign
+from putback.tui.widgets.picture import PictureView
 
 TO_THE_BENCH = "bench"
 """What a card gives when everything above the bench is to be left."""
@@ -50,7 +53,7 @@ class Mend(Struct, frozen=True):
     """Asks what is so, and writes it down."""
 
 
-class Sheet(Questions, KeyedModal[str | None]):
+class Sheet(Questions, Pictured, KeyedModal[str | None]):
     """A card's frame over the bench: drawn anew whenever something changed, and left for good with `0`."""
 
     def __init__(self) -> None:
@@ -60,6 +63,7 @@ class Sheet(Questions, KeyedModal[str | None]):
     def compose(self) -> ComposeResult:
         with Vertical(classes="card noun"):
             yield Static(id="noun")
+            yield PictureView()
 
     def on_mount(self) -> None:
         self._said = self.bench.said
@@ -77,9 +81,8 @@ class Sheet(Questions, KeyedModal[str | None]):
         """The record of the workshop."""
         return self.bench.workshop.record
 
-    def redraw(self) -> None:
-        """Draw what is."""
-        raise NotImplementedError
+    def photos(self) -> Sequence[Photo]:
+        return ()
 
     def _draw(self, content: Content) -> None:
         # A card that is opened or left while keys come fast may have nothing to draw on yet, or any more.
@@ -167,17 +170,21 @@ class Card(Sheet):
             self._pages = []
             lines = [*wrapped(gone, width, "bold $pb-rust"), Content(""), plain(". back", width, "$pb-muted")]
             self._draw(Content("\n").join(lines))
+            self.place_photo(0, 0, 0, 0)
             return
+        whole, beside = width, self.photo_width(width)
+        width -= beside
         head = wrapped(self.caption(), width, "bold $pb-brass")[:2]
         owner = self.record.get(Machine, self.machine()).caption
         head.append(plain(f"of {owner}", width, "$pb-muted" if self.is_ours else "bold $pb-rust"))
-        said = self._answer(width)
+        said = self._answer(whole)
         height = inner_height(self.app.size.height)
-        foot = feet(self._keys(), width)
+        foot = feet(self._keys(), whole)
         room = max(4, height - len(head) - len(said) - len(foot) - 1)
-        self._pages = laid_out(self.facts(width, room), self.links(), room)
+        facts = [*self.in_words(width), *self.facts(width, room)]
+        self._pages = laid_out(facts, self.links(), room)
         self._page %= len(self._pages)
-        foot = feet(self._keys(), width)
+        foot = feet(self._keys(), whole)
         facts, links = self._pages[self._page]
         lines = [*head, *facts, *([Content("")] if facts and links else [])]
         for number, link in enumerate(links, 1):
@@ -189,11 +196,14 @@ class Card(Sheet):
         lines += [Content("")] * (height - len(lines) - len(said) - len(foot))
         lines += [*said, *foot]
         self._draw(Content("\n").join(lines))
+        self.place_photo(whole - beside + GAP, 0, beside - GAP, height - len(said) - len(foot))
 
     def _keys(self) -> list[tuple[str, str]]:
         keys = [("1-9", "go there")]
         if self.is_ours:
             keys += [("*", "mend"), ("-", "take back")]
+        if self.photos():
+            keys.append(("V", "photo"))
         keys += [("/", "next"), (".", "back"), ("0", "bench")]
         if len(self._pages) > 1:
             keys.insert(1, ("+", f"page {self._page + 1} of {len(self._pages)}"))
@@ -215,6 +225,8 @@ class Card(Sheet):
             self.redraw()
         elif wish in ("card.next", "card.before"):
             self._turn(1 if wish == "card.next" else -1)
+        elif wish == "card.photo":
+            self.turn_photo()
         elif wish == "card.help":
             from putback.tui.screens.help import HelpScreen
 

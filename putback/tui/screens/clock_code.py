@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from textual import work
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.content import Content
@@ -13,12 +12,9 @@ from textual.widgets import Static
 from putback.codes import qr
 from putback.codes.photos import clock_text
 from putback.errors import BadInput
-from putback.trade import commands as c
 from putback.trade.photo import Photo
-from putback.trade.step import Step
 from putback.trade.wording import counted
 from putback.tui.screens.keyed import KeyedModal
-from putback.tui.screens.prompts import Pick
 from putback.tui.text import plain
 
 INK = "#000000 on #ffffff"
@@ -74,22 +70,14 @@ class ClockScreen(KeyedModal[None]):
     def press(self, key: str) -> None:
         """1 settles the doubtful photos, any other key goes back."""
         if key == "1" and self.doubtful():
-            self.settle()
+            from putback.tui.screens.photo_card import PhotoScreen
+
+            self.bench.push_screen(PhotoScreen([photo.id for photo in self.doubtful()], settling=True), self._settled)
         else:
             self.leave(None)
 
-    @work
-    async def settle(self) -> None:
-        """Go through the doubtful photos: the step supposed, the other it may be, or none."""
-        record = self.bench.workshop.record
-        for photo in self.doubtful():
-            steps = [step for number in (photo.step, photo.instead) if (step := record.find(Step, number))]
-            options = [f"step {step.number}: {step.told}" for step in steps]
-            index = await self.bench.push_screen_wait(
-                Pick(f"{photo.name}, {photo.taken[:19].replace('T', ' ')}", [*options, "neither"])
-            )
-            if index is None:
-                return
-            number = steps[index].number if index < len(steps) else 0
-            self.bench.do(c.SettlePhoto(photo=photo.id, step=number))
-        self.redraw()
+    def _settled(self, result: str | None) -> None:
+        if result is not None:
+            self.leave(None)
+        else:
+            self.redraw()

@@ -13,8 +13,10 @@ from putback.reports.bags import bag_row
 from putback.trade.checks import odd_about
 from putback.trade.fastener import Thing
 from putback.trade.machine import Part
+from putback.trade.photo import Photo
 from putback.trade.step import Step
 from putback.tui.screens.card import Link
+from putback.tui.screens.pictured import in_order
 from putback.tui.screens.step_mending import StepMending
 from putback.tui.text import plain
 from putback.tui.views import hole_views, size_views
@@ -41,6 +43,9 @@ class StepScreen(StepMending):
 
     def caption(self) -> str:
         return f"step {self.step.number}: {self.step.told}"
+
+    def photos(self) -> list[Photo]:
+        return in_order(self.record.photos_of(self.step)) if self.is_there() else []
 
     def facts(self, width: int, room: int) -> list[Content]:
         step = self.step
@@ -76,14 +81,13 @@ class StepScreen(StepMending):
             yield f"the part went to: {step.put}"
         if step.tools:
             yield f"tools: {', '.join(step.tools)}"
-        if photos := self.record.photos_of(step):
-            yield photos_told(photos)
         if step.cover:
             yield "it closes something at refit"
 
     def links(self) -> list[Link]:
         from putback.tui.screens.bag_card import BagScreen
         from putback.tui.screens.part_card import PartScreen
+        from putback.tui.screens.photo_card import PhotoScreen
         from putback.tui.screens.thing_card import ThingScreen
 
         step, record = self.step, self.record
@@ -93,6 +97,10 @@ class StepScreen(StepMending):
             if bag is not None:
                 row = bag_row(record, bag)
                 found.append(Link(f"bag {number}", partial(BagScreen, bag.id), f"{row.state}, {row.count} in it"))
+        if photos := self.photos():
+            numbers = [photo.id for photo in photos]
+            many, _, falls = photos_told(photos).partition(": ")
+            found.append(Link(many, partial(PhotoScreen, numbers), falls))
         if step.part:
             part = record.get(Part, step.part)
             found.append(Link(part.name, partial(PartScreen, step.part), "the part itself"))

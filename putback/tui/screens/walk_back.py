@@ -13,21 +13,28 @@ from textual.widgets import Static
 from putback.reports.plan import at_refit
 from putback.trade import commands as c
 from putback.trade.machine import Part
+from putback.trade.photo import Photo
 from putback.trade.step import Step
 from putback.tui.keys import command_for, keys_of
 from putback.tui.screens.card import TO_THE_BENCH, feet, inner_height, inner_width
 from putback.tui.screens.keyed import KeyedModal
+from putback.tui.screens.pictured import GAP, Pictured, in_order
 from putback.tui.screens.prompts import Ask
 from putback.tui.text import plain, wrapped
 from putback.tui.views import hole_views, size_views
 from putback.tui.widgets.panes import sign
+from putback.tui.widgets.picture import PictureView
 from putback.tui.widgets.plate import plate
 
 LEAST_ROWS = 5
 """Rows of a hole map that can still be read."""
 
 
-class WalkBackScreen(KeyedModal[None]):
+PHOTO_ROWS = 12
+"""Rows of a photo with its line, where the step itself takes fewer."""
+
+
+class WalkBackScreen(Pictured, KeyedModal[None]):
     """One step at a time; a key answers it."""
 
     def __init__(self, steps: Sequence[int], notes: Sequence[str] = ()) -> None:
@@ -40,6 +47,7 @@ class WalkBackScreen(KeyedModal[None]):
     def compose(self) -> ComposeResult:
         with Vertical(classes="card"):
             yield Static(id="walk")
+            yield PictureView()
 
     def on_mount(self) -> None:
         self.redraw()
@@ -53,25 +61,38 @@ class WalkBackScreen(KeyedModal[None]):
         at = self._at
         return self.bench.workshop.record.find(Step, self._steps[at]) if at < len(self._steps) else None
 
+    def photos(self) -> list[Photo]:
+        """The photos of the step, newest first: the machine should look like that now."""
+        step = self.step
+        return in_order(self.bench.workshop.record.photos_of(step))[::-1] if step is not None else []
+
     def redraw(self) -> None:
         """Draw the step that is asked about."""
         step = self.step
         if step is None:
             gone = plain("This step was taken back.   1 goes on", None, "bold $pb-rust")
             self.query_one("#walk", Static).update(gone)
+            self.place_photo(0, 0, 0, 0)
             return
-        width = min(66, inner_width(self.app.size.width))
-        foot = feet([(key.shown, key.label) for key in keys_of("walk")], width)
-        head = [*self._head(width), *self._caption(step, width)]
+        whole = min(66, inner_width(self.app.size.width))
+        beside = self.photo_width(whole)
+        width = whole - beside
+        keys = [key for key in keys_of("walk") if key.id != "walk.photo" or self.photos()]
+        foot = feet([(key.shown, key.label) for key in keys], whole)
+        top = self._head(whole)
+        caption = [*self._caption(step, width), *self.in_words(width)]
         below = self._below(step, width)
-        room = inner_height(self.app.size.height) - len(head) - len(foot)
+        room = inner_height(self.app.size.height) - len(top) - len(caption) - len(foot)
         map_rows = self._map(step, width, room - len(below))
         body = [*map_rows, *below]
         if len(body) > room:
             more = plain(f"  and {len(body) - room + 1} lines more, on its card", width, "$pb-muted")
             body = [*body[: room - 1], more]
+        if beside:
+            body += [Content("")] * (min(room, PHOTO_ROWS) - len(caption) - len(body))
         gap = [Content("")] if len(body) < room else []
-        self.query_one("#walk", Static).update(Content("\n").join([*head, *body, *gap, *foot]))
+        self.query_one("#walk", Static).update(Content("\n").join([*top, *caption, *body, *gap, *foot]))
+        self.place_photo(whole - beside + GAP, len(top), beside - GAP, len(caption) + len(body))
 
     def _head(self, width: int) -> list[Content]:
         """Return the question, and before the first step what one is told at this return."""
@@ -133,7 +154,9 @@ class WalkBackScreen(KeyedModal[None]):
             return
         answers = {"walk.true": "true", "walk.notso": "not so", "walk.cannot": "cannot see it now"}
         wish = command_for(key, "walk")
-        if wish == "walk.leave":
+        if wish == "walk.photo":
+            self.turn_photo()
+        elif wish == "walk.leave":
             self.leave(None)
         elif wish == "walk.notso":
             self.not_so()
@@ -146,6 +169,7 @@ class WalkBackScreen(KeyedModal[None]):
         if step is not None:
             self.bench.do(c.WalkBack(step=step.number, answer=answer), quiet=True)
         self._at += 1
+        self.photo_at = 0
         if self._at < len(self._steps):
             self.redraw()
         else:
