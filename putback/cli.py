@@ -133,8 +133,8 @@ def parser() -> argparse.ArgumentParser:
     ):
         labels_.add_argument(f"--{option}", metavar=metavar, default="", help=told)
     labels_.add_argument("--start", type=int, default=1, metavar="N", help="the first free label of the sheet")
-    labels_.add_argument("--dpi", type=int, default=300, metavar="N", help="the printer's dots to the inch")
-    labels_.add_argument("--module", type=float, default=0.33, metavar="MM", help="the least module of a square, in mm")
+    labels_.add_argument("--dpi", type=int, metavar="N", help="the printer's dots to the inch, else 300")
+    labels_.add_argument("--module", type=float, metavar="MM", help="the least module of a square, in mm, else 0.33")
     labels_.add_argument("--code-alone", action="store_true", help="no summary in the squares: larger modules")
     labels_.add_argument("--out", metavar="DIR", help="else the workshop's out/")
 
@@ -571,15 +571,21 @@ def photos(args: argparse.Namespace) -> int:
 def labels(args: argparse.Namespace) -> int:
     """Write labels as PDF and PNG."""
     from putback.codes.bag_labels import Printed, bag_labels, blank_labels
-    from putback.codes.press import Press
+    from putback.codes.press import DOTS, LEAST_MODULE, Press
     from putback.codes.sheets import read_sheet
     from putback.opening import fresh_code
+    from putback.settings import settings_in
 
     pool = args.pool
     if pool is not None and not 1 <= pool <= 10_000:
         raise BadInput("--pool takes a number from 1 to 10000.")
-    on = read_sheet(args.paper or "A4", label=args.label, rows=args.grid, edge=args.edge, step=args.step)
-    press = Press(dpi=args.dpi, least_module=args.module, inches=on.paper == "Letter")
+    said = settings_in(workshop_folder(args))[0].labels
+    on = read_sheet(args.paper or said.paper or "A4", label=args.label, rows=args.grid, edge=args.edge, step=args.step)
+    press = Press(
+        dpi=args.dpi if args.dpi is not None else said.dots or DOTS,
+        least_module=args.module if args.module is not None else said.least_module or LEAST_MODULE,
+        inches=on.paper == "Letter",
+    )  # fmt: skip
     with open_workshop(args) as workshop:
         out = path_from(args.out) if args.out else workshop_folder(args) / "out"
         if pool is not None:

@@ -430,6 +430,20 @@ def test_labels_are_written_and_their_paths_told(played: Run, tmp_path: Path) ->
     assert len(told.out.splitlines()) == 4 and len(list((tmp_path / "pool").glob("PB*.png"))) == 3
 
 
+def test_labels_are_printed_as_the_settings_say_unless_an_option_does(played: Run, tmp_path: Path) -> None:
+    """Dots of a 4 x 2 in label at 203 to the inch, and of 63.5 x 38.1 mm at 300."""
+    from PIL import Image
+
+    (tmp_path / "bench" / "settings.toml").write_text('[labels]\ndots = 203\npaper = "Letter 2x5"\n', "utf-8")
+    sizes = []
+    for words in ((), ("--dpi", 300, "--paper", "A4")):
+        paths = played("labels", "--bag", 1, "--json", *words).json
+        with Image.open(paths[1]) as picture:
+            sizes.append(picture.size)
+    assert sizes == [(812, 406), (750, 450)]
+    assert "no printer has 0 dots" in played("labels", "--dpi", 0).sentence
+
+
 @pytest.mark.parametrize("pool", ["0", "-1", "10001"])
 def test_a_pool_has_a_sensible_size(played: Run, pool: str) -> None:
     assert played("labels", "--pool", pool).sentence == "--pool takes a number from 1 to 10000."

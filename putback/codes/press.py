@@ -6,15 +6,19 @@ from putback.codes import qr
 from putback.errors import BadInput
 
 INCH = 25.4
+DOTS = 300
+"""Dots to the inch where nothing is said."""
+LEAST_MODULE = 0.33
+"""The least module in millimetres where nothing is said."""
 
 
 @dataclass(frozen=True, slots=True)
 class Press:
     """What prints the label."""
 
-    dpi: int = 300
+    dpi: int = DOTS
     """Dots to the inch. A module is a whole number of dots."""
-    least_module: float = 0.33
+    least_module: float = LEAST_MODULE
     """The smallest module that is still printed and read well."""
     least_level: qr.Level = qr.Level.M
     """The lowest error correction for a square with a summary."""

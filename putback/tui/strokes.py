@@ -29,7 +29,7 @@ class Stroke(Struct, frozen=True):
     @property
     def facts(self) -> StrokeFacts:
         """Its line on the sheet."""
-        return StrokeFacts(self.name, self.shown, self.label)
+        return StrokeFacts(self.name, self.shown, self.label, self.told)
 
     @property
     def name(self) -> str:
