@@ -3,8 +3,9 @@ refit it proves the bag; anywhere else it opens the bag's card. A command's code
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
-from time import monotonic
+from time import monotonic, perf_counter
 
 from textual import events
 from textual.app import App
@@ -25,6 +26,9 @@ from putback.tui.strokes import stroke_of
 from putback.tui.widgets.line import Line
 from putback.workshop import Done, Workshop
 
+STAMPS: Callable[[], float] = perf_counter if sys.platform == "win32" else monotonic
+"""The clock that Textual stamps events with."""
+
 
 class Scanning(App[None]):
     """The app as far as scans go: every key passes here first."""
@@ -35,7 +39,7 @@ class Scanning(App[None]):
     def __init__(self) -> None:
         super().__init__()
         self.scan = ScanWatch()
-        self.pace_clock: Callable[[], float] = monotonic
+        self.pace_clock: Callable[[], float] = STAMPS
         """Seconds of a steady clock, by which a scanner's pace is told."""
         self._lapse: Timer | None = None
         self.caliper: CaliperWatch | None = None
@@ -64,9 +68,13 @@ class Scanning(App[None]):
 
     def sift(self, event: events.Key) -> list[str]:
         """Return the keys to act on now, after the scan watch has looked at this one."""
-        at = self.pace_clock()
+        at = self._came(event)
         keys = self._seen(self.scan.feed(plain_key(event.key, event.character), at, Where.FORM), at)
         return keys if self.caliper is None else self._measured(self.caliper, keys, at)
+
+    def _came(self, event: events.Key) -> float:
+        """When a key came: not when its turn is, for the card that a code opens may hold its Enter up by then."""
+        return event.time if self.pace_clock is STAMPS else self.pace_clock()
 
     def _measured(self, caliper: CaliperWatch, keys: list[str], at: float) -> list[str]:
         """The keys to act on, after those of a caliper that types where no measure is wanted were caught."""
@@ -121,7 +129,7 @@ class Scanning(App[None]):
 
     def field_key(self, line: Line, event: events.Key) -> bool:
         """Follow a key typed into free text; True where it must not reach the field."""
-        seen = self.scan.feed(plain_key(event.key, event.character), self.pace_clock(), Where.TEXT)
+        seen = self.scan.feed(plain_key(event.key, event.character), self._came(event), Where.TEXT)
         if seen.what in (What.CODE, What.AGAIN):
             at = line.cursor_position
             line.value = line.value[: at - len(seen.text)] + line.value[at:]

@@ -13,6 +13,7 @@ from putback.codes.bag_code import is_code, new_code
 from putback.codes.caliper import CaliperWatch
 from putback.codes.command_code import command_code
 from putback.codes.photos import clock_of
+from putback.codes.scan import ScanWatch
 from putback.reports.bags import bag_card
 from putback.reports.check import check_workshop
 from putback.trade import commands as c
@@ -143,6 +144,24 @@ async def test_a_scan_lands_in_every_state(demo: Path, opened: Opened, state: st
 
 
 # -- taking off --------------------------------------------------------------------------------------
+
+
+async def test_the_pace_is_that_of_the_keys_not_of_the_screen_that_takes_them(demo: Path, opened: Opened) -> None:
+    """A slow screen takes a scanner's Enter late: what counts is when the key came. A late Enter is a hand's."""
+    async with opened(demo) as bench:
+        await bench.keys(*WALK)
+        code = bag_of(bench, 1, open_=False).code
+        for late, kept in ((0.1, True), (0.9, False)):
+            first = events.Key("P", "P").time
+            for number, key in enumerate((*code, "enter")):
+                event = events.Key(key, "\r" if key == "enter" else key)
+                event.time = first + 0.01 * number + (late if key == "enter" else 0)
+                bench.app.post_message(event)
+            await bench.settle()
+            await bench.settle()
+            assert (bench.screen == "BagScreen") is kept
+            bench.app.scan = ScanWatch()
+            await bench.keys("escape")
 
 
 async def test_the_bag_in_hand_opens_its_card(demo: Path, opened: Opened) -> None:
