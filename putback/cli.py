@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from putback.trade.bag import Bag
     from putback.trade.machine import Machine
     from putback.trade.rehearsal import Rehearsal
+    from putback.tui.keymap import Keymap
     from putback.workshop import Done, Workshop
 
 BAD_INPUT = 2
@@ -137,6 +138,8 @@ def parser() -> argparse.ArgumentParser:
     labels_.add_argument("--module", type=float, metavar="MM", help="the least module of a square, in mm, else 0.33")
     labels_.add_argument("--code-alone", action="store_true", help="no summary in the squares: larger modules")
     labels_.add_argument("--out", metavar="DIR", help="else the workshop's out/")
+
+    command("keys", keys, "the commands of the screen, with their keys as the settings have them")
 
     log_ = command("log", log, "the logbook: who did what when, newest last")
     log_.add_argument("--last", type=int, metavar="N", help="only the last N changes")
@@ -604,7 +607,8 @@ def labels(args: argparse.Namespace) -> int:
             from putback.codes.labels import write_command_sheet
             from putback.tui.strokes import STROKES
 
-            printed = Printed((write_command_sheet([s.facts for s in STROKES], out, paper=on.paper, press=press),))
+            strokes = [stroke.facts(_keymap(args)) for stroke in STROKES]
+            printed = Printed((write_command_sheet(strokes, out, paper=on.paper, press=press),))
         else:
             printed = bag_labels(
                 workshop.record, chosen(args, workshop), out, on, press,
@@ -624,6 +628,29 @@ def book(args: argparse.Namespace) -> int:
     from putback import binding
 
     return binding.book(args)
+
+
+def _keymap(args: argparse.Namespace) -> Keymap:
+    from putback.settings import settings_in
+    from putback.tui.keymap import keymap_of
+
+    settings, odd = settings_in(workshop_folder(args))
+    keymap, odd_keys = keymap_of(settings)
+    for found in (*odd, *odd_keys):
+        say_error(found.told)
+    return keymap
+
+
+def keys(args: argparse.Namespace) -> int:
+    """Print every command of the screen with its keys, as the settings have them."""
+    from putback.tui.keys_told import keys_json, keys_text
+
+    keymap = _keymap(args)
+    if wants_json(args):
+        print_json(keys_json(keymap))
+    else:
+        print_text(keys_text(keymap))
+    return 0
 
 
 def log(args: argparse.Namespace) -> int:

@@ -137,11 +137,13 @@ def check(args: argparse.Namespace) -> int:
     from putback.reports.check import check_workshop
     from putback.settings import settings_in
     from putback.trade.ledger import Finding
+    from putback.tui.keymap import keymap_of
 
     folder = workshop_folder(args)
     if args.mend is None:
         proof = check_workshop(folder, is_code)
-        odd = settings_in(folder)[1]
+        settings, odd = settings_in(folder)
+        odd = (*odd, *keymap_of(settings)[1])
         proof = replace(proof, findings=(*proof.findings, *(Finding(f.what, f.where) for f in odd)))
         if wants_json(args):
             print_json(proof.to_json())

@@ -59,6 +59,8 @@ class KeySettings(Struct, frozen=True):
     """Nine letters for the places, as they lie on the keyboard, top row first; empty for the layout's own."""
     own: Mapping[str, tuple[str, ...]] = {}
     """The keys of a command, by its id. Whether there is such a command, the key table knows."""
+    lines: Mapping[str, int] = {}
+    """The line on which each of these stands, and `block`; for what the key table has to say of them."""
 
 
 class LookSettings(Struct, frozen=True):
@@ -235,7 +237,8 @@ class _Reader:
                 self._report(f"[keys] {id} {_wants('a key, or a list of keys', value)}.", "keys", id)
             else:
                 own[id] = tuple(value)
-        return KeySettings(**said, own=own)
+        lines = {name: line for (head, name), line in self._lines.items() if head == "keys" and name}
+        return KeySettings(**said, own=own, lines=lines)
 
     def _report(self, what: str, table: str, name: str) -> None:
         self.found.append(SettingsFinding(what, self._lines.get((table, name), 0)))

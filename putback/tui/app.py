@@ -15,6 +15,7 @@ from putback.trade import rules
 from putback.trade.machine import Machine
 from putback.tui.ascii_lines import AsciiLines
 from putback.tui.draw.glyphs import GlyphSet, glyph_set
+from putback.tui.keymap import keymap_of
 from putback.tui.palette import THEMES
 from putback.tui.pictures import Pictures
 from putback.tui.scans import Scanning
@@ -43,7 +44,9 @@ class PutbackApp(Scanning):
         self, workshop: Workshop, machine: int = 0, *, ascii_only: bool = False, settings: Read = UNSET
     ) -> None:
         super().__init__()
-        self.settings, self.odd_settings = settings
+        self.settings, odd = settings
+        self.keymap, odd_keys = keymap_of(self.settings)
+        self.odd_settings = (*odd, *odd_keys)
         self.workshop = workshop
         self.machine_id = machine or workshop.last_machine()
         self.glyphs: GlyphSet = glyph_set(ascii_only)

@@ -132,7 +132,7 @@ class Act(Struct, frozen=True):
     hole: str = ""
     """The hole, for record and same."""
     why: str = ""
-    """Why, for refused."""
+    """Why, for refused; commands of the key table stand in it as `{off}`."""
 
 
 NOTHING = Act("")
@@ -158,12 +158,12 @@ def _at_place(form: Form, key: str, taken: Sequence[str], suggested: str) -> tup
         return form, Act(acts[key])
     if key == "+":
         if not suggested:
-            return form, Act("refused", why="Every place has one; press a place, then +.")
+            return form, Act("refused", why="Every place has one; press a place, then {same}.")
         return form, Act("same", suggested)
     if key == "enter":
         if suggested:
             return form.choose(suggested), NOTHING
-        return form, Act("refused", why="Press a place from 1 to 9, or 0 when nothing more holds it.")
+        return form, Act("refused", why="Press a place from 1 to 9, or {off} when nothing more holds it.")
     return form, NOTHING
 
 
@@ -185,7 +185,7 @@ def _in_field(form: Form, key: str, taken: Sequence[str]) -> tuple[Form, Act]:
     if key == "enter":
         if first and not form.text.strip() and not form.readings:
             name = FIELD_WORDS[form.field]
-            return form, Act("refused", why=f"Type the {name} first, or + for another like the last.")
+            return form, Act("refused", why=f"Type the {name} first, or {{same.field}} for another like the last.")
         if len(form.typed) < len(form.fields):
             return replace(form, typed=(*form.typed, "")), NOTHING
         return form, Act("record", form.hole)

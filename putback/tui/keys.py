@@ -15,7 +15,7 @@ class Key(Struct, frozen=True):
     id: str
     """Its name in a keymap."""
     where: str
-    """The place it belongs to: part, place, field, bench, refit, find, card, bag, walk."""
+    """The place it belongs to: part, place, field, bench, refit, list, summary, find, card, bag, walk, clock, help."""
     keys: tuple[str, ...]
     """Keys as Textual names them; the first is shown."""
     shown: str
@@ -23,7 +23,7 @@ class Key(Struct, frozen=True):
     label: str
     """A word or two for the footer."""
     told: str
-    """One sentence for the help."""
+    """One sentence for the help; commands in it stand as `{name}`."""
 
 
 KEYS: tuple[Key, ...] = (
@@ -42,14 +42,14 @@ KEYS: tuple[Key, ...] = (
         tuple("123456789"),
         "1-9",
         "begin",
-        "Begin the next part at once with a screw at that place; name it later with N.",
+        "Begin the next part at once with a screw at that place; name it later with {name}.",
     ),
     Key("face", "part", ("/",), "/", "face", "The next face of the part."),
     Key("area", "part", ("*",), "*", "inside", "The next assembly to work in."),
     Key(
         "back",
         "part",
-        ("-",),
+        ("-", "backspace"),
         "-",
         "take back",
         "Take back the last thing done. It works without limit, after a restart too.",
@@ -63,13 +63,13 @@ KEYS: tuple[Key, ...] = (
         ("+",),
         "+",
         "same again",
-        "Another just like the last, from the hole marked as next. A place and then + takes that hole.",
+        "Another just like the last, from the hole marked as next. A place and then {same} takes that hole.",
     ),
     Key("off", "place", ("0",), "0", "part off", "Nothing more holds it: the part comes off."),
     Key(
         "back.place",
         "place",
-        ("-",),
+        ("-", "backspace"),
         "-",
         "take back",
         "Take back the last thing done. It works without limit, after a restart too.",
@@ -99,6 +99,8 @@ KEYS: tuple[Key, ...] = (
         "same.field", "field", ("+",), "+", "same here", "In an empty field: another just like the last, in this hole."
     ),
     Key("enter", "field", ("enter",), "Enter", "next", "The next field; after the last one it is recorded."),
+    Key("leave.field", "field", ("escape",), "Esc", "let go", "Let go of this hole; nothing is recorded."),
+    Key("far.field", "field", ("tab",), "Tab", "from afar", "The size in tall figures, for a metre away; and back."),
     # anywhere on the bench
     Key("name", "bench", ("n",), "N", "name", "Name or rename the part."),
     Key("kind", "bench", ("k",), "K", "kind", "Nut, washer, pin, ring: what comes out of the hole."),
@@ -188,6 +190,18 @@ KEYS: tuple[Key, ...] = (
     Key("refit.far", "refit", ("4", "tab"), "4", "from afar", "Bag and holes large, for a metre away; and back."),
     Key("refit.pause", "refit", ("space",), "Space", "pause", "Pause, and go on."),
     Key("refit.help", "refit", ("question_mark",), "?", "keys", "The keys of the place you are in."),
+    # a numbered list
+    Key("list.go", "list", tuple("123456789"), "1-9", "choose", "Choose the line of that number."),
+    Key("list.marked", "list", ("enter",), "Enter", "as it is", "Choose the line that is marked: what holds now."),
+    Key("list.next", "list", ("+", "down", "pagedown", "right"), "+", "next page", "The next nine."),
+    Key("list.before", "list", ("-", "up", "pageup", "left"), "-", "page before", "The nine before."),
+    Key("list.leave", "list", (".", "escape", "0"), ".", "back", "Choose nothing."),
+    # the summary
+    Key("summary.down", "summary", ("+", "down", "pagedown", "enter"), "+", "page down", "The next page."),
+    Key("summary.up", "summary", ("-", "up", "pageup"), "-", "page up", "The page before."),
+    Key("summary.end", "summary", ("*", "e"), "*", "end the session", "End the session, with a note for next time."),
+    Key("summary.help", "summary", ("question_mark",), "?", "keys", "The keys of the place you are in."),
+    Key("summary.leave", "summary", (".", "escape", "s", "q"), ".", "bench", "Back to the bench."),
     # the search, once its field is left
     Key("find.go", "find", tuple("123456789"), "1-9", "open", "Open the card of that number."),
     Key("find.open", "find", ("enter",), "Enter", "open marked", "Open the card of the line that is marked."),
@@ -210,7 +224,7 @@ KEYS: tuple[Key, ...] = (
         ("v",),
         "V",
         "photo",
-        "The next photo; after the last one none, until V is pressed again.",
+        "The next photo; after the last one none, until {card.photo} is pressed again.",
     ),
     Key("card.back", "card", ("-", "backspace"), "-", "take back", "Take back the last thing done."),
     Key("card.help", "card", ("question_mark",), "?", "keys", "The keys of the place you are in."),
@@ -262,7 +276,15 @@ KEYS: tuple[Key, ...] = (
     Key("walk.notso", "walk", ("2",), "2", "not so", "It is not so: say what is, then mend it on its card."),
     Key("walk.cannot", "walk", ("3",), "3", "cannot see", "It cannot be seen now."),
     Key("walk.photo", "walk", ("v",), "V", "photo", "The next photo of the step; after the last one none."),
+    Key("walk.help", "walk", ("question_mark",), "?", "keys", "The keys of the place you are in."),
     Key("walk.leave", "walk", (".", "escape"), ".", "later", "Go to the bench without it."),
+    # the camera clock
+    Key("clock.settle", "clock", ("1",), "1", "doubtful photos", "Go through the photos whose step is in doubt."),
+    Key("clock.leave", "clock", (".", "escape", "enter", "0"), ".", "back", "Back; so does any other key."),
+    # this page
+    Key("help.down", "help", ("+", "down", "pagedown"), "+", "page down", "The next page."),
+    Key("help.up", "help", ("-", "up", "pageup"), "-", "page up", "The page before."),
+    Key("help.leave", "help", (".", "escape", "enter", "0"), ".", "back", "Back; so does any other key."),
 )
 """Every key of the screen."""
 
@@ -299,16 +321,17 @@ def keys_of(*places: str) -> list[Key]:
     return [key for place in places for key in KEYS if key.where == place]
 
 
-_SPELT = {"?": "question_mark", " ": "space"}
-
-
 def command_for(key: str, *places: str) -> str:
     """Return the id of the command that `key` gives at these places, or nothing."""
     for known in keys_of(*places):
-        if (
-            key in known.keys
-            or (key == "?" and "question_mark" in known.keys)
-            or (key == " " and "space" in known.keys)
-        ):
+        if key in map(pressed, known.keys):
             return known.id
     return ""
+
+
+_PRESSED = {"space": " ", "question_mark": "?"}
+
+
+def pressed(key: str) -> str:
+    """Return a key of the table as `press` is given it."""
+    return _PRESSED.get(key, key)

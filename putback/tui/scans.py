@@ -21,6 +21,7 @@ from putback.trade import commands as c
 from putback.trade.bag import Bag
 from putback.trade.machine import Machine
 from putback.trade.step import Step
+from putback.tui.keymap import Keymap
 from putback.tui.keys import plain_key
 from putback.tui.strokes import stroke_of
 from putback.tui.widgets.line import Line
@@ -35,6 +36,7 @@ class Scanning(App[None]):
 
     workshop: Workshop
     machine_id: int
+    keymap: Keymap
 
     def __init__(self) -> None:
         super().__init__()
@@ -93,9 +95,9 @@ class Scanning(App[None]):
 
     def _caliper_lapsed(self) -> None:
         for key in self.caliper.lapse(self.pace_clock()).keys if self.caliper else ():
-            press = getattr(self.screen, "press", None)
-            if press is not None:
-                press(key)
+            take = getattr(self.screen, "take", None)
+            if take is not None:
+                take(key)
 
     def _seen(self, seen: Event, at: float) -> list[str]:
         if self._lapse is not None:
@@ -117,9 +119,9 @@ class Scanning(App[None]):
         self._lapse = None
         at = self.pace_clock()
         for key in self._seen(self.scan.lapse(at), at):
-            press = getattr(self.screen, "press", None)
-            if press is not None:
-                press(key)
+            take = getattr(self.screen, "take", None)
+            if take is not None:
+                take(key)
 
     def _no_code(self, text: str) -> None:
         try:
@@ -155,7 +157,8 @@ class Scanning(App[None]):
         ours = [bag for bag in bags if bag.machine == self.machine_id]
         if len(bags) > 1 and len(ours) != 1:
             told = " and ".join(f"bag {bag.number} of {self._owner(bag)}" for bag in bags[:2])
-            self.refuse(f"Two bags have the code {code}: {told}. G has them by number; give one a new bag.")
+            bags_key = self.keymap.shown("bags")
+            self.refuse(f"Two bags have the code {code}: {told}. {bags_key} has them by number; give one a new bag.")
             return
         bag = (ours or bags)[0]
         if isinstance(self.screen, NewLabel):
@@ -202,7 +205,8 @@ class Scanning(App[None]):
             here = self.machine.caption if self.machine else "this machine"
             self.refuse(f"Bag {bag.number} belongs to {owner}; what comes off here is of {here}.")
         elif bag.closed:
-            self.refuse(f"Bag {bag.number} of {owner} is closed. G and its number, then / opens it again.")
+            bags, seal = self.keymap.shown("bags"), self.keymap.shown("bag.seal")
+            self.refuse(f"Bag {bag.number} of {owner} is closed. {bags} and its number, then {seal} opens it again.")
         elif self.do(c.TakeBag(number=bag.number), quiet=True) is not None:
             self._tell(f"bag {bag.number} in hand: what comes off goes into it")
 
@@ -274,6 +278,9 @@ _WORDS = {
     "refit": "at refit",
     "walk": "in the walk-back",
     "list": "in a list",
+    "summary": "in the summary",
+    "clock": "at the camera clock",
+    "help": "on the page of keys",
     "find": "in the search",
     "card": "on a card",
     "bag": "on a bag's card",
@@ -284,22 +291,4 @@ _WORDS = {
 
 def places_of(screen: Screen[object]) -> frozenset[str]:
     """Return the places, as the key table names them, that a screen stands at now."""
-    from putback.tui.screens.bag_card import BagScreen
-    from putback.tui.screens.bench import BenchScreen
-    from putback.tui.screens.break_card import BreakScreen
-    from putback.tui.screens.card import Card
-    from putback.tui.screens.photo_card import PhotoScreen
-    from putback.tui.screens.prompts import Pick
-    from putback.tui.screens.refit import RefitScreen
-    from putback.tui.screens.walk_back import WalkBackScreen
-
-    if isinstance(screen, BenchScreen):
-        if screen.form.hole:
-            return frozenset({"field"})
-        return frozenset({"part" if screen.step is None else "place", "bench"})
-    known: dict[str, type] = {
-        "refit": RefitScreen, "walk": WalkBackScreen, "list": Pick, "bag": BagScreen, "card": Card,
-        "break": BreakScreen,
-        "photo": PhotoScreen,
-    }  # fmt: skip
-    return frozenset(next(([place] for place, kind in known.items() if isinstance(screen, kind)), []))
+    return frozenset(getattr(screen, "places", ()))

@@ -9,7 +9,8 @@ from msgspec import Struct
 
 from putback.codes.command_code import command_code
 from putback.codes.facts import StrokeFacts
-from putback.tui.keys import KEYS, Key
+from putback.tui.keymap import Keymap
+from putback.tui.keys import KEYS, Key, pressed
 
 
 class Stroke(Struct, frozen=True):
@@ -26,10 +27,10 @@ class Stroke(Struct, frozen=True):
     keys: tuple[tuple[str, str], ...]
     """The places where it works, and the key that does the same there, as `press` takes it."""
 
-    @property
-    def facts(self) -> StrokeFacts:
-        """Its line on the sheet."""
-        return StrokeFacts(self.name, self.shown, self.label, self.told)
+    def facts(self, keymap: Keymap) -> StrokeFacts:
+        """Its line on the sheet, with the person's own key beside the code."""
+        shown = keymap.shown(self.name) if keymap.has(self.name) else self.shown
+        return StrokeFacts(self.name, shown, self.label, keymap.words(self.told))
 
     @property
     def name(self) -> str:
@@ -41,13 +42,12 @@ class Stroke(Struct, frozen=True):
         return next((key for place, key in self.keys if place in places), "")
 
 
-_PLAIN = {"space": " ", "question_mark": "?"}
 _FIGURES = frozenset("123456789")
 
 
 def _strokes() -> tuple[Stroke, ...]:
     same: dict[tuple[str, str], list[Key]] = {}
-    figures = ["list"]
+    figures = []
     for key in KEYS:
         if set(key.keys) >= _FIGURES:
             figures.append(key.where)
@@ -55,12 +55,12 @@ def _strokes() -> tuple[Stroke, ...]:
             same.setdefault((key.shown, key.label), []).append(key)
     strokes = []
     for (shown, label), keys in same.items():
-        pressed = tuple((key.where, _PLAIN.get(key.keys[0], key.keys[0])) for key in keys)
-        strokes.append(Stroke(tuple(key.id for key in keys), shown, label, keys[0].told, pressed))
+        at = tuple((key.where, pressed(key.keys[0])) for key in keys)
+        strokes.append(Stroke(tuple(key.id for key in keys), shown, label, keys[0].told, at))
     for figure in sorted(_FIGURES):
         told = f"The place {figure}, the figure {figure} of a size, or line {figure} of a list."
-        pressed = tuple((place, figure) for place in figures)
-        strokes.append(Stroke((f"key.{figure}",), figure, f"place or figure {figure}", told, pressed))
+        at = tuple((place, figure) for place in figures)
+        strokes.append(Stroke((f"key.{figure}",), figure, f"place or figure {figure}", told, at))
     for sign, word in (("0", "figure 0"), (".", "point"), ("/", "stroke of a fraction")):
         strokes.append(Stroke((f"key.{sign}",), sign, word, f"The {word} of a size.", (("field", sign),)))
     return tuple(strokes)

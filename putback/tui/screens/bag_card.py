@@ -58,7 +58,8 @@ class BagScreen(Sheet):
         """Draw the card."""
         if not self.is_there():
             gone = plain("This bag is no longer in the record: it was taken back.", None, "bold $pb-rust")
-            self._draw(Content("\n").join([gone, plain("Enter back", None, "$pb-muted")]))
+            back = plain(f"{self.key_of('bag.leave')} back", None, "$pb-muted")
+            self._draw(Content("\n").join([gone, back]))
             self.place_photo(0, 0, 0, 0)
             return
         card = bag_card(self.record, self.bag)
@@ -105,15 +106,16 @@ class BagScreen(Sheet):
                     "$pb-muted",
                 )
             )
-        keys = [("1-9", "step")] if self._steps else []
+        pair = self.bench.keymap.pair
+        keys = [pair("bag.go")] if self._steps else []
         if self.is_ours:
             seal = "open again" if self.bag.closed else "close"
-            keys += [("*", "count"), ("/", seal), ("M", "mend"), ("-", "take back")]
+            keys += [pair("bag.count"), pair("bag.seal", seal), pair("bag.mend"), pair("bag.back")]
         if self.is_ours and self.takes():
-            keys.append(("+", "use it now"))
+            keys.append(pair("bag.use"))
         if self.photos():
-            keys.append(("V", "photo"))
-        foot = feet([*keys, ("Enter", "back")], whole)
+            keys.append(pair("bag.photo"))
+        foot = feet([*keys, pair("bag.leave")], whole)
         height = inner_height(self.app.size.height)
         answer = self._answer(whole)
         lines += [Content("")] * (height - len(lines) - len(answer) - len(foot))
@@ -130,6 +132,11 @@ class BagScreen(Sheet):
         """Whether a part is coming off that could use this bag."""
         step = self.record.open_step(self.bench.machine_id)
         return step is not None and step.bag != self.bag.number and not self.bag.closed
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """On a bag's card."""
+        return ("bag",)
 
     def press(self, key: str) -> None:
         """Take one key."""

@@ -29,7 +29,7 @@ from putback.trade.session import Session
 from putback.trade.sized import prior_of, readings_of
 from putback.trade.step import Step
 from putback.tui import entry
-from putback.tui.keys import Key, command_for, keys_of
+from putback.tui.keys import Key, command_for
 from putback.tui.screens.far_view import FarView
 from putback.tui.views import hole_views, last_steps, size_views, taken_holes, tree_rows
 from putback.tui.widgets.far_pane import FarPane
@@ -105,9 +105,15 @@ class BenchScreen(FarView):
         except PutbackError as fault:
             app.refuse(str(fault))
             return
-        self.walk_back(*filter(None, (told, *(f"{bath.short}; X lifts it out" for bath in self.soaks_due()))))
+        lifts = f"{self.key_of('further')} lifts it out"
+        self.walk_back(*filter(None, (told, *(f"{bath.short}; {lifts}" for bath in self.soaks_due()))))
 
     # -- keys --------------------------------------------------------------------------------------
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """In a field, or before a part is begun or in it and at the bench as well."""
+        return ("field",) if self.form.hole else ("part" if self.step is None else "place", "bench")
 
     def press(self, key: str) -> None:
         """Take one key, and draw once what came of it."""
@@ -165,9 +171,10 @@ class BenchScreen(FarView):
         elif key == ".":
             self.more()
         elif key == "0":
-            self.bench.refuse("Nothing is coming off: begin a part first, with a place or Enter.")
+            self.bench.refuse(self.words("Nothing is coming off: begin a part first, with a place or {begin}."))
         elif key == "+":
-            self.bench.refuse("Begin a part first, with a place or Enter; + is another just like the last.")
+            first = "Begin a part first, with a place or {begin}; {same} is another just like the last."
+            self.bench.refuse(self.words(first))
 
     def press_in_step(self, step: Step, key: str) -> None:
         """A key while a part is coming off."""
@@ -185,7 +192,7 @@ class BenchScreen(FarView):
             "bag": lambda: self.bench.do(c.TakeBag()),
             "face": self.next_face,
             "more": self.more,
-            "refused": lambda: self.bench.refuse(act.why),
+            "refused": lambda: self.bench.refuse(self.words(act.why)),
         }
         if act.do:
             acts[act.do]()
@@ -286,7 +293,8 @@ class BenchScreen(FarView):
         if step is None:
             self._rung = mark
             self.bench.bell()
-            self.bench.say("asks", "the segment is over and nothing is half done: Space for the break")
+            told = "the segment is over and nothing is half done: {pause} for the break"
+            self.bench.say("asks", self.words(told))
         elif not self.bench.said.words.startswith("the segment is over"):
             self.bench.say("asks", f"the segment is over; the bell waits until {step.name} is off")
 
@@ -367,11 +375,12 @@ class BenchScreen(FarView):
     def keys_now(self) -> list[Key]:
         """Return the keys that matter now."""
         if self.form.hole:
-            found = keys_of("field")
+            found = self.bench.keymap.keys_of("field")
             return [k for k in found if k.id != "same.field" or not self.form.text]
         place = "part" if self.step is None else "place"
         wanted = {"anytime", "closebag", "pause", "help"} if place == "place" else {"refit", "summary", "pause", "help"}
-        return [*keys_of(place), *(k for k in keys_of("bench") if k.id in wanted)]
+        keymap = self.bench.keymap
+        return [*keymap.keys_of(place), *(k for k in keymap.keys_of("bench") if k.id in wanted)]
 
     def form_data(self, step: Step | None) -> FormData:
         """Return what the coming-off pane shows."""
@@ -437,13 +446,14 @@ class BenchScreen(FarView):
 
     def before_part(self) -> FormData:
         """Return what the pane shows while no part is begun."""
+        shown = self.bench.keymap.shown
         lines = [
             "",
             f"  face     {self.face}",
             f"  inside   {self.area_name}",
             "",
-            "  1-9    begin with a screw there",
-            "  Enter  begin, and name it",
+            f"  {shown('begin.place'):<7}begin with a screw there",
+            f"  {shown('begin'):<7}begin, and name it",
             "",
         ]
         last = last_steps(self.record, self.bench.machine_id, 5)

@@ -13,7 +13,7 @@ from putback.trade.session import Session
 from putback.trade.tools_out import ToolOut, notes_since, tools_out
 from putback.trade.wording import times, told_minutes
 from putback.tui.draw.rule import time_rule
-from putback.tui.keys import command_for, keys_of
+from putback.tui.keys import command_for
 from putback.tui.screens.card import Sheet, feet, inner_height, inner_width
 from putback.tui.text import plain, wrapped
 from putback.tui.widgets.panes import sign
@@ -89,7 +89,8 @@ class BreakScreen(Sheet):
             gap = " " * max(1, width - row.cell_length - len(beside))
             rows.append(Content.assemble(row, gap, (beside, "$pb-rust" if tool.missing else "$pb-muted")))
         if len(out) > 9:
-            rows.append(plain(f"   and {len(out) - len(self.tools())} more, Down", width, "$pb-muted"))
+            more = f"   and {len(out) - len(self.tools())} more, {self.key_of('break.page')}"
+            rows.append(plain(more, width, "$pb-muted"))
         return rows
 
     def _loose(self, width: int) -> list[Content]:
@@ -107,7 +108,8 @@ class BreakScreen(Sheet):
         return rows
 
     def _soaks(self, width: int) -> list[Content]:
-        found = [f"soak {bath.told}: {bath.what}, step {bath.step}; / lifts it out" for bath in self.due()]
+        lifts = self.key_of("break.soak")
+        found = [f"soak {bath.told}: {bath.what}, step {bath.step}; {lifts} lifts it out" for bath in self.due()]
         return [self._line("asks", words, width, "bold $pb-rust") for words in found]
 
     def _notes(self, width: int) -> list[Content]:
@@ -130,9 +132,14 @@ class BreakScreen(Sheet):
             wanted.add("break.tag")
         if self.due():
             wanted.add("break.soak")
-        return [(key.shown, key.label) for key in keys_of("break") if key.id in wanted]
+        return [(key.shown, key.label) for key in self.bench.keymap.keys_of("break") if key.id in wanted]
 
     # -- keys ----------------------------------------------------------------------------------------
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """At a break."""
+        return ("break",)
 
     def press(self, key: str) -> None:
         """Take one key."""

@@ -168,7 +168,8 @@ class Card(Sheet):
         if not self.is_there():
             gone = "This is no longer in the record: it was taken back."
             self._pages = []
-            lines = [*wrapped(gone, width, "bold $pb-rust"), Content(""), plain(". back", width, "$pb-muted")]
+            back = plain(f"{self.key_of('card.leave')} back", width, "$pb-muted")
+            lines = [*wrapped(gone, width, "bold $pb-rust"), Content(""), back]
             self._draw(Content("\n").join(lines))
             self.place_photo(0, 0, 0, 0)
             return
@@ -199,17 +200,23 @@ class Card(Sheet):
         self.place_photo(whole - beside + GAP, 0, beside - GAP, height - len(said) - len(foot))
 
     def _keys(self) -> list[tuple[str, str]]:
-        keys = [("1-9", "go there")]
+        pair = self.bench.keymap.pair
+        keys = [pair("card.go")]
         if self.is_ours:
-            keys += [("*", "mend"), ("-", "take back")]
+            keys += [pair("card.mend"), pair("card.back")]
         if self.photos():
-            keys.append(("V", "photo"))
-        keys += [("/", "next"), (".", "back"), ("0", "bench")]
+            keys.append(pair("card.photo"))
+        keys += [pair("card.next", "next"), pair("card.leave"), pair("card.bench")]
         if len(self._pages) > 1:
-            keys.insert(1, ("+", f"page {self._page + 1} of {len(self._pages)}"))
+            keys.insert(1, pair("card.page", f"page {self._page + 1} of {len(self._pages)}"))
         return keys
 
     # -- keys ----------------------------------------------------------------------------------------
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """On a card."""
+        return ("card",)
 
     def press(self, key: str) -> None:
         """Take one key."""

@@ -14,6 +14,7 @@ from putback.codes.photos import clock_text
 from putback.errors import BadInput
 from putback.trade.photo import Photo
 from putback.trade.wording import counted
+from putback.tui.keys import command_for
 from putback.tui.screens.keyed import KeyedModal
 from putback.tui.text import plain
 
@@ -47,7 +48,8 @@ class ClockScreen(KeyedModal[None]):
         lines.append(plain(f"Photograph this. {text}", 40, "$pb-muted"))
         foot = "any key goes back"
         if self.doubtful():
-            foot = f"1 settles {counted(len(self.doubtful()), 'doubtful photo')}; any other key goes back"
+            settle = self.key_of("clock.settle")
+            foot = f"{settle} settles {counted(len(self.doubtful()), 'doubtful photo')}; any other key goes back"
         lines.append(plain(foot, 60, "$pb-muted"))
         self.query_one("#clock", Static).update(Content("\n").join(lines))
 
@@ -67,9 +69,14 @@ class ClockScreen(KeyedModal[None]):
         """The photos of the machine on the bench whose step is in doubt."""
         return [photo for photo in self.bench.workshop.record.all(Photo, self.bench.machine_id) if photo.doubt]
 
+    @property
+    def places(self) -> tuple[str, ...]:
+        """At the camera clock."""
+        return ("clock",)
+
     def press(self, key: str) -> None:
         """1 settles the doubtful photos, any other key goes back."""
-        if key == "1" and self.doubtful():
+        if command_for(key, "clock") == "clock.settle" and self.doubtful():
             from putback.tui.screens.photo_card import PhotoScreen
 
             self.bench.push_screen(PhotoScreen([photo.id for photo in self.doubtful()], settling=True), self._settled)

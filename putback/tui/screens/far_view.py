@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from putback.tui import entry
-from putback.tui.keys import Key, keys_of
+from putback.tui.keys import Key
 from putback.tui.screens.wishes import Wishes
 from putback.tui.widgets.far_pane import FarData, FarPane, halves
 from putback.tui.widgets.form_pane import FormData
@@ -71,14 +71,11 @@ class FarView(Wishes):
 
     def next_key(self) -> Key:
         """Return the one key that is likely next."""
+        key = self.bench.keymap.key
         if self.form.hole:
-            return _key("enter" if self.form.text else "type")
+            return key("enter" if self.form.text else "type")
         step = self.step
         if step is None:
-            return _key("begin.place")
+            return key("begin.place")
         fasteners = [t for t in self.record.things_of(step) if t.sort == "fastener"]
-        return _key("same" if fasteners else "place")
-
-
-def _key(id: str) -> Key:
-    return next(key for key in keys_of("part", "place", "field") if key.id == id)
+        return key("same" if fasteners else "place")

@@ -146,10 +146,13 @@ class FindScreen(KeyedModal[str | None]):
         if self.typing:
             keys = [("Enter", "leave the line, then a number opens"), ("Esc", "back")]
         else:
-            keys = [("1-9", "open"), ("/", "type"), (".", "back")]
+            pair = self.bench.keymap.pair
+            keys = [pair("find.go"), pair("find.type"), pair("find.leave", "back")]
             if len(self._found.hits) > self.page:
                 pages = (len(self._found.hits) + self.page - 1) // self.page
-                keys.insert(1, ("+ -", f"page {self._at // self.page + 1} of {pages}"))
+                shown = self.bench.keymap.shown
+                turn = f"{shown('find.next')} {shown('find.before')}"
+                keys.insert(1, (turn, f"page {self._at // self.page + 1} of {pages}"))
         if self._found.total:
             over = f"first {MOST} of " if self._found.total > MOST else ""
             keys.append(("", f"{over}{self._found.total} found"))
@@ -166,6 +169,11 @@ class FindScreen(KeyedModal[str | None]):
                 self.leave(None)
             else:
                 self._mark(1 if event.key == "down" else -1)
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """In the search; while one types, at no place of the table."""
+        return () if self.typing else ("find",)
 
     def press(self, key: str) -> None:
         """Take one key while the line is left."""

@@ -2,27 +2,25 @@
 
 from __future__ import annotations
 
+from msgspec.structs import replace
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from putback.tui.keys import keys_of
+from putback.tui.keymap import Layout, spoken
+from putback.tui.keys import Key, command_for
+from putback.tui.keys_told import PLACES
+from putback.tui.screens.card import inner_width
 from putback.tui.screens.keyed import KeyedModal
+from putback.tui.text import plain, wrapped
 
-PLACES = {
-    "part": "no part is begun",
-    "place": "a place is wanted",
-    "field": "in a field",
-    "bench": "anywhere on the bench",
-    "refit": "putting back",
-    "find": "in the search, once its field is left",
-    "card": "on a card",
-    "bag": "on a bag's card",
-    "walk": "walk-back",
-    "break": "at a break",
-}
+NARROW = 66
+"""Cells of a line below which a key's sentence stands under it, and not behind it."""
+
+SHOWN, LABEL = 10, 16
+"""Cells for a key, and for its label."""
 
 
 class HelpScreen(KeyedModal[None]):
@@ -37,24 +35,41 @@ class HelpScreen(KeyedModal[None]):
             yield Static(id="help")
 
     def on_mount(self) -> None:
+        self.redraw()
+
+    def on_resize(self) -> None:
+        self.redraw()
+
+    def redraw(self) -> None:
+        """Draw the page."""
+        keymap = self.bench.keymap
+        width = inner_width(self.app.size.width)
         lines = []
+        if keymap.layout is not None:
+            lines += block_picture(keymap.layout, width)
         for place in self._places:
-            lines.append(Content.styled(PLACES[place], "bold $pb-blue"))
-            for key in keys_of(place):
-                shown = Content.styled(f"  {key.shown:<8}", "bold $pb-brass")
-                lines.append(Content.assemble(shown, Content.styled(f"{key.label:<13}", "bold"), key.told))
+            lines.append(plain(PLACES[place], width, "bold $pb-blue"))
+            for key in keymap.keys_of(place):
+                lines += told(replace(key, told=keymap.words(key.told)), width)
             lines.append(Content(""))
-        lines.append(Content.styled("a bag's code (PB...), scanned or typed, chooses it while a part", "$pb-muted"))
-        lines.append(Content.styled("comes off, proves it at refit, opens its card anywhere else", "$pb-muted"))
-        lines.append(Content.styled("+ and - turn the page, any other key goes back", "$pb-muted"))
+        code = "a bag's code (PB...), scanned or typed, chooses it while a part comes off, proves it at refit, "
+        lines += wrapped(code + "opens its card anywhere else", width, "$pb-muted")
+        turn = f"{keymap.shown('help.down')} and {keymap.shown('help.up')} turn the page, any other key goes back"
+        lines += wrapped(turn, width, "$pb-muted")
         self.query_one("#help", Static).update(Content("\n").join(lines))
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """On the page of keys."""
+        return ("help",)
 
     def press(self, key: str) -> None:
         """Turn the page or go back."""
         page = self.query_one(VerticalScroll)
-        if key in ("+", "down", "pagedown"):
+        wish = command_for(key, "help")
+        if wish == "help.down":
             page.scroll_page_down(animate=False)
-        elif key in ("-", "up", "pageup"):
+        elif wish == "help.up":
             page.scroll_page_up(animate=False)
         else:
             self.leave(None)
@@ -62,3 +77,39 @@ class HelpScreen(KeyedModal[None]):
     def on_click(self, event: events.Click) -> None:
         """A click goes back, too."""
         self.leave(None)
+
+
+def told(key: Key, width: int) -> list[Content]:
+    """Return a command in lines of `width` cells: its key, its label, its sentence."""
+    head = Content.assemble(
+        (f" {key.shown:<{SHOWN - 2}} ", "bold $pb-brass"), (f"{key.label:<{LABEL - 1}} ", "bold $pb-text")
+    )
+    if width < NARROW:
+        return [head, *(Content.assemble(" " * SHOWN, row) for row in wrapped(key.told, width - SHOWN, "$pb-muted"))]
+    rows = wrapped(key.told, width - SHOWN - LABEL)
+    return [Content.assemble(head, rows[0]), *(Content.assemble(" " * (SHOWN + LABEL), row) for row in rows[1:])]
+
+
+def block_picture(layout: Layout, width: int) -> list[Content]:
+    """Return the block of a layout as it lies on the keyboard, beside the keypad keys it stands for."""
+    pad = {twin: key for key, twin in layout.all.items()} | {",": "."}
+    lines = [plain(f"the keys of “{layout.name}”", width, "bold $pb-blue")]
+    for row, (before, behind) in enumerate(layout.rows):
+        letters = layout.block[3 * row : 3 * row + 3]
+        left = Content.assemble(
+            (f"   {spoken(before)}   ", "$pb-text"),
+            ("  ".join(letters.upper()), "bold $pb-brass"),
+            (f"   {spoken(behind)}", "$pb-text"),
+        )
+        right = Content.assemble(
+            ("     are     ", "$pb-muted") if row == 1 else "             ",
+            (f"{pad[before]}   ", "$pb-text"),
+            ("  ".join(pad[letter] for letter in letters), "bold $pb-brass"),
+            (f"   {pad[behind]}", "$pb-text"),
+        )
+        lines.append(Content.assemble(left, right))
+    words = layout.told
+    if "enter" in layout.twins:
+        words += f" {spoken(layout.twins['enter'])} is Enter, in a field too."
+    words += " In a field figures are figures and letters letters. What was on one of these letters is with Shift."
+    return [*lines, *wrapped(words, width, "$pb-muted"), Content("")]

@@ -31,14 +31,33 @@ class Keyed(Leaves):
         """The app, as itself."""
         return self.app  # type: ignore[attr-defined, no-any-return]
 
+    def key_of(self, id: str) -> str:
+        """Return how the key of a command is printed."""
+        return self.bench.keymap.shown(id)
+
+    def words(self, text: str) -> str:
+        """Return a sentence of ours with the keys that it names as `{off}`."""
+        return self.bench.keymap.words(text)
+
     @property
     def typing(self) -> bool:
         """Whether keys go to a line of text on this screen, and not to `press`."""
         return False
 
+    @property
+    def places(self) -> tuple[str, ...]:
+        """The places of the key table that one is at here, now."""
+        return ()
+
     def press(self, key: str) -> None:
-        """Take one key, named as `keys.plain_key` names it."""
+        """Take one key of the table, named as `keys.pressed` names it."""
         raise NotImplementedError
+
+    def take(self, key: str) -> None:
+        """Take one key as it came, named as `keys.plain_key` names it: what it means is the person's keymap's."""
+        meant = self.bench.keymap.plain(key, *self.places)
+        if meant:
+            self.press(meant)
 
     def on_key(self, event: events.Key) -> None:
         """Take a key off the app's hands."""
@@ -48,7 +67,7 @@ class Keyed(Leaves):
         event.prevent_default()
         for key in self.bench.sift(event):
             if not self._left:
-                self.press(key)
+                self.take(key)
 
 
 class KeyedScreen(Keyed, Screen[ScreenResultType]):

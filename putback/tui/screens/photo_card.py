@@ -90,7 +90,7 @@ class PhotoScreen(Sheet):
         photo = self.here
         if photo is None:
             gone = plain("There is no photo here any more: it was taken back.", width, "bold $pb-rust")
-            self._draw(Content("\n").join([gone, plain(". back", width, "$pb-muted")]))
+            self._draw(Content("\n").join([gone, plain(f"{self.key_of('photo.leave')} back", width, "$pb-muted")]))
             self.place_photo(0, 0, 0, 0)
             return
         said = self._answer(width)
@@ -150,11 +150,17 @@ class PhotoScreen(Sheet):
         ]
 
     def _keys(self, photo: Photo) -> list[tuple[str, str]]:
-        keys = [("1-9", "that step" if photo.doubt else "its card")]
+        pair = self.bench.keymap.pair
+        keys = [pair("photo.go", "that step" if photo.doubt else "its card")]
         if self.is_ours(photo):
-            keys += [("*", "another step"), ("-", "take back")]
-        keys += [("/", "next"), ("V", "picture off" if self.bench.pictures.shown else "picture on"), (".", "back")]
-        return keys
+            keys += [pair("photo.mend"), pair("photo.back")]
+        picture = pair("photo.off", "picture off" if self.bench.pictures.shown else "picture on")
+        return [*keys, pair("photo.next", "next"), picture, pair("photo.leave")]
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """On a photo."""
+        return ("photo",)
 
     def press(self, key: str) -> None:
         """Take one key."""

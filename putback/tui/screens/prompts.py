@@ -11,6 +11,7 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from putback.tui.keys import command_for
 from putback.tui.screens.keyed import KeyedModal, Leaves
 from putback.tui.text import plain
 
@@ -47,28 +48,36 @@ class Pick(KeyedModal[int | None]):
             sign = self.bench.glyphs.right if chosen else " "
             lines.append(Content.assemble((f" {index + 1} ", "bold $pb-brass"), f"{sign} ", plain(option, width - 6)))
         pages = (len(self._options) + PAGE - 1) // PAGE
-        foot = "a number chooses   . back"
+        shown = self.bench.keymap.shown
+        foot = f"a number chooses   {shown('list.leave')} back"
         if pages > 1:
-            foot = f"page {self._page + 1} of {pages}   + next   - before   . back"
+            turn = f"{shown('list.next')} next   {shown('list.before')} before"
+            foot = f"page {self._page + 1} of {pages}   {turn}   {shown('list.leave')} back"
         lines += [Content(""), plain(foot, width, "$pb-muted")]
         self.query_one("#pick", Static).update(Content("\n").join(lines))
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """In a list."""
+        return ("list",)
 
     def press(self, key: str) -> None:
         """Choose, turn the page, or leave."""
         pages = max(1, (len(self._options) + PAGE - 1) // PAGE)
-        if key in (".", "escape", "0"):
+        wish = command_for(key, "list")
+        if wish == "list.leave":
             self.leave(None)
-        elif key in ("+", "down", "pagedown", "right"):
+        elif wish == "list.next":
             self._page = (self._page + 1) % pages
             self._draw()
-        elif key in ("-", "up", "pageup", "left"):
+        elif wish == "list.before":
             self._page = (self._page - 1) % pages
             self._draw()
-        elif key == "enter" and self._here >= 0:
+        elif wish == "list.marked" and self._here >= 0:
             self.leave(self._here)
-        elif key.isdecimal() and key.isascii():
+        elif wish == "list.go":
             index = self._page * PAGE + int(key) - 1
-            if index < len(self._options) and int(key) <= PAGE:
+            if index < len(self._options):
                 self.leave(index)
 
 

@@ -21,7 +21,7 @@ from putback.trade.putting_back import needed_by, ticks_itself_off
 from putback.trade.refit import Waits, chase, steps_off, what_waits
 from putback.trade.skipping import in_the_way
 from putback.trade.step import Step
-from putback.tui.keys import Key, command_for, keys_of
+from putback.tui.keys import command_for
 from putback.tui.screens.booking import Booking
 from putback.tui.screens.keyed import KeyedScreen
 from putback.tui.screens.refit_card import ENTER, CardRows
@@ -137,6 +137,11 @@ class RefitScreen(Booking, KeyedScreen[None]):
 
     # -- keys --------------------------------------------------------------------------------------
 
+    @property
+    def places(self) -> tuple[str, ...]:
+        """At refit."""
+        return ("refit",)
+
     def press(self, key: str) -> None:
         """Take one key."""
         away, self._key_at = monotonic() - self._key_at, monotonic()
@@ -156,7 +161,7 @@ class RefitScreen(Booking, KeyedScreen[None]):
         if wish in anyway:
             anyway[wish]()
         elif step is None:
-            self.bench.say("note", "nothing is off: . goes back to the bench")
+            self.bench.say("note", self.words("nothing is off: {refit.leave} goes back to the bench"))
         elif wish in ("refit.other", "refit.before"):
             self.go(step, 1 if wish == "refit.other" else -1)
         elif wish in ("refit.down", "refit.up"):
@@ -205,21 +210,23 @@ class RefitScreen(Booking, KeyedScreen[None]):
         at = ids.index(step.id) if step.id in ids else -by
         self._step = ids[(at + by) % len(ids)]
         number = self.record.get(Step, self._step).number
-        self.bench.say("note", f"step {number}; + and * go through what can go on now")
+        others = self.words("{refit.other} and {refit.before} go through what can go on now")
+        self.bench.say("note", f"step {number}; {others}")
 
     def walk(self, step: Step, by: int) -> None:
         """Show the step after or before in the plan, whether it can go on or not."""
         ids = [s.id for s in self.off()]
         at = ids.index(step.id) + by if step.id in ids else 0
         self._step = ids[max(0, min(at, len(ids) - 1))]
-        self.bench.say("note", "2 and 8 walk the plan; + goes to what can go on now")
+        walks = "{refit.down} and {refit.up} walk the plan; {refit.other} goes to what can go on now"
+        self.bench.say("note", self.words(walks))
 
     def go_on(self, step: Step) -> None:
         """Confirm the next line of the card; when all are confirmed, put the step back."""
         going = going_back(self.record, step, self.wait_of(step))
         number, todo = step.number, going.todo
         if going.next == "waits":
-            self.bench.refuse(f"{step.name} waits for {going.waits}; / books it in")
+            self.bench.refuse(f"{step.name} waits for {going.waits}; {self.key_of('refit.book')} books it in")
         elif going.next == "turn":
             self.bench.do(c.Confirm(step=number, item=going.turn))
         elif going.next == "look" and any(end.open for end in going.look):
@@ -306,12 +313,12 @@ class RefitScreen(Booking, KeyedScreen[None]):
             self.query_one(FarGoingPane).show(self.far_data(going))
             return
         self.query_one(SaidLine).show(self.bench.said)
-        self.query_one(KeysLine).show(tuple((key.shown, key.label) for key in _foot()))
+        self.query_one(KeysLine).show(tuple(self.bench.keymap.pair(f"refit.{name}") for name in _FIRST))
         plan, card = self.query_one(PlanPane), self.query_one(CardPane)
         plan.border_title = self.to_go()
         plan.show(tuple(self.rows(step)))
         card.border_title = "going back"
-        rows = CardRows(self.record, self.bench.glyphs, card.size.width, card.size.height)
+        rows = CardRows(self.record, self.bench.glyphs, card.size.width, card.size.height, self.bench.keymap)
         if going is None:
             card.show(tuple(rows.all_home(self.bench.machine_id)))
             return
@@ -351,7 +358,8 @@ class RefitScreen(Booking, KeyedScreen[None]):
         if going is None:
             home = everything_home(self.record, self.bench.machine_id)
             word = "nothing is left over" if home else "something is left over"
-            return FarGoing("done", "Everything is back." if home else word, word, key=".", label="bench")
+            key, label = self.bench.keymap.pair("refit.leave")
+            return FarGoing("done", "Everything is back." if home else word, word, key=key, label=label)
         step, places = going.step, going.places
         sort = {"waits": "waits", "first": "waits", "look": "finding", "put": "bag"}.get(going.next, "adjustment")
         line = going.line
@@ -376,15 +384,10 @@ class RefitScreen(Booking, KeyedScreen[None]):
             sizes=tuple(size_views(self.record, step, refit=True)),
             sort=sort,
             line=line,
-            key=key,
+            key=self.words(key),
             label=label.split("    ")[0],
         )
 
 
 _FIRST = ("next", "other", "book", "skip", "back", "help", "leave", "again", "far", "up", "down", "order", "card")
 """The keys in the order in which the foot shows as many as fit."""
-
-
-def _foot() -> list[Key]:
-    known = {key.id.removeprefix("refit."): key for key in keys_of("refit")}
-    return [known[name] for name in _FIRST]

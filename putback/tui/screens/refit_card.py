@@ -17,6 +17,7 @@ from putback.trade.record import Record
 from putback.trade.step import Step
 from putback.trade.wording import counted
 from putback.tui.draw.glyphs import GlyphSet
+from putback.tui.keymap import Keymap
 from putback.tui.text import plain, wrapped
 from putback.tui.views import hole_views, size_views
 from putback.tui.widgets.panes import sign
@@ -29,14 +30,14 @@ SIGNS = {"caution": "caution", "look": "finding"}
 """The sign of what is confirmed, by its sort; anything else is an adjustment."""
 
 ENTER = {
-    "waits": "/ books it in",
-    "first": "+ and * go through what can go on now",
-    "turn": "Enter when it lies so",
-    "new": "Enter: a new one is at hand    / the old one again",
-    "clip": "Enter: still good    / a new one",
-    "look": "Enter: looked",
-    "confirm": "Enter: done",
-    "put": "Enter when it is back",
+    "waits": "{refit.book} books it in",
+    "first": "{refit.other} and {refit.before} go through what can go on now",
+    "turn": "{refit.next} when it lies so",
+    "new": "{refit.next}: a new one is at hand    {refit.book} the old one again",
+    "clip": "{refit.next}: still good    {refit.book} a new one",
+    "look": "{refit.next}: looked",
+    "confirm": "{refit.next}: done",
+    "put": "{refit.next} when it is back",
 }
 """What to press, by what is to do next."""
 
@@ -44,9 +45,10 @@ ENTER = {
 class CardRows:
     """Draws a step at refit into a pane of some width and height."""
 
-    def __init__(self, record: Record, glyphs: GlyphSet, width: int, height: int) -> None:
+    def __init__(self, record: Record, glyphs: GlyphSet, width: int, height: int, keymap: Keymap) -> None:
         self.record = record
         self.glyphs = glyphs
+        self.keymap = keymap
         self.width = max(20, width)
         self.height = max(10, height)
 
@@ -59,10 +61,11 @@ class CardRows:
             plain(f"step {step.number}{face}", width, "$pb-muted"),
         ]
         if step.skipped:
-            out += self.signed("skipped", f"skipped: {step.skipped}; 0 takes it up", "bold $pb-rust")
+            again = f"{self.keymap.shown('refit.skip')} takes it up"
+            out += self.signed("skipped", f"skipped: {step.skipped}; {again}", "bold $pb-rust")
         if going.next in ("waits", "first"):
             out += self.signed("waits", going.line, "bold $pb-blue")
-            out.append(plain(f"  {ENTER[going.next]}", width, "$pb-muted"))
+            out.append(plain(f"  {self.keymap.words(ENTER[going.next])}", width, "$pb-muted"))
             if hint:
                 out += self.signed("note", hint, "$pb-muted")
         if going.turn:
@@ -84,7 +87,7 @@ class CardRows:
         if going.next not in ("waits", "first"):
             # The one key stands on the card whatever else there is to say.
             out = out[: self.height - 1]
-            out.append(plain(ENTER[going.next], width, "bold $pb-verdigris"))
+            out.append(plain(self.keymap.words(ENTER[going.next]), width, "bold $pb-verdigris"))
         return out
 
     def _asked(self, asked: Asked, going: Going) -> list[Content]:

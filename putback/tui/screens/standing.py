@@ -161,7 +161,7 @@ class Standing(KeyedScreen[None]):
         elif result == END:
             self.wish_summary()
         else:
-            self.bench.say("note", "paused; Space goes on")
+            self.bench.say("note", self.words("paused; {pause} goes on"))
 
     def was_away(self, minutes: float) -> None:
         """Ask whether a long time without a key was a break; where the clock stands it was."""

@@ -12,6 +12,7 @@ from putback.errors import PutbackError
 from putback.reports.summary import session_numbered, summarise, summary_text
 from putback.trade import commands as c
 from putback.trade.tools_out import not_seen_to
+from putback.tui.keys import command_for
 from putback.tui.screens.keyed import KeyedScreen
 from putback.tui.screens.prompts import Ask
 from putback.tui.text import wrapped
@@ -38,8 +39,8 @@ class SummaryScreen(KeyedScreen[None]):
         """Draw the page."""
         app = self.bench
         machine = app.machine
-        keys = (("+", "page down"), ("-", "page up"), ("E", "end the session"), (".", "bench"))
-        self.query_one(KeysLine).show(keys)
+        keys = app.keymap.keys_of("summary")
+        self.query_one(KeysLine).show(tuple((key.shown, key.label) for key in keys))
         self.query_one(SaidLine).show(app.said)
         if machine is None:
             return
@@ -58,16 +59,26 @@ class SummaryScreen(KeyedScreen[None]):
             lines += [Content(" " * (lead if not i else lead + 2)) + row for i, row in enumerate(rows)]
         self.query_one("#summary", Static).update(Content("\n").join(lines))
 
+    @property
+    def places(self) -> tuple[str, ...]:
+        """In the summary."""
+        return ("summary",)
+
     def press(self, key: str) -> None:
         """Turn the page, end the session, or go back."""
         scroll = self.query_one(VerticalScroll)
-        if key in ("+", "down", "pagedown", "enter"):
+        wish = command_for(key, "summary")
+        if wish == "summary.down":
             scroll.scroll_page_down(animate=False)
-        elif key in ("-", "up", "pageup"):
+        elif wish == "summary.up":
             scroll.scroll_page_up(animate=False)
-        elif key in ("e", "*"):
+        elif wish == "summary.end":
             self.end()
-        elif key in (".", "escape", "s", "q"):
+        elif wish == "summary.help":
+            from putback.tui.screens.help import HelpScreen
+
+            self.bench.push_screen(HelpScreen(("summary",)))
+        elif wish == "summary.leave":
             self.leave(None)
 
     @work

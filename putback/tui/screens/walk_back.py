@@ -15,7 +15,7 @@ from putback.trade import commands as c
 from putback.trade.machine import Part
 from putback.trade.photo import Photo
 from putback.trade.step import Step
-from putback.tui.keys import command_for, keys_of
+from putback.tui.keys import command_for
 from putback.tui.screens.card import TO_THE_BENCH, feet, inner_height, inner_width
 from putback.tui.screens.keyed import KeyedModal
 from putback.tui.screens.pictured import GAP, Pictured, in_order
@@ -77,7 +77,7 @@ class WalkBackScreen(Pictured, KeyedModal[None]):
         whole = min(66, inner_width(self.app.size.width))
         beside = self.photo_width(whole)
         width = whole - beside
-        keys = [key for key in keys_of("walk") if key.id != "walk.photo" or self.photos()]
+        keys = [key for key in self.bench.keymap.keys_of("walk") if key.id != "walk.photo" or self.photos()]
         foot = feet([(key.shown, key.label) for key in keys], whole)
         top = self._head(whole)
         caption = [*self._caption(step, width), *self.in_words(width)]
@@ -148,6 +148,11 @@ class WalkBackScreen(Pictured, KeyedModal[None]):
         first, *more = wrapped(words, width - 2, style)
         return [Content.assemble(sign(word, self.bench.glyphs), " ", first), *(Content("  ") + row for row in more)]
 
+    @property
+    def places(self) -> tuple[str, ...]:
+        """In the walk-back."""
+        return ("walk",)
+
     def press(self, key: str) -> None:
         """Answer for the step."""
         if self._at >= len(self._steps):
@@ -160,6 +165,10 @@ class WalkBackScreen(Pictured, KeyedModal[None]):
             self.leave(None)
         elif wish == "walk.notso":
             self.not_so()
+        elif wish == "walk.help":
+            from putback.tui.screens.help import HelpScreen
+
+            self.bench.push_screen(HelpScreen(("walk",)))
         elif wish:
             self.answer(answers[wish])
 

@@ -15,7 +15,6 @@ from putback.trade.hang_tags import free_tag
 from putback.trade.ledger import bench_check
 from putback.trade.place import read_place
 from putback.trade.step import Adjustment, Soak
-from putback.tui.keys import keys_of
 from putback.tui.palette import THEMES
 from putback.tui.screens.further import Further
 from putback.tui.screens.prompts import Ask, Pick
@@ -50,7 +49,7 @@ class Wishes(Further):
     @work
     async def more(self) -> None:
         """Show everything else as a numbered list."""
-        keys = keys_of("bench")
+        keys = self.bench.keymap.keys_of("bench")
         index = await self.bench.push_screen_wait(Pick("more", [f"{key.label}  ({key.shown})" for key in keys]))
         if index is not None:
             self.wish(keys[index].id)
@@ -296,7 +295,8 @@ class Wishes(Further):
 
         step = self.step
         if step is not None:
-            self.bench.refuse(f"{step.name} is still coming off: 0 when it is off, or - to take it back.")
+            ways = self.words("{off} when it is off, or {back.place} to take it back")
+            self.bench.refuse(f"{step.name} is still coming off: {ways}.")
             self.redraw()
             return
         self.bench.push_screen(RefitScreen())

@@ -5,6 +5,7 @@ Each draws what it is shown and repaints only when that changed.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Generic, Self, TypeVar
 
 from msgspec import Struct
@@ -23,6 +24,9 @@ from putback.tui.text import fitted, padded, plain, wrapped
 from putback.tui.views import TreeRow
 
 D = TypeVar("D")
+
+KEYS_LABEL = "keys"
+"""The label of the key that shows all keys."""
 
 ROOMY = 26
 """Columns of the tree from which states are words as well as signs."""
@@ -246,15 +250,27 @@ class SaidLine(Shown[SaidData]):
 
 
 class KeysLine(Shown[tuple[tuple[str, str], ...]]):
-    """The keys that matter now: as many as fit."""
+    """The keys that matter now: as many as fit, the way to all of them in any case."""
 
     def lines(self, data: tuple[tuple[str, str], ...], width: int, height: int) -> list[Content]:
-        parts: list[Content | str] = []
-        used = 0
+        return [Content.assemble(*self._parts(self.fitting(data, width)))]
+
+    def fitting(self, data: tuple[tuple[str, str], ...], width: int) -> list[tuple[str, str]]:
+        """Return the pairs that `width` cells have room for."""
+        out: list[tuple[str, str]] = []
+        left = width - sum(len(shown) + len(label) + 3 for shown, label in data if label == KEYS_LABEL)
         for shown, label in data:
-            cells = len(shown) + len(label) + 3
-            if used + cells > width:
-                break
+            cells = len(shown) + len(label) + 3 if label != KEYS_LABEL else 0
+            if cells <= left:
+                out.append((shown, label))
+                left -= cells
+            elif label != KEYS_LABEL:
+                left = 0
+        return out
+
+    def _parts(self, pairs: Sequence[tuple[str, str]]) -> list[Content | str]:
+        parts: list[Content | str] = []
+        for shown, label in pairs:
             parts += [
                 " ",
                 Content.styled(shown, "bold $pb-brass"),
@@ -262,5 +278,4 @@ class KeysLine(Shown[tuple[tuple[str, str], ...]]):
                 Content.styled(label, "$pb-text"),
                 " ",
             ]
-            used += cells
-        return [Content.assemble(*parts)]
+        return parts
