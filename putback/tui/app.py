@@ -14,6 +14,7 @@ from putback.trade import commands as c
 from putback.trade import rules
 from putback.trade.machine import Machine
 from putback.tui.ascii_lines import AsciiLines
+from putback.tui.bells import PATTERNS, Bells
 from putback.tui.draw.glyphs import GlyphSet, glyph_set
 from putback.tui.keymap import keymap_of
 from putback.tui.palette import THEMES
@@ -47,6 +48,10 @@ class PutbackApp(Scanning):
         self.settings, odd = settings
         self.keymap, odd_keys = keymap_of(self.settings)
         self.odd_settings = (*odd, *odd_keys)
+        self.bells = Bells(self.settings.bell, lambda: self.bell(), self.set_timer)
+        self._to_ring = ""
+        self.flashes = False
+        """Whether a new line under the panes stands out for a moment."""
         self.workshop = workshop
         self.machine_id = machine or workshop.last_machine()
         self.glyphs: GlyphSet = glyph_set(ascii_only)
@@ -80,14 +85,28 @@ class PutbackApp(Scanning):
 
     # -- doing ---------------------------------------------------------------------------------------
 
-    def say(self, sort: str, words: str, back: str = "") -> None:
-        """Put a line under the panes; `back` is what - would take back."""
+    def say(self, sort: str, words: str, back: str = "", *, rings: str | None = None) -> None:
+        """Put a line under the panes, and ring for it; `back` is what - would take back.
+
+        `rings` is the pattern of the bell where that is not the sort's own: empty for none.
+        """
         self.said = SaidData(sort, words, back)
+        self.ring(sort if rings is None else rings)
         self.repaint()
+
+    def ring(self, sort: str) -> None:
+        """Ring the bell once what goes on now is over: of several things said in one go, for the last."""
+        if sort in PATTERNS:
+            if not self._to_ring:
+                self.call_later(self._ring_out)
+            self._to_ring = sort
+
+    def _ring_out(self) -> None:
+        sort, self._to_ring = self._to_ring, ""
+        self.bells.ring(sort)
 
     def refuse(self, words: str) -> None:
         """Say that a key did nothing, and why."""
-        self.bell()
         self.say("refused", words)
 
     def repaint(self) -> None:
@@ -214,6 +233,7 @@ def run_bench(folder: Path, machine: str) -> int:
         app = PutbackApp(workshop, chosen, ascii_only=plain_terminal(), settings=settings_in(folder))
         app.quiet_faults = True
         app.caliper = CaliperWatch()
+        app.flashes = not os.environ.get("NO_COLOR")
         app.run()
         if app.fault is not None:
             raise PutbackError(tell_fault(folder, app.fault))

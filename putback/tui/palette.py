@@ -185,10 +185,13 @@ def _theme(name: str, tones: Tones, dark: bool) -> Theme:
     )
 
 
+CONTRAST = "bench-contrast"
+"""The look at full contrast."""
+
 THEMES: tuple[Theme, ...] = (
     _theme("bench-dark", BENCH_DARK, dark=True),
     _theme("bench-light", BENCH_LIGHT, dark=False),
-    _theme("bench-contrast", BENCH_CONTRAST, dark=True),
+    _theme(CONTRAST, BENCH_CONTRAST, dark=True),
 )
 """Register each with `App.register_theme`; the first is the default."""
 

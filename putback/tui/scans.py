@@ -54,7 +54,7 @@ class Scanning(App[None]):
         """The machine on the bench."""
         raise NotImplementedError
 
-    def say(self, sort: str, words: str, back: str = "") -> None:
+    def say(self, sort: str, words: str, back: str = "", *, rings: str | None = None) -> None:
         """Put a line under the panes."""
         raise NotImplementedError
 
@@ -212,7 +212,8 @@ class Scanning(App[None]):
 
     def _tell(self, words: str) -> None:
         """Say what a scan did; loudly in the view from afar, which leaves out what is only recorded."""
-        self.say("asks" if getattr(self._place(), "far", False) else "recorded", words, "this")
+        far = getattr(self._place(), "far", False)
+        self.say("asks" if far else "recorded", words, "this", rings="recorded")
 
     def _show(self, bag: Bag) -> None:
         from putback.tui.screens.bag_card import BagScreen

@@ -184,7 +184,7 @@ class BagScreen(Sheet):
         number = self._steps[index] if index < len(self._steps) else 0
         step = self.record.step(self.bag.machine, number)
         if step is None:
-            self.bench.bell()
+            self.bench.ring("refused")
         else:
             self.open_card(StepScreen(step.id))
 

@@ -71,6 +71,7 @@ class BenchScreen(FarView):
     def on_mount(self) -> None:
         for pane in self.query(Shown):
             pane.glyphs = self.bench.glyphs
+        self.query_one(SaidLine).back_key = self.key_of("back.place")
         self.query_one(TreePane).border_title = "machine"
         self.query_one(BagPane).border_title = "bags"
         self.carry_over()
@@ -251,7 +252,6 @@ class BenchScreen(FarView):
         step = self.record.step(self.bench.machine_id, number)
         odd = odd_now(self.record, step) if step is not None else []
         if odd:
-            self.bench.bell()
             self.bench.say("asks", f"{self.bench.said.words}. {odd[0]}", "this")
 
     def remind(self, step: Step, taken: list[str]) -> None:
@@ -269,7 +269,6 @@ class BenchScreen(FarView):
             return
         question = odd_question(self.record, machine, step, self.record.things_of(step)[-1])
         if question:
-            self.bench.bell()
             self.bench.say("asks", f"recorded. {question}", "this")
 
     # -- drawing -----------------------------------------------------------------------------------
@@ -292,11 +291,10 @@ class BenchScreen(FarView):
         step = self.step
         if step is None:
             self._rung = mark
-            self.bench.bell()
             told = "the segment is over and nothing is half done: {pause} for the break"
             self.bench.say("asks", self.words(told))
         elif not self.bench.said.words.startswith("the segment is over"):
-            self.bench.say("asks", f"the segment is over; the bell waits until {step.name} is off")
+            self.bench.say("asks", f"the segment is over; the bell waits until {step.name} is off", rings="")
 
     def header(self, session: Session | None) -> HeaderData:
         """Return what the header shows."""
@@ -334,7 +332,7 @@ class BenchScreen(FarView):
             return
         session = self.record.open_session(app.machine_id) if app.machine_id else None
         self.query_one(Header).show(self.header(session))
-        self.query_one(SaidLine).show(app.said if app.said.words else self.last_said())
+        self.query_one(SaidLine).show(self.said_now())
         self.query_one(KeysLine).show(tuple((key.shown, key.label) for key in self.keys_now()))
         form = self.query_one(FormPane)
         form.border_title = self.form_title()
@@ -362,6 +360,15 @@ class BenchScreen(FarView):
         """Return the title of the middle pane."""
         step = self.step
         return "coming off" if step is None or step.do == "take off" else step.do
+
+    def said_now(self) -> SaidData:
+        """Return what the line under the panes says: always with what would be taken back."""
+        said = self.bench.said
+        if not said.words:
+            return self.last_said()
+        if said.back:
+            return said
+        return replace(said, back=self.last_said().words.removeprefix("last: "))
 
     def last_said(self) -> SaidData:
         """Return what to say before anything was done."""

@@ -177,7 +177,7 @@ class BreakScreen(Sheet):
         """Say that one tool is missing; a second time that it is found."""
         tools = self.tools()
         if index >= len(tools):
-            self.bench.bell()
+            self.bench.ring("refused")
             return
         tool = tools[index]
         self.bench.do(c.CountTools(tools=(tool.tool,), missing=() if tool.missing else (tool.tool,)))

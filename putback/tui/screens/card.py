@@ -252,7 +252,7 @@ class Card(Sheet):
         if index < len(links):
             self.open_card(links[index].made())
         else:
-            self.bench.bell()
+            self.bench.ring("refused")
 
     def _turn(self, by: int) -> None:
         card = self.beside(by)

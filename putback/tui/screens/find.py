@@ -203,14 +203,14 @@ class FindScreen(KeyedModal[str | None]):
             if abs(by) == self.page:
                 at = at // self.page * self.page
                 if not 0 <= at <= last:
-                    self.bench.bell()
+                    self.bench.ring("refused")
                     return
             self._at = max(0, min(at, last))
             self.redraw()
 
     def _open(self, index: int) -> None:
         if index >= len(self._found.hits):
-            self.bench.bell()
+            self.bench.ring("refused")
             return
         self._at = index
         self.set_focus(None)

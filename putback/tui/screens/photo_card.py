@@ -205,11 +205,11 @@ class PhotoScreen(Sheet):
             if index == 0 and step is not None:
                 self.open_card(StepScreen(step.id))
             else:
-                self.bench.bell()
+                self.bench.ring("refused")
             return
         choices = guesses(self.record, photo)
         if index >= len(choices):
-            self.bench.bell()
+            self.bench.ring("refused")
         elif not self.is_ours(photo):
             self._of_another(photo.machine)
         else:

@@ -65,6 +65,7 @@ class RefitScreen(Booking, KeyedScreen[None]):
         yield KeysLine(id="keys")
 
     def on_mount(self) -> None:
+        self.query_one(SaidLine).back_key = self.key_of("refit.back")
         for pane in self.query(Shown):
             pane.glyphs = self.bench.glyphs
         self.bench.say("note", "the way back: what came off last goes on first")

@@ -13,13 +13,14 @@ from textual._cells import cell_len
 from textual.content import Content
 from textual.geometry import Region, Size
 from textual.strip import Strip
+from textual.timer import Timer
 from textual.visual import Visual
 from textual.widget import Widget
 
 from putback.reports.bags import BagRow
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
 from putback.tui.draw.rule import time_rule
-from putback.tui.palette import mark
+from putback.tui.palette import CONTRAST, mark
 from putback.tui.text import fitted, padded, plain, wrapped
 from putback.tui.views import TreeRow
 
@@ -49,6 +50,10 @@ class Shown(Widget, Generic[D]):
         if data == self.shown:
             return
         self.shown = data
+        self.draw_again()
+
+    def draw_again(self) -> None:
+        """Draw what is shown anew, and repaint the rows that changed."""
         old, size = self._drawn, self.size
         if not old or size != self._drawn_for:
             self.refresh()
@@ -234,18 +239,44 @@ class SaidData(Struct, frozen=True):
     """What `-` would take back."""
 
 
+FLASH = 0.25
+"""Seconds for which a new line stands out."""
+
+FLASHES = ("recorded", "refused", "asks")
+"""What stands out when it is new."""
+
+
 class SaidLine(Shown[SaidData]):
-    """What the last key did, in words."""
+    """What the last key did, in words; for a moment it stands out, where the eye may bear that."""
+
+    back_key = "-"
+    """How the key that takes back is printed."""
+    _fresh: Timer | None = None
+
+    def show(self, data: SaidData) -> None:
+        if data != self.shown and data.sort in FLASHES and getattr(self.app, "flashes", False):
+            if self._fresh is not None:
+                self._fresh.stop()
+            # At full contrast nothing blinks: it is the look of those whom that would hurt.
+            self._fresh = None if self.app.theme == CONTRAST else self.set_timer(FLASH, self._settle)
+        super().show(data)
+
+    def _settle(self) -> None:
+        self._fresh = None
+        self.draw_again()
 
     def lines(self, data: SaidData, width: int, height: int) -> list[Content]:
         style = {"refused": "bold $pb-rust", "asks": "bold $pb-brass", "caution": "bold $pb-rust"}.get(
             data.sort, "bold $pb-text"
         )
+        if self._fresh is not None:
+            style += " reverse"
         rows = wrapped(data.words, width - 3, style)[:height]
         out = [Content.assemble(" ", sign(data.sort, self.glyphs), " ", rows[0])]
         out += [Content.assemble("   ", row) for row in rows[1:]]
         if data.back and len(out) < height:
-            out.append(Content.assemble("   ", plain(f"- takes back: {data.back}", width - 4, "$pb-muted")))
+            back = plain(f"{self.back_key} takes back: {data.back}", width - 4, "$pb-muted")
+            out.append(Content.assemble("   ", back))
         return out
 
 
