@@ -161,7 +161,9 @@ def enter(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         "kind": ["screw"] * 4 + ["washer", "nut", "bolt", "shim"],
         "size": ["#8-32 UNC x 3/8", "#6-32 UNC x 1/4", ""],
         "thread": ["#8-32 UNC", "#6-32 UNC", ""],
-        "readings": [{"gauge": "832"}, {"od": ".164", "length": ".372"}, {}],
+        "readings": [
+            {"gauge": "832"}, {"od": ".164", "length": ".372", "length_by": "eye"}, {"gauge": "m5", "slot": ".05"}, {},
+        ],
         "head": ["fillister", "pan", ""],
         "drive": ["slot", ""],
         "hand": ["", "", "left", "right"],
@@ -173,7 +175,7 @@ def enter(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     odd = {
         "hole": ["0", "10", "5aa", ""],
         "kind": ["nail", "", *KINDS],
-        "readings": [{"colour": "red"}],
+        "readings": [{"colour": "red"}, {"od": ".164", "od_by": "leaf"}],
         "head": ["egg", *HEADS],
         "drive": ["spoon", *DRIVES],
         "hand": ["both"],

@@ -11,7 +11,7 @@ from heapq import nsmallest
 from msgspec import Struct
 
 from putback.trade.bag import Bag
-from putback.trade.fastener import Thing
+from putback.trade.fastener import READINGS, Thing
 from putback.trade.machine import Machine, Part
 from putback.trade.place import in_bag
 from putback.trade.record import Record
@@ -115,7 +115,7 @@ def _things(record: Record, step: Step, whose: tuple[str, int]) -> Iterator[Entr
         name = "found empty" if things[0].found else f"{count} x {called}" if count != 1 else called
         detail = f"step {step.number}, {step.name}" + (f", hole{'s' if ',' in holes else ''} {holes}" if holes else "")
         said = [t.note for t in things] + [t.should_be for t in things]
-        said += [reading for t in things for reading in t.readings.values()]
+        said += [text for t in things for name, text in t.readings.items() if name in READINGS]
         kept = tuple(dict.fromkeys(filter(None, said)))
         yield Entry(sort, things[0].id, name, detail, *whose, said=kept, title=called)
 

@@ -7,6 +7,7 @@ from typing import Any
 from msgspec import Struct
 
 from putback.reports.planning import RefitPlan
+from putback.trade.driver import drivers_for
 from putback.trade.fastener import Thing
 from putback.trade.ledger import left_over, reachable
 from putback.trade.pace import time_left
@@ -70,6 +71,9 @@ def plan_text(record: Record, machine: int, plan: RefitPlan, *, caption: str) ->
         out += [f"      set {a.told}" for a in step.adjust]
         if step.tools:
             out.append(f"      tools: {', '.join(step.tools)}")
+        drivers = drivers_for(record, step)
+        if drivers:
+            out.append(f"      lay out: {drivers}")
         for fetch in to_fetch(record, step):
             t = fetch.thing
             hole = f"hole {t.hole}: " if t.hole else ""

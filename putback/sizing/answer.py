@@ -7,6 +7,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.sizing.drivers import slot_sentence
 from putback.sizing.hardware import name_standard
 from putback.sizing.instruments import TOOLS, Tool
 from putback.sizing.lengths import System, list_for, metric_tilt, name_length
@@ -48,11 +49,12 @@ class Answer(Struct, frozen=True, kw_only=True):
         return weaker(*asked) if asked or self.read.anything else "none"
 
     def to_json(self) -> dict[str, Any]:
-        """As `putback size --json` prints it; the half not asked for is null."""
-        return {
+        """As `putback size --json` prints it; the half not asked for is null, and `blade` is there with a slot."""
+        halves: dict[str, Any] = {
             "thread": None if self.thread is None else self.thread.to_json(),
             "length": None if self.length is None else self.length.to_json(),
         }
+        return halves | {"blade": slot_sentence(self.read)} if self.read.slot is not None else halves
 
 
 def snap(readings: Readings, prior: Prior = _EMPTY, have: Collection[Tool] = TOOLS) -> Answer:

@@ -91,7 +91,7 @@ def answer_options(options: dict[str, Any], prior: Prior | None = None) -> tuple
     if answer.problem:
         field, missing = answer.read.problems[0]
         raise Unreadable(f"{field}: '{missing.text.strip()}' is not finished; still to come: {missing.hint}.")
-    if answer.thread is None and answer.length is None and answer.standard is None:
+    if answer.thread is None and answer.length is None and answer.standard is None and answer.read.slot is None:
         raise Unreadable("nothing was read; give a gauge text, a diameter, a pitch or a length.")
     return readings, answer
 

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import cache
 from typing import Literal
 
 from msgspec import Struct
 
 from putback.sizing.reading import Measure
+from putback.sizing.readings import Exact
 from putback.sizing.tables import rows
-from putback.sizing.threads import Thread
+from putback.sizing.threads import Thread, thread_index
 from putback.sizing.units import MM_PER_INCH
 
 LEAST_FILL = Fraction(61, 100)
@@ -64,15 +66,21 @@ def best_blade(slot: Fraction, head: Fraction | None = None) -> Blade | None:
 
 
 def blade_sentence(slot: Measure, head: Measure | None = None) -> str:
-    """What to use in a slot as measured, and what not: `blade 1 x 5.5; 0.8 is too thin, 1.2 too thick`."""
+    """What to use in a slot as measured, and what not: `blade 1 x 5.5; 0.6 is too thin and ruins the
+    tip, 1.2 too thick and spreads the slot`."""
     wide = slot.mm
     best = best_blade(wide, None if head is None else head.mm)
     thin = max((b.tip for b in blades() if fit_of(b, wide) == "too thin"), default=None)
     thick = min((b.tip for b in blades() if fit_of(b, wide) == "too thick"), default=None)
     parts = [f"blade {best.name}" if best is not None else "no standard blade fits; grind one"]
-    told = [f"{float(thin):g} is too thin"] if thin is not None else []
-    told += [f"{float(thick):g} too thick"] if thick is not None else []
+    told = [f"{float(thin):g} is too thin and ruins the tip"] if thin is not None else []
+    told += [f"{float(thick):g} too thick and spreads the slot"] if thick is not None else []
     return "; ".join([*parts, ", ".join(told)]) if told else parts[0]
+
+
+def slot_sentence(read: Exact) -> str:
+    """`blade_sentence` for a slot as measured, with the head where that was; empty where no slot was."""
+    return "" if read.slot is None else blade_sentence(read.slot, read.across)
 
 
 class Head(Struct, frozen=True):
@@ -138,7 +146,13 @@ def tool_for(thread: Thread, head: str, drive: str) -> str:
 
     A guess from the standard: measure the slot before trusting it on an old screw.
     """
-    want = drive.strip().lower()
+    return _tool_for(thread.name, head.strip().lower(), drive.strip().lower())
+
+
+@cache
+def _tool_for(name: str, head: str, want: str) -> str:
+    """`tool_for`, kept: a plan asks it of every fastener at every key."""
+    thread = thread_index()[name]
     for found in heads(thread, head):
         if want in ("slot", "slotted") and found.slot is not None:
             blade = best_blade((found.slot[0] + found.slot[1]) / 2, found.across)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from putback.sizing.answer import Answer
+from putback.sizing.drivers import slot_sentence
 from putback.sizing.hardware import driving
 from putback.sizing.readings import Readings
 from putback.sizing.steel_rule import Scale, scale
@@ -27,6 +28,9 @@ def explain(answer: Answer, readings: Readings) -> str:
     for half in (answer.thread, answer.standard, answer.length):
         if half is not None:
             lines += ["", *_half(half, readings)]
+    slot = slot_sentence(answer.read)
+    if slot:
+        lines += ["", *_wrapped(f"slot: {slot}")]
     if readings.kind == "taper pin" and readings.small_end:
         lines += ["", f"  {driving(readings.small_end)}"]
     for note in answer.notes:
@@ -34,6 +38,16 @@ def explain(answer: Answer, readings: Readings) -> str:
     if answer.problem:
         lines.append(f"  unfinished: {answer.problem}")
     return "\n".join(lines)
+
+
+def _wrapped(text: str) -> list[str]:
+    """`text` in lines of at most 78 characters, two spaces in."""
+    lines = [" "]
+    for word in text.split():
+        if len(lines[-1]) + 1 + len(word) > 78:
+            lines.append("   ")
+        lines[-1] += f" {word}"
+    return lines
 
 
 def _half(half: Verdict, readings: Readings) -> list[str]:

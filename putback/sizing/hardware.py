@@ -120,6 +120,13 @@ def driving(side: str) -> str:
     return f"strike the small end ({side}); it leaves at the {leaves}"
 
 
+def driving_in(side: str) -> str:
+    """Which way a taper pin goes in again: `goes in from the back, small end first, towards the front`."""
+    side = side.strip().lower()
+    enters = _OTHER_SIDE.get(side)
+    return f"goes in from the {enters}, small end first, towards the {side}" if enters else f"small end towards {side}"
+
+
 def name_standard(readings: Readings, read: Exact) -> Verdict | None:
     """The verdict on the standard size of a pin, ring, nut or washer; None for other kinds or nothing to go by.
 

@@ -7,6 +7,7 @@ import re
 from msgspec import Struct
 
 from putback.errors import BadInput
+from putback.sizing.instruments import WAYS
 from putback.trade.wording import quoted
 
 KINDS = (
@@ -30,8 +31,16 @@ HEADS = (
 DRIVES = ("slot", "cross", "hex socket", "hex", "square", "spanner", "none")
 """What turns it."""
 
-READINGS = ("gauge", "od", "tpi", "pitch", "length", "thick", "wire", "width", "shoulder")
-"""The readings a person may give of a fastener, by their names in a session file."""
+READINGS = (
+    "gauge", "od", "tpi", "pitch", "length", "thick", "wire", "width", "shoulder", "bore", "groove", "slot", "across",
+)  # fmt: skip
+"""The readings a person may give of a fastener, by their names in a session file; `across` is the head's."""
+
+NAMELESS = frozenset({"length", "slot", "across"})
+"""Readings that name no threaded fastener by themselves."""
+
+TAKEN_BY = {f"{reading}_by": ways for reading, ways in WAYS.items()}
+"""How a reading was taken, by the field that says it: gauge plate, caliper, leaf, over ten, by rule, by eye."""
 
 _HOLE = re.compile(r"[1-9][a-z]?")
 
@@ -66,7 +75,7 @@ class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True):
     verdict: str = ""
     """How sure the size is: sure, likely, either or none."""
     readings: dict[str, str] = {}
-    """What was read, as typed, by READINGS."""
+    """What was read, as typed, by READINGS; and how, by TAKEN_BY, where that is said."""
     head: str = ""
     """The head."""
     drive: str = ""

@@ -14,7 +14,7 @@ from putback.trade.bag import Bag, Move
 from putback.trade.bagging import bag_numbered, thing_numbered
 from putback.trade.change import Change
 from putback.trade.draft import Draft
-from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, Thing, read_hole
+from putback.trade.fastener import DRIVES, HEADS, KINDS, Thing, read_hole
 from putback.trade.ledger import replaced
 from putback.trade.machine import FACES, Machine, Part
 from putback.trade.place import FITTED, bag_number, checked_bag, in_bag, read_place
@@ -24,6 +24,7 @@ from putback.trade.step import CHORES, Step
 from putback.trade.taking_off import (
     HANDS,
     check_hole,
+    check_readings,
     checked_setting,
     checked_turns,
     clean_texts,
@@ -173,8 +174,7 @@ def mend_fastener(draft: Draft, command: mends.MendFastener) -> Change:
     if said.get("hand") == "right":
         said["hand"] = ""
     if command.readings is not None:
-        for reading in command.readings:
-            one_of(reading, READINGS, "reading of a fastener", needed=True)
+        check_readings(command.readings)
         said["readings"] = command.readings
     if command.size is not None:
         said |= {name: getattr(command, name) for name in _SIZE}

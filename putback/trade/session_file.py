@@ -17,7 +17,7 @@ from msgspec.structs import replace
 
 from putback.errors import BadInput, BadSessionFile
 from putback.trade import commands as c
-from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, THREADED, read_hole
+from putback.trade.fastener import DRIVES, HEADS, KINDS, NAMELESS, READINGS, TAKEN_BY, THREADED, read_hole
 from putback.trade.fields import Fields
 from putback.trade.machine import FACES, ORIGINS
 from putback.trade.place import MOST_BAGS
@@ -43,7 +43,7 @@ STEP = (
     "state", "note",
 )  # fmt: skip
 FASTENER = (
-    "hole", "same", "kind", *READINGS, "head", "drive", "small_end", "hand", "turns", "found", "note",
+    "hole", "same", "kind", *READINGS, *TAKEN_BY, "head", "drive", "small_end", "hand", "turns", "found", "note",
     "should_be",
 )  # fmt: skip
 ADJUST = ("what", "turns", "mark", "gap", "shims", "should_be", "why", "note")
@@ -302,13 +302,14 @@ class _Reader:
             return replace(above[wanted], hole=hole, note=f.text("note", ""))
         found = f.word("found", ("empty",), "")
         readings = {name: f.said(name) for name in READINGS if name in f}
+        ways = {name: f.word(name, words) for name, words in TAKEN_BY.items() if name in f}
         kind = f.word("kind", KINDS, "screw")
         if not found and not readings:
             raise BadInput(f"{where}: nothing was read of the {kind}; give one of {', '.join(READINGS)}.")
-        if not found and set(readings) == {"length"} and kind in THREADED:
+        if not found and set(readings) <= NAMELESS and kind in THREADED:
             raise BadInput(f"{where}: a length alone names no {kind}; give gauge or od as well.")
         return c.Enter(
-            hole=hole, kind=kind, readings=readings, head=f.word("head", HEADS, ""),
+            hole=hole, kind=kind, readings=readings | ways, head=f.word("head", HEADS, ""),
             drive=f.word("drive", DRIVES, ""), hand=f.word("hand", HANDS, ""),
             small_end=f.word("small_end", FACES, ""), turns=f.number("turns", 0.0) or 0.0, found=found,
             should_be=f.text("should_be", ""), note=f.text("note", ""),

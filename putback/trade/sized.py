@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from putback.errors import BadInput
 from putback.sizing import Answer, Origin, Prior, Readings, Unit, Verdict, snap
+from putback.sizing.instruments import Way
 from putback.trade.commands import Enter
 from putback.trade.fastener import HEADS, KINDS, Thing
 from putback.trade.machine import Machine
@@ -21,10 +22,17 @@ def readings_of(machine: Machine, command: Enter) -> Readings:
     return Readings(
         gauge=said.get("gauge"), od=said.get("od"), pitch=said.get("pitch"), tpi=said.get("tpi"),
         length=said.get("length"), thick=said.get("thick"), wire=said.get("wire"), width=said.get("width"),
-        shoulder=said.get("shoulder"), head=command.head or None, drive=command.drive or None,
+        shoulder=said.get("shoulder"), bore=said.get("bore"), groove=said.get("groove"), slot=said.get("slot"),
+        across=said.get("across"), gauge_by=_way(said, "gauge"), od_by=_way(said, "od"),
+        pitch_by=_way(said, "pitch"), length_by=_way(said, "length"),
+        head=command.head or None, drive=command.drive or None,
         kind=command.kind, small_end=command.small_end or None, hand=command.hand or None,
         origin=cast(Origin, machine.origin), unit=cast(Unit, machine.unit),
     )  # fmt: skip
+
+
+def _way(said: dict[str, str], reading: str) -> Way | None:
+    return cast(Way | None, said.get(f"{reading}_by"))
 
 
 def prior_of(record: Record, machine: int) -> Prior:

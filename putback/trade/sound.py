@@ -12,7 +12,7 @@ from math import isfinite
 
 from putback.errors import BadInput
 from putback.trade.bag import Bag, Move
-from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, Thing, read_hole
+from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, TAKEN_BY, Thing, read_hole
 from putback.trade.ledger import Finding, check_balance
 from putback.trade.machine import FACES, ORIGINS, Machine, Part
 from putback.trade.photo import WHENS, Photo
@@ -148,8 +148,11 @@ def _thing(thing: Thing) -> _Faults:
     yield from _word(thing.hand, ("", *HANDS), "hand of a thread")
     yield from _word(thing.small_end, ("", *FACES), "face for a small end")
     yield from _word(thing.found, ("", *FOUND), "way to find a hole")
-    for reading in thing.readings:
-        yield from _word(reading, READINGS, "reading of a fastener")
+    for reading, text in thing.readings.items():
+        if reading in TAKEN_BY:
+            yield from _word(text, TAKEN_BY[reading], f"way to take the {reading.removesuffix('_by')}")
+        else:
+            yield from _word(reading, READINGS, "reading of a fastener")
     yield from _number(thing.turns, 0, MOST_TURNS, "loosening in turns")
     most = MOST_PIECES if thing.sort == "piece" else 1
     yield from _number(thing.count, 0 if thing.found else 1, 0 if thing.found else most, "count")

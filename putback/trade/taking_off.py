@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from math import isfinite
 from typing import Any
 
@@ -12,7 +12,7 @@ from putback.errors import BadInput, Refused
 from putback.trade import commands as c
 from putback.trade.change import Change
 from putback.trade.draft import Draft
-from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, Thing, read_hole
+from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, TAKEN_BY, Thing, read_hole
 from putback.trade.machine import FACES, Machine, Part
 from putback.trade.needs import Job, circle_with, say_circle
 from putback.trade.place import FITTED, LOOSE, bag_number, checked_bag, in_bag, read_place
@@ -61,6 +61,15 @@ def one_of(word: str, words: Collection[str], what: str, *, needed: bool = False
     if word not in words and (word or needed):
         raise BadInput(f"{quoted(word)} is no {what}; say {', '.join(words)}.")
     return word
+
+
+def check_readings(readings: Mapping[str, str]) -> None:
+    """See that readings have names of READINGS, and ways of TAKEN_BY. Raises BadInput with the list."""
+    for reading, text in readings.items():
+        if reading in TAKEN_BY:
+            one_of(text, TAKEN_BY[reading], f"way to take the {reading.removesuffix('_by')}", needed=True)
+        else:
+            one_of(reading, READINGS, "reading of a fastener", needed=True)
 
 
 def checked_turns(turns: float) -> float:
@@ -232,8 +241,7 @@ def take_out(draft: Draft, step: Step, command: c.Enter) -> Change:
     one_of(command.hand, HANDS, "hand of a thread")
     one_of(command.small_end, FACES, "face for a small end")
     one_of(command.found, FOUND, "way to find a hole")
-    for reading in command.readings:
-        one_of(reading, READINGS, "reading of a fastener", needed=True)
+    check_readings(command.readings)
     hole = read_hole(command.hole)
     thing = Thing(
         id=draft.new_id(Thing), machine=draft.machine, step=step.id, sort="fastener", name=command.kind,

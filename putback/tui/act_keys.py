@@ -341,7 +341,8 @@ def _enter(command: c.Enter, at: Standing) -> Iterator[Stroke]:
     keys = (*_said_first(command, at), _bench((*_hole(command.hole, taken), *_fields(command, at))))
     if step is not None and step.do == "loosen":
         keys = (*keys, _text(f"{command.turns:g}", erase=1))
-    counted = command.kind in ("screw", "nut") and len(command.readings) > (command.kind == "screw")
+    read = [name for name in command.readings if name in ("gauge", "od", "tpi", "pitch", "length")]
+    counted = command.kind in ("screw", "nut") and len(read) > (command.kind == "screw")
     yield Stroke("new_fastener" if counted else "other", keys)
 
 
@@ -375,21 +376,23 @@ def _said_first(command: c.Enter, at: Standing) -> Iterator[Presses]:
     if command.should_be:
         yield from _further("what belongs in the next hole", _text(command.should_be))
     typed = _typed(command, at.bench)
-    for name, text in command.readings.items():
+    for name, text in entry.as_typed(command.readings).items():
         if name not in entry.FIELDS[command.kind] and name not in typed:
             yield from _further("another reading of the next", _choice(READINGS.index(name)), _text(text))
 
 
 def _typed(command: c.Enter, machine: Machine) -> dict[str, str]:
     """Return what goes into the fields, by reading, `gauge` standing for the caliper's where that is so."""
-    readings = dict(command.readings)
+    marked = entry.as_typed(command.readings)
+    readings = dict(marked)
     for name, text in readings.items():
         if machine.unit == "in" and name in entry.MEASURED and len(text) == 4 and text[0] == "." and text[1:].isdigit():
             readings[name] = text[1:]
     if "gauge" in entry.FIELDS[command.kind] and "gauge" not in readings and "od" in readings:
-        after = command.readings.get("tpi") or command.readings.get("pitch") or ""
-        gauge = f"{command.readings['od']} {after}".strip()
-        caliper = {name: command.readings[name] for name in ("od", "tpi", "pitch") if name in command.readings}
+        after = marked.get("tpi") or marked.get("pitch") or ""
+        gauge = f"{marked['od']} {after}".strip()
+        measured = ("od", "tpi", "pitch", "od_by", "pitch_by")
+        caliper = {name: command.readings[name] for name in measured if name in command.readings}
         if entry.as_read({"gauge": gauge}, machine) == caliper:
             return {"gauge": gauge} | dict.fromkeys(caliper, "") | {
                 name: text for name, text in readings.items() if name not in caliper

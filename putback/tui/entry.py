@@ -15,7 +15,8 @@ from msgspec.structs import replace
 from putback.errors import BadInput
 from putback.sizing import Origin, Unit
 from putback.sizing.gauge import Gauge, read_gauge
-from putback.trade.fastener import READINGS
+from putback.sizing.instruments import SAID, WAYS, Way, split_gauge, split_way
+from putback.trade.fastener import READINGS, TAKEN_BY
 from putback.trade.machine import Machine
 
 FIELDS: dict[str, tuple[str, ...]] = {
@@ -47,6 +48,9 @@ FIELD_WORDS = {
     "wire": "wire",
     "width": "width",
     "shoulder": "shoulder",
+    "bore": "inside",
+    "slot": "slot",
+    "across": "head across",
 }
 """How a field is called on the screen."""
 
@@ -199,18 +203,71 @@ def _in_field(form: Form, key: str, taken: Sequence[str]) -> tuple[Form, Act]:
 _DIAMETER = re.compile(r"\s*(\S+)(?:\s+(\S.*?))?\s*")
 
 
+def field_word(name: str, text: str) -> str:
+    """Return how a field is called: by its name, or, where its text ends in a mark, by what that says: `by eye`."""
+    if text.endswith(("+", "eye", "rule")):
+        ways = {field: way for field, way in _unmarked({name: text}, "in").items() if field in TAKEN_BY}
+        if ways:
+            return SAID[cast(Way, list(ways.values())[-1])]
+    return FIELD_WORDS[name]
+
+
+MARKS: dict[Way, str] = {"rule": "+", "eye": "++", "ten": " ten"}
+"""How a reading that was not taken in the usual way is typed: what stands behind it."""
+
+
+def as_typed(readings: Mapping[str, str]) -> dict[str, str]:
+    """Return readings as they would be typed: the way each was taken as a mark behind it."""
+    found = {name: text for name, text in readings.items() if name in READINGS}
+    for name in found:
+        way = readings.get(f"{'pitch' if name == 'tpi' else name}_by", "")
+        found[name] += MARKS.get(cast(Way, way), f" {way}" if way else "")
+    return found
+
+
+def ways_told(readings: Mapping[str, str]) -> str:
+    """Return how readings were taken where that is not the usual way: `length by eye`."""
+    said = [f"{field.removesuffix('_by')} {SAID.get(way, way)}" for field, way in readings.items() if field in TAKEN_BY]
+    return ", ".join(said)
+
+
+def _unmarked(readings: Mapping[str, str], unit: Unit) -> dict[str, str]:
+    """Return readings without their marks, and the ways they stand for beside them."""
+    found: dict[str, str] = {}
+    for name, text in readings.items():
+        field = "pitch" if name == "tpi" else name
+        ways: dict[str, Way] = {}
+        try:
+            if name == "gauge":
+                text, ways = split_gauge(text, unit)
+            elif field in WAYS:
+                text, way = split_way(text, field)
+                ways = {} if way is None else {field: way}
+        except BadInput:
+            pass  # the size says what is wrong with it
+        found[name] = text
+        found |= {f"{taken}_by": way for taken, way in ways.items()}
+    return found
+
+
 def as_read(readings: Mapping[str, str], machine: Machine) -> dict[str, str]:
     """Return what was typed as the readings it stands for.
+
+    A mark behind a reading says how it was taken, and becomes a field of its own: `.37++` is `length` .37 and
+    `length_by` eye.
 
     A diameter in the gauge field was taken with a caliper: it is `od`, and what follows it `tpi` or
     `pitch`. A bare measure of three digits on an inch machine is thousandths, and gets its point.
     """
-    found = dict(readings)
+    found = _unmarked(readings, cast(Unit, machine.unit))
     try:
         gauge = read_gauge(found.get("gauge", ""), cast(Origin, machine.origin), cast(Unit, machine.unit))
     except BadInput:
         return found
     split = _DIAMETER.fullmatch(found.get("gauge", "").replace("*", " "))
+    if "od_by" in found and split is not None:
+        found["gauge"] = found["gauge"].replace(machine.unit, "", 1)
+        split = _DIAMETER.fullmatch(found["gauge"])
     if isinstance(gauge, Gauge) and gauge.od is not None and split is not None and "od" not in found:
         del found["gauge"]
         found["od"] = split[1]
@@ -221,7 +278,7 @@ def as_read(readings: Mapping[str, str], machine: Machine) -> dict[str, str]:
         for name in MEASURED.intersection(found):
             if re.fullmatch("[0-9]{3}", found[name]):
                 found[name] = f".{found[name]}"
-    return {name: found[name] for name in READINGS if name in found}
+    return {name: found[name] for name in (*READINGS, *TAKEN_BY) if name in found}
 
 
 def _with(form: Form, text: str) -> Form:

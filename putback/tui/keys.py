@@ -96,7 +96,9 @@ KEYS: tuple[Key, ...] = (
     ),
     Key("erase", "field", ("-", "backspace"), "-", "erase", "Erase the last character; in an empty field go back."),
     Key(
-        "same.field", "field", ("+",), "+", "same here", "In an empty field: another just like the last, in this hole."
+        "same.field", "field", ("+",), "+", "same here",
+        "In an empty field: another just like the last, in this hole. Behind figures: taken roughly, + by rule, "
+        "++ by eye.",
     ),
     Key("enter", "field", ("enter",), "Enter", "next", "The next field; after the last one it is recorded."),
     Key("leave.field", "field", ("escape",), "Esc", "let go", "Let go of this hole; nothing is recorded."),

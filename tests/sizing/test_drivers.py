@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from reference_tables import rows
 
-from putback.sizing import Measure, read_measure
+from putback.sizing import Measure, Readings, explain, read_measure, snap
 from putback.sizing.drivers import best_blade, blade_sentence, blades, fit_of, heads, set_screw_key, tool_for
 from putback.sizing.threads import thread_named
 
@@ -43,9 +43,20 @@ def test_the_sentence() -> None:
     """A #8 fillister slot of .050 in (ASME B18.6.3: .045-.054)."""
     slot = read_measure(".050", "in")
     assert isinstance(slot, Measure)
-    assert blade_sentence(slot) == "blade 1.2 x 8; 0.6 is too thin, 1.6 too thick"
+    assert blade_sentence(slot) == (
+        "blade 1.2 x 8; 0.6 is too thin and ruins the tip, 1.6 too thick and spreads the slot"
+    )
     narrow = read_measure(".008", "in")
     assert isinstance(narrow, Measure) and blade_sentence(narrow).startswith("no standard blade fits")
+
+
+def test_the_slot_as_measured_is_answered_beside_the_size() -> None:
+    readings = Readings(gauge="832", slot=".050", across=".265", origin="us")
+    answer = snap(readings)
+    told = answer.to_json()["blade"]
+    assert told.startswith("blade 1.2 x 6.5; ") and "0.6 is too thin" in told and "1.6 too thick" in told
+    assert "slot: blade 1.2 x 6.5" in explain(answer, readings)
+    assert "blade" not in snap(Readings(gauge="832", origin="us")).to_json()
 
 
 @pytest.mark.parametrize(

@@ -5,8 +5,8 @@ from fractions import Fraction
 import pytest
 from reference_tables import rows
 
-from putback.sizing import Readings, Unit, driving, snap
-from putback.sizing.hardware import small_end
+from putback.sizing import Readings, Unit, driving, explain, snap
+from putback.sizing.hardware import driving_in, small_end
 from putback.sizing.readings import exact
 
 PINS = [r for r in rows("pins_rings.csv") if "pin" in r["kind"]]
@@ -38,6 +38,8 @@ def test_taper_pins() -> None:
     end = small_end(exact(readings), "in")
     assert end is not None and float(end) / 25.4 == pytest.approx(0.125 - 1.001 / 48)
     assert driving("front") == "strike the small end (front); it leaves at the back"
+    assert driving_in("front") == "goes in from the back, small end first, towards the front"
+    assert "strike the small end (front)" in explain(answer, readings)
     metric = snap(Readings(kind="taper pin", od="4.58", length="30.1", origin="metric", unit="mm"))
     assert metric.size == "taper pin 4 mm x 30 mm"
 

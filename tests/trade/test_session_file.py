@@ -444,7 +444,7 @@ SCREW = {"hole": "1", "gauge": "832", "length": ".372"}
         ([{**SCREW, "found": "emty"}], "fastener 1: found = “emty” is unknown; did you mean “empty”?"),
         ([{**SCREW, "small_end": "up"}], "fastener 1: small_end = “up” is unknown"),
         ([{**SCREW, "turns": -1}], "fastener 1: “turns” is a number from 0 up; -1 is there."),
-        ([{**SCREW, "colour": "red"}], "step 2, fastener 1: “colour” is no field here; there is drive, found, gauge"),
+        ([{**SCREW, "colour": "red"}], "step 2, fastener 1: “colour” is no field here; there is across, bore, drive"),
         ([{**SCREW, "gauge": "abc"}], "step 2, fastener 1: "),
         ([{**SCREW, "gauge": ""}], "step 2, fastener 1: “gauge” is empty."),
         (

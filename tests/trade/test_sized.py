@@ -30,6 +30,13 @@ def test_the_origin_and_unit_are_those_of_the_machine() -> None:
     assert named(hands, readings={"od": "3.90", "pitch": "0.70"}).thread == "M4x0.7"
 
 
+def test_how_a_reading_was_taken_counts() -> None:
+    hands = Hands(origin="us")
+    by_eye = {"od": ".1620", "tpi": "32", "od_by": "eye"}
+    assert named(hands, readings={"od": ".1620", "tpi": "32"}).verdict == "sure"
+    assert named(hands, readings=by_eye).verdict != "sure" and named(hands, readings=by_eye).readings == by_eye
+
+
 def test_what_is_not_settled_names_no_thread() -> None:
     found = named(Hands(origin="us"), readings={"od": ".070"})
     assert found.verdict in ("either", "none") and found.thread == "" and found.size

@@ -73,6 +73,17 @@ def test_a_caliper_and_a_count_are_typed_into_one_field() -> None:
     assert entry.as_read({"gauge": ".153 36", "length": "465"}, INCH) == command.readings
 
 
+def test_what_was_taken_by_rule_or_eye_is_typed_with_its_mark() -> None:
+    command = c.Enter(
+        hole="7", readings={"od": ".16", "tpi": "32", "length": ".37", "od_by": "rule", "length_by": "eye"},
+        head="fillister", drive="slot",
+    )  # fmt: skip
+    (typed,) = strokes(command, bench(BEGUN))
+    assert (typed.sort, keys([typed])) == ("new_fastener", ["7.16+*32e.37++e"])
+    plate = c.Enter(hole="7", readings={"gauge": "832", "gauge_by": "eye"}, head="fillister", drive="slot")
+    assert keys(strokes(plate, bench(BEGUN))) == ["7832++ee"]
+
+
 @pytest.mark.parametrize(
     ("typed", "machine", "read"),
     [

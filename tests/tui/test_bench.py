@@ -62,6 +62,29 @@ async def test_the_size_snaps_while_it_is_typed(demo: Path, opened: Opened) -> N
         assert "3/8" in bench.picture()
 
 
+async def test_a_length_by_eye_a_pins_small_end_and_a_slot_are_kept_and_shown(demo: Path, opened: Opened) -> None:
+    """Roughly is one key more; what was said of pin and slot is there again on the way back."""
+    (demo / "settings.toml").write_text('[instruments]\nhave = ["rule"]\n', encoding="utf-8")
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "1", "832", "enter", ".37++")
+        assert "by eye .37++" in bench.picture() and "the length by rule: 3/8 or 7/16?" in bench.picture()
+        await bench.keys("enter", "x", "+", "8", ".050", "enter", ".265", "enter", "3", "832", "enter", "372")
+        assert "blade 1.2 x 6.5; 0.6 is too" in bench.picture()
+        await bench.keys("enter", "k", "8", "x", "6", "1", "5", ".125")
+        assert "strike the small end (front)" in bench.picture()
+        await bench.keys("enter", "1.001", "enter")
+        record = bench.app.workshop.record
+        step = record.open_step(bench.app.machine_id)
+        assert step is not None
+        eye, slot, pin = record.things_of(step)
+        assert eye.readings == {"gauge": "832", "length": ".37", "length_by": "eye"} and eye.verdict == "either"
+        assert (slot.readings["slot"], slot.readings["across"], slot.verdict) == (".050", ".265", "sure")
+        assert pin.small_end == "front"
+        await bench.keys("0", "r")
+        assert bench.screen == "RefitScreen"
+        assert "lay out: blade 1.2 x 6.5" in bench.picture() and "goes in from the back" in bench.picture()
+
+
 @pytest.mark.parametrize("size", [(80, 24), (120, 36), (60, 17), (200, 60)])
 async def test_the_screen_holds_at_every_size(demo: Path, opened: Opened, size: tuple[int, int]) -> None:
     async with opened(demo, size) as bench:

@@ -13,9 +13,9 @@ from textual.containers import Horizontal
 from putback.errors import PutbackError
 from putback.reports.bags import bag_rows
 from putback.reports.todo import Bath, soaks
-from putback.sizing import Readings, snap
+from putback.sizing import Readings, driving, snap
 from putback.sizing.alike import sized as compared
-from putback.sizing.drivers import tool_for
+from putback.sizing.drivers import slot_sentence, tool_for
 from putback.sizing.instruments import TOOLS, checked_tools
 from putback.sizing.steel_rule import scale
 from putback.sizing.threads import thread_named
@@ -383,7 +383,7 @@ class BenchScreen(FarView):
         """Return the keys that matter now."""
         if self.form.hole:
             found = self.bench.keymap.keys_of("field")
-            return [k for k in found if k.id != "same.field" or not self.form.text]
+            return [replace(k, label="rough") if k.id == "same.field" and self.form.text else k for k in found]
         place = "part" if self.step is None else "place"
         wanted = {"anytime", "closebag", "pause", "help"} if place == "place" else {"refit", "summary", "pause", "help"}
         keymap = self.bench.keymap
@@ -404,8 +404,9 @@ class BenchScreen(FarView):
         elif step.do != "take off" and self.put_other:
             off = f"part to {self.put_other}"
         under = f"step {step.number}" + (f", inside {area}" if area else "")
+        typed = dict(zip(form.fields, form.typed, strict=False))
         fields = [
-            FieldView(entry.FIELD_WORDS[name], form.typed[i] if i < len(form.typed) else "", name == form.field)
+            FieldView(entry.field_word(name, typed.get(name, "")), typed.get(name, ""), name == form.field)
             for i, name in enumerate(form.fields)
             if form.hole and i < max(2, len(form.typed))
         ]
@@ -443,11 +444,15 @@ class BenchScreen(FarView):
         word = "" if answer.problem else answer.verdict
         style = data.style
         named = thread_named(answer.thread.best.name) if answer.thread and answer.thread.best else None
-        if named is not None and word in ("sure", "likely"):
+        if named is not None and word in ("sure", "likely") and answer.read.slot is None:
             tool = tool_for(named, readings.head or "", readings.drive or "")
             style = f"{tool}, {style}" if tool else style
-        near = ""
-        if half == "length" and not ask:
+        ways = entry.ways_told(self.command().readings)
+        style = f"{ways}, {style}" if ways else style
+        near = slot_sentence(answer.read)
+        if readings.kind == "taper pin":
+            near = driving(readings.small_end) if readings.small_end else "at which face does the small end show? X"
+        elif half == "length" and not ask and not near:
             near = neighbour(self.record, machine, compared(0, readings, answer))
         return replace(data, verdict=word, size=answer.size, rule=rule, ask=ask, near=near, style=style)
 

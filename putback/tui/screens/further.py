@@ -44,6 +44,7 @@ SAYINGS = {
     "begin a session, in full": "session",
     "a soak is over: lifted out": "lifted",
     "a hang-tag on what is loose": "hung",
+    "the slot of the next, as measured": "slot",
 }
 """What can be said further, in the order of the list, and the question that says it: `say_tools`."""
 
@@ -213,6 +214,15 @@ class Further(Asking):
         face = await self.pick("The small end shows at which face?", FACES)
         if face:
             self._also("small_end", face, "small end at")
+
+    async def say_slot(self) -> None:
+        slot = await self.ask("How wide is the slot?", hint="as measured")
+        if not slot:
+            return
+        self._also("slot", slot, "slot")
+        across = await self.ask("And the head across?", hint="as measured, or nothing")
+        if across:
+            self._also("across", across, f"slot {slot}, head across")
 
     async def say_remark(self) -> None:
         text = await self.ask("A remark on the next fastener")

@@ -8,8 +8,10 @@ from textual.content import Content
 
 from putback.reports.going_back import Asked, Going
 from putback.reports.plan import at_refit
+from putback.sizing.hardware import driving_in
 from putback.trade.asking_back import is_used
 from putback.trade.conserved import holes_at_refit
+from putback.trade.driver import drivers_for
 from putback.trade.fastener import Thing
 from putback.trade.last_look import OpenEnd
 from putback.trade.ledger import left_over
@@ -77,6 +79,9 @@ class CardRows:
         out += self._bags(going, proved)
         if step.tools:
             out.append(plain(f"  tools: {', '.join(step.tools)}", width, "$pb-muted"))
+        drivers = drivers_for(self.record, step)
+        if drivers:
+            out.append(plain(f"  lay out: {drivers}", width, "$pb-muted"))
         pieces = [row for words in told_of(self.record, step) for row in self.signed("note", words, "$pb-text")]
         holes = hole_views(self.record, step, refit=True)
         if holes:
@@ -172,7 +177,7 @@ def _told(record: Record, thing: Thing, step: Step) -> str:
     if thing.hand == "left":
         words.append("LEFT-HAND thread")
     if thing.small_end:
-        words.append(f"small end {thing.small_end}")
+        words.append(driving_in(thing.small_end))
     if thing.should_be:
         words.append(f"should be {thing.should_be}")
     if thing.note:

@@ -10,7 +10,7 @@ from putback.errors import BadInput
 from putback.trade import commands as c
 from putback.trade import mends
 from putback.trade.fastener import KINDS
-from putback.trade.machine import FACES, Part
+from putback.trade.machine import FACES, Machine, Part
 from putback.trade.step import CHORES, DOINGS, Adjustment, Chore, Step
 from putback.tui import entry
 from putback.tui.screens.asking import bag_of
@@ -236,9 +236,11 @@ class StepMending(Card):
         if bag is None:
             return
         like = next((t for t in reversed(self.record.things_of(self.step)) if t.name == kind), None)
+        machine = self.record.get(Machine, self.step.machine)
         self.bench.do(
             mends.EnterLate(
-                step=number, bag=bag, hole=hole, kind=kind, readings={k: text for k, text in readings.items() if text},
+                step=number, bag=bag, hole=hole, kind=kind,
+                readings=entry.as_read({k: text for k, text in readings.items() if text}, machine),
                 head=like.head if like else "", drive=like.drive if like else "",
             )
         )  # fmt: skip

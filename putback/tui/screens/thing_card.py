@@ -9,8 +9,11 @@ from textual.content import Content
 from textual.screen import Screen
 
 from putback.errors import BadInput
+from putback.sizing import driving
 from putback.trade import mends
-from putback.trade.fastener import DRIVES, HEADS, KINDS, Thing
+from putback.trade.driver import driver_of
+from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, Thing
+from putback.trade.machine import Machine
 from putback.trade.mending_record import moves_of_thing
 from putback.trade.place import bag_number
 from putback.trade.step import Step
@@ -82,11 +85,19 @@ class ThingScreen(Card):
         if thing.sort == "fastener" and not thing.found:
             yield ", ".join(looks) or "nothing was said of its head and drive"
         if thing.readings:
-            yield "read: " + ", ".join(f"{entry.FIELD_WORDS.get(k, k)} {text}" for k, text in thing.readings.items())
+            yield "read: " + ", ".join(
+                f"{entry.FIELD_WORDS.get(k, k)} {text}" for k, text in thing.readings.items() if k in READINGS
+            )
+            ways = entry.ways_told(thing.readings)
+            if ways:
+                yield f"taken roughly: {ways}"
+        tool = driver_of(self.record.get(Machine, thing.machine), thing) if thing.sort == "fastener" else ""
+        if tool:
+            yield f"turned with {tool}"
         if thing.turns:
             yield f"only loosened, {thing.turns:g} turns"
         if thing.small_end:
-            yield f"small end: {thing.small_end}"
+            yield driving(thing.small_end)
         if thing.should_be:
             yield f"should be {thing.should_be}"
         if thing.note:
@@ -130,7 +141,7 @@ class ThingScreen(Card):
         note = Mend(f"note: {thing.note or 'none'}", self.mend_note)
         if thing.found:
             return [hole, note]
-        read = ", ".join(thing.readings.values())
+        read = ", ".join(entry.as_typed(thing.readings).values())
         return [
             hole,
             Mend(f"size, as read: {read or thing.size or 'not said'}", self.mend_readings),
@@ -152,14 +163,16 @@ class ThingScreen(Card):
     async def mend_readings(self) -> None:
         """Ask for each reading again; those of other instruments stay as they are."""
         thing = self.thing
-        readings = dict(thing.readings)
+        readings = entry.as_typed(thing.readings)
         for name in dict.fromkeys((*entry.FIELDS[thing.name], *readings)):
             word = entry.FIELD_WORDS.get(name, name)
             text = await self.ask_line(f"Hole {thing.hole}: {word}", value=readings.get(name, ""), hint="as read")
             if text is None:
                 return
             readings[name] = text
-        self.bench.do(mends.MendFastener(thing=thing.id, readings={k: text for k, text in readings.items() if text}))
+        typed = {k: text for k, text in readings.items() if text}
+        machine = self.record.get(Machine, thing.machine)
+        self.bench.do(mends.MendFastener(thing=thing.id, readings=entry.as_read(typed, machine)))
 
     async def mend_head(self) -> None:
         """Ask for the head."""

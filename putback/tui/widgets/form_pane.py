@@ -102,7 +102,9 @@ class FormPane(Shown[FormData]):
             out.append(Content.assemble(sign("asks", self.glyphs), " ", rows[0]))
             out += [Content.assemble("  ", row) for row in rows[1:]]
         elif data.near:
-            out.append(Content.assemble(sign("note", self.glyphs), " ", plain(data.near, width - 2, "$pb-muted")))
+            rows = wrapped(data.near, width - 2, "$pb-muted")
+            out.append(Content.assemble(sign("note", self.glyphs), " ", rows[0]))
+            out += [Content.assemble("  ", row) for row in rows[1:3]]
         return out
 
     def _fields(self, data: FormData, width: int) -> Content:
