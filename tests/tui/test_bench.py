@@ -68,7 +68,7 @@ async def test_a_length_by_eye_a_pins_small_end_and_a_slot_are_kept_and_shown(de
     async with opened(demo) as bench:
         await bench.keys(*WALK, "1", "832", "enter", ".37++")
         assert "by eye .37++" in bench.picture() and "the length by rule: 3/8 or 7/16?" in bench.picture()
-        await bench.keys("enter", "x", "+", "8", ".050", "enter", ".265", "enter", "3", "832", "enter", "372")
+        await bench.keys("enter", "x", "+", "+", "1", ".050", "enter", ".265", "enter", "3", "832", "enter", "372")
         assert "blade 1.2 x 6.5; 0.6 is too" in bench.picture()
         await bench.keys("enter", "k", "8", "x", "6", "1", "5", ".125")
         assert "strike the small end (front)" in bench.picture()
