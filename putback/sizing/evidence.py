@@ -35,7 +35,7 @@ NONE = 0.02
 """Share of threads that are in no table: home-made, damaged, of another maker's own standard."""
 
 NONE_CREST = 3.9
-"""Range of an unknown thread's crest diameter: the logarithm of 25.4 mm to 0.5 mm."""
+"""Range of an unknown thread's crest diameter: the logarithm of 25.4 mm to 0.5 mm; watch sizes below are rarer."""
 
 NONE_PITCH = 2.3
 """Range of an unknown thread's pitch: the logarithm of 80 to the inch against 8."""

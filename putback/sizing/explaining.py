@@ -1,16 +1,31 @@
-"""An answer told to a person: the winning band as a small rule with the reading on it, the runner-up, and why."""
+"""An answer told to a person: the sizes along a small rule with the reading on it, the runner-up, and why."""
 
 from __future__ import annotations
+
+from collections.abc import Callable
+from math import floor, log10
 
 from putback.sizing.answer import Answer
 from putback.sizing.drivers import slot_sentence
 from putback.sizing.hardware import driving
-from putback.sizing.readings import Readings
-from putback.sizing.steel_rule import Scale, scale
-from putback.sizing.verdict import Verdict, Word
+from putback.sizing.instruments import CREST, LENGTH, SAID, WAYS
+from putback.sizing.readings import Exact, Readings
+from putback.sizing.steel_rule import Mark, Scale, scale
+from putback.sizing.units import MM_PER_INCH
+from putback.sizing.verdict import Candidate, Verdict, Word
+from putback.sizing.wording import shown
 
-WIDE = 40
+WIDE = 41
 """Characters of the rule."""
+
+LEFT = 27
+"""Characters before it."""
+
+LINE = 79
+"""Characters of a line."""
+
+_At = Callable[[float], int]
+"""Which character of the rule a value is at."""
 
 _SAYS: dict[Word, str] = {
     "sure": "sure",
@@ -23,73 +38,157 @@ _TITLES = {"thread": "thread", "length": "length", "standard": "standard size"}
 
 
 def explain(answer: Answer, readings: Readings) -> str:
-    """Several lines of plain ASCII, at most 80 columns wide, for a terminal."""
-    lines = [f"{answer.size or 'nothing read'}    {_SAYS[answer.verdict]}"]
+    """Several lines of plain ASCII, at most 79 columns wide, for a terminal."""
+    lines = _wrapped(f"{answer.size or 'nothing read'}    {_SAYS[answer.verdict]}", 0)
+    read = _read(answer.read)
+    if read:
+        lines += _wrapped(f"read: {read}", 2)
+    for note in answer.notes:
+        lines += _wrapped(note, 2)
     for half in (answer.thread, answer.standard, answer.length):
         if half is not None:
-            lines += ["", *_half(half, readings)]
+            lines += ["", *_half(half, answer.read, readings)]
     slot = slot_sentence(answer.read)
     if slot:
-        lines += ["", *_wrapped(f"slot: {slot}")]
+        lines += ["", *_wrapped(f"slot: {slot}", 2)]
     if readings.kind == "taper pin" and readings.small_end:
-        lines += ["", f"  {driving(readings.small_end)}"]
-    for note in answer.notes:
-        lines.append(f"  {note}")
+        lines += ["", *_wrapped(driving(readings.small_end), 2)]
     if answer.problem:
-        lines.append(f"  unfinished: {answer.problem}")
+        lines += ["", *_wrapped(f"unfinished: {answer.problem}", 2)]
     return "\n".join(lines)
 
 
-def _wrapped(text: str) -> list[str]:
-    """`text` in lines of at most 78 characters, two spaces in."""
-    lines = [" "]
-    for word in text.split():
-        if len(lines[-1]) + 1 + len(word) > 78:
-            lines.append("   ")
-        lines[-1] += f" {word}"
-    return lines
+def _wrapped(text: str, indent: int) -> list[str]:
+    """`text` in lines of at most LINE characters, `indent` spaces in, two more from the second on."""
+    lines = [" " * indent]
+    for word in text.split(" "):
+        if lines[-1].strip() and len(lines[-1]) + 1 + len(word) > LINE:
+            lines.append(" " * (indent + 1))
+        lines[-1] += word if not lines[-1].strip() and len(lines) == 1 else f" {word}"
+    return [line.rstrip() for line in lines]
 
 
-def _half(half: Verdict, readings: Readings) -> list[str]:
+def _read(read: Exact) -> str:
+    """What was read and how, in words: `.16 over the crests by rule, 32 to the inch`."""
+    told = []
+    if read.gauge is not None and read.gauge.names:
+        told.append(f"{read.gauge.text.strip()} {'off the plate' if read.gauge_by == 'plate' else 'by eye'}")
+    if read.od is not None:
+        told.append(f"{shown(read.od)} across{_way('od', read.od_by)}")
+    if read.pitch is not None:
+        count = MM_PER_INCH / read.pitch
+        size = f"{float(count):g} to the inch" if count.denominator <= 2 else f"pitch {float(read.pitch):.4g} mm"
+        told.append(f"{size}{_way('pitch', read.pitch_by)}")
+    if read.length is not None:
+        told.append(f"{shown(read.length)} long{_way('length', read.length_by)}")
+    return ", ".join(told)
+
+
+def _way(reading: str, way: str) -> str:
+    return "" if way == WAYS[reading][0] else f" {SAID[way]}"
+
+
+def _half(half: Verdict, read: Exact, readings: Readings) -> list[str]:
     lines = [f"  {_TITLES[half.half]}: {_SAYS[half.word]}"]
     rule = scale(half, readings)
+    by_name = {c.name: c for c in half.candidates}
     if rule.marks:
-        lines += _rule(rule)
-    for place, candidate in enumerate(half.candidates[:4]):
-        label = ("best", "next")[place] if place < 2 and half.word != "none" else ""
-        fit = f", {candidate.fit}" if candidate.fit else ""
-        like = f" (the same as {', '.join(candidate.also)})" if candidate.also else ""
-        lines.append(f"    {label:5}{candidate.name:20} {candidate.probability:6.1%}{fit}{like}"[:79])
-        if candidate.behind and half.word != "none":
-            lines.append(f"    {'':5}{'':20}   {candidate.behind}")
-    rest = 1 - sum(c.probability for c in half.candidates)
-    if rest >= 0.005:
-        lines.append(f"    {'':5}{'none of these':20} {rest:6.1%}")
+        lines += _rule(rule, half, by_name, _blur(half, read, readings))
+    first, rest = half.candidates[:2], half.candidates[2:]
+    hidden = sum(c.probability for c in rest if c.name not in {m.label for m in rule.marks})
+    for said, share in (("others", hidden), ("none of these", 1 - sum(c.probability for c in half.candidates))):
+        if share >= 0.005:
+            lines.append(f"    {said:{LEFT - 4}}{'':{WIDE}} {share:6.1%}")
+    named = half.word != "none"
+    for place, candidate in enumerate(first):
+        why = f"; {candidate.behind}" if candidate.behind and named else ""
+        limits = _limits(rule, candidate) if place == 0 and named else ""
+        words = f"{candidate.fit}{limits}{why}".removeprefix("; ")
+        if words:
+            lines += _wrapped(f"{candidate.name}: {words}", 4)
+    for candidate in half.candidates[:3]:
+        if candidate.also:
+            lines += _wrapped(f"{candidate.name} is to any gauge the same as {', '.join(candidate.also)}", 4)
     if half.note:
-        lines.append(f"    {half.note}")
+        lines += _wrapped(half.note, 4)
     if half.ask is not None:
-        lines.append(f"    next: {half.ask.why}")
+        lines += _wrapped(f"next: {half.ask.why}", 4)
     return lines
 
 
-def _rule(rule: Scale) -> list[str]:
-    """The rule: one line a band, the pointer above and through them."""
+def _limits(rule: Scale, candidate: Candidate) -> str:
+    mark = next((m for m in rule.marks if m.label == candidate.name), None)
+    if mark is None:
+        return ""
+    places = 4 if rule.unit == "in" else 2
+    low, high = (f"{value:.{places}f}".lstrip("0" if rule.unit == "in" else "") for value in (mark.low, mark.high))
+    return f"{', ' if candidate.fit else ''}its limits {low} to {high} {rule.unit}"
+
+
+def _blur(half: Verdict, read: Exact, readings: Readings) -> float:
+    """How far the reading on the rule may be off, in 19 cases of 20, in the rule's unit; 0 where it is by caliper."""
+    per_unit = 25.4 if readings.unit == "in" else 1.0
+    if half.half == "thread" and read.od is not None and read.od_by != "caliper":
+        return 4.3 * CREST[read.od_by].scale(float(read.od.mm)) / per_unit
+    if half.half == "length" and read.length is not None and read.length_by != "caliper":
+        rod = LENGTH[read.length_by]
+        return 2 * (rod.soft + rod.part * float(read.length.mm)) / per_unit
+    return 0.0
+
+
+def _rule(rule: Scale, half: Verdict, by_name: dict[str, Candidate], blur: float) -> list[str]:
+    """The rule: the reading above, one line a size with its share, the graduation below."""
     span = rule.high - rule.low
 
     def at(value: float) -> int:
         return max(0, min(WIDE - 1, round((value - rule.low) / span * (WIDE - 1))))
 
-    places = 4 if rule.unit == "in" else 2
-    lines = []
     pointer = None if rule.pointer is None else at(rule.pointer)
-    if pointer is not None:
-        lines.append(f"    {'':20} {' ' * pointer}v {rule.pointer_text}")
+    places = {c.name: ("best", "next")[i] for i, c in enumerate(half.candidates[:2]) if half.word != "none"}
+    lines = []
+    if pointer is not None and rule.pointer is not None:
+        cells = [" "] * WIDE
+        low, high = at(rule.pointer - blur), at(rule.pointer + blur)
+        for i in range(low, high + 1):
+            cells[i] = "-"
+        if low < pointer < high:
+            cells[low], cells[high] = "<", ">"
+        cells[pointer] = "v"
+        drawn = "".join(cells).rstrip()
+        text = rule.pointer_text
+        if LEFT + len(drawn) + 1 + len(text) > LINE:  # the reading stands at the right end: its figures go before it
+            lines.append(f"{'':{LEFT}}{drawn}"[: LEFT + low - len(text) - 1] + f"{text} {drawn[low:]}")
+        else:
+            lines.append(f"{'':{LEFT}}{drawn} {text}")
     for mark in rule.marks:
-        cells = ["."] * WIDE
-        for i in range(at(mark.low), at(mark.high) + 1):
-            cells[i] = "=" if mark.is_best else "-"
-        if pointer is not None:
-            cells[pointer] = "|"
-        ends = f"{mark.low:.{places}f}-{mark.high:.{places}f}"
-        lines.append(f"    {mark.label[:20]:20} {''.join(cells)} {ends}"[:79].rstrip())
-    return lines
+        lines.append(_row(mark, at, pointer, places.get(mark.label, ""), by_name.get(mark.label)))
+    return lines + _graduation(rule, at)
+
+
+def _row(mark: Mark, at: _At, pointer: int | None, place: str, candidate: Candidate | None) -> str:
+    cells = ["."] * WIDE
+    for i in range(at(mark.low), at(mark.high) + 1):
+        cells[i] = "=" if mark.is_best else "-"
+    if pointer is not None:
+        cells[pointer] = "|"
+    share = "" if candidate is None else f" {candidate.probability:6.1%}"
+    return f"  {place:5}{mark.label[:LEFT - 8]:{LEFT - 7}}{''.join(cells)}{share}"
+
+
+def _graduation(rule: Scale, at: _At) -> list[str]:
+    """Ticks at round values with their figures, as on a rule; nothing where the stretch is too small for two."""
+    span = rule.high - rule.low
+    step = 10.0 ** floor(log10(span / 2))
+    step = next(s for s in (step / 2, step, 2 * step, 5 * step) if span / s <= 6)
+    ticks, figures = [" "] * WIDE, [" "] * (WIDE + 8)
+    value = floor(rule.low / step + 1) * step
+    decimals = max(0, -floor(log10(step) + 1e-9) + (1 if round(step / 10 ** floor(log10(step) + 1e-9), 6) % 1 else 0))
+    while value < rule.high:
+        place, text = at(value), f"{value:.{decimals}f}"
+        text = text.removeprefix("0") if rule.unit == "in" and value < 1 else text
+        ticks[place] = "'"
+        start = max(0, place - len(text) // 2)
+        if all(c == " " for c in figures[max(0, start - 1) : start + len(text) + 1]):
+            figures[start : start + len(text)] = text
+        value += step
+    return [f"{'':{LEFT}}{''.join(ticks)}".rstrip(), f"{'':{LEFT}}{''.join(figures).rstrip()} {rule.unit}"]

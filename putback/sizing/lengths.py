@@ -135,7 +135,7 @@ def _headless(kind: str, head: str) -> bool:
     return kind in ("set screw", "stud") or head in ("headless", "set screw", "stud")
 
 
-TILT = 8.0
+TILT = 5.0
 """A length speaks for a thread of its own system, but screws were cut: never more than this much."""
 
 

@@ -84,8 +84,28 @@ def _bands(*found: tuple[str, limits.Limits | None, float], scale: Fraction = Fr
 _UNIFIED_SPECIAL = {"UNEF", "NS", "UN"}
 """Series whose tolerance is computed for an engagement of nine pitches (ASME B1.1)."""
 
-_LESS_US = {"#1", "#3", "#5", "#12", "7/16", "9/16", "11/16", "13/16", "15/16"}
+_LESS_US = {"#1", "#3", "#5", "#12", "1/8", "5/32", "3/16", "7/32", "7/16", "9/16", "11/16", "13/16", "15/16"}
 """US sizes made but seldom met (common practice, no source)."""
+
+
+GAUGE_TAPS = frozenset(
+    f"#{number}-{count}"
+    for number, counts in {
+        2: "48", 3: "40", 4: "32", 5: "30 32", 6: "30", 7: "28", 8: "24", 9: "28", 11: "24 28 30", 12: "20 22",
+        13: "20 22 24", 14: "22", 15: "18", 16: "16 18", 17: "16 18 20", 18: "16", 19: "16 20", 20: "16", 24: "14",
+    }.items()
+    for count in counts.split()
+)  # fmt: skip
+"""Pitches of the old machine-screw gauge that no later standard took over."""
+
+
+def _american_choice(size: str, count: str, series: str) -> int:
+    """How widely a US thread was stocked (common practice, no source)."""
+    if inch_size(size) > 1 or (series == "NS" and f"{size}-{count}" in GAUGE_TAPS):
+        return 3
+    if size.startswith("#") and int(size[1:]) > 14:  # dropped between the wars
+        return 2
+    return 2 if size in _LESS_US else 1
 
 
 def _unified() -> Iterator[Thread]:
@@ -117,7 +137,7 @@ def _unified() -> Iterator[Thread]:
                         ("A.S.M.E. 1907", old, shares[2]),
                         scale=MM_PER_INCH,
                     ),
-                    choice=2 if size in _LESS_US else 3 if major > 1 else 1,
+                    choice=_american_choice(size, count, series),
                 )
 
 
@@ -170,8 +190,8 @@ def thury_dimensions(number: int) -> tuple[Fraction, Fraction]:
     return Fraction(f"{6 * exact**1.2:.2f}"), Fraction(f"{exact:.3f}")
 
 
-_SMALLEST_NUMBER = 19
-"""The last BA and Thury number of at least half a millimetre."""
+_SMALLEST_NUMBER = 25
+"""The last BA and Thury number: a quarter of a millimetre."""
 
 
 def _numbered() -> Iterator[Thread]:

@@ -6,8 +6,9 @@ from fractions import Fraction
 import pytest
 from reference_tables import rows
 
+from putback.sizing import Readings, snap
 from putback.sizing.tables import table
-from putback.sizing.threads import all_threads, ba_dimensions, inch_size, thread_named, thury_dimensions
+from putback.sizing.threads import GAUGE_TAPS, all_threads, ba_dimensions, inch_size, thread_named, thury_dimensions
 
 
 @pytest.mark.parametrize("row", rows("threads.csv"), ids=lambda r: r["name"])
@@ -28,10 +29,40 @@ def test_about_six_hundred_threads_each_with_its_own_name() -> None:
 
 
 def test_the_series_are_full() -> None:
-    """Counts to 1 in: UNC 19, UNF 20 and UNEF 14 (ASME B1.1); BSW 19 and BSF 15 (BS 84); ISO 261 coarse to 24 mm 27."""
+    """Counts to 1 in: UNC 19, UNF 20 and UNEF 14 (ASME B1.1); BSW 19 and BSF 15 (BS 84); ISO 261 coarse to 24 mm 27
+    and its fine pitches to 25 mm; BA and Thury 0 to 25 (BS 93); ISO 1501 and ASME B1.10 0.3 to 1.4 mm 14 each."""
     count = Counter(t.series for t in all_threads() if t.major <= Fraction(254, 10))
     assert (count["UNC"], count["UNF"], count["UNEF"]) == (19, 20, 14)
-    assert (count["BSF"], count["ISO coarse"], count["BA"], count["Thury"]) == (15, 27, 20, 20)
+    assert (count["BSW"], count["BSF"], count["ISO coarse"], count["ISO fine"]) == (19, 15, 27, 53)
+    assert (count["BA"], count["Thury"], count["ISO small"], count["UNM"]) == (26, 26, 14, 14)
+
+
+# The fine pitches of ISO 261 (second column of its table 2 and on), by diameter, to 25 mm.
+ISO_FINE = {
+    "1": "0.2", "1.1": "0.2", "1.2": "0.2", "1.4": "0.2", "1.6": "0.2", "1.8": "0.2", "2": "0.25", "2.2": "0.25",
+    "2.5": "0.35", "3": "0.35", "3.5": "0.35", "4": "0.5", "4.5": "0.5", "5": "0.5", "5.5": "0.5", "6": "0.75",
+    "7": "0.75", "8": "1 0.75", "9": "1 0.75", "10": "1.25 1 0.75", "11": "1 0.75", "12": "1.5 1.25 1",
+    "14": "1.5 1.25 1", "15": "1.5 1", "16": "1.5 1", "17": "1.5 1", "18": "2 1.5 1", "20": "2 1.5 1", "22": "2 1.5 1",
+    "24": "2 1.5 1", "25": "2 1.5 1",
+}  # fmt: skip
+
+
+def test_the_fine_pitches_of_iso_261() -> None:
+    ours = {t.name for t in all_threads() if t.series == "ISO fine" and t.major <= 25}
+    assert ours == {f"M{size}x{pitch}" for size, pitches in ISO_FINE.items() for pitch in pitches.split()}
+
+
+def test_the_old_gauge_never_hides_a_common_thread() -> None:
+    """In the middle of its band, by caliper and leaf, every common US thread still comes first on a US machine."""
+    for thread in all_threads():
+        if thread.series in ("UNC", "UNF") and thread.major < Fraction(254, 10):
+            band = thread.bands[0]
+            crest = f"{float((band.low + band.high) / 2):.4f}mm"
+            half = snap(Readings(od=crest, tpi=str(thread.tpi), origin="us")).thread
+            assert half is not None and half.candidates[0].name == thread.name, thread.name
+            assert half.word in ("sure", "likely"), (thread.name, half.candidates[:2])
+            old = [c for c in half.candidates if c.name.removesuffix(" NS") in GAUGE_TAPS]
+            assert sum(c.probability for c in old) < 0.02, (thread.name, old)
 
 
 def test_number_sizes() -> None:
