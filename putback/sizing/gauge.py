@@ -156,6 +156,8 @@ def _read(typed: str, origin: Origin, unit: Unit) -> Gauge | Unfinished:
     text = _plain(typed)
     if not text:
         return Unfinished(typed, "nothing typed yet")
+    if text == "0" and origin != "uk":  # a plate says 0 80 for #0-80; on a British machine 0 is 0BA
+        return Unfinished(typed, "0 so far; as 0 80")
     names = _names(text, origin, unit)
     if names:
         return Gauge(typed, names)

@@ -46,6 +46,8 @@ def test_every_name_reads_back_on_every_machine() -> None:
         ("1/4-20", "uk", "in", ("1/4-20 UNC", "1/4 BSW")),
         ("2ba", "us", "in", ("2BA",)),
         ("2", "uk", "in", ("2BA",)),
+        ("0", "uk", "in", ("0BA",)),
+        ("080", "us", "in", ("#0-80 UNF",)),
         ("2", "metric", "mm", ("M2x0.4",)),
         ("m5", "us", "in", ("M5x0.8",)),
         ("5", "metric", "mm", ("M5x0.8",)),
@@ -103,7 +105,7 @@ def test_measured_diameters(text: str, unit: Unit, mm: float, pitch: float | Non
     assert (None if read.pitch is None else float(read.pitch)) == (None if pitch is None else pytest.approx(pitch))
 
 
-@pytest.mark.parametrize("text", ["", "83", "#", "2b", "1/4-", "7/", ".", "m", "1/4 bs", "m8x", ".164 3"])
+@pytest.mark.parametrize("text", ["", "0", "83", "#", "2b", "1/4-", "7/", ".", "m", "1/4 bs", "m8x", ".164 3"])
 def test_unfinished(text: str) -> None:
     assert isinstance(read_gauge(text, "us", "in"), Unfinished)
 
