@@ -27,14 +27,14 @@ from putback.trade.change import Change
 from putback.trade.fastener import Thing
 from putback.trade.machine import Machine
 from putback.trade.record import TABLES, Record
-from putback.trade.rehearsal import Rehearsal, rehearse
 from putback.trade.session import minutes_between
-from putback.trade.session_file import SessionFile
 from putback.trade.sized import sized, sized_anew
 from putback.trade.step import Step
 from putback.trade.wording import few, instead, quoted
 
 if TYPE_CHECKING:
+    from putback.trade.rehearsal import Rehearsal
+    from putback.trade.session_file import SessionFile
     from putback.trade.taking_in import TakenIn
 
 Clock = Callable[[], datetime]
@@ -199,6 +199,9 @@ class Workshop:
         A file that was not rehearsed yet is first tried in memory. Raises BadSessionFile, naming file,
         step and fault, or Refused where the machine is there already; then nothing has changed.
         """
+        from putback.trade.rehearsal import rehearse
+        from putback.trade.session_file import SessionFile
+
         if isinstance(file, SessionFile):
             self.refuse_twin(file)
             file = rehearse(file)

@@ -19,6 +19,10 @@ ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 """The 32 characters a code is drawn from: digits and capitals without I, L, O and U."""
 LENGTH = 9
 """Characters in a code, prefix and check character included."""
+SEPARATOR = ":"
+"""Follows the code where a summary stands behind it, as on a full label."""
+END = "."
+"""Ends that summary."""
 
 _VALUES = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ*"
 """The standard's character values: each stands at its value, `*` being 36."""

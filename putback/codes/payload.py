@@ -13,13 +13,8 @@ import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from putback.codes.bag_code import is_code, normalise
+from putback.codes.bag_code import END, SEPARATOR, is_code, normalise
 from putback.codes.facts import Contents, LabelFacts
-
-SEPARATOR = ":"
-"""Follows the code when a summary follows."""
-END = "."
-"""Ends the summary."""
 
 _BREAK = " - "
 _SPELLED = {

@@ -14,11 +14,12 @@ it. So a slow radio scanner and a thumb on the keyboard are understood as well.
 Nothing here reads a clock or a screen.
 """
 
-from dataclasses import dataclass, field
 from enum import Enum
 
+from msgspec import Struct
+
 from putback.codes import bag_code, command_code
-from putback.codes.payload import END, SEPARATOR
+from putback.codes.bag_code import END, SEPARATOR
 
 
 class Where(Enum):
@@ -49,8 +50,7 @@ class What(Enum):
     """`text` was meant as a code and is none; the keys are dropped. `bag_code.read_code` says why."""
 
 
-@dataclass(frozen=True, slots=True)
-class Event:
+class Event(Struct, frozen=True):
     """What the app is to do after a key or a lapse."""
 
     what: What
@@ -196,14 +196,13 @@ class ScanWatch:
         return Event(what, code=code, text=in_field, fast=pace <= FAST)
 
 
-@dataclass(slots=True)
-class _Capture:
+class _Capture(Struct):
     """A code being typed, its keys held back."""
 
     where: Where
     text: str = ""
-    keys: list[str] = field(default_factory=list)
-    stamps: list[float] = field(default_factory=list)
+    keys: list[str] = []
+    stamps: list[float] = []
     deadline: float = 0.0
 
     @property
@@ -235,12 +234,11 @@ class _Capture:
         return Event(What.HELD, text=self.text)
 
 
-@dataclass(slots=True)
-class _InField:
+class _InField(Struct):
     """The last characters handed on to a text field."""
 
     text: str = ""
-    stamps: list[float] = field(default_factory=list)
+    stamps: list[float] = []
 
     @property
     def pace(self) -> float:
@@ -254,8 +252,7 @@ class _InField:
         self.text, self.stamps = self.text[:-1], self.stamps[:-1]
 
 
-@dataclass(slots=True)
-class _After:
+class _After(Struct):
     """The moment after a code: its Enter or Tab, and on a full label its summary, belong to it."""
 
     last: float

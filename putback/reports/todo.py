@@ -108,6 +108,11 @@ def soaks(record: Record, machine: int, *, now: str) -> list[Bath]:
     return sorted(found, key=lambda bath: bath.hours_left)
 
 
+def soaks_due(record: Record, machine: int, *, now: str) -> list[Bath]:
+    """Return the soaks of a machine whose hours are over at the stamp `now`."""
+    return [bath for bath in soaks(record, machine, now=now) if bath.hours_left <= 0]
+
+
 def _gone_on_from(record: Record, step: Step) -> bool:
     """Tell whether a step that needs this one's soak was begun once it was due."""
     if step.soak is None:

@@ -7,12 +7,17 @@ import sys
 import traceback
 from pathlib import Path
 
+from textual import work
+from textual.screen import Screen
+
 from putback.codes.caliper import CaliperWatch
 from putback.errors import PutbackError
+from putback.reports.todo import soaks_due
 from putback.settings import UNSET, Read, settings_in
 from putback.trade import commands as c
 from putback.trade import rules
 from putback.trade.machine import Machine
+from putback.trade.tools_out import notes_for_return
 from putback.tui.ascii_lines import AsciiLines
 from putback.tui.bells import PATTERNS, Bells
 from putback.tui.draw.glyphs import GlyphSet, glyph_set
@@ -20,6 +25,8 @@ from putback.tui.keymap import keymap_of
 from putback.tui.palette import THEMES
 from putback.tui.pictures import Pictures
 from putback.tui.scans import Scanning
+from putback.tui.screens.walk_back import WALKED, WalkBackScreen
+from putback.tui.views import walk_steps
 from putback.tui.widgets.panes import SaidData
 from putback.workshop import Done, Workshop
 
@@ -31,6 +38,9 @@ _TIMELESS = (
     c.CountTools, c.LeaveNote, c.HangTag, c.EndSoak,
 )  # fmt: skip
 """What is no work at the machine: it begins no session and ends no break."""
+
+SETTLED = 0.15
+"""Seconds after the first paint from which on what it did without is loaded."""
 
 
 class PutbackApp(Scanning):
@@ -68,15 +78,60 @@ class PutbackApp(Scanning):
     # -- start ---------------------------------------------------------------------------------------
 
     def on_mount(self) -> None:
-        from putback.tui.screens.bench import BenchScreen
-
-        for note in self.workshop.store.notes:
-            self.say("asks", note)
+        notes = list(self.workshop.store.notes)
         if self.odd_settings:
             more = len(self.odd_settings) - 1
-            told = f" ({more} more: putback check lists them)" if more else ""
-            self.say("asks", self.odd_settings[0].told + told)
-        self.push_screen(BenchScreen())
+            notes.append(self.odd_settings[0].told + (f" ({more} more: putback check lists them)" if more else ""))
+        for note in notes:
+            self.say("asks", note)
+        self.push_screen(self.arrival(*notes))
+        self.set_timer(SETTLED, self.warm_up)
+
+    def arrival(self, *notes: str) -> Screen[None]:
+        """Return the screen that coming to a machine begins with: the walk-back, where there is anything to walk.
+
+        The bench behind it is made when the walk-back is left, so that the first question is on the screen at once.
+        """
+        if self.machine is not None and self.workshop.store.writable:
+            try:
+                told = self.workshop.come_back(self.machine_id)
+            except PutbackError as fault:
+                self.refuse(str(fault))
+            else:
+                due = soaks_due(self.workshop.record, self.machine_id, now=self.workshop.now())
+                lifts = f"{self.keymap.shown('further')} lifts it out"
+                screen = self.walk(*notes, told, *(f"{bath.short}; {lifts}" for bath in due))
+                if screen is not None:
+                    return screen
+        return self.bench_screen()
+
+    def walk(self, *told: str) -> WalkBackScreen | None:
+        """Return the walk-back over the last three steps; `told` is said before them, and what one left a note about.
+
+        None where there is nothing to walk back over; then that is said at once.
+        """
+        record, machine = self.workshop.record, self.machine_id
+        steps = walk_steps(record, machine, WALKED)
+        notes = [*filter(None, told), *(f"your note: {note}" for note in notes_for_return(record, machine))]
+        if steps:
+            return WalkBackScreen([step.id for step in steps], notes)
+        if notes:
+            self.say("asks", "; ".join(notes))
+        return None
+
+    def bench_screen(self) -> Screen[None]:
+        """Return a new bench; loaded here, since the first paint does without it."""
+        from putback.tui.screens.bench import BenchScreen
+
+        return BenchScreen()
+
+    @work(thread=True, exit_on_error=False)
+    def warm_up(self) -> None:
+        """Load what the first keys will need while the person still reads."""
+        from putback.sizing import Readings, snap
+        from putback.tui.screens import bench  # noqa: F401 - it is loaded, and used when it is opened
+
+        snap(Readings(gauge="8-32"))
 
     @property
     def machine(self) -> Machine | None:
@@ -200,11 +255,9 @@ class PutbackApp(Scanning):
         """Put another machine on the bench."""
         self.stand_up()
         self.machine_id = machine
-        from putback.tui.screens.bench import BenchScreen
-
         while len(self.screen_stack) > 2:
             self.pop_screen()
-        self.switch_screen(BenchScreen())
+        self.switch_screen(self.arrival())
 
     def action_quit_bench(self) -> None:
         """Leave; everything is on disk already."""

@@ -8,15 +8,13 @@ change of theme repaints them without redrawing.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from msgspec import Struct
 from textual.theme import Theme
 
 from putback.tui.draw.glyphs import GlyphSet
 
 
-@dataclass(frozen=True, slots=True)
-class Tones:
+class Tones(Struct, frozen=True):
     """The colours of one theme, as `#rrggbb`."""
 
     background: str
@@ -196,8 +194,7 @@ THEMES: tuple[Theme, ...] = (
 """Register each with `App.register_theme`; the first is the default."""
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Struct, frozen=True):
     """The sign of one meaning: a shape, its ASCII twin, and a style that helps."""
 
     glyph: str

@@ -85,9 +85,10 @@ class Scanning(App[None]):
             caught = caliper.feed(key, at, wanted="field" in places_of(self.screen))
             out += caught.keys
             if caught.reading:
+                told = "; what its keys did, - takes back" if caught.late else ""
                 self.refuse(
                     f"{caught.reading} came as from a caliper, and no measure is wanted here: "
-                    "choose the hole first, then measure."
+                    f"choose the hole first, then measure{told}."
                 )
         if caliper.deadline is not None:
             self.set_timer(max(0.01, caliper.deadline - at + 0.01), self._caliper_lapsed)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from textual import events
+
 from putback.trade.session import Session
 from putback.trade.tools_out import tools_out
-from tests.tui.conftest import Clock, Opened
+from tests.tui.conftest import NAMES, Clock, Opened
 
 WALK = ("1", "1", "1")
 
@@ -121,3 +123,14 @@ async def test_help_shows_the_keys_of_the_place(demo: Path, opened: Opened) -> N
         assert "no part is begun" in bench.picture()
         await bench.keys("escape", "1", "escape", "?")
         assert "a place is wanted" in bench.picture()
+
+
+async def test_a_key_that_comes_while_a_card_closes_reaches_the_bench(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys("1", "1", "1", "?")
+        assert bench.screen == "HelpScreen"
+        top = bench.app.screen
+        for key in (".", "m"):  # both are at the card before it can be gone
+            top.post_message(events.Key(NAMES.get(key, key), key))
+        await bench.settle()
+        assert bench.screen == "Pick"

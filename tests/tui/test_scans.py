@@ -480,7 +480,7 @@ async def test_doubtful_photos_are_settled_by_key_and_shown_on_the_cards(demo: P
 
 async def test_a_caliper_lands_in_the_field_with_its_unit(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
-        bench.app.caliper = CaliperWatch()
+        bench.app.caliper = CaliperWatch(known=True)
         await bench.keys(*WALK, "1", "632", "enter")
         await Scanner(bench, 0.004).scan("9.52mm")
         record = bench.app.workshop.record
@@ -497,7 +497,7 @@ async def test_a_caliper_where_no_measure_is_wanted_is_refused_and_changes_nothi
 ) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK, *keys)
-        bench.app.caliper = CaliperWatch()
+        bench.app.caliper = CaliperWatch(known=True)
         before = {table: bench.app.workshop.record.documents(table) for table in ("steps", "things", "bags")}
         screen = bench.screen
         await Scanner(bench, 0.004).scan(reading)
@@ -510,7 +510,7 @@ async def test_a_caliper_where_no_measure_is_wanted_is_refused_and_changes_nothi
 
 async def test_with_a_caliper_watched_for_a_hand_still_does_everything(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
-        bench.app.caliper = CaliperWatch()
+        bench.app.caliper = CaliperWatch(known=True)
         hand = Scanner(bench, 0.2)
         await bench.settle()
         for keys in (("1", "1", "1"), ("1", "6", "3", "2", "enter", "3", "7", "0", "enter"), ("3", "+", "h", "escape")):
@@ -528,7 +528,7 @@ async def test_random_keys_and_scans_end_with_a_clean_check(demo: Path, opened: 
     chance = Random(seed)
     async with opened(demo, (100, 32)) as bench:
         record = bench.app.workshop.record
-        bench.app.caliper = CaliperWatch()
+        bench.app.caliper = CaliperWatch(known=True)
         codes = [bag.code for bag in record.all(Bag)]
         codes += [command_code(stroke.name) for stroke in STROKES if stroke.name not in ("quit", "far")]
         codes += [SPARE, OTHER, SPARE[:6], "PB3K7M2Q5", "9.52mm", "0.164", command_code("nothing")]

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class GlyphSet:
+class GlyphSet(Struct, frozen=True):
     """The signs of one kind of screen. Every sign is one cell wide."""
 
     name: str

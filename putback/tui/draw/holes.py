@@ -9,9 +9,9 @@ between the corners of a finder. None of this needs colour.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
+from msgspec import Struct
 from textual._cells import cell_len
 from textual.content import Content
 
@@ -30,8 +30,7 @@ _QUIET = "$pb-muted"
 _ODD = "bold $pb-rust"
 
 
-@dataclass(frozen=True, slots=True)
-class HoleView:
+class HoleView(Struct, frozen=True):
     """One hole as it is to be drawn."""
 
     place: str
@@ -89,8 +88,7 @@ def hole_map(
     return sheet.rows()
 
 
-@dataclass(frozen=True, slots=True)
-class _Cell:
+class _Cell(Struct, frozen=True):
     """The part of the sheet that belongs to one place."""
 
     x: int
@@ -328,8 +326,7 @@ def _sign(hole: HoleView, at_cursor: bool, glyphs: GlyphSet) -> tuple[str, str]:
 # --- which letter is which size
 
 
-@dataclass(frozen=True, slots=True)
-class SizeView:
+class SizeView(Struct, frozen=True):
     """One size of a face, for the legend."""
 
     mark: str

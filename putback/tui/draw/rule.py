@@ -8,9 +8,9 @@ which side, before reading a number.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import floor
 
+from msgspec import Struct
 from textual._cells import cell_len
 from textual.content import Content
 
@@ -34,8 +34,7 @@ _STEM_ASTRAY = "bold reverse $pb-stem on $pb-rust"
 _ASTRAY = "bold $pb-rust"
 
 
-@dataclass(frozen=True, slots=True)
-class RuleMark:
+class RuleMark(Struct, frozen=True):
     """One size the reading might stand for."""
 
     label: str

@@ -7,9 +7,10 @@ on a rule that was engraved and not computed.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from math import floor
+
+from msgspec import Struct
 
 MINOR, MIDDLE, MAJOR = 0, 1, 2
 
@@ -19,8 +20,7 @@ _NUMBERED_AT_LEAST = Fraction(1, 16)
 _NUMERAL_STEPS = (Fraction(1), Fraction(2), Fraction(5))
 
 
-@dataclass(frozen=True, slots=True)
-class Scale:
+class Scale(Struct, frozen=True):
     """Values laid out on a row of cells."""
 
     first: int

@@ -12,7 +12,7 @@ from textual.containers import Horizontal
 
 from putback.errors import PutbackError
 from putback.reports.bags import bag_rows
-from putback.reports.todo import Bath, soaks
+from putback.reports.todo import Bath, soaks_due
 from putback.sizing import Readings, driving, snap
 from putback.sizing.alike import sized as compared
 from putback.sizing.drivers import slot_sentence, tool_for
@@ -93,21 +93,12 @@ class BenchScreen(FarView):
     # -- coming to the bench -----------------------------------------------------------------------
 
     def welcome(self) -> None:
-        """Open with the walk-back, or with three questions where there is no machine yet."""
+        """Ask three questions where there is no machine yet."""
         app = self.bench
         if app.machine is None:
             self.new_machine()
-            return
-        if not app.workshop.store.writable:
+        elif not app.workshop.store.writable:
             app.say("asks", app.said.words or "This workshop can only be read.")
-            return
-        try:
-            told = app.workshop.come_back(app.machine_id)
-        except PutbackError as fault:
-            app.refuse(str(fault))
-            return
-        lifts = f"{self.key_of('further')} lifts it out"
-        self.walk_back(*filter(None, (told, *(f"{bath.short}; {lifts}" for bath in self.soaks_due()))))
 
     # -- keys --------------------------------------------------------------------------------------
 
@@ -317,8 +308,7 @@ class BenchScreen(FarView):
         mark = (self.bench.workshop.store.number, self.bench.machine_id, now[:16])
         if mark != self._soaked:
             self._soaked = mark
-            found = soaks(self.record, self.bench.machine_id, now=now) if self.bench.machine_id else []
-            self._due = [bath for bath in found if bath.hours_left <= 0]
+            self._due = soaks_due(self.record, self.bench.machine_id, now=now) if self.bench.machine_id else []
         return self._due
 
     def redraw(self) -> None:

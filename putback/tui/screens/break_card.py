@@ -14,7 +14,8 @@ from putback.trade.tools_out import ToolOut, notes_since, tools_out
 from putback.trade.wording import times, told_minutes
 from putback.tui.draw.rule import time_rule
 from putback.tui.keys import command_for
-from putback.tui.screens.card import Sheet, feet, inner_height, inner_width
+from putback.tui.screens.card import Sheet
+from putback.tui.screens.frame import feet, inner_height, inner_width
 from putback.tui.text import plain, wrapped
 from putback.tui.widgets.panes import sign
 

@@ -17,6 +17,7 @@ from putback.trade.photo import Photo
 from putback.trade.record import Record
 from putback.tui.keys import command_for
 from putback.tui.screens.asking import Questions
+from putback.tui.screens.frame import feet, inner_height, inner_width
 from putback.tui.screens.keyed import KeyedModal
 from putback.tui.screens.pictured import GAP, Pictured
 from putback.tui.text import plain, wrapped
@@ -270,29 +271,6 @@ class Card(Sheet):
             return
         await next(mend.do for mend in mends if mend.said == chosen)()
         self.redraw()
-
-
-def inner_width(columns: int) -> int:
-    """Return the cells of a line on a card, on a screen of so many columns: what app.tcss leaves of it."""
-    return max(24, min(90, int(columns * 0.92) - 6))
-
-
-def inner_height(rows: int) -> int:
-    """Return the rows inside a card's frame, on a screen of so many rows: what app.tcss leaves of it."""
-    return max(6, int(rows * 0.92) - 2)
-
-
-def feet(keys: Sequence[tuple[str, str]], width: int) -> list[Content]:
-    """Return keys with their labels on as few lines of `width` cells as they need."""
-    lines: list[Content] = []
-    row = Content("")
-    for shown, label in keys:
-        pair = Content.assemble((shown, "bold $pb-brass"), " ", (label, "$pb-muted"))
-        if row.cell_length and row.cell_length + 3 + pair.cell_length > width:
-            lines.append(row)
-            row = Content("")
-        row = Content.assemble(row, "   " if row.cell_length else "", pair)
-    return [*lines, row]
 
 
 def laid_out(

@@ -11,7 +11,8 @@ from textual.widgets import Input, Static
 
 from putback.reports.finding import MOST, Entry, Found, Hit, entries, find
 from putback.tui.keys import command_for
-from putback.tui.screens.card import TO_THE_BENCH, feet, inner_height, inner_width
+from putback.tui.screens.card import TO_THE_BENCH
+from putback.tui.screens.frame import feet, inner_height, inner_width
 from putback.tui.screens.keyed import KeyedModal
 from putback.tui.screens.prompts import PAGE
 from putback.tui.text import plain, wrapped

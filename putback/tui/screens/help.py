@@ -12,7 +12,7 @@ from textual.widgets import Static
 from putback.tui.keymap import Layout, spoken
 from putback.tui.keys import Key, command_for
 from putback.tui.keys_told import PLACES
-from putback.tui.screens.card import inner_width
+from putback.tui.screens.frame import inner_width
 from putback.tui.screens.keyed import KeyedModal
 from putback.tui.text import plain, wrapped
 

@@ -59,12 +59,23 @@ class Keyed(Leaves):
         if meant:
             self.press(meant)
 
+    def hand_on(self, event: events.Key) -> None:
+        """Give a key that came while this screen was closing to the one that is on top now."""
+        top: object = self.bench.screen
+        if top is not self:
+            again = events.Key(event.key, event.character)
+            again.time = event.time
+            self.bench.screen.post_message(again)
+
     def on_key(self, event: events.Key) -> None:
         """Take a key off the app's hands."""
         if event.key in ("ctrl+c", "ctrl+q") or self.typing:
             return
         event.stop()
         event.prevent_default()
+        if self._left:
+            self.hand_on(event)
+            return
         for key in self.bench.sift(event):
             if not self._left:
                 self.take(key)

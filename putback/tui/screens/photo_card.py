@@ -14,7 +14,8 @@ from putback.trade.record import Record
 from putback.trade.step import Step
 from putback.trade.wording import counted
 from putback.tui.keys import command_for
-from putback.tui.screens.card import TO_THE_BENCH, Sheet, feet, inner_height, inner_width
+from putback.tui.screens.card import TO_THE_BENCH, Sheet
+from putback.tui.screens.frame import feet, inner_height, inner_width
 from putback.tui.screens.pictured import GAP, told
 from putback.tui.text import plain, wrapped
 

@@ -12,11 +12,9 @@ from putback.trade.machine import FACES, Part
 from putback.trade.record import Record
 from putback.trade.session import Session
 from putback.trade.step import NO_REVERSE, Step
-from putback.trade.tools_out import notes_for_return
 from putback.trade.wording import told_minutes
 from putback.tui import entry
 from putback.tui.screens.keyed import KeyedScreen
-from putback.tui.views import walk_steps
 
 
 class Standing(KeyedScreen[None]):
@@ -68,14 +66,9 @@ class Standing(KeyedScreen[None]):
     def walk_back(self, *told: str) -> None:
         """Go over the last three steps, newest first, before a hand moves; `told` is said before them, and what
         one left a note about."""
-        from putback.tui.screens.walk_back import WalkBackScreen
-
-        steps = walk_steps(self.record, self.bench.machine_id, 3)
-        notes = [*told, *(f"your note: {note}" for note in notes_for_return(self.record, self.bench.machine_id))]
-        if steps:
-            self.bench.push_screen(WalkBackScreen([step.id for step in steps], notes))
-        elif notes:
-            self.bench.say("asks", "; ".join(notes))
+        screen = self.bench.walk(*told)
+        if screen is not None:
+            self.bench.push_screen(screen)
 
     def begin(self, name: str, *, do: str = "take off", state: str = "", tag: str = "") -> bool:
         """Begin a step; without a name the part gets a number. False where it was refused."""

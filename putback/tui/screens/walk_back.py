@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from textual import work
 from textual.app import ComposeResult
@@ -10,14 +11,13 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Static
 
-from putback.reports.plan import at_refit
 from putback.trade import commands as c
 from putback.trade.machine import Part
 from putback.trade.photo import Photo
 from putback.trade.step import Step
 from putback.tui.keys import command_for
-from putback.tui.screens.card import TO_THE_BENCH, feet, inner_height, inner_width
-from putback.tui.screens.keyed import KeyedModal
+from putback.tui.screens.frame import feet, inner_height, inner_width
+from putback.tui.screens.keyed import KeyedScreen
 from putback.tui.screens.pictured import GAP, Pictured, in_order
 from putback.tui.screens.prompts import Ask
 from putback.tui.text import plain, wrapped
@@ -25,6 +25,12 @@ from putback.tui.views import hole_views, size_views
 from putback.tui.widgets.panes import sign
 from putback.tui.widgets.picture import PictureView
 from putback.tui.widgets.plate import plate
+
+WALKED = 3
+"""Steps that are walked back over; common practice, no source."""
+
+BENEATH = 2
+"""Screens on the stack where the walk-back came first: Textual's own, and it."""
 
 LEAST_ROWS = 5
 """Rows of a hole map that can still be read."""
@@ -34,7 +40,7 @@ PHOTO_ROWS = 12
 """Rows of a photo with its line, where the step itself takes fewer."""
 
 
-class WalkBackScreen(Pictured, KeyedModal[None]):
+class WalkBackScreen(Pictured, KeyedScreen[None]):
     """One step at a time; a key answers it."""
 
     def __init__(self, steps: Sequence[int], notes: Sequence[str] = ()) -> None:
@@ -43,6 +49,14 @@ class WalkBackScreen(Pictured, KeyedModal[None]):
         self._steps = list(steps)
         self._notes = tuple(notes)
         self._at = 0
+
+    def leave(self, result: Any = None) -> None:
+        """Go back to the bench; where the walk-back came first, the bench is made now."""
+        if len(self.app.screen_stack) > BENEATH or self._left:
+            super().leave(result)
+            return
+        self._left = True
+        self.app.switch_screen(self.bench.bench_screen())
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="card"):
@@ -113,6 +127,8 @@ class WalkBackScreen(Pictured, KeyedModal[None]):
         if step.is_open:
             told = f"{step.name} is coming off, and not off yet"
         elif step.back:
+            from putback.reports.plan import at_refit
+
             told = f"{at_refit(step)}: it is back"
         area = record.get(Part, step.area).name if step.area else ""
         where = ", ".join(filter(None, (f"{step.face} face" if step.face else "", area and f"inside {area}")))
@@ -198,6 +214,7 @@ class WalkBackScreen(Pictured, KeyedModal[None]):
         if words.strip():
             self.bench.do(c.Annotate(step=step.number, note=f"at the walk-back: {words.strip()}"), quiet=True)
         # What is wrong is mended on the spot, while the machine is in front of one.
+        from putback.tui.screens.card import TO_THE_BENCH
         from putback.tui.screens.step_card import StepScreen
 
         left_for = await self.bench.push_screen_wait(StepScreen(step.id))
