@@ -301,7 +301,7 @@ def test_a_bag_that_is_not_there(played: Run) -> None:
 def test_the_summary(played: Run) -> None:
     told = played("summary", "--json").json
     assert set(told) == {
-        "machine", "session", "title", "start", "end", "minutes", "segments", "steps", "back", "sizes", "bags",
+        "machine", "session", "title", "start", "end", "minutes", "segments", "steps", "back", "holes", "sizes", "bags",
         "questions", "balance", "things", "next", "note",
     }  # fmt: skip
     assert (told["machine"], told["session"], told["title"], told["minutes"]) == ("Fare stamp 41?7", 1, "outside", 10)

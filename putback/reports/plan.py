@@ -7,13 +7,14 @@ from typing import Any
 from msgspec import Struct
 
 from putback.reports.planning import RefitPlan
+from putback.trade.asking_back import goes_in_new, looked_at
 from putback.trade.driver import drivers_for
 from putback.trade.fastener import Thing
 from putback.trade.ledger import left_over, reachable
 from putback.trade.pace import time_left
 from putback.trade.place import bag_number
 from putback.trade.record import Record
-from putback.trade.refit import Reach, chase
+from putback.trade.refit import Reach, chases
 from putback.trade.step import Step
 from putback.trade.wording import counted, times
 
@@ -48,9 +49,10 @@ def plan_text(record: Record, machine: int, plan: RefitPlan, *, caption: str) ->
     if off:
         ready = len(off) - len(waiting)
         out.append(f"Time left: {time_left(record, machine).told}")
-        first = chase(record, machine)
+        first = chases(record, machine)
         if first:
-            out.append(f"{counted(ready, 'step')} can go back before it stops; chase first: {first}")
+            out.append(f"{counted(ready, 'step')} can go back before it stops; chase first: {first[0].told}")
+            out += [f"  then {row.told}" for row in first[1:]]
     session_of = {number: i for i, numbers in enumerate(plan.sessions, 1) for number in numbers}
     session = 0
     if not off:
@@ -64,9 +66,12 @@ def plan_text(record: Record, machine: int, plan: RefitPlan, *, caption: str) ->
             out += ["", f"Session {session}, {plan.session_minutes[session - 1]:.0f} min"]
         out.append("")
         out.append(f"{number:>4}  {at_refit(step)}" + (f", {step.face} face" if step.face else ""))
+        if step.skipped:
+            out.append(f"      skipped: {step.skipped}; open until it is done")
         if number in waiting:
             out.append(f"      waits for {waiting[number].told}")
         out += [f"      ! {caution}" for caution in step.cautions]
+        out += [f"      {item}" for item in (*goes_in_new(record, step), *looked_at(record, step))]
         out += [f"      first: {task}" for task in step.at_refit]
         out += [f"      set {a.told}" for a in step.adjust]
         if step.tools:
@@ -127,4 +132,5 @@ def reach_text(record: Record, machine: int, found: Reach, *, part: str) -> str:
     out = [f"{step.number:>4}  {step.do} {step.name}" for step in steps if step is not None]
     bags = f"bags {', '.join(map(str, found.bags))}" if found.bags else "no bag"
     work = f"{counted(len(steps), 'step')}, {counted(found.fasteners, 'fastener')}"
-    return "\n".join([*out, f"{work}, about {found.minutes:.0f} min, {bags}"])
+    back = [f"the way back: {', '.join(map(str, found.way_back))}"] if len(steps) > 1 else []
+    return "\n".join([*out, *back, f"{work}, about {found.minutes:.0f} min, {bags}"])

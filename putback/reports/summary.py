@@ -14,6 +14,7 @@ from putback.errors import BadInput
 from putback.reports.bags import BagRow, bag_row
 from putback.reports.todo import soaks
 from putback.trade.checks import odd_about
+from putback.trade.conserved import holes_at_refit, holes_of
 from putback.trade.fastener import Thing
 from putback.trade.hang_tags import told_loose
 from putback.trade.ledger import bench_check, holdings, left_over, trial_balance
@@ -66,6 +67,8 @@ class Summary(Struct, frozen=True):
     """What was done, in order."""
     back: tuple[int, ...]
     """Steps put back in it."""
+    holes: tuple[str, ...]
+    """What is to be said of the holes of those: not as found, or not filled."""
     sizes: dict[str, int]
     """Fasteners that came out, by size, most first."""
     bags: tuple[BagRow, ...]
@@ -136,6 +139,11 @@ def summarise(record: Record, machine: Machine, session: Session, *, now: str) -
         segments=len(session.segments),
         steps=tuple(lines),
         back=tuple(s.number for s in record.all(Step, machine.id) if s.back and _within(session, s.back, end)),
+        holes=tuple(
+            f"step {hole.step.number}, {hole.step.name}: {hole.words}"
+            for hole in holes_at_refit(record, machine.id)
+            if _within(session, hole.step.back, end)
+        ),
         sizes=dict(sorted(sizes.items(), key=lambda item: (-item[1], item[0]))),
         bags=tuple(bag_row(record, bag) for bag in bags if bag is not None),
         questions=tuple(open_questions(record, machine.id, now=now)),
@@ -169,6 +177,10 @@ def open_questions(record: Record, machine: int, *, now: str) -> list[str]:
     for step in record.all(Step, machine):
         at = f"step {step.number}, {step.name}"
         found += [f"{at}: {words}" for words in odd_about(record, step)]
+        if step.skipped:
+            found.append(f"{at}: skipped at refit ({step.skipped})")
+        found += [f"{at}: {hole.words}" for hole in holes_of(record, step) if hole.open]
+        found += [f"{at}: {answer}" for answer in step.answers]
         unsure: Counter[str] = Counter()
         for thing in record.things_of(step):
             if thing.verdict in ("either", "none") and not step.back:
@@ -197,6 +209,10 @@ def where_to_start(record: Record, machine: int) -> str:
     off = [step for step in record.all(Step, machine) if not step.back]
     if not off:
         return "nothing: every step is back"
+    open_ones = [step for step in off if not step.skipped]
+    if not open_ones:
+        return f"step {off[-1].number}, {off[-1].name}, was skipped ({off[-1].skipped}) and is still to do"
+    off = open_ones
     if len(off) < last.number:
         return f"refit goes on with step {off[-1].number}, {off[-1].name}"
     return f"look at step {last.number} first: {last.told}; then take off what comes next"
@@ -231,6 +247,8 @@ def summary_text(summary: Summary) -> str:
         out.append(f"  {line.number:>3}  {line.told}" + (f"  ({'; '.join(told)})" if told else ""))
     if s.back:
         out.append(f"Put back: step {', '.join(map(str, s.back))}")
+    if s.holes:
+        out += ["Not as it was found", *(f"  - {hole}" for hole in s.holes)]
     if s.sizes:
         out += ["", "By size"]
         out += [f"  {count:>3}  {size}" for size, count in s.sizes.items()]

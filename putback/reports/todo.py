@@ -8,8 +8,9 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.trade.asking_back import spent
 from putback.trade.fastener import Thing
-from putback.trade.ledger import all_wanting
+from putback.trade.ledger import all_wanting, reachable
 from putback.trade.machine import Machine
 from putback.trade.place import sort_of
 from putback.trade.record import Record
@@ -61,7 +62,7 @@ class Wanted(Struct, frozen=True):
     what: str
     """What, with its size."""
     why: str
-    """scrapped, missing, or found empty."""
+    """scrapped, missing, found empty, or goes in new: a one-use piece that has been in once."""
     step: int
     """The step it belongs to."""
 
@@ -130,6 +131,9 @@ def to_do(record: Record, machine: Machine, *, now: str) -> ToDo:
         if sort_of(held.place) in ("scrapped", "missing"):
             step = record.get(Step, held.thing.step)
             wanted[step.number, held.thing.called, sort_of(held.place)] += held.count
+    for step in record.all(Step, machine.id):
+        for thing in spent(record, step):
+            wanted[step.number, thing.called, "goes in new"] += sum(reachable(record, thing).values())
     for thing in record.all(Thing, machine.id):
         if thing.found:
             wanted[record.get(Step, thing.step).number, thing.should_be or thing.name, "found empty"] += 1

@@ -62,6 +62,18 @@ def never_emptied(record: Record, step: Step) -> Iterator[str]:
                 yield f"hole {thing.hole} was only loosened at step {earlier.number}, and the part is off"
 
 
+def still_in(record: Record, step: Step) -> Iterator[str]:
+    """A part that came off once more while fasteners which had gone back are still in it, by the record."""
+    if step.is_open or not step.takes_off or step.back or not step.part:
+        return
+    for earlier in record.steps_of_part(step.part):
+        if not (earlier.back and earlier.takes_off and earlier.number < step.number and earlier.face == step.face):
+            continue
+        holes = [t.hole for t in record.things_of(earlier) if t.hole and record.standing(t.id).get(FITTED)]
+        if holes:
+            yield f"hole {', '.join(holes)} was filled again at step {earlier.number}, and is not noted as empty now"
+
+
 def found_empty(record: Record, step: Step) -> Iterator[str]:
     """A hole that was found empty."""
     for thing in record.things_of(step):
@@ -95,7 +107,14 @@ def _before(one: str, other: str) -> bool:
     return bool(one and other) and datetime.fromisoformat(one) <= datetime.fromisoformat(other)
 
 
-CHECKS: tuple[Check, ...] = (nothing_done, holes_without_screws, never_emptied, found_empty, under_another)
+CHECKS: tuple[Check, ...] = (
+    nothing_done,
+    holes_without_screws,
+    never_emptied,
+    still_in,
+    found_empty,
+    under_another,
+)
 """Every check, in the order its findings are told."""
 
 

@@ -24,6 +24,21 @@ FAR_OUT = 3.0
 outer fence, Exploratory Data Analysis, 1977, from memory)."""
 
 
+LEAST = (0.5, 0.1)
+"""Minutes below which no step is done, and for each thing that came out: less is a step written down afterwards
+(common practice, no source)."""
+
+USUAL_STEP = 5.0
+"""Minutes of a step before any was timed: about the middle one of the sample sessions (common practice, no source)."""
+
+BELIEVED = (0.1, 10.0)
+"""Refit against taking off: less is a key pressed and no work done, more is a timer forgotten (common practice, no
+source)."""
+
+NARROWEST = 0.2
+"""A range is at least so wide either way, however even the steps went."""
+
+
 class TimeLeft(Struct, frozen=True):
     """What is still to do, as a range."""
 
@@ -35,13 +50,20 @@ class TimeLeft(Struct, frozen=True):
     """Minutes where it does not."""
 
     @property
+    def brief(self) -> str:
+        """The range by itself: `55 min to 2.4 h`."""
+        return f"{_hours(self.low)} to {_hours(self.high)}"
+
+    @property
     def told(self) -> str:
-        """The range in words: `2 h to 5 h, about 3 h`."""
+        """The range in words: `about 3.0 h, from 2.0 h to 5.0 h`."""
         return f"about {_hours(self.likely)}, from {_hours(self.low)} to {_hours(self.high)}"
 
 
 def _hours(minutes: float) -> str:
-    return f"{minutes:.0f} min" if minutes < 90 else f"{minutes / 60:.1f} h"
+    if minutes >= 90:
+        return f"{minutes / 60:.1f} h"
+    return f"{minutes:.0f} min" if minutes < 20 else f"{5 * round(minutes / 5)} min"
 
 
 def hands_on(record: Record, step: Step) -> float:
@@ -63,17 +85,30 @@ def _overlap(began: str, ended: str, start: str, end: str) -> float:
 
 
 def minutes_of(record: Record, machine: int) -> dict[int, float]:
-    """Return the minutes of every finished step by its number; a forgotten timer is cut to the fence."""
-    found = {s.number: hands_on(record, s) for s in record.all(Step, machine) if not s.is_open}
-    stamped = [found[s.number] for s in record.all(Step, machine) if not s.is_open and s.minutes is None]
-    fence = _fence([m for m in found.values() if m > 0]) if stamped else None
-    if fence is None:
+    """Return the minutes of every finished step by its number.
+
+    What was said counts as it is. Of what the clock tells, a forgotten timer is cut to the fence, and a step that
+    was only written down, done in no time, is taken to last as long as the middle one of the others.
+    """
+    done = [s for s in record.all(Step, machine) if not s.is_open]
+    found = {s.number: hands_on(record, s) for s in done}
+    stamped = {s.number for s in done if s.minutes is None}
+    if not stamped:
         return found
-    return {
-        s.number: min(found[s.number], fence) if s.minutes is None else found[s.number]
-        for s in record.all(Step, machine)
-        if s.number in found
-    }
+    untimed = {s.number for s in done if s.number in stamped and found[s.number] < _least(record, s)}
+    timed = [minutes for number, minutes in found.items() if number not in untimed and minutes > 0]
+    fence = _fence(timed)
+    usual = median(timed) if len(timed) >= ENOUGH else USUAL_STEP
+    for number in stamped:
+        if number in untimed:
+            found[number] = usual
+        elif fence is not None:
+            found[number] = min(found[number], fence)
+    return found
+
+
+def _least(record: Record, step: Step) -> float:
+    return LEAST[0] + LEAST[1] * len(record.things_of(step))
 
 
 def _fence(minutes: Sequence[float]) -> float | None:
@@ -88,7 +123,7 @@ def time_left(record: Record, machine: int) -> TimeLeft:
 
     It is the time of the steps still off when they came off, times the pace of the steps put back so far:
     the middle of their ratios for what is likely, the quartiles for the range. Until ENOUGH are back the
-    range is USUAL.
+    range is USUAL; ratios that nobody can believe count for none.
     """
     minutes = minutes_of(record, machine)
     rest = sum(minutes[s.number] for s in record.all(Step, machine) if s.number in minutes and not s.back)
@@ -98,6 +133,7 @@ def time_left(record: Record, machine: int) -> TimeLeft:
     else:
         low, _, high = quantiles(ratios, n=4, method="inclusive")
         likely = median(ratios)
+        low, high = min(low, likely * (1 - NARROWEST)), max(high, likely * (1 + NARROWEST))
     return TimeLeft(rest * low, rest * likely, rest * high)
 
 
@@ -114,5 +150,7 @@ def _ratios(record: Record, machine: int, minutes: dict[int, float]) -> list[flo
         start, end = datetime.fromisoformat(before.back), datetime.fromisoformat(step.back)
         together = any(first <= start and (last is None or end <= last) for first, last in spans)
         if together and minutes.get(step.number, 0) > 0 and end > start:
-            found.append((end - start).total_seconds() / 60 / minutes[step.number])
+            ratio = (end - start).total_seconds() / 60 / minutes[step.number]
+            if BELIEVED[0] <= ratio <= BELIEVED[1]:
+                found.append(ratio)
     return found

@@ -44,7 +44,7 @@ STEP = (
 )  # fmt: skip
 FASTENER = (
     "hole", "same", "kind", *READINGS, *TAKEN_BY, "head", "drive", "small_end", "hand", "turns", "found", "note",
-    "should_be",
+    "should_be", "once",
 )  # fmt: skip
 ADJUST = ("what", "turns", "mark", "gap", "shims", "should_be", "why", "note")
 MOVE = ("after", "what", "step", "count", "from", "to", "note")
@@ -313,16 +313,18 @@ class _Reader:
             drive=f.word("drive", DRIVES, ""), hand=f.word("hand", HANDS, ""),
             small_end=f.word("small_end", FACES, ""), turns=f.number("turns", 0.0) or 0.0, found=found,
             should_be=f.text("should_be", ""), note=f.text("note", ""),
+            once=f.flag("once") if "once" in f else None,
         )  # fmt: skip
 
     def pieces(self, step: Fields, bag: int) -> Iterator[c.EnterPiece]:
         for index, row in enumerate(step.tables("loose", default=[]), 1):
-            f = Fields(row, f"{step.where}, loose {index}", ("name", "count", "put", "note"))
+            f = Fields(row, f"{step.where}, loose {index}", ("name", "count", "put", "note", "once"))
             put = f.place("put")
             if not bag and not put:
                 raise BadInput(f"{step.where}: it has loose pieces and no bag; say bag = a number, or put.")
             count = f.whole("count", 1, least=1)
-            yield c.EnterPiece(name=f.text("name"), count=count, put=put, note=f.text("note", ""))
+            once = f.flag("once") if "once" in f else None
+            yield c.EnterPiece(name=f.text("name"), count=count, put=put, note=f.text("note", ""), once=once)
 
     def annotation(self, step: Fields) -> c.Annotate | None:
         """Return everything else that is said of a step, or None where nothing is."""

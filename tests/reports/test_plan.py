@@ -136,6 +136,21 @@ def test_the_way_to_a_part_is_told(record: Record) -> None:
     assert reach_text(record, 1, found, part="clamp").splitlines() == [
         "   1  take off lid",
         "   2  loosen clamp",
+        "the way back: 2, 1",
         "2 steps, 3 fasteners, about 6 min, bags 1, 2",
     ]
     assert reach_text(record, 1, reach(record, 1, "clamp", now=True), part="clamp") == "clamp: nothing is in the way."
+
+
+def test_what_is_skipped_and_what_goes_in_new_stand_in_the_plan() -> None:
+    file = FILE.replace('name = "washer"', 'name = "paper gasket"').replace(
+        '{ hole = "1", same = true }', '{ hole = "1", gauge = "832", once = true }'
+    )
+    record = rehearse(read_session_file(file, "a.toml", now=datetime(2025, 4, 1, tzinfo=UTC))).record
+    record.absorb(
+        rules.apply(record, 1, c.SkipStep(step=1, reason="no oil"), at="2025-04-01T10:00:00+00:00", codes=())
+    )
+    told = plan_text(record, 1, refit_plan(record, 1), caption="press")
+    assert "skipped: no oil; open until it is done" in told
+    assert "3 x paper gasket: in new, not the old one" in told
+    assert "screw #8-32 UNC, hole 1: in new, not the old one" in told

@@ -48,6 +48,9 @@ def test_todo_has_the_chores_and_what_has_to_be_got(press: Record) -> None:
     found = to_do(press, press.get(Machine, 1), now=NOW.isoformat())
     assert [chore.do for chore in found.chores] == ["mend", *["make"] * 2, *["order"] * 5, "clean"]
     assert {(w.what, w.why) for w in found.shopping} >= {("ribbon", "scrapped"), ("detent ball 1/8", "missing")}
+    new = [w for w in found.shopping if w.why == "goes in new"]
+    assert [(w.count, w.what.split(" x ")[0]) for w in new] == [(1, "split pin 1/16")]
+    assert "goes in new" in todo_text(found)
     assert not found.soaks, "the shaft came out after the soak, so it is over"
     assert "To mend" in todo_text(found)
 

@@ -108,3 +108,18 @@ def test_a_part_from_under_a_cover_that_is_on_again() -> None:
     assert "while lid (step 1) was on again" in words
     hands.take_off("foot", face="bottom", needs=())
     assert odd_about(hands.record, hands.step(3)) == []
+
+
+def test_a_part_off_once_more_with_its_screws_still_fitted() -> None:
+    hands = Hands()
+    hands.take_off("lid", "1", "3", face="top")
+    hands.put_back(1)
+    hands.do(c.Begin(name="lid", face="top"))
+    hands.do(c.Enter(hole="1", size="#8-32 UNC x 3/8", thread="#8-32 UNC", length="3/8"))
+    hands.do(c.Finish(put="shelf"))
+    assert odd_about(hands.record, hands.step(2)) == [
+        "hole 3 was filled again at step 1, and is not noted as empty now"
+    ]
+    hands.do(mends.EnterLate(step=2, hole="3", size="#8-32 UNC x 3/8"))
+    assert odd_about(hands.record, hands.step(2)) == []
+    assert hands.balance == {"bag": 2, "shelf": 1}

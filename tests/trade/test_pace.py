@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from putback.trade import commands as c
-from putback.trade.pace import USUAL, minutes_of, time_left
+from putback.trade.pace import USUAL, USUAL_STEP, minutes_of, time_left
 from putback.trade.record import Record
 from putback.trade.rules import apply
 
@@ -73,5 +73,28 @@ def test_the_pace_is_learned_from_what_was_put_back() -> None:
     for number in range(10, 3, -1):
         bench.do(c.PutBack(step=number), after=5)
     left = time_left(bench.record, 1)
-    assert (left.low, left.likely, left.high) == (15, 15, 15)
-    assert left.told == "about 15 min, from 15 min to 15 min"
+    assert (left.low, left.likely, left.high) == (12, 15, 18)
+    assert left.told == "about 15 min, from 12 min to 18 min"
+
+
+def test_steps_only_written_down_count_as_long_as_the_others() -> None:
+    """An evening's work typed in afterwards, a step in some seconds, does not make refit a matter of no time."""
+    bench = Bench()
+    bench.do(c.StartSession())
+    for number in range(6):
+        bench.take_off(f"quick {number}", 0.1)
+    assert minutes_of(bench.record, 1) == dict.fromkeys(range(1, 7), USUAL_STEP)
+    for number in range(5):
+        bench.take_off(f"part {number}", 8)
+    assert minutes_of(bench.record, 1) == dict.fromkeys(range(1, 12), 8)
+
+
+def test_a_key_pressed_without_the_work_is_no_pace() -> None:
+    bench = Bench()
+    bench.do(c.StartSession())
+    for number in range(8):
+        bench.take_off(f"part {number}", 10)
+    for number in range(8, 2, -1):
+        bench.do(c.PutBack(step=number), after=0.05)
+    left = time_left(bench.record, 1)
+    assert (left.low, left.likely, left.high) == tuple(20 * share for share in USUAL)

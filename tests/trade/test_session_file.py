@@ -91,10 +91,10 @@ def test_a_step_becomes_commands_in_the_order_of_the_hand() -> None:
         fasteners=[
             {"hole": "1", "gauge": "832", "length": ".372", "head": "fillister", "drive": "slot", "note": "long"},
             {"hole": 3, "same": True},
-            {"hole": "5", "kind": "taper pin", "od": 0.125, "small_end": "front"},
+            {"hole": "5", "kind": "taper pin", "od": 0.125, "small_end": "front", "once": True},
             {"hole": "7", "found": "empty", "note": "bright ring"},
         ],
-        loose=[{"name": "ball", "put": "bag 4"}],
+        loose=[{"name": "ball", "put": "bag 4", "once": False}],
     )  # fmt: skip
     file = read(text)
     acts = [act.command for act in file.acts]
@@ -105,9 +105,9 @@ def test_a_step_becomes_commands_in_the_order_of_the_hand() -> None:
         c.Begin(name="cam", inside="bell", face="top", bag=3, needs=(), whole=True),
         screw,
         c.Enter(hole="3", readings=screw.readings, head="fillister", drive="slot"),
-        c.Enter(hole="5", kind="taper pin", readings={"od": "0.125"}, small_end="front"),
+        c.Enter(hole="5", kind="taper pin", readings={"od": "0.125"}, small_end="front", once=True),
         c.Enter(hole="7", found="empty", note="bright ring"),
-        c.EnterPiece(name="ball", put="bag 4"),
+        c.EnterPiece(name="ball", put="bag 4", once=False),
         c.Annotate(
             cautions=("hot",), at_refit=("oil",), tools=("driver",), cover=True, note="brass",
             adjust=(Adjustment(what="stop", turns=2.5, gap="0.31", should_be=".28", why="low", shims=("a",)),),

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from putback.trade.asking_back import unasked
+from putback.trade.last_look import last_look
 from putback.trade.ledger import check_balance, left_over, trial_balance
-from putback.trade.step import Step
+from putback.trade.lying import turn_first
+from putback.trade.step import LAST_LOOK, Step
 from putback.tui.screens.refit import RefitScreen
 from tests.tui.conftest import Bench, Opened
 
@@ -112,3 +115,77 @@ async def test_a_kinder_order_is_one_key_away_and_says_what_is_proved(demo: Path
         assert sorted(s.number for s in screen.off()) == sorted(strict) != [s.number for s in screen.off()]
         await bench.keys("5", "5", "5")
         assert [s.number for s in screen.off()] == strict
+
+
+async def test_a_step_is_skipped_seen_at_the_last_look_and_done_late(demo: Path, opened: Opened) -> None:
+    """The winder's gearbox: the worm wheel is left out, the cover closed over it, and it all comes off again."""
+    async with opened(demo) as bench:
+        screen = await to_refit(bench, "Skein winder")
+        record, machine = bench.app.workshop.record, bench.app.machine_id
+
+        async def until(number: int) -> None:
+            for _ in range(60):
+                step = screen.step()
+                if step is None or step.number == number:
+                    return
+                await bench.keys("1" if bench.screen == "Pick" else "enter")
+
+        def step(number: int) -> Step:
+            found = record.step(machine, number)
+            assert found is not None
+            return found
+
+        await until(16)
+        await bench.keys("0", "no key for it yet", "enter")
+        assert step(16).skipped == "no key for it yet" and "1 skipped" in bench.picture()
+        await until(14)
+        while unasked(record, step(14))[0] != LAST_LOOK or turn_first(record, step(14)):
+            await bench.keys("enter")
+        assert any("skipped (no key for it yet)" in end.words for end in last_look(record, step(14)))
+        assert "step 16, worm wheel: skipped" in bench.picture()
+        await bench.keys("enter")
+        assert bench.screen == "Pick" and "close it anyway" in bench.picture()
+        await bench.keys("1")  # the tools are there; the wheel is not
+        await bench.keys("enter", "1", "enter")
+        assert step(14).answers and "it has to close" in step(14).answers[0]
+        await bench.keys("enter")
+        assert step(14).back
+        while not (screen.step() or step(16)).skipped:  # walk down to it: it stands last
+            await bench.keys("2")
+        await bench.keys("enter")
+        assert bench.app.said.sort == "refused" and "14 (gearbox cover)" in bench.said
+        await bench.keys("9", "1")  # what went on last comes off again
+        assert not step(14).back and step(14).answers == ()
+        assert not list(check_balance(record))
+
+
+async def test_from_a_metre_away_one_bag_one_line_one_key(demo: Path, opened: Opened) -> None:
+    async with opened(demo, size=(60, 17)) as bench:
+        screen = await to_refit(bench, "Skein winder")
+        assert screen.far
+        picture = bench.picture().splitlines()
+        assert len(picture) == 17 and "Enter" in picture[-1]
+        assert any("put on gearbox body" in line for line in picture)
+        assert any("M6" in line and "0/3" in line for line in picture)
+        await bench.keys("4")
+        assert not screen.far
+        await bench.keys("tab")
+        assert screen.far
+
+
+async def test_a_one_use_piece_is_new_with_enter_and_the_old_one_only_with_a_reason(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        screen = await to_refit(bench, "Skein winder")
+        record = bench.app.workshop.record
+        for _ in range(80):
+            step = screen.step()
+            assert step is not None
+            new = [item for item in unasked(record, step)[:1] if "not the old one" in item]
+            if new and screen.wait_of(step) is None:
+                break
+            await bench.keys("1" if bench.screen == "Pick" else "enter")
+        assert step is not None and "a new one is at hand" in bench.picture()
+        await bench.keys("/", "2", "enter")
+        assert "in once more: nothing else at hand" in record.get(Step, step.id).answers[0]
+        await bench.keys("-", "enter")
+        assert "is at hand; the old one is scrapped" in bench.said

@@ -24,7 +24,7 @@ from putback.trade.step import Step
 from putback.tui.keys import command_for
 from putback.tui.screens.booking import Booking
 from putback.tui.screens.keyed import KeyedScreen
-from putback.tui.screens.refit_card import ENTER, CardRows
+from putback.tui.screens.refit_card import FAR_ENTER, CardRows
 from putback.tui.screens.standing import Standing
 from putback.tui.views import hole_views, size_views
 from putback.tui.widgets.panes import KeysLine, SaidLine, Shown
@@ -340,9 +340,9 @@ class RefitScreen(Booking, KeyedScreen[None]):
     def to_go(self) -> str:
         """Return how much is to go, for the plan's title."""
         off = self.off()
-        left = time_left(self.record, self.bench.machine_id).told.split(",")[0]
         skipped = sum(bool(step.skipped) for step in off)
-        return f"{len(off)} to go, {left}" + (f", {skipped} skipped" if skipped else "")
+        left = f"{skipped} skipped" if skipped else time_left(self.record, self.bench.machine_id).brief
+        return f"{len(off)} to go, {left}"
 
     def hint(self, going: Going) -> str:
         """Return what to chase first, where the step on the card cannot go on."""
@@ -373,9 +373,7 @@ class RefitScreen(Booking, KeyedScreen[None]):
             sort = "caution"
         if said.sort in LOUD:
             sort, line = said.sort, said.words
-        key, _, label = ENTER[going.next].partition(": ")
-        if not label:
-            key, _, label = key.partition(" ")
+        command, label = FAR_ENTER[going.next]
         return FarGoing(
             where=places[0] if places else "turn" if going.turn else step.do,
             name=at_refit(step),
@@ -385,8 +383,8 @@ class RefitScreen(Booking, KeyedScreen[None]):
             sizes=tuple(size_views(self.record, step, refit=True)),
             sort=sort,
             line=line,
-            key=self.words(key),
-            label=label.split("    ")[0],
+            key=self.bench.keymap.shown(command),
+            label=label,
         )
 
 

@@ -43,6 +43,18 @@ ENTER = {
 }
 """What to press, by what is to do next."""
 
+FAR_ENTER = {
+    "waits": ("refit.book", "book it in"),
+    "first": ("refit.other", "what can go on now"),
+    "turn": ("refit.next", "it lies so"),
+    "new": ("refit.next", "a new one is at hand"),
+    "clip": ("refit.next", "still good"),
+    "look": ("refit.next", "looked"),
+    "confirm": ("refit.next", "done"),
+    "put": ("refit.next", "it is back"),
+}
+"""The command whose key is shown from afar, and what it does."""
+
 
 class CardRows:
     """Draws a step at refit into a pane of some width and height."""

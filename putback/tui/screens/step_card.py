@@ -83,6 +83,9 @@ class StepScreen(StepMending):
             yield f"tools: {', '.join(step.tools)}"
         if step.cover:
             yield "it closes something at refit"
+        if step.skipped:
+            yield f"skipped at refit: {step.skipped}"
+        yield from step.answers
 
     def links(self) -> list[Link]:
         from putback.tui.screens.bag_card import BagScreen

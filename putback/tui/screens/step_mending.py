@@ -39,6 +39,7 @@ class StepMending(Card):
         lists = ("cautions", "at_refit", "tools")
         words = {"cautions": "cautions", "at_refit": "before it goes on", "tools": "tools"}
         found = [
+            *([Mend("it has to come off again", self.off_again)] if step.back else []),
             Mend(f"name: {step.name}", self.mend_name),
             Mend(f"face: {step.face or 'not said'}", self.mend_face),
             Mend(f"inside: {area}", self.mend_inside),
@@ -63,6 +64,12 @@ class StepMending(Card):
 
     def _mend(self, **fields: object) -> None:
         self.bench.do(mends.MendStep(step=self.step.number, **fields))  # type: ignore[arg-type]
+
+    async def off_again(self) -> None:
+        """Ask where what the step put back goes, and take it off again."""
+        put = await self.ask_line("Where does it go?", hint="nothing: where it came from; bag 3, shelf, loose")
+        if put is not None:
+            self.bench.do(c.TakeOffAgain(step=self.step.number, put=put))
 
     # -- single fields -------------------------------------------------------------------------------
 

@@ -11,6 +11,7 @@ from textual.screen import Screen
 from putback.errors import BadInput
 from putback.sizing import driving
 from putback.trade import mends
+from putback.trade.asking_back import one_use
 from putback.trade.driver import driver_of
 from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, Thing
 from putback.trade.machine import Machine
@@ -100,6 +101,8 @@ class ThingScreen(Card):
             yield driving(thing.small_end)
         if thing.should_be:
             yield f"should be {thing.should_be}"
+        if one_use(thing) and not thing.replaces:
+            yield "goes in new at refit"
         if thing.note:
             yield thing.note
 
@@ -135,8 +138,10 @@ class ThingScreen(Card):
     def mends(self) -> list[Mend]:
         thing = self.thing
         into = Mend("it went into another bag", self.mend_bag)
+        does = "goes in new at refit" if one_use(thing) else "goes in again at refit"
+        once = [] if thing.sort == "part" or thing.found else [Mend(f"at refit it {does}", self.mend_once)]
         if thing.sort != "fastener":
-            return [into]
+            return [into, *once]
         hole = Mend(f"hole: {thing.hole}", self.mend_hole)
         note = Mend(f"note: {thing.note or 'none'}", self.mend_note)
         if thing.found:
@@ -152,6 +157,7 @@ class ThingScreen(Card):
             Mend(f"should be: {thing.should_be or 'as it is'}", self.mend_should_be),
             note,
             into,
+            *once,
         ]
 
     async def mend_hole(self) -> None:
@@ -207,6 +213,10 @@ class ThingScreen(Card):
         text = await self.ask_line("Note", value=self.thing.note)
         if text is not None:
             self.bench.do(mends.MendFastener(thing=self._thing, note=text))
+
+    async def mend_once(self) -> None:
+        """It goes in new at refit, or again after all."""
+        self.bench.do(mends.MarkOnce(thing=self._thing, once=not one_use(self.thing)))
 
     async def mend_bag(self) -> None:
         """Ask for the bag it went into."""
