@@ -213,7 +213,7 @@ def test_the_same_machine_is_not_played_twice(played: Run, day: Path, tmp_path: 
         (('part = "lid"\n', ""), "day.toml: step 1: the field “part” is missing."),
         (('"take off"', '"take of"'), "day.toml: step 1: do = “take of” is unknown; did you mean “take off”?"),
         (("minutes = 6", "minutes = 6\nneeds = [9]"), "day.toml: step 2: needs: there is no step 9; the file has 2."),
-        (("minutes = 4", "minutes = 4\nneeds = [2]"), "day.toml: step 1: needs: step 2 comes later, and that makes"),
+        (("minutes = 4", "minutes = 4\nneeds = [2]"), "day.toml: step 1: needs: step 1 (lid) needs 2 (bell)"),
         (('part = "bell"', 'part = "lid"\nin = "case"'), "day.toml: step 2: lid is off already, since step 1."),
         (('hole = "3"', 'hole = "1"'), "day.toml: step 1, fastener 2: Hole 1 has its screw #8-32 UNC x 3/8 already"),
         (("bag = 2", "bag = 1"), "day.toml: step 2: Bag 1 is closed; reopen it first, or take another."),

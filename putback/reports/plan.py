@@ -44,6 +44,8 @@ def plan_text(record: Record, machine: int, plan: RefitPlan, *, caption: str) ->
     """Return the plan as lines of text. Steps that are back already are left out."""
     off = {step.number: step for step in record.all(Step, machine) if not step.back and not step.is_open}
     waiting = {w.step: w for w in plan.waiting}
+    if not plan.order:
+        return f"Refit plan for {caption}: nothing was taken off, so there is nothing to put back."
     out = [f"Refit plan for {caption}: {len(off)} of {counted(len(plan.order), 'step')} to go"]
     out.append(plan.told)
     if off:

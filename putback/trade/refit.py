@@ -142,7 +142,11 @@ def _taking_off(record: Record, steps: list[Step], part: str) -> Step:
     if not off:
         names = {s.name.casefold(): s.name for s in steps if s.part}
         near = [quoted(names[n]) for n in get_close_matches(wanted, names, n=3, cutoff=0.5)]
-        hint = f"; did you mean {' or '.join(near)}?" if near else "."
+        hint = f"; the parts are {few(names.values())}." if names else "."
+        if near:
+            hint = f"; did you mean {' or '.join(near)}?"
+        if not wanted:
+            raise BadInput(f"Say which part is to be reached{hint}")
         raise BadInput(f"No step took off {quoted(part)}{hint}")
     if len({(s.part, 0 if s.part else s.id) for s in off}) > 1:
         where = few([f"step {s.number} in {_area(record, s)}" for s in off])

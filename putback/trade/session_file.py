@@ -20,6 +20,7 @@ from putback.trade import commands as c
 from putback.trade.fastener import DRIVES, HEADS, KINDS, NAMELESS, READINGS, TAKEN_BY, THREADED, read_hole
 from putback.trade.fields import Fields
 from putback.trade.machine import FACES, ORIGINS
+from putback.trade.needs import Job, circle_with, say_circle
 from putback.trade.place import MOST_BAGS
 from putback.trade.session import TARGET
 from putback.trade.step import CHORES, DOINGS, Adjustment, Chore, Soak
@@ -101,6 +102,7 @@ class _Reader:
         self.zone = zone
         self.number = 0
         self.steps = 0
+        self.tables: list[Any] = []
         self.assemblies: dict[str, str] = {}
         self.closed: dict[int, int] = {}
 
@@ -109,7 +111,8 @@ class _Reader:
         machine = self.machine(f.table("machine"))
         tree = list(self.tree(f.table("assemblies", default={})))
         sessions = f.tables("session")
-        self.steps = sum(len(s.get("step", [])) for s in sessions if isinstance(s.get("step", []), list))
+        self.tables = [t for s in sessions if isinstance(s.get("step", []), list) for t in s.get("step", [])]
+        self.steps = len(self.tables)
         if self.steps > MOST_STEPS:
             raise BadInput(f"it has {self.steps} steps; {MOST_STEPS} is the most.")
         done: list[Act] = []
@@ -272,8 +275,20 @@ class _Reader:
             if need == number:
                 raise f.fault("needs", f"step {need} is this one; it cannot need itself, that makes a circle.")
             if need > number:
-                raise f.fault("needs", f"step {need} comes later, and that makes a circle.")
+                raise f.fault("needs", self.later(number, need))
         return needs
+
+    def later(self, number: int, need: int) -> str:
+        """Return what is wrong with a need on a later step: the circle that it makes, where it makes one."""
+        jobs = []
+        for other, table in enumerate(self.tables, 1):
+            found = table.get("needs") if isinstance(table, dict) else None
+            said = found if isinstance(found, list) else [other - 1]
+            jobs.append(Job(other, frozenset(n for n in said if isinstance(n, int) and 1 <= n <= self.steps)))
+        circle = circle_with(jobs, number, need)
+        names = {n: str(t.get("part", "")) if isinstance(t, dict) else "" for n, t in enumerate(self.tables, 1)}
+        told = say_circle(circle, names) if circle else f"step {need} comes later"
+        return f"{told[0].lower()}{told[1:]}; only an earlier step can be needed."
 
     def fasteners(self, step: Fields, *, bag: int, loosened: bool) -> Iterator[c.Enter]:
         above: dict[str, c.Enter] = {}

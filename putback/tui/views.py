@@ -146,6 +146,8 @@ def walk_steps(record: Record, machine: int, count: int) -> list[Step]:
 
     def latest(step: Step) -> tuple[datetime, int]:
         stamp = step.back or step.ended or step.began
-        return (datetime.fromisoformat(stamp) if stamp else datetime.min.replace(tzinfo=UTC), step.number)
+        at = datetime.fromisoformat(stamp) if stamp else datetime.min.replace(tzinfo=UTC)
+        # Of steps put back in one second the lowest went on last, as a rule.
+        return (at, -step.number if step.back else step.number)
 
     return sorted(record.all(Step, machine), key=latest, reverse=True)[:count]

@@ -373,7 +373,7 @@ def test_breaks_and_moves_hold_to_what_was_done() -> None:
         ({"needs": [9]}, "step 2: needs: there is no step 9; the file has 3."),
         ({"needs": [0]}, "step 2: needs: there is no step 0"),
         ({"needs": [2]}, "step 2: needs: step 2 is this one; it cannot need itself, that makes a circle."),
-        ({"needs": [3]}, "step 2: needs: step 3 comes later, and that makes a circle."),
+        ({"needs": [3]}, "step 2: needs: step 2 (cam) needs 3 (pin) and 3 needs 2: a circle; only an earlier"),
         ({"needs": ["1"]}, "step 2: “needs” is a list of whole numbers"),
         ({"needs": [10**400]}, "step 2: needs: there is no step"),
         ({"part": "lid", "in": "case"}, "step 2: lid is off already, since step 1."),

@@ -189,3 +189,25 @@ async def test_a_one_use_piece_is_new_with_enter_and_the_old_one_only_with_a_rea
         assert "in once more: nothing else at hand" in record.get(Step, step.id).answers[0]
         await bench.keys("-", "enter")
         assert "is at hand; the old one is scrapped" in bench.said
+
+
+async def test_a_part_is_sent_away_in_the_middle_and_comes_back(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        screen = await to_refit(bench, "Skein winder")
+        record, machine = bench.app.workshop.record, bench.app.machine_id
+        first = screen.step()
+        assert first is not None
+        await bench.keys("/", "2", "1", "1")  # behind what holds up most: something of this step; the part; the plater
+        assert "shelf to away: plater" in bench.said
+        screen._step = first.id
+        screen.redraw()
+        await bench.settle()
+        assert "waits for gearbox body (away: plater)" in bench.picture()
+        await bench.keys("enter")
+        assert bench.app.said.sort == "refused" and not record.get(Step, first.id).back
+        await bench.keys("/", "1")  # back, and looked at
+        assert "away: plater to shelf" in bench.said
+        await bench.keys(*["enter"] * 3)
+        assert record.get(Step, first.id).back and not list(check_balance(record))
+        assert "away: plater" not in record.places(machine)
+

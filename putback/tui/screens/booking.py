@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+from putback.reports.plan import to_fetch
 from putback.trade import commands as c
 from putback.trade.asking_back import goes_in_new, looked_at
 from putback.trade.last_look import last_look
 from putback.trade.ledger import Holding, reachable, short_of
-from putback.trade.place import LOOSE, SHELF, sort_of
+from putback.trade.place import LOOSE, MISSING, SCRAPPED, SHELF, sort_of
 from putback.trade.record import Record
-from putback.trade.refit import Chase, Waits, chases
+from putback.trade.refit import Waits, chases
 from putback.trade.step import LAST_LOOK, Step
 from putback.trade.wording import counted
 from putback.tui.screens.asking import Questions
 
+GOES_AWAY = "something of this step goes away, or is not there"
+BROKEN = "broken: scrapped"
+AWAY = ("away: plater", "away: machinist", "away: on order", MISSING, BROKEN)
+"""Where something goes that cannot go back yet."""
 NEW_ONE = "something new in its place"
 ALL_THERE = "the tools are counted: all there"
 ANYWAY = "close it anyway"
@@ -40,18 +45,30 @@ class Booking(Questions):
                 held = short[options.index(said)]
             await self._book(held)
             return
-        rows = chases(self.record, self.bench.machine_id)
-        if not rows:
-            self.bench.refuse("Nothing is away, lent, missing or scrapped: refit waits for nothing.")
-            return
-        chosen = await self._chosen(rows)
-        if chosen is not None:
-            await self._book(chosen.held)
+        rows = {f"{row.told} (step {row.step})": row for row in chases(self.record, self.bench.machine_id)}
+        said = await self.pick(
+            "Refit waits for; what holds up most first" if rows else "Refit waits for nothing", (*rows, GOES_AWAY)
+        )
+        if said == GOES_AWAY:
+            await self._send_away(step)
+        elif said is not None:
+            await self._book(rows[said].held)
 
-    async def _chosen(self, rows: list[Chase]) -> Chase | None:
-        options = tuple(f"{row.told} (step {row.step})" for row in rows)
-        said = await self.pick("Refit waits for; what holds up most first", options)
-        return None if said is None else rows[options.index(said)]
+    async def _send_away(self, step: Step) -> None:
+        """Ask what of a step goes away, or is not to be found, and where."""
+        fetch = {f"{f.count} x {f.thing.called}, {f.place}": f for f in to_fetch(self.record, step)}
+        if not fetch:
+            self.bench.refuse(f"Nothing of step {step.number} lies anywhere: it has nothing to put back.")
+            return
+        said = await self.pick(f"What of step {step.number}?", tuple(fetch))
+        if said is None:
+            return
+        known = [place for place in self.record.places(self.bench.machine_id) if sort_of(place) == "away"]
+        target = await self.pick("Where is it?", tuple(dict.fromkeys((*known, *AWAY))))
+        if target is not None:
+            found = fetch[said]
+            put = SCRAPPED if target == BROKEN else target
+            self.bench.do(c.Carry(thing=found.thing.id, count=found.count, source=found.place, target=put))
 
     async def _book(self, held: Holding) -> None:
         name, sort = held.thing.called, sort_of(held.place)

@@ -38,13 +38,15 @@ def plate(
     tall = room >= LARGE[1] + LEGEND_ROWS
     beside = width >= (LARGE[0] if tall else SMALL) + BESIDE
     wide = (LARGE[0] if tall else SMALL) if beside else width
-    rows = min(room, MOST) if beside else max(LEAST, min(room - LEGEND_ROWS, MOST))
+    names = legend(sizes, width - wide - 2 if beside else width, glyphs=glyphs)
+    # Which size goes where is what the picture is for: the map gives way to the names before they are cut.
+    under = max(LEGEND_ROWS, min(len(names), room - LEAST))
+    rows = min(room, MOST) if beside else max(LEAST, min(room - under, MOST))
     drawn = hole_map(holes, wide, rows, cursor, title=title, glyphs=glyphs)
     if beside:
-        names = legend(sizes, width - wide - 2, glyphs=glyphs)[:rows]
+        names = names[:rows]
         return [Content.assemble(row, "  ", *names[i : i + 1]) for i, row in enumerate(drawn)]
-    names = legend(sizes, width, glyphs=glyphs)
-    if len(names) > LEGEND_ROWS:
-        more = f"and {len(names) - LEGEND_ROWS + 1} sizes more"
-        names = [*names[: LEGEND_ROWS - 1], plain(more, width, "$pb-muted")]
+    if len(names) > under:
+        more = f"and {len(names) - under + 1} sizes more"
+        names = [*names[: under - 1], plain(more, width, "$pb-muted")]
     return drawn + names
