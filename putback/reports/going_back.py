@@ -18,9 +18,9 @@ from putback.trade.skipping import in_the_way
 from putback.trade.step import LAST_LOOK, Step
 from putback.trade.wording import few
 
-Next = Literal["waits", "first", "turn", "new", "clip", "look", "confirm", "put"]
-"""What is to do next at a step: it waits for something, other steps come first, the machine is turned, a new
-piece is got, a clip looked at, the last look taken, something else confirmed, or it goes back."""
+Next = Literal["waits", "first", "covered", "turn", "new", "clip", "look", "confirm", "put"]
+"""What is to do next at a step: it waits for something, other steps come first or off again, the machine is turned,
+a new piece is got, a clip looked at, the last look taken, something else confirmed, or it goes back."""
 
 
 class Asked(Struct, frozen=True):
@@ -43,6 +43,8 @@ class Going(Struct, frozen=True):
     """What it waits for, or nothing."""
     first: str
     """The steps that come before it, or nothing."""
+    over: tuple[Step, ...]
+    """What has to come off again before it, in order: it was skipped, and is covered."""
     turn: str
     """How the machine has to be turned for it, or nothing."""
     cautions: tuple[str, ...]
@@ -66,6 +68,8 @@ class Going(Struct, frozen=True):
             return "waits"
         if self.first:
             return "first"
+        if self.over:
+            return "covered"
         if self.turn:
             return "turn"
         todo = self.todo
@@ -91,6 +95,8 @@ class Going(Struct, frozen=True):
             return f"waits for {self.waits}"
         if self.next == "first":
             return self.first
+        if self.next == "covered":
+            return "off again first: " + few([f"{other.number} {other.name}" for other in self.over], 4)
         if self.next == "turn":
             return self.turn
         todo = self.todo
@@ -111,6 +117,7 @@ def going_back(record: Record, step: Step, waits: Waits | None = None) -> Going:
         step=step,
         waits=waits.told if waits is not None else "",
         first=_first(record, step),
+        over=tuple(in_the_way(record, step)[0]),
         turn=turn,
         cautions=turning_cautions(record, step.machine) if turn else (),
         asked=asked,
@@ -123,7 +130,4 @@ def _first(record: Record, step: Step) -> str:
     before = needed_by(record, step)
     if before:
         return "first " + few([f"{other.number} {other.name}" for other in reversed(before)], 4)
-    over, _ = in_the_way(record, step)
-    if over:
-        return "off again first: " + few([f"{other.number} {other.name}" for other in over], 4)
     return ""

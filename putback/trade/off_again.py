@@ -42,9 +42,9 @@ def take_up(draft: Draft, command: c.TakeUp) -> Change:
 
 
 def _uncover(draft: Draft, step: Step, what: str) -> None:
-    """See that a step can be got at, and let the turns before it count again."""
-    for turn in uncovered(draft.record, step, what):
-        draft.alter(draft.get(Step, turn.id), back="")
+    """See that a step can be got at; turns, marks and measures before it are to be done again."""
+    for again in uncovered(draft.record, step, what):
+        draft.alter(draft.get(Step, again.id), back="", confirmed=())
 
 
 def take_off_again(draft: Draft, command: c.TakeOffAgain) -> Change:

@@ -140,8 +140,8 @@ def put_back(draft: Draft, command: c.PutBack) -> Change:
 
 
 def uncovered(record: Record, step: Step, what: str) -> list[Step]:
-    """See that a step can be got at: nothing it needed off is back. Return the turns before it that ticked
-    themselves off.
+    """See that a step can be got at: nothing it needed off is back. Return the turns, marks and measures before it
+    that are done already.
 
     Only a step that was skipped can have been covered since. Raises Refused with what has to come off again.
     """

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from putback.trade.record import Record
-from putback.trade.step import Step
+from putback.trade.step import NO_REVERSE, Step
 
 Seen = Callable[[Step], Step]
 """Gives a step as a change in the making leaves it."""
@@ -39,10 +39,10 @@ def held_by(record: Record, step: Step, seen: Seen = as_recorded) -> list[Step]:
 
 
 def in_the_way(record: Record, step: Step) -> tuple[list[Step], list[Step]]:
-    """Return what has to come off again before `step` can be worked on, in order; and the turns on the way.
+    """Return what has to come off again before `step` can be worked on, in order; and what else is done anew.
 
-    Those are the steps that it needed off and that are back, themselves or what they needed. A turn that
-    ticked itself off is no work: it stands in the second list.
+    Those are the steps that it needed off and that are back, themselves or what they needed. A turn, a mark or a
+    measure holds nothing: it stands in the second list.
     """
     found: dict[int, Step] = {}
     ticked: dict[int, Step] = {}
@@ -54,13 +54,13 @@ def in_the_way(record: Record, step: Step) -> tuple[list[Step], list[Step]]:
                 continue
             passed.add(number)
             if need.back:
-                (ticked if nothing_to_do(record, need) else found)[number] = need
+                (ticked if holds_nothing(record, need) else found)[number] = need
                 front.append(need)
             elif need.skipped:
                 front.append(need)
     return [found[n] for n in sorted(found)], [ticked[n] for n in sorted(ticked)]
 
 
-def nothing_to_do(record: Record, step: Step) -> bool:
-    """Tell whether refit has nothing to do for a step by itself: a turn or a soak without work of its own."""
-    return step.do in ("turn", "soak") and not step.to_confirm and not record.things_of(step)
+def holds_nothing(record: Record, step: Step) -> bool:
+    """Tell whether a step that is back has nothing on the machine: a turn, a mark, a measure, a soak."""
+    return step.do in NO_REVERSE and not record.things_of(step)

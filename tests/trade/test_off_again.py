@@ -150,3 +150,19 @@ def test_reach_in_a_half_refitted_machine_tells_the_way_back(hands: Hands) -> No
     assert (found.steps, found.way_back) == ((2, 3), (3, 2))
     whole = reach(hands.record, 1, "pin")
     assert (whole.steps, whole.way_back) == ((1, 2, 3), (3, 2, 1))
+
+
+def test_a_measure_is_in_nobodys_way_and_is_made_again() -> None:
+    hands = Hands()
+    hands.do(c.Begin(do="measure", name="play"))
+    hands.do(c.Finish())
+    hands.take_off("lid")
+    hands.take_off("pin")
+    hands.do(c.SkipStep(step=3, reason="no pin"))
+    hands.put_back(2)
+    hands.put_back(1)
+    hands.do(c.TakeOffAgain(step=2))
+    assert [s.number for s in hands.record.all(Step, 1) if not s.back] == [1, 2, 3]
+    for number in (3, 2, 1):
+        hands.put_back(number)
+

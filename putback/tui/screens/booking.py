@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from putback.reports.plan import to_fetch
 from putback.trade import commands as c
-from putback.trade.asking_back import goes_in_new, looked_at
+from putback.trade.asking_back import looked_at
 from putback.trade.last_look import last_look
 from putback.trade.ledger import Holding, reachable, short_of
 from putback.trade.place import LOOSE, MISSING, SCRAPPED, SHELF, sort_of
 from putback.trade.record import Record
 from putback.trade.refit import Waits, chases
+from putback.trade.skipping import holds_nothing
 from putback.trade.step import LAST_LOOK, Step
 from putback.trade.wording import counted
 from putback.tui.screens.asking import Questions
@@ -128,21 +131,20 @@ class Booking(Questions):
         if why:
             self.bench.do(c.SkipStep(step=step.number, reason=why))
 
-    async def ask_off_again(self) -> None:
-        """Ask which step comes off again, what went on last first."""
+    async def ask_off_again(self, over: list[Step]) -> None:
+        """Ask which step comes off again, what went on last first; `over` are those that cover the one on the card."""
         record, machine = self.record, self.bench.machine_id
-        back = [s for s in record.all(Step, machine) if s.back and record.moves_of(s.id)]
-        back.sort(key=lambda s: (s.back, -s.number), reverse=True)
+        back = [s for s in record.all(Step, machine) if s.back and not holds_nothing(record, s)]
+        back.sort(key=lambda s: (datetime.fromisoformat(s.back), -s.number), reverse=True)
         if not back:
             self.bench.refuse("Nothing is back on yet.")
             return
-        options = tuple(f"{s.number} {s.name}" for s in back)
+        every = f"all that is over it: {', '.join(str(s.number) for s in over)}"
+        options = (*((every,) if over else ()), *(f"{s.number} {s.name}" for s in back))
         said = await self.pick("What has to come off again?", options)
-        if said is not None:
-            self.bench.do(c.TakeOffAgain(step=back[options.index(said)].number))
-
-    def asks_more(self, step: Step, item: str) -> str:
-        """Return what `/` asks about the line that is to be confirmed next: spent, clip, or nothing."""
-        if item in goes_in_new(self.record, step):
-            return "spent"
-        return "clip" if item in looked_at(self.record, step) else ""
+        if said is None:
+            return
+        chosen = over if said == every else [next(s for s in back if said == f"{s.number} {s.name}")]
+        for step in chosen:
+            if self.bench.do(c.TakeOffAgain(step=step.number)) is None:
+                return

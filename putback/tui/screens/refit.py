@@ -24,7 +24,7 @@ from putback.trade.step import Step
 from putback.tui.keys import command_for
 from putback.tui.screens.booking import Booking
 from putback.tui.screens.keyed import KeyedScreen
-from putback.tui.screens.refit_card import FAR_ENTER, CardRows
+from putback.tui.screens.refit_card import FAR_ENTER, HELD, CardRows
 from putback.tui.screens.standing import Standing
 from putback.tui.views import hole_views, size_views
 from putback.tui.widgets.panes import KeysLine, SaidLine, Shown
@@ -232,7 +232,7 @@ class RefitScreen(Booking, KeyedScreen[None]):
             self.bench.do(c.Confirm(step=number, item=going.turn))
         elif going.next == "look" and any(end.open for end in going.look):
             self.look(step)
-        elif going.next not in ("first", "put") and todo is not None:
+        elif going.next not in (*HELD, "put") and todo is not None:
             self.bench.do(c.Confirm(step=number, item=todo.words))
         elif self.bench.do(c.PutBack(step=number)) is not None:
             self._step = 0
@@ -297,8 +297,9 @@ class RefitScreen(Booking, KeyedScreen[None]):
 
     @work
     async def off_again(self) -> None:
-        """Take a step off again."""
-        await self.ask_off_again()
+        """Take a step off again: what covers the one on the card first of all."""
+        step = self.step()
+        await self.ask_off_again(in_the_way(self.record, step)[0] if step is not None else [])
         self._step = 0
         self.redraw()
 
@@ -346,8 +347,6 @@ class RefitScreen(Booking, KeyedScreen[None]):
 
     def hint(self, going: Going) -> str:
         """Return what to chase first, where the step on the card cannot go on."""
-        if going.next == "first" and going.step.skipped and in_the_way(self.record, going.step)[0]:
-            return "9 takes a step off again"
         first = chase(self.record, self.bench.machine_id) if going.next == "waits" else ""
         if not first:
             return ""
@@ -362,7 +361,8 @@ class RefitScreen(Booking, KeyedScreen[None]):
             key, label = self.bench.keymap.pair("refit.leave")
             return FarGoing("done", "Everything is back." if home else word, word, key=key, label=label)
         step, places = going.step, going.places
-        sort = {"waits": "waits", "first": "waits", "look": "finding", "put": "bag"}.get(going.next, "adjustment")
+        sorts = {**dict.fromkeys(HELD, "waits"), "look": "finding", "put": "bag"}
+        sort = sorts.get(going.next, "adjustment")
         line = going.line
         if going.next == "put":
             line = f"take up: {', '.join(places)}" if places else ""

@@ -34,6 +34,7 @@ SIGNS = {"caution": "caution", "look": "finding"}
 ENTER = {
     "waits": "{refit.book} books it in",
     "first": "{refit.other} and {refit.before} go through what can go on now",
+    "covered": "{refit.again} takes off again what is over it",
     "turn": "{refit.next} when it lies so",
     "new": "{refit.next}: a new one is at hand    {refit.book} the old one again",
     "clip": "{refit.next}: still good    {refit.book} a new one",
@@ -43,9 +44,13 @@ ENTER = {
 }
 """What to press, by what is to do next."""
 
+HELD = ("waits", "first", "covered")
+"""What is next where a step cannot go on as things stand."""
+
 FAR_ENTER = {
     "waits": ("refit.book", "book it in"),
     "first": ("refit.other", "what can go on now"),
+    "covered": ("refit.again", "off again, what is over it"),
     "turn": ("refit.next", "it lies so"),
     "new": ("refit.next", "a new one is at hand"),
     "clip": ("refit.next", "still good"),
@@ -77,12 +82,12 @@ class CardRows:
         if step.skipped:
             again = f"{self.keymap.shown('refit.skip')} takes it up"
             out += self.signed("skipped", f"skipped: {step.skipped}; {again}", "bold $pb-rust")
-        if going.next in ("waits", "first"):
+        if going.next in HELD:
             out += self.signed("waits", going.line, "bold $pb-blue")
             out.append(plain(f"  {self.keymap.words(ENTER[going.next])}", width, "$pb-muted"))
             if hint:
                 out += self.signed("note", hint, "$pb-muted")
-        if going.turn:
+        if going.turn and going.next not in HELD:
             out += self.signed("adjustment", f"now: {going.turn}", "bold $pb-text")
             for caution in going.cautions:
                 out += self.signed("caution", caution, "bold $pb-rust")
@@ -101,14 +106,14 @@ class CardRows:
             sizes = size_views(self.record, step, refit=True)
             out += plate(holes, sizes, width, room, title=step.face, glyphs=self.glyphs)
         out += pieces
-        if going.next not in ("waits", "first"):
+        if going.next not in HELD:
             # The one key stands on the card whatever else there is to say.
             out = out[: self.height - 1]
             out.append(plain(self.keymap.words(ENTER[going.next]), width, "bold $pb-verdigris"))
         return out
 
     def _asked(self, asked: Asked, going: Going) -> list[Content]:
-        here = not going.turn and asked == going.todo and not going.first and not going.waits
+        here = not going.turn and asked == going.todo and going.next not in HELD
         if asked.sort == "look" and not asked.done:
             return [*self._look(going.look), *self.signed("finding", f"now: {asked.words}", "bold $pb-text")][
                 : None if here else -1
