@@ -157,6 +157,8 @@ async def test_a_step_is_skipped_seen_at_the_last_look_and_done_late(demo: Path,
         assert "off again first: 14 gearbox" in bench.picture()
         await bench.keys("9", "1")  # all that is over it comes off again
         assert not step(14).back and step(14).answers == ()
+        now = screen.step()
+        assert not step(16).skipped and now is not None and now.number == 16
         assert not list(check_balance(record))
 
 

@@ -12,7 +12,7 @@ from putback.trade.ledger import Holding, reachable, short_of
 from putback.trade.place import LOOSE, MISSING, SCRAPPED, SHELF, sort_of
 from putback.trade.record import Record
 from putback.trade.refit import Waits, chases
-from putback.trade.skipping import holds_nothing
+from putback.trade.skipping import holds_nothing, in_the_way
 from putback.trade.step import LAST_LOOK, Step
 from putback.trade.wording import counted
 from putback.tui.screens.asking import Questions
@@ -131,8 +131,12 @@ class Booking(Questions):
         if why:
             self.bench.do(c.SkipStep(step=step.number, reason=why))
 
-    async def ask_off_again(self, over: list[Step]) -> None:
-        """Ask which step comes off again, what went on last first; `over` are those that cover the one on the card."""
+    async def ask_off_again(self, covered: Step | None) -> None:
+        """Ask which step comes off again, what went on last first.
+
+        Everything over `covered` is the first choice; who takes that means to do the covered one, so it is taken up.
+        """
+        over = in_the_way(self.record, covered)[0] if covered is not None else []
         record, machine = self.record, self.bench.machine_id
         back = [s for s in record.all(Step, machine) if s.back and not holds_nothing(record, s)]
         back.sort(key=lambda s: (datetime.fromisoformat(s.back), -s.number), reverse=True)
@@ -148,3 +152,5 @@ class Booking(Questions):
         for step in chosen:
             if self.bench.do(c.TakeOffAgain(step=step.number)) is None:
                 return
+        if said == every and covered is not None and covered.skipped:
+            self.bench.do(c.TakeUp(step=covered.number))

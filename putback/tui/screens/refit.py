@@ -19,7 +19,6 @@ from putback.trade.machine import Machine
 from putback.trade.pace import time_left
 from putback.trade.putting_back import needed_by, ticks_itself_off
 from putback.trade.refit import Waits, chase, steps_off, what_waits
-from putback.trade.skipping import in_the_way
 from putback.trade.step import Step
 from putback.tui.keys import command_for
 from putback.tui.screens.booking import Booking
@@ -298,8 +297,7 @@ class RefitScreen(Booking, KeyedScreen[None]):
     @work
     async def off_again(self) -> None:
         """Take a step off again: what covers the one on the card first of all."""
-        step = self.step()
-        await self.ask_off_again(in_the_way(self.record, step)[0] if step is not None else [])
+        await self.ask_off_again(self.step())
         self._step = 0
         self.redraw()
 
