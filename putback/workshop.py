@@ -20,6 +20,7 @@ from msgspec import Struct
 from putback.bench_clock import BenchClock, Ticks
 from putback.errors import BadInput, Refused, StoreError
 from putback.store import Entry, Store
+from putback.store.loading import bulk
 from putback.trade import commands as c
 from putback.trade import mends, rules
 from putback.trade.bag import Bag, Move
@@ -72,8 +73,9 @@ class Workshop:
         self.record = Record()
         self._codes = codes
         self._done: dict[int, deque[Entry]] = {}
-        for table in TABLES:
-            self.record.load(table, store.documents(table), store.last_id(table))
+        with bulk():
+            for table in TABLES:
+                self.record.load(table, store.documents(table), store.last_id(table))
 
     @classmethod
     def open(

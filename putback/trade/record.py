@@ -88,6 +88,9 @@ class Record:
         self._open_sessions: dict[int, list[int]] = defaultdict(list)
         self._photos_of_step: dict[int, list[int]] = defaultdict(list)
         self._photo_of_file: dict[tuple[int, str], list[int]] = defaultdict(list)
+        # A machine's nouns are put into the indexes when it is first asked about: opening a workshop of fifty
+        # machines costs the work of the one on the bench. Bag codes are of all machines, and indexed at once.
+        self._waiting: dict[int, list[Noun]] = defaultdict(list)
 
     # -- coming in ---------------------------------------------------------------------------------
 
@@ -96,9 +99,19 @@ class Record:
 
         Raises Damaged, naming table and document, where one is no noun.
         """
+        rows, waiting = self._rows.get(table, {}), self._waiting
+        highest = last_id
         for number, found in documents.items():
-            self._put(table, number, found)
-        self._next[table] = max(self._next[table], last_id + 1)
+            noun = _read(table, number, found)
+            if number in rows:
+                self._ready(rows[number])
+                self._drop(table, number)
+            rows[number] = noun
+            highest = max(highest, number)
+            waiting[number if table == "machines" else noun.machine].append(noun)
+            if table == "bags":
+                _mark(self._bag_by_code, noun.code, number, +1)
+        self._next[table] = max(self._next[table], highest + 1)
 
     def absorb(self, change: Change) -> None:
         """Take in a committed change."""
@@ -112,22 +125,30 @@ class Record:
             self._put(edit.table, edit.id, edit.new)
 
     def _put(self, table: str, number: int, found: Document) -> None:
-        where = f"Document {number} of table {table!r} cannot be read"
-        try:
-            noun = msgspec.convert(found, TABLES[table])
-        except (msgspec.ValidationError, KeyError) as fault:
-            raise Damaged(f"{where}: {fault}.") from fault
-        if noun.id != number:
-            raise Damaged(f"{where}: it says that it is {noun.id}.")
+        noun = _read(table, number, found)
+        self._ready(noun)
         self._drop(table, number)
         self._rows[table][number] = noun
         self._next[table] = max(self._next[table], number + 1)
         self._index(noun, +1)
+        if isinstance(noun, Bag):
+            _mark(self._bag_by_code, noun.code, noun.id, +1)
+
+    def _ready(self, of: Noun | int | None) -> None:
+        """See that what was loaded of a machine, or of a noun's machine, is in the indexes."""
+        if not self._waiting or of is None:
+            return
+        machine = of if isinstance(of, int) else of.id if isinstance(of, Machine) else of.machine
+        for noun in self._waiting.pop(machine, ()):
+            self._index(noun, +1)
 
     def _drop(self, table: str, number: int) -> None:
+        self._ready(self._rows[table].get(number))
         noun = self._rows[table].pop(number, None)
         if noun is not None:
             self._index(noun, -1)
+            if isinstance(noun, Bag):
+                _mark(self._bag_by_code, noun.code, noun.id, -1)
 
     def _index(self, noun: Noun, sign: int) -> None:
         """Add a noun to the indexes, or with sign -1 take it out of them."""
@@ -149,7 +170,6 @@ class Record:
                 _mark(self._needing, (machine, need), numbered, sign)
         elif isinstance(noun, Bag):
             _mark(self._bag_of, (machine, noun.number), noun.id, sign)
-            _mark(self._bag_by_code, noun.code, noun.id, sign)
             _mark(self._bag_numbers, machine, noun.number, sign)
         elif isinstance(noun, Session):
             if not noun.ended:
@@ -204,6 +224,7 @@ class Record:
 
         Steps of one machine come in the order they were done.
         """
+        self._ready(machine)
         table = TABLE_OF[kind]
         rows = self._rows[table]
         if kind is Step and machine is not None:
@@ -213,6 +234,7 @@ class Record:
 
     def count(self, kind: type[Noun], machine: int) -> int:
         """Return how many nouns of a kind a machine has."""
+        self._ready(machine)
         return len(self._of_machine.get((TABLE_OF[kind], machine), ()))
 
     def _pick(self, table: str, numbers: Iterable[int]) -> list[Any]:
@@ -230,11 +252,13 @@ class Record:
 
     def step(self, machine: int, number: int) -> Step | None:
         """Return step `number` of a machine, or None."""
+        self._ready(machine)
         found: Step | None = self._last("steps", self._step_of.get((machine, number)))
         return found
 
     def last_step(self, machine: int) -> Step | None:
         """Return the machine's last step, or None before the first."""
+        self._ready(machine)
         numbered = self._steps.get(machine)
         found: Step | None = self._rows["steps"][numbered[-1][1]] if numbered else None
         return found
@@ -246,18 +270,22 @@ class Record:
 
     def steps_needing(self, machine: int, number: int) -> list[Step]:
         """Return the steps that say they need step `number`, in order."""
+        self._ready(machine)
         return self._pick_steps(self._needing.get((machine, number), ()))
 
     def steps_of_part(self, part: int) -> list[Step]:
         """Return the steps done on a part, in order."""
+        self._ready(self._rows["parts"].get(part))
         return self._pick_steps(self._steps_of_part.get(part, ()))
 
     def steps_of_session(self, session: int) -> list[Step]:
         """Return the steps done in a session, in order."""
+        self._ready(self._rows["sessions"].get(session))
         return self._pick_steps(self._steps_of_session.get(session, ()))
 
     def off_at(self, part: int) -> Step | None:
         """Return the step that took a part off and was not put back since, or None while it is on."""
+        self._ready(self._rows["parts"].get(part))
         for _, number in reversed(self._steps_of_part.get(part, ())):
             step: Step = self._rows["steps"][number]
             if step.takes_off and step.ended and not step.back:
@@ -268,19 +296,23 @@ class Record:
 
     def things_of(self, step: Step) -> list[Thing]:
         """Return what a step has to put back, as entered: what it released, and what stands in for that."""
+        self._ready(step)
         return self._pick("things", self._things_of_step.get(step.id, ()))
 
     def stand_ins(self, thing: int) -> list[Thing]:
         """Return what was put in the place of a thing, in the order it came."""
+        self._ready(self._rows["things"].get(thing))
         return self._pick("things", self._stand_ins.get(thing, ()))
 
     def last_taken_out(self, machine: int) -> Thing | None:
         """Return the fastener entered last on a machine, or None; holes found empty do not count."""
+        self._ready(machine)
         found: Thing | None = self._last("things", self._taken_out.get(machine))
         return found
 
     def moves_of(self, step: int) -> list[Move]:
         """Return the moves made at a step, in order."""
+        self._ready(self._rows["steps"].get(step))
         return self._pick("moves", self._moves_of_step.get(step, ()))
 
     def released_by(self, step: int) -> dict[int, int]:
@@ -298,6 +330,7 @@ class Record:
 
     def steps_filling(self, bag: Bag) -> list[Step]:
         """Return the steps whose own moves put something into a bag, in order."""
+        self._ready(bag)
         moves = self._pick("moves", self._moves_into.get((bag.machine, in_bag(bag.number)), ()))
         steps: list[Step] = self._pick("steps", {move.step for move in moves})
         return sorted(steps, key=lambda step: step.number)
@@ -306,6 +339,7 @@ class Record:
 
     def bag(self, machine: int, number: int) -> Bag | None:
         """Return bag `number` of a machine, or None."""
+        self._ready(machine)
         found: Bag | None = self._last("bags", self._bag_of.get((machine, number)))
         return found
 
@@ -320,6 +354,7 @@ class Record:
 
     def highest_bag(self, machine: int) -> int:
         """Return the highest number among a machine's bags; 0 where it has none."""
+        self._ready(machine)
         numbers = self._bag_numbers.get(machine)
         return numbers[-1] if numbers else 0
 
@@ -327,18 +362,22 @@ class Record:
 
     def standing(self, thing: int) -> dict[str, int]:
         """Return how many of a thing are at which place."""
+        self._ready(self._rows["things"].get(thing))
         return self._accounts.standing(thing)
 
     def account(self, machine: int, place: str) -> dict[int, int]:
         """Return what is at a place: thing number to count."""
+        self._ready(machine)
         return self._accounts.held(machine, place)
 
     def total(self, machine: int, place: str) -> int:
         """Return how many things are at a place."""
+        self._ready(machine)
         return self._accounts.total(machine, place)
 
     def places(self, machine: int) -> list[str]:
         """Return every place at which the machine has something."""
+        self._ready(machine)
         return self._accounts.places(machine)
 
     def in_bag(self, bag: Bag) -> dict[int, int]:
@@ -349,10 +388,12 @@ class Record:
 
     def photos_of(self, step: Step) -> list[Photo]:
         """Return the photos that show a step, as filed."""
+        self._ready(step)
         return self._pick("photos", self._photos_of_step.get(step.id, ()))
 
     def photo_of_file(self, machine: int, file: str) -> Photo | None:
         """Return the photo of a machine that lies in that file, or None."""
+        self._ready(machine)
         found: Photo | None = self._last("photos", self._photo_of_file.get((machine, file)))
         return found
 
@@ -360,14 +401,17 @@ class Record:
 
     def threads(self, machine: int) -> dict[str, int]:
         """Return which threads the machine has shown so far, and how often; replacements do not count."""
+        self._ready(machine)
         return {name: times for name, times in self._threads[machine].items() if times > 0}
 
     def part_named(self, machine: int, name: str, inside: int) -> Part | None:
         """Return the part of that name in that assembly, or None. Capitals do not matter."""
+        self._ready(machine)
         return self._first_part(self._part_named.get((machine, inside, name.casefold())))
 
     def assembly_named(self, machine: int, name: str) -> Part | None:
         """Return the assembly of that name, or None. Capitals do not matter."""
+        self._ready(machine)
         return self._first_part(self._assembly_named.get((machine, name.casefold())))
 
     def _first_part(self, numbers: list[int] | None) -> Part | None:
@@ -375,8 +419,21 @@ class Record:
 
     def open_session(self, machine: int) -> Session | None:
         """Return the machine's session that goes on, or None."""
+        self._ready(machine)
         found: Session | None = self._last("sessions", self._open_sessions.get(machine))
         return found
+
+
+def _read(table: str, number: int, found: Document) -> Any:
+    """Return a document as its noun. Raises Damaged, naming table and document, where it is none."""
+    where = f"Document {number} of table {table!r} cannot be read"
+    try:
+        noun = msgspec.convert(found, TABLES[table])
+    except (msgspec.ValidationError, KeyError) as fault:
+        raise Damaged(f"{where}: {fault}.") from fault
+    if noun.id != number:
+        raise Damaged(f"{where}: it says that it is {noun.id}.")
+    return noun
 
 
 K = TypeVar("K", bound=Hashable)
@@ -387,7 +444,10 @@ def _mark(index: dict[K, list[V]], key: K, number: V, sign: int) -> None:
     """Put a number into its list, or with sign -1 take it out; lists stay in order, empty ones go."""
     numbers = index[key]
     if sign > 0:
-        insort(numbers, number)
+        if not numbers or number > numbers[-1]:  # as at opening, where they come in order
+            numbers.append(number)
+        else:
+            insort(numbers, number)
         return
     at = bisect_left(numbers, number)
     if at < len(numbers) and numbers[at] == number:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 import traceback
@@ -282,6 +283,7 @@ def run_bench(folder: Path, machine: str) -> int:
     from putback.opening import open_at
 
     with open_at(folder) as workshop:
+        gc.freeze()  # the record lives as long as the program: the collector need not walk it at every key
         chosen = workshop.machine(machine).id if machine else 0
         app = PutbackApp(workshop, chosen, ascii_only=plain_terminal(), settings=settings_in(folder))
         app.quiet_faults = True
