@@ -45,7 +45,7 @@ async def test_a_whole_machine_goes_back_until_nothing_is_left_over(demo: Path, 
         assert not left_over(record, machine)
         assert set(trial_balance(record, machine)) == {"fitted", "scrapped"}
         assert "nothing left over" in bench.said
-        assert "Everything is back" in bench.picture()
+        assert "Everything is back" in bench.picture() and "nothing to go" in bench.picture()
 
 
 async def test_cautions_and_settings_stand_before_the_step_and_each_is_confirmed(demo: Path, opened: Opened) -> None:

@@ -339,6 +339,8 @@ class RefitScreen(Booking, KeyedScreen[None]):
     def to_go(self) -> str:
         """Return how much is to go, for the plan's title."""
         off = self.off()
+        if not off:
+            return "nothing to go"
         skipped = sum(bool(step.skipped) for step in off)
         left = f"{skipped} skipped" if skipped else time_left(self.record, self.bench.machine_id).brief
         return f"{len(off)} to go, {left}"
