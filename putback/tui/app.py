@@ -8,11 +8,11 @@ import sys
 import traceback
 from pathlib import Path
 
-from textual import work
+from textual import events, work
 from textual.screen import Screen
 
 from putback.codes.caliper import CaliperWatch
-from putback.errors import PutbackError
+from putback.errors import BadInput, PutbackError
 from putback.reports.todo import soaks_due
 from putback.settings import UNSET, Read, settings_in
 from putback.trade import commands as c
@@ -22,11 +22,13 @@ from putback.trade.tools_out import notes_for_return
 from putback.tui.ascii_lines import AsciiLines
 from putback.tui.bells import PATTERNS, Bells
 from putback.tui.draw.glyphs import GlyphSet, glyph_set
-from putback.tui.keymap import keymap_of
+from putback.tui.keymap import keymap_of, read_key
 from putback.tui.palette import THEMES
 from putback.tui.pictures import Pictures
 from putback.tui.scans import Scanning
+from putback.tui.screens.keyed import Keyed
 from putback.tui.screens.walk_back import WALKED, WalkBackScreen
+from putback.tui.tapping import META
 from putback.tui.views import walk_steps
 from putback.tui.widgets.panes import SaidData
 from putback.workshop import Done, Workshop
@@ -249,6 +251,27 @@ class PutbackApp(Scanning):
             self.exit(return_code=1)
         else:
             super()._handle_exception(error)
+
+    # -- the mouse and the touch screen ----------------------------------------------------------------
+
+    def on_click(self, event: events.Click) -> None:
+        """Do what the words under the mouse carry, as if its key had been pressed."""
+        what, on = event.style.meta.get(META, ("", ""))
+        screen = self.screen
+        if what == "key":
+            try:
+                key = read_key(on)
+            except BadInput:
+                return  # words for several keys, such as 1-9
+            if isinstance(screen, Keyed) and not screen.typing:
+                screen.take(key)
+            else:
+                self.simulate_key(key)
+        elif what == "press":
+            if isinstance(screen, Keyed):
+                screen.press(on)
+        elif what:
+            getattr(screen, f"tap_{what}")(on)
 
     # -- machines ------------------------------------------------------------------------------------
 

@@ -262,6 +262,7 @@ KEYS: tuple[Key, ...] = (
     Key("break.page", "break", ("down", "pagedown"), "Down", "more tools", "The next nine tools."),
     Key("break.go", "break", ("space",), "Space", "go on", "Go on with the work, after the walk-back."),
     Key("break.end", "break", ("0", "e"), "0", "end", "End the session; from a break the summary comes first."),
+    Key("break.help", "break", ("question_mark",), "?", "keys", "The keys of the place you are in."),
     Key("break.bench", "break", (".", "escape"), ".", "bench", "Back to the bench; the time stands still."),
     # a photo as large as it goes
     Key("photo.go", "photo", tuple("123456789"), "1-9", "that step", "It shows that step; settled, that step's card."),

@@ -28,6 +28,8 @@ class TreeRow(Struct, frozen=True):
     """Whether other parts sit in it."""
     told: str
     """A word beside it, as `3 off`."""
+    part: int = 0
+    """The part's number in the workshop; 0 for the machine itself."""
 
 
 def tree_rows(record: Record, machine: Machine, area: int) -> list[TreeRow]:
@@ -65,7 +67,7 @@ def _grow(
         else:
             state = "back" if any(s.back for s in record.steps_of_part(part.id)) else "on"
         off = sum(1 for p in kin if record.off_at(p.id))
-        rows.append(TreeRow(depth, part.name, state, part.assembly, f"{off} off" if off else ""))
+        rows.append(TreeRow(depth, part.name, state, part.assembly, f"{off} off" if off else "", part.id))
         if part.id in unfolded:
             _grow(record, children, part.id, depth + 1, unfolded, now, rows)
 

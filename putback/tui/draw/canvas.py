@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from textual._cells import cell_len
 from textual.content import Content, Span
+from textual.style import Style
 
 
 class Canvas:
@@ -15,7 +16,7 @@ class Canvas:
     that names no ground of its own.
     """
 
-    __slots__ = ("_ground", "_letters", "_styles", "height", "width")
+    __slots__ = ("_ground", "_letters", "_styles", "_taps", "height", "width")
 
     def __init__(self, width: int, height: int, ground: str = "") -> None:
         self.width = width
@@ -24,6 +25,7 @@ class Canvas:
         """Rows."""
         self._ground = f"on {ground}" if ground else ""
         self._letters = [[" "] * width for _ in range(height)]
+        self._taps: list[tuple[int, int, int, Style]] = []
         self._styles = [[self._ground] * width for _ in range(height)]
 
     def put(self, x: int, y: int, words: str, style: str | None = None) -> None:
@@ -58,6 +60,11 @@ class Canvas:
         for at in range(max(0, x), min(self.width, x + cells)):
             self._styles[y][at] = grounded
 
+    def tap(self, x: int, y: int, cells: int, style: Style) -> None:
+        """Let some cells of a row carry a tap, whatever is drawn on them."""
+        if 0 <= y < self.height:
+            self._taps.append((max(0, x), y, min(self.width, x + cells), style))
+
     def rows(self) -> list[Content]:
         """The sheet, one Content a row, each exactly `width` cells."""
         return [self._row(y) for y in range(self.height)]
@@ -80,6 +87,9 @@ class Canvas:
             position += len(letter)
         if current and position > start:
             spans.append(Span(start, position, current))
+        for left, at, right, tap in self._taps:
+            if at == y:
+                spans.append(Span(sum(map(len, letters[:left])), sum(map(len, letters[:right])), tap))
         return Content("".join(letters), spans, self.width, strip_control_codes=False)
 
 

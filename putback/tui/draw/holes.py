@@ -17,6 +17,7 @@ from textual.content import Content
 
 from putback.tui.draw.canvas import Canvas
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
+from putback.tui.tapping import tap_style
 from putback.tui.text import fitted
 
 HoleState = Literal["empty", "filled", "taken", "now", "next", "found_empty", "odd"]
@@ -57,6 +58,7 @@ def hole_map(
     turn: Turn = 0,
     mirror: bool = False,
     glyphs: GlyphSet = UNICODE,
+    taps: bool = False,
 ) -> list[Content]:
     """A face as a picture: `height` rows of exactly `width` cells.
 
@@ -66,6 +68,7 @@ def hole_map(
     title          the face, in the plate's upper edge
     turn           how far the machine is turned clockwise as one looks at the face
     mirror         the face is seen from behind; mirrored first, then turned
+    taps           each place can be tapped, as large as a third of the plate
     """
     sheet = Canvas(width, height, "$pb-panel")
     _plate(sheet, title, turn, mirror, glyphs)
@@ -85,6 +88,9 @@ def hole_map(
         else:
             lone = here[0]
             (_large if large else _small)(sheet, cell, lone, _is_at(lone, cursor), glyphs)
+        if taps:
+            for y in range(1 + row * (height - 2) // 3, 1 + (row + 1) * (height - 2) // 3):
+                sheet.tap(cell.x, y, cell.width, tap_style("place", key))
     return sheet.rows()
 
 

@@ -21,6 +21,7 @@ from putback.tui.screens.card import TO_THE_BENCH, Sheet
 from putback.tui.screens.frame import feet, inner_height, inner_width
 from putback.tui.screens.pictured import GAP, in_order
 from putback.tui.screens.prompts import Ask, Pick
+from putback.tui.tapping import tapped
 from putback.tui.text import plain, wrapped
 from putback.tui.widgets.panes import sign
 
@@ -97,7 +98,9 @@ class BagScreen(Sheet):
         for at, (number, part) in starts.items():
             key = f" {shown.index(at) + 1} " if at in shown else "   "
             name = plain(f"step {number}, {part}", width - 3, "$pb-blue")
-            body[at] = Content.assemble((key, "bold $pb-brass"), name)
+            head = Content.assemble((key, "bold $pb-brass"), name)
+            head = head.pad_right(max(0, width - head.cell_length))
+            body[at] = tapped(head, "press", key.strip()) if at in shown else head
         lines += body[self._first : self._first + room]
         if len(body) > room:
             lines.append(
@@ -116,7 +119,7 @@ class BagScreen(Sheet):
             keys.append(pair("bag.use"))
         if self.photos():
             keys.append(pair("bag.photo"))
-        foot = feet([*keys, pair("bag.leave")], whole)
+        foot = feet([*keys, pair("bag.leave"), pair("bag.bench"), pair("bag.help")], whole)
         height = inner_height(self.app.size.height)
         answer = self._answer(whole)
         lines += [Content("")] * (height - len(lines) - len(answer) - len(foot))

@@ -147,6 +147,29 @@ class BenchScreen(FarView):
         else:
             self.press_in_step(step, key)
 
+    def tap_place(self, place: str) -> None:
+        """Choose a place of the hole map; one chosen by mistake gives way while nothing is typed for it."""
+        if self.form.hole and any(text.strip() for text in self.form.typed):
+            self.bench.refuse(self.words("Finish this hole first, or let go of it with {leave.field}."))
+            return
+        if self.step is not None:
+            self.form = replace(self.form, hole="", typed=())
+            self.press(place)
+
+    def tap_bag(self, number: str) -> None:
+        """Open a bag's card."""
+        from putback.tui.screens.bag_card import BagScreen
+
+        bag = self.record.bag(self.bench.machine_id, int(number))
+        if bag is not None:
+            self.bench.push_screen(BagScreen(bag.id))
+
+    def tap_part(self, part: str) -> None:
+        """Open a part's card."""
+        from putback.tui.screens.part_card import PartScreen
+
+        self.bench.push_screen(PartScreen(int(part)))
+
     def press_before_part(self, key: str) -> None:
         """A key while no part is begun."""
         if key in entry.PLACES:

@@ -16,6 +16,7 @@ from putback.tui.draw.rule import time_rule
 from putback.tui.keys import command_for
 from putback.tui.screens.card import Sheet
 from putback.tui.screens.frame import feet, inner_height, inner_width
+from putback.tui.tapping import tapped
 from putback.tui.text import plain, wrapped
 from putback.tui.widgets.panes import sign
 
@@ -88,7 +89,8 @@ class BreakScreen(Sheet):
             name = plain(tool.tool, width - len(beside) - 8, "bold $pb-rust" if tool.missing else "$pb-text")
             row = Content.assemble((f" {number} ", "bold $pb-brass"), shape, " ", name)
             gap = " " * max(1, width - row.cell_length - len(beside))
-            rows.append(Content.assemble(row, gap, (beside, "$pb-rust" if tool.missing else "$pb-muted")))
+            row = Content.assemble(row, gap, (beside, "$pb-rust" if tool.missing else "$pb-muted"))
+            rows.append(tapped(row, "press", number))
         if len(out) > 9:
             more = f"   and {len(out) - len(self.tools())} more, {self.key_of('break.page')}"
             rows.append(plain(more, width, "$pb-muted"))
@@ -126,7 +128,9 @@ class BreakScreen(Sheet):
         return [head, *(Content("   ") + row for row in more)]
 
     def _keys(self) -> list[tuple[str, str]]:
-        wanted = {"break.note", "break.back", "break.bench", "break.end"} | (set() if self._ending else {"break.go"})
+        wanted = {"break.note", "break.back", "break.bench", "break.end", "break.help"}
+        if not self._ending:
+            wanted.add("break.go")
         if tools_out(self.record, self.bench.machine_id):
             wanted |= {"break.there", "break.missing"}
         if untagged(self.record, self.bench.machine_id):
@@ -149,6 +153,10 @@ class BreakScreen(Sheet):
             self.leave(None)
         elif wish in ("break.go", "break.end"):
             self.leave(GO_ON if wish == "break.go" else END)
+        elif wish == "break.help":
+            from putback.tui.screens.help import HelpScreen
+
+            self.bench.push_screen(HelpScreen(("break",)))
         elif wish == "break.there":
             self.all_there()
         elif wish == "break.missing":

@@ -20,6 +20,7 @@ from putback.tui.screens.asking import Questions
 from putback.tui.screens.frame import feet, inner_height, inner_width
 from putback.tui.screens.keyed import KeyedModal
 from putback.tui.screens.pictured import GAP, Pictured
+from putback.tui.tapping import tapped
 from putback.tui.text import plain, wrapped
 from putback.tui.widgets.panes import sign
 from putback.tui.widgets.picture import PictureView
@@ -194,7 +195,7 @@ class Card(Sheet):
             left = width - shown.cell_length - 2
             if link.beside and left > 8:
                 shown = Content.assemble(shown, "  ", plain(link.beside, left, "$pb-muted"))
-            lines.append(shown)
+            lines.append(tapped(shown.pad_right(max(0, width - shown.cell_length)), "press", number))
         lines += [Content("")] * (height - len(lines) - len(said) - len(foot))
         lines += [*said, *foot]
         self._draw(Content("\n").join(lines))
@@ -207,7 +208,7 @@ class Card(Sheet):
             keys += [pair("card.mend"), pair("card.back")]
         if self.photos():
             keys.append(pair("card.photo"))
-        keys += [pair("card.next", "next"), pair("card.leave"), pair("card.bench")]
+        keys += [pair("card.next", "next"), pair("card.leave"), pair("card.bench"), pair("card.help")]
         if len(self._pages) > 1:
             keys.insert(1, pair("card.page", f"page {self._page + 1} of {len(self._pages)}"))
         return keys

@@ -15,6 +15,7 @@ from putback.tui.screens.card import TO_THE_BENCH
 from putback.tui.screens.frame import feet, inner_height, inner_width
 from putback.tui.screens.keyed import KeyedModal
 from putback.tui.screens.prompts import PAGE
+from putback.tui.tapping import tapped
 from putback.tui.text import plain, wrapped
 from putback.tui.widgets.line import Line
 
@@ -138,7 +139,11 @@ class FindScreen(KeyedModal[str | None]):
         if beside > 8 and entry.detail:
             row = Content.assemble(row, "  ", plain(entry.detail, beside, "$pb-muted"))
         gap = " " * max(1, width - row.cell_length - owner.cell_length)
-        return Content.assemble(row, gap, owner)
+        return tapped(Content.assemble(row, gap, owner), "line", index)
+
+    def tap_line(self, index: str) -> None:
+        """Open the card of a line, also while one types."""
+        self._open(int(index))
 
     def _here(self, entry: Entry) -> bool:
         return entry.machine_id == self.bench.machine_id
@@ -148,12 +153,11 @@ class FindScreen(KeyedModal[str | None]):
             keys = [("Enter", "leave the line, then a number opens"), ("Esc", "back")]
         else:
             pair = self.bench.keymap.pair
-            keys = [pair("find.go"), pair("find.type"), pair("find.leave", "back")]
+            keys = [pair("find.go"), pair("find.type"), pair("find.leave", "back"), pair("find.help")]
             if len(self._found.hits) > self.page:
                 pages = (len(self._found.hits) + self.page - 1) // self.page
-                shown = self.bench.keymap.shown
-                turn = f"{shown('find.next')} {shown('find.before')}"
-                keys.insert(1, (turn, f"page {self._at // self.page + 1} of {pages}"))
+                turn = pair("find.next", f"page {self._at // self.page + 1} of {pages}")
+                keys[1:1] = [turn, pair("find.before", "before")]
         if self._found.total:
             over = f"first {MOST} of " if self._found.total > MOST else ""
             keys.append(("", f"{over}{self._found.total} found"))

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 
 from textual.content import Content
 
+from putback.tui.tapping import tapped
+
 
 def inner_width(columns: int) -> int:
     """Return the cells of a line on a card, on a screen of so many columns: what app.tcss leaves of it."""
@@ -22,7 +24,7 @@ def feet(keys: Sequence[tuple[str, str]], width: int) -> list[Content]:
     lines: list[Content] = []
     row = Content("")
     for shown, label in keys:
-        pair = Content.assemble((shown, "bold $pb-brass"), " ", (label, "$pb-muted"))
+        pair = tapped(Content.assemble((shown, "bold $pb-brass"), " ", (label, "$pb-muted")), "key", shown)
         if row.cell_length and row.cell_length + 3 + pair.cell_length > width:
             lines.append(row)
             row = Content("")

@@ -17,6 +17,7 @@ from putback.tui.keys import command_for
 from putback.tui.screens.card import TO_THE_BENCH, Sheet
 from putback.tui.screens.frame import feet, inner_height, inner_width
 from putback.tui.screens.pictured import GAP, told
+from putback.tui.tapping import tapped
 from putback.tui.text import plain, wrapped
 
 BESIDE = 60
@@ -145,10 +146,11 @@ class PhotoScreen(Sheet):
     def _choice(self, number: int, said: str, width: int) -> list[Content]:
         """A numbered choice on as many lines as it needs."""
         first, *rest = wrapped(said, width - 3)
-        return [
+        rows = [
             Content.assemble((f" {number} ", "bold $pb-brass"), first),
             *(Content.assemble("   ", row) for row in rest),
         ]
+        return [tapped(row, "press", number) for row in rows]
 
     def _keys(self, photo: Photo) -> list[tuple[str, str]]:
         pair = self.bench.keymap.pair
@@ -156,7 +158,7 @@ class PhotoScreen(Sheet):
         if self.is_ours(photo):
             keys += [pair("photo.mend"), pair("photo.back")]
         picture = pair("photo.off", "picture off" if self.bench.pictures.shown else "picture on")
-        return [*keys, pair("photo.next", "next"), picture, pair("photo.leave")]
+        return [*keys, pair("photo.next", "next"), picture, pair("photo.leave"), pair("photo.help")]
 
     @property
     def places(self) -> tuple[str, ...]:

@@ -13,6 +13,7 @@ from textual.widgets import Static
 
 from putback.tui.keys import command_for
 from putback.tui.screens.keyed import KeyedModal, Leaves
+from putback.tui.tapping import tapped
 from putback.tui.text import plain
 
 PAGE = 9
@@ -46,14 +47,15 @@ class Pick(KeyedModal[int | None]):
         for index, option in enumerate(self._options[first : first + PAGE]):
             chosen = first + index == self._here
             sign = self.bench.glyphs.right if chosen else " "
-            lines.append(Content.assemble((f" {index + 1} ", "bold $pb-brass"), f"{sign} ", plain(option, width - 6)))
+            row = Content.assemble((f" {index + 1} ", "bold $pb-brass"), f"{sign} ", plain(option, width - 6))
+            lines.append(tapped(row.pad_right(max(0, width - row.cell_length)), "press", index + 1))
         pages = (len(self._options) + PAGE - 1) // PAGE
         shown = self.bench.keymap.shown
-        foot = f"a number chooses   {shown('list.leave')} back"
+        foot = [plain("a number chooses", None, "$pb-muted"), _tap(shown("list.leave"), "back")]
         if pages > 1:
-            turn = f"{shown('list.next')} next   {shown('list.before')} before"
-            foot = f"page {self._page + 1} of {pages}   {turn}   {shown('list.leave')} back"
-        lines += [Content(""), plain(foot, width, "$pb-muted")]
+            foot[0] = plain(f"page {self._page + 1} of {pages}", None, "$pb-muted")
+            foot[1:1] = [_tap(shown("list.next"), "next"), _tap(shown("list.before"), "before")]
+        lines += [Content(""), Content("   ").join(foot)]
         self.query_one("#pick", Static).update(Content("\n").join(lines))
 
     @property
@@ -96,7 +98,7 @@ class Ask(Leaves, ModalScreen[str | None]):
         with Vertical(classes="card"):
             yield Static(plain(self._caption, None, "bold $pb-brass"))
             yield Line(value=self._value, placeholder=self._hint)
-            yield Static(plain("Enter keeps it   Esc leaves it", None, "$pb-muted"))
+            yield Static(Content("   ").join([_tap("Enter", "keeps it"), _tap("Esc", "leaves it")]))
 
     def on_line_entered(self, message: object) -> None:
         self.leave(getattr(message, "text", ""))
@@ -106,3 +108,8 @@ class Ask(Leaves, ModalScreen[str | None]):
         if event.key == "escape":
             event.stop()
             self.leave(None)
+
+
+def _tap(shown: str, label: str) -> Content:
+    """Return a key and what it does, to be tapped."""
+    return tapped(Content.assemble((shown, "bold $pb-brass"), " ", (label, "$pb-muted")), "key", shown)

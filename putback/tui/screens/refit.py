@@ -213,6 +213,13 @@ class RefitScreen(Booking, KeyedScreen[None]):
         others = self.words("{refit.other} and {refit.before} go through what can go on now")
         self.bench.say("note", f"step {number}; {others}")
 
+    def tap_step(self, number: str) -> None:
+        """Show a step of the plan."""
+        step = self.record.step(self.bench.machine_id, int(number))
+        if step is not None:
+            self._step = step.id
+            self.redraw()
+
     def walk(self, step: Step, by: int) -> None:
         """Show the step after or before in the plan, whether it can go on or not."""
         ids = [s.id for s in self.off()]

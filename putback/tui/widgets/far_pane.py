@@ -9,6 +9,7 @@ from putback.tui.draw.digits import tall, tall_fitting, tall_width
 from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.draw.holes import HoleView, hole_map
 from putback.tui.palette import mark
+from putback.tui.tapping import tapped
 from putback.tui.text import plain
 from putback.tui.widgets.panes import Shown, sign
 
@@ -67,7 +68,7 @@ class FarPane(Shown[FarData]):
             return [*top[: max(1, height - 1)], foot]
         wide = min(MOST_MAP[0], max(MAP, width // 2)) if room >= LEAST_LARGE else MAP
         rows = min(room, MOST_MAP[1])
-        drawn = hole_map(data.holes, wide, rows, data.cursor, title=data.face, glyphs=self.glyphs)
+        drawn = hole_map(data.holes, wide, rows, data.cursor, title=data.face, glyphs=self.glyphs, taps=True)
         beside = self._beside(data, max(8, width - wide - 3), rows)
         body = [
             Content.assemble(" ", row, "  ", beside[i] if i < len(beside) else "") for i, row in enumerate(drawn)
@@ -87,10 +88,11 @@ class FarPane(Shown[FarData]):
             style = "bold $pb-rust" if data.sort in ("refused", "caution") else "bold $pb-brass"
             told = plain(data.words, width - 4, style, ascii_only=self.glyphs.ascii)
             return Content.assemble(" ", sign(data.sort, self.glyphs), " ", told)
-        return Content.assemble(
+        foot = Content.assemble(
             " ", Content.styled(f" {data.key} ", "bold $pb-on-brass on $pb-brass"), "  ",
             Content.styled(data.label, "bold $pb-text"),
         )  # fmt: skip
+        return tapped(foot, "key", data.key)
 
 
 def verdict(word: str, width: int, rows: int, glyphs: GlyphSet) -> list[Content]:

@@ -87,7 +87,9 @@ class FormPane(Shown[FormData]):
         if data.quiet:
             return out + [plain(line, width) for line in data.quiet]
         room = height - len(out) - BELOW
-        drawn = plate(data.holes, data.sizes, width, room, cursor=data.cursor, title=data.face, glyphs=self.glyphs)
+        drawn = plate(
+            data.holes, data.sizes, width, room, cursor=data.cursor, title=data.face, glyphs=self.glyphs, taps=True
+        )
         out += drawn + [Content("")] * (room - len(drawn))
         out.append(self._fields(data, width))
         out.append(self._verdict(data, width))

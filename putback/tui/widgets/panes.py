@@ -21,6 +21,7 @@ from putback.reports.bags import BagRow
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
 from putback.tui.draw.rule import time_rule
 from putback.tui.palette import CONTRAST, mark
+from putback.tui.tapping import tapped
 from putback.tui.text import fitted, padded, plain, wrapped
 from putback.tui.views import TreeRow
 
@@ -163,7 +164,11 @@ class TreePane(Shown[tuple[TreeRow, ...]]):
         if here is None:
             here = max((i for i, row in enumerate(data) if row.state == "off"), default=0)
         first = max(0, min(here - height // 2, len(data) - height))
-        return [self._row(row, width) for row in data[first : first + height]]
+        return [self._tapped(row, width) for row in data[first : first + height]]
+
+    def _tapped(self, row: TreeRow, width: int) -> Content:
+        drawn = self._row(row, width)
+        return tapped(drawn.pad_right(max(0, width - drawn.cell_length)), "part", row.part) if row.part else drawn
 
     def _row(self, row: TreeRow, width: int) -> Content:
         signs = {"now": "now", "off": "done", "back": "fitted"}
@@ -214,7 +219,8 @@ class BagPane(Shown[BagsData]):
             if bar >= 4:
                 filled = max(1, round(bar * row.count / most)) if row.count else 0
                 parts.append(Content.styled(" " + self.glyphs.fill[0] * filled, "$pb-blue"))
-            out.append(Content.assemble(*parts))
+            drawn = Content.assemble(*parts)
+            out.append(tapped(drawn.pad_right(max(0, width - drawn.cell_length)), "bag", row.number))
         if len(rows) > room:
             out.append(Content.styled(f"  and {len(rows) - room} more", "$pb-muted"))
         out += [Content("")] * (height - 1 - len(out))
@@ -302,11 +308,6 @@ class KeysLine(Shown[tuple[tuple[str, str], ...]]):
     def _parts(self, pairs: Sequence[tuple[str, str]]) -> list[Content | str]:
         parts: list[Content | str] = []
         for shown, label in pairs:
-            parts += [
-                " ",
-                Content.styled(shown, "bold $pb-brass"),
-                " ",
-                Content.styled(label, "$pb-text"),
-                " ",
-            ]
+            pair = Content.assemble(" ", (shown, "bold $pb-brass"), " ", (label, "$pb-text"), " ")
+            parts.append(tapped(pair, "key", shown))
         return parts

@@ -33,6 +33,7 @@ def plate(
     cursor: str | None = None,
     title: str = "",
     glyphs: GlyphSet,
+    taps: bool = False,
 ) -> list[Content]:
     """Return a hole map with its legend in at most `room` rows: beside it where there is width, else below."""
     tall = room >= LARGE[1] + LEGEND_ROWS
@@ -42,7 +43,7 @@ def plate(
     # Which size goes where is what the picture is for: the map gives way to the names before they are cut.
     under = max(LEGEND_ROWS, min(len(names), room - LEAST))
     rows = min(room, MOST) if beside else max(LEAST, min(room - under, MOST))
-    drawn = hole_map(holes, wide, rows, cursor, title=title, glyphs=glyphs)
+    drawn = hole_map(holes, wide, rows, cursor, title=title, glyphs=glyphs, taps=taps)
     if beside:
         names = names[:rows]
         return [Content.assemble(row, "  ", *names[i : i + 1]) for i, row in enumerate(drawn)]

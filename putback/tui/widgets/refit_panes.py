@@ -7,6 +7,7 @@ from textual.content import Content
 
 from putback.tui.draw.digits import tall_fitting
 from putback.tui.draw.holes import HoleView, SizeView, hole_map, legend
+from putback.tui.tapping import tapped
 from putback.tui.text import plain, wrapped
 from putback.tui.widgets.far_pane import LEAST_LARGE, MAP, MOST_MAP
 from putback.tui.widgets.panes import Shown, sign
@@ -37,7 +38,8 @@ class PlanPane(Shown[tuple[PlanRow, ...]]):
             style = "bold $pb-brass" if row.here else "$pb-muted" if quiet else "$pb-text"
             lead = sign("now" if row.here else row.state, self.glyphs) if row.here or row.state != "off" else " "
             number = Content.styled(f"{row.number:>4} ", style)
-            out.append(Content.assemble(lead, number, plain(row.words, width - 6, style)))
+            drawn = Content.assemble(lead, number, plain(row.words, width - 6, style))
+            out.append(tapped(drawn.pad_right(max(0, width - drawn.cell_length)), "step", row.number))
         return out
 
 
