@@ -302,7 +302,7 @@ def test_the_summary(played: Run) -> None:
     told = played("summary", "--json").json
     assert set(told) == {
         "machine", "session", "title", "start", "end", "minutes", "segments", "steps", "back", "holes", "sizes", "bags",
-        "questions", "balance", "things", "next", "note",
+        "questions", "balance", "things", "next", "note", "areas", "minutes_all", "notes", "target", "breaks",
     }  # fmt: skip
     assert (told["machine"], told["session"], told["title"], told["minutes"]) == ("Fare stamp 41?7", 1, "outside", 10)
     assert told["balance"] == {"bag": 5, "shelf": 1, "away": 1} and told["things"] == 7
@@ -313,7 +313,7 @@ def test_the_summary(played: Run) -> None:
     ]
     assert played("summary", "--session", 1, "--json").json["steps"] == told["steps"]
     text = played("summary").out
-    assert "it balances" in text and "took off lid" in text
+    assert "it balances" in text and "lid  (2 fasteners" in text
     assert played("summary", "--session", 2).sentence == "There is no session 2 with Fare stamp 41?7; the last is 1."
     assert "There is no session -1" in played("summary", "--session", -1).sentence
 

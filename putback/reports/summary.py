@@ -4,6 +4,7 @@ where to start next time."""
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -13,18 +14,20 @@ from msgspec import Struct
 from putback.errors import BadInput
 from putback.reports.bags import BagRow, bag_row
 from putback.reports.todo import soaks
+from putback.trade.breaks import Break
 from putback.trade.checks import odd_about
 from putback.trade.conserved import holes_at_refit, holes_of
 from putback.trade.fastener import Thing
 from putback.trade.hang_tags import told_loose
 from putback.trade.ledger import bench_check, holdings, left_over, trial_balance
 from putback.trade.machine import Machine, Part
+from putback.trade.pace import hands_on
 from putback.trade.place import SCRAPPED
 from putback.trade.record import Record
-from putback.trade.session import Session
+from putback.trade.session import Session, minutes_between
 from putback.trade.step import Step
 from putback.trade.tools_out import missing_tools
-from putback.trade.wording import counted, times
+from putback.trade.wording import counted, times, told_minutes
 
 
 class StepLine(Struct, frozen=True):
@@ -44,6 +47,14 @@ class StepLine(Struct, frozen=True):
     """Bags that it filled."""
     put: str
     """Where the part went."""
+    do: str = "take off"
+    """What was done: one of the doings of a step."""
+    name: str = ""
+    """What it was done to."""
+    path: tuple[str, ...] = ()
+    """The assemblies it sits in, the outermost first."""
+    minutes: float = 0.0
+    """Minutes hands on."""
 
 
 class Summary(Struct, frozen=True):
@@ -83,6 +94,16 @@ class Summary(Struct, frozen=True):
     """Where to start next time."""
     note: str
     """The note to oneself."""
+    areas: dict[str, float]
+    """Minutes hands on by the assembly worked in, most first; the machine itself is ''."""
+    minutes_all: float
+    """Minutes hands on at this machine in all sessions up to this one."""
+    notes: tuple[str, ...]
+    """What was noted at its breaks for the next time."""
+    target: float
+    """Minutes a segment should last."""
+    breaks: tuple[float, ...]
+    """The minutes, of those hands on, after which there was a break."""
 
     def to_json(self) -> dict[str, Any]:
         """Return the summary as plain JSON values."""
@@ -124,11 +145,16 @@ def summarise(record: Record, machine: Machine, session: Session, *, now: str) -
                 out["piece"],
                 tuple(sorted(record.bags_filled_by(step.id))),
                 step.put,
+                step.do,
+                step.name,
+                _path(record, step),
+                round(hands_on(record, step), 1),
             )
         )
     filled = sorted({number for line in lines for number in line.bags})
     bags = [record.bag(machine.id, number) for number in filled]
     end = session.ended or now
+    sessions = list(record.all(Session, machine.id))
     return Summary(
         machine=machine.caption,
         session=session.number,
@@ -151,7 +177,38 @@ def summarise(record: Record, machine: Machine, session: Session, *, now: str) -
         things=sum(t.count for t in record.all(Thing, machine.id)),
         next=where_to_start(record, machine.id),
         note=session.note,
+        areas=_areas(lines),
+        minutes_all=round(sum(s.minutes(s.ended or now) for s in sessions if s.number <= session.number), 1),
+        target=session.target,
+        breaks=_breaks(session),
+        notes=tuple(stop.note for stop in record.all(Break, machine.id) if stop.note and stop.session == session.id),
     )
+
+
+def _breaks(session: Session) -> tuple[float, ...]:
+    found, worked = [], 0.0
+    for segment in session.segments[:-1]:
+        worked += minutes_between(segment.start, segment.end)
+        found.append(round(worked, 1))
+    return tuple(found)
+
+
+def _path(record: Record, step: Step) -> tuple[str, ...]:
+    path: list[str] = []
+    place = step.area
+    while place:
+        part = record.get(Part, place)
+        path.insert(0, part.name)
+        place = part.inside
+    return tuple(path)
+
+
+def _areas(lines: Sequence[StepLine]) -> dict[str, float]:
+    found: dict[str, float] = {}
+    for line in lines:
+        if line.minutes:
+            found[line.area] = found.get(line.area, 0.0) + line.minutes
+    return {area: round(minutes, 1) for area, minutes in sorted(found.items(), key=lambda item: (-item[1], item[0]))}
 
 
 def _within(session: Session, stamp: str, end: str) -> bool:
@@ -223,28 +280,100 @@ def clock_text(stamp: str) -> str:
     return datetime.fromisoformat(stamp).strftime("%Y-%m-%d %H:%M") if stamp else "now"
 
 
+WHERE = {
+    "fitted": "on the machine", "loose": "loose on the bench", "bag": "in bags", "box": "in boxes",
+    "kept with": "kept with another part", "shelf": "on the shelf", "away": "away", "borrowed": "borrowed",
+    "scrapped": "scrapped", "missing": "missing",
+}  # fmt: skip
+"""How each sort of place is said of what is there."""
+
+
+class Branch(Struct, frozen=True):
+    """One line of what was done, drawn as a tree."""
+
+    depth: int
+    """How deep it sits."""
+    name: str
+    """An assembly, or what was done; a part that came off is only its name."""
+    step: int
+    """The step's number; 0 for an assembly."""
+    out: int
+    """Fasteners that came out; for an assembly, all under it."""
+    pieces: int
+    """Loose pieces that came out."""
+    told: str
+    """Where things went: the bags, and the part where it lies in none of them."""
+
+
+def tree_of(lines: Sequence[StepLine]) -> list[Branch]:
+    """Return steps as a tree of the assemblies they sit in, each assembly where it was first worked in."""
+    return list(_branches(lines, 0))
+
+
+def _branches(lines: Sequence[StepLine], depth: int) -> Iterator[Branch]:
+    groups: dict[str, list[StepLine]] = {}
+    for line in lines:
+        key = line.path[depth] if len(line.path) > depth else ""
+        groups.setdefault(key, []).append(line)
+    for name, mine in groups.items():
+        if name:
+            yield Branch(depth, name, 0, sum(x.fasteners for x in mine), sum(x.pieces for x in mine), "")
+            yield from _branches(mine, depth + 1)
+            continue
+        for line in mine:
+            told = [f"bag {', '.join(map(str, line.bags))}"] if line.bags else []
+            told += [line.put] if line.put and line.put not in [f"bag {n}" for n in line.bags] else []
+            named = line.name if line.do == "take off" and line.name else line.told
+            yield Branch(depth, named, line.number, line.fasteners, line.pieces, "; ".join(told))
+
+
+def balance_told(summary: Summary) -> list[str]:
+    """Return the trial balance as short phrases: `64 in bags`."""
+    return [f"{count} {WHERE.get(sort, sort)}" for sort, count in summary.balance.items()]
+
+
+def balance_proved(summary: Summary) -> str:
+    """Return what the balance comes to, in words."""
+    total = sum(summary.balance.values())
+    if total == summary.things:
+        return f"{counted(total, 'thing')}, each in one place: it balances"
+    return f"{total} of {counted(summary.things, 'thing')}: IT DOES NOT BALANCE"
+
+
+def done_told(summary: Summary) -> str:
+    """Return how much was done, in a line."""
+    fasteners = sum(line.fasteners for line in summary.steps)
+    pieces = sum(line.pieces for line in summary.steps)
+    told = [counted(len(summary.steps), "step")]
+    told += [f"{counted(fasteners, 'fastener')} out"] if fasteners else []
+    told += [f"{counted(pieces, 'loose piece')} out"] if pieces else []
+    told += [f"{counted(len(summary.back), 'step')} back"] if summary.back else []
+    return ", ".join(told)
+
+
 def summary_text(summary: Summary) -> str:
     """Return the summary as lines of text."""
     s = summary
     title = f": {s.title}" if s.title else ""
+    in_all = f", {told_minutes(s.minutes_all)} in all sessions" if s.session > 1 else ""
     out = [
         f"{s.machine}, session {s.session}{title}",
-        f"{clock_text(s.start)} to {clock_text(s.end)}, {s.minutes:.0f} min hands on in "
-        + counted(s.segments, "segment"),
+        f"{clock_text(s.start)} to {clock_text(s.end)}, {told_minutes(s.minutes)} hands on in "
+        f"{counted(s.segments, 'segment')}{in_all}",
         "",
+        f"Next time: {s.next}",
     ]
-    fasteners = sum(line.fasteners for line in s.steps)
-    pieces = sum(line.pieces for line in s.steps)
-    out.append(
-        f"Done: {counted(len(s.steps), 'step')}, {counted(fasteners, 'fastener')} "
-        f"and {counted(pieces, 'loose piece')} out"
-    )
-    for line in s.steps:
-        told = [counted(line.fasteners, "fastener")] if line.fasteners else []
-        told += [counted(line.pieces, "piece")] if line.pieces else []
-        told += [f"bag {', '.join(map(str, line.bags))}"] if line.bags else []
-        told += [f"part: {line.put}"] if line.put and not line.put.startswith("bag") else []
-        out.append(f"  {line.number:>3}  {line.told}" + (f"  ({'; '.join(told)})" if told else ""))
+    out += [f"Note: {note}" for note in (*s.notes, *s.note.splitlines())]
+    out += ["", f"Done: {done_told(s)}"]
+    for branch in tree_of(s.steps):
+        lead = "  " * (branch.depth + 1)
+        if not branch.step:
+            out.append(f"{lead}{branch.name}")
+            continue
+        told = [counted(branch.out, "fastener")] if branch.out else []
+        told += [counted(branch.pieces, "piece")] if branch.pieces else []
+        told += [branch.told] if branch.told else []
+        out.append(f"{lead}{branch.step:>3}  {branch.name}" + (f"  ({'; '.join(told)})" if told else ""))
     if s.back:
         out.append(f"Put back: step {', '.join(map(str, s.back))}")
     if s.holes:
@@ -254,14 +383,13 @@ def summary_text(summary: Summary) -> str:
         out += [f"  {count:>3}  {size}" for size, count in s.sizes.items()]
     if s.bags:
         out += ["", "Bags filled"]
-        out += [f"  {b.number:>3}  {b.state:<6}  {b.count:>3} in it  {b.code}" for b in s.bags]
+        out += [f"  bag {b.number:<3}  {b.state:<6}  {b.count:>3} in it  {b.code}" for b in s.bags]
+    if s.areas:
+        out += ["", "Time by assembly"]
+        out += [f"  {told_minutes(minutes):>8}  {area or 'the machine itself'}" for area, minutes in s.areas.items()]
     out += ["", f"Open questions: {len(s.questions)}"]
     out += [f"  - {question}" for question in s.questions]
-    total = sum(s.balance.values())
-    out += ["", "Trial balance of the whole machine"]
-    out += [f"  {count:>4}  {sort}" for sort, count in s.balance.items()]
-    out.append(f"  {total:>4}  of {s.things} things: {'it balances' if total == s.things else 'IT DOES NOT BALANCE'}")
-    out += ["", f"Next time: {s.next}"]
-    if s.note:
-        out.append(f"Note: {s.note}")
+    out += ["", "Where everything is now"]
+    out += [f"  {count:>4}  {WHERE.get(sort, sort)}" for sort, count in s.balance.items()]
+    out.append(f"  {balance_proved(s)}")
     return "\n".join(out)

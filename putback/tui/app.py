@@ -23,6 +23,7 @@ from putback.tui.ascii_lines import AsciiLines
 from putback.tui.bells import PATTERNS, Bells
 from putback.tui.draw.glyphs import GlyphSet, glyph_set
 from putback.tui.keymap import keymap_of, read_key
+from putback.tui.own_strokes import OwnStrokes
 from putback.tui.palette import THEMES
 from putback.tui.pictures import Pictures
 from putback.tui.scans import Scanning
@@ -69,6 +70,7 @@ class PutbackApp(Scanning):
         self.machine_id = machine or workshop.last_machine()
         self.glyphs: GlyphSet = glyph_set(ascii_only)
         self.said = SaidData("note", "")
+        self.own = OwnStrokes()
         self.quiet_faults = False
         self.fault: Exception | None = None
         if ascii_only:

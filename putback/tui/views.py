@@ -11,6 +11,7 @@ from putback.reports.size_letters import long_ranks, size_letters
 from putback.trade.machine import Machine, Part
 from putback.trade.place import FITTED
 from putback.trade.record import Record
+from putback.trade.session import Session
 from putback.trade.step import Step
 from putback.tui.draw.holes import HoleState, HoleView, SizeView
 
@@ -130,6 +131,19 @@ def size_views(record: Record, step: Step, *, refit: bool = False) -> list[SizeV
         )
         for name, total in totals.items()
     ]
+
+
+def session_sizes(record: Record, session: Session) -> list[SizeView]:
+    """Return the sizes that came out in a session, with letters and lengths as a hole map has them."""
+    things = [
+        thing
+        for step in record.steps_of_session(session.id)
+        for thing in record.things_of(step)
+        if thing.sort == "fastener" and not thing.found and not thing.replaces
+    ]
+    letters, rank = size_letters(things), long_ranks(things)
+    ranked = {thing.called: rank[thing.id] for thing in things}
+    return [SizeView(mark, name, 0, 0, ranked[name]) for name, mark in letters.items()]
 
 
 def taken_holes(record: Record, step: Step) -> list[str]:

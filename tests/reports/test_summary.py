@@ -7,7 +7,14 @@ from datetime import UTC, datetime
 import pytest
 
 from putback.errors import BadInput
-from putback.reports.summary import open_questions, session_numbered, summarise, summary_text, where_to_start
+from putback.reports.summary import (
+    open_questions,
+    session_numbered,
+    summarise,
+    summary_text,
+    tree_of,
+    where_to_start,
+)
 from putback.trade import commands as c
 from putback.trade import rules
 from putback.trade.machine import Machine
@@ -182,9 +189,33 @@ def test_a_summary_as_lines(record: Record) -> None:
         "press, session 1: outside",
         "2025-03-01 10:00 to 2025-03-01 10:15, 5 min hands on in 2 segments",
     ]
-    assert "Done: 2 steps, 3 fasteners and 0 loose pieces out" in lines
-    assert "    1  took off lid  (3 fasteners; bag 1; part: shelf)" in lines
-    assert "    11  of 11 things: it balances" in lines and lines[-1] == "Note: cold"
+    assert lines[3:5] == ["Next time: look at step 4 first: took off feet; then take off what comes next", "Note: cold"]
+    assert "Done: 2 steps, 3 fasteners out" in lines
+    assert "    1  lid  (3 fasteners; bag 1; shelf)" in lines and "    2  left to soak: bush" in lines
+    assert "     6  in bags" in lines and lines[-1] == "  11 things, each in one place: it balances"
+
+
+def test_work_inside_an_assembly_hangs_under_it_with_its_time(record: Record) -> None:
+    do(record, c.StartSession())
+    do(record, c.LeaveNote(note="oil it"))
+    do(record, c.AddAssembly(name="case"))
+    do(record, c.AddAssembly(name="bell", inside="case"))
+    for name, inside in (("hammer", "bell"), ("hood", "case"), ("gong", "bell")):
+        do(record, c.Begin(name=name, inside=inside))
+        do(record, c.EnterPiece(name="ball", count=2, put="shelf"))
+        do(record, c.Finish(put="shelf", minutes=5))
+    machine = record.get(Machine, 1)
+    told = summarise(record, machine, session_numbered(record, machine), now=NOW)
+    assert [(b.depth, b.name, b.step, b.pieces, b.told) for b in tree_of(told.steps)] == [
+        (0, "case", 0, 6, ""),
+        (1, "bell", 0, 4, ""),
+        (2, "hammer", 5, 2, "shelf"),
+        (2, "gong", 7, 2, "shelf"),
+        (1, "hood", 6, 2, "shelf"),
+    ]
+    assert told.areas == {"bell": 10.0, "case": 5.0} and told.notes == ("oil it",)
+    every = (summarise(record, machine, session_numbered(record, machine, n), now=NOW).minutes for n in (1, 2, 3))
+    assert told.minutes_all == sum(every)
 
 
 def test_a_session_that_is_not_there(record: Record) -> None:

@@ -17,8 +17,10 @@ async def test_the_summary_is_read_and_ends_the_session(demo: Path, opened: Open
     async with opened(demo) as bench:
         await bench.keys(*WALK, "1", "632", "enter", "372", "enter", "+", "0", "s")
         assert bench.screen == "SummaryScreen"
-        assert "Done: 1 step" in bench.picture()
-        assert "2 fasteners" in bench.picture()
+        assert "Came off  1 step, 2 fasteners out" in bench.picture()
+        assert "#6-32 UNC x 3/8" in bench.picture() and "╻╻" in bench.picture()
+        await bench.keys("+", "+", "+")
+        assert "9.0 for a new fastener (1 entered), 1.0 for the next like it" in bench.picture()
         await bench.keys("e", "oil the latch", "enter")
         sessions = list(bench.app.workshop.record.all(Session, bench.app.machine_id))
         assert sessions[-1].ended and sessions[-1].note == "oil the latch"

@@ -347,6 +347,17 @@ class SizeView(Struct, frozen=True):
     """As in HoleView."""
 
 
+def size_sign(size: SizeView, glyphs: GlyphSet = UNICODE) -> Content:
+    """One size as on the map, in five cells: its letter in a head, and its shank."""
+    sheet = Canvas(5, 1)
+    hole = HoleView("5", "taken", size.mark, size.long_rank)
+    head, style = _head(hole, glyphs)
+    sheet.put(0, 0, head, style)
+    sheet.paint(1, 0, 1, f"{style} reverse")
+    sheet.put(3, 0, _shank(hole, 2, glyphs), style)
+    return sheet.rows()[0]
+
+
 def legend(sizes: Sequence[SizeView], width: int, *, glyphs: GlyphSet = UNICODE) -> list[Content]:
     """One row a size, each `width` cells: its head and shank as on the map, its name, its count."""
     longest = min(2, max((size.long_rank // 2 + 1 for size in sizes), default=1))

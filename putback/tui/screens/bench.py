@@ -30,6 +30,7 @@ from putback.trade.sized import prior_of, readings_of
 from putback.trade.step import Step
 from putback.tui import entry
 from putback.tui.keys import Key, command_for
+from putback.tui.own_strokes import NEW, SAME
 from putback.tui.screens.far_view import FarView
 from putback.tui.views import hole_views, last_steps, size_views, taken_holes, tree_rows
 from putback.tui.widgets.far_pane import FarPane
@@ -175,6 +176,7 @@ class BenchScreen(FarView):
         if key in entry.PLACES:
             if self.begin(""):
                 self.form = self.form.choose(key)
+                self.bench.own.begun()
         elif key == "enter":
             self.wish("begin")
         elif key == "/":
@@ -198,7 +200,10 @@ class BenchScreen(FarView):
         chosen = form.hole and form.hole != self.form.hole
         self.form = form
         if chosen:
+            self.bench.own.begun()
             self.remind(step, taken)
+        else:
+            self.bench.own.pressed()
         acts: dict[str, Callable[[], object]] = {
             "record": lambda: self.enter(step),
             "same": lambda: self.same(step, act.hole),
@@ -222,6 +227,7 @@ class BenchScreen(FarView):
             return
         if self.bench.do(command) is not None:
             self.form = self.form.cleared()
+            self.bench.own.recorded(NEW)
             self.look_twice(step.number)
 
     def command(self) -> c.Enter:
@@ -249,6 +255,7 @@ class BenchScreen(FarView):
                 command, size=like.size, thread=like.thread, length=like.length, verdict=like.verdict
             )
         if self.bench.do(command) is not None:
+            self.bench.own.recorded(SAME)
             self.form = replace(self.form.cleared().with_kind(like.name), head=like.head, drive=like.drive)
 
     def part_off(self, step: Step) -> None:

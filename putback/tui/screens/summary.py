@@ -9,14 +9,19 @@ from textual.content import Content
 from textual.widgets import Static
 
 from putback.errors import PutbackError
-from putback.reports.summary import session_numbered, summarise, summary_text
+from putback.reports.summary import session_numbered, summarise
 from putback.trade import commands as c
 from putback.trade.tools_out import not_seen_to
+from putback.tui.draw.summary_page import summary_page
 from putback.tui.keys import command_for
 from putback.tui.screens.keyed import KeyedScreen
 from putback.tui.screens.prompts import Ask
 from putback.tui.text import wrapped
+from putback.tui.views import session_sizes
 from putback.tui.widgets.panes import KeysLine, SaidLine
+
+MARGINS = 8
+"""Columns that the frame, its padding and the scroll bar take."""
 
 
 class SummaryScreen(KeyedScreen[None]):
@@ -44,19 +49,18 @@ class SummaryScreen(KeyedScreen[None]):
         self.query_one(SaidLine).show(app.said)
         if machine is None:
             return
-        try:
-            session = session_numbered(app.workshop.record, machine)
-        except PutbackError as fault:
-            text = str(fault)
-        else:
-            text = summary_text(summarise(app.workshop.record, machine, session, now=app.workshop.now()))
         self.query_one("#page").border_title = "summary"
-        width = max(20, self.app.size.width - 10)
-        lines: list[Content] = []
-        for line in text.splitlines():
-            lead = len(line) - len(line.lstrip())
-            rows = wrapped(line, width - lead - 2, "" if lead else "bold $pb-brass")
-            lines += [Content(" " * (lead if not i else lead + 2)) + row for i, row in enumerate(rows)]
+        record = app.workshop.record
+        width = max(20, self.app.size.width - MARGINS)
+        try:
+            session = session_numbered(record, machine)
+        except PutbackError as fault:
+            lines = wrapped(str(fault), width)
+        else:
+            lines = summary_page(
+                summarise(record, machine, session, now=app.workshop.now()), width,
+                sizes=session_sizes(record, session), strokes=app.own.means, glyphs=app.glyphs,
+            )  # fmt: skip
         self.query_one("#summary", Static).update(Content("\n").join(lines))
 
     @property
