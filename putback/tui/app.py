@@ -17,7 +17,7 @@ from putback.reports.todo import soaks_due
 from putback.settings import UNSET, Read, settings_in
 from putback.trade import commands as c
 from putback.trade import rules
-from putback.trade.machine import Machine
+from putback.trade.machine import Machine, Part
 from putback.trade.tools_out import notes_for_return
 from putback.tui.ascii_lines import AsciiLines
 from putback.tui.bells import PATTERNS, Bells
@@ -46,6 +46,9 @@ _TIMELESS = (
 SETTLED = 0.15
 """Seconds after the first paint from which on what it did without is loaded."""
 
+_WORDED = (c.Begin, c.RenamePart, c.Enter, c.EnterPiece, c.Annotate)
+"""What holds a person's words that may call for a caution."""
+
 
 class PutbackApp(Scanning):
     """The workbench."""
@@ -71,6 +74,8 @@ class PutbackApp(Scanning):
         self.glyphs: GlyphSet = glyph_set(ascii_only)
         self.said = SaidData("note", "")
         self.own = OwnStrokes()
+        self._warned: set[tuple[int, str]] = set()
+        self._to_warn: list[str] = []
         self.quiet_faults = False
         self.fault: Exception | None = None
         if ascii_only:
@@ -189,7 +194,23 @@ class PutbackApp(Scanning):
             return None
         if not quiet:
             self.say("recorded", done.said, "" if type(command).__name__ in rules.NOT_TAKEN_BACK else "this")
+        self.warn(command)
         return done
+
+    def warn(self, command: c.Command) -> None:
+        """Say a caution that a command calls for, or one that had to wait: each cause once in a session."""
+        if isinstance(command, _WORDED):
+            from putback.trade.dangers import called_for
+
+            names = (part.name for part in self.workshop.record.all(Part, self.machine_id))
+            session = self.workshop.record.open_session(self.machine_id)
+            for called in called_for(command, self.machine, names):
+                mark = (session.id if session else 0, called.cause)
+                if mark not in self._warned:
+                    self._warned.add(mark)
+                    self._to_warn.append(called.told)
+        if self._to_warn:
+            self.say("caution", self._to_warn.pop(0), "this")
 
     def take_back(self) -> Done | None:
         """Take back the last change, and say what that was."""
