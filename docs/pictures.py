@@ -13,6 +13,12 @@ from putback.tui.app import PutbackApp
 
 HERE = Path(__file__).parent
 
+CELL = 12.2
+"""Width of a cell in Textual's pictures."""
+
+ADVANCE = 0.602
+"""Width of a letter of DejaVu Sans Mono, to its size."""
+
 WALK = ["1", "1", "1"]
 PANEL = [*WALK, "slash", "slash", "slash", "enter", *"right", "space", *"panel", "enter"]
 SCREWS = [*"1632", "enter", *"370", "enter", "plus", "plus", *"9632", "enter", *"497"]
@@ -45,11 +51,25 @@ async def make(name: str, size: tuple[int, int], keys: list[str]) -> None:
 
 
 def plain(svg: str) -> str:
-    """Return the picture without fonts to be fetched and without a window's buttons."""
+    """Return the picture without fonts to be fetched and without a window's buttons.
+
+    Letters stand in cells of 12.2 units. A viewer that knows no `textLength` sets them by the font alone, and
+    drops blanks at the beginning of a text: so the font is made to fit the cells, and blanks move the text.
+    """
     svg = re.sub(r"@font-face\s*{.*?}\s*", "", svg, flags=re.S)
     svg = re.sub(r"<!--.*?-->", "", svg, flags=re.S)
     svg = re.sub(r'<g transform="translate\(26,22\)">.*?</g>', "", svg, flags=re.S)
-    return svg.replace("Fira Code", "DejaVu Sans Mono")
+    svg = svg.replace("Fira Code", "DejaVu Sans Mono").replace("font-size: 20px", f"font-size: {CELL / ADVANCE:.2f}px")
+    return re.sub(
+        r'(<text class="[^"]*-r\d+" x=")([\d.]+)(" y="[\d.]+" textLength=")([\d.]+)("[^>]*>)((?:&#160;)+)', _set_in, svg
+    )
+
+
+def _set_in(found: re.Match[str]) -> str:
+    """Return a text that begins behind its blanks."""
+    blanks = found[6].count(";") * CELL
+    x, length = float(found[2]) + blanks, float(found[4]) - blanks
+    return f"{found[1]}{x:g}{found[3]}{max(length, CELL):g}{found[5]}"
 
 
 if __name__ == "__main__":

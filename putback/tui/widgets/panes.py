@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Generic, Self, TypeVar
 
+import msgspec
 from msgspec import Struct
 from textual._cells import cell_len
 from textual.content import Content
@@ -160,6 +161,9 @@ class TreePane(Shown[tuple[TreeRow, ...]]):
     """The assembly tree, kept at the part that is coming off."""
 
     def lines(self, data: tuple[TreeRow, ...], width: int, height: int) -> list[Content]:
+        if width < ROOMY and len(data) > 1:
+            # The header names the machine already; its row and its step of the tree are room for the parts' names.
+            data = tuple(msgspec.structs.replace(row, depth=row.depth - 1) for row in data if row.depth)
         here = next((i for i, row in enumerate(data) if row.state == "now"), None)
         if here is None:
             here = max((i for i, row in enumerate(data) if row.state == "off"), default=0)
