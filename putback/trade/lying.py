@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import Literal
+
 from putback.trade.machine import Machine, Part
 from putback.trade.record import Record
 from putback.trade.step import Step
@@ -69,3 +72,37 @@ def turning_cautions(record: Record, machine: int) -> tuple[str, ...]:
     """Return what was said to beware of at the machine's turns, each once."""
     found = (caution for s in record.all(Step, machine) if s.do == "turn" for caution in s.cautions)
     return tuple(dict.fromkeys(found))
+
+
+_SIDES = (("its left side", 270), ("the left side", 270), ("its right side", 90), ("the right side", 90))
+
+_ROLLED = (("upside down", 180), ("on its head", 180), *_SIDES)
+"""Words for a machine rolled about the line from front to back, and how far clockwise as one faces its front."""
+
+_TIPPED = (("upside down", 180), ("on its head", 180), ("on its back", 270), ("on its front", 90), ("on its face", 90))
+"""The same about the line from side to side, clockwise as one faces its left side."""
+
+_SEEN = {"front": (_ROLLED, 1), "back": (_ROLLED, -1), "left": (_TIPPED, 1), "right": (_TIPPED, -1)}
+
+
+def face_turned(face: str, lay: str, lies: str) -> Literal[0, 90, 180, 270]:
+    """Return how far clockwise a face has turned before one's eyes between two ways of lying.
+
+    `lay` is how the machine lay when the face was recorded, `lies` how it lies now, in the person's words. 0 where
+    the words do not tell, and for the top and the bottom, which turn out of sight.
+    """
+    words, sense = _SEEN.get(face, ((), 1))
+    turned = sense * (_angle(lies, words) - _angle(lay, words)) % 360
+    return {0: 0, 90: 90, 180: 180, 270: 270}[turned]  # type: ignore[return-value]
+
+
+def _angle(said: str, words: Sequence[tuple[str, int]]) -> int:
+    folded = said.casefold()
+    return next((angle for word, angle in words if word in folded), 0)
+
+
+def map_turned(record: Record, step: Step) -> Literal[0, 90, 180, 270]:
+    """Return how far the face of a step is turned now against how it was recorded, as `face_turned`."""
+    if not minds_lying(record, step):
+        return 0
+    return face_turned(step.face, lies_for(record, step), lies_now(record.get(Machine, step.machine)))

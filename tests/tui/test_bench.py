@@ -328,3 +328,14 @@ async def test_a_second_copy_reads_and_follows(demo: Path, opened: Opened) -> No
         await second.keys("+")
         assert second.app.said.sort == "refused"
         assert bench.app.workshop.store.number == number
+
+
+async def test_a_face_is_drawn_as_the_turned_machine_shows_it(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "/", "/", "/", "/", "1", "632", "enter", "370", "enter", "0")
+        step = bench.app.workshop.record.last_step(bench.app.machine_id)
+        assert step is not None
+        await bench.keys("o", "7", "enter", "upside down", "enter", " ", " ", "1")
+        machine = bench.app.machine
+        assert machine is not None and machine.lies == "upside down" and bench.screen == "WalkBackScreen"
+        assert step.face == "back" and "top is down" in bench.picture()

@@ -73,7 +73,7 @@ class BreakScreen(Sheet):
         words = "Before the session ends" if self._ending else "A break"
         if session is None:
             return [plain(words, width, "bold $pb-brass")]
-        told = f"hands on today {told_minutes(session.minutes(now))}"
+        told = f"hands on so far {told_minutes(session.minutes(now))}"
         gap = " " * max(1, width - len(words) - len(told))
         rule = time_rule(width, session.segment_minutes(now), session.target, paused=True, glyphs=self.bench.glyphs)
         return [Content.assemble((words, "bold $pb-brass"), gap, (told, "$pb-muted")), rule]

@@ -12,6 +12,7 @@ from putback.reports.bag_story import photos_told
 from putback.reports.bags import bag_row
 from putback.trade.checks import odd_about
 from putback.trade.fastener import Thing
+from putback.trade.lying import map_turned
 from putback.trade.machine import Part
 from putback.trade.photo import Photo
 from putback.trade.step import Step
@@ -62,8 +63,8 @@ class StepScreen(StepMending):
         holes = hole_views(self.record, step)
         left = room - len(lines) - min(9, len(self.links()))
         if holes and left >= LEAST + 1:
-            sizes = size_views(self.record, step)
-            lines += plate(holes, sizes, width, min(left, 13), title=step.face, glyphs=self.bench.glyphs)
+            sizes, turn = size_views(self.record, step), map_turned(self.record, step)
+            lines += plate(holes, sizes, width, min(left, 13), title=step.face, turn=turn, glyphs=self.bench.glyphs)
         return lines
 
     def _told(self) -> Iterator[str]:

@@ -12,6 +12,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from putback.trade import commands as c
+from putback.trade.lying import map_turned
 from putback.trade.machine import Part
 from putback.trade.photo import Photo
 from putback.trade.step import Step
@@ -144,7 +145,8 @@ class WalkBackScreen(Pictured, KeyedScreen[None]):
         if not holes:
             return []
         sizes = size_views(record, step)
-        return plate(holes, sizes, width, max(LEAST_ROWS, min(9, room)), title=step.face, glyphs=glyphs)
+        rows, turn = max(LEAST_ROWS, min(9, room)), map_turned(record, step)
+        return plate(holes, sizes, width, rows, title=step.face, turn=turn, glyphs=glyphs)
 
     def _below(self, step: Step, width: int) -> list[Content]:
         """Return what else was taken out and said, cautions last: they stand next to the keys."""
