@@ -65,6 +65,7 @@ class Terminal:
         self.began = perf_counter()
         self.pid, self.fd = pty.fork()
         if self.pid == 0:
+            os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # an installed program has its bytecode
             os.environ["TERM"] = "xterm-256color"
             os.environ["COLORTERM"] = "truecolor"
             os.execv(argv[0], list(argv))

@@ -1,0 +1,84 @@
+"""The screens as they were last looked at: three sizes in words, three themes in colours.
+
+A difference is no fault by itself: look at the screen (`python docs/pictures.py` draws it), and where it is
+as it should be, write it down anew with `PUTBACK_SNAPSHOTS=write python -m pytest -n 0 tests/tui/test_snapshots.py`.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+from putback.tui.palette import THEMES
+from tests.tui.conftest import Bench, Opened
+
+KEPT = Path(__file__).parent / "snapshots"
+WALK = ("1", "1", "1")
+PANEL = (*WALK, "/", "/", "/", "enter", "right panel", "enter")
+SCREWS = (*PANEL, "1632", "enter", "370", "enter", "+", "+", "9632", "enter", "497")
+
+STATES: dict[str, tuple[str, ...]] = {
+    "walk-back": (),
+    "bench": WALK,
+    "size": SCREWS,
+    "far": (*SCREWS, "tab"),
+    "odd-one": (*SCREWS, "enter"),
+    "refit": (*WALK, "r"),
+    "summary": (*SCREWS, "enter", "0", "s"),
+    "bag": (*WALK, "g", "4"),
+    "find": (*WALK, "=", "bell"),
+    "card": (*WALK, "=", "left panel", "enter", "1"),
+    "list": (*WALK, "."),
+    "help": (*WALK, "?"),
+    "break": (*SCREWS, "enter", "space"),
+}
+"""A screen's name and the keys that lead to it from the demo."""
+
+SIZES = ((60, 17), (80, 24), (120, 36))
+
+
+def same(name: str, now: str) -> None:
+    """Compare with what is kept under that name, or keep it where that is asked for."""
+    path = KEPT / name
+    if os.environ.get("PUTBACK_SNAPSHOTS") == "write":
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(now, encoding="utf-8")
+    assert now == path.read_text(encoding="utf-8"), f"{name}: look at it; see the head of this file"
+
+
+def words(bench: Bench) -> str:
+    """The screen as lines of text."""
+    return "\n".join(line.rstrip() for line in bench.picture().splitlines()) + "\n"
+
+
+def colours(bench: Bench) -> str:
+    """The screen as runs of equal style, a line a row."""
+    rows = []
+    for strip in bench.app.screen._compositor.render_strips():
+        runs: list[tuple[str, str]] = []
+        for segment in strip:
+            style = str(segment.style or "none")
+            if runs and runs[-1][0] == style:
+                runs[-1] = (style, runs[-1][1] + segment.text)
+            else:
+                runs.append((style, segment.text))
+        rows.append("  ".join(f"[{style}] {text.strip()}".rstrip() for style, text in runs))
+    return "\n".join(rows) + "\n"
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@pytest.mark.parametrize("state", STATES)
+async def test_the_words_of_a_screen(state: str, size: tuple[int, int], demo: Path, opened: Opened) -> None:
+    async with opened(demo, size) as bench:
+        await bench.keys(*STATES[state])
+        same(f"{state}-{size[0]}x{size[1]}.txt", words(bench))
+
+
+@pytest.mark.parametrize("theme", [theme.name for theme in THEMES])
+async def test_the_colours_of_the_bench_in_a_theme(theme: str, demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        bench.app.theme = theme
+        await bench.keys(*SCREWS)
+        same(f"size-{theme}.txt", colours(bench))
