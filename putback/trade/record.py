@@ -155,7 +155,15 @@ class Record:
         table = TABLE_OF[type(noun)]
         machine = noun.id if isinstance(noun, Machine) else noun.machine
         _mark(self._of_machine, (table, machine), noun.id, sign)
-        if isinstance(noun, Part):
+        if isinstance(noun, Thing):
+            self._index_thing(noun, sign)
+        elif isinstance(noun, Move):
+            self._accounts.post(machine, noun.thing, noun.source, -sign * noun.count)
+            self._accounts.post(machine, noun.thing, noun.target, sign * noun.count)
+            if noun.step:
+                _mark(self._moves_of_step, noun.step, noun.id, sign)
+                _mark(self._moves_into, (machine, noun.target), noun.id, sign)
+        elif isinstance(noun, Part):
             _mark(self._part_named, (machine, noun.inside, noun.name.casefold()), noun.id, sign)
             if noun.assembly:
                 _mark(self._assembly_named, (machine, noun.name.casefold()), noun.id, sign)
@@ -174,18 +182,10 @@ class Record:
         elif isinstance(noun, Session):
             if not noun.ended:
                 _mark(self._open_sessions, machine, noun.id, sign)
-        elif isinstance(noun, Thing):
-            self._index_thing(noun, sign)
         elif isinstance(noun, Photo):
             _mark(self._photo_of_file, (machine, noun.file), noun.id, sign)
             if noun.step:
                 _mark(self._photos_of_step, noun.step, noun.id, sign)
-        elif isinstance(noun, Move):
-            self._accounts.post(machine, noun.thing, noun.source, -sign * noun.count)
-            self._accounts.post(machine, noun.thing, noun.target, sign * noun.count)
-            if noun.step:
-                _mark(self._moves_of_step, noun.step, noun.id, sign)
-                _mark(self._moves_into, (machine, noun.target), noun.id, sign)
 
     def _index_thing(self, thing: Thing, sign: int) -> None:
         self._accounts.post(thing.machine, thing.id, thing.start, sign * thing.count)
@@ -426,14 +426,15 @@ class Record:
 
 def _read(table: str, number: int, found: Document) -> Any:
     """Return a document as its noun. Raises Damaged, naming table and document, where it is none."""
-    where = f"Document {number} of table {table!r} cannot be read"
+    fault: Exception | None = None
     try:
         noun = msgspec.convert(found, TABLES[table])
-    except (msgspec.ValidationError, KeyError) as fault:
-        raise Damaged(f"{where}: {fault}.") from fault
-    if noun.id != number:
-        raise Damaged(f"{where}: it says that it is {noun.id}.")
-    return noun
+        if noun.id == number:
+            return noun
+        why = f"it says that it is {noun.id}"
+    except (msgspec.ValidationError, KeyError) as found_wrong:
+        why, fault = str(found_wrong), found_wrong
+    raise Damaged(f"Document {number} of table {table!r} cannot be read: {why}.") from fault
 
 
 K = TypeVar("K", bound=Hashable)
