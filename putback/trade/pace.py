@@ -39,6 +39,10 @@ NARROWEST = 0.2
 """A range is at least so wide either way, however even the steps went."""
 
 
+LONG = 90.0
+"""Minutes from which a time is told in hours."""
+
+
 class TimeLeft(Struct, frozen=True):
     """What is still to do, as a range."""
 
@@ -51,8 +55,10 @@ class TimeLeft(Struct, frozen=True):
 
     @property
     def brief(self) -> str:
-        """The range by itself: `55 min to 2.4 h`."""
-        return f"{_hours(self.low)} to {_hours(self.high)}"
+        """The range by itself, in one unit: `12 to 55 min`, `0.9 to 2.4 h`."""
+        if self.high >= LONG:
+            return f"{self.low / 60:.1f} to {self.high / 60:.1f} h"
+        return f"{_hours(self.low).removesuffix(' min')} to {_hours(self.high)}"
 
     @property
     def told(self) -> str:
@@ -61,7 +67,7 @@ class TimeLeft(Struct, frozen=True):
 
 
 def _hours(minutes: float) -> str:
-    if minutes >= 90:
+    if minutes >= LONG:
         return f"{minutes / 60:.1f} h"
     return f"{minutes:.0f} min" if minutes < 20 else f"{5 * round(minutes / 5)} min"
 

@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from putback.trade import commands as c
-from putback.trade.pace import USUAL, USUAL_STEP, minutes_of, time_left
+from putback.trade.pace import USUAL, USUAL_STEP, TimeLeft, minutes_of, time_left
 from putback.trade.record import Record
 from putback.trade.rules import apply
 
@@ -98,3 +98,10 @@ def test_a_key_pressed_without_the_work_is_no_pace() -> None:
         bench.do(c.PutBack(step=number), after=0.05)
     left = time_left(bench.record, 1)
     assert (left.low, left.likely, left.high) == tuple(20 * share for share in USUAL)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "brief"), [(12, 18, "12 to 18 min"), (12, 57, "12 to 55 min"), (54, 144, "0.9 to 2.4 h")]
+)
+def test_a_range_is_told_in_one_unit(low: float, high: float, brief: str) -> None:
+    assert TimeLeft(low, (low + high) / 2, high).brief == brief
