@@ -37,6 +37,8 @@ SAMPLES = Path(__file__).parent.parent / "sample_sessions"
 SIZE = (24, 80)
 QUIET = 0.02
 """Seconds without output after which a paint is over."""
+BETWEEN = 0.03
+"""Seconds from a paint to the next key."""
 PATIENCE = 20.0
 """Seconds that a program may take for anything."""
 MACHINES = 50
@@ -173,7 +175,11 @@ def strokes(argv: Sequence[str], words: bytes, before: Sequence[str], keys: Sequ
         for key in before:
             terminal.press(key)
             terminal.rest(0.5)
-        return [found for found in map(terminal.press, keys) if found == found]
+        found = []
+        for key in keys:
+            found.append(terminal.press(key))
+            terminal.rest(BETWEEN)  # keys in one go wait for one another's frame, which no hand sees
+        return [seconds for seconds in found if seconds == seconds]
     finally:
         terminal.leave()
 
