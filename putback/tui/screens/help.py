@@ -23,6 +23,10 @@ SHOWN, LABEL = 10, 16
 """Cells for a key, and for its label."""
 
 
+SCROLLBAR = 2
+"""Columns that the scrollbar takes of the card."""
+
+
 class HelpScreen(KeyedModal[None]):
     """A page of keys."""
 
@@ -43,7 +47,7 @@ class HelpScreen(KeyedModal[None]):
     def redraw(self) -> None:
         """Draw the page."""
         keymap = self.bench.keymap
-        width = inner_width(self.app.size.width)
+        width = inner_width(self.app.size.width) - SCROLLBAR
         lines = []
         if keymap.layout is not None:
             lines += block_picture(keymap.layout, width)
