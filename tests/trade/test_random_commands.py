@@ -28,6 +28,7 @@ from putback.trade.commands import (
     PutBack,
     Replace,
     StartSession,
+    TakeOffAgain,
 )
 from putback.trade.fastener import Thing
 from putback.trade.ledger import all_wanting, check_balance, left_over, short_of, trial_balance
@@ -39,6 +40,7 @@ from putback.trade.record import TABLES, Record
 from putback.trade.refit import steps_off, what_waits
 from putback.trade.rules import apply
 from putback.trade.session import Session
+from putback.trade.skipping import in_the_way
 from putback.trade.step import Step
 from tests.strategies import AT, commands, confirmed
 
@@ -188,6 +190,9 @@ class Bench(RuleBasedStateMachine):
             self.do(Finish(put="shelf"), machine)
         for held in all_wanting(self.record, machine):
             self.do(Replace(thing=held.thing.id, count=held.count, put="shelf", source=held.place), machine)
+        for skipped in [step for step in steps_off(self.record, machine) if step.skipped]:
+            for covering in in_the_way(self.record, skipped)[0]:  # it was left out, and covered since
+                self.do(TakeOffAgain(step=covering.number), machine)
         for off in steps_off(self.record, machine):
             step = self.record.get(Step, off.id)
             if step.back:
