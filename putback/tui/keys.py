@@ -291,6 +291,14 @@ KEYS: tuple[Key, ...] = (
 )
 """Every key of the screen."""
 
+GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("what comes out", ("kind", "head", "drive", "lefthand", "empty", "loose", "hand", "closebag", "further")),
+    ("the part", ("name", "put", "note", "caution", "adjust", "anytime", "doing", "inside", "assembly")),
+    ("the bench", ("bags", "find", "refit", "summary", "pause", "machines", "far", "look", "help")),
+    ("the rest", ("clock", "quit")),
+)
+"""What can be done anywhere on the bench, a page of the numbered list each: at most nine, the commonest first."""
+
 PAD = {
     "add": "+",
     "plus": "+",
@@ -316,7 +324,7 @@ def plain_key(key: str, character: str | None) -> str:
         return PAD[key]
     if character is not None and len(character) == 1 and character.isprintable():
         return character
-    return key
+    return pressed(key)
 
 
 def keys_of(*places: str) -> list[Key]:

@@ -24,7 +24,8 @@ def feet(keys: Sequence[tuple[str, str]], width: int) -> list[Content]:
     lines: list[Content] = []
     row = Content("")
     for shown, label in keys:
-        pair = tapped(Content.assemble((shown, "bold $pb-brass"), " ", (label, "$pb-muted")), "key", shown)
+        pair = Content.assemble((shown, "bold $pb-brass"), " ", (label, "$pb-muted"))
+        pair = tapped(pair, "key", shown) if shown else pair
         if row.cell_length and row.cell_length + 3 + pair.cell_length > width:
             lines.append(row)
             row = Content("")

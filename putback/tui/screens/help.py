@@ -10,21 +10,20 @@ from textual.content import Content
 from textual.widgets import Static
 
 from putback.tui.keymap import Layout, spoken
-from putback.tui.keys import Key, command_for
+from putback.tui.keys import GROUPS, Key, command_for
 from putback.tui.keys_told import PLACES
 from putback.tui.screens.frame import inner_width
 from putback.tui.screens.keyed import KeyedModal
 from putback.tui.text import plain, wrapped
 
-NARROW = 66
+NARROW = 60
 """Cells of a line below which a key's sentence stands under it, and not behind it."""
 
-SHOWN, LABEL = 10, 16
+SCROLL = 2
+"""Cells for the bar that shows where one is on a long page."""
+
+SHOWN, LABEL = 10, 15
 """Cells for a key, and for its label."""
-
-
-SCROLLBAR = 2
-"""Columns that the scrollbar takes of the card."""
 
 
 class HelpScreen(KeyedModal[None]):
@@ -47,19 +46,23 @@ class HelpScreen(KeyedModal[None]):
     def redraw(self) -> None:
         """Draw the page."""
         keymap = self.bench.keymap
-        width = inner_width(self.app.size.width) - SCROLLBAR
+        width = inner_width(self.app.size.width) - SCROLL
         lines = []
         if keymap.layout is not None:
             lines += block_picture(keymap.layout, width)
         for place in self._places:
             lines.append(plain(PLACES[place], width, "bold $pb-blue"))
-            for key in keymap.keys_of(place):
-                lines += told(replace(key, told=keymap.words(key.told)), width)
+            groups = GROUPS if place == "bench" else (("", tuple(key.id for key in keymap.keys_of(place))),)
+            for title, ids in groups:
+                if title:
+                    lines.append(plain(f" {title}", width, "$pb-blue"))
+                for key in map(keymap.key, ids):
+                    lines += told(replace(key, told=keymap.words(key.told)), width)
             lines.append(Content(""))
         code = "a bag's code (PB...), scanned or typed, chooses it while a part comes off, proves it at refit, "
         lines += wrapped(code + "opens its card anywhere else", width, "$pb-muted")
-        turn = f"{keymap.shown('help.down')} and {keymap.shown('help.up')} turn the page, any other key goes back"
-        lines += wrapped(turn, width, "$pb-muted")
+        turn = f" {keymap.shown('help.down')} {keymap.shown('help.up')} turn the page   any other key goes back "
+        self.query_one(VerticalScroll).border_subtitle = turn
         self.query_one("#help", Static).update(Content("\n").join(lines))
 
     @property
@@ -89,7 +92,7 @@ def told(key: Key, width: int) -> list[Content]:
         (f" {key.shown:<{SHOWN - 2}} ", "bold $pb-brass"), (f"{key.label:<{LABEL - 1}} ", "bold $pb-text")
     )
     if width < NARROW:
-        return [head, *(Content.assemble(" " * SHOWN, row) for row in wrapped(key.told, width - SHOWN, "$pb-muted"))]
+        return [head, *(Content.assemble("   ", row) for row in wrapped(key.told, width - 3, "$pb-muted"))]
     rows = wrapped(key.told, width - SHOWN - LABEL)
     return [Content.assemble(head, rows[0]), *(Content.assemble(" " * (SHOWN + LABEL), row) for row in rows[1:])]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import accumulate
 
 from textual import events
 from textual.app import ComposeResult
@@ -12,9 +13,10 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from putback.tui.keys import command_for
+from putback.tui.screens.frame import inner_height
 from putback.tui.screens.keyed import KeyedModal, Leaves
 from putback.tui.tapping import tapped
-from putback.tui.text import plain
+from putback.tui.text import plain, wrapped
 
 PAGE = 9
 """How many choices stand on a page: as many as there are number keys."""
@@ -23,12 +25,24 @@ PAGE = 9
 class Pick(KeyedModal[int | None]):
     """A numbered list; a number key chooses at once. Gives the index, or None."""
 
-    def __init__(self, caption: str, options: Sequence[str], *, here: int = -1) -> None:
+    def __init__(
+        self, caption: str, options: Sequence[str], *, here: int = -1, pages: Sequence[tuple[str, int]] = ()
+    ) -> None:
+        """`here` is the one marked; `pages` are titles and how many options each has, where they are grouped."""
         super().__init__()
         self._caption = caption
         self._options = list(options)
+        self._titles = [title for title, _ in pages]
+        cuts = [number for _, number in pages] or [PAGE] * (len(self._options) // PAGE)
+        self._starts = [0, *accumulate(cuts)]
+        if self._starts[-1] < len(self._options):
+            self._starts.append(len(self._options))
         self._here = here
-        self._page = max(0, here) // PAGE
+        self._page = next((page for page, first in enumerate(self._starts[1:]) if here < first), 0)
+
+    @property
+    def _pages(self) -> int:
+        return max(1, len(self._starts) - 1)
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="card"):
@@ -42,21 +56,34 @@ class Pick(KeyedModal[int | None]):
 
     def _draw(self) -> None:
         width = max(20, min(64, self.app.size.width - 8))
-        lines = [plain(self._caption, width, "bold $pb-brass"), Content("")]
-        first = self._page * PAGE
-        for index, option in enumerate(self._options[first : first + PAGE]):
-            chosen = first + index == self._here
-            sign = self.bench.glyphs.right if chosen else " "
-            row = Content.assemble((f" {index + 1} ", "bold $pb-brass"), f"{sign} ", plain(option, width - 6))
-            lines.append(tapped(row.pad_right(max(0, width - row.cell_length)), "press", index + 1))
-        pages = (len(self._options) + PAGE - 1) // PAGE
-        shown = self.bench.keymap.shown
-        foot = [plain("a number chooses", None, "$pb-muted"), _tap(shown("list.leave"), "back")]
-        if pages > 1:
-            foot[0] = plain(f"page {self._page + 1} of {pages}", None, "$pb-muted")
-            foot[1:1] = [_tap(shown("list.next"), "next"), _tap(shown("list.before"), "before")]
-        lines += [Content(""), Content("   ").join(foot)]
+        title = f"{self._caption}: {self._titles[self._page]}" if self._titles else self._caption
+        lines = [*wrapped(title, width, "bold $pb-brass")[:2], Content("")]
+        here = range(len(self._options))[self._starts[self._page] : self._starts[min(self._page + 1, self._pages)]]
+        # What is too long for a line goes on below it, as far as there is room.
+        room = inner_height(self.app.size.height) - len(lines) - 2 - len(here)
+        for number, index in enumerate(here, 1):
+            sign = self.bench.glyphs.right if index == self._here else " "
+            rows = [plain(self._options[index], width - 5)]
+            if len(self._options[index]) > width - 5:
+                longer = wrapped(self._options[index], width - 5)
+                rows = longer if len(longer) - 1 <= room else rows
+            room -= len(rows) - 1
+            for row in rows:
+                lead = f" {number} " if row is rows[0] else "   "
+                line = Content.assemble((lead, "bold $pb-brass"), f"{sign if row is rows[0] else ' '} ", row)
+                lines.append(tapped(line.pad_right(max(0, width - line.cell_length)), "press", number))
+        lines += [Content(""), Content("   ").join(self._foot())]
         self.query_one("#pick", Static).update(Content("\n").join(lines))
+
+    def _foot(self) -> list[Content]:
+        shown = self.bench.keymap.shown
+        foot = [_tap(shown("list.leave"), "back")]
+        if self._here >= 0:
+            foot.insert(0, _tap(shown("list.marked"), "as it is"))
+        if self._pages > 1:
+            turn = [_tap(shown("list.next"), "next"), _tap(shown("list.before"), "before")]
+            return [plain(f"page {self._page + 1} of {self._pages}", None, "$pb-muted"), *turn, *foot]
+        return [plain("a number chooses", None, "$pb-muted"), *foot]
 
     @property
     def places(self) -> tuple[str, ...]:
@@ -65,21 +92,20 @@ class Pick(KeyedModal[int | None]):
 
     def press(self, key: str) -> None:
         """Choose, turn the page, or leave."""
-        pages = max(1, (len(self._options) + PAGE - 1) // PAGE)
         wish = command_for(key, "list")
         if wish == "list.leave":
             self.leave(None)
         elif wish == "list.next":
-            self._page = (self._page + 1) % pages
+            self._page = (self._page + 1) % self._pages
             self._draw()
         elif wish == "list.before":
-            self._page = (self._page - 1) % pages
+            self._page = (self._page - 1) % self._pages
             self._draw()
         elif wish == "list.marked" and self._here >= 0:
             self.leave(self._here)
         elif wish == "list.go":
-            index = self._page * PAGE + int(key) - 1
-            if index < len(self._options):
+            index = self._starts[self._page] + int(key) - 1
+            if index < self._starts[min(self._page + 1, self._pages)]:
                 self.leave(index)
 
 

@@ -15,6 +15,7 @@ from putback.trade.hang_tags import free_tag
 from putback.trade.ledger import bench_check
 from putback.trade.place import read_place
 from putback.trade.step import Adjustment, Soak
+from putback.tui.keys import GROUPS
 from putback.tui.palette import THEMES
 from putback.tui.screens.further import Further
 from putback.tui.screens.prompts import Ask, Pick
@@ -49,8 +50,10 @@ class Wishes(Further):
     @work
     async def more(self) -> None:
         """Show everything else as a numbered list."""
-        keys = self.bench.keymap.keys_of("bench")
-        index = await self.bench.push_screen_wait(Pick("more", [f"{key.label}  ({key.shown})" for key in keys]))
+        keys = [self.bench.keymap.key(id) for _, ids in GROUPS for id in ids]
+        options = [f"{key.label:<14}{key.shown}" for key in keys]
+        pages = [(title, len(ids)) for title, ids in GROUPS]
+        index = await self.bench.push_screen_wait(Pick("more", options, pages=pages))
         if index is not None:
             self.wish(keys[index].id)
 
