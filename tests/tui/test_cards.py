@@ -93,7 +93,7 @@ async def test_the_search_is_in_the_list_of_everything_else(demo: Path, opened: 
             if "find" in bench.picture():
                 break
             await bench.keys("+")
-        row = next(line for line in bench.picture().splitlines() if "find  (=)" in line)
+        row = next(line for line in bench.picture().splitlines() if "find          =" in line)
         await bench.keys(row.split("find")[0].split()[-1])
         assert bench.screen == "FindScreen"
 

@@ -205,8 +205,8 @@ async def test_a_panel_comes_off_under_the_left_hand(demo: Path, opened: Opened)
         assert bench.app.workshop.record.open_step(bench.app.machine_id) is None
         await bench.keys("C", "wear gloves", "enter")
         assert bench.app.workshop.record.last_step(bench.app.machine_id).cautions == ("wear gloves",)  # type: ignore[union-attr]
-        await bench.keys("z")
-        assert "Shift C" in bench.picture() or "(Shift D)" in bench.picture()
+        await bench.keys("z", "g")
+        assert "caution       Shift C" in bench.picture()
         await bench.keys("z", "?")
         assert "Q   W  E  R   T" in bench.picture() and "-   7  8  9   *" in bench.picture()
 
