@@ -87,7 +87,7 @@ class _Page:
         number = f"session {s.session}"
         rows = [
             Content.assemble(
-                plain(s.machine, width - len(number) - 1, "bold $pb-brass"), "  ", (number, "$pb-muted")
+                plain(s.machine, width - len(number) - 2, "bold $pb-brass"), "  ", (number, "$pb-muted")
             )
         ]
         if s.title:
