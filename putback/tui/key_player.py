@@ -20,7 +20,7 @@ from putback.trade.session_file import Act
 from putback.tui import act_keys
 from putback.tui.act_keys import Presses, Sort, Stroke, Where
 from putback.tui.app import PutbackApp
-from putback.tui.keys import PAD
+from putback.tui.keys import sent
 from putback.tui.screens.bag_card import BagScreen
 from putback.tui.screens.bench import BenchScreen
 from putback.tui.screens.break_card import BreakScreen
@@ -47,13 +47,6 @@ _SCREENS: dict[Where, type[Screen[Any]]] = {
     "break": BreakScreen,
     "summary": SummaryScreen,
 }
-
-_NAMED = {sign: name for name, sign in reversed(PAD.items()) if name not in ("full_stop", "comma")} | {
-    ".": "full_stop",
-    "enter": "enter",
-    " ": "space",
-}
-"""Keys that have a name, as a terminal gives them."""
 
 
 class Count(Struct, frozen=True):
@@ -246,8 +239,7 @@ class _Player:
     async def press(self, presses: Presses, screen: Screen[Any]) -> None:
         """Press keys, and wait until the screen has taken them or gone."""
         for key in presses.keys:
-            character = key if len(key) == 1 else None
-            self.app.post_message(events.Key(_NAMED.get(key, key), character))
+            self.app.post_message(events.Key(*sent(key)))
             if key in ("backspace", "escape"):
                 # A line leaves these to its bindings, which run only after the key has come back to the app.
                 await self.taken(screen)

@@ -327,6 +327,19 @@ def plain_key(key: str, character: str | None) -> str:
     return pressed(key)
 
 
+_SENT = {sign: name for name, sign in reversed(PAD.items()) if name not in ("full_stop", "comma")} | {
+    ".": "full_stop",
+    "enter": "enter",
+    " ": "space",
+}
+"""Keys that have a name, as a terminal gives them."""
+
+
+def sent(key: str) -> tuple[str, str | None]:
+    """Return a plain key as a terminal sends it: its name, and the character it types if it types one."""
+    return _SENT.get(key, key), key if len(key) == 1 else None
+
+
 def keys_of(*places: str) -> list[Key]:
     """Return the commands of the given places, in order."""
     return [key for place in places for key in KEYS if key.where == place]

@@ -481,8 +481,10 @@ async def test_doubtful_photos_are_settled_by_key_and_shown_on_the_cards(demo: P
 async def test_a_caliper_lands_in_the_field_with_its_unit(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         bench.app.caliper = CaliperWatch(known=True)
-        await bench.keys(*WALK, "1", "632", "enter")
-        await Scanner(bench, 0.004).scan("9.52mm")
+        hand = Scanner(bench, 0.2)
+        await hand.type((*WALK, "1", "6", "3", "2", "enter"))
+        hand.gap = 0.004
+        await hand.scan("9.52mm")
         record = bench.app.workshop.record
         step = record.open_step(bench.app.machine_id)
         assert step is not None
@@ -518,6 +520,17 @@ async def test_with_a_caliper_watched_for_a_hand_still_does_everything(demo: Pat
         record = bench.app.workshop.record
         step = record.open_step(bench.app.machine_id)
         assert step is not None and [t.hole for t in record.things_of(step)] == ["1", "3"]
+
+
+async def test_keys_given_back_late_go_to_the_screen_on_top_by_then(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        bench.app.caliper = CaliperWatch(known=True)
+        burst = Scanner(bench, 0.01)
+        await burst.type((*WALK, "1", "6", "3", "2", "enter", "3", "7", "0", "enter"))
+        await bench.settle()
+        record = bench.app.workshop.record
+        step = record.open_step(bench.app.machine_id)
+        assert step is not None and [(t.hole, t.readings["gauge"]) for t in record.things_of(step)] == [("1", "632")]
 
 
 # -- everything at once ------------------------------------------------------------------------------

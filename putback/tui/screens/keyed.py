@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any
 from textual import events
 from textual.screen import ModalScreen, Screen, ScreenResultType
 
+from putback.tui.keys import sent
+
 if TYPE_CHECKING:
     from putback.tui.app import PutbackApp
 
@@ -59,12 +61,18 @@ class Keyed(Leaves):
         if meant:
             self.press(meant)
 
-    def hand_on(self, event: events.Key) -> None:
-        """Give a key that came while this screen was closing to the one that is on top now."""
+    @property
+    def on_top(self) -> bool:
+        """Whether keys are for this screen, and not for one that has come over it or lay below."""
+        top: object = self.bench.screen
+        return not self._left and top is self
+
+    def hand_on(self, key: str, character: str | None, time: float) -> None:
+        """Give a key that came while this screen was closing, or another opening, to the one on top now."""
         top: object = self.bench.screen
         if top is not self:
-            again = events.Key(event.key, event.character)
-            again.time = event.time
+            again = events.Key(key, character)
+            again.time = time
             self.bench.screen.post_message(again)
 
     def on_key(self, event: events.Key) -> None:
@@ -73,12 +81,14 @@ class Keyed(Leaves):
             return
         event.stop()
         event.prevent_default()
-        if self._left:
-            self.hand_on(event)
+        if not self.on_top:
+            self.hand_on(event.key, event.character, event.time)
             return
         for key in self.bench.sift(event):
-            if not self._left:
+            if self.on_top:
                 self.take(key)
+            else:
+                self.hand_on(*sent(key), event.time)
 
 
 class KeyedScreen(Keyed, Screen[ScreenResultType]):
