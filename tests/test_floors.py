@@ -26,9 +26,7 @@ FLOORS = {
     "demo": 5,
     "tui": 6,
     "cli": 6,
-    "keeping": 7,
-    "binding": 7,
-    "__main__": 8,
+    "__main__": 7,
 }
 """How high each part of the package stands. `errors` and the version may be used by all."""
 

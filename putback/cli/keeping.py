@@ -10,16 +10,8 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from putback.cli import (
-    chosen,
-    open_workshop,
-    path_from,
-    print_json,
-    print_text,
-    read_text,
-    wants_json,
-    workshop_folder,
-)
+from putback.cli.shop import chosen, open_workshop, workshop_folder
+from putback.cli.streams import path_from, print_json, print_text, read_text, wants_json
 from putback.errors import BadInput
 
 LARGEST_RECORD = 128 * 1024 * 1024

@@ -8,7 +8,8 @@ import re
 from pathlib import Path
 
 from putback.book.contents import Book, gather
-from putback.cli import chosen, open_workshop, path_from, print_json, print_text, wants_json, workshop_folder
+from putback.cli.shop import chosen, open_workshop, workshop_folder
+from putback.cli.streams import path_from, print_json, print_text, wants_json
 from putback.errors import BadInput
 
 ENDINGS = (".html", ".htm", ".pdf", ".md", ".markdown")

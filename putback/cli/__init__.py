@@ -1,0 +1,38 @@
+"""The command line: everything that needs no screen. Each command loads only what it uses."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable, Sequence
+from importlib import import_module
+
+from putback.cli.arguments import parser
+from putback.cli.streams import BAD_INPUT, LARGEST_FILE, drop, say_error
+from putback.errors import PutbackError
+
+__all__ = ["BAD_INPUT", "LARGEST_FILE", "main", "parser"]
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command line and return its exit status: 0, or 2 with a sentence on standard error."""
+    try:
+        args = parser().parse_args(argv)
+        module, name = args.runs.split(".")
+        run: Callable[[argparse.Namespace], int] = getattr(import_module(f"putback.cli.{module}"), name)
+        status = run(args)
+        sys.stdout.flush()
+        return status
+    except PutbackError as fault:
+        say_error(str(fault))
+        return BAD_INPUT
+    except BrokenPipeError:
+        # The reader went away, as `putback bags | head` does.
+        drop(sys.stdout)
+        return 0
+    except OSError as fault:
+        say_error(f"{fault.filename or 'Standard output'}: {fault.strerror or fault}.")
+        drop(sys.stdout)
+        return BAD_INPUT
+    except KeyboardInterrupt:
+        return 130

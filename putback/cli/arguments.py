@@ -1,0 +1,135 @@
+"""What may stand on a command line. A command names its module and function, which load when it runs."""
+
+from __future__ import annotations
+
+import argparse
+from typing import NoReturn
+
+from putback import __version__
+from putback.errors import BadInput
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser whose faults are one sentence, like everybody else's."""
+
+    def error(self, message: str) -> NoReturn:
+        raise BadInput(f"{message} (see {self.prog} --help)")
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the parser of the whole command line. What it reads has the command's function as text in `runs`."""
+    common = _Parser(add_help=False, argument_default=argparse.SUPPRESS)
+    common.add_argument("--workshop", metavar="DIR", help="the workshop folder (else PUTBACK_WORKSHOP)")
+    common.add_argument("--machine", metavar="NAME", help="the machine, by name or serial")
+    common.add_argument("--json", action="store_true", help="print one JSON value")
+
+    top = _Parser(
+        prog="putback",
+        parents=[common],
+        allow_abbrev=False,
+        description="What is taken apart here goes back together, complete and in the right order. "
+        "Without a command: the workbench screen.",
+    )
+    top.set_defaults(runs="screens.bench")
+    top.add_argument("--version", action="version", version=f"putback {__version__}")
+    commands = top.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
+
+    def command(name: str, runs: str, told: str) -> argparse.ArgumentParser:
+        sub = commands.add_parser(name, parents=[common], help=told, description=told, allow_abbrev=False)
+        sub.set_defaults(runs=runs)
+        return sub
+
+    command("demo", "screens.demo", "the workbench screen on a throwaway copy of the demo workshop")
+
+    size_ = command("size", "sizes.size", "name a size from readings")
+    for option, told in (
+        ("gauge", "text off a gauge plate: 832, 2ba, m5"),
+        ("od", "diameter over the crests: .164, 3.42mm"),
+        ("pitch", "pitch: 0.7"),
+        ("tpi", "threads to the inch: 32"),
+        ("length", "length: .372, 3/8"),
+        ("head", "head: fillister, countersunk, headless"),
+        ("origin", "us, uk, metric or unknown"),
+        ("unit", "unit of bare numbers: in or mm"),
+        ("gauge-by", "how the name was taken: plate or eye"),
+        ("od-by", "how the diameter was: caliper, rule or eye"),
+        ("pitch-by", "how the pitch was: leaf, ten, rule or eye"),
+        ("length-by", "how the length was: caliper, rule or eye"),
+        ("slot", "width of the slot, as measured: .050"),
+        ("across", "diameter of the head, as measured"),
+        ("have", "instruments at hand, with commas: caliper, pitch gauge, rule, nuts; or none"),
+    ):
+        size_.add_argument(f"--{option}", metavar=option[0].upper(), help=told)
+    size_.add_argument("--batch", metavar="FILE", help="one JSON object of readings a line")
+
+    replay_ = command("replay", "playing.replay", "play a session file into the workshop")
+    replay_.add_argument("file", metavar="FILE")
+    replay_.add_argument("--keys", action="store_true", help="as keystrokes through the screen; report the strokes")
+
+    bag_ = command("bag", "bags.bag", "what is in a bag and which steps it belongs to")
+    bag_.add_argument("code", metavar="CODE", nargs="?")
+    bag_.add_argument("--image", metavar="FILE", help="a picture of its label, or a folder of pictures")
+    bag_.add_argument("--label", action="store_true", help="show its label in the terminal")
+    command("bags", "bags.bags", "the bag ledger")
+
+    summary_ = command("summary", "told.summary", "the end-of-session summary")
+    summary_.add_argument("--session", type=int, default=0, metavar="N", help="else the last one")
+
+    refit_ = command("refit", "told.refit", "the refit plan, step by step")
+    orders = "reverse, fewest-bags, fewest-tools or fewest-turns"
+    refit_.add_argument("--order", default="reverse", metavar="O", help=orders)
+    refit_.add_argument("--sessions", type=float, metavar="MINUTES", help="cut into the fewest sessions of that length")
+
+    reach_ = command("reach", "told.reach", "the least that must come off to reach a part")
+    reach_.add_argument("part", metavar="PART")
+    reach_.add_argument("--now", action="store_true", help="leave out what is off already")
+
+    command("todo", "told.todo", "to mend, make, order and clean; soaks; what has to be got")
+
+    command("alike", "told.alike", "which fasteners interchange and which only look alike")
+
+    photos_ = command("photos", "printing.photos", "pair a folder of camera files with steps, and file them")
+    photos_.add_argument("folder", metavar="DIR")
+    photos_.add_argument("--clock", metavar="FILE", help="a photo of the clock code (Z at the bench)")
+    photos_.add_argument("--codes", action="store_true", help="look for codes in every picture; takes its time")
+
+    book_ = command("book", "binding.book", "the machine's book, as HTML, PDF or Markdown by the file's ending")
+    book_.add_argument("--out", metavar="FILE", help="else an HTML file in the workshop's out/")
+    book_.add_argument("--paper", metavar="NAME", default="A4", help="A4 or Letter, for PDF")
+
+    labels_ = command("labels", "printing.labels", "labels of all bags, or blank ones, as PDF and PNG")
+    sort_ = labels_.add_mutually_exclusive_group()
+    sort_.add_argument("--pool", type=int, metavar="N", help="N blank labels")
+    sort_.add_argument("--bag", type=int, metavar="N", action="append", help="only bag N; may be given again")
+    sort_.add_argument("--tags", action="store_true", help="hang-tags for parts in no bag and for what is half done")
+    sort_.add_argument("--boxes", action="store_true", help="labels for the boxes, with the bags that lie in them")
+    sort_.add_argument("--commands", action="store_true", help="the command sheet: strokes of the bench to scan")
+    for option, metavar, told in (
+        ("paper", "NAME", "the sheet, as A4, Letter, “A4 3x7”"),
+        ("label", "WxH", "on plain paper: one label's width and height, as 63.5x38.1 (mm) or 2x1in"),
+        ("grid", "CxR", "with --label: columns and rows of a cut sheet, as 3x7"),
+        ("edge", "LxT", "with --grid: from the paper's left and top edge to the first label"),
+        ("step", "AxD", "with --grid: from one label to the next"),
+    ):
+        labels_.add_argument(f"--{option}", metavar=metavar, default="", help=told)
+    labels_.add_argument("--start", type=int, default=1, metavar="N", help="the first free label of the sheet")
+    labels_.add_argument("--dpi", type=int, metavar="N", help="the printer's dots to the inch, else 300")
+    labels_.add_argument("--module", type=float, metavar="MM", help="the least module of a square, in mm, else 0.33")
+    labels_.add_argument("--code-alone", action="store_true", help="no summary in the squares: larger modules")
+    labels_.add_argument("--out", metavar="DIR", help="else the workshop's out/")
+
+    command("keys", "screens.keys", "the commands of the screen, with their keys as the settings have them")
+
+    log_ = command("log", "keeping.log", "the logbook: who did what when, newest last")
+    log_.add_argument("--last", type=int, metavar="N", help="only the last N changes")
+
+    export_ = command("export", "keeping.export", "the whole record as JSON, or as CSV for spreadsheets")
+    export_.add_argument("--out", metavar="FILE", help="else standard output; in a folder: a file with the date")
+    export_.add_argument("--csv", metavar="DIR", help="one CSV file a table into this folder")
+
+    import_ = command("import", "keeping.take_in", "take in machines that putback export wrote, all or nothing")
+    import_.add_argument("file", metavar="FILE")
+
+    check_ = command("check", "keeping.check", "prove every line, every reference and the balance")
+    check_.add_argument("--mend", metavar="DIR", help="write what can be saved into a new workshop")
+    return top

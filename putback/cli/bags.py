@@ -1,0 +1,88 @@
+"""Bags: `putback bag`, by its code or a picture of its label, and the ledger `putback bags`."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import shutil
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from putback.cli.shop import chosen, open_workshop
+from putback.cli.streams import path_from, print_json, print_text, shown, wants_json
+from putback.errors import BadInput
+
+if TYPE_CHECKING:
+    from putback.trade.bag import Bag
+    from putback.workshop import Workshop
+
+
+def bag(args: argparse.Namespace) -> int:
+    """Say what is in a bag."""
+    from putback.codes.bag_code import read_code
+    from putback.reports.bags import bag_card, card_text
+    from putback.trade.bag import Bag
+
+    if (args.code is None) == (args.image is None):
+        raise BadInput("the following arguments are required: CODE or --image FILE (see putback bag --help)")
+    picture = path_from(args.image) if args.image is not None else None
+    if picture is not None and picture.is_dir():
+        return _bags_in(picture, args)
+    with open_workshop(args) as workshop:
+        if picture is not None:
+            from putback.codes.pictures import code_in
+
+            code = code_in(picture)
+        else:
+            code = read_code(args.code, [b.code for b in workshop.record.all(Bag)])
+        found = workshop.bag(code, getattr(args, "machine", ""))
+        card = bag_card(workshop.record, found)
+        if args.label and not wants_json(args):
+            _show_label(workshop, found)
+            return 0
+        if wants_json(args):
+            print_json(card.to_json())
+        else:
+            print_text(card_text(card))
+    return 0
+
+
+def _show_label(workshop: Workshop, found: Bag) -> None:
+    """Print a bag's label: in colour where the terminal may have it, in ASCII where it has no blocks."""
+    from putback.codes.bag_labels import label_facts
+    from putback.codes.terminal import terminal_label
+
+    colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR")
+    ascii_only = shown("█", sys.stdout) != "█"
+    width = shutil.get_terminal_size().columns
+    for line in terminal_label(label_facts(workshop.record, found), width, colour=colour, ascii_only=ascii_only):
+        # Our own colours are the only controls that may pass; the words are cleaned of any.
+        pieces = line.split("\x1b")
+        print(*(shown(piece, sys.stdout) for piece in pieces), sep="\x1b")
+
+
+def _bags_in(folder: Path, args: argparse.Namespace) -> int:
+    """Say which bags the pictures of a folder show."""
+    from putback.codes.bag_pictures import bags_in_folder, told_text
+
+    with open_workshop(args) as workshop:
+        rows = bags_in_folder(workshop.record, folder)
+    if wants_json(args):
+        print_json([row.to_json() for row in rows])
+    else:
+        print_text(told_text(rows, folder))
+    return 0
+
+
+def bags(args: argparse.Namespace) -> int:
+    """Print the bag ledger."""
+    from putback.reports.bags import bag_rows, ledger_text
+
+    with open_workshop(args) as workshop:
+        rows = bag_rows(workshop.record, chosen(args, workshop).id)
+        if wants_json(args):
+            print_json([{"code": r.code, "number": r.number, "state": r.state, "count": r.count} for r in rows])
+        else:
+            print_text(ledger_text(rows))
+    return 0

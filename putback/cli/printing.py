@@ -1,0 +1,83 @@
+"""What goes to the printer and comes from the camera: `putback labels` and `putback photos`."""
+
+from __future__ import annotations
+
+import argparse
+
+from putback.cli.shop import chosen, open_workshop, workshop_folder
+from putback.cli.streams import path_from, print_json, print_text, say_error, wants_json
+from putback.errors import BadInput
+
+
+def labels(args: argparse.Namespace) -> int:
+    """Write labels as PDF and PNG."""
+    from putback.codes.bag_labels import Printed, bag_labels, blank_labels
+    from putback.codes.press import DOTS, LEAST_MODULE, Press
+    from putback.codes.sheets import read_sheet
+    from putback.opening import fresh_code
+    from putback.settings import settings_in
+
+    pool = args.pool
+    if pool is not None and not 1 <= pool <= 10_000:
+        raise BadInput("--pool takes a number from 1 to 10000.")
+    said = settings_in(workshop_folder(args))[0].labels
+    on = read_sheet(args.paper or said.paper or "A4", label=args.label, rows=args.grid, edge=args.edge, step=args.step)
+    press = Press(
+        dpi=args.dpi if args.dpi is not None else said.dots or DOTS,
+        least_module=args.module if args.module is not None else said.least_module or LEAST_MODULE,
+        inches=on.paper == "Letter",
+    )  # fmt: skip
+    with open_workshop(args) as workshop:
+        out = path_from(args.out) if args.out else workshop_folder(args) / "out"
+        if pool is not None:
+            printed = blank_labels(workshop.record, pool, out, fresh_code, on, press, start=args.start)
+        elif args.tags or args.boxes:
+            from putback.codes.labels import write_box_labels, write_tags
+            from putback.codes.tag_facts import box_facts, tag_facts
+
+            record, machine = workshop.record, chosen(args, workshop)
+            if args.tags:
+                paths = write_tags(tag_facts(record, machine), out, paper=on, press=press, start=args.start)
+            else:
+                paths = write_box_labels(box_facts(record, machine), out, paper=on, press=press, start=args.start)
+            printed = Printed(tuple(paths))
+        elif args.commands:
+            from putback.cli.screens import keymap
+            from putback.codes.labels import write_command_sheet
+            from putback.tui.strokes import STROKES
+
+            strokes = [stroke.facts(keymap(args)) for stroke in STROKES]
+            printed = Printed((write_command_sheet(strokes, out, paper=on.paper, press=press),))
+        else:
+            printed = bag_labels(
+                workshop.record, chosen(args, workshop), out, on, press,
+                only=args.bag or (), start=args.start, full=not args.code_alone,
+            )  # fmt: skip
+    for note in printed.notes:
+        say_error(note)
+    if wants_json(args):
+        print_json([str(path) for path in printed.paths])
+    else:
+        print_text("\n".join(str(path) for path in printed.paths))
+    return 0
+
+
+def photos(args: argparse.Namespace) -> int:
+    """Pair a folder of camera files with steps, and file them."""
+    from putback.codes.photo_filing import file_folder
+    from putback.opening import LocalZone
+
+    with open_workshop(args, write=True, make=False) as workshop:
+        machines = [chosen(args, workshop)] if getattr(args, "machine", "") else workshop.machines()
+        if not machines:
+            raise BadInput("There is no machine in this workshop yet.")
+        clock = path_from(args.clock) if args.clock is not None else None
+        into = workshop_folder(args) / "photos"
+        filing = file_folder(
+            workshop, path_from(args.folder), machines, into, LocalZone(), clock=clock, codes=args.codes
+        )
+    if wants_json(args):
+        print_json(filing.to_json())
+    else:
+        print_text(filing.text)
+    return 0

@@ -1,0 +1,68 @@
+"""The screens themselves, and their keys: `putback`, `putback demo`, `putback keys`."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from putback.cli.shop import workshop_folder
+from putback.cli.streams import print_json, print_text, say_error, wants_json
+from putback.errors import BadInput
+
+if TYPE_CHECKING:
+    from putback.tui.keymap import Keymap
+
+
+def bench(args: argparse.Namespace) -> int:
+    """Open the workbench screen."""
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        raise BadInput("The workbench screen needs a terminal; see putback --help for what works without.")
+    from putback.tui.app import run_bench
+
+    return run_bench(workshop_folder(args), getattr(args, "machine", ""))
+
+
+def demo(args: argparse.Namespace) -> int:
+    """Open the demo on a throwaway copy, or play it where there is no terminal."""
+    import tempfile
+
+    from putback.demo import lay_out_demo, play_demo
+
+    with tempfile.TemporaryDirectory(prefix="putback-demo-") as folder:
+        if sys.stdin.isatty() and sys.stdout.isatty() and not wants_json(args):
+            from putback.tui.app import run_bench
+
+            lay_out_demo(Path(folder))
+            return run_bench(Path(folder), "")
+        played = play_demo(Path(folder))
+        if wants_json(args):
+            print_json(played.to_json())
+        else:
+            print_text(played.text)
+    return 0
+
+
+def keymap(args: argparse.Namespace) -> Keymap:
+    """Return the keys as the settings of the workshop have them; what is odd there goes to standard error."""
+    from putback.settings import settings_in
+    from putback.tui.keymap import keymap_of
+
+    settings, odd = settings_in(workshop_folder(args))
+    found_keys, odd_keys = keymap_of(settings)
+    for found in (*odd, *odd_keys):
+        say_error(found.told)
+    return found_keys
+
+
+def keys(args: argparse.Namespace) -> int:
+    """Print every command of the screen with its keys, as the settings have them."""
+    from putback.tui.keys_told import keys_json, keys_text
+
+    told = keymap(args)
+    if wants_json(args):
+        print_json(keys_json(told))
+    else:
+        print_text(keys_text(told))
+    return 0
