@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 from msgspec import Struct
 
@@ -50,3 +51,8 @@ class Photo(Struct, frozen=True, kw_only=True, omit_defaults=True):
         if not self.back:
             return self.when
         return f"{self.when}, at refit" if self.when else "at refit"
+
+
+def in_order(photos: Iterable[Photo]) -> list[Photo]:
+    """Return photos as the work went: taking off before putting back, before, during and after."""
+    return sorted(photos, key=lambda p: (p.back, WHENS.index(p.when) if p.when else 3, p.taken))

@@ -18,6 +18,8 @@ from putback.sizing.gauge import Gauge, read_gauge
 from putback.sizing.instruments import SAID, WAYS, Way, split_gauge, split_way
 from putback.trade.fastener import READINGS, TAKEN_BY
 from putback.trade.machine import Machine
+from putback.trade.reading_words import FIELD_WORDS as FIELD_WORDS
+from putback.trade.reading_words import ways_told as ways_told
 
 FIELDS: dict[str, tuple[str, ...]] = {
     "screw": ("gauge", "length"),
@@ -39,20 +41,6 @@ FIELDS: dict[str, tuple[str, ...]] = {
     "spacer": ("od", "length"),
 }
 """What the form asks for each kind of fastener, in order; all but the first may stay empty."""
-
-FIELD_WORDS = {
-    "gauge": "gauge",
-    "length": "length",
-    "od": "across",
-    "thick": "thick",
-    "wire": "wire",
-    "width": "width",
-    "shoulder": "shoulder",
-    "bore": "inside",
-    "slot": "slot",
-    "across": "head across",
-}
-"""How a field is called on the screen."""
 
 MEASURED = frozenset({"length", "od", "thick", "wire", "width"})
 """Readings that are one measure."""
@@ -223,12 +211,6 @@ def as_typed(readings: Mapping[str, str]) -> dict[str, str]:
         way = readings.get(f"{'pitch' if name == 'tpi' else name}_by", "")
         found[name] += MARKS.get(cast(Way, way), f" {way}" if way else "")
     return found
-
-
-def ways_told(readings: Mapping[str, str]) -> str:
-    """Return how readings were taken where that is not the usual way: `length by eye`."""
-    said = [f"{field.removesuffix('_by')} {SAID.get(way, way)}" for field, way in readings.items() if field in TAKEN_BY]
-    return ", ".join(said)
 
 
 def _unmarked(readings: Mapping[str, str], unit: Unit) -> dict[str, str]:

@@ -13,13 +13,13 @@ from putback.trade import commands as c
 from putback.trade import mends
 from putback.trade.bag import Bag
 from putback.trade.fastener import Thing
-from putback.trade.photo import Photo
+from putback.trade.photo import Photo, in_order
 from putback.trade.step import Step
 from putback.tui.keys import command_for
 from putback.tui.screens.asking import bag_of
 from putback.tui.screens.card import TO_THE_BENCH, Sheet
 from putback.tui.screens.frame import feet, inner_height, inner_width
-from putback.tui.screens.pictured import GAP, in_order
+from putback.tui.screens.pictured import GAP
 from putback.tui.screens.prompts import Ask, Pick
 from putback.tui.tapping import tapped
 from putback.tui.text import plain, wrapped

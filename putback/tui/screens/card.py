@@ -12,6 +12,7 @@ from textual.content import Content
 from textual.screen import Screen
 from textual.widgets import Static
 
+from putback.reports.cards import Card as NounCard
 from putback.trade.machine import Machine
 from putback.trade.photo import Photo
 from putback.trade.record import Record
@@ -164,6 +165,18 @@ class Card(Sheet):
         first = Content.assemble("  ", sign(word, self.bench.glyphs), " ", rows[0])
         return [first, *(Content.assemble("    ", row) for row in rows[1:])]
 
+    def facts_of(self, card: NounCard, width: int) -> list[Content]:
+        """Return the facts of a card: a sign before what has one, and what is so now in bold."""
+        lines: list[Content] = []
+        for fact in card.facts:
+            if fact.sort == "now":
+                lines.append(plain(fact.words, width, "bold $pb-text"))
+            elif fact.sort == "move":
+                lines.append(plain(f"  {fact.words}", width, "$pb-muted"))
+            else:
+                lines += self.fact(fact.sort, fact.words, width)
+        return lines
+
     def redraw(self) -> None:
         """Draw the card."""
         width = inner_width(self.app.size.width)
@@ -274,9 +287,7 @@ class Card(Sheet):
         self.redraw()
 
 
-def laid_out(
-    facts: Sequence[Content], links: Sequence[Link], room: int
-) -> list[tuple[list[Content], list[Link]]]:
+def laid_out(facts: Sequence[Content], links: Sequence[Link], room: int) -> list[tuple[list[Content], list[Link]]]:
     """Return pages of facts and ways on, each of at most `room` rows and LINKS ways.
 
     The first page shows as many ways as it can beside LEAST_FACTS rows of facts.

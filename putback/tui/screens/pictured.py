@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from textual.content import Content
 from textual.css.query import NoMatches
 
-from putback.trade.photo import WHENS, Photo
+from putback.trade.photo import Photo
 from putback.tui.screens.keyed import Keyed
 from putback.tui.text import wrapped
 from putback.tui.widgets.picture import PictureView
@@ -95,8 +95,3 @@ def told(photo: Photo) -> str:
     when = photo.falls
     day = photo.taken[:16].replace("T", " ")
     return ", ".join(filter(None, (when, "in doubt" if photo.doubt else "", day)))
-
-
-def in_order(photos: Sequence[Photo]) -> list[Photo]:
-    """Return photos as the work went: taking off before putting back, before, during and after."""
-    return sorted(photos, key=lambda p: (p.back, WHENS.index(p.when) if p.when else 3, p.taken))

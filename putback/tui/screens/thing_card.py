@@ -2,28 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from functools import partial
-
 from textual.content import Content
 from textual.screen import Screen
 
 from putback.errors import BadInput
-from putback.sizing import driving
+from putback.reports.cards import thing_card
 from putback.trade import mends
 from putback.trade.asking_back import one_use
-from putback.trade.driver import driver_of
-from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, Thing
+from putback.trade.fastener import DRIVES, HEADS, KINDS, Thing
 from putback.trade.machine import Machine
-from putback.trade.mending_record import moves_of_thing
-from putback.trade.place import bag_number
 from putback.trade.step import Step
-from putback.trade.wording import times
 from putback.tui import entry
 from putback.tui.screens.asking import bag_of
 from putback.tui.screens.card import Card, Link, Mend
-from putback.tui.screens.step_card import StepScreen, alike
-from putback.tui.text import plain
+from putback.tui.screens.step_card import links_of
 from putback.tui.views import hole_views, size_views
 from putback.tui.widgets.plate import LEAST, plate
 
@@ -52,25 +44,13 @@ class ThingScreen(Card):
         return self.thing.machine
 
     def caption(self) -> str:
-        thing = self.thing
-        if thing.found:
-            return f"hole {thing.hole} of {self.step.name}, found empty"
-        hole = f", hole {thing.hole}" if thing.hole else ""
-        return f"{times(thing.count, thing.called)}{hole} of {self.step.name}"
+        return thing_card(self.record, self.thing).caption
 
     def facts(self, width: int, room: int) -> list[Content]:
         thing, record = self.thing, self.record
-        standing = sorted(record.standing(thing.id).items())
-        now = ", ".join(place if thing.count == count else f"{count} in {place}" for place, count in standing)
-        lines = [plain(f"now: {now}", width, "bold $pb-text")] if now else []
-        for words in self._told():
-            lines += self.fact("note", words, width)
-        for move in moves_of_thing(record, thing):
-            at = move.at[:16].replace("T", " ")
-            count = f"{move.count} " if thing.count != 1 else ""
-            note = f" ({move.note})" if move.note else ""
-            lines.append(plain(f"  {at}  {count}{move.source} to {move.target}{note}", width, "$pb-muted"))
-        left = room - len(lines) - min(9, len(self.links()))
+        card = thing_card(record, thing)
+        lines = self.facts_of(card, width)
+        left = room - len(lines) - min(9, len(card.ways))
         if thing.hole and left >= LEAST + 1:
             drawn = hole_views(record, self.step, now=thing.hole)
             sizes = size_views(record, self.step)
@@ -79,54 +59,8 @@ class ThingScreen(Card):
             )
         return lines
 
-    def _told(self) -> Iterator[str]:
-        thing = self.thing
-        hand = f"{thing.hand}-hand thread" if thing.hand else ""
-        looks = filter(None, (thing.head, thing.drive, hand, thing.verdict))
-        if thing.sort == "fastener" and not thing.found:
-            yield ", ".join(looks) or "nothing was said of its head and drive"
-        if thing.readings:
-            yield "read: " + ", ".join(
-                f"{entry.FIELD_WORDS.get(k, k)} {text}" for k, text in thing.readings.items() if k in READINGS
-            )
-            ways = entry.ways_told(thing.readings)
-            if ways:
-                yield f"taken roughly: {ways}"
-        tool = driver_of(self.record.get(Machine, thing.machine), thing) if thing.sort == "fastener" else ""
-        if tool:
-            yield f"turned with {tool}"
-        if thing.turns:
-            yield f"only loosened, {thing.turns:g} turns"
-        if thing.small_end:
-            yield driving(thing.small_end)
-        if thing.should_be:
-            yield f"should be {thing.should_be}"
-        if one_use(thing) and not thing.replaces:
-            yield "goes in new at refit"
-        if thing.note:
-            yield thing.note
-
     def links(self) -> list[Link]:
-        from putback.tui.screens.bag_card import BagScreen
-
-        thing, step, record = self.thing, self.step, self.record
-        found = [Link(f"step {step.number}: {step.told}", partial(StepScreen, step.id), "it came off there")]
-        for place, count in sorted(record.standing(thing.id).items()):
-            number = bag_number(place)
-            bag = record.bag(thing.machine, number) if number else None
-            if bag is not None:
-                beside = f"{count} lie there" if count > 1 else "there now"
-                found.append(Link(place, partial(BagScreen, bag.id), beside))
-        if thing.replaces:
-            old = record.get(Thing, thing.replaces)
-            found.append(Link(old.called, partial(ThingScreen, old.id), "it stands in for this one"))
-        for new in record.stand_ins(thing.id):
-            found.append(Link(new.called, partial(ThingScreen, new.id), "stands in for it"))
-        group = next((g for g in alike(record.things_of(step)) if thing in g), [])
-        for other in group:
-            if other.id != thing.id and other.hole:
-                found.append(Link(f"hole {other.hole}", partial(ThingScreen, other.id), "one just like it"))
-        return found
+        return links_of(thing_card(self.record, self.thing))
 
     def beside(self, step: int) -> Screen[str | None] | None:
         kin = [t.id for t in self.record.things_of(self.step) if t.sort != "part"]

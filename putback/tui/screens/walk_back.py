@@ -14,12 +14,12 @@ from textual.widgets import Static
 from putback.trade import commands as c
 from putback.trade.lying import map_turned
 from putback.trade.machine import Part
-from putback.trade.photo import Photo
+from putback.trade.photo import Photo, in_order
 from putback.trade.step import Step
 from putback.tui.keys import command_for
 from putback.tui.screens.frame import feet, inner_height, inner_width
 from putback.tui.screens.keyed import KeyedScreen
-from putback.tui.screens.pictured import GAP, Pictured, in_order
+from putback.tui.screens.pictured import GAP, Pictured
 from putback.tui.screens.prompts import Ask
 from putback.tui.text import plain, wrapped
 from putback.tui.views import hole_views, size_views

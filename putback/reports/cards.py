@@ -1,0 +1,249 @@
+"""What there is to say of a step, a part, a fastener or a piece: facts, and the ways on to what belongs to it.
+
+The cards of the screen draw this, and the command line tells it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import msgspec
+from msgspec import Struct
+
+from putback.reports.bag_story import photos_told
+from putback.reports.bags import bag_row
+from putback.sizing.hardware import driving
+from putback.trade.asking_back import one_use
+from putback.trade.checks import odd_about
+from putback.trade.driver import driver_of
+from putback.trade.fastener import READINGS, Thing
+from putback.trade.machine import Machine, Part
+from putback.trade.mending_record import moves_of_thing
+from putback.trade.photo import in_order
+from putback.trade.place import bag_number
+from putback.trade.reading_words import FIELD_WORDS, ways_told
+from putback.trade.record import Record
+from putback.trade.step import Step
+from putback.trade.wording import times
+
+
+class Fact(Struct, frozen=True):
+    """One fact of a card."""
+
+    sort: str
+    """What sort of fact: asks, caution, note, now, or move."""
+    words: str
+    """The fact."""
+
+
+class Way(Struct, frozen=True):
+    """A way from one card to another."""
+
+    sort: str
+    """What it leads to: bag, photos, part, step or thing."""
+    ids: tuple[int, ...]
+    """Its number in the workshop; of photos all numbers."""
+    said: str
+    """What it is, in a line."""
+    beside: str
+    """What it has to do with this."""
+
+
+class Card(Struct, frozen=True):
+    """A noun of the record with everything said of it."""
+
+    sort: str
+    """step, part or thing."""
+    id: int
+    """Its number in the workshop."""
+    caption: str
+    """What it is, in a line."""
+    machine: str
+    """Whose it is, name and serial."""
+    under: str
+    """Where it belongs, in a few words."""
+    facts: tuple[Fact, ...]
+    """What is said of it."""
+    ways: tuple[Way, ...]
+    """The ways on."""
+
+    def to_json(self) -> dict[str, Any]:
+        """Return the card as the command line prints it."""
+        built: dict[str, Any] = msgspec.to_builtins(self)
+        return built
+
+
+# -- a step ------------------------------------------------------------------------------------------
+
+
+def step_card(record: Record, step: Step) -> Card:
+    """Return a step with all that was said of it and came of it."""
+    area = record.get(Part, step.area).name if step.area else ""
+    state = "coming off now" if step.is_open else "back on" if step.back else ""
+    took = "" if step.minutes is None else f"{step.minutes:g} min"
+    where = (f"{step.face} face" if step.face else "", area and f"inside {area}", state, step.began[:10], took)
+    facts = [Fact("asks", words) for words in odd_about(record, step)]
+    facts += [Fact("caution", words) for words in step.cautions]
+    facts += [Fact("note", words) for words in _step_notes(step)]
+    return Card(
+        "step", step.id, f"step {step.number}: {step.told}", record.get(Machine, step.machine).caption,
+        ", ".join(filter(None, where)), tuple(facts), tuple(_step_ways(record, step)),
+    )  # fmt: skip
+
+
+def _step_notes(step: Step) -> Iterator[str]:
+    yield from filter(None, step.note.split("\n"))
+    for setting in step.adjust:
+        yield f"set {setting.told}"
+    for words in step.at_refit:
+        yield f"before it goes on: {words}"
+    for chore in step.todo:
+        yield f"to {chore.do}: {chore.what}"
+    if step.soak is not None:
+        yield f"soak, {step.soak.what}: {step.soak.hours:g} h"
+    if step.put:
+        yield f"the part went to: {step.put}"
+    if step.tools:
+        yield f"tools: {', '.join(step.tools)}"
+    if step.cover:
+        yield "it closes something at refit"
+    if step.skipped:
+        yield f"skipped at refit: {step.skipped}"
+    yield from step.answers
+
+
+def _step_ways(record: Record, step: Step) -> Iterator[Way]:
+    for number in sorted(record.bags_filled_by(step.id)):
+        bag = record.bag(step.machine, number)
+        if bag is not None:
+            row = bag_row(record, bag)
+            yield Way("bag", (bag.id,), f"bag {number}", f"{row.state}, {row.count} in it")
+    if photos := in_order(record.photos_of(step)):
+        many, _, falls = photos_told(photos).partition(": ")
+        yield Way("photos", tuple(photo.id for photo in photos), many, falls)
+    if step.part:
+        yield Way("part", (step.part,), record.get(Part, step.part).name, "the part itself")
+    for things in alike(record.things_of(step)):
+        first = things[0]
+        holes = ", ".join(dict.fromkeys(t.hole for t in things if t.hole))
+        name = "found empty" if first.found else times(sum(t.count for t in things), first.called)
+        yield Way("thing", (first.id,), name, f"hole{'s' if ', ' in holes else ''} {holes}" if holes else "")
+    for need in step.needs:
+        other = record.step(step.machine, need)
+        if other is not None:
+            yield Way("step", (other.id,), f"step {need}: {other.told}", "came first")
+    for other in record.steps_needing(step.machine, step.number):
+        yield Way("step", (other.id,), f"step {other.number}: {other.told}", "came after it")
+
+
+def alike(things: list[Thing]) -> list[list[Thing]]:
+    """Return fasteners and pieces in groups of one name, parts left out, as entered."""
+    groups: dict[tuple[str, str, str], list[Thing]] = {}
+    for thing in things:
+        if thing.sort != "part":
+            groups.setdefault((thing.sort, thing.called, thing.found), []).append(thing)
+    return list(groups.values())
+
+
+# -- a part ------------------------------------------------------------------------------------------
+
+
+def part_card(record: Record, part: Part) -> Card:
+    """Return a part or assembly with where it is, and the steps done on it."""
+    inside = record.get(Part, part.inside).name if part.inside else "the machine itself"
+    facts = []
+    off = record.off_at(part.id)
+    if off is None:
+        back = any(step.back for step in record.steps_of_part(part.id))
+        facts.append(Fact("now", "on the machine, back again" if back else "on the machine"))
+    else:
+        facts.append(Fact("now", f"off since step {off.number}"))
+        for thing in record.things_of(off):
+            if thing.part == part.id:
+                facts.append(Fact("now", f"now: {', '.join(sorted(record.standing(thing.id)))}"))
+    return Card(
+        "part", part.id, f"{'assembly' if part.assembly else 'part'}: {part.name}",
+        record.get(Machine, part.machine).caption, f"in {inside}", tuple(facts), tuple(_part_ways(record, part)),
+    )  # fmt: skip
+
+
+def _part_ways(record: Record, part: Part) -> Iterator[Way]:
+    for step in record.steps_of_part(part.id):
+        yield Way("step", (step.id,), f"step {step.number}: {step.told}", step.began[:10])
+    if part.inside:
+        yield Way("part", (part.inside,), record.get(Part, part.inside).name, "it sits in this")
+    if part.assembly:
+        for other in record.all(Part, part.machine):
+            if other.inside == part.id:
+                yield Way("part", (other.id,), other.name, "off" if record.off_at(other.id) else "sits in it")
+
+
+# -- a fastener, a piece -----------------------------------------------------------------------------
+
+
+def thing_card(record: Record, thing: Thing) -> Card:
+    """Return a fastener or some equal pieces: size and readings, where it is now, and every move it made."""
+    step = record.get(Step, thing.step)
+    if thing.found:
+        caption = f"hole {thing.hole} of {step.name}, found empty"
+    else:
+        hole = f", hole {thing.hole}" if thing.hole else ""
+        caption = f"{times(thing.count, thing.called)}{hole} of {step.name}"
+    standing = sorted(record.standing(thing.id).items())
+    now = ", ".join(place if thing.count == count else f"{count} in {place}" for place, count in standing)
+    facts = [Fact("now", f"now: {now}")] if now else []
+    facts += [Fact("note", words) for words in _thing_notes(record, thing)]
+    for move in moves_of_thing(record, thing):
+        count = f"{move.count} " if thing.count != 1 else ""
+        note = f" ({move.note})" if move.note else ""
+        at = move.at[:16].replace("T", " ")
+        facts.append(Fact("move", f"{at}  {count}{move.source} to {move.target}{note}"))
+    return Card(
+        "thing", thing.id, caption, record.get(Machine, thing.machine).caption, "", tuple(facts),
+        tuple(_thing_ways(record, thing, step)),
+    )  # fmt: skip
+
+
+def _thing_notes(record: Record, thing: Thing) -> Iterator[str]:
+    hand = f"{thing.hand}-hand thread" if thing.hand else ""
+    looks = filter(None, (thing.head, thing.drive, hand, thing.verdict))
+    if thing.sort == "fastener" and not thing.found:
+        yield ", ".join(looks) or "nothing was said of its head and drive"
+    if thing.readings:
+        yield "read: " + ", ".join(
+            f"{FIELD_WORDS.get(k, k)} {text}" for k, text in thing.readings.items() if k in READINGS
+        )
+        ways = ways_told(thing.readings)
+        if ways:
+            yield f"taken roughly: {ways}"
+    tool = driver_of(record.get(Machine, thing.machine), thing) if thing.sort == "fastener" else ""
+    if tool:
+        yield f"turned with {tool}"
+    if thing.turns:
+        yield f"only loosened, {thing.turns:g} turns"
+    if thing.small_end:
+        yield driving(thing.small_end)
+    if thing.should_be:
+        yield f"should be {thing.should_be}"
+    if one_use(thing) and not thing.replaces:
+        yield "goes in new at refit"
+    if thing.note:
+        yield thing.note
+
+
+def _thing_ways(record: Record, thing: Thing, step: Step) -> Iterator[Way]:
+    yield Way("step", (step.id,), f"step {step.number}: {step.told}", "it came off there")
+    for place, count in sorted(record.standing(thing.id).items()):
+        number = bag_number(place)
+        bag = record.bag(thing.machine, number) if number else None
+        if bag is not None:
+            yield Way("bag", (bag.id,), place, f"{count} lie there" if count > 1 else "there now")
+    if thing.replaces:
+        old = record.get(Thing, thing.replaces)
+        yield Way("thing", (old.id,), old.called, "it stands in for this one")
+    for new in record.stand_ins(thing.id):
+        yield Way("thing", (new.id,), new.called, "stands in for it")
+    for other in next((g for g in alike(record.things_of(step)) if thing in g), []):
+        if other.id != thing.id and other.hole:
+            yield Way("thing", (other.id,), f"hole {other.hole}", "one just like it")

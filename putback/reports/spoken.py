@@ -1,0 +1,101 @@
+"""Words as a voice can read them: sizes, holes and doubtful characters spelled out, and no sign that stands alone.
+
+A screen reader says ".372" as "372", passes over "#" and reads "1/4-20" as one rigmarole. What is spoken here
+means the same, word for word, and can still be typed back: figures stay figures.
+"""
+
+from __future__ import annotations
+
+import re
+
+PLACES = {
+    "7": "upper left", "8": "upper middle", "9": "upper right",
+    "4": "middle left", "5": "centre", "6": "middle right",
+    "1": "lower left", "2": "lower middle", "3": "lower right",
+}  # fmt: skip
+"""Where each place of a face lies, as one looks at it."""
+
+PARTS = {"2": "half", "4": "quarter", "8": "eighth", "16": "sixteenth", "32": "32nd", "64": "64th"}
+"""A piece of an inch, by what it divides the inch into."""
+
+_SERIES = "UN|UNC|UNF|UNEF|UNS|NS|CEI|BSB|BSW|BSF|ME|NPT|NPSM"
+_PLACED = re.compile(r"\bhole ([1-9])([a-z]?)\b(?! [a-z], |, (?:upper|middle|lower|centre))(?=([ ,;:.)]*)(\w?))")
+_DOUBT = re.compile(r"(?<![\w?])(?=[\w-]*\?\d)[\w?-]*\?\d[\w-]*(?![\w?])")
+_COUNT = re.compile(rf"(?<![\w.])((?:\d+ )?\d+/\d+|#?\d+|\.\d+)-(\d+(?: 1/2)?)(?= (?:{_SERIES})\b)")
+_PITCH = re.compile(r"\b(M|Loewenherz )(\d+(?:\.\d+)?)x(\d+(?:\.\d+)?)\b")
+_FRACTION = re.compile(r"(?<![\d/.-])(?:(\d+) )?(\d+)/(2|4|8|16|32|64)(?![\d/.])")
+_BY = re.compile(rf"(\b(?:{_SERIES})|,|) x (?=[\d.])")
+_UNITS = (
+    (re.compile(r"\b1 min\b"), "1 minute"), (re.compile(r"(\d) min\b"), r"\1 minutes"),
+    (re.compile(r"\b1 h\b"), "1 hour"), (re.compile(r"(\d) h\b"), r"\1 hours"),
+    (re.compile(r"(hours?) 0?(\d\d?)\b(?! minutes)"), r"\1 \2 minutes"),
+    (re.compile(r"\b1 mm\b"), "1 millimetre"), (re.compile(r"(\d) mm\b"), r"\1 millimetres"),
+)  # fmt: skip
+
+
+def hole_told(hole: str) -> str:
+    """Return a hole with its place in words: `hole 7, upper left`; `hole 5 b, centre` where a place holds several."""
+    return f"hole {hole[:1]}{f' {hole[1:]}' if hole[1:] else ''}, {PLACES.get(hole[:1], '')}".removesuffix(", ")
+
+
+def spoken(words: str) -> str:
+    """Return words with everything of ours in them as it is said: `number 8, 32 to the inch, UNC, by 3 eighths`.
+
+    What was spoken already stays as it is.
+    """
+    words = _DOUBT.sub(_doubtful, words)
+    words = _PLACED.sub(_placed, words)
+    words = re.sub(r"(?<![\w.])(\d+) x (?=[^\W\d])", r"\1 times ", words)
+    words = _COUNT.sub(r"\1, \2 to the inch,", words)
+    words = _PITCH.sub(r"\1\2, pitch \3,", words)
+    words = re.sub(r"#(?=\d)", "number ", words)
+    words = _BY.sub(lambda found: f"{found[1]}{',' if found[1] and found[1] != ',' else ''} by ", words)
+    words = _FRACTION.sub(_fraction, words)
+    words = re.sub(r"(?<![\w.])\.(?=\d)", "0.", words)
+    words = re.sub(r",(?=[,;:.)]|$)", "", words)
+    for found, said in _UNITS:
+        words = found.sub(said, words)
+    return words
+
+
+def sentence(words: str) -> str:
+    """Return words spoken, as a line that begins with a capital and ends where a voice takes breath."""
+    line = " ".join(spoken(words).split())
+    line = line[:1].upper() + line[1:]
+    return line if not line or line[-1] in ".!?:" else f"{line}."
+
+
+def lines_of(text: str) -> list[str]:
+    """Return a text of ours as lines to be spoken: no inset, no columns, no dashes before a line, no empty line."""
+    found = (re.sub(r"^[-!] ", "", " ".join(line.split())) for line in text.splitlines())
+    return [sentence(line) for line in found if line]
+
+
+def spelled(code: str) -> str:
+    """Return a code letter by letter, as it is read out: `P B F S`."""
+    return " ".join(code)
+
+
+def _doubtful(found: re.Match[str]) -> str:
+    token = found.group()
+    bare, doubts = "", []
+    for at, letter in enumerate(token):
+        if letter != "?":
+            bare += letter
+            if at and token[at - 1] == "?":
+                doubts.append(f"the {letter} in place {len(bare)}")
+    return f"{bare} ({' and '.join(doubts)} {'is' if len(doubts) == 1 else 'are'} doubtful)"
+
+
+def _placed(found: re.Match[str]) -> str:
+    told = hole_told(found[1] + found[2])
+    return f"{told}," if found[3].startswith(" ") and found[4] else told
+
+
+def _fraction(found: re.Match[str]) -> str:
+    whole, over, under = found.groups()
+    if int(over) >= int(under):
+        return found.group()
+    part = PARTS[under]
+    many = {"half": "halves"}.get(part, f"{part}s") if over != "1" else part
+    return f"{whole} and {over} {many}" if whole else f"{over} {many}"
