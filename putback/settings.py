@@ -70,6 +70,8 @@ class LookSettings(Struct, frozen=True):
     """One of THEMES; empty where it is not said."""
     pictures: str = "auto"
     """One of PICTURES."""
+    plain: bool = False
+    """Whether words alone are shown, nothing drawn: for a screen reader."""
 
     @property
     def name(self) -> str:
@@ -355,7 +357,7 @@ def _listed(words: Mapping[str, object] | tuple[str, ...], last: str = "and") ->
 _TABLES: dict[str, tuple[Callable[..., object], dict[str, _Check]]] = {
     "bell": (BellSettings, {"recorded": _yes_or_no, "refused": _yes_or_no, "asks": _yes_or_no}),
     "keys": (KeySettings, {"layout": _one_of(LAYOUTS), "block": _block}),
-    "look": (LookSettings, {"theme": _one_of(THEMES), "pictures": _one_of(PICTURES)}),
+    "look": (LookSettings, {"theme": _one_of(THEMES), "pictures": _one_of(PICTURES), "plain": _yes_or_no}),
     "instruments": (InstrumentSettings, {"have": _some_of(INSTRUMENTS)}),
     "labels": (
         LabelSettings,

@@ -418,6 +418,44 @@ def test_a_batch_answers_line_by_line(run: Run, tmp_path: Path) -> None:
     assert "No such file" in run("size", "--batch", tmp_path / "nowhere").sentence
 
 
+# -- words alone, and cards --------------------------------------------------------------------------
+
+
+def test_words_alone_are_asked_for_or_set(played: Run, tmp_path: Path) -> None:
+    code = played("bags", "--json").json[0]["code"]
+    asked = [
+        ("bag", code), ("bags",), ("summary",), ("refit",), ("refit", "--next"), ("reach", "bell"), ("todo",),
+        ("alike",), ("log",), ("check",), ("keys",), ("walk-back",), ("card", "lid"), ("size", "--od", ".164"),
+    ]  # fmt: skip
+    told = {words: played(*words, "--plain").out for words in asked}
+    for words, text in told.items():
+        lines = text.splitlines()
+        assert lines and all(line == line.strip() and "  " not in line and line[-1] in ".!?:" for line in lines), words
+    assert told["refit",] != played("refit").out
+    assert "one of them" in played("bags", "--plain", "--json").sentence
+    (tmp_path / "bench" / "settings.toml").write_text("[look]\nplain = true\n", "utf-8")
+    assert played("refit").out == told["refit",] and played("refit", "--json").json["order"]
+    # Without a terminal there is no screen to open, and what it would begin with is told.
+    assert played().out == told["walk-back",]
+
+
+def test_the_card_of_what_the_words_name(played: Run) -> None:
+    assert played("card", "step", "1", "--json").json["caption"] == "step 1: took off lid"
+    screw = played("card", "1", "hole", "3", "--json").json
+    assert screw["caption"] == "screw #8-32 UNC x 3/8, hole 3 of lid" and screw["sort"] == "thing"
+    assert {"sort": "now", "words": "now: bag 1"} in screw["facts"]
+    assert played("card", "LID", "--json").json["sort"] == "part"
+    assert played("card", "bag", "2", "--json").json["number"] == 2
+    assert played("card", "ball", "--json").json["caption"] == "3 x ball of bell"
+    assert played("card", "nothing").sentence == "Nothing has all of “nothing”."
+    assert played("card", "7").sentence == "Fare stamp 41?7 has no step 7."
+    assert played("card", "1", "hole", "9").sentence == "Step 1, lid, has nothing in hole 9."
+    assert "may be 2 things: step 1: took off lid" in played("card", "took").sentence
+    card = played("refit", "--next", "--json").json
+    assert card["step"] == 2 and card["lines"][-1] == "it cannot go back yet: waits for bell (away: plater)"
+    assert [row["step"] for row in played("walk-back", "--json").json["steps"]] == [2, 1]
+
+
 # -- labels and export -------------------------------------------------------------------------------
 
 

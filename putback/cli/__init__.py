@@ -8,8 +8,8 @@ from collections.abc import Callable, Sequence
 from importlib import import_module
 
 from putback.cli.arguments import parser
-from putback.cli.streams import BAD_INPUT, LARGEST_FILE, drop, say_error
-from putback.errors import PutbackError
+from putback.cli.streams import BAD_INPUT, LARGEST_FILE, drop, say_error, wants_json
+from putback.errors import BadInput, PutbackError
 
 __all__ = ["BAD_INPUT", "LARGEST_FILE", "main", "parser"]
 
@@ -18,6 +18,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run one command line and return its exit status: 0, or 2 with a sentence on standard error."""
     try:
         args = parser().parse_args(argv)
+        if wants_json(args) and getattr(args, "plain", False):
+            raise BadInput("--json and --plain: say one of them.")
         module, name = args.runs.split(".")
         run: Callable[[argparse.Namespace], int] = getattr(import_module(f"putback.cli.{module}"), name)
         status = run(args)

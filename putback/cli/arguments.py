@@ -22,6 +22,7 @@ def parser() -> argparse.ArgumentParser:
     common.add_argument("--workshop", metavar="DIR", help="the workshop folder (else PUTBACK_WORKSHOP)")
     common.add_argument("--machine", metavar="NAME", help="the machine, by name or serial")
     common.add_argument("--json", action="store_true", help="print one JSON value")
+    common.add_argument("--plain", action="store_true", help="words alone, a fact a line, for a screen reader")
 
     top = _Parser(
         prog="putback",
@@ -72,6 +73,10 @@ def parser() -> argparse.ArgumentParser:
     bag_.add_argument("--label", action="store_true", help="show its label in the terminal")
     command("bags", "bags.bags", "the bag ledger")
 
+    card_ = command("card", "cards.card", "all that is said of a step, a part, a fastener or a bag")
+    card_.add_argument("words", metavar="WORDS", nargs="+", help="step 12; step 12 hole 3; a name; a size; bag 4")
+    command("walk-back", "cards.walk_back", "the last three steps, newest first, what is open, and where to start")
+
     summary_ = command("summary", "told.summary", "the end-of-session summary")
     summary_.add_argument("--session", type=int, default=0, metavar="N", help="else the last one")
 
@@ -79,6 +84,7 @@ def parser() -> argparse.ArgumentParser:
     orders = "reverse, fewest-bags, fewest-tools or fewest-turns"
     refit_.add_argument("--order", default="reverse", metavar="O", help=orders)
     refit_.add_argument("--sessions", type=float, metavar="MINUTES", help="cut into the fewest sessions of that length")
+    refit_.add_argument("--next", action="store_true", help="only the step to go on with, as its card")
 
     reach_ = command("reach", "told.reach", "the least that must come off to reach a part")
     reach_.add_argument("part", metavar="PART")

@@ -9,8 +9,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from putback.cli.shop import chosen, open_workshop
-from putback.cli.streams import path_from, print_json, print_text, shown, wants_json
+from putback.cli.shop import chosen, open_workshop, tell
+from putback.cli.streams import path_from, shown, wants_json
 from putback.errors import BadInput
 
 if TYPE_CHECKING:
@@ -22,6 +22,7 @@ def bag(args: argparse.Namespace) -> int:
     """Say what is in a bag."""
     from putback.codes.bag_code import read_code
     from putback.reports.bags import bag_card, card_text
+    from putback.reports.plain.cards import bag_plain
     from putback.trade.bag import Bag
 
     if (args.code is None) == (args.image is None):
@@ -41,10 +42,7 @@ def bag(args: argparse.Namespace) -> int:
         if args.label and not wants_json(args):
             _show_label(workshop, found)
             return 0
-        if wants_json(args):
-            print_json(card.to_json())
-        else:
-            print_text(card_text(card))
+        tell(args, card.to_json, lambda: card_text(card), lambda: bag_plain(card))
     return 0
 
 
@@ -68,21 +66,17 @@ def _bags_in(folder: Path, args: argparse.Namespace) -> int:
 
     with open_workshop(args) as workshop:
         rows = bags_in_folder(workshop.record, folder)
-    if wants_json(args):
-        print_json([row.to_json() for row in rows])
-    else:
-        print_text(told_text(rows, folder))
+    tell(args, lambda: [row.to_json() for row in rows], lambda: told_text(rows, folder))
     return 0
 
 
 def bags(args: argparse.Namespace) -> int:
     """Print the bag ledger."""
     from putback.reports.bags import bag_rows, ledger_text
+    from putback.reports.plain.cards import ledger_plain
 
     with open_workshop(args) as workshop:
         rows = bag_rows(workshop.record, chosen(args, workshop).id)
-        if wants_json(args):
-            print_json([{"code": r.code, "number": r.number, "state": r.state, "count": r.count} for r in rows])
-        else:
-            print_text(ledger_text(rows))
+        known = [{"code": r.code, "number": r.number, "state": r.state, "count": r.count} for r in rows]
+        tell(args, lambda: known, lambda: ledger_text(rows), lambda: ledger_plain(rows))
     return 0

@@ -10,7 +10,7 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from putback.cli.shop import chosen, open_workshop, workshop_folder
+from putback.cli.shop import chosen, open_workshop, tell, workshop_folder
 from putback.cli.streams import path_from, print_json, print_text, read_text, wants_json
 from putback.errors import BadInput
 
@@ -20,17 +20,14 @@ LARGEST_RECORD = 128 * 1024 * 1024
 
 def log(args: argparse.Namespace) -> int:
     """Print who did what when, newest last."""
-    from putback.reports.log import log_rows, log_text
+    from putback.reports.log import log_lines, log_rows, log_text
 
     if args.last is not None and args.last < 1:
         raise BadInput("--last takes a number from 1 up.")
     with open_workshop(args) as workshop:
         only = chosen(args, workshop).id if hasattr(args, "machine") else 0
         rows = log_rows(workshop.store.entries_back(), workshop.record, machine=only, last=args.last)
-    if wants_json(args):
-        print_json([row.to_json() for row in rows])
-    else:
-        print_text(log_text(rows))
+    tell(args, lambda: [row.to_json() for row in rows], lambda: log_text(rows), lambda: "\n".join(log_lines(rows)))
     return 0
 
 
@@ -137,10 +134,7 @@ def check(args: argparse.Namespace) -> int:
         settings, odd = settings_in(folder)
         odd = (*odd, *keymap_of(settings)[1])
         proof = replace(proof, findings=(*proof.findings, *(Finding(f.what, f.where) for f in odd)))
-        if wants_json(args):
-            print_json(proof.to_json())
-        else:
-            print_text(proof.text)
+        tell(args, proof.to_json, lambda: proof.text)
         return 0 if proof.ok else 1
 
     from putback.opening import local_now, user
@@ -151,8 +145,5 @@ def check(args: argparse.Namespace) -> int:
         raise BadInput("--mend names no folder.")
     report = mend(folder, path_from(args.mend), at=local_now().isoformat(timespec="seconds"), who=user())
     told = mended(report, check_workshop(report.into, is_code))
-    if wants_json(args):
-        print_json(told.to_json())
-    else:
-        print_text(told.text)
+    tell(args, told.to_json, lambda: told.text)
     return 0 if told.ok else 1

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from putback.cli.shop import workshop_folder
+from putback.cli.shop import tell, wants_plain, workshop_folder
 from putback.cli.streams import print_json, print_text, say_error, wants_json
 from putback.errors import BadInput
 
@@ -18,6 +18,10 @@ if TYPE_CHECKING:
 def bench(args: argparse.Namespace) -> int:
     """Open the workbench screen."""
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        if wants_plain(args):
+            from putback.cli.cards import walk_back
+
+            return walk_back(args)
         raise BadInput("The workbench screen needs a terminal; see putback --help for what works without.")
     from putback.tui.app import run_bench
 
@@ -58,11 +62,8 @@ def keymap(args: argparse.Namespace) -> Keymap:
 
 def keys(args: argparse.Namespace) -> int:
     """Print every command of the screen with its keys, as the settings have them."""
-    from putback.tui.keys_told import keys_json, keys_text
+    from putback.tui.keys_told import keys_json, keys_lines, keys_text
 
     told = keymap(args)
-    if wants_json(args):
-        print_json(keys_json(told))
-    else:
-        print_text(keys_text(told))
+    tell(args, lambda: keys_json(told), lambda: keys_text(told), lambda: "\n".join(keys_lines(told)))
     return 0

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import argparse
 import os
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from putback.cli.streams import path_from, say_error
+from putback.cli.streams import path_from, print_json, print_plain, print_text, say_error, wants_json
 from putback.errors import BadInput
 
 if TYPE_CHECKING:
@@ -48,3 +49,32 @@ def open_workshop(args: argparse.Namespace, *, write: bool = False, make: bool =
 def chosen(args: argparse.Namespace, workshop: Workshop) -> Machine:
     """Return the machine that --machine names, or that of the last change."""
     return workshop.machine(getattr(args, "machine", ""))
+
+
+def wants_plain(args: argparse.Namespace) -> bool:
+    """Tell whether words alone are wanted: asked for here, or by the settings of the workshop."""
+    from putback.settings import settings_in
+
+    return bool(getattr(args, "plain", False)) or settings_in(workshop_folder(args))[0].look.plain
+
+
+def tell(
+    args: argparse.Namespace,
+    json: Callable[[], object],
+    text: Callable[[], str],
+    plain: Callable[[], str] | None = None,
+) -> None:
+    """Print what a command has to say in the form that is wanted: JSON, words alone, or text.
+
+    Without `plain` the words are those of the text, without its insets and columns.
+    """
+    if wants_json(args):
+        print_json(json())
+    elif not wants_plain(args):
+        print_text(text())
+    elif plain is not None:
+        print_plain(plain())
+    else:
+        from putback.reports.spoken import lines_of
+
+        print_plain("\n".join(lines_of(text())))

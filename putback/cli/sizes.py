@@ -8,7 +8,17 @@ import sys
 from collections.abc import Callable
 from typing import Any
 
-from putback.cli.streams import BAD_INPUT, path_from, print_json, print_text, read_text, say_error, wants_json
+from putback.cli.shop import wants_plain
+from putback.cli.streams import (
+    BAD_INPUT,
+    path_from,
+    print_json,
+    print_plain,
+    print_text,
+    read_text,
+    say_error,
+    wants_json,
+)
 from putback.errors import BadInput
 
 
@@ -25,8 +35,13 @@ def size(args: argparse.Namespace) -> int:
         return _batch(args.batch, answer_batch_line)
     if wants_json(args):
         print_json(size_json(options))
+        return 0
+    readings, answer = answer_options(options)
+    if wants_plain(args):
+        from putback.reports.spoken import lines_of
+
+        print_plain("\n".join(lines_of(explain(answer, readings, drawn=False))))
     else:
-        readings, answer = answer_options(options)
         print_text(explain(answer, readings))
     return 0
 

@@ -47,6 +47,11 @@ def print_text(text: str) -> None:
     print(shown(text, sys.stdout))
 
 
+def print_plain(text: str) -> None:
+    """Print lines for a screen reader: each as one line, however long."""
+    print(shown(text, sys.stdout))
+
+
 def print_json(value: object, *, indent: int | None = 2) -> None:
     """Print one JSON value on standard output."""
     text = json.dumps(value, ensure_ascii=False, indent=indent)

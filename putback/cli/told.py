@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import argparse
+from typing import TYPE_CHECKING
 
-from putback.cli.shop import chosen, open_workshop
-from putback.cli.streams import print_json, print_text, wants_json
+from putback.cli.shop import chosen, open_workshop, tell
+
+if TYPE_CHECKING:
+    from putback.trade.machine import Machine
+    from putback.trade.record import Record
 
 PLAN_SECONDS = 2.0
 """How long a plan may be searched for."""
@@ -13,62 +17,82 @@ PLAN_SECONDS = 2.0
 
 def summary(args: argparse.Namespace) -> int:
     """Print the end-of-session summary."""
+    from putback.reports.plain.summary import summary_plain
     from putback.reports.summary import session_numbered, summarise, summary_text
 
     with open_workshop(args) as workshop:
         machine = chosen(args, workshop)
         session = session_numbered(workshop.record, machine, args.session)
         told = summarise(workshop.record, machine, session, now=workshop.now())
-        if wants_json(args):
-            print_json(told.to_json())
-        else:
-            print_text(summary_text(told))
+        tell(args, told.to_json, lambda: summary_text(told), lambda: summary_plain(told))
     return 0
 
 
 def refit(args: argparse.Namespace) -> int:
     """Print the refit plan."""
     from putback.opening import share_of
+    from putback.reports.plain.plan import plan_plain
     from putback.reports.plan import plan_text
     from putback.reports.planning import refit_plan
 
     with open_workshop(args) as workshop:
-        machine = chosen(args, workshop)
-        plan = refit_plan(
-            workshop.record, machine.id, args.order, session_minutes=args.sessions, budget=share_of(PLAN_SECONDS)
+        record, machine = workshop.record, chosen(args, workshop)
+        if args.next:
+            return _next(args, record, machine)
+        plan = refit_plan(record, machine.id, args.order, session_minutes=args.sessions, budget=share_of(PLAN_SECONDS))
+        tell(
+            args,
+            plan.to_json,
+            lambda: plan_text(record, machine.id, plan, caption=machine.caption),
+            lambda: plan_plain(record, machine.id, plan, caption=machine.caption),
         )
-        if wants_json(args):
-            print_json(plan.to_json())
-        else:
-            print_text(plan_text(workshop.record, machine.id, plan, caption=machine.caption))
+    return 0
+
+
+def _next(args: argparse.Namespace, record: Record, machine: Machine) -> int:
+    """Print the card of the step that refit goes on with."""
+    from putback.reports.going_back import going_back, next_step
+    from putback.reports.plain.cards import told
+    from putback.reports.plain.plan import going_lines
+    from putback.trade.refit import steps_off, what_waits
+
+    waits = what_waits(record, machine.id)
+    step = next_step(record, steps_off(record, machine.id), waits)
+    if step is None:
+        tell(args, lambda: None, lambda: f"{machine.caption}: nothing is off.")
+        return 0
+    going = going_back(record, step, next((w for w in waits if w.step == step.number), None))
+    lines = list(going_lines(record, going))
+    tell(args, lambda: {"step": step.number, "lines": lines}, lambda: "\n".join(lines), lambda: told(lines))
     return 0
 
 
 def reach(args: argparse.Namespace) -> int:
     """Print the least that must come off to reach a part."""
+    from putback.reports.plain.plan import reach_plain
     from putback.reports.plan import reach_json, reach_text
     from putback.trade.refit import reach as least
 
     with open_workshop(args) as workshop:
         machine = chosen(args, workshop)
         found = least(workshop.record, machine.id, args.part, now=args.now)
-        if wants_json(args):
-            print_json(reach_json(found))
-        else:
-            print_text(reach_text(workshop.record, machine.id, found, part=args.part))
+        tell(
+            args,
+            lambda: reach_json(found),
+            lambda: reach_text(workshop.record, machine.id, found, part=args.part),
+            lambda: reach_plain(workshop.record, machine.id, found, part=args.part),
+        )
     return 0
 
 
 def todo(args: argparse.Namespace) -> int:
     """Print what is left to do."""
+    from putback.reports.plain.summary import todo_plain
     from putback.reports.todo import to_do, todo_text
 
     with open_workshop(args) as workshop:
         found = to_do(workshop.record, chosen(args, workshop), now=workshop.now())
-        if wants_json(args):
-            print_json(found.to_json())
-        else:
-            print_text(todo_text(found))
+        tell(args, found.to_json, lambda: todo_text(found), lambda: todo_plain(found))
     return 0
 
 
@@ -76,11 +100,9 @@ def alike(args: argparse.Namespace) -> int:
     """Print which fasteners interchange and which only look alike."""
     from putback.reports.alike import alike as compare
     from putback.reports.alike import alike_text
+    from putback.reports.plain.summary import alike_plain
 
     with open_workshop(args) as workshop:
         found = compare(workshop.record, chosen(args, workshop))
-        if wants_json(args):
-            print_json(found.to_json())
-        else:
-            print_text(alike_text(found))
+        tell(args, found.to_json, lambda: alike_text(found), lambda: alike_plain(found))
     return 0

@@ -198,7 +198,7 @@ def thing_card(record: Record, thing: Thing) -> Card:
         count = f"{move.count} " if thing.count != 1 else ""
         note = f" ({move.note})" if move.note else ""
         at = move.at[:16].replace("T", " ")
-        facts.append(Fact("move", f"{at}  {count}{move.source} to {move.target}{note}"))
+        facts.append(Fact("move", f"{at}, {count}{move.source} to {move.target}{note}"))
     return Card(
         "thing", thing.id, caption, record.get(Machine, thing.machine).caption, "", tuple(facts),
         tuple(_thing_ways(record, thing, step)),

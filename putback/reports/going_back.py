@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Literal
 
 from msgspec import Struct
@@ -9,9 +10,10 @@ from msgspec import Struct
 from putback.reports.plan import Fetch, to_fetch
 from putback.trade.asking_back import goes_in_new, looked_at, to_ask
 from putback.trade.last_look import OpenEnd, last_look
+from putback.trade.ledger import short_of
 from putback.trade.lying import turn_first, turning_cautions
 from putback.trade.place import bag_number
-from putback.trade.putting_back import needed_by
+from putback.trade.putting_back import needed_by, ticks_itself_off
 from putback.trade.record import Record
 from putback.trade.refit import Waits
 from putback.trade.skipping import in_the_way
@@ -131,3 +133,22 @@ def _first(record: Record, step: Step) -> str:
     if before:
         return "first " + few([f"{other.number} {other.name}" for other in reversed(before)], 4)
     return ""
+
+
+def ready(record: Record, off: Sequence[Step], waits: Sequence[Waits]) -> list[Step]:
+    """Return which of the steps that are off can go on now, in their order.
+
+    What ticks itself off, a turn or a soak that nothing waits for, is left out as long as there is anything else.
+    """
+    waiting = {w.step for w in waits}
+    found = [s for s in off if s.number not in waiting and not s.skipped and not needed_by(record, s)]
+    return [step for step in found if not ticks_itself_off(record, step)] or found
+
+
+def next_step(record: Record, off: Sequence[Step], waits: Sequence[Waits]) -> Step | None:
+    """Return the step to go on with: the first that can, else the first that waits for something itself.
+
+    None where nothing is off.
+    """
+    found = ready(record, off, waits)
+    return found[0] if found else next((s for s in off if short_of(record, s)), off[0] if off else None)

@@ -10,6 +10,7 @@ from typing import Any
 from msgspec import Struct
 
 from putback.errors import Damaged
+from putback.reports.spoken import sentence
 from putback.store import Entry
 from putback.trade.machine import Machine
 from putback.trade.record import Record
@@ -113,6 +114,17 @@ def log_text(rows: list[LogRow]) -> str:
         back = f"  (taken back by {row.undone_by})" if row.undone_by else ""
         lines.append(f"{'x' if row.undone_by else ' '} {row.number:>{wide}}  {at}  {who}{said}{machine}{back}")
     return "\n".join(lines)
+
+
+def log_lines(rows: list[LogRow]) -> list[str]:
+    """Return the logbook as lines to be spoken, a change a line."""
+    several = len({row.machine for row in rows if row.machine}) > 1
+    lines = []
+    for row in rows:
+        about = ", ".join(filter(None, (" ".join(_day_and_time(row.at)), row.who, row.machine if several else "")))
+        back = f", taken back by change {row.undone_by}" if row.undone_by else ""
+        lines.append(sentence(f"change {row.number}, {about}: {row.said}{back}"))
+    return lines or [sentence("nothing has been done yet")]
 
 
 def _day_and_time(stamp: str) -> tuple[str, str]:

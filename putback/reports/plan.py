@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from msgspec import Struct
@@ -40,57 +41,95 @@ def to_fetch(record: Record, step: Step) -> list[Fetch]:
     return sorted(found, key=lambda f: (order[f.thing.sort], bag_number(f.place) or 0, f.thing.hole, f.thing.id))
 
 
-def plan_text(record: Record, machine: int, plan: RefitPlan, *, caption: str) -> str:
-    """Return the plan as lines of text. Steps that are back already are left out."""
+class PlanLine(Struct, frozen=True):
+    """One line of a plan."""
+
+    sort: str
+    """head, session, step, caution, or line: what belongs to the head or the step above it."""
+    words: str
+    """What it says."""
+    step: int = 0
+    """The step's number, where the line is about one."""
+
+
+def plan_lines(record: Record, machine: int, plan: RefitPlan, *, caption: str) -> Iterator[PlanLine]:
+    """Give the plan line by line. Steps that are back already are left out."""
     off = {step.number: step for step in record.all(Step, machine) if not step.back and not step.is_open}
     waiting = {w.step: w for w in plan.waiting}
     if not plan.order:
-        return f"Refit plan for {caption}: nothing was taken off, so there is nothing to put back."
-    out = [f"Refit plan for {caption}: {len(off)} of {counted(len(plan.order), 'step')} to go"]
-    out.append(plan.told)
+        yield PlanLine("head", f"Refit plan for {caption}: nothing was taken off, so there is nothing to put back.")
+        return
+    yield PlanLine("head", f"Refit plan for {caption}: {len(off)} of {counted(len(plan.order), 'step')} to go")
+    yield PlanLine("head", plan.told)
     if off:
         ready = len(off) - len(waiting)
-        out.append(f"Time left: {time_left(record, machine).told}")
+        yield PlanLine("head", f"Time left: {time_left(record, machine).told}")
         first = chases(record, machine)
         if first:
-            out.append(f"{counted(ready, 'step')} can go back before it stops; chase first: {first[0].told}")
-            out += [f"  then {row.told}" for row in first[1:]]
+            told = f"{counted(ready, 'step')} can go back before it stops; chase first: {first[0].told}"
+            yield PlanLine("head", told)
+            for row in first[1:]:
+                yield PlanLine("line", f"then {row.told}")
     session_of = {number: i for i, numbers in enumerate(plan.sessions, 1) for number in numbers}
     session = 0
     if not off:
-        out.append("Nothing is off.")
+        yield PlanLine("head", "Nothing is off.")
     for number in plan.order:
         step = off.get(number)
         if step is None:
             continue
         if session_of.get(number, session) != session:
             session = session_of[number]
-            out += ["", f"Session {session}, {plan.session_minutes[session - 1]:.0f} min"]
-        out.append("")
-        out.append(f"{number:>4}  {at_refit(step)}" + (f", {step.face} face" if step.face else ""))
-        if step.skipped:
-            out.append(f"      skipped: {step.skipped}; open until it is done")
-        if number in waiting:
-            out.append(f"      waits for {waiting[number].told}")
-        out += [f"      ! {caution}" for caution in step.cautions]
-        out += [f"      {item}" for item in (*goes_in_new(record, step), *looked_at(record, step))]
-        out += [f"      first: {task}" for task in step.at_refit]
-        out += [f"      set {a.told}" for a in step.adjust]
-        if step.tools:
-            out.append(f"      tools: {', '.join(step.tools)}")
-        drivers = drivers_for(record, step)
-        if drivers:
-            out.append(f"      lay out: {drivers}")
-        for fetch in to_fetch(record, step):
-            t = fetch.thing
-            hole = f"hole {t.hole}: " if t.hole else ""
-            called = times(fetch.count, t.called)
-            if t.hand == "left":
-                called = f"{called.removesuffix(' left-hand')}, LEFT-HAND thread"
-            out.append(f"      {fetch.place}: {hole}{called}")
-        if step.do == "loosen":
-            for t in record.things_of(step):
-                out.append(f"      tighten hole {t.hole}: {t.called}, {t.turns:g} turns")
+            yield PlanLine("session", f"Session {session}, {plan.session_minutes[session - 1]:.0f} min")
+        yield PlanLine("step", at_refit(step) + (f", {step.face} face" if step.face else ""), number)
+        waits = f"waits for {waiting[number].told}" if number in waiting else ""
+        for line in _step_lines(record, step, waits):
+            yield PlanLine(line.sort, line.words, number)
+
+
+def _step_lines(record: Record, step: Step, waits: str) -> Iterator[PlanLine]:
+    if step.skipped:
+        yield PlanLine("line", f"skipped: {step.skipped}; open until it is done")
+    if waits:
+        yield PlanLine("line", waits)
+    for caution in step.cautions:
+        yield PlanLine("caution", caution)
+    words = [*goes_in_new(record, step), *looked_at(record, step)]
+    words += [f"first: {task}" for task in step.at_refit]
+    words += [f"set {a.told}" for a in step.adjust]
+    words += [f"tools: {', '.join(step.tools)}"] if step.tools else []
+    drivers = drivers_for(record, step)
+    words += [f"lay out: {drivers}"] if drivers else []
+    words += [fetched(fetch) for fetch in to_fetch(record, step)]
+    if step.do == "loosen":
+        words += [f"tighten hole {t.hole}: {t.called}, {t.turns:g} turns" for t in record.things_of(step)]
+    for line in words:
+        yield PlanLine("line", line)
+
+
+def fetched(fetch: Fetch) -> str:
+    """Return a thing to take up in a line: `bag 4: hole 7: screw #8-32 UNC x 3/8`."""
+    t = fetch.thing
+    hole = f"hole {t.hole}: " if t.hole else ""
+    called = times(fetch.count, t.called)
+    if t.hand == "left":
+        called = f"{called.removesuffix(' left-hand')}, LEFT-HAND thread"
+    return f"{fetch.place}: {hole}{called}"
+
+
+def plan_text(record: Record, machine: int, plan: RefitPlan, *, caption: str) -> str:
+    """Return the plan as lines of text. Steps that are back already are left out."""
+    out = []
+    for line in plan_lines(record, machine, plan, caption=caption):
+        if line.sort in ("session", "step"):
+            out.append("")
+        if line.sort == "step":
+            out.append(f"{line.step:>4}  {line.words}")
+        elif line.sort in ("head", "session"):
+            out.append(line.words)
+        else:
+            inset = "      " if line.step else "  "
+            out.append(f"{inset}{'! ' if line.sort == 'caution' else ''}{line.words}")
     return "\n".join(out)
 
 

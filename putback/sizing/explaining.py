@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from math import floor, log10
 
 from putback.sizing.answer import Answer
@@ -21,6 +21,9 @@ WIDE = 41
 LEFT = 27
 """Characters before it."""
 
+SHOWN = 0.005
+"""The least share that is told."""
+
 LINE = 79
 """Characters of a line."""
 
@@ -37,8 +40,13 @@ _SAYS: dict[Word, str] = {
 _TITLES = {"thread": "thread", "length": "length", "standard": "standard size"}
 
 
-def explain(answer: Answer, readings: Readings) -> str:
-    """Several lines of plain ASCII, at most 79 columns wide, for a terminal."""
+def explain(answer: Answer, readings: Readings, *, drawn: bool = True) -> str:
+    """Several lines of plain ASCII, at most 79 columns wide, for a terminal.
+
+    Without `drawn` no rule: a line a size with its share, and no line is folded.
+    """
+    if not drawn:
+        return "\n".join(_in_words(answer, readings))
     lines = _wrapped(f"{answer.size or 'nothing read'}    {_SAYS[answer.verdict]}", 0)
     read = _read(answer.read)
     if read:
@@ -56,6 +64,29 @@ def explain(answer: Answer, readings: Readings) -> str:
     if answer.problem:
         lines += ["", *_wrapped(f"unfinished: {answer.problem}", 2)]
     return "\n".join(lines)
+
+
+def _in_words(answer: Answer, readings: Readings) -> Iterator[str]:
+    yield f"{answer.size or 'nothing read'}: {_SAYS[answer.verdict]}"
+    read = _read(answer.read)
+    if read:
+        yield f"read: {read}"
+    yield from answer.notes
+    for half in (answer.thread, answer.standard, answer.length):
+        if half is not None:
+            yield f"{_TITLES[half.half]}: {_SAYS[half.word]}"
+            yield from (f"{c.name}: {c.probability:.1%}" for c in half.candidates if c.probability >= SHOWN)
+            rest = 1 - sum(c.probability for c in half.candidates)
+            if rest >= SHOWN:
+                yield f"none of these: {rest:.1%}"
+            yield from _reasons(half, scale(half, readings))
+    slot = slot_sentence(answer.read)
+    if slot:
+        yield f"slot: {slot}"
+    if readings.kind == "taper pin" and readings.small_end:
+        yield driving(readings.small_end)
+    if answer.problem:
+        yield f"unfinished: {answer.problem}"
 
 
 def _wrapped(text: str, indent: int) -> list[str]:
@@ -94,26 +125,30 @@ def _half(half: Verdict, read: Exact, readings: Readings) -> list[str]:
     by_name = {c.name: c for c in half.candidates}
     if rule.marks:
         lines += _rule(rule, half, by_name, _blur(half, read, readings))
-    first, rest = half.candidates[:2], half.candidates[2:]
+    rest = half.candidates[2:]
     hidden = sum(c.probability for c in rest if c.name not in {m.label for m in rule.marks})
     for said, share in (("others", hidden), ("none of these", 1 - sum(c.probability for c in half.candidates))):
-        if share >= 0.005:
+        if share >= SHOWN:
             lines.append(f"    {said:{LEFT - 4}}{'':{WIDE}} {share:6.1%}")
+    return lines + [row for words in _reasons(half, rule) for row in _wrapped(words, 4)]
+
+
+def _reasons(half: Verdict, rule: Scale) -> Iterator[str]:
+    """Give what speaks for the first two candidates, what they are the same as, and what to read next."""
     named = half.word != "none"
-    for place, candidate in enumerate(first):
+    for place, candidate in enumerate(half.candidates[:2]):
         why = f"; {candidate.behind}" if candidate.behind and named else ""
         limits = _limits(rule, candidate) if place == 0 and named else ""
         words = f"{candidate.fit}{limits}{why}".removeprefix("; ")
         if words:
-            lines += _wrapped(f"{candidate.name}: {words}", 4)
+            yield f"{candidate.name}: {words}"
     for candidate in half.candidates[:3]:
         if candidate.also:
-            lines += _wrapped(f"{candidate.name} is to any gauge the same as {', '.join(candidate.also)}", 4)
+            yield f"{candidate.name} is to any gauge the same as {', '.join(candidate.also)}"
     if half.note:
-        lines += _wrapped(half.note, 4)
+        yield half.note
     if half.ask is not None:
-        lines += _wrapped(f"next: {half.ask.why}", 4)
-    return lines
+        yield f"next: {half.ask.why}"
 
 
 def _limits(rule: Scale, candidate: Candidate) -> str:

@@ -14,6 +14,7 @@ from textual.screen import Screen
 from putback.codes.caliper import CaliperWatch
 from putback.errors import BadInput, PutbackError
 from putback.reports.todo import soaks_due
+from putback.reports.walking import WALKED, walk_steps
 from putback.settings import UNSET, Read, settings_in
 from putback.trade import commands as c
 from putback.trade import rules
@@ -28,9 +29,8 @@ from putback.tui.palette import THEMES
 from putback.tui.pictures import Pictures
 from putback.tui.scans import Scanning
 from putback.tui.screens.keyed import Keyed
-from putback.tui.screens.walk_back import WALKED, WalkBackScreen
+from putback.tui.screens.walk_back import WalkBackScreen
 from putback.tui.tapping import META
-from putback.tui.views import walk_steps
 from putback.tui.widgets.panes import SaidData
 from putback.workshop import Done, Workshop
 

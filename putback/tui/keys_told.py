@@ -25,6 +25,13 @@ PLACES = {
 """The places of the key table, in words."""
 
 
+_NAMES = {
+    "+": "plus", "-": "minus", "*": "star", "/": "stroke", ".": "point", ",": "comma", "?": "question mark",
+    "=": "equals", ";": "semicolon", "'": "apostrophe", "#": "number sign",
+}  # fmt: skip
+"""What a voice calls a key that is a sign."""
+
+
 def keys_json(keymap: Keymap) -> list[dict[str, object]]:
     """Return every command as the command line prints it."""
     return [
@@ -47,6 +54,16 @@ def keys_text(keymap: Keymap) -> str:
         lines += [f"  {all_keys(key):<20}{key.id:<15}{keymap.words(key.told)}" for key in keymap.keys_of(place)]
         lines.append("")
     return "\n".join(lines[:-1])
+
+
+def keys_lines(keymap: Keymap) -> list[str]:
+    """Return every command as lines to be spoken: where, its keys by name, its sentence."""
+    lines = []
+    for place, words in PLACES.items():
+        for key in keymap.keys_of(place):
+            names = ", ".join(_NAMES.get(name, name.replace("-", " to ")) for name in all_keys(key).split())
+            lines.append(f"{words[:1].upper()}{words[1:]}, {names}: {keymap.words(key.told)}")
+    return lines
 
 
 def all_keys(key: Key) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from datetime import UTC, datetime
 
 from msgspec import Struct
 
@@ -155,15 +154,3 @@ def last_steps(record: Record, machine: int, count: int) -> list[Step]:
     """Return the last finished steps, newest first."""
     steps = [s for s in reversed(list(record.all(Step, machine))) if not s.is_open]
     return steps[:count]
-
-
-def walk_steps(record: Record, machine: int, count: int) -> list[Step]:
-    """Return what was done last, newest first: steps put back, taken off, or still coming off."""
-
-    def latest(step: Step) -> tuple[datetime, int]:
-        stamp = step.back or step.ended or step.began
-        at = datetime.fromisoformat(stamp) if stamp else datetime.min.replace(tzinfo=UTC)
-        # Of steps put back in one second the lowest went on last, as a rule.
-        return (at, -step.number if step.back else step.number)
-
-    return sorted(record.all(Step, machine), key=latest, reverse=True)[:count]

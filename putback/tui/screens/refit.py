@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal
 
 from putback.opening import share_of
-from putback.reports.going_back import Going, going_back
+from putback.reports.going_back import Going, going_back, next_step, ready
 from putback.reports.plan import at_refit, everything_home, to_fetch
 from putback.reports.planning import ORDERS, refit_plan
 from putback.trade import commands as c
@@ -17,7 +17,6 @@ from putback.trade.bag import Bag
 from putback.trade.ledger import short_of
 from putback.trade.machine import Machine
 from putback.trade.pace import time_left
-from putback.trade.putting_back import needed_by, ticks_itself_off
 from putback.trade.refit import Waits, chase, steps_off, what_waits
 from putback.trade.step import Step
 from putback.tui.keys import command_for
@@ -105,13 +104,7 @@ class RefitScreen(Booking, KeyedScreen[None]):
 
     def ready(self) -> list[Step]:
         """Return the steps that can go on now, in the order of the plan."""
-        waiting = {w.step for w in self.waits()}
-        found = [
-            step
-            for step in self.off()
-            if step.number not in waiting and not step.skipped and not needed_by(self.record, step)
-        ]
-        return [step for step in found if not ticks_itself_off(self.record, step)] or found
+        return ready(self.record, self.off(), self.waits())
 
     def waits(self) -> list[Waits]:
         """Return what cannot go back yet; asked for many times a key, and changed only by a change."""
@@ -129,11 +122,7 @@ class RefitScreen(Booking, KeyedScreen[None]):
         chosen = self.record.find(Step, self._step)
         if chosen is not None and not chosen.back:
             return chosen
-        ready = self.ready()
-        if ready:
-            return ready[0]
-        off = self.off()
-        return next((s for s in off if short_of(self.record, s)), off[0] if off else None)
+        return next_step(self.record, self.off(), self.waits())
 
     # -- keys --------------------------------------------------------------------------------------
 

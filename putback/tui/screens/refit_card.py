@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from textual.content import Content
 
 from putback.reports.going_back import Asked, Going
 from putback.reports.plan import at_refit
-from putback.sizing.hardware import driving_in
-from putback.trade.asking_back import is_used
+from putback.reports.refit_words import told_of
 from putback.trade.conserved import holes_at_refit
 from putback.trade.driver import drivers_for
-from putback.trade.fastener import Thing
 from putback.trade.last_look import OpenEnd
 from putback.trade.ledger import left_over
 from putback.trade.record import Record
@@ -164,39 +162,3 @@ class CardRows:
         for step, words in told:
             out += self.signed("note", f"{step.number} {step.name}, {words}", "$pb-muted")
         return out
-
-
-def told_of(record: Record, step: Step) -> Iterator[str]:
-    """Give a line for each thing of a step that is no plain fastener, or wants a word."""
-    for thing in record.things_of(step):
-        words = _told(record, thing, step)
-        if words:
-            yield words
-
-
-def _told(record: Record, thing: Thing, step: Step) -> str:
-    if thing.replaces:
-        if record.stand_ins(thing.id):
-            return ""
-        at = f"hole {thing.hole}: " if thing.hole else ""
-        return f"{at}{'new: ' if not is_used(record, thing) else ''}{thing.called}"
-    if record.stand_ins(thing.id) and not any(
-        place != "scrapped" for place in record.standing(thing.id)
-    ):
-        return ""
-    if thing.sort == "piece":
-        return f"{thing.count} x {thing.name}" + (f": {thing.note}" if thing.note else "")
-    if thing.found:
-        return f"hole {thing.hole} was empty when found" + (f": {thing.note}" if thing.note else "")
-    words = []
-    if step.do == "loosen":
-        words.append(f"tighten {thing.turns:g} turns")
-    if thing.hand == "left":
-        words.append("LEFT-HAND thread")
-    if thing.small_end:
-        words.append(driving_in(thing.small_end))
-    if thing.should_be:
-        words.append(f"should be {thing.should_be}")
-    if thing.note:
-        words.append(thing.note)
-    return f"hole {thing.hole}: {'; '.join(words)}" if words else ""

@@ -27,9 +27,6 @@ from putback.tui.widgets.panes import sign
 from putback.tui.widgets.picture import PictureView
 from putback.tui.widgets.plate import plate
 
-WALKED = 3
-"""Steps that are walked back over; common practice, no source."""
-
 BENEATH = 2
 """Screens on the stack where the walk-back came first: Textual's own, and it."""
 

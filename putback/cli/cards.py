@@ -1,0 +1,107 @@
+"""Cards without the screen: `putback card`, of whatever the words name, and `putback walk-back`."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from typing import TYPE_CHECKING
+
+from putback.cli.shop import chosen, open_workshop, tell
+from putback.errors import BadInput
+
+if TYPE_CHECKING:
+    from putback.reports.cards import Card
+    from putback.reports.finding import Entry
+    from putback.trade.bag import Bag
+    from putback.trade.machine import Machine
+    from putback.trade.record import Record
+
+_STEP = re.compile(r"(?:step )?(\d{1,9})(?:,? hole ([1-9][a-z]?))?", re.IGNORECASE)
+_BAG = re.compile(r"bag (\d{1,9})", re.IGNORECASE)
+
+NAMED = 5
+"""How many of several things that some words may mean are named."""
+
+
+def card(args: argparse.Namespace) -> int:
+    """Print the card of what the words name: a step, a part, a fastener, a piece or a bag."""
+    from putback.reports.bags import bag_card, card_text
+    from putback.reports.plain.cards import bag_plain, card_lines, told
+    from putback.trade.bag import Bag
+
+    with open_workshop(args) as workshop:
+        record, machine = workshop.record, chosen(args, workshop)
+        found = card_named(record, machine, " ".join(" ".join(args.words).split()))
+        if isinstance(found, Bag):
+            held = bag_card(record, found)
+            tell(args, held.to_json, lambda: card_text(held), lambda: bag_plain(held))
+        else:
+            lines = card_lines(record, found)
+            tell(args, found.to_json, lambda: "\n".join(lines), lambda: told(lines))
+    return 0
+
+
+def card_named(record: Record, machine: Machine, words: str) -> Card | Bag:
+    """Return the card, or the bag, that words name on a machine. Raises BadInput where that is not one thing."""
+    from putback.reports.cards import step_card, thing_card
+    from putback.reports.finding import entries, find
+
+    numbered = _STEP.fullmatch(words)
+    if numbered:
+        step = record.step(machine.id, int(numbered[1]))
+        if step is None:
+            raise BadInput(f"{machine.caption} has no step {numbered[1]}.")
+        if numbered[2] is None:
+            return step_card(record, step)
+        thing = next((t for t in record.things_of(step) if t.hole == numbered[2].lower()), None)
+        if thing is None:
+            raise BadInput(f"Step {step.number}, {step.name}, has nothing in hole {numbered[2]}.")
+        return thing_card(record, thing)
+    if in_it := _BAG.fullmatch(words):
+        bag = record.bag(machine.id, int(in_it[1]))
+        if bag is None:
+            raise BadInput(f"{machine.caption} has no bag {in_it[1]}.")
+        return bag
+    known = [entry for entry in entries(record) if entry.machine_id == machine.id]
+    return _of_entry(record, _one_of(words, [hit.entry for hit in find(known, words).hits]))
+
+
+def _one_of(words: str, hits: list[Entry]) -> Entry:
+    """Return the one that is meant: what is called so exactly, a part before the steps on it; else the only one."""
+    exactly = [entry for entry in hits if words.casefold() in entry.exactly]
+    meant = [entry for entry in exactly if entry.sort == exactly[0].sort] or hits
+    if not meant:
+        raise BadInput(f"Nothing has all of “{words}”.")
+    if len(meant) > 1:
+        named = "; ".join(f"{entry.name} ({entry.detail})" if entry.detail else entry.name for entry in meant[:NAMED])
+        more = f" and {len(meant) - NAMED} more" if len(meant) > NAMED else ""
+        raise BadInput(f"“{words}” may be {len(meant)} things: {named}{more}. Say more of it.")
+    return meant[0]
+
+
+def _of_entry(record: Record, entry: Entry) -> Card | Bag:
+    from putback.reports.cards import part_card, step_card, thing_card
+    from putback.trade.bag import Bag
+    from putback.trade.fastener import Thing
+    from putback.trade.machine import Part
+    from putback.trade.step import Step
+
+    if entry.sort == "bag":
+        return record.get(Bag, entry.id)
+    if entry.sort == "part":
+        return part_card(record, record.get(Part, entry.id))
+    if entry.sort == "step":
+        return step_card(record, record.get(Step, entry.id))
+    return thing_card(record, record.get(Thing, entry.id))
+
+
+def walk_back(args: argparse.Namespace) -> int:
+    """Print the last three steps, newest first, what is open, and where to start."""
+    from putback.reports.plain.cards import told, walk_lines
+    from putback.reports.walking import walk_back as walked
+
+    with open_workshop(args) as workshop:
+        walk = walked(workshop.record, chosen(args, workshop), now=workshop.now())
+        lines = walk_lines(workshop.record, walk)
+        tell(args, walk.to_json, lambda: "\n".join(lines), lambda: told(lines))
+    return 0

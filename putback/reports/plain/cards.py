@@ -1,0 +1,110 @@
+"""The cards of a bag, a step, a part and a fastener, and the walk-back, as lines to be spoken."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from putback.reports.bags import BagCard, BagRow
+from putback.reports.cards import Card, step_card
+from putback.reports.spoken import sentence, spelled
+from putback.reports.walking import WalkBack
+from putback.trade.fastener import Thing
+from putback.trade.lying import map_turned
+from putback.trade.record import Record
+from putback.trade.step import Step
+from putback.trade.wording import counted, times
+
+_ROWS = "789456123"
+"""Places in the order in which a face is read: the upper row first, each from the left."""
+
+_LEADS = {"asks": "question: ", "caution": "caution: ", "move": "moved "}
+"""What a fact begins with, by its sort, where its words do not say it."""
+
+_TURNED = {90: "to the right", 180: "down", 270: "to the left"}
+
+
+def told(lines: Iterable[str]) -> str:
+    """Return lines as they are spoken, each a sentence."""
+    return "\n".join(sentence(line) for line in lines)
+
+
+def bag_plain(card: BagCard) -> str:
+    """Return a bag with what is in it, by step and hole."""
+    row = card.row
+    lines = [f"bag {row.number}, {row.state}", f"machine: {card.machine}"]
+    if row.box:
+        lines.append(f"box {row.box}")
+    lines += [f"{counted(row.count, 'thing')} in it" if row.count else "empty", f"code: {spelled(row.code)}"]
+    step = 0
+    for c in card.contents:
+        if c.step != step:
+            step = c.step
+            lines.append(f"from step {step}, {c.part}:")
+        what = c.size if c.size.startswith(c.what) else f"{c.what} {c.size}".strip()
+        lines.append((f"hole {c.hole}: " if c.hole else "") + times(c.count, what))
+    if card.steps:
+        lines.append(f"its step{'s' if len(card.steps) > 1 else ''}: {', '.join(map(str, card.steps))}")
+    return told(lines)
+
+
+def ledger_plain(rows: list[BagRow]) -> str:
+    """Return the bag ledger, a bag a line."""
+    if not rows:
+        return "No bag yet."
+    return told(
+        f"bag {r.number}, {r.state}, {counted(r.count, 'piece')}{f', box {r.box}' if r.box else ''}, "
+        f"code {spelled(r.code)}"
+        for r in rows
+    )
+
+
+def holes_plain(record: Record, step: Step) -> Iterator[str]:
+    """Give a line for each hole of a step, read like a page: what came out of it, or that it was found empty."""
+    by_hole: dict[str, list[Thing]] = {}
+    for thing in record.things_of(step):
+        if thing.hole and not thing.replaces:
+            by_hole.setdefault(thing.hole, []).append(thing)
+    turn = map_turned(record, step)
+    if by_hole and turn:
+        yield f"the face lies turned now: its top is {_TURNED[turn]}; places are as they were recorded"
+    for hole in sorted(by_hole, key=lambda hole: (_ROWS.index(hole[0]), hole)):
+        here = [_in_hole(thing) for thing in by_hole[hole]]
+        yield f"hole {hole}: {'; '.join(here)}"
+
+
+def _in_hole(thing: Thing) -> str:
+    if thing.found:
+        return "found empty" + (f", {thing.note}" if thing.note else "")
+    words = [times(thing.count, thing.called)]
+    words += [words_ for words_ in (thing.head, thing.hand and f"{thing.hand}-hand thread") if words_]
+    if thing.should_be:
+        words.append(f"should be {thing.should_be}")
+    return ", ".join(words)
+
+
+def card_lines(record: Record, card: Card) -> list[str]:
+    """Return the card of a step, a part, a fastener or a piece in lines, still to be spoken."""
+    lines = [card.caption, f"machine: {card.machine}", *_about(card)]
+    ways = card.ways
+    if card.sort == "step":
+        lines += holes_plain(record, record.get(Step, card.id))
+        ways = tuple(way for way in ways if way.sort != "thing" or not way.beside)
+    return lines + [f"{way.said}: {way.beside}" if way.beside else way.said for way in ways]
+
+
+def _about(card: Card) -> list[str]:
+    under = [card.under] if card.under else []
+    return [*under, *(f"{_LEADS.get(fact.sort, '')}{fact.words}" for fact in card.facts)]
+
+
+def walk_lines(record: Record, walk: WalkBack) -> list[str]:
+    """Return the walk-back, still to be spoken: notes, the last steps newest first, what is open, where to start."""
+    lines = [f"machine: {walk.machine.caption}", *walk.notes]
+    if walk.steps:
+        lines.append(f"before a hand moves: is this so at the machine? The last {counted(len(walk.steps), 'step')}:")
+    for step in walk.steps:
+        card = step_card(record, step)
+        lines += [card.caption, *_about(card), *holes_plain(record, step)]
+        lines += [way.said for way in card.ways if way.sort == "thing" and not way.beside]
+    lines.append(f"open questions: {len(walk.questions)}")
+    return [*lines, *walk.questions, f"next: {walk.next}"]

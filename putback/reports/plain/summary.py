@@ -1,0 +1,75 @@
+"""The summary of a session, what is to do and what looks alike, as lines to be spoken."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from putback.reports.alike import Alike
+from putback.reports.plain.cards import told
+from putback.reports.summary import Summary, balance_proved, balance_told, clock_text, done_told
+from putback.reports.todo import ToDo
+from putback.trade.wording import counted, times, told_minutes
+
+
+def summary_lines(summary: Summary) -> list[str]:
+    """Return the summary, one fact a line, still to be spoken."""
+    s = summary
+    out = [f"{s.machine}, session {s.session}", *([s.title] if s.title else [])]
+    out.append(f"from {clock_text(s.start)} to {clock_text(s.end)}")
+    out.append(f"{told_minutes(s.minutes)} hands on in {counted(s.segments, 'segment')}")
+    if s.session > 1:
+        out.append(f"{told_minutes(s.minutes_all)} in all sessions")
+    out.append(f"next time: {s.next}")
+    out += [f"note: {note}" for note in (*s.notes, *s.note.splitlines())]
+    out.append(f"done: {done_told(s)}")
+    for line in s.steps:
+        inside = f", inside {', '.join(line.path)}" if line.path else ""
+        counts = [counted(line.fasteners, "fastener")] if line.fasteners else []
+        counts += [counted(line.pieces, "loose piece")] if line.pieces else []
+        counts += [f"bag {', '.join(map(str, line.bags))}"] if line.bags else []
+        counts += [f"the part to {line.put}"] if line.put else []
+        out.append("; ".join([f"step {line.number}: {line.told}{inside}", *counts]))
+    if s.back:
+        out.append(f"put back: step {', '.join(map(str, s.back))}")
+    out += [f"not as it was found: {hole}" for hole in s.holes]
+    if s.sizes:
+        out.append("fasteners that came out, by size:")
+        out += [f"{count} of {size}" for size, count in s.sizes.items()]
+    out += [f"bag {b.number}: {b.state}, {b.count} in it" for b in s.bags]
+    for area, minutes in s.areas.items():
+        out.append(f"time at {area or 'the machine itself'}: {told_minutes(minutes)}")
+    out.append(f"open questions: {len(s.questions)}")
+    out += s.questions
+    out.append("where everything is now:")
+    out += balance_told(s)
+    return [*out, balance_proved(s)]
+
+
+def summary_plain(summary: Summary) -> str:
+    """Return the summary as it is spoken."""
+    return told(summary_lines(summary))
+
+
+def todo_plain(found: ToDo) -> str:
+    """Return what is left to do."""
+    lines = [f"to {c.do}: {c.what}, step {c.step}" for c in found.chores]
+    lines += [f"soaking: {s.what}, {s.told}, step {s.step}" for s in found.soaks]
+    lines += [f"to be got: {times(w.count, w.what)}, {w.why}, step {w.step}" for w in found.shopping]
+    return told([found.machine, *(lines or ["nothing is left to do"])])
+
+
+def alike_plain(found: Alike) -> str:
+    """Return what interchanges and what only looks alike."""
+    return told(_alike(found))
+
+
+def _alike(found: Alike) -> Iterator[str]:
+    yield "these interchange:" if found.interchange else "nothing interchanges"
+    for same in found.interchange:
+        yield f"{same.count} of {same.called}"
+        for where in same.holes:
+            step, _, holes = where.rpartition(": ")
+            yield f"{step}: {'; '.join(f'hole {hole}' for hole in holes.split())}"
+    yield "these only look alike:" if found.look_alike else "nothing only looks alike"
+    for mixed in found.look_alike:
+        yield f"{mixed.one} and {mixed.other}: {mixed.why}"

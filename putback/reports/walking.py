@@ -1,0 +1,66 @@
+"""The walk-back: what was done last, to be checked against the machine before a hand moves."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Any
+
+from msgspec import Struct
+
+from putback.trade.machine import Machine
+from putback.trade.record import Record
+from putback.trade.step import Step
+
+WALKED = 3
+"""Steps that are walked back over; common practice, no source."""
+
+
+class WalkBack(Struct, frozen=True):
+    """What one is told on coming back to a machine."""
+
+    machine: Machine
+    """The machine."""
+    notes: tuple[str, ...]
+    """What was left to be said first, and soaks that are due."""
+    steps: tuple[Step, ...]
+    """What was done last, newest first."""
+    questions: tuple[str, ...]
+    """What is open."""
+    next: str
+    """Where to start."""
+
+    def to_json(self) -> dict[str, Any]:
+        """Return it as the command line prints it."""
+        return {
+            "machine": self.machine.caption,
+            "notes": list(self.notes),
+            "steps": [{"step": step.number, "told": step.told} for step in self.steps],
+            "questions": list(self.questions),
+            "next": self.next,
+        }
+
+
+def walk_steps(record: Record, machine: int, count: int) -> list[Step]:
+    """Return what was done last, newest first: steps put back, taken off, or still coming off."""
+
+    def latest(step: Step) -> tuple[datetime, int]:
+        stamp = step.back or step.ended or step.began
+        at = datetime.fromisoformat(stamp) if stamp else datetime.min.replace(tzinfo=UTC)
+        # Of steps put back in one second the lowest went on last, as a rule.
+        return (at, -step.number if step.back else step.number)
+
+    return sorted(record.all(Step, machine), key=latest, reverse=True)[:count]
+
+
+def walk_back(record: Record, machine: Machine, *, now: str) -> WalkBack:
+    """Return what is said on coming back to a machine; `now` is the stamp that soaks are counted to."""
+    from putback.reports.summary import open_questions, where_to_start
+    from putback.reports.todo import soaks_due
+    from putback.trade.tools_out import notes_for_return
+
+    notes = [f"your note: {note}" for note in notes_for_return(record, machine.id)]
+    notes += [bath.short for bath in soaks_due(record, machine.id, now=now)]
+    return WalkBack(
+        machine, tuple(notes), tuple(walk_steps(record, machine.id, WALKED)),
+        tuple(open_questions(record, machine.id, now=now)), where_to_start(record, machine.id),
+    )  # fmt: skip
