@@ -18,11 +18,6 @@ def lies_now(machine: Machine) -> str:
     return machine.lies or UPRIGHT
 
 
-def lies_down(machine: Machine) -> bool:
-    """Tell whether the machine was turned from upright, by the person's own words."""
-    return UPRIGHT not in lies_now(machine).casefold()
-
-
 def on_the_bench(record: Record, step: Step) -> bool:
     """Tell whether a step was done inside an assembly that was off by then."""
     place = step.area
@@ -72,6 +67,24 @@ def turning_cautions(record: Record, machine: int) -> tuple[str, ...]:
     """Return what was said to beware of at the machine's turns, each once."""
     found = (caution for s in record.all(Step, machine) if s.do == "turn" for caution in s.cautions)
     return tuple(dict.fromkeys(found))
+
+
+_DOWN = (
+    ("left side", ("left", "right")), ("right side", ("left", "right")), ("on its back", ("front", "back")),
+    ("on its front", ("front", "back")), ("on its face", ("front", "back")), ("upside down", ("top", "bottom")),
+    ("on its head", ("top", "bottom")), (UPRIGHT, ("top", "bottom")),
+)  # fmt: skip
+"""Words for how a machine lies, and the two faces that then look up and down."""
+
+
+def hangs(face: str, lies: str) -> bool | None:
+    """Tell whether a face stands upright, so that a panel on it hangs; None where that is not known.
+
+    `lies` says how the machine lies, in the person's words; empty is upright. A panel that looks up or down lies.
+    """
+    folded = (lies or UPRIGHT).casefold()
+    flat = next((faces for words, faces in _DOWN if words in folded), None)
+    return None if flat is None or not face else face not in flat
 
 
 _SIDES = (("its left side", 270), ("the left side", 270), ("its right side", 90), ("the right side", 90))

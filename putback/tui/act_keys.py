@@ -16,6 +16,7 @@ from putback.reports.bags import bag_rows
 from putback.trade import commands as c
 from putback.trade.fastener import DRIVES, KINDS, READINGS, Thing
 from putback.trade.machine import FACES, ORIGINS, Machine, Part
+from putback.trade.pattern import likely_hole
 from putback.trade.place import bag_number
 from putback.trade.record import Record
 from putback.trade.session import TARGET
@@ -332,7 +333,7 @@ def _enter(command: c.Enter, at: Standing) -> Iterator[Stroke]:
         yield Stroke("other", _further("remark on the next fastener", _text(command.note)))
     last = at.record.last_taken_out(at.machine)
     if last is not None and _is_like(last, command):
-        here = entry.suggest(taken) == command.hole
+        here = step is not None and likely_hole(at.record, step, taken) == command.hole
         yield Stroke("same_again", (_bench((*(() if here else _hole(command.hole, taken)), "+")),))
         return
     carried = tuple(_carried(command, at.form))

@@ -47,8 +47,6 @@ MEASURED = frozenset({"length", "od", "thick", "wire", "width"})
 
 PLACES = "123456789"
 LONGEST_FIELD = 40
-_CORNERS = "1379"
-_RING = "12346789"
 
 
 class Form(Struct, frozen=True, kw_only=True):
@@ -276,28 +274,3 @@ def next_letter(hole: str, taken: Sequence[str]) -> str:
         if name not in taken:
             return name
     return hole
-
-
-def suggest(taken: Sequence[str]) -> str:
-    """Return the hole that the next fastener of the same pattern is likely to come from.
-
-    Lower holes first, since the upper ones should hold a hanging panel to the last (common practice,
-    no source). Two in the middle of opposite edges make a pair, corners a four, more make a ring.
-    Empty where every place has one.
-    """
-    places = {hole[0] for hole in taken}
-    if not places:
-        return "1"
-    if places <= set("46"):
-        pattern = "46"
-    elif places <= set("28"):
-        pattern = "28"
-    elif places <= set(_CORNERS):
-        pattern = _CORNERS
-    else:
-        pattern = _RING
-    for candidate in (pattern, _RING, "5"):
-        for place in candidate:
-            if place not in places:
-                return place
-    return ""

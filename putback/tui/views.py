@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 
 from msgspec import Struct
 
@@ -73,12 +74,18 @@ def _grow(
 
 
 def hole_views(
-    record: Record, step: Step, *, now: str = "", suggested: str = "", refit: bool = False
+    record: Record,
+    step: Step,
+    *,
+    now: str = "",
+    suggested: str = "",
+    known: Sequence[str] = (),
+    refit: bool = False,
 ) -> list[HoleView]:
     """Return a step's holes as the map draws them.
 
-    `now` is the hole being entered, `suggested` the one that is likely next. With `refit`, holes are
-    hollow until their fastener is fitted again.
+    `now` is the hole being entered, `suggested` the one that is likely next, `known` are those that are likely to
+    come. With `refit`, holes are hollow until their fastener is fitted again.
     """
     things = [t for t in record.things_of(step) if t.hole and not t.replaces]
     letters = size_letters(things)
@@ -100,9 +107,11 @@ def hole_views(
             place=thing.hole, state=state, mark=letters.get(thing.called, ""),
             long_rank=ranks[thing.id], stacked=max(0, under),
         )  # fmt: skip
+    for hole in known:
+        views.setdefault(hole, HoleView(place=hole))
     if now:
         views[now] = HoleView(place=now, state="now", mark=views[now].mark if now in views else "")
-    elif suggested and suggested not in views:
+    elif suggested:
         views[suggested] = HoleView(place=suggested, state="next")
     return list(views.values())
 

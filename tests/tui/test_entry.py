@@ -18,7 +18,6 @@ from putback.tui.entry import (
     field_word,
     next_letter,
     press,
-    suggest,
     ways_told,
 )
 
@@ -133,17 +132,6 @@ def test_the_keypad_at_a_place(keys: str, meant: str) -> None:
 
 def test_every_kind_has_fields() -> None:
     assert set(FIELDS) == set(KINDS)
-
-
-def test_patterns_go_on_lower_holes_first() -> None:
-    """Lower screws first, so that the panel hangs from the upper ones; common practice, no source."""
-    order: list[str] = []
-    for _ in range(4):
-        order.append(suggest(order))
-    assert order == ["1", "3", "7", "9"]
-    assert suggest(["4"]) == "6"
-    assert suggest(["1", "2", "3"]) == "4"
-    assert suggest(list("123456789")) == ""
 
 
 @given(st.lists(st.sampled_from([*"0123456789./*-+abm#", "enter", "backspace", "escape"]), max_size=60))

@@ -22,9 +22,10 @@ from putback.sizing.threads import thread_named
 from putback.trade import commands as c
 from putback.trade.checks import odd_now
 from putback.trade.ledger import bench_check
-from putback.trade.lying import lies_down
+from putback.trade.lying import hangs
 from putback.trade.machine import Part
 from putback.trade.matching import neighbour, odd_question
+from putback.trade.pattern import known_holes, likely_hole
 from putback.trade.session import Session
 from putback.trade.sized import prior_of, readings_of
 from putback.trade.step import Step
@@ -59,6 +60,7 @@ class BenchScreen(FarView):
     _soaked = (-1, 0, "")
     _due: Sequence[Bath] = ()
     _last: tuple[tuple[int, int], SaidData] | None = None
+    _known: tuple[int, tuple[str, ...]] = (0, ())
 
     def compose(self) -> ComposeResult:
         yield Header(id="header")
@@ -193,10 +195,16 @@ class BenchScreen(FarView):
             first = "Begin a part first, with a place or {begin}; {same} is another just like the last."
             self.bench.refuse(self.words(first))
 
+    def likely(self, step: Step, taken: Sequence[str]) -> str:
+        """Return the hole that comes next; what is known of the pattern is looked up once a step."""
+        if self._known[0] != step.id:
+            self._known = (step.id, known_holes(self.record, step))
+        return likely_hole(self.record, step, taken, self._known[1])
+
     def press_in_step(self, step: Step, key: str) -> None:
         """A key while a part is coming off."""
         taken = taken_holes(self.record, step)
-        form, act = entry.press(self.form, key, taken=taken, suggested=entry.suggest(taken))
+        form, act = entry.press(self.form, key, taken=taken, suggested=self.likely(step, taken))
         chosen = form.hole and form.hole != self.form.hole
         self.form = form
         if chosen:
@@ -277,10 +285,8 @@ class BenchScreen(FarView):
 
     def remind(self, step: Step, taken: list[str]) -> None:
         """Say to take the lower screws of a hanging panel first; common practice, no source."""
-        upright = step.face in ("front", "back", "left", "right")
         machine = self.bench.machine
-        upper_first = self.form.hole[0] in "789" and not any(hole[0] in "123456" for hole in taken)
-        if upright and upper_first and not taken and machine is not None and not lies_down(machine):
+        if not taken and self.form.hole[0] in "789" and machine is not None and hangs(step.face, machine.lies):
             self.bench.say("caution", "if this hangs: the lower screws first, so that the upper ones hold it")
 
     def look_twice(self, number: int) -> None:
@@ -415,7 +421,7 @@ class BenchScreen(FarView):
             return self.before_part()
         form = self.form
         taken = taken_holes(self.record, step)
-        likely = entry.suggest(taken)
+        likely = self.likely(step, taken)
         area = self.record.get(Part, step.area).name if step.area else ""
         bag = f"bag {step.bag}" if step.bag else "a new bag"
         off = f"part to {self.put}" if step.do == "take off" else "part stays"
@@ -435,7 +441,7 @@ class BenchScreen(FarView):
         style = ", ".join(filter(None, (form.kind, form.head, form.drive, form.hand and f"{form.hand}-hand")))
         data = FormData(
             title=step.name, under=under, goes=f"screws into {bag}, {off}", face=step.face,
-            holes=tuple(hole_views(self.record, step, now=form.hole, suggested=likely)),
+            holes=tuple(hole_views(self.record, step, now=form.hole, suggested=likely, known=self._known[1])),
             sizes=tuple(size_views(self.record, step)), cursor=form.hole or likely or None,
             fields=tuple(fields), style=style,
         )  # fmt: skip

@@ -1,0 +1,147 @@
+"""The pattern of holes that a part is held by, and which of them comes next.
+
+Lower holes first where the face hangs, so that the upper ones hold it to the last (common practice, no source);
+beyond that clockwise as one faces it, from the lower right. `docs/decisions/0006-hole-patterns.md` says why.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from itertools import pairwise
+
+from putback.sizing.odd import MIRROR
+from putback.trade.lying import hangs
+from putback.trade.machine import Machine
+from putback.trade.record import Record
+from putback.trade.step import Step
+
+ROWS = ("321", "456", "789")
+"""The rows from below, each in the direction that is clockwise as one faces it; the middle one begins at the left,
+where the clock goes on from the lowest."""
+
+RING = "32147896"
+"""All places but the middle, clockwise from the lower right."""
+
+CORNERS = "3179"
+"""Those of a panel held at its corners."""
+
+PAIRS = ("46", "28")
+"""Two in the middle of opposite edges."""
+
+_SIDES = {"left": "right", "right": "left"}
+_SIDE = re.compile(r"\b(?:left|right)\b", re.IGNORECASE)
+
+
+def next_hole(taken: Sequence[str], *, hanging: bool = True, known: Sequence[str] = ()) -> str:
+    """Return the hole that the next fastener of the same pattern is likely to come from.
+
+    `taken` are the holes that are done, in the order they were. Where the holes are `known` these are gone through.
+    Else they tell the pattern: two in the middle of opposite edges make a pair, corners a four, more make a ring, and
+    where every place so far held several, so does the last. Empty where every place has one.
+    """
+    left = [hole for hole in known if hole not in taken]
+    if left:
+        return _first(left, taken, hanging)
+    places = {hole[0] for hole in taken}
+    twin = _twin(taken)
+    if twin:
+        return twin
+    shape = next((shape for shape in (*PAIRS, CORNERS) if places <= set(shape)), RING) if places else CORNERS
+    for pattern in (shape, RING, "5"):
+        left = [place for place in pattern if place not in places]
+        if left:
+            return _first(left, taken, hanging)
+    return ""
+
+
+def _first(left: Sequence[str], taken: Sequence[str], hanging: bool) -> str:
+    """Return which hole of those left comes first."""
+    places = {hole[0] for hole in left}
+    if hanging:
+        row = next(row for row in ROWS if places.intersection(row))
+        places.intersection_update(row)
+        order = _along(row, taken)
+    else:
+        order = f"{_around(taken)}5"
+    if taken and taken[-1][0] in places:
+        order = taken[-1][0]  # what is left at one place is done before the hand moves on
+    place = next(place for place in order if place in places)
+    return min(hole for hole in left if hole[0] == place)
+
+
+def _along(row: str, taken: Sequence[str]) -> str:
+    """Return a row in the order it is gone through: clockwise, or the way the person went.
+
+    That is from the end they began it at; a top row not begun is gone through as the middle one was.
+    """
+    places = [hole[0] for hole in taken]
+    begun = [next((place for place in places if place in other), "") for other in ROWS]
+    number = ROWS.index(row)
+    backwards = begun[number] == row[-1] or (number == 2 and not begun[2] and begun[1] == ROWS[1][-1])
+    order = row[::-1] if backwards else row
+    here = next((place for place in reversed(places) if place in row), order[-1])
+    after = order.index(here) + 1
+    return order[after:] + order[:after]
+
+
+def _around(taken: Sequence[str]) -> str:
+    """Return the ring in the order it is gone through, from the place done last, the way the person went."""
+    places = [hole[0] for hole in taken if hole[0] in RING]
+    order = RING
+    for before, after in pairwise(places):
+        apart = (RING.index(after) - RING.index(before)) % len(RING)
+        if apart % 4:  # the same place again, and the one over against it, tell no way
+            order = RING if apart < 4 else RING[::-1]
+    if not places:
+        return order
+    after_last = order.index(places[-1]) + 1
+    return order[after_last:] + order[:after_last]
+
+
+def _twin(taken: Sequence[str]) -> str:
+    """Return another hole at the last place, where each place before held more than that; else nothing."""
+    counts: dict[str, int] = {}
+    for hole in taken:
+        counts[hole[0]] = counts.get(hole[0], 0) + 1
+    if not taken:
+        return ""
+    here = taken[-1][0]
+    others = {count for place, count in counts.items() if place != here}
+    if len(others) != 1 or counts[here] >= min(others):
+        return ""
+    return next((f"{here}{x}" for x in "abcdefghijklmnopqrstuvwxyz" if f"{here}{x}" not in taken), "")
+
+
+def mirrored(name: str) -> str:
+    """Return what a part is called on the other side, or nothing where its name says no side."""
+    other = _SIDE.sub(lambda found: _SIDES[found[0].casefold()], name)
+    return other if other != name else ""
+
+
+def known_holes(record: Record, step: Step) -> tuple[str, ...]:
+    """Return the holes a step is likely to have: those of the part that is its mirror on the other side.
+
+    The left panel's tell the right one's, left and right exchanged. Empty where no such part came off yet.
+    """
+    other = mirrored(step.name)
+    part = record.part_named(step.machine, other, step.area) if other else None
+    if part is None:
+        return ()
+    faces = {step.face, _SIDES.get(step.face, step.face)}
+    found: dict[str, None] = {}
+    for earlier in record.steps_of_part(part.id):
+        if earlier.do == step.do and earlier.face in faces and not earlier.is_open:
+            for thing in record.things_of(earlier):
+                if thing.hole and not thing.found and not thing.replaces:
+                    found[MIRROR.get(thing.hole[0], thing.hole[0]) + thing.hole[1:]] = None
+    return tuple(found)
+
+
+def likely_hole(record: Record, step: Step, taken: Sequence[str], known: Sequence[str] | None = None) -> str:
+    """Return the hole that the next fastener of a step is likely to come from, or nothing.
+
+    `known`: what `known_holes` said, where that was asked before.
+    """
+    hanging = hangs(step.face, record.get(Machine, step.machine).lies) is not False
+    return next_hole(taken, hanging=hanging, known=known_holes(record, step) if known is None else known)
