@@ -59,7 +59,7 @@ async def test_tab_shows_it_and_the_loop_is_the_same(demo: Path, opened: Opened)
         await bench.keys("enter", "372", "enter", "+", "0")
         step = bench.app.workshop.record.last_step(bench.app.machine_id)
         assert step is not None and step.ended
-        assert [t.hole for t in bench.app.workshop.record.things_of(step) if t.hole] == ["1", "3"]
+        assert [t.hole for t in bench.app.workshop.record.things_of(step) if t.hole] == ["1", "7"]
         await bench.keys("tab")
         assert not screen.far and "bags" in bench.picture()
 

@@ -363,7 +363,7 @@ async def test_a_whole_part_comes_off_by_elbow(demo: Path, opened: Opened) -> No
         record = bench.app.workshop.record
         step = record.last_step(bench.app.machine_id)
         assert step is not None and step.ended
-        assert [t.hole for t in record.things_of(step) if t.sort == "fastener"] == ["1", "3"]
+        assert [t.hole for t in record.things_of(step) if t.sort == "fastener"] == ["1", "7"]
         await scan.scan(command_code("back"))
         assert record.open_step(bench.app.machine_id) is not None
 
