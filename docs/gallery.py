@@ -51,7 +51,7 @@ TAKING_OFF = [
     HoleView("6", "next"),
     HoleView("7"),
     HoleView("8"),
-    HoleView("9", "odd", "D", long_rank=1),
+    HoleView("9", "taken", "D", long_rank=1, odd=True),
 ]
 PUTTING_BACK = [
     HoleView("1", "filled", "A"),

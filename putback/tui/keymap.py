@@ -93,6 +93,13 @@ class Keymap(Struct, frozen=True):
         """Return how the key of a command is printed."""
         return self.key(id).shown
 
+    @property
+    def places(self) -> tuple[str, ...]:
+        """One sign each for the places 1 to 9 on the hole map: the layout's letters, or the person's own keys."""
+        keys = self.key("place").keys
+        signs = map(spoken, keys[9:18] if len(keys) >= 18 else keys[:9])
+        return tuple(sign if len(sign) == 1 else figure for sign, figure in zip(signs, FIGURES, strict=True))
+
     def words(self, text: str) -> str:
         """Return a sentence of ours with the person's keys where it names commands, as in `{off} when it is off`."""
         return re.sub(r"\{([a-z.]+)\}", lambda found: self.shown(found[1]), text)

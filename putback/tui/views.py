@@ -7,13 +7,17 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from putback.reports.size_letters import long_ranks, size_letters
+from putback.reports.size_letters import length_value, long_ranks, size_letters
+from putback.trade.fastener import Thing
 from putback.trade.machine import Machine, Part
 from putback.trade.place import FITTED
 from putback.trade.record import Record
 from putback.trade.session import Session
 from putback.trade.step import Step
 from putback.tui.draw.holes import HoleState, HoleView, SizeView
+
+ODD_AMONG = 3
+"""So many alike make the one that differs an odd one on the map."""
 
 
 class TreeRow(Struct, frozen=True):
@@ -90,6 +94,7 @@ def hole_views(
     things = [t for t in record.things_of(step) if t.hole and not t.replaces]
     letters = size_letters(things)
     ranks = long_ranks(things)
+    odd = _odd_sizes(things)
     stacked: Counter[str] = Counter(t.hole for t in things if not t.alone and not t.found)
     views: dict[str, HoleView] = {}
     for thing in things:
@@ -105,7 +110,8 @@ def hole_views(
         under = stacked[thing.hole] - (0 if thing.alone else 1)
         views[thing.hole] = HoleView(
             place=thing.hole, state=state, mark=letters.get(thing.called, ""),
-            long_rank=ranks[thing.id], stacked=max(0, under),
+            long_rank=ranks[thing.id] if length_value(thing) else -1, stacked=max(0, under),
+            odd=thing.called in odd and not thing.found,
         )  # fmt: skip
     for hole in known:
         views.setdefault(hole, HoleView(place=hole))
@@ -116,6 +122,13 @@ def hole_views(
     return list(views.values())
 
 
+def _odd_sizes(things: Sequence[Thing]) -> set[str]:
+    """Return the sizes that stand alone among ODD_AMONG or more of one other size of their kind."""
+    counts = Counter((thing.name, thing.called) for thing in things if thing.alone and not thing.found)
+    many = {kind for (kind, _), count in counts.items() if count >= ODD_AMONG}
+    return {called for (kind, called), count in counts.items() if count == 1 and kind in many}
+
+
 def size_views(record: Record, step: Step, *, refit: bool = False) -> list[SizeView]:
     """Return the sizes of a step for the legend: letter, name, how many, how many done."""
     things = [t for t in record.things_of(step) if t.sort == "fastener" and not t.found and not t.replaces]
@@ -124,6 +137,7 @@ def size_views(record: Record, step: Step, *, refit: bool = False) -> list[SizeV
     totals: Counter[str] = Counter()
     done: Counter[str] = Counter()
     rank: dict[str, int] = {}
+    long = {thing.called for thing in things if length_value(thing)}
     for thing in things:
         totals[thing.called] += 1
         rank.setdefault(thing.called, ranks[thing.id])
@@ -135,7 +149,7 @@ def size_views(record: Record, step: Step, *, refit: bool = False) -> list[SizeV
             label=name.removeprefix("screw ").replace(" UNC", "").replace(" UNF", ""),
             total=total,
             done=done[name],
-            long_rank=rank[name],
+            long_rank=rank[name] if name in long else -1,
         )
         for name, total in totals.items()
     ]

@@ -35,8 +35,9 @@ holes = st.builds(
     place=st.from_regex("[1-9][a-f]?", fullmatch=True),
     state=st.sampled_from(STATES),
     mark=st.sampled_from(["", "A", "B", "Z"]),
-    long_rank=st.integers(0, 9),
+    long_rank=st.integers(-1, 9),
     stacked=st.integers(0, 4),
+    odd=st.booleans(),
 )
 
 
@@ -86,7 +87,7 @@ def test_the_map_is_drawn_where_spot_says(size: tuple[int, int]) -> None:
 def test_states_differ_in_shape(size: tuple[int, int], glyphs: GlyphSet) -> None:
     looks = {state: words(hole_map([HoleView("5", state, "A")], *size, glyphs=glyphs)) for state in STATES}
     assert len(set(looks.values())) == len(STATES)
-    without_size = [state for state in STATES if state not in ("filled", "taken", "odd")]
+    without_size = [state for state in STATES if state not in ("filled", "taken")]
     unsized = {words(hole_map([HoleView("5", state)], *size, glyphs=glyphs)) for state in without_size}
     assert len(unsized) == len(without_size)
 
@@ -95,19 +96,52 @@ def test_states_differ_in_shape(size: tuple[int, int], glyphs: GlyphSet) -> None
 def test_states_differ_in_shape_where_several_share_a_place(glyphs: GlyphSet) -> None:
     looks = {
         words(hole_map([HoleView("5", "taken", "B"), HoleView("5a", state, "A")], *SMALL, glyphs=glyphs))
-        for state in ("empty", "taken", "now", "next", "found_empty", "odd")
+        for state in ("empty", "taken", "now", "next", "found_empty")
     }
-    assert len(looks) == 6
+    assert len(looks) == 5
 
 
 @both_sets
 @both_sizes
 def test_longer_screws_look_longer(size: tuple[int, int], glyphs: GlyphSet) -> None:
-    looks = [
-        words(hole_map([HoleView("5", "taken", "A", long_rank=rank)], *size, glyphs=glyphs))
-        for rank in range(3)
-    ]
-    assert len(set(looks)) == 3
+    """Short and long by two cells or more, three lengths each by one; neither a nut nor a screw that is in has any."""
+    bare = glyphs.shank[0]
+
+    def threads(*ranks: int, state: HoleState = "taken") -> list[int]:
+        face = [HoleView(place, state, "A", rank) for place, rank in zip("147", ranks, strict=False)]
+        rows = words(hole_map(face, *size, glyphs=glyphs)).replace("▐A▌", "").replace("█", "").splitlines()
+        return [count for row in reversed(rows) if "A" in row or bare in row for count in [row.count(bare)]]
+
+    short, long = threads(0, 1)[:2]
+    assert short == 1 and long - short >= 2
+    counts = [words(hole_map([HoleView("1", "taken", "B", rank), HoleView("9", "taken", "B", 2)], *size, glyphs=glyphs))
+              for rank in range(3)]
+    assert len({drawn.count(bare) for drawn in counts}) == 3
+    assert sum(threads(-1)) == 0 and sum(threads(1, state="filled")) == 0
+    assert sum(threads(0, 1, state="empty")) == short + long  # what is still to go in shows it, too
+
+
+@both_sets
+@both_sizes
+def test_each_size_has_a_shape_beside_its_letter(size: tuple[int, int], glyphs: GlyphSet) -> None:
+    for state in ("taken", "empty"):
+        looks = {
+            words(hole_map([HoleView("5", state, mark)], *size, glyphs=glyphs)).replace(mark, "@") for mark in "ABCDEF"
+        }
+        assert len(looks) == 6
+
+
+@both_sets
+@both_sizes
+def test_the_odd_one_has_a_mark_whatever_its_state(size: tuple[int, int], glyphs: GlyphSet) -> None:
+    for state in ("taken", "empty", "filled"):
+        assert "!" in words(hole_map([HoleView("5", state, "B", odd=True)], *size, glyphs=glyphs))
+
+
+@both_sizes
+def test_empty_places_show_the_keys_of_the_person(size: tuple[int, int]) -> None:
+    drawn = words(hole_map([], *size, keys="ZXCASDQWE"))
+    assert re.findall("[A-Z]+", drawn.replace(" ", "")) == ["QWE", "ASD", "ZXC"]
 
 
 @both_sets
@@ -203,7 +237,7 @@ def test_the_legend_names_sizes_and_counts() -> None:
     ]
     assert "A" in rows[0] and "#6-32 x 3/8" in rows[0] and rows[0].endswith("3/7")
     assert "B" in rows[1] and rows[1].endswith(" 1")
-    assert rows[1].count("━") > rows[0].count("━")
+    assert rows[1].count("▐") > rows[0].count("▐")
 
 
 @settings(max_examples=60, deadline=None)

@@ -115,7 +115,11 @@ def test_nine_keys_for_the_places() -> None:
     keymap, found = mapped("[keys]\nwalk.true = 'y'\nplace = ['f1','f2','f3','f4','f5','f6','f7','f8','f9']")
     assert found == [] and keymap.plain("f7", "place", "bench") == "7"
     assert keymap.plain("7", "place", "bench") == ""
-    assert keymap.shown("place") == "F1-F9"
+    assert keymap.shown("place") == "F1-F9" and keymap.places == tuple("123456789")
+
+
+def test_the_hole_map_shows_the_letters_that_lie_like_the_places() -> None:
+    assert mapped("[bench]\nhands = 'left'")[0].places == tuple("XCVSDFWER") and DEFAULT.places == tuple("123456789")
 
 
 def test_a_capital_is_its_small_letter_as_with_the_shift_lock_on() -> None:
@@ -196,6 +200,7 @@ async def test_a_panel_comes_off_under_the_left_hand(demo: Path, opened: Opened)
         assert any("X true" in row and "C not so" in row and "Z later" in row for row in foot)
         await bench.keys("x", "x", "x", "s")
         assert bench.app.screen.form.hole == "4"  # type: ignore[attr-defined]
+        assert re.search("▶.*D +F ", bench.picture()) and "X" in bench.picture()  # empty places show their keys
         await bench.keys("632", "tab", "372", "tab", "g")
         assert bench.picture().splitlines()[-1].lstrip().startswith("1-9 place  G same again  A part off  Q take back")
         step = bench.app.workshop.record.open_step(bench.app.machine_id)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from msgspec import Struct
 
 
@@ -34,12 +32,12 @@ class GlyphSet(Struct, frozen=True):
     """Off the right end."""
     best_caps: tuple[str, str]
     """What stands at both sides of the best mark's name."""
-    solid_caps: tuple[str, str]
-    """The two sides of a solid head."""
+    solid_caps: tuple[tuple[str, str], ...]
+    """The two sides of a solid head, a shape for each size in turn."""
+    hollow_caps: tuple[tuple[str, str], ...]
+    """The two sides of the same heads as holes to come."""
     shank: tuple[str, str, str]
-    """The shank of a screw: bare, through one washer, through several."""
-    half_shank: str
-    """Half a cell of bare shank."""
+    """A cell of the shank of a screw: bare, through one washer, through several."""
     stem: str
     """The pointer's shaft across the graduations."""
     ring: str
@@ -64,8 +62,12 @@ class GlyphSet(Struct, frozen=True):
     """Corners and edges of a plate: upper left, top, upper right, side, lower left, bottom, lower right."""
     corners: str
     """The finder: upper left, upper right, lower left, lower right."""
-    heads: Mapping[str, tuple[str, str, str]]
-    """Large heads, five cells by three; the letter goes where the @ is."""
+    solid_heads: tuple[tuple[str, str, str], ...]
+    """Large solid heads, five cells by three, in the shapes of `solid_caps`; the letter goes where the @ is."""
+    hollow_heads: tuple[tuple[str, str, str], ...]
+    """The same as holes to come."""
+    next_head: tuple[str, str, str]
+    """The hole after this one."""
     ellipsis: str
     """The end of words that were cut."""
 
@@ -83,9 +85,9 @@ UNICODE = GlyphSet(
     left="◀",
     right="▶",
     best_caps=("▐", "▌"),
-    solid_caps=("█", "█"),
-    shank=("━", "┿", "╪"),
-    half_shank="╸",
+    solid_caps=(("▐", "▌"), ("█", "█"), ("▟", "▙"), ("▜", "▛"), ("▄", "▄"), ("▀", "▀")),
+    hollow_caps=(("(", ")"), ("[", "]"), ("/", "\\"), ("\\", "/"), ("└", "┘"), ("┌", "┐")),
+    shank=("▐", "┃", "╏"),
     stem="┃",
     ring="○",
     cross="\u00d7",
@@ -98,11 +100,23 @@ UNICODE = GlyphSet(
     fill=("┃", "╷"),
     plate="╭─╮│╰─╯",
     corners="┏┓┗┛",
-    heads={
-        "solid": ("▗███▖", "██@██", "▝███▘"),
-        "hollow": ("╭───╮", "│ @ │", "╰───╯"),
-        "next": ("╭╌╌╌╮", "╎ @ ╎", "╰╌╌╌╯"),
-    },
+    solid_heads=(
+        ("▗███▖", "██@██", "▝███▘"),
+        ("█████", "██@██", "█████"),
+        (" ▟█▙ ", "▟█@█▙", "█████"),
+        ("█████", "▜█@█▛", " ▜█▛ "),
+        (" ███ ", " █@█ ", "█████"),
+        ("█████", " █@█ ", " ███ "),
+    ),
+    hollow_heads=(
+        ("╭───╮", "│ @ │", "╰───╯"),
+        ("┌───┐", "│ @ │", "└───┘"),
+        (" \u2571─\u2572 ", "\u2571 @ \u2572", "└───┘"),
+        ("┌───┐", "\u2572 @ \u2571", " \u2572─\u2571 "),
+        (" ┌─┐ ", " │@│ ", "└───┘"),
+        ("┌───┐", " │@│ ", " └─┘ "),
+    ),
+    next_head=("╭╌╌╌╮", "╎ @ ╎", "╰╌╌╌╯"),
     ellipsis="…",
 )
 
@@ -119,9 +133,9 @@ ASCII = GlyphSet(
     left="<",
     right=">",
     best_caps=("[", "]"),
-    solid_caps=("[", "]"),
-    shank=("-", "+", "#"),
-    half_shank=".",
+    solid_caps=(("#", ")"), ("#", "]"), ("#", "\\"), ("#", "/"), ("#", "_"), ("#", "^")),
+    hollow_caps=(("(", ")"), ("[", "]"), ("/", "\\"), ("\\", "/"), ("_", "_"), ("^", "^")),
+    shank=("=", "+", "%"),
     stem="!",
     ring="o",
     cross="x",
@@ -134,11 +148,23 @@ ASCII = GlyphSet(
     fill=("#", "."),
     plate="+-+|+-+",
     corners="++++",
-    heads={
-        "solid": (".###.", "##@##", "'###'"),
-        "hollow": (".---.", "| @ |", "'---'"),
-        "next": (".- -.", "< @ >", "'- -'"),
-    },
+    solid_heads=(
+        (".###.", "##@##", "'###'"),
+        ("#####", "##@##", "#####"),
+        (" /#\\ ", "/#@#\\", "#####"),
+        ("#####", "\\#@#/", " \\#/ "),
+        (" ### ", " #@# ", "#####"),
+        ("#####", " #@# ", " ### "),
+    ),
+    hollow_heads=(
+        (".---.", "| @ |", "'---'"),
+        ("+---+", "| @ |", "+---+"),
+        (" /-\\ ", "/ @ \\", "-----"),
+        ("-----", "\\ @ /", " \\-/ "),
+        (" --- ", " |@| ", "-----"),
+        ("-----", " |@| ", " --- "),
+    ),
+    next_head=(".- -.", "< @ >", "'- -'"),
     ellipsis="~",
 )
 

@@ -1,9 +1,10 @@
 """The hole map: a face of a part drawn as a plate with its holes where the keypad has its keys.
 
-A hole to come is a hollow ring, a hole that is done a solid head with the letter of its size.
-A screw that is out shows its shank, longer for a longer screw, crossed by what is threaded on it
-(washers, spacers); a screw that is in shows its head alone. The place the hand is at stands
-between the corners of a finder. None of this needs colour.
+A hole to come is hollow, a hole that is done a solid head; each size has its letter and its shape. A screw that
+is out, or still to go in, shows its thread, crest by crest: of the lengths of a face the shortest has one and the
+longest as many as there is room for. What is threaded on it (washers, spacers) crosses it. A screw that is in shows
+its head alone. One unlike all its neighbours has a mark. The place the hand is at stands between the corners of a
+finder. None of this needs colour.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from putback.tui.draw.glyphs import UNICODE, GlyphSet
 from putback.tui.tapping import tap_style
 from putback.tui.text import fitted
 
-HoleState = Literal["empty", "filled", "taken", "now", "next", "found_empty", "odd"]
+HoleState = Literal["empty", "filled", "taken", "now", "next", "found_empty"]
 Turn = Literal[0, 90, 180, 270]
 
 LARGE = (35, 13)
@@ -28,6 +29,8 @@ LARGE = (35, 13)
 
 _CURSOR = "bold $pb-brass"
 _QUIET = "$pb-muted"
+_WIDE = 30
+"""Columns of a legend that shows threads as long as the map does."""
 _ODD = "bold $pb-rust"
 
 
@@ -38,14 +41,18 @@ class HoleView(Struct, frozen=True):
     """A keypad digit, and a running letter when one place holds several: `5`, `5a`, `5b`."""
     state: HoleState = "empty"
     """empty: still to come. next: the one after this. now: being done. taken: out and recorded.
-    filled: the screw is in. found_empty: had no screw when it was opened. odd: done, and unlike
-    its neighbours."""
+    filled: the screw is in. found_empty: had no screw when it was opened."""
     mark: str = ""
     """The letter of its size; empty when not yet known."""
     long_rank: int = 0
-    """0 for the shortest of this face, 1 for the next longer, and so on."""
+    """0 for the shortest of this face, 1 for the next longer, and so on; -1 for what has no length, as a nut."""
     stacked: int = 0
     """Washers, spacers and the like on the same screw."""
+    odd: bool = False
+    """Unlike its neighbours, which are all alike."""
+
+
+PLACES = "123456789"
 
 
 def hole_map(
@@ -59,6 +66,7 @@ def hole_map(
     mirror: bool = False,
     glyphs: GlyphSet = UNICODE,
     taps: bool = False,
+    keys: Sequence[str] = PLACES,
 ) -> list[Content]:
     """A face as a picture: `height` rows of exactly `width` cells.
 
@@ -69,6 +77,7 @@ def hole_map(
     turn           how far the machine is turned clockwise as one looks at the face
     mirror         the face is seen from behind; mirrored first, then turned
     taps           each place can be tapped, as large as a third of the plate
+    keys           what the person presses for the places 1 to 9, one sign each
     """
     sheet = Canvas(width, height, "$pb-panel")
     _plate(sheet, title, turn, mirror, glyphs)
@@ -76,18 +85,20 @@ def hole_map(
     if cursor and all(hole.place != cursor for hole in holes):
         holes = [*holes, HoleView(cursor, "now")]
     groups = _by_place(holes)
-    for key in "123456789":
+    top = max((hole.long_rank for hole in holes), default=0)
+    for key in PLACES:
         column, row = spot(key, turn, mirror)
         crowded_above = row == 2 and len(groups.get(key_at(column, 1, turn, mirror), ())) > 2
         cell = _cell(width, height, column, row, large, crowded_above)
         here = groups.get(key, ())
         if not here:
-            sheet.put(cell.x + cell.width // 2, cell.y + (cell.rows // 2 if large else 0), key, "$pb-line")
+            y = cell.y + (cell.rows // 2 if large else 0)
+            sheet.put(cell.x + cell.width // 2, y, keys[int(key) - 1], "$pb-line")
         elif len(here) > 1:
-            _several(sheet, cell, here, cursor, glyphs)
+            _several(sheet, cell, here, cursor, top, glyphs)
         else:
             lone = here[0]
-            (_large if large else _small)(sheet, cell, lone, _is_at(lone, cursor), glyphs)
+            (_large if large else _small)(sheet, cell, lone, _is_at(lone, cursor), top, glyphs)
         if taps:
             for y in range(1 + row * (height - 2) // 3, 1 + (row + 1) * (height - 2) // 3):
                 sheet.tap(cell.x, y, cell.width, tap_style("place", key))
@@ -174,59 +185,62 @@ def _lies(turn: Turn, mirror: bool, glyphs: GlyphSet) -> str:
 # --- one hole, small: one row
 
 
-def _small(sheet: Canvas, cell: _Cell, hole: HoleView, at_cursor: bool, glyphs: GlyphSet) -> None:
-    x = cell.x + max(1, (cell.width - 5) // 2)
+def _small(sheet: Canvas, cell: _Cell, hole: HoleView, at_cursor: bool, top: int, glyphs: GlyphSet) -> None:
+    x = cell.x + 1
     head, style = _head(hole, glyphs)
     if at_cursor:
         _finder(sheet, cell, glyphs, large=False)
         style = _CURSOR
-    solid = _is_solid(hole)
     sheet.put(x, cell.y, head, style)
-    if solid:
+    if _is_solid(hole):
         sheet.paint(x + 1, cell.y, 1, f"{style} reverse")
-    shank = _shank(hole, 2, glyphs)
-    sheet.put(x + 3, cell.y, shank, style)
-    if hole.state == "odd":
+    sheet.put(x + 3, cell.y, _shank(hole, top, min(6, max(1, cell.width - (5 if at_cursor else 4))), glyphs), style)
+    if hole.odd and not at_cursor:
         sheet.put(x - 1, cell.y, "!", _ODD)
+
+
+def _shape(mark: str) -> int:
+    """Which shape a size has, by its letter: after the last of them they begin anew."""
+    return (ord(mark) - ord("A")) % len(UNICODE.solid_caps) if "A" <= mark <= "Z" else 0
 
 
 def _head(hole: HoleView, glyphs: GlyphSet) -> tuple[str, str]:
     """Three cells of head and their style."""
     letter = (hole.mark or " ")[:1]
-    left, right = glyphs.solid_caps
+    shape = _shape(letter)
+    solid, hollow = (f"{caps[shape][0]}{letter}{caps[shape][1]}" for caps in (glyphs.solid_caps, glyphs.hollow_caps))
     match hole.state:
         case "filled":
-            return f"{left}{letter}{right}", "bold $pb-verdigris"
+            return solid, "bold $pb-verdigris"
         case "taken":
-            return f"{left}{letter}{right}", "bold $pb-text"
-        case "odd":
-            return f"{left}{letter}{right}", _ODD
+            return solid, _ODD if hole.odd else "bold $pb-text"
         case "now":
-            return f"{left}{letter}{right}" if hole.mark else "( )", _CURSOR
+            return solid if hole.mark else "( )", _CURSOR
         case "next":
             return f"{glyphs.next_caps[0]}{letter}{glyphs.next_caps[1]}", _CURSOR
         case "found_empty":
             return f"({glyphs.cross})", "$pb-rust"
         case "empty":
-            return f"({letter})", _QUIET
+            return hollow, _ODD if hole.odd else _QUIET
 
 
 def _is_solid(hole: HoleView) -> bool:
-    return hole.state in ("filled", "taken", "odd") or (hole.state == "now" and bool(hole.mark))
+    return hole.state in ("filled", "taken") or (hole.state == "now" and bool(hole.mark))
 
 
-def _shank(hole: HoleView, most: int, glyphs: GlyphSet) -> str:
-    """The shank of a screw that is out: half a cell longer with each rank, a whole one where large."""
-    if hole.state in ("found_empty", "filled") or not hole.mark:
-        return ""
+def _shank(hole: HoleView, top: int, most: int, glyphs: GlyphSet) -> str:
+    """The thread of a screw that is out: from one cell for the shortest of a face to `most` for its longest.
+
+    `top` is the rank of the longest. Where there are more lengths than cells, the shortest shows none.
+    """
+    if hole.state in ("found_empty", "filled") or not hole.mark or hole.long_rank < 0:
+        return "" if not hole.stacked or hole.state == "filled" else glyphs.shank[min(hole.stacked, 2)]
     bare, one, several = glyphs.shank
-    a_rank = 1 if most < 3 else 2
-    halves = min((hole.long_rank + 1) * a_rank, 2 * most)
-    crossed = ""
-    if hole.stacked:
-        crossed = one if hole.stacked == 1 else several
-        halves = min(halves - a_rank, 2 * most - 2)
-    return crossed + bare * (halves // 2) + (glyphs.half_shank if halves % 2 else "")
+    least = 1 if top < most or hole.stacked else 0
+    top = max(top, hole.long_rank)
+    cells = least + (hole.long_rank * (most - least) + top // 2) // top if top else least
+    crossed = "" if not hole.stacked else one if hole.stacked == 1 else several
+    return crossed + bare * (cells - len(crossed))
 
 
 def _finder(sheet: Canvas, cell: _Cell, glyphs: GlyphSet, large: bool) -> None:
@@ -248,10 +262,11 @@ def _finder(sheet: Canvas, cell: _Cell, glyphs: GlyphSet, large: bool) -> None:
 # --- one hole, large: three rows
 
 
-def _large(sheet: Canvas, cell: _Cell, hole: HoleView, at_cursor: bool, glyphs: GlyphSet) -> None:
-    x = cell.x + max(1, (cell.width - 8) // 2)
+def _large(sheet: Canvas, cell: _Cell, hole: HoleView, at_cursor: bool, top: int, glyphs: GlyphSet) -> None:
+    x = cell.x + 1
     y = cell.y + (cell.rows - 3) // 2
     letter = (hole.mark or " ")[:1]
+    shape = _shape(letter)
     _three, style = _head(hole, glyphs)
     solid = _is_solid(hole)
     if at_cursor:
@@ -259,21 +274,24 @@ def _large(sheet: Canvas, cell: _Cell, hole: HoleView, at_cursor: bool, glyphs: 
         _finder(sheet, cell, glyphs, large=True)
     if hole.state == "found_empty":
         letter = glyphs.big_cross
-    look = "solid" if solid else "next" if hole.state == "next" else "hollow"
-    rows = [row.replace("@", letter) for row in glyphs.heads[look]]
-    for down, row in enumerate(rows):
-        sheet.put(x, y + down, row, style)
+    head = glyphs.solid_heads[shape] if solid else glyphs.hollow_heads[shape]
+    if hole.state == "next":
+        head = glyphs.next_head
+    for down, row in enumerate(head):
+        sheet.put(x, y + down, row.replace("@", letter), style)
     if solid:
         sheet.paint(x + 2, y + 1, 1, f"{style} reverse")
-    sheet.put(x + 5, y + 1, _shank(hole, 4, glyphs), style)
-    if hole.state == "odd":
-        sheet.put(x + 5, y, "!", _ODD)
+    sheet.put(x + 5, y + 1, _shank(hole, top, min(6, cell.width - 7), glyphs), style)
+    if hole.odd:
+        sheet.put(x + 6, y, "!", _ODD)
 
 
 # --- several holes at one place
 
 
-def _several(sheet: Canvas, cell: _Cell, holes: Sequence[HoleView], cursor: str | None, glyphs: GlyphSet) -> None:
+def _several(
+    sheet: Canvas, cell: _Cell, holes: Sequence[HoleView], cursor: str | None, top: int, glyphs: GlyphSet
+) -> None:
     """Three cells a hole: the finder's arrow, a letter or a sign, and its running letter."""
     in_row = max(1, cell.width // 3)
     if cell.rows == 1 and cell.spare and len(holes) > in_row:
@@ -281,7 +299,7 @@ def _several(sheet: Canvas, cell: _Cell, holes: Sequence[HoleView], cursor: str 
     if cell.width >= 9 and len(holes) <= cell.rows:
         for index, hole in enumerate(holes):
             one = _Cell(cell.x + 1, cell.y + index, cell.width - 2, 1)
-            _small(sheet, one, hole, _is_at(hole, cursor), glyphs)
+            _small(sheet, one, hole, _is_at(hole, cursor), top, glyphs)
             sheet.put(cell.x, cell.y + index, hole.place[1:2], _QUIET)
         return
     room = in_row * cell.rows
@@ -296,8 +314,8 @@ def _several(sheet: Canvas, cell: _Cell, holes: Sequence[HoleView], cursor: str 
         sign, style = _sign(hole, at_cursor, glyphs)
         if at_cursor:
             sheet.put(x, y, glyphs.right, _CURSOR)
-        elif hole.state == "odd":
-            sheet.put(x, y, "!", style)
+        elif hole.odd:
+            sheet.put(x, y, "!", _ODD)
         elif hole.state == "next":
             sheet.put(x, y, glyphs.next_caps[0], style)
         sheet.put(x + 1, y, sign, style)
@@ -347,30 +365,35 @@ class SizeView(Struct, frozen=True):
     """As in HoleView."""
 
 
-def size_sign(size: SizeView, glyphs: GlyphSet = UNICODE) -> Content:
-    """One size as on the map, in five cells: its letter in a head, and its shank."""
-    sheet = Canvas(5, 1)
+def size_sign(size: SizeView, glyphs: GlyphSet = UNICODE, *, longest: int = 0, most: int = 2) -> Content:
+    """One size as on the map, in three cells and `most`: its letter in its shape, and its thread.
+
+    `longest` is the highest rank among the sizes it stands with.
+    """
+    sheet = Canvas(3 + most, 1)
     hole = HoleView("5", "taken", size.mark, size.long_rank)
     head, style = _head(hole, glyphs)
     sheet.put(0, 0, head, style)
     sheet.paint(1, 0, 1, f"{style} reverse")
-    sheet.put(3, 0, _shank(hole, 2, glyphs), style)
+    sheet.put(3, 0, _shank(hole, longest, most, glyphs), style)
     return sheet.rows()[0]
 
 
 def legend(sizes: Sequence[SizeView], width: int, *, glyphs: GlyphSet = UNICODE) -> list[Content]:
-    """One row a size, each `width` cells: its head and shank as on the map, its name, its count."""
-    longest = min(2, max((size.long_rank // 2 + 1 for size in sizes), default=1))
-    sheet = Canvas(width, len(sizes))
-    for y, size in enumerate(sizes):
-        hole = HoleView("5", "taken", size.mark, size.long_rank)
-        head, style = _head(hole, glyphs)
-        sheet.put(0, y, head, style)
-        sheet.paint(1, y, 1, f"{style} reverse")
-        sheet.put(3, y, _shank(hole, 2, glyphs), style)
+    """One row a size, each `width` cells: its head and thread as on the map, its name, its count."""
+    longest = max((size.long_rank for size in sizes), default=0)
+    longest = max(0, longest)
+    # A thread as long as on the map where that leaves the name its room.
+    most = 1 if not longest else 4 if width >= _WIDE else 2
+    left = 3 + most + 1
+    rows = []
+    for size in sizes:
         count = f"{size.done}/{size.total}" if size.done < size.total else f"{size.total}"
-        left = 3 + longest + 1
         room = width - left - len(count) - 1
-        sheet.put_words(left, y, fitted(size.label, max(0, room), glyphs.ellipsis), "$pb-text")
-        sheet.put(width - len(count), y, count, _QUIET if size.done < size.total else style)
-    return sheet.rows()
+        sheet = Canvas(max(0, width - 3 - most), 1)
+        sheet.put_words(1, 0, fitted(size.label, max(0, room), glyphs.ellipsis), "$pb-text")
+        style = _QUIET if size.done < size.total else "bold $pb-text"
+        sheet.put(width - 3 - most - len(count), 0, count, style)
+        sign = size_sign(size, glyphs, longest=longest, most=most)
+        rows.append(Content.assemble(sign, sheet.rows()[0]))
+    return rows

@@ -442,6 +442,7 @@ class BenchScreen(FarView):
         data = FormData(
             title=step.name, under=under, goes=f"screws into {bag}, {off}", face=step.face,
             holes=tuple(hole_views(self.record, step, now=form.hole, suggested=likely, known=self._known[1])),
+            keys=self.bench.keymap.places,
             sizes=tuple(size_views(self.record, step)), cursor=form.hole or likely or None,
             fields=tuple(fields), style=style,
         )  # fmt: skip

@@ -7,7 +7,7 @@ from textual.content import Content
 
 from putback.tui.draw.digits import tall, tall_fitting, tall_width
 from putback.tui.draw.glyphs import GlyphSet
-from putback.tui.draw.holes import HoleView, hole_map
+from putback.tui.draw.holes import PLACES, HoleView, hole_map
 from putback.tui.palette import mark
 from putback.tui.tapping import tapped
 from putback.tui.text import plain
@@ -45,6 +45,8 @@ class FarData(Struct, frozen=True):
     """refused, asks or caution, where something has to be said instead."""
     words: str = ""
     """What that is."""
+    keys: tuple[str, ...] = tuple(PLACES)
+    """What the person presses for the places."""
 
 
 def halves(size: str) -> tuple[str, str]:
@@ -68,7 +70,9 @@ class FarPane(Shown[FarData]):
             return [*top[: max(1, height - 1)], foot]
         wide = min(MOST_MAP[0], max(MAP, width // 2)) if room >= LEAST_LARGE else MAP
         rows = min(room, MOST_MAP[1])
-        drawn = hole_map(data.holes, wide, rows, data.cursor, title=data.face, glyphs=self.glyphs, taps=True)
+        drawn = hole_map(
+            data.holes, wide, rows, data.cursor, title=data.face, glyphs=self.glyphs, taps=True, keys=data.keys
+        )
         beside = self._beside(data, max(8, width - wide - 3), rows)
         body = [
             Content.assemble(" ", row, "  ", beside[i] if i < len(beside) else "") for i, row in enumerate(drawn)

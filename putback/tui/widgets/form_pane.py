@@ -5,7 +5,7 @@ from __future__ import annotations
 from msgspec import Struct
 from textual.content import Content
 
-from putback.tui.draw.holes import HoleView, SizeView
+from putback.tui.draw.holes import PLACES, HoleView, SizeView
 from putback.tui.draw.rule import RuleMark, steel_rule
 from putback.tui.text import plain, wrapped
 from putback.tui.widgets.panes import Shown, sign
@@ -56,6 +56,8 @@ class FormData(Struct, frozen=True):
     """The sizes so far."""
     cursor: str | None = None
     """The place the hand is at."""
+    keys: tuple[str, ...] = tuple(PLACES)
+    """What the person presses for the places."""
     fields: tuple[FieldView, ...] = ()
     """The fields."""
     verdict: str = ""
@@ -87,9 +89,12 @@ class FormPane(Shown[FormData]):
         if data.quiet:
             return out + [plain(line, width) for line in data.quiet]
         room = height - len(out) - BELOW
+        # Names of sizes stand on the rows below, too, as long as nothing is said there.
+        spare = 0 if data.fields or data.rule or data.ask or data.near else BELOW - 2
         drawn = plate(
-            data.holes, data.sizes, width, room, cursor=data.cursor, title=data.face, glyphs=self.glyphs, taps=True
-        )
+            data.holes, data.sizes, width, room, cursor=data.cursor, title=data.face, glyphs=self.glyphs, taps=True,
+            keys=data.keys, spare=spare,
+        )  # fmt: skip
         out += drawn + [Content("")] * (room - len(drawn))
         out.append(self._fields(data, width))
         out.append(self._verdict(data, width))

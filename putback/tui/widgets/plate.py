@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from textual.content import Content
 
 from putback.tui.draw.glyphs import GlyphSet
-from putback.tui.draw.holes import HoleView, SizeView, Turn, hole_map, legend
+from putback.tui.draw.holes import PLACES, HoleView, SizeView, Turn, hole_map, legend
 from putback.tui.text import plain
 
 SMALL = 26
@@ -35,10 +35,13 @@ def plate(
     turn: Turn = 0,
     glyphs: GlyphSet,
     taps: bool = False,
+    keys: Sequence[str] = PLACES,
+    spare: int = 0,
 ) -> list[Content]:
     """Return a hole map with its legend in at most `room` rows: beside it where there is width, else below.
 
-    `turn` is how far the face has turned clockwise since it was recorded; the map says so.
+    `turn` is how far the face has turned clockwise since it was recorded; the map says so. `keys` are what the person
+    presses for the places. A legend below the map may stand on `spare` rows more.
     """
     tall = room >= LARGE[1] + LEGEND_ROWS
     beside = width >= (LARGE[0] if tall else SMALL) + BESIDE
@@ -47,10 +50,11 @@ def plate(
     # Which size goes where is what the picture is for: the map gives way to the names before they are cut.
     under = max(LEGEND_ROWS, min(len(names), room - LEAST))
     rows = min(room, MOST) if beside else max(LEAST, min(room - under, MOST))
-    drawn = hole_map(holes, wide, rows, cursor, title=title, turn=turn, glyphs=glyphs, taps=taps)
+    drawn = hole_map(holes, wide, rows, cursor, title=title, turn=turn, glyphs=glyphs, taps=taps, keys=keys)
     if beside:
         names = names[:rows]
         return [Content.assemble(row, "  ", *names[i : i + 1]) for i, row in enumerate(drawn)]
+    under += spare
     if len(names) > under:
         more = f"and {len(names) - under + 1} sizes more"
         names = [*names[: under - 1], plain(more, width, "$pb-muted")]
