@@ -25,7 +25,7 @@ def bench(args: argparse.Namespace) -> int:
         raise BadInput("The workbench screen needs a terminal; see putback --help for what works without.")
     from putback.tui.app import run_bench
 
-    return run_bench(workshop_folder(args), getattr(args, "machine", ""))
+    return run_bench(workshop_folder(args), getattr(args, "machine", ""), plain=getattr(args, "plain", False))
 
 
 def demo(args: argparse.Namespace) -> int:
@@ -39,7 +39,7 @@ def demo(args: argparse.Namespace) -> int:
             from putback.tui.app import run_bench
 
             lay_out_demo(Path(folder))
-            return run_bench(Path(folder), "")
+            return run_bench(Path(folder), "", plain=getattr(args, "plain", False))
         played = play_demo(Path(folder))
         if wants_json(args):
             print_json(played.to_json())

@@ -15,13 +15,19 @@ PLACES = {
 }  # fmt: skip
 """Where each place of a face lies, as one looks at it."""
 
+ROWS = "789456123"
+"""The places in the order in which a face is read: the upper row first, each from the left."""
+
 PARTS = {"2": "half", "4": "quarter", "8": "eighth", "16": "sixteenth", "32": "32nd", "64": "64th"}
 """A piece of an inch, by what it divides the inch into."""
 
 _SERIES = "UN|UNC|UNF|UNEF|UNS|NS|CEI|BSB|BSW|BSF|ME|NPT|NPSM"
 _PLACED = re.compile(r"\bhole ([1-9])([a-z]?)\b(?! [a-z], |, (?:upper|middle|lower|centre))(?=([ ,;:.)]*)(\w?))")
 _DOUBT = re.compile(r"(?<![\w?])(?=[\w-]*\?\d)[\w?-]*\?\d[\w-]*(?![\w?])")
-_COUNT = re.compile(rf"(?<![\w.])((?:\d+ )?\d+/\d+|#?\d+|\.\d+)-(\d+(?: 1/2)?)(?= (?:{_SERIES})\b)")
+_COUNT = re.compile(
+    rf"(?<![\w.])((?:\d+ )?\d+/\d+|#?\d+|\.\d+)-(\d+(?: 1/2)?)(?= (?:{_SERIES})\b)"
+    r"|(?<![\w.])(#\d+|(?:\d+ )?\d+/\d+)-(\d+)(?= x |[,;:)]|$)"
+)
 _PITCH = re.compile(r"\b(M|Loewenherz )(\d+(?:\.\d+)?)x(\d+(?:\.\d+)?)\b")
 _FRACTION = re.compile(r"(?<![\d/.-])(?:(\d+) )?(\d+)/(2|4|8|16|32|64)(?![\d/.])")
 _BY = re.compile(rf"(\b(?:{_SERIES})|,|) x (?=[\d.])")
@@ -46,7 +52,7 @@ def spoken(words: str) -> str:
     words = _DOUBT.sub(_doubtful, words)
     words = _PLACED.sub(_placed, words)
     words = re.sub(r"(?<![\w.])(\d+) x (?=[^\W\d])", r"\1 times ", words)
-    words = _COUNT.sub(r"\1, \2 to the inch,", words)
+    words = _COUNT.sub(lambda found: f"{found[1] or found[3]}, {found[2] or found[4]} to the inch,", words)
     words = _PITCH.sub(r"\1\2, pitch \3,", words)
     words = re.sub(r"#(?=\d)", "number ", words)
     words = _BY.sub(lambda found: f"{found[1]}{',' if found[1] and found[1] != ',' else ''} by ", words)

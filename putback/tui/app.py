@@ -37,6 +37,9 @@ from putback.workshop import Done, Workshop
 WIDE = 110
 """Columns from which the side panes get more room."""
 
+TALL = 32
+"""Rows from which the tree has room where one pane stands below the other."""
+
 _TIMELESS = (
     c.StartSession, c.Pause, c.Resume, c.WasAway, c.EndSession, c.NewMachine, c.AddAssembly,
     c.CountTools, c.LeaveNote, c.HangTag, c.EndSoak,
@@ -45,6 +48,9 @@ _TIMELESS = (
 
 SETTLED = 0.15
 """Seconds after the first paint from which on what it did without is loaded."""
+
+CURSOR_SHOWN = "\x1b[?25h"
+"""Shows the cursor that Textual hides (ECMA-48, DEC private mode 25): a screen reader reads where it stands."""
 
 _WORDED = (c.Begin, c.RenamePart, c.Enter, c.EnterPiece, c.Annotate)
 """What holds a person's words that may call for a caution."""
@@ -56,14 +62,24 @@ class PutbackApp(Scanning):
     CSS_PATH = "app.tcss"
     TITLE = "Putback"
     ENABLE_COMMAND_PALETTE = False
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (TALL, "-tall")]  # noqa: RUF012 - as the next
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (WIDE, "wide")]  # noqa: RUF012 - Textual reads it off the class
 
     def __init__(
-        self, workshop: Workshop, machine: int = 0, *, ascii_only: bool = False, settings: Read = UNSET
+        self,
+        workshop: Workshop,
+        machine: int = 0,
+        *,
+        ascii_only: bool = False,
+        plain: bool = False,
+        settings: Read = UNSET,
     ) -> None:
         super().__init__()
         self.settings, odd = settings
         self.keymap, odd_keys = keymap_of(self.settings)
+        if plain := plain or self.settings.look.plain:
+            self.keymap = self.keymap.named
+            self.add_class("-plain")
         self.odd_settings = (*odd, *odd_keys)
         self.bells = Bells(self.settings.bell, lambda: self.bell(), self.set_timer)
         self._to_ring = ""
@@ -71,23 +87,25 @@ class PutbackApp(Scanning):
         """Whether a new line under the panes stands out for a moment."""
         self.workshop = workshop
         self.machine_id = machine or workshop.last_machine()
-        self.glyphs: GlyphSet = glyph_set(ascii_only)
+        self.glyphs: GlyphSet = glyph_set(ascii_only, plain)
         self.said = SaidData("note", "")
         self.own = OwnStrokes()
         self._warned: set[tuple[int, str]] = set()
         self._to_warn: list[str] = []
         self.quiet_faults = False
         self.fault: Exception | None = None
-        if ascii_only:
+        if ascii_only or plain:
             self._filters.append(AsciiLines())
         for theme in THEMES:
             self.register_theme(theme)
         self.theme = self.settings.look.name
-        self.pictures = Pictures(workshop.store.folder, self.settings.look.pictures, ascii_only=ascii_only)
+        self.pictures = Pictures(workshop.store.folder, self.settings.look.pictures, ascii_only=ascii_only or plain)
 
     # -- start ---------------------------------------------------------------------------------------
 
     def on_mount(self) -> None:
+        if self.glyphs.words and self._driver is not None:
+            self._driver.write(CURSOR_SHOWN)
         notes = list(self.workshop.store.notes)
         if self.odd_settings:
             more = len(self.odd_settings) - 1
@@ -324,17 +342,17 @@ def plain_terminal() -> bool:
     return os.environ.get("TERM") in ("dumb", "vt100", "vt220") or not encoding.startswith("utf")
 
 
-def run_bench(folder: Path, machine: str) -> int:
-    """Open the workshop in `folder` on the screen; return the exit status."""
+def run_bench(folder: Path, machine: str, *, plain: bool = False) -> int:
+    """Open the workshop in `folder` on the screen, with `plain` in words alone; return the exit status."""
     from putback.opening import open_at
 
     with open_at(folder) as workshop:
         gc.freeze()  # the record lives as long as the program: the collector need not walk it at every key
         chosen = workshop.machine(machine).id if machine else 0
-        app = PutbackApp(workshop, chosen, ascii_only=plain_terminal(), settings=settings_in(folder))
+        app = PutbackApp(workshop, chosen, ascii_only=plain_terminal(), plain=plain, settings=settings_in(folder))
         app.quiet_faults = True
         app.caliper = CaliperWatch()
-        app.flashes = not os.environ.get("NO_COLOR")
+        app.flashes = not (os.environ.get("NO_COLOR") or app.glyphs.words)
         app.run()
         if app.fault is not None:
             raise PutbackError(tell_fault(folder, app.fault))

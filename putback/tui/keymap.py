@@ -72,6 +72,11 @@ class Keymap(Struct, frozen=True):
     layout: Layout | None = None
     """The layout over the table; None for the keypad's own."""
 
+    @property
+    def named(self) -> Keymap:
+        """The same with the keys that are signs by their names, for a voice: plus, minus, star."""
+        return replace(self, keys=tuple(replace(key, shown=name_of(key.shown)) for key in self.keys))
+
     def keys_of(self, *places: str) -> list[Key]:
         """Return the commands of the given places, in order."""
         return [key for place in places for key in self.keys if key.where == place]
@@ -212,6 +217,12 @@ _NAMES = (
     "enter", "tab", "shift+tab", "escape", "backspace", "delete", "insert", "home", "end", "pageup", "pagedown",
     "up", "down", "left", "right", *(f"f{n}" for n in range(1, 13)),
 )  # fmt: skip
+SIGNS = {
+    "plus": "+", "minus": "-", "star": "*", "stroke": "/", "point": ".", "comma": ",", "question mark": "?",
+    "equals": "=", "semicolon": ";", "apostrophe": "'", "number sign": "#",
+}  # fmt: skip
+"""What a voice calls a key that is a sign."""
+_NAMED = {sign: name for name, sign in SIGNS.items()}
 _WORDS = {"space": " ", "esc": "escape", "return": "enter", "page+up": "pageup", "page+down": "pagedown"}
 _TAKEN = {
     "ctrl+c": "it leaves the program",
@@ -230,6 +241,8 @@ def read_key(text: str) -> str:
     """
     if len(text) == 1 and text.isprintable():
         return text.lower() if len(text.lower()) == 1 else text
+    if text in SIGNS:
+        return SIGNS[text]
     word = re.sub(r"\s*\+\s*|\s+", "+", text.strip().casefold())
     if word in _WORDS:
         return _WORDS[word]
@@ -238,6 +251,11 @@ def read_key(text: str) -> str:
     if word in _NAMES or re.fullmatch(r"ctrl\+[a-z]", word):
         return word
     raise BadInput(f"“{text}” is no key.")
+
+
+def name_of(shown: str) -> str:
+    """Return a key as it is printed, or run of keys, as a voice says it: `plus`, `1 to 9`."""
+    return " ".join(_NAMED.get(word) or re.sub(r"(?<=.)-(?=.)", " to ", word) for word in shown.split(" "))
 
 
 def spoken(key: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from putback.tui.keymap import Keymap, spoken
+from putback.tui.keymap import Keymap, name_of, spoken
 from putback.tui.keys import Key
 
 PLACES = {
@@ -23,13 +23,6 @@ PLACES = {
     "help": "on the page of keys",
 }
 """The places of the key table, in words."""
-
-
-_NAMES = {
-    "+": "plus", "-": "minus", "*": "star", "/": "stroke", ".": "point", ",": "comma", "?": "question mark",
-    "=": "equals", ";": "semicolon", "'": "apostrophe", "#": "number sign",
-}  # fmt: skip
-"""What a voice calls a key that is a sign."""
 
 
 def keys_json(keymap: Keymap) -> list[dict[str, object]]:
@@ -61,7 +54,7 @@ def keys_lines(keymap: Keymap) -> list[str]:
     lines = []
     for place, words in PLACES.items():
         for key in keymap.keys_of(place):
-            names = ", ".join(_NAMES.get(name, name.replace("-", " to ")) for name in all_keys(key).split())
+            names = ", ".join(name_of(name) for name in all_keys(key).split())
             lines.append(f"{words[:1].upper()}{words[1:]}, {names}: {keymap.words(key.told)}")
     return lines
 

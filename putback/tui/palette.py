@@ -204,8 +204,13 @@ class Mark(Struct, frozen=True):
     style: str
     """A Textual style in theme variables."""
 
+    said: str = ""
+    """What is said for it where nothing is drawn; empty where the words beside it say it already."""
+
     def sign(self, glyphs: GlyphSet) -> str:
         """The sign on this kind of screen."""
+        if glyphs.words:
+            return f"{self.said}:" if self.said else ""
         return self.ascii_glyph if glyphs.ascii else self.glyph
 
 
@@ -219,7 +224,7 @@ MARKS: dict[str, Mark] = {
     "open": Mark("▽", "v", "bold $pb-brass"),
     "closed": Mark("▼", "#", "$pb-verdigris"),
     # where a thing is
-    "fitted": Mark("■", "H", "$pb-verdigris"),
+    "fitted": Mark("■", "H", "$pb-verdigris", "back"),
     "bag": Mark("▼", "#", "$pb-text"),
     "box": Mark("▣", "B", "$pb-text"),
     "shelf": Mark("▬", "_", "$pb-text"),
@@ -228,19 +233,19 @@ MARKS: dict[str, Mark] = {
     "away": Mark("▷", ">", "bold $pb-blue"),
     "borrowed": Mark("◁", "<", "bold $pb-blue"),
     "scrapped": Mark("□", "s", "$pb-muted"),
-    "missing": Mark("?", "?", "bold $pb-rust"),
+    "missing": Mark("?", "?", "bold $pb-rust", "missing"),
     # steps and the last key
     "done": Mark("■", "+", "$pb-verdigris"),
-    "now": Mark("▶", ">", "bold $pb-brass"),
-    "next": Mark("▸", "-", "$pb-brass"),
-    "skipped": Mark("▹", "s", "bold $pb-rust"),
-    "waits": Mark("▯", "w", "$pb-blue"),
-    "recorded": Mark("■", "+", "$pb-verdigris"),
-    "refused": Mark("\u00d7", "x", "bold $pb-rust"),
-    "asks": Mark("?", "?", "bold $pb-brass"),
-    "caution": Mark("▲", "!", "bold $pb-rust"),
-    "adjustment": Mark("◆", "*", "bold $pb-blue"),
-    "finding": Mark("!", "!", "bold $pb-rust"),
+    "now": Mark("▶", ">", "bold $pb-brass", "now"),
+    "next": Mark("▸", "-", "$pb-brass", "next"),
+    "skipped": Mark("▹", "s", "bold $pb-rust", "skipped"),
+    "waits": Mark("▯", "w", "$pb-blue", "waits"),
+    "recorded": Mark("■", "+", "$pb-verdigris", "done"),
+    "refused": Mark("\u00d7", "x", "bold $pb-rust", "refused"),
+    "asks": Mark("?", "?", "bold $pb-brass", "question"),
+    "caution": Mark("▲", "!", "bold $pb-rust", "caution"),
+    "adjustment": Mark("◆", "*", "bold $pb-blue", "to confirm"),
+    "finding": Mark("!", "!", "bold $pb-rust", "finding"),
     "note": Mark("·", ".", "$pb-muted"),
 }
 """Every sign with a meaning, by its word."""

@@ -6,16 +6,13 @@ from collections.abc import Iterable, Iterator
 
 from putback.reports.bags import BagCard, BagRow
 from putback.reports.cards import Card, step_card
-from putback.reports.spoken import sentence, spelled
+from putback.reports.spoken import ROWS, sentence, spelled
 from putback.reports.walking import WalkBack
 from putback.trade.fastener import Thing
 from putback.trade.lying import map_turned
 from putback.trade.record import Record
 from putback.trade.step import Step
 from putback.trade.wording import counted, times
-
-_ROWS = "789456123"
-"""Places in the order in which a face is read: the upper row first, each from the left."""
 
 _LEADS = {"asks": "question: ", "caution": "caution: ", "move": "moved "}
 """What a fact begins with, by its sort, where its words do not say it."""
@@ -67,7 +64,7 @@ def holes_plain(record: Record, step: Step) -> Iterator[str]:
     turn = map_turned(record, step)
     if by_hole and turn:
         yield f"the face lies turned now: its top is {_TURNED[turn]}; places are as they were recorded"
-    for hole in sorted(by_hole, key=lambda hole: (_ROWS.index(hole[0]), hole)):
+    for hole in sorted(by_hole, key=lambda hole: (ROWS.index(hole[0]), hole)):
         here = [_in_hole(thing) for thing in by_hole[hole]]
         yield f"hole {hole}: {'; '.join(here)}"
 

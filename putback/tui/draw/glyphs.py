@@ -1,15 +1,16 @@
-"""The two sets of signs every drawing is made of: Unicode, and ASCII for screens without it."""
+"""The sets of signs every drawing is made of: Unicode, ASCII for screens without it, and none: words alone."""
 
 from __future__ import annotations
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 
 class GlyphSet(Struct, frozen=True):
     """The signs of one kind of screen. Every sign is one cell wide."""
 
     name: str
-    """`unicode` or `ascii`."""
+    """`unicode`, `ascii` or `words`."""
     ascii: bool
     """Whether only ASCII may be drawn."""
     ticks: str
@@ -70,6 +71,8 @@ class GlyphSet(Struct, frozen=True):
     """The hole after this one."""
     ellipsis: str
     """The end of words that were cut."""
+    words: bool = False
+    """Whether nothing is drawn: what would be a sign or a picture is said instead."""
 
 
 UNICODE = GlyphSet(
@@ -169,6 +172,10 @@ ASCII = GlyphSet(
 )
 
 
-def glyph_set(ascii_only: bool) -> GlyphSet:
-    """The signs to draw with."""
-    return ASCII if ascii_only else UNICODE
+WORDS = replace(ASCII, name="words", words=True)
+"""No drawing at all, for a screen reader; where a sign is wanted all the same it is ASCII."""
+
+
+def glyph_set(ascii_only: bool, plain: bool = False) -> GlyphSet:
+    """The signs to draw with; with `plain`, words instead."""
+    return WORDS if plain else ASCII if ascii_only else UNICODE

@@ -18,7 +18,7 @@ from putback.tui.draw import scale as scales
 from putback.tui.draw.canvas import Canvas
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
 from putback.tui.draw.scale import Scale
-from putback.tui.text import fitted
+from putback.tui.text import fitted, padded, plain
 
 _STEEL = "$pb-tick on $pb-steel"
 _ENGRAVED = "bold $pb-ink on $pb-steel"
@@ -73,8 +73,12 @@ def steel_rule(
     in_fractions  numerals as 1/4, 3/8 (inch lengths); otherwise as decimals
     reading the reading as typed, shown at the pointer; by itself the number
 
-    Takes plain numbers, gives `rows` rows of exactly `width` cells.
+    Takes plain numbers, gives `rows` rows of exactly `width` cells; where nothing is drawn, as many as its words take.
     """
+    if glyphs.words:
+        from putback.tui.draw.words import rule_in_words
+
+        return rule_in_words(width, marks, pointer, unit)
     low, high = span if span is not None else view(marks, pointer)
     scale = scales.fit(low, high, width, in_fractions=in_fractions)
     sheet = Canvas(width, rows)
@@ -119,7 +123,7 @@ def beside(mark: RuleMark, pointer: float, unit: str = "in") -> str:
     if mark.low <= pointer <= mark.high:
         return "within"
     off = mark.low - pointer if pointer < mark.low else pointer - mark.high
-    return f"{_number(off, unit)} {'under' if pointer < mark.low else 'over'}"
+    return f"{measured(off, unit)} {'under' if pointer < mark.low else 'over'}"
 
 
 def _between(marks: Sequence[RuleMark], pointer: float, unit: str) -> list[str]:
@@ -150,7 +154,7 @@ def _is_inside(marks: Sequence[RuleMark], pointer: float) -> bool:
     return best is None or best.low <= pointer <= best.high
 
 
-def _number(value: float, unit: str) -> str:
+def measured(value: float, unit: str) -> str:
     """A measure as it is said at the bench: `.372` in inches, `9.45` in millimetres."""
     if unit == "in":
         words = f"{value:.4f}"
@@ -249,7 +253,7 @@ def _pointer(
         x, sign = 0, glyphs.left
     elif x >= width:
         x, sign = width - 1, glyphs.right
-    number = fitted(reading, 16, glyphs.ellipsis) if reading else _number(pointer, unit)
+    number = fitted(reading, 16, glyphs.ellipsis) if reading else measured(pointer, unit)
     says = f"{number} {unit}".rstrip()
     sides = [beside(best, pointer, unit)] if best is not None else _between(marks, pointer, unit)
     flags = [f"{words}, {side}" for side in sides for words in (says, number)]
@@ -306,6 +310,10 @@ def time_rule(
     Time spent is heavy ticks, time to come light ones, time over the target is hatched and
     said in words at the end: over is seen without colour.
     """
+    if glyphs.words:
+        from putback.tui.draw.words import time_in_words
+
+        return plain(padded(time_in_words(elapsed_minutes, target_minutes, paused=paused), width), width)
     sheet = Canvas(width, 1)
     over = elapsed_minutes > target_minutes
     spent, target = clock(elapsed_minutes), clock(target_minutes)

@@ -39,6 +39,11 @@ def summary_page(
     `sizes` are the sizes that came out, with their letters; `strokes` says how many fasteners were entered in
     this sitting, by sort, and with how many strokes each in the mean.
     """
+    if glyphs.words:
+        from putback.reports.plain.summary import summary_lines
+        from putback.reports.spoken import sentence
+
+        return [row for line in summary_lines(summary) for row in wrapped(sentence(line), width)]
     page = _Page(summary, glyphs)
     top = page.head(width)
     if width < TWO_COLUMNS:

@@ -15,6 +15,7 @@ from putback.trade.bag import Bag
 from putback.trade.fastener import Thing
 from putback.trade.photo import Photo, in_order
 from putback.trade.step import Step
+from putback.trade.wording import times
 from putback.tui.keys import command_for
 from putback.tui.screens.asking import bag_of
 from putback.tui.screens.card import TO_THE_BENCH, Sheet
@@ -91,7 +92,7 @@ class BagScreen(Sheet):
                 step = row.step
                 starts[len(body)] = step, row.part
                 body.append(Content(""))
-            body.append(self._line(row, width))
+            body += self._lines(row, width)
         self._first = max(0, min(self._first, len(body) - room))
         shown = [at for at in starts if self._first <= at < self._first + room][:9]
         self._steps = [starts[at][0] for at in shown]
@@ -127,10 +128,16 @@ class BagScreen(Sheet):
         self._draw(Content("\n").join(lines))
         self.place_photo(whole - beside + GAP, 1, beside - GAP, height - len(answer) - len(foot) - 1)
 
-    def _line(self, row: Row, width: int) -> Content:
+    def _lines(self, row: Row, width: int) -> list[Content]:
+        if self.bench.glyphs.words:
+            from putback.reports.spoken import spoken
+
+            hole = f"hole {row.hole}: " if row.hole else ""
+            what = row.size if row.size.startswith(row.what) else f"{row.what} {row.size}".strip()
+            return wrapped(spoken(f"{hole}{times(row.count, what)}"), width, "bold $pb-text")
         hole = f"hole {row.hole:<3}" if row.hole else "        "
         what = row.size if row.size.startswith(row.what) else f"{row.what} {row.size}".strip()
-        return Content.assemble(f"  {row.count:>2} x {hole} ", plain(what, width - 17, "bold $pb-text"))
+        return [Content.assemble(f"  {row.count:>2} x {hole} ", plain(what, width - 17, "bold $pb-text"))]
 
     def takes(self) -> bool:
         """Whether a part is coming off that could use this bag."""

@@ -367,7 +367,9 @@ class BenchScreen(FarView):
             return
         step = self.step
         area = step.area if step else self.area
-        form.show(self.form_data(step))
+        data = self.form_data(step)
+        form.show(data)
+        self.point(form if self.form.hole else self.query_one(SaidLine), 3 + bool(data.goes) if self.form.hole else 0)
         stand = (app.workshop.store.number, machine.id, area)
         if stand != self._stand:  # typing changes neither tree nor bags
             self._stand = stand

@@ -17,8 +17,8 @@ from putback.tui.keys import command_for
 from putback.tui.screens.card import Sheet
 from putback.tui.screens.frame import feet, inner_height, inner_width
 from putback.tui.tapping import tapped
-from putback.tui.text import plain, wrapped
-from putback.tui.widgets.panes import sign
+from putback.tui.text import plain
+from putback.tui.widgets.panes import sign, signed
 
 GO_ON = "go on"
 """What the card gives when the work goes on."""
@@ -120,12 +120,11 @@ class BreakScreen(Sheet):
         return [row for note in notes for row in self._rows("note", f"for next time: {note}", width)]
 
     def _line(self, word: str, words: str, width: int, style: str = "$pb-text") -> Content:
-        return Content.assemble(" ", sign(word, self.bench.glyphs), " ", plain(words, width - 3, style))
+        shape = sign(word, self.bench.glyphs)
+        return Content.assemble(" ", shape, " ", plain(words, width - 2 - shape.cell_length, style))
 
     def _rows(self, word: str, words: str, width: int) -> list[Content]:
-        first, *more = wrapped(words, width - 3)
-        head = Content.assemble(" ", sign(word, self.bench.glyphs), " ", first)
-        return [head, *(Content("   ") + row for row in more)]
+        return signed(word, words, width, self.bench.glyphs, "", inset=1)
 
     def _keys(self) -> list[tuple[str, str]]:
         wanted = {"break.note", "break.back", "break.bench", "break.end", "break.help"}

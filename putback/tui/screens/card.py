@@ -23,7 +23,7 @@ from putback.tui.screens.keyed import KeyedModal
 from putback.tui.screens.pictured import GAP, Pictured
 from putback.tui.tapping import tapped
 from putback.tui.text import plain, wrapped
-from putback.tui.widgets.panes import sign
+from putback.tui.widgets.panes import signed
 from putback.tui.widgets.picture import PictureView
 
 TO_THE_BENCH = "bench"
@@ -91,6 +91,7 @@ class Sheet(Questions, Pictured, KeyedModal[str | None]):
         # A card that is opened or left while keys come fast may have nothing to draw on yet, or any more.
         for drawn in self.query("#noun").results(Static):
             drawn.update(content)
+            self.point(drawn)
 
     def _answer(self, width: int) -> list[Content]:
         """Return what the last key did, where it was pressed on this card."""
@@ -161,9 +162,7 @@ class Card(Sheet):
 
     def fact(self, word: str, words: str, width: int) -> list[Content]:
         """Return one fact behind the sign of `word`, on as many lines as it needs."""
-        rows = wrapped(words, width - 4)
-        first = Content.assemble("  ", sign(word, self.bench.glyphs), " ", rows[0])
-        return [first, *(Content.assemble("    ", row) for row in rows[1:])]
+        return signed(word, words, width, self.bench.glyphs, "", inset=2)
 
     def facts_of(self, card: NounCard, width: int) -> list[Content]:
         """Return the facts of a card: a sign before what has one, and what is so now in bold."""

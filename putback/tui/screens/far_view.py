@@ -23,6 +23,9 @@ class FarView(Wishes):
 
     def wish_far(self) -> None:
         """Go to the view from afar, and back."""
+        if self.bench.glyphs.words:
+            self.bench.refuse("Words alone have no view from afar.")
+            return
         self.far_asked = not self.far
         self.choose_view()
 
@@ -31,6 +34,8 @@ class FarView(Wishes):
         size = self.app.size
         small = 0 < size.width < SMALL[0] or 0 < size.height < SMALL[1]
         far = small if self.far_asked is None else self.far_asked
+        if self.bench.glyphs.words:  # words are as large as the terminal has them
+            far = False
         if far == self.far:
             return
         self.far = far

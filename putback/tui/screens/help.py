@@ -48,7 +48,7 @@ class HelpScreen(KeyedModal[None]):
         keymap = self.bench.keymap
         width = inner_width(self.app.size.width) - SCROLL
         lines = []
-        if keymap.layout is not None:
+        if keymap.layout is not None and not self.bench.glyphs.words:
             lines += block_picture(keymap.layout, width)
         for place in self._places:
             lines.append(plain(PLACES[place], width, "bold $pb-blue"))
@@ -57,13 +57,18 @@ class HelpScreen(KeyedModal[None]):
                 if title:
                     lines.append(plain(f" {title}", width, "$pb-blue"))
                 for key in map(keymap.key, ids):
-                    lines += told(replace(key, told=keymap.words(key.told)), width)
+                    told_of = said if self.bench.glyphs.words else told
+                    lines += told_of(replace(key, told=keymap.words(key.told)), width)
             lines.append(Content(""))
         code = "a bag's code (PB...), scanned or typed, chooses it while a part comes off, proves it at refit, "
         lines += wrapped(code + "opens its card anywhere else", width, "$pb-muted")
         turn = f" {keymap.shown('help.down')} {keymap.shown('help.up')} turn the page   any other key goes back "
-        self.query_one(VerticalScroll).border_subtitle = turn
-        self.query_one("#help", Static).update(Content("\n").join(lines))
+        page, drawn = self.query_one(VerticalScroll), self.query_one("#help", Static)
+        page.border_subtitle = turn
+        if self.bench.glyphs.words:  # there is no frame to bear it
+            lines.insert(0, plain(turn.strip(), width, "$pb-muted"))
+        drawn.update(Content("\n").join(lines))
+        self.point(drawn)
 
     @property
     def places(self) -> tuple[str, ...]:
@@ -95,6 +100,11 @@ def told(key: Key, width: int) -> list[Content]:
         return [head, *(Content.assemble("   ", row) for row in wrapped(key.told, width - 3, "$pb-muted"))]
     rows = wrapped(key.told, width - SHOWN - LABEL)
     return [Content.assemble(head, rows[0]), *(Content.assemble(" " * (SHOWN + LABEL), row) for row in rows[1:])]
+
+
+def said(key: Key, width: int) -> list[Content]:
+    """Return a command in words: its key, its label, its sentence."""
+    return wrapped(f"{key.shown}: {key.label}. {key.told}", width)
 
 
 def block_picture(layout: Layout, width: int) -> list[Content]:

@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from textual import events
+from textual.geometry import Offset
 from textual.screen import ModalScreen, Screen, ScreenResultType
+from textual.widget import Widget
 
 from putback.tui.keys import sent
 
@@ -40,6 +42,11 @@ class Keyed(Leaves):
     def words(self, text: str) -> str:
         """Return a sentence of ours with the keys that it names as `{off}`."""
         return self.bench.keymap.words(text)
+
+    def point(self, widget: Widget, row: int = 0) -> None:
+        """Put the terminal's cursor on a row of a widget, where nothing is drawn: there a screen reader reads on."""
+        if self.bench.glyphs.words:
+            self.bench.cursor_position = widget.region.offset + Offset(0, row)
 
     @property
     def typing(self) -> bool:

@@ -63,6 +63,11 @@ class Pick(KeyedModal[int | None]):
         room = inner_height(self.app.size.height) - len(lines) - 2 - len(here)
         for number, index in enumerate(here, 1):
             sign = self.bench.glyphs.right if index == self._here else " "
+            if self.bench.glyphs.words:
+                marked = "as it is now: " if index == self._here else ""
+                words = wrapped(f"{number} {marked}{self._options[index]}", width)
+                lines += [tapped(row, "press", number) for row in words]
+                continue
             rows = [plain(self._options[index], width - 5)]
             if len(self._options[index]) > width - 5:
                 longer = wrapped(self._options[index], width - 5)
@@ -73,7 +78,9 @@ class Pick(KeyedModal[int | None]):
                 line = Content.assemble((lead, "bold $pb-brass"), f"{sign if row is rows[0] else ' '} ", row)
                 lines.append(tapped(line.pad_right(max(0, width - line.cell_length)), "press", number))
         lines += [Content(""), Content("   ").join(self._foot())]
-        self.query_one("#pick", Static).update(Content("\n").join(lines))
+        drawn = self.query_one("#pick", Static)
+        drawn.update(Content("\n").join(lines))
+        self.point(drawn)
 
     def _foot(self) -> list[Content]:
         shown = self.bench.keymap.shown

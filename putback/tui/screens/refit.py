@@ -82,6 +82,8 @@ class RefitScreen(Booking, KeyedScreen[None]):
         """Whether the view is the one from afar: asked for, or where plan and card do not fit."""
         size = self.app.size
         small = 0 < size.width < SMALL[0] or 0 < size.height < SMALL[1]
+        if self.bench.glyphs.words:
+            return False
         return small if self._far_asked is None else self._far_asked
 
     # -- where the plan stands ---------------------------------------------------------------------
@@ -309,6 +311,7 @@ class RefitScreen(Booking, KeyedScreen[None]):
             self.query_one(FarGoingPane).show(self.far_data(going))
             return
         self.query_one(SaidLine).show(self.bench.said)
+        self.point(self.query_one(SaidLine))
         self.query_one(KeysLine).show(tuple(self.bench.keymap.pair(f"refit.{name}") for name in _FIRST))
         plan, card = self.query_one(PlanPane), self.query_one(CardPane)
         plan.border_title = self.to_go()

@@ -18,9 +18,9 @@ from putback.trade.step import Step
 from putback.trade.wording import counted
 from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.keymap import Keymap
-from putback.tui.text import plain, wrapped
+from putback.tui.text import plain
 from putback.tui.views import hole_views, size_views
-from putback.tui.widgets.panes import sign
+from putback.tui.widgets.panes import signed
 from putback.tui.widgets.plate import LEAST, plate
 
 MOST_ENDS = 6
@@ -93,10 +93,10 @@ class CardRows:
             out += self._asked(asked, going)
         out += self._bags(going, proved)
         if step.tools:
-            out.append(plain(f"  tools: {', '.join(step.tools)}", width, "$pb-muted"))
+            out += self.quiet(f"tools: {', '.join(step.tools)}")
         drivers = drivers_for(self.record, step)
         if drivers:
-            out.append(plain(f"  lay out: {drivers}", width, "$pb-muted"))
+            out += self.quiet(f"lay out: {drivers}")
         pieces = [row for words in told_of(self.record, step) for row in self.signed("note", words, "$pb-text")]
         holes = hole_views(self.record, step, refit=True)
         if holes:
@@ -118,7 +118,8 @@ class CardRows:
             ]
         word = "done" if asked.done else SIGNS.get(asked.sort, "adjustment")
         style = "$pb-muted" if asked.done else "bold $pb-text" if here else "$pb-text"
-        return self.signed(word, ("now: " if here else "") + asked.words, style)
+        lead = "now: " if here else "confirmed: " if asked.done and self.glyphs.words else ""
+        return self.signed(word, lead + asked.words, style)
 
     def _look(self, ends: Sequence[OpenEnd]) -> list[Content]:
         out = [plain("last look before this closes", self.width, "bold $pb-rust")]
@@ -140,9 +141,13 @@ class CardRows:
 
     def signed(self, word: str, words: str, style: str) -> list[Content]:
         """Return words after their sign, on as many rows as they need."""
-        rows = wrapped(words, self.width - 2, style)
-        first = Content.assemble(sign(word, self.glyphs), " ", rows[0])
-        return [first, *(Content.assemble("  ", row) for row in rows[1:])]
+        return signed(word, words, self.width, self.glyphs, style)
+
+    def quiet(self, words: str) -> list[Content]:
+        """Return words that matter less, set in on one row; where nothing is drawn, on as many as they need."""
+        if self.glyphs.words:
+            return signed("note", words, self.width, self.glyphs, "$pb-muted")
+        return [plain(f"  {words}", self.width, "$pb-muted")]
 
     def all_home(self, machine: int) -> list[Content]:
         """Return the card for the end: nothing left over, or what is."""

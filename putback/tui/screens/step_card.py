@@ -17,7 +17,7 @@ from putback.tui.screens.card import Link
 from putback.tui.screens.step_mending import StepMending
 from putback.tui.text import plain
 from putback.tui.views import hole_views, size_views
-from putback.tui.widgets.plate import LEAST, plate
+from putback.tui.widgets.plate import LEAST, MOST, plate
 
 
 class StepScreen(StepMending):
@@ -49,10 +49,11 @@ class StepScreen(StepMending):
         card = step_card(self.record, step)
         lines = [plain(card.under, width, "$pb-muted"), *self.facts_of(card, width)]
         holes = hole_views(self.record, step)
-        left = room - len(lines) - min(9, len(card.ways))
-        if holes and left >= LEAST + 1:
+        # Words need no room to be seen at a glance in: they go on on the next page.
+        rows = MOST if self.bench.glyphs.words else min(room - len(lines) - min(9, len(card.ways)), 13)
+        if holes and rows > LEAST:
             sizes, turn = size_views(self.record, step), map_turned(self.record, step)
-            lines += plate(holes, sizes, width, min(left, 13), title=step.face, turn=turn, glyphs=self.bench.glyphs)
+            lines += plate(holes, sizes, width, rows, title=step.face, turn=turn, glyphs=self.bench.glyphs)
         return lines
 
     def links(self) -> list[Link]:

@@ -61,6 +61,7 @@ class SummaryScreen(KeyedScreen[None]):
                 summarise(record, machine, session, now=app.workshop.now()), width,
                 sizes=session_sizes(record, session), strokes=app.own.means, glyphs=app.glyphs,
             )  # fmt: skip
+        self.point(self.query_one("#page"))
         self.query_one("#summary", Static).update(Content("\n").join(lines))
 
     @property

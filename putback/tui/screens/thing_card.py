@@ -51,7 +51,7 @@ class ThingScreen(Card):
         card = thing_card(record, thing)
         lines = self.facts_of(card, width)
         left = room - len(lines) - min(9, len(card.ways))
-        if thing.hole and left >= LEAST + 1:
+        if thing.hole and left >= LEAST + 1 and not self.bench.glyphs.words:
             drawn = hole_views(record, self.step, now=thing.hole)
             sizes = size_views(record, self.step)
             lines += plate(

@@ -23,7 +23,7 @@ from putback.tui.screens.pictured import GAP, Pictured
 from putback.tui.screens.prompts import Ask
 from putback.tui.text import plain, wrapped
 from putback.tui.views import hole_views, size_views
-from putback.tui.widgets.panes import sign
+from putback.tui.widgets.panes import signed
 from putback.tui.widgets.picture import PictureView
 from putback.tui.widgets.plate import plate
 
@@ -103,7 +103,9 @@ class WalkBackScreen(Pictured, KeyedScreen[None]):
         if beside:
             body += [Content("")] * (min(room, PHOTO_ROWS) - len(caption) - len(body))
         gap = [Content("")] if len(body) < room else []
-        self.query_one("#walk", Static).update(Content("\n").join([*top, *caption, *body, *gap, *foot]))
+        drawn = self.query_one("#walk", Static)
+        drawn.update(Content("\n").join([*top, *caption, *body, *gap, *foot]))
+        self.point(drawn)
         self.place_photo(whole - beside + GAP, len(top), beside - GAP, len(caption) + len(body))
 
     def _head(self, width: int) -> list[Content]:
@@ -160,8 +162,7 @@ class WalkBackScreen(Pictured, KeyedScreen[None]):
 
     def _hung(self, word: str, words: str, width: int, style: str = "$pb-text") -> list[Content]:
         """Return words behind the sign of `word`, the further lines hanging under the first."""
-        first, *more = wrapped(words, width - 2, style)
-        return [Content.assemble(sign(word, self.bench.glyphs), " ", first), *(Content("  ") + row for row in more)]
+        return signed(word, words, width, self.bench.glyphs, style)
 
     @property
     def places(self) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from textual.content import Content
 from putback.tui.draw.holes import PLACES, HoleView, SizeView
 from putback.tui.draw.rule import RuleMark, steel_rule
 from putback.tui.text import plain, wrapped
-from putback.tui.widgets.panes import Shown, sign
+from putback.tui.widgets.panes import Shown, sign, signed
 from putback.tui.widgets.plate import plate
 
 BELOW = 6
@@ -86,6 +86,8 @@ class FormPane(Shown[FormData]):
         ]
         if data.goes:
             out.append(plain(data.goes, width, "$pb-muted", ascii_only=self.glyphs.ascii))
+        if self.glyphs.words:
+            return self._said(out, data, width, height)
         if data.quiet:
             return out + [plain(line, width) for line in data.quiet]
         room = height - len(out) - BELOW
@@ -105,14 +107,33 @@ class FormPane(Shown[FormData]):
                 in_fractions=data.rule.in_fractions, glyphs=self.glyphs,
             )  # fmt: skip
         if data.ask:
-            rows = wrapped(data.ask, width - 2, "$pb-brass")
-            out.append(Content.assemble(sign("asks", self.glyphs), " ", rows[0]))
-            out += [Content.assemble("  ", row) for row in rows[1:]]
+            out += signed("asks", data.ask, width, self.glyphs, "$pb-brass")
         elif data.near:
-            rows = wrapped(data.near, width - 2, "$pb-muted")
-            out.append(Content.assemble(sign("note", self.glyphs), " ", rows[0]))
-            out += [Content.assemble("  ", row) for row in rows[1:3]]
+            out += signed("note", data.near, width, self.glyphs, "$pb-muted")[:3]
         return out
+
+    def _said(self, head: list[Content], data: FormData, width: int, height: int) -> list[Content]:
+        """The same in words: what is typed and what it comes to at once, always on the same lines; then the face."""
+        from putback.reports.spoken import hole_told, spoken
+
+        if data.quiet:
+            return head + [plain(" ".join(line.split()), width) for line in data.quiet if line.strip()]
+        fields = []
+        for field in data.fields:
+            text = hole_told(field.text) if field.name == "hole" else f"{field.name} {field.text or 'empty'}"
+            fields.append(f"now {text}" if field.here else text)
+        size = f"{data.verdict}: {data.size}; " if data.verdict else ""
+        out = [*head, plain("; ".join(fields), width, "bold $pb-brass")]
+        out += wrapped(spoken(f"{size}{data.style}"), width, "bold $pb-text")
+        if data.ask or data.near:
+            out += signed("asks" if data.ask else "note", data.ask or data.near, width, self.glyphs)
+        if data.rule is not None:
+            marks = [RuleMark(label, low, high, at, best) for label, low, high, at, best in data.rule.marks]
+            out += steel_rule(width, marks, data.rule.pointer, data.rule.unit, glyphs=self.glyphs)
+        room = height - len(out)
+        return out + plate(
+            data.holes, data.sizes, width, room, cursor=data.cursor, title=data.face, glyphs=self.glyphs, taps=True
+        )
 
     def _fields(self, data: FormData, width: int) -> Content:
         parts: list[Content | str] = []

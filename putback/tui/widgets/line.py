@@ -27,6 +27,14 @@ class Line(Input):
     def __init__(self, *, value: str = "", placeholder: str = "") -> None:
         super().__init__(value=value, placeholder=placeholder, max_length=LONGEST, select_on_focus=False)
 
+    def on_focus(self) -> None:
+        """Put the terminal's cursor where one types, once it is known where that is."""
+        self.call_after_refresh(self._point)
+
+    def _point(self) -> None:
+        if self.has_focus:
+            self.app.cursor_position = self.cursor_screen_offset
+
     async def _on_key(self, event: events.Key) -> None:
         app: PutbackApp = self.app  # type: ignore[assignment]
         if app.field_key(self, event):

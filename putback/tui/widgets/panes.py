@@ -39,6 +39,8 @@ class Shown(Widget, Generic[D]):
     """A widget that draws one value, and repaints the rows that a new value changes."""
 
     glyphs: GlyphSet = UNICODE
+    titled = True
+    """Whether its title is said where there is no frame that bears it."""
 
     def __init__(self, *, id: str) -> None:
         super().__init__(id=id)
@@ -80,7 +82,10 @@ class Shown(Widget, Generic[D]):
     def _draw(self) -> None:
         """Draw every row anew."""
         size = self.size
-        rows = [] if self.shown is None else self.lines(self.shown, size.width, size.height)[: size.height]
+        title = self.border_title if self.glyphs.words and self.titled else ""
+        titled = [plain(title, size.width, "$pb-muted")] if title else []
+        room = size.height - len(titled)
+        rows = titled + ([] if self.shown is None else self.lines(self.shown, size.width, room)[:room])
         self._drawn = rows + [Content("")] * (size.height - len(rows))
         self._drawn_for = size
 
@@ -115,6 +120,24 @@ def sign(word: str, glyphs: GlyphSet) -> Content:
     return Content.styled(found.sign(glyphs), found.style)
 
 
+def signed(
+    word: str, words: str, width: int, glyphs: GlyphSet, style: str = "$pb-text", *, inset: int = 0
+) -> list[Content]:
+    """Return words behind the sign of `word`, `inset` cells in; further lines hang under the first.
+
+    Where nothing is drawn the sign is a word, and the lines stand under one another.
+    """
+    if glyphs.words:
+        said = mark(word).said
+        lead = f"{said}: " if said and not words.casefold().startswith(said) else ""
+        from putback.reports.spoken import spoken
+
+        return wrapped(spoken(f"{lead}{words}"), width, style)
+    first, *more = wrapped(words, width - inset - 2, style)
+    lead, hung = " " * inset, " " * (inset + 2)
+    return [Content.assemble(lead, sign(word, glyphs), " ", first), *(Content.assemble(hung, row) for row in more)]
+
+
 class HeaderData(Struct, frozen=True):
     """What the header shows."""
 
@@ -140,6 +163,8 @@ class Header(Shown[HeaderData]):
     """Machine, session, and the minutes of the segment along a rule."""
 
     def lines(self, data: HeaderData, width: int, height: int) -> list[Content]:
+        if self.glyphs.words:
+            return [plain(header_words(data), width, "bold $pb-brass")]
         where = f"session {data.session}.{data.segment}" if data.session else "no session"
         if data.note:
             where = f"{data.note}  {where}"
@@ -157,11 +182,25 @@ class Header(Shown[HeaderData]):
         ]  # fmt: skip
 
 
+def header_words(data: HeaderData) -> str:
+    """Return the header as it is said."""
+    from putback.reports.spoken import spoken
+    from putback.tui.draw.words import time_in_words
+
+    where = f"session {data.session}, segment {data.segment}" if data.session else "no session"
+    time = time_in_words(data.minutes, data.target, paused=data.paused) if data.session else ""
+    return spoken(", ".join(filter(None, (data.note, data.due, time, where, data.machine))))
+
+
 class TreePane(Shown[tuple[TreeRow, ...]]):
     """The assembly tree, kept at the part that is coming off."""
 
+    titled = False
+
     def lines(self, data: tuple[TreeRow, ...], width: int, height: int) -> list[Content]:
-        if width < ROOMY and len(data) > 1:
+        if self.glyphs.words:
+            data = tuple(row for row in data if row.depth)
+        elif width < ROOMY and len(data) > 1:
             # The header names the machine already; its row and its step of the tree are room for the parts' names.
             data = tuple(msgspec.structs.replace(row, depth=row.depth - 1) for row in data if row.depth)
         here = next((i for i, row in enumerate(data) if row.state == "now"), None)
@@ -175,6 +214,10 @@ class TreePane(Shown[tuple[TreeRow, ...]]):
         return tapped(drawn.pad_right(max(0, width - drawn.cell_length)), "part", row.part) if row.part else drawn
 
     def _row(self, row: TreeRow, width: int) -> Content:
+        if self.glyphs.words:
+            state = "" if row.state == "on" else row.state
+            said = ", ".join(filter(None, (row.name, "assembly" if row.assembly else "", state, row.told)))
+            return plain(said, width, "bold $pb-brass" if row.state == "now" else "$pb-text")
         signs = {"now": "now", "off": "done", "back": "fitted"}
         words = {"now": "now", "off": "off", "back": "back"} if width >= ROOMY else {}
         lead = (" " if width < ROOMY else "  ") * row.depth
@@ -203,8 +246,12 @@ class BagsData(Struct, frozen=True):
 class BagPane(Shown[BagsData]):
     """The bag ledger: the bag in hand first, and what lies loose."""
 
+    titled = False
+
     def lines(self, data: BagsData, width: int, height: int) -> list[Content]:
         rows = sorted(data.rows, key=lambda row: (row.number != data.hand, row.state == "closed", -row.number))
+        if self.glyphs.words:
+            return self._said(rows, data, width, height)
         room = height - 3
         most = max((row.count for row in rows), default=1)
         out = []
@@ -236,6 +283,16 @@ class BagPane(Shown[BagsData]):
             )
         )
         return out
+
+
+    def _said(self, rows: Sequence[BagRow], data: BagsData, width: int, height: int) -> list[Content]:
+        """The same in words: what is loose first, since it has to be seen to, then the bag in hand."""
+        out = [plain(f"loose on the bench: {data.loose or 'nothing'}", width, "bold $pb-text")]
+        for row in rows[: height - 1]:
+            hand = ", in hand" if row.number == data.hand else ""
+            words = plain(f"bag {row.number}{hand}, {row.state}, {row.count} in it", width, "$pb-text")
+            out.append(tapped(words, "bag", row.number))
+        return out if rows else [*out, plain("no bag yet", width, "$pb-text")]
 
 
 class SaidData(Struct, frozen=True):
@@ -281,10 +338,12 @@ class SaidLine(Shown[SaidData]):
         )
         if self._fresh is not None:
             style += " reverse"
-        rows = wrapped(data.words, width - 3, style)[:height]
-        out = [Content.assemble(" ", sign(data.sort, self.glyphs), " ", rows[0])]
-        out += [Content.assemble("   ", row) for row in rows[1:]]
+        said = signed(data.sort, data.words, width - 1, self.glyphs, style)
+        out = [Content.assemble(" ", row) for row in said[:height]]
         if data.back and len(out) < height:
+            if self.glyphs.words:
+                taken = signed("note", f"{self.back_key} takes back: {data.back}", width - 1, self.glyphs, "$pb-muted")
+                return [*out, Content.assemble(" ", taken[0])]
             back = plain(f"{self.back_key} takes back: {data.back}", width - 4, "$pb-muted")
             out.append(Content.assemble("   ", back))
         return out

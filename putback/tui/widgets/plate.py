@@ -43,6 +43,10 @@ def plate(
     `turn` is how far the face has turned clockwise since it was recorded; the map says so. `keys` are what the person
     presses for the places. A legend below the map may stand on `spare` rows more.
     """
+    if glyphs.words:
+        from putback.tui.draw.words import face_in_words
+
+        return face_in_words(holes, sizes, width, room, cursor=cursor, title=title, turn=turn)
     tall = room >= LARGE[1] + LEGEND_ROWS
     beside = width >= (LARGE[0] if tall else SMALL) + BESIDE
     wide = (LARGE[0] if tall else SMALL) if beside else width

@@ -34,6 +34,11 @@ class PlanPane(Shown[tuple[PlanRow, ...]]):
         first = max(0, min(at - height // 3, len(data) - height))
         out = []
         for row in data[first : first + height]:
+            if self.glyphs.words:
+                state = "on the card: " if row.here else "" if row.state == "off" else f"{row.state}: "
+                words = f"{state}step {row.number}, {row.words}"
+                out.append(tapped(plain(words, width), "step", row.number))
+                continue
             quiet = row.state in ("waits", "skipped")
             style = "bold $pb-brass" if row.here else "$pb-muted" if quiet else "$pb-text"
             lead = sign("now" if row.here else row.state, self.glyphs) if row.here or row.state != "off" else " "
