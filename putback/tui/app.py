@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import asyncio
 import gc
 import os
 import sys
 import traceback
 from pathlib import Path
+from typing import Any
 
 from textual import events, work
 from textual.screen import Screen
@@ -292,6 +294,15 @@ class PutbackApp(Scanning):
             self.exit(return_code=1)
         else:
             super()._handle_exception(error)
+
+    async def push_screen_wait(self, screen: Screen[Any] | str, *, mode: str | None = None) -> Any:
+        """Open a screen from a worker and wait for what it gives.
+
+        Textual first waits in the worker for what the app has still to do. Where that is the end of the worker's own
+        screen, which cancels the worker, the app must not be cancelled with it.
+        """
+        await asyncio.shield(self._flush_next_callbacks())
+        return await super().push_screen_wait(screen, mode=mode)
 
     # -- the mouse and the touch screen ----------------------------------------------------------------
 
