@@ -19,7 +19,6 @@ STATES: dict[HoleState, str] = {
     "now": "now",
     "next": "next",
     "found_empty": "found empty",
-    "odd": "out, unlike its neighbours",
 }
 """How a hole stands."""
 
