@@ -9,6 +9,8 @@ from msgspec import Struct
 
 from putback.reports.plan import Fetch, to_fetch
 from putback.trade.asking_back import goes_in_new, looked_at, to_ask
+from putback.trade.dangers import Called
+from putback.trade.dangers_back import called_back
 from putback.trade.last_look import OpenEnd, last_look
 from putback.trade.ledger import short_of
 from putback.trade.lying import turn_first, turning_cautions
@@ -57,6 +59,8 @@ class Going(Struct, frozen=True):
     """What the last look finds, where that is still to be taken."""
     fetch: tuple[Fetch, ...]
     """What goes in, and where it lies."""
+    dangers: tuple[Called, ...] = ()
+    """The usual cautions that it calls for; each is said once in a session."""
 
     @property
     def todo(self) -> Asked | None:
@@ -125,6 +129,7 @@ def going_back(record: Record, step: Step, waits: Waits | None = None) -> Going:
         asked=asked,
         look=tuple(last_look(record, step)) if looking else (),
         fetch=tuple(to_fetch(record, step)),
+        dangers=tuple(called_back(record, step, turned=bool(turn))),
     )
 
 

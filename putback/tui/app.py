@@ -94,6 +94,8 @@ class PutbackApp(Scanning):
         self.own = OwnStrokes()
         self._warned: set[tuple[int, str]] = set()
         self._to_warn: list[str] = []
+        self.warned_back: set[tuple[int, str]] = set()
+        """The session and the cause of each usual caution that stood on the card of a step put back."""
         self.quiet_faults = False
         self.fault: Exception | None = None
         if ascii_only or plain:

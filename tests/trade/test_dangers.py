@@ -10,12 +10,15 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from hands import Hands
 
 from putback.trade import commands as c
 from putback.trade.dangers import DANGERS, FIRST, called_for, dangers_in
+from putback.trade.dangers_back import BACK, called_back, told_back
 from putback.trade.lifting import lifting_caution, lifting_index, mass_kg, recommended_kg
 from putback.trade.machine import Machine
 from putback.trade.session_file import read_session_file
+from putback.trade.step import Chore, Soak, Step
 from putback.tui.text import wrapped
 
 SAMPLES = Path(__file__).parents[2] / "sample_sessions"
@@ -108,3 +111,58 @@ def test_the_sample_sessions_call_up_what_their_work_calls_for(sample: str, caus
             if called.cause not in found[session:]:
                 found.append(called.cause)
     assert found == causes
+
+
+def test_every_row_of_the_table_is_called_up_at_taking_off() -> None:
+    """One command that a person types for each row of the trade's table, and what it calls up."""
+    heavy = Machine(id=1, name="press", mass="24 kg")
+    typed: list[tuple[c.Command, str]] = [
+        (c.Begin(name="brake", do="let down"), "spring"),
+        (c.Begin(name="press", do="turn", state="on its back"), "lifting"),
+        (c.Begin(name="lamp holder"), "mains"),
+        (c.EnterPiece(name="suppressor capacitor"), "capacitor"),
+        (c.EnterPiece(name="bulb", note="silver liquid in it"), "mercury"),
+        (c.Annotate(note="grey pad behind the lamp"), "asbestos"),
+        (c.Annotate(cautions=("old paint flakes off",)), "lead"),
+        (c.Enter(hole="1", note="golden, iridescent plating"), "cadmium"),
+        (c.RenamePart(step=1, name="dial, luminous"), "radium"),
+        (c.Annotate(soak=Soak("bush in penetrant", 48)), "solvent"),
+        (c.Annotate(todo=(Chore("clean", "frame: derusting bath"),)), "acid"),
+        (c.Begin(name="celluloid window"), "celluloid"),
+        (c.Begin(name="spirit level"), "capsule"),
+        (c.Annotate(note="cast iron foot"), "cast iron"),
+        (c.Annotate(tools=("compressed air",)), "compressed air"),
+    ]
+    for command, cause in typed:
+        assert cause in [called.cause for called in called_for(command, heavy)], cause
+    assert {cause for _, cause in typed} | {"motor"} == {danger.cause for danger in DANGERS} | {"lifting"}
+
+
+def test_on_the_way_back_what_still_holds_is_said() -> None:
+    hands = Hands(mass="24 kg")
+    lamp, soaked = hands.take_off("lamp holder"), hands.take_off("bush", "1")
+    hands.do(c.Begin(name="brake", do="let down"))
+    hands.do(c.Annotate(step=soaked.number, note="degreased in white spirit"))
+    hands.do(c.Annotate(step=lamp.number, at_refit=("test: ten tickets through",)))
+    hands.do(c.Finish())
+    back = {s.name: s for s in hands.record.all(Step, 1)}
+    causes = {name: [x.cause for x in called_back(hands.record, step)] for name, step in back.items()}
+    assert causes == {"lamp holder": ["mains", "trial run"], "bush": [], "brake": ["spring"]}
+    heavy, *_ = called_back(hands.record, back["bush"], turned=True)
+    assert heavy.cause == "lifting" and "NIOSH" in heavy.told
+    hands.do(c.Annotate(step=soaked.number, at_refit=("degrease the bush",)))
+    assert [x.cause for x in called_back(hands.record, hands.record.get(Step, back["bush"].id))] == ["solvent"]
+    both = called_back(hands.record, back["lamp holder"])
+    assert told_back(both, ()) == [both[0].told.removesuffix(f" {FIRST}"), both[1].told] and told_back([], ()) == []
+    assert told_back(both[:1], ["mains cord: plug in your hand"]) == [FIRST]  # said already, in the person's words
+    told = [x.told for step in back.values() for x in called_back(hands.record, step)]
+    told += [f"{words}. {FIRST}" for words in BACK.values()]
+    assert all(words.endswith(FIRST) and len(wrapped(words, 77)) <= 2 for words in told)
+
+
+def test_a_clockwork_is_loaded_before_its_trial_and_needs_no_mains() -> None:
+    hands = Hands()
+    step = hands.take_off("motor bridge")
+    hands.do(c.Annotate(step=step.number, at_refit=("wind the motor and test it for an hour",)))
+    step = hands.record.get(Step, step.id)
+    assert [x.cause for x in called_back(hands.record, step)] == ["spring"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from putback.trade.asking_back import unasked
+from putback.trade.dangers import FIRST
 from putback.trade.last_look import last_look
 from putback.trade.ledger import check_balance, left_over, trial_balance
 from putback.trade.lying import turn_first
@@ -53,6 +54,7 @@ async def test_cautions_and_settings_stand_before_the_step_and_each_is_confirmed
         screen = await to_refit(bench, "Drum recorder")
         record, machine = bench.app.workshop.record, bench.app.machine_id
         await bench.keys("enter", "enter")  # 22 drum spindle, 21 has a caution: confirmed, not yet back
+        assert FIRST in bench.picture()  # the frame says whose rules come first, and no key waits for it
         step = record.step(machine, 21)
         assert step is not None and step.cautions and not step.back
         assert "lead" in bench.picture()
@@ -64,6 +66,12 @@ async def test_cautions_and_settings_stand_before_the_step_and_each_is_confirmed
         step = record.step(machine, 21)
         assert step is not None and not step.back
         assert isinstance(screen, RefitScreen)
+        assert FIRST not in bench.picture()  # once for each cause in a session
+        for _ in range(20):
+            if (now := screen.step()) is None or now.number == 17:
+                break
+            await bench.keys("enter")
+        assert "capsule or gas: do not open" in bench.picture() and FIRST in bench.picture()
 
 
 async def test_what_waits_says_for_what_and_is_refused(demo: Path, opened: Opened) -> None:

@@ -9,6 +9,7 @@ from putback.reports.plain.cards import told
 from putback.reports.plan import at_refit, fetched, plan_lines
 from putback.reports.planning import RefitPlan
 from putback.reports.refit_words import told_of
+from putback.trade.dangers_back import told_back
 from putback.trade.driver import drivers_for
 from putback.trade.pace import time_left
 from putback.trade.record import Record
@@ -46,6 +47,7 @@ def going_lines(record: Record, going: Going) -> Iterator[str]:
     if going.turn:
         yield f"turn first: {going.turn}"
     yield from (f"caution: {caution}" for caution in going.cautions)
+    yield from (f"caution: {told}" for told in told_back(going.dangers, (*going.step.cautions, *going.cautions)))
     for asked in going.asked:
         yield _asked(asked)
         if asked.sort == "look" and not asked.done:

@@ -14,6 +14,8 @@ from putback.reports.plan import at_refit, everything_home, to_fetch
 from putback.reports.planning import ORDERS, refit_plan
 from putback.trade import commands as c
 from putback.trade.bag import Bag
+from putback.trade.dangers import FIRST, LIFTING
+from putback.trade.dangers_back import told_back
 from putback.trade.ledger import short_of
 from putback.trade.machine import Machine
 from putback.trade.pace import time_left
@@ -226,15 +228,30 @@ class RefitScreen(Booking, KeyedScreen[None]):
         if going.next == "waits":
             self.bench.refuse(f"{step.name} waits for {going.waits}; {self.key_of('refit.book')} books it in")
         elif going.next == "turn":
-            self.bench.do(c.Confirm(step=number, item=going.turn))
+            if self.bench.do(c.Confirm(step=number, item=going.turn)) is not None:
+                self.warned(going, (LIFTING.cause,))
         elif going.next == "look" and any(end.open for end in going.look):
             self.look(step)
         elif going.next not in (*HELD, "put") and todo is not None:
             self.bench.do(c.Confirm(step=number, item=todo.words))
         elif self.bench.do(c.PutBack(step=number)) is not None:
+            self.warned(going, tuple(danger.cause for danger in going.dangers))
             self._step = 0
             if everything_home(self.record, self.bench.machine_id):
                 self.bench.say("recorded", "every step is back, every bag is empty: nothing left over")
+
+    def warned(self, going: Going, causes: tuple[str, ...]) -> None:
+        """Note that the usual cautions for some causes were on the card: once in a session is enough."""
+        session = self.record.open_session(self.bench.machine_id)
+        said = {danger.cause for danger in going.dangers}
+        self.bench.warned_back |= {(session.id if session else 0, cause) for cause in causes if cause in said}
+
+    def dangers(self, going: Going) -> list[str]:
+        """Return the usual cautions that stand on the card: those not said yet in this session, shortly."""
+        session = self.record.open_session(self.bench.machine_id)
+        number = session.id if session else 0
+        still = [d for d in going.dangers if (number, d.cause) not in self.bench.warned_back]
+        return told_back(still, (*going.step.cautions, *going.cautions))
 
     def take_bag(self, bag: Bag) -> bool:
         """A scanned bag proves itself: another machine's is refused, one not wanted is said to be so."""
@@ -319,10 +336,15 @@ class RefitScreen(Booking, KeyedScreen[None]):
         card.border_title = "going back"
         rows = CardRows(self.record, self.bench.glyphs, card.size.width, card.size.height, self.bench.keymap)
         if going is None:
+            card.border_subtitle = ""
             card.show(tuple(rows.all_home(self.bench.machine_id)))
             return
         proved = frozenset(number for id, number in self._proved if id == going.step.id)
-        card.show(tuple(rows.card(going, proved, self.hint(going))))
+        dangers = self.dangers(going) if going.next not in HELD else []
+        # Whose rules come first stands on the frame, so that it takes no row from the holes.
+        card.border_subtitle = FIRST if dangers else ""
+        words = [told.removesuffix(FIRST).rstrip() for told in dangers if told != FIRST]
+        card.show(tuple(rows.card(going, proved, self.hint(going), words)))
 
     def rows(self, here: Step | None) -> list[PlanRow]:
         """Return the rows of the plan."""
@@ -365,6 +387,9 @@ class RefitScreen(Booking, KeyedScreen[None]):
         line = going.line
         if going.next == "put":
             line = f"take up: {', '.join(places)}" if places else ""
+            dangers = self.dangers(going)
+            if dangers and dangers[0] != FIRST:
+                sort, line = "caution", f"{line}; {dangers[0]}" if places[1:] else dangers[0]
         elif going.next == "look":
             still = [end.words for end in going.look if end.open]
             line = f"last look: {'; '.join(still) or 'nothing is open behind it'}"

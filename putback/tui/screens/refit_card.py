@@ -69,8 +69,13 @@ class CardRows:
         self.width = max(20, width)
         self.height = max(10, height)
 
-    def card(self, going: Going, proved: frozenset[int], hint: str = "") -> list[Content]:
-        """Return the rows of the card; `proved` are the bags that were scanned, `hint` what to chase first."""
+    def card(
+        self, going: Going, proved: frozenset[int], hint: str = "", dangers: Sequence[str] = ()
+    ) -> list[Content]:
+        """Return the rows of the card.
+
+        `proved` are the bags that were scanned, `hint` is what to chase first, `dangers` are the usual cautions.
+        """
         step, width = going.step, self.width
         face = f", {step.face} face" if step.face else ""
         out = [
@@ -89,6 +94,8 @@ class CardRows:
             out += self.signed("adjustment", f"now: {going.turn}", "bold $pb-text")
             for caution in going.cautions:
                 out += self.signed("caution", caution, "bold $pb-rust")
+        for danger in dangers:
+            out += self.signed("caution", danger, "$pb-rust")
         for asked in going.asked:
             out += self._asked(asked, going)
         out += self._bags(going, proved)
