@@ -1,17 +1,22 @@
-"""Makes the pictures in docs/ from the demo, by the app itself: `python docs/pictures.py`."""
+"""Makes the pictures in docs/ from the demo, by the app itself: `python docs/pictures.py`, or those that are named."""
 
 from __future__ import annotations
 
 import asyncio
 import re
+import sys
 import tempfile
 from pathlib import Path
 
+from PIL import Image, ImageDraw
+
 from putback.demo import lay_out_demo
 from putback.opening import open_at
+from putback.store.photos import keep_photo
+from putback.trade import commands as c
 from putback.tui.app import PutbackApp
 
-HERE = Path(__file__).parent
+HERE = Path(__file__).parent / "screens"
 
 CELL = 12.2
 """Width of a cell in Textual's pictures."""
@@ -23,31 +28,74 @@ WALK = ["1", "1", "1"]
 PANEL = [*WALK, "slash", "slash", "slash", "enter", *"right", "space", *"panel", "enter"]
 SCREWS = [*"1632", "enter", *"370", "enter", "plus", "plus", *"9632", "enter", *"497"]
 
+PHOTO = "a photo of the left panel"
+"""In place of a key: a photo is filed with the step of the left panel."""
+
+EMPTY = "an empty workshop"
+"""In place of a key: the picture is taken in a workshop without a machine."""
+
 PICTURES: dict[str, tuple[tuple[int, int], list[str]]] = {
-    "bench": ((96, 28), [*PANEL, *SCREWS]),
+    "first-minute": ((80, 24), [EMPTY, "enter", *"Ticket", "enter"]),
     "walk-back": ((80, 24), []),
-    "refit": ((96, 28), [*WALK, "r"]),
-    "bag": ((80, 24), [*WALK, "g", "4"]),
+    "before-a-part": ((80, 24), [*WALK]),
+    "bench": ((96, 28), [*PANEL, *SCREWS]),
     "far": ((60, 17), [*PANEL, *SCREWS]),
-    "find": ((80, 24), [*WALK, "equals_sign", *"bell"]),
-    "card": ((96, 28), [*WALK, "equals_sign", *"left", "space", *"panel", "enter", "1"]),
+    "caution": ((80, 24), [*WALK, "enter", *"motor", "comma", "space", *"mains", "space", *"cord", "enter"]),
+    "list": ((80, 24), [*WALK, "full_stop"]),
+    "keys": ((80, 24), [*WALK, "question_mark"]),
+    "machines": ((80, 24), [*WALK, "m"]),
+    "question": ((80, 24), [*PANEL, *SCREWS, "enter"]),
+    "break": ((80, 24), [*PANEL, *SCREWS, "enter", "0", "space"]),
     "summary": ((96, 28), [*PANEL, *SCREWS, "enter", "0", "s"]),
+    "find": ((80, 24), [*WALK, "equals_sign", *"bell"]),
+    "bag": ((80, 24), [*WALK, "g", "4"]),
+    "step": ((96, 36), [*WALK, "equals_sign", *"left", "space", *"panel", "enter", "1", "1"]),
+    "part": ((80, 24), [*WALK, "equals_sign", *"left", "space", *"panel", "enter", "1"]),
+    "fastener": ((96, 28), [*WALK, "equals_sign", *"left", "space", *"panel", "enter", "1", "1", "4"]),
+    "photo": ((96, 36), [*WALK, PHOTO, "equals_sign", *"left", "space", *"panel", "enter", "1", "1"]),
+    "clock": ((80, 30), [*WALK, "z"]),
+    "refit": ((96, 28), [*WALK, "r"]),
+    "refit-far": ((60, 17), [*WALK, "r", "enter", "enter"]),
+    "refit-card": ((96, 28), [*WALK, "m", "1", *WALK, "r", "enter", "enter", "enter", "enter"]),
 }
 """The picture's name, the size of the screen, and the keys that lead to it."""
 
 
-async def make(name: str, size: tuple[int, int], keys: list[str]) -> None:
+async def make(name: str, size: tuple[int, int], keys: list[str], out: Path = HERE) -> None:
     """Play the keys on a copy of the demo and keep the screen as SVG."""
     with tempfile.TemporaryDirectory() as folder:
-        lay_out_demo(Path(folder))
+        if EMPTY not in keys:
+            lay_out_demo(Path(folder))
         with open_at(Path(folder)) as workshop:
             app = PutbackApp(workshop)
             async with app.run_test(size=size) as pilot:
                 await pilot.pause()
                 for key in keys:
-                    await pilot.press(key)
+                    if key == PHOTO:
+                        file_photo(app, Path(folder))
+                    elif key != EMPTY:
+                        await pilot.press(key)
                     await pilot.pause()
-                (HERE / f"{name}.svg").write_text(plain(app.export_screenshot(title="Putback")), encoding="utf-8")
+                if PHOTO in keys:
+                    await app.workers.wait_for_complete()
+                    await pilot.pause()
+                (out / f"{name}.svg").write_text(plain(app.export_screenshot(title="Putback")), encoding="utf-8")
+
+
+def file_photo(app: PutbackApp, folder: Path) -> None:
+    """Draw a panel with eight screws and a scratch, as a camera might see it, and file it with its step."""
+    picture = Image.new("RGB", (1600, 1200), (92, 84, 74))
+    draw = ImageDraw.Draw(picture)
+    draw.rounded_rectangle((180, 120, 1420, 1080), 60, fill=(122, 132, 128), outline=(58, 64, 62), width=14)
+    for place in (x for x in range(9) if x != 4):
+        x, y = 300 + place % 3 * 500, 240 + place // 3 * 360
+        draw.ellipse((x - 52, y - 52, x + 52, y + 52), fill=(196, 186, 160), outline=(70, 66, 58), width=8)
+        draw.line((x - 36, y - 30 + 6 * place, x + 36, y + 30 - 6 * place), fill=(40, 38, 34), width=14)
+    draw.line((620, 480, 980, 760), fill=(176, 104, 60), width=18)
+    name = folder / "DSC_0041.JPG"
+    picture.save(name, quality=90)
+    shown = c.Shown(file=keep_photo(name, folder / "photos"), name=name.name, step=5, when="before")
+    app.workshop.do(c.FilePhotos(photos=(shown,)), app.machine_id)
 
 
 def plain(svg: str) -> str:
@@ -74,4 +122,5 @@ def _set_in(found: re.Match[str]) -> str:
 
 if __name__ == "__main__":
     for name, (size, keys) in PICTURES.items():
-        asyncio.run(make(name, size, keys))
+        if not sys.argv[1:] or name in sys.argv[1:]:
+            asyncio.run(make(name, size, keys))

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from putback.reports.size_letters import length_value, long_ranks, size_letters
 from putback.trade.fastener import Thing
@@ -116,7 +117,7 @@ def hole_views(
     for hole in known:
         views.setdefault(hole, HoleView(place=hole))
     if now:
-        views[now] = HoleView(place=now, state="now", mark=views[now].mark if now in views else "")
+        views[now] = replace(views.get(now, HoleView(now)), state="now")
     elif suggested:
         views[suggested] = HoleView(place=suggested, state="next")
     return list(views.values())

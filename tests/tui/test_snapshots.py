@@ -68,6 +68,13 @@ def colours(bench: Bench) -> str:
     return "\n".join(rows) + "\n"
 
 
+def test_every_picture_of_a_screen_is_shown() -> None:
+    docs = Path(__file__).parents[2] / "docs"
+    page = (docs / "screens.md").read_text("utf-8")
+    made = [picture.name for picture in (docs / "screens").glob("*.svg")]
+    assert len(made) > 20 and [name for name in made if f"(screens/{name})" not in page] == []
+
+
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 @pytest.mark.parametrize("state", STATES)
 async def test_the_words_of_a_screen(state: str, size: tuple[int, int], demo: Path, opened: Opened) -> None:
