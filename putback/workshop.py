@@ -75,7 +75,7 @@ class Workshop:
         self._done: dict[int, deque[Entry]] = {}
         with bulk():
             for table in TABLES:
-                self.record.load(table, store.documents(table), store.last_id(table))
+                self.record.load(table, store.written(table), store.last_id(table))
 
     @classmethod
     def open(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, MutableMapping
 from pathlib import Path
 from typing import BinaryIO
 
@@ -18,7 +18,7 @@ from putback.trade.change import Document
 SIZE_LIMIT = 4 << 30
 """The largest journal, in bytes, that is read; folding keeps real ones a thousand times smaller."""
 
-Rows = dict[str, dict[int, Document]]
+Rows = dict[str, MutableMapping[int, Document]]
 """Documents by table and number."""
 
 

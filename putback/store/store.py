@@ -20,9 +20,10 @@ from putback.store.line import Entry, Head, change_line, epoch_of
 from putback.store.loading import Loaded, load
 from putback.store.lock import Lock
 from putback.store.opening import damage, make, may_not_write, none_can_be_made, take_lock, taken_over
+from putback.store.rows import written
 from putback.store.snapshot import RESERVED
 from putback.store.tables import LiveDB, LiveStorage
-from putback.trade.change import Change, Document, Edit
+from putback.trade.change import Change, Document, Edit, Written
 
 FOLD_AT = 500
 """Lines in the journal from which a fold is worth a quiet moment."""
@@ -168,6 +169,10 @@ class Store:
     def documents(self, table: str) -> Mapping[int, Document]:
         """A table's documents by number: a live view, to read and never to change."""
         return MappingProxyType(self._tables.rows.setdefault(table, {}))
+
+    def written(self, table: str) -> Mapping[int, Written]:
+        """The same without reading any: those that nobody has asked for since opening as their JSON text."""
+        return MappingProxyType(written(self._tables.rows.get(table, {})))
 
     def last_id(self, table: str) -> int:
         """The highest number the table has ever given away, removed documents included; 0 at first."""

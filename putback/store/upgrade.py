@@ -6,7 +6,7 @@ the snapshot, the journal and the history alike, so that a change of years ago c
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, MutableMapping
 
 from putback.trade.change import Change, Document, Edit
 
@@ -43,6 +43,6 @@ def change(version: int, old: Change) -> Change:
     return Change(did=old.did, said=old.said, edits=edits, machine=old.machine, undoes=old.undoes)
 
 
-def tables(version: int, old: Mapping[str, Mapping[int, Document]]) -> dict[str, dict[int, Document]]:
+def tables(version: int, old: Mapping[str, Mapping[int, Document]]) -> dict[str, MutableMapping[int, Document]]:
     """All documents of a snapshot of format `version` as they read today."""
     return {name: {n: document(version, name, d) for n, d in rows.items()} for name, rows in old.items()}

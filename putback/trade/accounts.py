@@ -2,46 +2,47 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-
 
 class Accounts:
-    """The ledger's sums. What is posted here is never checked; `ledger.check_balance` proves the whole."""
+    """One machine's sums. What is posted here is never checked; `ledger.check_balance` proves the whole."""
 
     def __init__(self) -> None:
-        self._standing: dict[int, dict[str, int]] = defaultdict(dict)
-        self._held: dict[int, dict[str, dict[int, int]]] = defaultdict(lambda: defaultdict(dict))
-        self._totals: dict[int, dict[str, int]] = defaultdict(dict)
+        self._standing: dict[int, dict[str, int]] = {}
+        self._held: dict[str, dict[int, int]] = {}
+        self._totals: dict[str, int] = {}
 
-    def post(self, machine: int, thing: int, place: str, count: int) -> None:
+    def post(self, thing: int, place: str, count: int) -> None:
         """Put `count` of a thing to a place, or take them off it where `count` is below 0."""
-        standing, totals = self._standing[thing], self._totals[machine]
-        now = standing.get(place, 0) + count
-        total = totals.get(place, 0) + count
-        held = self._held[machine][place]
+        held = self._held.get(place)
+        if held is None:
+            held = self._held[place] = {}
+        standing = self._standing.get(thing)
+        if standing is None:
+            standing = self._standing[thing] = {}
+        now = held.get(thing, 0) + count
         if now:
             standing[place] = held[thing] = now
         else:
             standing.pop(place, None)
             held.pop(thing, None)
         if held:
-            totals[place] = total
+            self._totals[place] = self._totals.get(place, 0) + count
         else:
-            del self._held[machine][place]
-            totals.pop(place, None)
+            del self._held[place]
+            self._totals.pop(place, None)
 
     def standing(self, thing: int) -> dict[str, int]:
         """Return how many of a thing are at which place."""
         return dict(self._standing.get(thing, ()))
 
-    def held(self, machine: int, place: str) -> dict[int, int]:
+    def held(self, place: str) -> dict[int, int]:
         """Return what is at a place: thing number to count."""
-        return dict(self._held[machine].get(place, ()))
+        return dict(self._held.get(place, ()))
 
-    def total(self, machine: int, place: str) -> int:
+    def total(self, place: str) -> int:
         """Return how many things are at a place."""
-        return self._totals[machine].get(place, 0)
+        return self._totals.get(place, 0)
 
-    def places(self, machine: int) -> list[str]:
+    def places(self) -> list[str]:
         """Return every place at which the machine has something, in the order of their texts."""
-        return sorted(self._held[machine])
+        return sorted(self._held)

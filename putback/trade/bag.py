@@ -29,7 +29,7 @@ class Bag(Struct, frozen=True, kw_only=True, omit_defaults=True):
         return "closed" if self.closed else "open"
 
 
-class Move(Struct, frozen=True, kw_only=True, omit_defaults=True):
+class Move(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """Some of one thing from a place to a place, at a step."""
 
     id: int

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from msgspec import Struct
+from msgspec import Raw, Struct
 
 Document = dict[str, Any]
 """One record as plain JSON values, keyed by field name."""
+
+Written = Document | Raw
+"""A document, or the JSON text of one that nobody has asked for yet."""
 
 
 class Edit(Struct, frozen=True, array_like=True):

@@ -45,7 +45,7 @@ TAKEN_BY = {f"{reading}_by": ways for reading, ways in WAYS.items()}
 _HOLE = re.compile(r"[1-9][a-z]?")
 
 
-class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True):
+class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """One fastener, some equal loose pieces, or a part that came off."""
 
     id: int

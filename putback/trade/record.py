@@ -6,19 +6,19 @@ that a key or a pane asks costs more in a larger workshop.
 
 from __future__ import annotations
 
-from bisect import bisect_left, insort
-from collections import Counter, defaultdict
-from collections.abc import Hashable, Iterable, Iterator, Mapping
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final, TypeVar
 
 import msgspec
+from msgspec import Raw, Struct
 
 from putback.errors import Damaged, Refused
-from putback.trade.accounts import Accounts
 from putback.trade.bag import Bag, Move
 from putback.trade.breaks import Break
-from putback.trade.change import Change, Document, Edit
+from putback.trade.change import Change, Document, Edit, Written
 from putback.trade.fastener import Thing
+from putback.trade.indexes import Indexes, Numbered, mark_in
 from putback.trade.machine import Machine, Part
 from putback.trade.photo import Photo
 from putback.trade.place import FITTED, bag_number, in_bag
@@ -27,9 +27,6 @@ from putback.trade.step import Step
 
 Noun = Machine | Part | Step | Thing | Bag | Move | Session | Photo | Break
 N = TypeVar("N", bound=Noun)
-
-_Numbered = tuple[int, int]
-"""A step's number on its machine, and its document's."""
 
 TABLES: Final[Mapping[str, type[Any]]] = {
     "machines": Machine,
@@ -43,6 +40,11 @@ TABLES: Final[Mapping[str, type[Any]]] = {
     "breaks": Break,
 }
 """Every table and the noun it holds."""
+
+_READ = {table: msgspec.json.Decoder(noun).decode for table, noun in TABLES.items()}
+_NOTHING: Written = Raw()
+_AT_ONCE = frozenset({"machines", "bags", "sessions"})
+"""Tables that are read at opening: few documents, looked for in all machines at once."""
 
 _encode = msgspec.json.Encoder().encode
 _decode = msgspec.json.Decoder().decode
@@ -65,53 +67,50 @@ class Record:
     def __init__(self) -> None:
         self._rows: dict[str, dict[int, Any]] = {table: {} for table in TABLES}
         self._next: dict[str, int] = dict.fromkeys(TABLES, 1)
-        self._accounts = Accounts()
-        self._threads: dict[int, Counter[str]] = defaultdict(Counter)
-        # Every list below holds document numbers in ascending order; lists of steps go by the steps' own
-        # numbers, since a forgotten step is written in between with a later document number.
-        self._of_machine: dict[tuple[str, int], list[int]] = defaultdict(list)
-        self._steps: dict[int, list[_Numbered]] = defaultdict(list)
-        self._step_of: dict[tuple[int, int], list[int]] = defaultdict(list)
-        self._needing: dict[tuple[int, int], list[_Numbered]] = defaultdict(list)
-        self._steps_of_part: dict[int, list[_Numbered]] = defaultdict(list)
-        self._steps_of_session: dict[int, list[_Numbered]] = defaultdict(list)
-        self._things_of_step: dict[int, list[int]] = defaultdict(list)
-        self._stand_ins: dict[int, list[int]] = defaultdict(list)
-        self._taken_out: dict[int, list[int]] = defaultdict(list)
-        self._bag_of: dict[tuple[int, int], list[int]] = defaultdict(list)
         self._bag_by_code: dict[str, list[int]] = defaultdict(list)
-        self._bag_numbers: dict[int, list[int]] = defaultdict(list)
-        self._part_named: dict[tuple[int, int, str], list[int]] = defaultdict(list)
-        self._assembly_named: dict[tuple[int, str], list[int]] = defaultdict(list)
-        self._moves_of_step: dict[int, list[int]] = defaultdict(list)
-        self._moves_into: dict[tuple[int, str], list[int]] = defaultdict(list)
         self._open_sessions: dict[int, list[int]] = defaultdict(list)
-        self._photos_of_step: dict[int, list[int]] = defaultdict(list)
-        self._photo_of_file: dict[tuple[int, str], list[int]] = defaultdict(list)
-        # A machine's nouns are put into the indexes when it is first asked about: opening a workshop of fifty
-        # machines costs the work of the one on the bench. Bag codes are of all machines, and indexed at once.
-        self._waiting: dict[int, list[Noun]] = defaultdict(list)
+        self._indexes: dict[int, Indexes] = {}
+        # A machine's nouns are read and put into its indexes when it is first asked about: opening a workshop
+        # of fifty machines costs the work of the one on the bench. What is looked for in all machines at once
+        # (bags by code, sessions that go on) is read and indexed at opening.
+        self._waiting: dict[int, list[tuple[str, int]]] = defaultdict(list)
 
     # -- coming in ---------------------------------------------------------------------------------
 
-    def load(self, table: str, documents: Mapping[int, Document], last_id: int = 0) -> None:
+    def load(self, table: str, documents: Mapping[int, Written], last_id: int = 0) -> None:
         """Take in a whole table; `last_id` is the highest number it ever gave away.
 
-        Raises Damaged, naming table and document, where one is no noun.
+        Raises Damaged, naming table and document, where one is no noun. One that is still text is believed
+        to be what it was written as, and read when it is asked for; any question may then raise that.
         """
         rows, waiting = self._rows.get(table, {}), self._waiting
-        highest = last_id
-        for number, found in documents.items():
-            noun = _read(table, number, found)
-            if number in rows:
-                self._ready(rows[number])
-                self._drop(table, number)
-            rows[number] = noun
-            highest = max(highest, number)
-            waiting[number if table == "machines" else noun.machine].append(noun)
-            if table == "bags":
-                _mark(self._bag_by_code, noun.code, number, +1)
-        self._next[table] = max(self._next[table], highest + 1)
+        at_once = table in _AT_ONCE
+        number, found = 0, _NOTHING
+        try:
+            for number, found in documents.items():
+                if number in rows:
+                    self._drop(table, number)
+                if type(found) is Raw and not at_once:
+                    machine = _read_owner(found).machine
+                    rows[number] = found
+                else:
+                    noun = rows[number] = _read(table, number, found)
+                    machine = _machine_of(noun)
+                    if at_once:
+                        self._mark_at_once(noun, +1)
+                waiting[machine].append((table, number))
+        except (msgspec.MsgspecError, UnicodeDecodeError):  # a text without a machine
+            _read(table, number, found)
+            raise
+        self._next[table] = max(self._next[table], last_id + 1, max(documents, default=0) + 1)
+
+    def _noun(self, table: str, number: int) -> Any:
+        """Return one noun, read now if it has not been before, or None."""
+        rows = self._rows[table]
+        found = rows.get(number)
+        if type(found) is Raw:
+            found = rows[number] = _read(table, number, found)
+        return found
 
     def absorb(self, change: Change) -> None:
         """Take in a committed change."""
@@ -126,76 +125,41 @@ class Record:
 
     def _put(self, table: str, number: int, found: Document) -> None:
         noun = _read(table, number, found)
-        self._ready(noun)
         self._drop(table, number)
+        indexes = self._of(_machine_of(noun))  # before the noun is among what may be waiting
         self._rows[table][number] = noun
         self._next[table] = max(self._next[table], number + 1)
-        self._index(noun, +1)
-        if isinstance(noun, Bag):
-            _mark(self._bag_by_code, noun.code, noun.id, +1)
-
-    def _ready(self, of: Noun | int | None) -> None:
-        """See that what was loaded of a machine, or of a noun's machine, is in the indexes."""
-        if not self._waiting or of is None:
-            return
-        machine = of if isinstance(of, int) else of.id if isinstance(of, Machine) else of.machine
-        for noun in self._waiting.pop(machine, ()):
-            self._index(noun, +1)
+        self._mark_at_once(noun, +1)
+        indexes.add(table, noun)
 
     def _drop(self, table: str, number: int) -> None:
-        self._ready(self._rows[table].get(number))
-        noun = self._rows[table].pop(number, None)
+        noun = self._noun(table, number)
         if noun is not None:
-            self._index(noun, -1)
-            if isinstance(noun, Bag):
-                _mark(self._bag_by_code, noun.code, noun.id, -1)
+            indexes = self._of(_machine_of(noun))
+            del self._rows[table][number]
+            indexes.drop(table, noun)
+            self._mark_at_once(noun, -1)
 
-    def _index(self, noun: Noun, sign: int) -> None:
-        """Add a noun to the indexes, or with sign -1 take it out of them."""
-        table = TABLE_OF[type(noun)]
-        machine = noun.id if isinstance(noun, Machine) else noun.machine
-        _mark(self._of_machine, (table, machine), noun.id, sign)
-        if isinstance(noun, Thing):
-            self._index_thing(noun, sign)
-        elif isinstance(noun, Move):
-            self._accounts.post(machine, noun.thing, noun.source, -sign * noun.count)
-            self._accounts.post(machine, noun.thing, noun.target, sign * noun.count)
-            if noun.step:
-                _mark(self._moves_of_step, noun.step, noun.id, sign)
-                _mark(self._moves_into, (machine, noun.target), noun.id, sign)
-        elif isinstance(noun, Part):
-            _mark(self._part_named, (machine, noun.inside, noun.name.casefold()), noun.id, sign)
-            if noun.assembly:
-                _mark(self._assembly_named, (machine, noun.name.casefold()), noun.id, sign)
-        elif isinstance(noun, Step):
-            _mark(self._step_of, (machine, noun.number), noun.id, sign)
-            numbered = noun.number, noun.id
-            _mark(self._steps, machine, numbered, sign)
-            _mark(self._steps_of_session, noun.session, numbered, sign)
-            if noun.part:
-                _mark(self._steps_of_part, noun.part, numbered, sign)
-            for need in set(noun.needs):
-                _mark(self._needing, (machine, need), numbered, sign)
-        elif isinstance(noun, Bag):
-            _mark(self._bag_of, (machine, noun.number), noun.id, sign)
-            _mark(self._bag_numbers, machine, noun.number, sign)
-        elif isinstance(noun, Session):
-            if not noun.ended:
-                _mark(self._open_sessions, machine, noun.id, sign)
-        elif isinstance(noun, Photo):
-            _mark(self._photo_of_file, (machine, noun.file), noun.id, sign)
-            if noun.step:
-                _mark(self._photos_of_step, noun.step, noun.id, sign)
+    def _mark_at_once(self, noun: Noun, sign: int) -> None:
+        """Mark what is looked for in all machines at once."""
+        if isinstance(noun, Bag):
+            mark_in(self._bag_by_code, noun.code, noun.id, sign)
+        elif isinstance(noun, Session) and not noun.ended:
+            mark_in(self._open_sessions, noun.machine, noun.id, sign)
 
-    def _index_thing(self, thing: Thing, sign: int) -> None:
-        self._accounts.post(thing.machine, thing.id, thing.start, sign * thing.count)
-        _mark(self._things_of_step, thing.step, thing.id, sign)
-        if thing.replaces:
-            _mark(self._stand_ins, thing.replaces, thing.id, sign)
-        elif thing.sort == "fastener" and not thing.found:
-            _mark(self._taken_out, thing.machine, thing.id, sign)
-            if thing.thread:
-                self._threads[thing.machine][thing.thread] += sign
+    def _of(self, machine: int) -> Indexes:
+        """Return a machine's indexes, with everything in them that was loaded of it."""
+        found = self._indexes.get(machine)
+        if found is None or machine in self._waiting:
+            found = self._indexes.setdefault(machine, Indexes())
+            for table, number in self._waiting.pop(machine, ()):
+                found.add(table, self._noun(table, number))
+        return found
+
+    def _of_noun(self, table: str, number: int) -> Indexes:
+        """Return the indexes of the machine that a noun belongs to; empty ones where there is no such noun."""
+        noun = self._noun(table, number)
+        return Indexes() if noun is None else self._of(_machine_of(noun))
 
     # -- asking ------------------------------------------------------------------------------------
 
@@ -205,11 +169,11 @@ class Record:
 
     def documents(self, table: str) -> dict[int, Document]:
         """Return a whole table as documents."""
-        return {number: document(noun) for number, noun in sorted(self._rows[table].items())}
+        return {number: document(self._noun(table, number)) for number in sorted(self._rows[table])}
 
     def get(self, kind: type[N], number: int) -> N:
         """Return one noun. Raises Refused where there is none of that number."""
-        noun = self._rows[TABLE_OF[kind]].get(number)
+        noun = self._noun(TABLE_OF[kind], number)
         if noun is None:
             raise Refused(f"There is no {kind.__name__.lower()} {number} in this workshop.")
         found: N = noun
@@ -217,31 +181,31 @@ class Record:
 
     def find(self, kind: type[N], number: int) -> N | None:
         """Return one noun, or None."""
-        return self._rows[TABLE_OF[kind]].get(number)
+        found: N | None = self._noun(TABLE_OF[kind], number)
+        return found
 
     def all(self, kind: type[N], machine: int | None = None) -> Iterator[N]:
         """Give every noun of a kind, of one machine or of all, in the order of their numbers.
 
         Steps of one machine come in the order they were done.
         """
-        self._ready(machine)
         table = TABLE_OF[kind]
+        if machine is None:
+            return iter([self._noun(table, number) for number in sorted(self._rows[table])])
         rows = self._rows[table]
-        if kind is Step and machine is not None:
-            return iter([rows[number] for _, number in self._steps.get(machine, ())])
-        numbers = sorted(rows) if machine is None else list(self._of_machine.get((table, machine), ()))
-        return iter([rows[number] for number in numbers])
+        if kind is Step:
+            return iter([rows[number] for _, number in self._of(machine).steps])
+        return iter([rows[number] for number in self._of(machine).numbers.get(table, ())])
 
     def count(self, kind: type[Noun], machine: int) -> int:
         """Return how many nouns of a kind a machine has."""
-        self._ready(machine)
-        return len(self._of_machine.get((TABLE_OF[kind], machine), ()))
+        return len(self._of(machine).numbers.get(TABLE_OF[kind], ()))
 
     def _pick(self, table: str, numbers: Iterable[int]) -> list[Any]:
         rows = self._rows[table]
         return [rows[number] for number in numbers]
 
-    def _pick_steps(self, numbered: Iterable[_Numbered]) -> list[Step]:
+    def _pick_steps(self, numbered: Iterable[Numbered]) -> list[Step]:
         rows = self._rows["steps"]
         return [rows[number] for _, number in numbered]
 
@@ -252,14 +216,12 @@ class Record:
 
     def step(self, machine: int, number: int) -> Step | None:
         """Return step `number` of a machine, or None."""
-        self._ready(machine)
-        found: Step | None = self._last("steps", self._step_of.get((machine, number)))
+        found: Step | None = self._last("steps", self._of(machine).step_of.get(number))
         return found
 
     def last_step(self, machine: int) -> Step | None:
         """Return the machine's last step, or None before the first."""
-        self._ready(machine)
-        numbered = self._steps.get(machine)
+        numbered = self._of(machine).steps
         found: Step | None = self._rows["steps"][numbered[-1][1]] if numbered else None
         return found
 
@@ -270,23 +232,19 @@ class Record:
 
     def steps_needing(self, machine: int, number: int) -> list[Step]:
         """Return the steps that say they need step `number`, in order."""
-        self._ready(machine)
-        return self._pick_steps(self._needing.get((machine, number), ()))
+        return self._pick_steps(self._of(machine).needing.get(number, ()))
 
     def steps_of_part(self, part: int) -> list[Step]:
         """Return the steps done on a part, in order."""
-        self._ready(self._rows["parts"].get(part))
-        return self._pick_steps(self._steps_of_part.get(part, ()))
+        return self._pick_steps(self._of_noun("parts", part).steps_of_part.get(part, ()))
 
     def steps_of_session(self, session: int) -> list[Step]:
         """Return the steps done in a session, in order."""
-        self._ready(self._rows["sessions"].get(session))
-        return self._pick_steps(self._steps_of_session.get(session, ()))
+        return self._pick_steps(self._of_noun("sessions", session).steps_of_session.get(session, ()))
 
     def off_at(self, part: int) -> Step | None:
         """Return the step that took a part off and was not put back since, or None while it is on."""
-        self._ready(self._rows["parts"].get(part))
-        for _, number in reversed(self._steps_of_part.get(part, ())):
+        for _, number in reversed(self._of_noun("parts", part).steps_of_part.get(part, ())):
             step: Step = self._rows["steps"][number]
             if step.takes_off and step.ended and not step.back:
                 return step
@@ -296,24 +254,20 @@ class Record:
 
     def things_of(self, step: Step) -> list[Thing]:
         """Return what a step has to put back, as entered: what it released, and what stands in for that."""
-        self._ready(step)
-        return self._pick("things", self._things_of_step.get(step.id, ()))
+        return self._pick("things", self._of(step.machine).things_of_step.get(step.id, ()))
 
     def stand_ins(self, thing: int) -> list[Thing]:
         """Return what was put in the place of a thing, in the order it came."""
-        self._ready(self._rows["things"].get(thing))
-        return self._pick("things", self._stand_ins.get(thing, ()))
+        return self._pick("things", self._of_noun("things", thing).stand_ins.get(thing, ()))
 
     def last_taken_out(self, machine: int) -> Thing | None:
         """Return the fastener entered last on a machine, or None; holes found empty do not count."""
-        self._ready(machine)
-        found: Thing | None = self._last("things", self._taken_out.get(machine))
+        found: Thing | None = self._last("things", self._of(machine).taken_out)
         return found
 
     def moves_of(self, step: int) -> list[Move]:
         """Return the moves made at a step, in order."""
-        self._ready(self._rows["steps"].get(step))
-        return self._pick("moves", self._moves_of_step.get(step, ()))
+        return self._pick("moves", self._of_noun("steps", step).moves_of_step.get(step, ()))
 
     def released_by(self, step: int) -> dict[int, int]:
         """Return what left its place on the machine at a step: thing number to count."""
@@ -330,8 +284,7 @@ class Record:
 
     def steps_filling(self, bag: Bag) -> list[Step]:
         """Return the steps whose own moves put something into a bag, in order."""
-        self._ready(bag)
-        moves = self._pick("moves", self._moves_into.get((bag.machine, in_bag(bag.number)), ()))
+        moves = self._pick("moves", self._of(bag.machine).moves_into.get(in_bag(bag.number), ()))
         steps: list[Step] = self._pick("steps", {move.step for move in moves})
         return sorted(steps, key=lambda step: step.number)
 
@@ -339,8 +292,7 @@ class Record:
 
     def bag(self, machine: int, number: int) -> Bag | None:
         """Return bag `number` of a machine, or None."""
-        self._ready(machine)
-        found: Bag | None = self._last("bags", self._bag_of.get((machine, number)))
+        found: Bag | None = self._last("bags", self._of(machine).bag_of.get(number))
         return found
 
     def bag_by_code(self, code: str) -> Bag | None:
@@ -354,31 +306,26 @@ class Record:
 
     def highest_bag(self, machine: int) -> int:
         """Return the highest number among a machine's bags; 0 where it has none."""
-        self._ready(machine)
-        numbers = self._bag_numbers.get(machine)
+        numbers = self._of(machine).bag_numbers
         return numbers[-1] if numbers else 0
 
     # places
 
     def standing(self, thing: int) -> dict[str, int]:
         """Return how many of a thing are at which place."""
-        self._ready(self._rows["things"].get(thing))
-        return self._accounts.standing(thing)
+        return self._of_noun("things", thing).accounts.standing(thing)
 
     def account(self, machine: int, place: str) -> dict[int, int]:
         """Return what is at a place: thing number to count."""
-        self._ready(machine)
-        return self._accounts.held(machine, place)
+        return self._of(machine).accounts.held(place)
 
     def total(self, machine: int, place: str) -> int:
         """Return how many things are at a place."""
-        self._ready(machine)
-        return self._accounts.total(machine, place)
+        return self._of(machine).accounts.total(place)
 
     def places(self, machine: int) -> list[str]:
         """Return every place at which the machine has something."""
-        self._ready(machine)
-        return self._accounts.places(machine)
+        return self._of(machine).accounts.places()
 
     def in_bag(self, bag: Bag) -> dict[int, int]:
         """Return what is in a bag: thing number to count."""
@@ -388,70 +335,55 @@ class Record:
 
     def photos_of(self, step: Step) -> list[Photo]:
         """Return the photos that show a step, as filed."""
-        self._ready(step)
-        return self._pick("photos", self._photos_of_step.get(step.id, ()))
+        return self._pick("photos", self._of(step.machine).photos_of_step.get(step.id, ()))
 
     def photo_of_file(self, machine: int, file: str) -> Photo | None:
         """Return the photo of a machine that lies in that file, or None."""
-        self._ready(machine)
-        found: Photo | None = self._last("photos", self._photo_of_file.get((machine, file)))
+        found: Photo | None = self._last("photos", self._of(machine).photo_of_file.get(file))
         return found
 
     # the rest
 
     def threads(self, machine: int) -> dict[str, int]:
         """Return which threads the machine has shown so far, and how often; replacements do not count."""
-        self._ready(machine)
-        return {name: times for name, times in self._threads[machine].items() if times > 0}
+        return {name: times for name, times in self._of(machine).threads.items() if times > 0}
 
     def part_named(self, machine: int, name: str, inside: int) -> Part | None:
         """Return the part of that name in that assembly, or None. Capitals do not matter."""
-        self._ready(machine)
-        return self._first_part(self._part_named.get((machine, inside, name.casefold())))
+        return self._first_part(self._of(machine).part_named.get((inside, name.casefold())))
 
     def assembly_named(self, machine: int, name: str) -> Part | None:
         """Return the assembly of that name, or None. Capitals do not matter."""
-        self._ready(machine)
-        return self._first_part(self._assembly_named.get((machine, name.casefold())))
+        return self._first_part(self._of(machine).assembly_named.get(name.casefold()))
 
     def _first_part(self, numbers: list[int] | None) -> Part | None:
         return self._rows["parts"][numbers[0]] if numbers else None
 
     def open_session(self, machine: int) -> Session | None:
         """Return the machine's session that goes on, or None."""
-        self._ready(machine)
         found: Session | None = self._last("sessions", self._open_sessions.get(machine))
         return found
 
 
-def _read(table: str, number: int, found: Document) -> Any:
+def _read(table: str, number: int, found: Written) -> Any:
     """Return a document as its noun. Raises Damaged, naming table and document, where it is none."""
     fault: Exception | None = None
     try:
-        noun = msgspec.convert(found, TABLES[table])
+        noun = _READ[table](found) if type(found) is Raw else msgspec.convert(found, TABLES[table])
         if noun.id == number:
             return noun
         why = f"it says that it is {noun.id}"
-    except (msgspec.ValidationError, KeyError) as found_wrong:
+    except (msgspec.MsgspecError, UnicodeDecodeError, KeyError) as found_wrong:
         why, fault = str(found_wrong), found_wrong
     raise Damaged(f"Document {number} of table {table!r} cannot be read: {why}.") from fault
 
 
-K = TypeVar("K", bound=Hashable)
-V = TypeVar("V", int, tuple[int, int])
+def _machine_of(noun: Noun) -> int:
+    return noun.id if isinstance(noun, Machine) else noun.machine
 
 
-def _mark(index: dict[K, list[V]], key: K, number: V, sign: int) -> None:
-    """Put a number into its list, or with sign -1 take it out; lists stay in order, empty ones go."""
-    numbers = index[key]
-    if sign > 0:
-        if not numbers or number > numbers[-1]:  # as at opening, where they come in order
-            numbers.append(number)
-        else:
-            insort(numbers, number)
-        return
-    at = bisect_left(numbers, number)
-    if at < len(numbers) and numbers[at] == number:
-        del numbers[at]
-    if not numbers:
-        del index[key]
+class _Owned(Struct, gc=False):
+    machine: int
+
+
+_read_owner = msgspec.json.Decoder(_Owned).decode

@@ -9,11 +9,13 @@ from zlib import crc32
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec import Raw
 from tinydb import TinyDB
 
 from putback.store import snapshot
 from putback.store.disk import Disk
 from putback.store.line import Fault
+from putback.store.rows import written as as_written
 from putback.store.snapshot import Foreign, Newer, Title, read, write
 
 TITLE = Title(format=1, workshop="7f3a91c2", fold=4, number=12, last_ids={"bag": 9})
@@ -52,6 +54,15 @@ def test_a_snapshot_reads_back_without_its_empty_tables(tmp_path: Path) -> None:
     assert found.title == TITLE
     assert found.tables.rows == {name: rows for name, rows in ROWS.items() if rows}
     assert found.tables.last_ids == {"bag": 9}
+
+
+def test_a_document_stays_the_text_it_was_until_it_is_asked_for(tmp_path: Path) -> None:
+    first = written(tmp_path / "s.json")
+    rows = read(first).tables.rows
+    assert {type(found) for table in rows.values() for found in as_written(table).values()} == {Raw}
+    assert rows["bag"][1] == {"count": 2, "code": "PB0000017"} and rows["bag"][1] is rows["bag"][1]
+    assert {number: type(found) for number, found in as_written(rows["bag"]).items()} == {1: dict, 9: Raw}
+    assert written(tmp_path / "t.json", rows).read_bytes() == first.read_bytes()
 
 
 @settings(max_examples=80, deadline=None)
