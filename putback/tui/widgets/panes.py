@@ -6,16 +6,19 @@ Each draws what it is shown and repaints only when that changed.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Generic, Self, TypeVar
 
 import msgspec
 from msgspec import Struct
+from rich.segment import Segment
+from rich.style import Style as RichStyle
 from textual._cells import cell_len
 from textual.content import Content
 from textual.geometry import Region, Size
 from textual.strip import Strip
+from textual.style import Style
 from textual.timer import Timer
-from textual.visual import Visual
 from textual.widget import Widget
 
 from putback.reports.bags import BagRow
@@ -35,15 +38,47 @@ ROOMY = 26
 """Columns of the tree from which states are words as well as signs."""
 
 
+class Brush:
+    """Turns rows into what the terminal is sent.
+
+    Textual's own way gives every piece of text a style of its own, by which a mouse can select it, and works
+    each out anew; here a style is worked out once, and the same one is the same object ever after.
+    """
+
+    def __init__(self, widget: Widget) -> None:
+        """`widget` says what a style's name means, and on which ground it is drawn."""
+        self._widget = widget
+        self._ground: Style | None = None
+        self._styles: dict[tuple[str | Style, ...], RichStyle] = {}
+
+    def strip(self, row: Content) -> Strip:
+        """Return a row as a strip as wide as its text."""
+        ground = self._widget.visual_style
+        if ground != self._ground:
+            self._ground, self._styles = ground, {}
+        text, spans, styles = row.plain, row.spans, self._styles
+        edges = sorted({0, len(text), *(span.start for span in spans), *(span.end for span in spans)})
+        pieces = []
+        for start, end in pairwise(edge for edge in edges if 0 <= edge <= len(text)):
+            over = tuple(span.style for span in spans if span.start <= start and end <= span.end)
+            style = styles.get(over)
+            if style is None:
+                style = styles[over] = Style.combine([ground, *map(self._widget._get_style, over)]).rich_style
+            pieces.append(Segment(text[start:end], style))
+        return Strip(pieces, row.cell_length)
+
+
 class Shown(Widget, Generic[D]):
     """A widget that draws one value, and repaints the rows that a new value changes."""
 
     glyphs: GlyphSet = UNICODE
     titled = True
     """Whether its title is said where there is no frame that bears it."""
+    ALLOW_SELECT = False
 
     def __init__(self, *, id: str) -> None:
         super().__init__(id=id)
+        self._brush = Brush(self)
         self.shown: D | None = None
         self._drawn: list[Content] = []
         self._drawn_for = Size(0, 0)
@@ -77,6 +112,7 @@ class Shown(Widget, Generic[D]):
 
     def notify_style_update(self) -> None:
         self._drawn = []
+        self._brush = Brush(self)
         super().notify_style_update()
 
     def _draw(self) -> None:
@@ -100,9 +136,7 @@ class Shown(Widget, Generic[D]):
         if strip is None:
             if not 0 <= y < len(self._drawn):
                 return Strip.blank(size.width, self.visual_style.rich_style)
-            strips = Visual.to_strips(self, self._drawn[y], size.width, 1, self.visual_style)
-            strip = strips[0] if strips else Strip.blank(size.width, self.visual_style.rich_style)
-            self._strips[y] = strip
+            strip = self._strips[y] = self._brush.strip(self._drawn[y])
         return strip
 
     def render(self) -> Content:
