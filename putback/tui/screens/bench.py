@@ -361,7 +361,7 @@ class BenchScreen(FarView):
         self.query_one(SaidLine).show(self.said_now())
         self.query_one(KeysLine).show(tuple((key.shown, key.label) for key in self.keys_now()))
         form = self.query_one(FormPane)
-        form.border_title = self.form_title()
+        form.entitle(self.form_title())
         if machine is None:
             form.show(FormData(title="An empty bench", under="", face="", quiet=("", "Press any key to begin.")))
             return

@@ -331,9 +331,9 @@ class RefitScreen(Booking, KeyedScreen[None]):
         self.point(self.query_one(SaidLine))
         self.query_one(KeysLine).show(tuple(self.bench.keymap.pair(f"refit.{name}") for name in _FIRST))
         plan, card = self.query_one(PlanPane), self.query_one(CardPane)
-        plan.border_title = self.to_go()
+        plan.entitle(self.to_go())
         plan.show(tuple(self.rows(step)))
-        card.border_title = "going back"
+        card.entitle("going back")
         rows = CardRows(self.record, self.bench.glyphs, card.size.width, card.size.height, self.bench.keymap)
         if going is None:
             card.border_subtitle = ""

@@ -80,6 +80,7 @@ class Shown(Widget, Generic[D]):
         super().__init__(id=id)
         self._brush = Brush(self)
         self.shown: D | None = None
+        self._title = ""
         self._drawn: list[Content] = []
         self._drawn_for = Size(0, 0)
         self._strips: dict[int, Strip] = {}
@@ -90,6 +91,12 @@ class Shown(Widget, Generic[D]):
             return
         self.shown = data
         self.draw_again()
+
+    def entitle(self, words: str) -> None:
+        """Put words into the frame's upper edge; the same ones again paint nothing, as setting them does."""
+        if words != self._title:
+            self._title = words
+            self.border_title = words
 
     def draw_again(self) -> None:
         """Draw what is shown anew, and repaint the rows that changed."""
