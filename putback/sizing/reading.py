@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -98,6 +99,7 @@ def read_measure(text: str, unit: Unit, *, what: str = "") -> Measure | Unfinish
         raise Unreadable(f"{what}: {fault}") from None
 
 
+@lru_cache(maxsize=4096)  # a machine's fasteners are compared with the one in the hand at every key
 def _read(typed: str, unit: Unit) -> Measure | Unfinished:
     text = tidy(typed)
     if not text:

@@ -79,6 +79,8 @@ class FormData(Struct, frozen=True):
 class FormPane(Shown[FormData]):
     """Draws the form."""
 
+    _plated: tuple[tuple[object, ...], list[Content]] | None = None
+
     def lines(self, data: FormData, width: int, height: int) -> list[Content]:
         out = [
             plain(data.title, width, "bold $pb-brass", ascii_only=self.glyphs.ascii),
@@ -91,12 +93,7 @@ class FormPane(Shown[FormData]):
         if data.quiet:
             return out + [plain(line, width) for line in data.quiet]
         room = height - len(out) - BELOW
-        # Names of sizes stand on the rows below, too, as long as nothing is said there.
-        spare = 0 if data.fields or data.rule or data.ask or data.near else BELOW - 2
-        drawn = plate(
-            data.holes, data.sizes, width, room, cursor=data.cursor, title=data.face, glyphs=self.glyphs, taps=True,
-            keys=data.keys, spare=spare,
-        )  # fmt: skip
+        drawn = self._plate(data, width, room)
         out += drawn + [Content("")] * (room - len(drawn))
         out.append(self._fields(data, width))
         out.append(self._verdict(data, width))
@@ -134,6 +131,19 @@ class FormPane(Shown[FormData]):
         return out + plate(
             data.holes, data.sizes, width, room, cursor=data.cursor, title=data.face, glyphs=self.glyphs, taps=True
         )
+
+    def _plate(self, data: FormData, width: int, room: int) -> list[Content]:
+        """The holes, drawn anew only when they or the room for them have changed: figures are typed below them."""
+        # Names of sizes stand on the rows below, too, as long as nothing is said there.
+        spare = 0 if data.fields or data.rule or data.ask or data.near else BELOW - 2
+        seen = (data.holes, data.sizes, data.cursor, data.face, data.keys, width, room, spare, self.glyphs)
+        if self._plated is None or self._plated[0] != seen:
+            drawn = plate(
+                data.holes, data.sizes, width, room, cursor=data.cursor, title=data.face, glyphs=self.glyphs, taps=True,
+                keys=data.keys, spare=spare,
+            )  # fmt: skip
+            self._plated = (seen, drawn)
+        return self._plated[1]
 
     def _fields(self, data: FormData, width: int) -> Content:
         parts: list[Content | str] = []
