@@ -95,7 +95,7 @@ async def test_every_key_shown_does_something(demo: Path, opened: Opened, place:
         # What takes back comes last: it goes behind what this test has done.
         for words in sorted(shown, key=lambda words: known[words].label == "take back"):
             while app.screen is not screen and screen in app.screen_stack:
-                app.pop_screen()
+                app.screen.dismiss(None)
                 await bench.settle()
             if app.screen is not screen or app.workshop.store.number != number or screen.places != places:
                 await go(bench, place, mark)

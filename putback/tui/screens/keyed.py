@@ -8,11 +8,16 @@ from textual import events
 from textual.geometry import Offset
 from textual.screen import ModalScreen, Screen, ScreenResultType
 from textual.widget import Widget
+from textual.worker import Worker
 
 from putback.tui.keys import sent
 
 if TYPE_CHECKING:
     from putback.tui.app import PutbackApp
+
+
+PATIENCE = 2.0
+"""Seconds that a key waits for the question which is on its way."""
 
 
 class Leaves:
@@ -22,13 +27,22 @@ class Leaves:
 
     def leave(self, result: Any = None) -> None:
         """Go back to the screen below, once: a second fast key must not close that one, too."""
-        if not self._left:
+        top: object = self.app.screen  # type: ignore[attr-defined]
+        if not self._left and top is self:
             self._left = True
             self.dismiss(result)  # type: ignore[attr-defined]
 
 
 class Keyed(Leaves):
-    """Sends each key on to `press`, unless it belongs to a scanned code."""
+    """Sends each key on to `press`, unless it belongs to a scanned code.
+
+    A key that comes before the question it answers is on the screen waits for it: a question is asked from a
+    worker, and takes a moment.
+    """
+
+    _early: tuple[tuple[str, str | None, float], ...] = ()
+    _silent: frozenset[int] = frozenset()
+    """Workers that have asked nothing for so long that no key waits for them."""
 
     @property
     def bench(self) -> PutbackApp:
@@ -82,20 +96,60 @@ class Keyed(Leaves):
             again.time = time
             self.bench.screen.post_message(again)
 
+    @property
+    def asking(self) -> bool:
+        """Whether a question of this screen is on its way, or its answer just being taken."""
+        return bool(self._working() - self._silent)
+
+    def _working(self) -> frozenset[int]:
+        me: object = self
+        return frozenset(id(worker) for worker in self.bench.workers if worker.node is me and not worker.is_finished)
+
     def on_key(self, event: events.Key) -> None:
         """Take a key off the app's hands."""
         if event.key in ("ctrl+c", "ctrl+q") or self.typing:
             return
         event.stop()
         event.prevent_default()
-        if not self.on_top:
-            self.hand_on(event.key, event.character, event.time)
+        if self._is_not_now(event.key, event.character, event.time):
             return
         for key in self.bench.sift(event):
-            if self.on_top:
+            if not self._is_not_now(*sent(key), event.time):
                 self.take(key)
-            else:
-                self.hand_on(*sent(key), event.time)
+
+    def _is_not_now(self, key: str, character: str | None, time: float) -> bool:
+        """Give a key to the screen on top if that is another, keep it while a question is on its way; tell of it."""
+        if not self.on_top:
+            self._let_go()
+            self.hand_on(key, character, time)
+        elif self.asking:
+            if not self._early:
+                self.bench.set_timer(PATIENCE, self._give_up)
+            self._early = (*self._early, (key, character, time))
+        else:
+            return False
+        return True
+
+    def on_screen_suspend(self) -> None:
+        """Give the keys that came early to the question."""
+        self._let_go()
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """Take the keys that came early, where no question came."""
+        if event.worker.is_finished and not self.asking:
+            self._let_go()
+
+    def _give_up(self) -> None:
+        if self._early and self.on_top:
+            self._silent = self._working()
+        self._let_go()
+
+    def _let_go(self) -> None:
+        early, self._early = self._early, ()
+        for key, character, time in early:
+            again = events.Key(key, character)
+            again.time = time
+            self.bench.screen.post_message(again)
 
 
 class KeyedScreen(Keyed, Screen[ScreenResultType]):
