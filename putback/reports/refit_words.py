@@ -7,12 +7,15 @@ from collections.abc import Iterator
 from putback.sizing.hardware import driving_in
 from putback.trade.asking_back import is_used
 from putback.trade.fastener import Thing
+from putback.trade.pattern import hung_on_its_upper
 from putback.trade.record import Record
 from putback.trade.step import Step
 
 
 def told_of(record: Record, step: Step) -> Iterator[str]:
-    """Give a line for each thing of a step that is no plain fastener, or wants a word."""
+    """Give a line for each thing of a step that is no plain fastener, or wants a word; how it is hung before them."""
+    if hung_on_its_upper(record, step):
+        yield "it hangs: an upper screw first, loosely"
     for thing in record.things_of(step):
         words = _told(record, thing, step)
         if words:

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from putback.sizing.odd import MIRROR
-from putback.trade.lying import hangs
+from putback.trade.lying import hangs, lies_for
 from putback.trade.machine import Machine
 from putback.trade.record import Record
 from putback.trade.step import Step
@@ -19,6 +19,9 @@ from putback.trade.step import Step
 ROWS = ("321", "456", "789")
 """The rows from below, each in the direction that is clockwise as one faces it; the middle one begins at the left,
 where the clock goes on from the lowest."""
+
+ROWS_OF = {place: number for number, row in enumerate(ROWS) for place in row}
+"""The row of each place, from below."""
 
 RING = "32147896"
 """All places but the middle, clockwise from the lower right."""
@@ -111,6 +114,16 @@ def _twin(taken: Sequence[str]) -> str:
     if len(others) != 1 or counts[here] >= min(others):
         return ""
     return next((f"{here}{x}" for x in "abcdefghijklmnopqrstuvwxyz" if f"{here}{x}" not in taken), "")
+
+
+def hung_on_its_upper(record: Record, step: Step) -> bool:
+    """Tell whether what a step took off hangs, with holes above and below: an upper screw goes in first, loosely.
+
+    Common practice, no source. Nothing of the kind is said of work inside an assembly that lies on the bench.
+    """
+    lies = lies_for(record, step)
+    rows = {ROWS_OF[t.hole[0]] for t in record.things_of(step) if t.hole and not t.found and not t.replaces}
+    return step.do == "take off" and bool(lies and hangs(step.face, lies)) and {0, 2} <= rows
 
 
 def mirrored(name: str) -> str:

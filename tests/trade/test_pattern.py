@@ -10,9 +10,10 @@ from hands import Hands
 from hypothesis import given
 from hypothesis import strategies as st
 
+from putback.reports.refit_words import told_of
 from putback.trade import commands as c
 from putback.trade.lying import hangs
-from putback.trade.pattern import CORNERS, RING, known_holes, likely_hole, mirrored, next_hole
+from putback.trade.pattern import CORNERS, RING, hung_on_its_upper, known_holes, likely_hole, mirrored, next_hole
 from putback.trade.step import Step
 
 ROW = {place: n for n, row in enumerate(("123", "456", "789")) for place in row}
@@ -94,6 +95,14 @@ def test_what_hangs_depends_on_how_the_machine_lies() -> None:
     assert not hangs("back", "on its back, on felt") and hangs("top", "on its back") and hangs("left", "on its face")
     assert not hangs("left", "on its left side") and hangs("top", "on its right side")
     assert hangs("front", "leaning on the vice") is None
+
+
+def test_at_refit_a_panel_that_hangs_is_hung_first() -> None:
+    hands = Hands()
+    panel, low, lid = (hands.take_off(*"a137", face="left"), hands.take_off(*"b13", face="left"),
+                       hands.take_off(*"c137", face="top"))  # fmt: skip
+    assert [hung_on_its_upper(hands.record, step) for step in (panel, low, lid)] == [True, False, False]
+    assert next(iter(told_of(hands.record, panel))) == "it hangs: an upper screw first, loosely"
 
 
 def test_the_panel_on_the_other_side_tells_the_pattern() -> None:

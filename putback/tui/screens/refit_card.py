@@ -23,6 +23,9 @@ from putback.tui.views import hole_views, size_views
 from putback.tui.widgets.panes import signed
 from putback.tui.widgets.plate import LEAST, plate
 
+LOUD = "LEFT-HAND"
+"""What makes a word about a thing one to beware of."""
+
 MOST_ENDS = 6
 """Lines of the last look that a card shows."""
 
@@ -98,13 +101,17 @@ class CardRows:
             out += self.signed("caution", danger, "$pb-rust")
         for asked in going.asked:
             out += self._asked(asked, going)
+        told = list(told_of(self.record, step))
+        for words in told:
+            if LOUD in words:  # said before the spanner is on, whatever the rows are wanted for
+                out += self.signed("caution", words, "bold $pb-rust")
         out += self._bags(going, proved)
         if step.tools:
             out += self.quiet(f"tools: {', '.join(step.tools)}")
         drivers = drivers_for(self.record, step)
         if drivers:
             out += self.quiet(f"lay out: {drivers}")
-        pieces = [row for words in told_of(self.record, step) for row in self.signed("note", words, "$pb-text")]
+        pieces = [row for words in told if LOUD not in words for row in self.signed("note", words, "$pb-text")]
         holes = hole_views(self.record, step, refit=True)
         if holes:
             room = max(LEAST, self.height - len(out) - len(pieces) - 1)
