@@ -119,14 +119,15 @@ class FormPane(Shown[FormData]):
         for field in data.fields:
             text = hole_told(field.text) if field.name == "hole" else f"{field.name} {field.text or 'empty'}"
             fields.append(f"now {text}" if field.here else text)
-        size = f"{data.verdict}: {data.size}; " if data.verdict else ""
         out = [*head, plain("; ".join(fields), width, "bold $pb-brass")]
-        out += wrapped(spoken(f"{size}{data.style}"), width, "bold $pb-text")
+        if data.verdict:
+            out += wrapped(spoken(f"{data.verdict}: {data.size}"), width, "bold $pb-text")
         if data.ask or data.near:
             out += signed("asks" if data.ask else "note", data.ask or data.near, width, self.glyphs)
         if data.rule is not None:
             marks = [RuleMark(label, low, high, at, best) for label, low, high, at, best in data.rule.marks]
             out += steel_rule(width, marks, data.rule.pointer, data.rule.unit, glyphs=self.glyphs)
+        out += wrapped(spoken(data.style), width, "$pb-muted")
         room = height - len(out)
         return out + plate(
             data.holes, data.sizes, width, room, cursor=data.cursor, title=data.face, glyphs=self.glyphs, taps=True
