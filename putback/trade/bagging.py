@@ -23,7 +23,7 @@ from putback.trade.place import (
     read_place,
     sort_of,
 )
-from putback.trade.taking_off import being_done, step_numbered
+from putback.trade.step_meant import being_done, step_numbered
 from putback.trade.wording import few, quoted, times
 
 REPLACED_FIRST = (SCRAPPED, MISSING, "borrowed", "away")

@@ -17,7 +17,8 @@ from putback.trade.draft import Draft
 from putback.trade.hang_tags import LETTERS, free_tag, tag_holder
 from putback.trade.place import LOOSE
 from putback.trade.setting_up import clean_name
-from putback.trade.taking_off import clean_texts, said_minutes, step_numbered
+from putback.trade.step_meant import step_numbered
+from putback.trade.taking_off import clean_texts, said_minutes
 from putback.trade.tools_out import plain_tool
 from putback.trade.wording import counted, few, quoted
 

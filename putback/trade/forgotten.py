@@ -20,15 +20,9 @@ from putback.trade.machine import FACES, Machine, Part
 from putback.trade.place import FITTED, LOOSE, checked_bag, read_place
 from putback.trade.setting_up import area, clean_name
 from putback.trade.step import DOINGS, Step
-from putback.trade.taking_off import (
-    HAS_PART,
-    check_needs,
-    one_of,
-    said_minutes,
-    step_numbered,
-    take_out,
-    take_out_piece,
-)
+from putback.trade.step_meant import step_numbered
+from putback.trade.step_needs import check_needs
+from putback.trade.taking_off import HAS_PART, one_of, said_minutes, take_out, take_out_piece
 from putback.trade.wording import quoted
 
 

@@ -21,6 +21,7 @@ from putback.trade.place import FITTED, bag_number, checked_bag, in_bag, read_pl
 from putback.trade.record import Record
 from putback.trade.setting_up import area, clean_name, rename
 from putback.trade.step import CHORES, Step
+from putback.trade.step_meant import step_numbered
 from putback.trade.taking_off import (
     HANDS,
     check_hole,
@@ -30,7 +31,6 @@ from putback.trade.taking_off import (
     clean_texts,
     one_of,
     said_minutes,
-    step_numbered,
 )
 from putback.trade.wording import counted, few
 

@@ -15,7 +15,7 @@ from putback.trade.place import FITTED, LOOSE, bag_number, out_of_reach, read_pl
 from putback.trade.putting_back import still_off, tick_off, uncovered
 from putback.trade.setting_up import clean_name
 from putback.trade.step import Step
-from putback.trade.taking_off import step_numbered
+from putback.trade.step_meant import step_numbered
 
 
 def skip_step(draft: Draft, command: c.SkipStep) -> Change:

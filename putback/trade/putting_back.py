@@ -20,7 +20,7 @@ from putback.trade.record import Record
 from putback.trade.setting_up import clean_name
 from putback.trade.skipping import held_by, in_the_way
 from putback.trade.step import LAST_LOOK, Step
-from putback.trade.taking_off import step_numbered
+from putback.trade.step_meant import step_numbered
 from putback.trade.wording import few, quoted, times
 
 

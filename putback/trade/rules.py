@@ -41,6 +41,7 @@ def _rules() -> Mapping[type[Command], Rule]:
         putting_back,
         setting_up,
         sitting,
+        step_needs,
         taking_off,
     )
 
@@ -48,6 +49,7 @@ def _rules() -> Mapping[type[Command], Rule]:
         **setting_up.RULES,
         **sitting.RULES,
         **taking_off.RULES,
+        **step_needs.RULES,
         **bagging.RULES,
         **putting_back.RULES,
         **off_again.RULES,

@@ -14,12 +14,11 @@ from putback.trade.change import Change
 from putback.trade.draft import Draft
 from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, TAKEN_BY, Thing, read_hole
 from putback.trade.machine import FACES, Machine, Part
-from putback.trade.needs import Job, circle_with, say_circle
 from putback.trade.place import FITTED, LOOSE, bag_number, checked_bag, in_bag, read_place
-from putback.trade.record import Record
 from putback.trade.setting_up import area, clean_name
-from putback.trade.skipping import held_by, in_the_way
 from putback.trade.step import CHORES, DOINGS, Adjustment, Step
+from putback.trade.step_meant import being_done, step_numbered
+from putback.trade.step_needs import check_needs, default_needs
 from putback.trade.wording import quoted, times
 
 HAS_PART = frozenset({"take off", "let down", "drive out", "undo", "loosen"})
@@ -36,24 +35,6 @@ MOST_MINUTES = 24 * 60
 
 HANDS = ("left", "right")
 FOUND = ("empty",)
-
-
-def being_done(draft: Draft) -> Step:
-    """Return the step being done. Raises Refused where there is none."""
-    step = draft.record.open_step(draft.machine)
-    if step is None:
-        raise Refused("Nothing is coming off; begin a part first.")
-    return draft.get(Step, step.id)
-
-
-def step_numbered(draft: Draft, number: int) -> Step:
-    """Return step `number`, or with 0 the one being done. Raises Refused where there is none."""
-    if not number:
-        return being_done(draft)
-    step = draft.record.step(draft.machine, number)
-    if step is None:
-        raise Refused(f"There is no step {number}.")
-    return step
 
 
 def one_of(word: str, words: Collection[str], what: str, *, needed: bool = False) -> str:
@@ -77,70 +58,6 @@ def checked_turns(turns: float) -> float:
     if not isfinite(turns) or not 0 <= turns <= MOST_TURNS:
         raise BadInput(f"Turns are counted from 0 to {MOST_TURNS}.")
     return turns
-
-
-# -- needs -------------------------------------------------------------------------------------------
-
-
-def off_assembly(record: Record, place: int) -> int:
-    """Return the innermost assembly around `place` (itself included) that is off, or 0."""
-    while place:
-        if record.off_at(place):
-            return place
-        place = record.get(Part, place).inside
-    return 0
-
-
-def default_needs(record: Record, machine: int, place: int) -> tuple[int, ...]:
-    """Return what a step worked in assembly `place` needs where nothing was said.
-
-    It is the step before. Work inside an assembly that is off the machine is independent of the
-    machine: there it is the last step inside that assembly, or the one that took it off. Work on
-    the machine looks in the same way past what was done inside assemblies lying on the bench, and
-    past steps that are back.
-    """
-    home = off_assembly(record, place)
-    last = record.last_step(machine)
-    number = last.number if last else 0
-    off = record.off_at(home) if home else None
-    for back in range(number, 0, -1):
-        step = record.step(machine, back)
-        if step is None or step.back or step.skipped:
-            continue
-        if off is not None and step.id == off.id:
-            return (back,)
-        if off_assembly(record, step.area) == home:
-            return (back,)
-    return ()
-
-
-def check_needs(
-    draft: Draft, number: int, needs: tuple[int, ...], *, step: Step | None = None
-) -> tuple[int, ...]:
-    """Return the needs of step `number` in order, each once; `step` is that step where there is one already.
-
-    Raises Refused where one is not an earlier step, with the circle it makes where it makes one, or is back on
-    the machine while this one is off.
-    """
-    record, machine = draft.record, draft.machine
-    held = step is None or not (step.back or (step.skipped and not held_by(record, step)))
-    for need in needs:
-        other = record.step(machine, need)
-        if need == number:
-            raise Refused(f"Step {number} cannot need itself: that makes a circle.")
-        if other is None:
-            raise Refused(f"Step {number} needs step {need}, and there is no step {need}.")
-        if need > number:
-            circle = circle_with([Job(s.number, frozenset(s.needs)) for s in record.all(Step, machine)], number, need)
-            if circle:
-                raise Refused(f"{say_circle(circle, {s.number: s.name for s in record.all(Step, machine)})}.")
-            raise Refused(f"Step {number} cannot need step {need}, {other.name}, which was done later.")
-        if held and other.back:
-            raise Refused(f"Step {need}, {other.name}, is back already, so step {number} cannot need it off.")
-        if held and other.skipped and (behind := in_the_way(record, other)[0]):
-            over = f"step {behind[0].number} ({behind[0].name})"
-            raise Refused(f"Step {need}, {other.name}, was skipped, and {over} is on again over it.")
-    return tuple(sorted(set(needs)))
 
 
 # -- a step and what it releases ---------------------------------------------------------------------
@@ -336,16 +253,6 @@ def checked_setting(adjustment: Adjustment) -> Adjustment:
     return adjustment
 
 
-def set_needs(draft: Draft, command: c.SetNeeds) -> Change:
-    """Say which steps had to be done before."""
-    step = step_numbered(draft, command.step)
-    needs = check_needs(draft, step.number, command.needs, step=step)
-    draft.alter(step, needs=needs)
-    if not needs:
-        return draft.change("SetNeeds", f"step {step.number}: could have come off any time")
-    return draft.change("SetNeeds", f"step {step.number} needs {', '.join(map(str, needs))}")
-
-
 def turn_face(draft: Draft, command: c.TurnFace) -> Change:
     """Say which face the step being done is on; its holes so far go with it."""
     one_of(command.face, FACES, "face", needed=True)
@@ -397,7 +304,6 @@ RULES: dict[type[c.Command], Any] = {
     c.Enter: enter,
     c.EnterPiece: enter_piece,
     c.Annotate: annotate,
-    c.SetNeeds: set_needs,
     c.TurnFace: turn_face,
     c.Finish: finish,
 }
