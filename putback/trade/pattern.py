@@ -33,7 +33,7 @@ PAIRS = ("46", "28")
 """Two in the middle of opposite edges."""
 
 _SIDES = {"left": "right", "right": "left"}
-_SIDE = re.compile(r"\b(?:left|right)\b", re.IGNORECASE)
+_SIDE = r"(?i)\b(?:left|right)\b"
 
 
 def next_hole(taken: Sequence[str], *, hanging: bool = True, known: Sequence[str] = ()) -> str:
@@ -128,7 +128,7 @@ def hung_on_its_upper(record: Record, step: Step) -> bool:
 
 def mirrored(name: str) -> str:
     """Return what a part is called on the other side, or nothing where its name says no side."""
-    other = _SIDE.sub(lambda found: _SIDES[found[0].casefold()], name)
+    other = re.sub(_SIDE, lambda found: _SIDES[found[0].casefold()], name)
     return other if other != name else ""
 
 

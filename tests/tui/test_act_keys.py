@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime
 
 import pytest
+from msgspec.structs import replace
 
 from putback.errors import BadInput
 from putback.trade import commands as c
@@ -51,6 +52,19 @@ def test_the_next_like_it_takes_one_key_from_the_hole_marked_and_two_from_anothe
     assert keys(strokes(c.Enter(hole="1", **like(command)), at)) == ["+"]
     assert keys(strokes(c.Enter(hole="4", **like(command)), at)) == ["4+"]
     assert keys(strokes(c.Enter(hole="3a", **like(command)), at)) == ["3*+"]
+
+
+@pytest.mark.parametrize(("face", "order"), [("front", "32146789"), ("front", "12346789"), ("top", "32147896")])
+def test_a_panel_of_eight_equal_screws_takes_twenty_keys_at_most(face: str, order: str) -> None:
+    """Gauge and length once, then the hole marked as next; part off and bag closed with it."""
+    first = c.Enter(hole=order[0], readings={"gauge": "832", "length": ".372"}, head="fillister", drive="slot")
+    done: list[c.Command] = [c.Begin(name="lid", face=face)]
+    count = 0
+    for hole in order:
+        command = replace(first, hole=hole)
+        count += sum(len(p.keys) for s in strokes(command, bench(*done)) for p in s.presses)
+        done.append(command)
+    assert count + len("0") + len("b") <= 20
 
 
 def like(command: c.Enter) -> dict[str, object]:
