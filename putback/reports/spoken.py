@@ -32,10 +32,10 @@ _PITCH = re.compile(r"\b(M|Loewenherz )(\d+(?:\.\d+)?)x(\d+(?:\.\d+)?)\b")
 _FRACTION = re.compile(r"(?<![\d/.-])(?:(\d+) )?(\d+)/(2|4|8|16|32|64)(?![\d/.])")
 _BY = re.compile(rf"(\b(?:{_SERIES})|,|) x (?=[\d.])")
 _UNITS = (
-    (re.compile(r"\b1 min\b"), "1 minute"), (re.compile(r"(\d) min\b"), r"\1 minutes"),
-    (re.compile(r"\b1 h\b"), "1 hour"), (re.compile(r"(\d) h\b"), r"\1 hours"),
+    (re.compile(r"(?<![\d.])1 min\b"), "1 minute"), (re.compile(r"(\d) min\b"), r"\1 minutes"),
+    (re.compile(r"(?<![\d.])1 h\b"), "1 hour"), (re.compile(r"(\d) h\b"), r"\1 hours"),
     (re.compile(r"(hours?) 0?(\d\d?)\b(?! minutes)"), r"\1 \2 minutes"),
-    (re.compile(r"\b1 mm\b"), "1 millimetre"), (re.compile(r"(\d) mm\b"), r"\1 millimetres"),
+    (re.compile(r"(?<![\d.])1 mm\b"), "1 millimetre"), (re.compile(r"(\d) mm\b"), r"\1 millimetres"),
 )  # fmt: skip
 
 

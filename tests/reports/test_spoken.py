@@ -39,6 +39,7 @@ def test_no_name_of_a_thread_keeps_a_sign_and_no_two_become_one() -> None:
         ("bag 4: hole 7: nut 2BA", "bag 4: hole 7, upper left: nut 2BA"),
         ("hole 9 found empty", "hole 9, upper right, found empty"),
         ("6 h 05 in all, 72 min hands on", "6 hours 5 minutes in all, 72 minutes hands on"),
+        ("1.1 h, 1 h, 2.1 min, 11 mm", "1.1 hours, 1 hour, 2.1 minutes, 11 millimetres"),
         ("is it 3/8? I doubt it", "is it 3 eighths? I doubt it"),
         ("seen 1/2/2025, 3/8/2025", "seen 1/2/2025, 3/8/2025"),
     ],

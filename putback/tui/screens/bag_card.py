@@ -79,7 +79,7 @@ class BagScreen(Sheet):
                 f" {card.row.state}, {total}   ",
                 Content.styled(card.row.code, "$pb-muted"),
             ),
-            plain(f"of {card.machine}", width, "$pb-muted" if self.is_ours else "bold $pb-rust"),
+            plain(self.voiced(f"of {card.machine}"), width, "$pb-muted" if self.is_ours else "bold $pb-rust"),
             *wrapped(story, width, "$pb-muted")[:2],
             *self.in_words(width),
         ]

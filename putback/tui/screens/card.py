@@ -189,9 +189,9 @@ class Card(Sheet):
             return
         whole, beside = width, self.photo_width(width)
         width -= beside
-        head = wrapped(self.caption(), width, "bold $pb-brass")[:2]
+        head = wrapped(self.voiced(self.caption()), width, "bold $pb-brass")[:2]
         owner = self.record.get(Machine, self.machine()).caption
-        head.append(plain(f"of {owner}", width, "$pb-muted" if self.is_ours else "bold $pb-rust"))
+        head.append(plain(self.voiced(f"of {owner}"), width, "$pb-muted" if self.is_ours else "bold $pb-rust"))
         said = self._answer(whole)
         height = inner_height(self.app.size.height)
         foot = feet(self._keys(), whole)
@@ -203,7 +203,8 @@ class Card(Sheet):
         facts, links = self._pages[self._page]
         lines = [*head, *facts, *([Content("")] if facts and links else [])]
         for number, link in enumerate(links, 1):
-            shown = Content.assemble((f" {number} ", "bold $pb-brass"), plain(link.said, width - 4, "bold $pb-text"))
+            said_of = plain(self.voiced(link.said), width - 4, "bold $pb-text")
+            shown = Content.assemble((f" {number} ", "bold $pb-brass"), said_of)
             left = width - shown.cell_length - 2
             if link.beside and left > 8:
                 shown = Content.assemble(shown, "  ", plain(link.beside, left, "$pb-muted"))

@@ -133,7 +133,7 @@ class FindScreen(KeyedModal[str | None]):
             sort = "" if entry.name.startswith(entry.sort) else f"{entry.sort} "
             number = "" if self.typing else f"{index % self.page + 1} "
             words = f"{number}{'marked: ' if marked else ''}{sort}{entry.name}, {entry.detail}, {entry.machine}"
-            return tapped(plain(" ".join(words.split()), width), "line", index)
+            return tapped(plain(self.voiced(" ".join(words.split())), width), "line", index)
         number = "   " if self.typing else f" {index % self.page + 1} "
         sign = self.bench.glyphs.right if marked else " "
         owner = plain(entry.machine, max(8, width // 4), "$pb-muted" if self._here(entry) else "$pb-blue")

@@ -57,6 +57,14 @@ class Keyed(Leaves):
         """Return a sentence of ours with the keys that it names as `{off}`."""
         return self.bench.keymap.words(text)
 
+    def voiced(self, words: str) -> str:
+        """Return words as they are shown: spelled out where nothing is drawn."""
+        if not self.bench.glyphs.words:
+            return words
+        from putback.reports.spoken import spoken
+
+        return spoken(words)
+
     def point(self, widget: Widget, row: int = 0) -> None:
         """Put the terminal's cursor on a row of a widget, where nothing is drawn: there a screen reader reads on."""
         if self.bench.glyphs.words:

@@ -65,7 +65,7 @@ class Pick(KeyedModal[int | None]):
             sign = self.bench.glyphs.right if index == self._here else " "
             if self.bench.glyphs.words:
                 marked = "as it is now: " if index == self._here else ""
-                words = wrapped(f"{number} {marked}{self._options[index]}", width)
+                words = wrapped(self.voiced(f"{number} {marked}{self._options[index]}"), width)
                 lines += [tapped(row, "press", number) for row in words]
                 continue
             rows = [plain(self._options[index], width - 5)]

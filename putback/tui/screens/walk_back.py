@@ -133,7 +133,7 @@ class WalkBackScreen(Pictured, KeyedScreen[None]):
         area = record.get(Part, step.area).name if step.area else ""
         where = ", ".join(filter(None, (f"{step.face} face" if step.face else "", area and f"inside {area}")))
         put = f"the part went to: {step.put}" if step.put and not step.back else ""
-        lines = wrapped(f"step {step.number}: {told}", width, "bold $pb-brass")[:2]
+        lines = wrapped(self.voiced(f"step {step.number}: {told}"), width, "bold $pb-brass")[:2]
         beside = ";  ".join(filter(None, (where, put)))
         return [*lines, plain(beside, width, "$pb-muted")] if beside else lines
 

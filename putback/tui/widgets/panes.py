@@ -126,7 +126,7 @@ class Shown(Widget, Generic[D]):
         """Draw every row anew."""
         size = self.size
         title = self.border_title if self.glyphs.words and self.titled else ""
-        titled = [plain(title, size.width, "$pb-muted")] if title else []
+        titled = signed("note", title, size.width, self.glyphs, "$pb-muted")[:1] if title else []
         room = size.height - len(titled)
         rows = titled + ([] if self.shown is None else self.lines(self.shown, size.width, room)[:room])
         self._drawn = rows + [Content("")] * (size.height - len(rows))
