@@ -114,6 +114,12 @@ def setting_up(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
             name=names(),
             serial=st.sampled_from(["", "41?7", "12"]),
             origin=st.sampled_from(["us", "uk", "metric", "unknown", "mars"]),
+            first_bag=st.sampled_from([0, 0, 7, -1]),
+        ),
+        _spoilt(
+            mends.MendMachine,
+            {"name": ["Press", None], "serial": ["", "12", None], "origin": ["uk", "metric", None], "mass": ["9 kg"]},
+            {"name": ["", *ODD_NAMES], "serial": ODD_NAMES, "origin": ["mars", ""], "unit": ["mm", "ft", ""]},
         ),
     )
 

@@ -304,7 +304,7 @@ def test_a_killed_copy_loses_nothing_it_confirmed(tmp_path: Path, open_bench: Op
     confirmed = int(killed.stdout.split()[-1])
     with open_bench() as workshop:
         assert workshop.store.number == confirmed == 8
-        assert any("ended without closing" in note for note in workshop.store.notes)
+        assert any("cut off last time" in note for note in workshop.store.notes)
         assert [t.hole for t in workshop.record.all(Thing)] == list("123456")
         assert list(check_balance(workshop.record)) == []
         workshop.do(c.Enter(hole="7"), 1)

@@ -63,9 +63,10 @@ def in_use(path: Path, holder: Holder | None) -> InUse:
 
 def taken_over(holder: Holder) -> str:
     """What to say of a copy that ended without closing."""
+    since = holder.at[:16].replace("T", " ")
     return (
-        f"The last copy ({holder.who or 'unnamed'}, since {holder.at}, process {holder.process} on {holder.host}) "
-        "ended without closing; this one takes over, with everything that was confirmed."
+        "The program was cut off last time; everything it confirmed is here. "
+        f"(That copy: {holder.who or 'unnamed'}, since {since}, process {holder.process} on {holder.host}.)"
     )
 
 

@@ -31,6 +31,7 @@ class NewMachine(Command, frozen=True, kw_only=True):
     mass: str = ""
     intent: str = ""
     orientation: str = ""
+    first_bag: int = 0
 
 
 class AddAssembly(Command, frozen=True, kw_only=True):

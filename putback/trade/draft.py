@@ -152,8 +152,12 @@ class Draft:
         return self.record.bag(self.machine, number)
 
     def next_bag(self) -> int:
-        """Return the lowest number above every bag of the machine. Raises Refused where none is left."""
-        number = self.record.highest_bag(self.machine) + 1
+        """Return the lowest number above every bag of the machine, at least that of its first one.
+
+        Raises Refused where none is left.
+        """
+        machine = self.record.find(Machine, self.machine)
+        number = max(self.record.highest_bag(self.machine) + 1, machine.first_bag if machine else 0)
         if number > MOST_BAGS:
             raise Refused(f"There is a bag {MOST_BAGS} already, and no number above it.")
         return number

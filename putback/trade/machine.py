@@ -34,6 +34,8 @@ class Machine(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What front and right mean on this machine."""
     lies: str = ""
     """How it stands now, where it was turned."""
+    first_bag: int = 0
+    """The number of its first bag, where the bags at hand do not begin with 1."""
 
     @property
     def caption(self) -> str:

@@ -1,9 +1,26 @@
-"""What a person says right of the record afterwards, as data: steps, fasteners, bags, and what was forgotten."""
+"""What a person says right of the record afterwards, as data: machine, steps, fasteners, bags, what was forgotten."""
 
 from __future__ import annotations
 
 from putback.trade.commands import Command, Enter, EnterPiece, Readings
 from putback.trade.step import Adjustment, Chore
+
+
+class MendMachine(Command, frozen=True, kw_only=True):
+    """Say what is so of the machine; a field that is None stays as it is.
+
+    The unit follows a new origin by itself while no size was read yet.
+    """
+
+    name: str | None = None
+    serial: str | None = None
+    origin: str | None = None
+    unit: str | None = None
+    maker: str | None = None
+    model: str | None = None
+    mass: str | None = None
+    intent: str | None = None
+    orientation: str | None = None
 
 
 class MendStep(Command, frozen=True, kw_only=True):

@@ -8,9 +8,15 @@ from putback.errors import BadInput, Refused
 from putback.trade import commands as c
 from putback.trade.change import Change
 from putback.trade.draft import Draft
+from putback.trade.fastener import Thing
 from putback.trade.machine import ORIGINS, Machine, Part
+from putback.trade.mends import MendMachine
+from putback.trade.place import checked_bag
 from putback.trade.step import Step
 from putback.trade.wording import quoted
+
+SAID_OF_IT = ("maker", "model", "mass", "intent", "orientation")
+"""What can be said of a machine beside its name, serial and origin."""
 
 LONGEST_NAME = 500
 """How long a name may be."""
@@ -34,22 +40,64 @@ def clean_name(words: str, what: str) -> str:
 def new_machine(draft: Draft, command: c.NewMachine) -> Change:
     """Put a machine on the bench."""
     name = clean_name(command.name, "A machine")
-    if command.origin not in ORIGINS:
-        raise BadInput(f"{quoted(command.origin)} is no origin; say {', '.join(ORIGINS)}.")
-    unit = command.unit or ("mm" if command.origin == "metric" else "in")
-    if unit not in ("in", "mm"):
-        raise BadInput(f"{quoted(unit)} is no unit of a machine; say in or mm.")
-    serial = clean_name(command.serial, "A serial") if command.serial.strip() else ""
-    for other in draft.record.all(Machine):
-        if other.is_twin_of(name, serial):
-            raise Refused(f"{other.caption} is in this workshop already.")
+    unit = _unit(command.origin, command.unit)
+    serial = _serial(command.serial)
+    _refuse_twin(draft, name, serial)
+    first = checked_bag(command.first_bag) if command.first_bag else 0
     machine = Machine(
         id=draft.machine, name=name, serial=serial, maker=command.maker, model=command.model,
         origin=command.origin, unit=unit, mass=command.mass, intent=command.intent,
-        orientation=command.orientation,
+        orientation=command.orientation, first_bag=first,
     )  # fmt: skip
     draft.put(machine)
     return draft.change("NewMachine", f"{machine.caption} is on the bench")
+
+
+def _unit(origin: str, unit: str) -> str:
+    """Return the unit of a machine of that origin, `unit` where it is said. Raises BadInput where either is none."""
+    if origin not in ORIGINS:
+        raise BadInput(f"{quoted(origin)} is no origin; say {', '.join(ORIGINS)}.")
+    unit = unit or ("mm" if origin == "metric" else "in")
+    if unit not in ("in", "mm"):
+        raise BadInput(f"{quoted(unit)} is no unit of a machine; say in or mm.")
+    return unit
+
+
+def _serial(words: str) -> str:
+    return clean_name(words, "A serial") if words.strip() else ""
+
+
+def _refuse_twin(draft: Draft, name: str, serial: str) -> None:
+    """Raise Refused where another machine has that name and serial."""
+    for other in draft.record.all(Machine):
+        if other.id != draft.machine and other.is_twin_of(name, serial):
+            raise Refused(f"{other.caption} is in this workshop already.")
+
+
+def mend_machine(draft: Draft, command: MendMachine) -> Change:
+    """Say what is so of the machine."""
+    machine = draft.get(Machine, draft.machine)
+    name = machine.name if command.name is None else clean_name(command.name, "A machine")
+    serial = machine.serial if command.serial is None else _serial(command.serial)
+    _refuse_twin(draft, name, serial)
+    origin = machine.origin if command.origin is None else command.origin
+    read = any(thing.readings for thing in draft.record.all(Thing, draft.machine))
+    kept = machine.unit if read or command.origin is None else ""
+    unit = _unit(origin, command.unit or kept)
+    if read and unit != machine.unit:
+        raise Refused(f"Sizes were read in {machine.unit} on this machine already; type the unit behind a number.")
+    said = {field: getattr(command, field) for field in SAID_OF_IT if getattr(command, field) is not None}
+    mended = draft.alter(machine, name=name, serial=serial, origin=origin, unit=unit, **said)
+    if mended == machine:
+        raise Refused("That is what the record says already.")
+    return draft.change("MendMachine", f"the machine: {_what_is_new(machine, mended)}")
+
+
+def _what_is_new(old: Machine, new: Machine) -> str:
+    """Return what was said of a machine, as `name Fare stamp`."""
+    fields = ("name", "serial", "origin", "unit", *SAID_OF_IT)
+    changed = [(field, getattr(new, field)) for field in fields if getattr(new, field) != getattr(old, field)]
+    return ", ".join(f"{field} {value or 'not known'}" for field, value in changed)
 
 
 def add_assembly(draft: Draft, command: c.AddAssembly) -> Change:
@@ -111,6 +159,7 @@ def rename(draft: Draft, step: Step, name: str) -> None:
 
 RULES: dict[type[c.Command], Any] = {
     c.NewMachine: new_machine,
+    MendMachine: mend_machine,
     c.AddAssembly: add_assembly,
     c.RenamePart: rename_part,
 }

@@ -117,6 +117,7 @@ def _machine(machine: Machine) -> _Faults:
         yield from _name(machine.serial)
     yield from _word(machine.origin, ORIGINS, "origin")
     yield from _word(machine.unit, ("in", "mm"), "unit of a machine")
+    yield from _number(machine.first_bag, 0, MOST_BAGS, "first bag")
 
 
 def _step(step: Step) -> _Faults:

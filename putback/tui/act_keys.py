@@ -24,7 +24,8 @@ from putback.trade.step import CHORES, NO_REVERSE, Adjustment
 from putback.trade.tools_out import not_seen_to
 from putback.tui import entry
 from putback.tui.keys import KEYS
-from putback.tui.screens.further import PLATE, SAYINGS
+from putback.tui.screens.further import SAYINGS
+from putback.tui.screens.machines import PLATE
 from putback.tui.screens.prompts import PAGE
 from putback.tui.screens.wishes import HEADS_LISTED, NOT_SAID, OTHER_DOINGS, PIECES, PLACES, SORTS
 from putback.tui.views import last_steps, taken_holes

@@ -21,6 +21,7 @@ from putback.settings import UNSET, Read, settings_in
 from putback.trade import commands as c
 from putback.trade import rules
 from putback.trade.machine import Machine, Part
+from putback.trade.mends import MendMachine
 from putback.trade.tools_out import notes_for_return
 from putback.tui.ascii_lines import AsciiLines
 from putback.tui.bells import PATTERNS, Bells
@@ -43,7 +44,7 @@ TALL = 32
 """Rows from which the tree has room where one pane stands below the other."""
 
 _TIMELESS = (
-    c.StartSession, c.Pause, c.Resume, c.WasAway, c.EndSession, c.NewMachine, c.AddAssembly,
+    c.StartSession, c.Pause, c.Resume, c.WasAway, c.EndSession, c.NewMachine, MendMachine, c.AddAssembly,
     c.CountTools, c.LeaveNote, c.HangTag, c.EndSoak,
 )  # fmt: skip
 """What is no work at the machine: it begins no session and ends no break."""

@@ -63,7 +63,8 @@ class Form(Struct, frozen=True, kw_only=True):
     hand: str = ""
     """`left` for a left-hand thread."""
     extra: Mapping[str, str] = {}
-    """What was said of this one beside the fields: small_end, should_be, note, or a further reading."""
+    """What was said of this one beside the fields: small_end, should_be, note, a further reading; and kind, head,
+    drive and hand where they were said since the last one was recorded."""
     worn: Mapping[str, tuple[str, str]] = {}
     """Head and drive of the last one of each other kind."""
     turned_by: Mapping[str, str] = {}
@@ -104,6 +105,10 @@ class Form(Struct, frozen=True, kw_only=True):
         """The form with another head, and the drive that head had last."""
         drives = {**self.turned_by, self.head: self.drive}
         return replace(self, head=head, drive=drives.get(head, self.drive), turned_by=drives)
+
+    def saying(self, **said: str) -> Form:
+        """The form with something said of the next fastener."""
+        return replace(self, extra={**self.extra, **said})
 
     def with_kind(self, kind: str) -> Form:
         """The form for another kind, with the head and drive that the last of that kind had."""
@@ -169,6 +174,8 @@ def _in_field(form: Form, key: str, taken: Sequence[str]) -> tuple[Form, Act]:
         return replace(form, typed=form.typed[:-1]), NOTHING
     if key == "+" and first and not form.text:
         return replace(form.cleared(), extra=form.extra), Act("same", form.hole)
+    if key == "+" and not form.text:
+        return form, Act("refused", why="Type figures first; {same.field} behind them says that they are rough.")
     if key == "*" and first and not form.text:
         hole = next_letter(form.hole, taken)
         return form.choose(hole), NOTHING

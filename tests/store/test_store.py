@@ -369,7 +369,7 @@ def test_a_lock_left_by_a_dead_process_is_taken_over_with_a_word(folder: Path) -
     assert done.returncode == -9
     with opened(folder) as store:
         assert store.writable
-        assert "The last copy (Cy, since then, process" in store.notes[0] and "takes over" in store.notes[0]
+        assert "everything it confirmed is here. (That copy: Cy, since then, process" in store.notes[0]
     with opened(folder) as store:
         assert store.notes == ()
 

@@ -8,7 +8,9 @@ from hypothesis import given
 
 from putback.errors import BadInput
 from putback.trade import commands as c
+from putback.trade.bag import Bag
 from putback.trade.machine import Machine, Part
+from putback.trade.mends import MendMachine
 from putback.trade.setting_up import clean_name
 from tests.strategies import ODD_NAMES, names
 
@@ -49,6 +51,31 @@ def test_two_machines_of_one_name_are_told_apart_by_serial() -> None:
     hands.do(c.NewMachine(name="press", serial="2"))
     assert [m.caption for m in hands.record.all(Machine)] == ["press 1", "press 2"]
     assert "already" in hands.refused(c.NewMachine(name="Press", serial="2"))
+
+
+def test_what_was_said_of_a_machine_is_put_right() -> None:
+    hands = Hands(origin="unknown", serial="1")
+    hands.do(c.NewMachine(name="recorder"))
+    hands.do(MendMachine(name=" Fare  stamp ", serial="", origin="metric", maker="Ours"))
+    machine = hands.record.get(Machine, 1)
+    assert (machine.name, machine.serial, machine.maker, machine.unit) == ("Fare stamp", "", "Ours", "mm")
+    hands.do(c.Begin(name="lid"))
+    hands.do(c.Enter(hole="1", readings={"gauge": "m5"}))
+    hands.do(MendMachine(origin="us"))
+    assert hands.record.get(Machine, 1).unit == "mm", "the numbers typed so far were millimetres"
+    assert "Sizes were read in mm on this machine already" in hands.refused(MendMachine(unit="in"))
+    assert "recorder is in this workshop already" in hands.refused(MendMachine(name="Recorder"))
+    assert "“mars” is no origin" in hands.refused(MendMachine(origin="mars"))
+    assert "what the record says already" in hands.refused(MendMachine(origin="us"))
+
+
+def test_bags_begin_with_the_number_that_was_said() -> None:
+    hands = Hands(first_bag=17)
+    hands.do(c.Begin(name="lid"))
+    hands.do(c.Enter(hole="1", readings={"gauge": "832", "length": ".372"}))
+    hands.do(c.TakeBag())
+    assert [bag.number for bag in hands.record.all(Bag, 1)] == [17, 18]
+    assert "from 1 to" in hands.refused(c.NewMachine(name="new", first_bag=-1))
 
 
 def test_nothing_is_done_without_a_machine() -> None:

@@ -218,13 +218,24 @@ async def test_not_so_asks_what_is_so_and_notes_it(demo: Path, opened: Opened) -
 async def test_an_empty_workshop_asks_three_questions_and_is_on_the_bench(tmp_path: Path, opened: Opened) -> None:
     async with opened(tmp_path / "new") as bench:
         assert bench.screen == "Ask"
-        await bench.keys("Bench lathe [old]", "enter", "2", "1?2", "enter")
+        await bench.keys("escape", "r", "r", "Bench lathe [old]", "enter", "escape", "enter", "3", "7", "enter")
         machine = bench.app.machine
         assert machine is not None
-        assert (machine.name, machine.origin, machine.serial) == ("Bench lathe [old]", "uk", "1?2")
-        await bench.keys("5", "2ba", "enter", "372", "enter", "0")
-        step = bench.app.workshop.record.last_step(machine.id)
-        assert step is not None and step.ended
+        assert (machine.name, machine.origin, machine.unit) == ("rBench lathe [old]", "uk", "in")
+        await bench.keys("m", "4", "1", *("backspace",) * 30, "Bench lathe", "enter")
+        assert bench.app.machine is not None and bench.app.machine.name == "Bench lathe"
+        # The head said since goes with the next; another kind said is not passed over.
+        await bench.keys("5", "2ba", "enter", "372", "enter", "h", "1", "+", "k", "7", "+")
+        assert bench.app.said.sort == "refused" and "The last was a screw" in bench.said
+        record = bench.app.workshop.record
+        step = record.last_step(machine.id)
+        assert step is not None and step.bag == 7
+        assert [t.head for t in record.things_of(step)] == ["", "fillister"]
+        # Erasing does not run on into what is recorded, and what is taken back is typed again as its kind.
+        await bench.keys("9", "8", "-", "-", "-")
+        assert "once more" in bench.said and len(record.things_of(step)) == 2
+        await bench.keys("-")
+        assert len(record.things_of(step)) == 1 and bench.app.screen.form.kind == "screw"  # type: ignore[attr-defined]
 
 
 async def test_another_machine_is_two_keys_away(demo: Path, opened: Opened) -> None:
@@ -236,7 +247,7 @@ async def test_another_machine_is_two_keys_away(demo: Path, opened: Opened) -> N
 async def test_pieces_notes_cautions_settings_and_any_time(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK, "enter", "side plate", "enter")
-        await bench.keys("l", "spring", "enter", "backspace", "3", "enter")
+        await bench.keys("l", "spring", "enter", "3", "enter")
         await bench.keys("t", "oily", "enter", "c", "sharp edge", "enter")
         await bench.keys("a", "end stop", "enter", "1", "2.5", "enter", "f", "w", "3", "0")
         record = bench.app.workshop.record

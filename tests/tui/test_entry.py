@@ -114,6 +114,8 @@ def test_escape_leaves_the_field_at_once() -> None:
 def test_empty_first_field_is_refused_and_empty_last_one_is_not() -> None:
     assert play("1E")[1].do == "refused"
     assert play("1832EE")[1] == Act("record", "1")
+    form, act = play("1832E+")
+    assert (act.do, form.text) == ("refused", ""), "there is nothing yet that could be rough"
 
 
 def test_a_nut_has_one_field_and_a_washer_its_own() -> None:

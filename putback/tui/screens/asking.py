@@ -40,9 +40,14 @@ class Questions(Keyed):
         return None if index is None else options[index]
 
     async def ask_number(self, caption: str, *, value: str = "") -> float | None:
-        """Ask for a number from 0 up; None where it was left or is none."""
-        text = await self.ask(caption, value=value)
-        return None if text is None else self.number(text)
+        """Ask for a number from 0 up, which takes the place of `value`; None where it was left or is none."""
+        text = await self.ask_instead(caption, value)
+        return self.number(text) if text else None
+
+    async def ask_instead(self, caption: str, value: str) -> str | None:
+        """Ask for a line that takes the place of `value` with its first key; None where it was left."""
+        text = await self.bench.push_screen_wait(Ask(caption, value=value, replaced=True))
+        return None if text is None else text.strip()
 
     async def ask_count(self, caption: str, *, value: str = "") -> int | None:
         """Ask for a whole number; None where it was left or is none."""

@@ -48,6 +48,14 @@ from putback.tui.widgets.panes import (
     TreePane,
 )
 
+WELCOME = (
+    "",
+    "Three short questions, and a machine",
+    "stands here. Enter alone answers each;",
+    "all can be put right later.",
+)
+"""What an empty bench says."""
+
 AWAY = 600.0
 """Seconds without a key after which the next one opens the walk-back (common practice, no source)."""
 
@@ -56,6 +64,7 @@ class BenchScreen(FarView):
     """The three panes."""
 
     _pressing = False
+    _erased = False
     _stand = (-1, 0, 0)
     _soaked = (-1, 0, "")
     _due: Sequence[Bath] = ()
@@ -123,9 +132,12 @@ class BenchScreen(FarView):
     def take_key(self, key: str) -> None:
         """Do what a key means."""
         away, self._key_at = monotonic() - self._key_at, monotonic()
+        if self.ran_on(key):
+            return
         if self.bench.machine is None:
-            if key == "m":
-                self.wish("machines")
+            wish = command_for(key, "bench")
+            if wish in ("machines", "help", "look", "quit"):
+                self.wish(wish)
             else:
                 self.new_machine()
             return
@@ -149,6 +161,19 @@ class BenchScreen(FarView):
             self.press_before_part(key)
         else:
             self.press_in_step(step, key)
+
+    def ran_on(self, key: str) -> bool:
+        """Tell whether a key that erased what was typed would now, in the same run, take back what is recorded.
+
+        It says so once instead; the next one does it.
+        """
+        erases = key in ("-", "backspace")
+        ran_on = self._erased and erases and not self.form.hole
+        self._erased = erases and not ran_on and (self._erased or (bool(self.form.hole) and bool(self.form.text)))
+        if ran_on:
+            told = "nothing typed is left; once more {back.place} takes back what is recorded"
+            self.bench.say("asks", self.words(told))
+        return ran_on
 
     def tap_place(self, place: str) -> None:
         """Choose a place of the hole map; one chosen by mistake gives way while nothing is typed for it."""
@@ -253,8 +278,14 @@ class BenchScreen(FarView):
         if like is None:
             self.bench.refuse("There is no fastener yet that the next could be like.")
             return
+        said = self.form.extra
+        if said.get("kind", like.name) != like.name:
+            told = f"The last was a {like.name}; of the first {said['kind']} say place and size."
+            self.bench.refuse(told)
+            return
+        head, drive = said.get("head", like.head), said.get("drive", like.drive)
         command = c.Enter(
-            hole=hole, kind=like.name, readings=like.readings, head=like.head, drive=like.drive, hand=like.hand,
+            hole=hole, kind=like.name, readings=like.readings, head=head, drive=drive, hand=said.get("hand", like.hand),
             small_end=like.small_end, turns=like.turns, should_be=like.should_be, note=self.form.extra.get("note", ""),
         )  # fmt: skip
         if not like.readings:
@@ -264,7 +295,7 @@ class BenchScreen(FarView):
             )
         if self.bench.do(command) is not None:
             self.bench.own.recorded(SAME)
-            self.form = replace(self.form.cleared().with_kind(like.name), head=like.head, drive=like.drive)
+            self.form = replace(self.form.cleared().with_kind(like.name), head=head, drive=drive)
 
     def part_off(self, step: Step) -> None:
         """End the step; its part comes off."""
@@ -363,7 +394,7 @@ class BenchScreen(FarView):
         form = self.query_one(FormPane)
         form.entitle(self.form_title())
         if machine is None:
-            form.show(FormData(title="An empty bench", under="", face="", quiet=("", "Press any key to begin.")))
+            form.show(FormData(title="An empty bench", under="", face="", quiet=WELCOME))
             return
         step = self.step
         area = step.area if step else self.area
@@ -409,9 +440,14 @@ class BenchScreen(FarView):
 
     def keys_now(self) -> list[Key]:
         """Return the keys that matter now."""
+        if self.bench.machine is None:
+            keymap = self.bench.keymap
+            asked = [replace(k, label="begin") for k in keymap.keys_of("part") if k.id == "begin"]
+            return [*asked, *(k for k in keymap.keys_of("bench") if k.id in ("help", "quit"))]
         if self.form.hole:
             found = self.bench.keymap.keys_of("field")
-            return [replace(k, label="rough") if k.id == "same.field" and self.form.text else k for k in found]
+            rough = bool(self.form.text or self.form.typed[1:])
+            return [replace(k, label="rough") if k.id == "same.field" and rough else k for k in found]
         place = "part" if self.step is None else "place"
         wanted = {"anytime", "closebag", "pause", "help"} if place == "place" else {"refit", "summary", "pause", "help"}
         keymap = self.bench.keymap
@@ -473,7 +509,8 @@ class BenchScreen(FarView):
         word = "" if answer.problem else answer.verdict
         style = data.style
         named = thread_named(answer.thread.best.name) if answer.thread and answer.thread.best else None
-        if named is not None and word in ("sure", "likely") and answer.read.slot is None:
+        shaped = readings.head or readings.drive
+        if named is not None and word in ("sure", "likely") and answer.read.slot is None and shaped:
             tool = tool_for(named, readings.head or "", readings.drive or "")
             style = f"{tool}, {style}" if tool else style
         ways = entry.ways_told(self.command().readings)
@@ -499,6 +536,11 @@ class BenchScreen(FarView):
         ]
         last = last_steps(self.record, self.bench.machine_id, 5)
         if last:
+            lines[-1:] = [
+                f"  {shown('refit'):<7}the way back",
+                f"  {shown('pause'):<7}a break    {shown('summary')}  the summary",
+                "",
+            ]
             lines.append("  last")
             lines += [f"   {step.number:>3}  {step.told}" for step in last]
         return FormData(title="What comes off next?", under="", face=self.face, quiet=tuple(lines))

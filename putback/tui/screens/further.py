@@ -12,14 +12,11 @@ from putback.reports.todo import soaks
 from putback.trade import commands as c
 from putback.trade.fastener import READINGS
 from putback.trade.hang_tags import untagged
-from putback.trade.machine import FACES, ORIGINS, Part
+from putback.trade.machine import FACES, Part
 from putback.trade.place import read_place
 from putback.trade.session import TARGET
 from putback.trade.step import CHORES, Adjustment, Chore, Soak, Step
 from putback.tui.screens.asking import Asking
-
-PLATE = ("maker", "model", "mass", "intent", "orientation")
-"""What can be said of a machine beside the three questions."""
 
 SETTING = ("turns", "mark", "gap", "shims", "should be", "why", "note")
 """What can be said of a setting, in the order of the questions."""
@@ -268,19 +265,3 @@ class Further(Asking):
         target = self.number(said[1]) if said[1] else TARGET
         if target is not None:
             self.bench.do(c.StartSession(title=said[0], target=target, box=said[2], note=said[3]))
-
-    async def ask_plate(self) -> c.NewMachine | None:
-        """Ask everything that can be said of a new machine; None where it was left."""
-        name = await self.ask("What machine is it?", hint="a name of your own")
-        if not name:
-            return None
-        origin = await self.pick("Where do its threads come from?", ORIGINS)
-        unit = await self.pick("Bare numbers are", ("in", "mm")) if origin else None
-        said = await self.ask_lines(["Its serial, ? before a doubtful digit", *(f"Its {name}" for name in PLATE)])
-        if origin is None or unit is None or said is None:
-            return None
-        serial, maker, model, mass, intent, orientation = said
-        return c.NewMachine(
-            name=name, origin=origin, unit=unit, serial=serial, maker=maker, model=model, mass=mass, intent=intent,
-            orientation=orientation,
-        )  # fmt: skip

@@ -119,8 +119,10 @@ class Pick(KeyedModal[int | None]):
 class Ask(Leaves, ModalScreen[str | None]):
     """One line to type. Gives the text, or None; empty text is an answer too."""
 
-    def __init__(self, caption: str, *, value: str = "", hint: str = "") -> None:
+    def __init__(self, caption: str, *, value: str = "", hint: str = "", replaced: bool = False) -> None:
+        """`replaced`: the first key typed takes the place of `value`."""
         super().__init__()
+        self._replaced = replaced
         self._caption = caption
         self._value = value
         self._hint = hint
@@ -130,7 +132,7 @@ class Ask(Leaves, ModalScreen[str | None]):
 
         with Vertical(classes="card"):
             yield Static(plain(self._caption, None, "bold $pb-brass"))
-            yield Line(value=self._value, placeholder=self._hint)
+            yield Line(value=self._value, placeholder=self._hint, replaced=self._replaced)
             yield Static(Content("   ").join([_tap("Enter", "keeps it"), _tap("Esc", "leaves it")]))
 
     def on_line_entered(self, message: object) -> None:

@@ -8,6 +8,7 @@ from time import monotonic
 from textual import work
 
 from putback.trade import commands as c
+from putback.trade.fastener import KINDS
 from putback.trade.machine import FACES, Part
 from putback.trade.record import Record
 from putback.trade.session import Session
@@ -92,11 +93,18 @@ class Standing(KeyedScreen[None]):
     def take_back(self) -> None:
         """Take back the last change and show where that leaves the form."""
         self.form = self.form.cleared()
+        before = self.record.last_taken_out(self.bench.machine_id)
         if self.bench.take_back() is not None:
             last = self.record.last_step(self.bench.machine_id)
             if last is not None:
                 self.face = last.face or self.face
                 self.area = last.area
+            now = self.record.last_taken_out(self.bench.machine_id)
+            if before is not None and before != now:
+                self.form = self.form.with_kind(before.name)  # it is typed again, most likely
+            elif last is not None and last.is_open:
+                held = [thing for thing in self.record.things_of(last) if thing.name in KINDS]
+                self.form = self.form.with_kind(held[-1].name if held else "screw")
 
     def let_go(self) -> None:
         """Let go of what was taken back meanwhile on a card: the assembly in hand, a hole half entered."""

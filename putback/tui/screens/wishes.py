@@ -17,7 +17,7 @@ from putback.trade.place import read_place
 from putback.trade.step import Adjustment, Soak
 from putback.tui.keys import GROUPS
 from putback.tui.palette import THEMES
-from putback.tui.screens.further import Further
+from putback.tui.screens.machines import Machines
 from putback.tui.screens.prompts import Ask, Pick
 
 PIECES = "nowhere: it is its pieces"
@@ -40,7 +40,7 @@ OTHER_DOINGS = ("let down", "drive out", "undo", "loosen", "mark", "measure", "t
 SORTS = ("turns", "a mark", "a gap", "shims")
 
 
-class Wishes(Further):
+class Wishes(Machines):
     """Commands that ask something first."""
 
     def wish(self, id: str) -> None:
@@ -80,26 +80,28 @@ class Wishes(Further):
     async def wish_kind(self) -> None:
         kind = await self.pick("What comes out of the hole?", KINDS, here=self.form.kind)
         if kind:
-            self.form = replace(self.form.with_kind(kind), typed=("",) if self.form.hole else ())
+            self.form = replace(self.form.with_kind(kind), typed=("",) if self.form.hole else ()).saying(kind=kind)
             self.bench.say("note", f"{kind} from now on, in this part")
 
     @work
     async def wish_head(self) -> None:
         head = await self.pick("Head", (*HEADS_LISTED, NOT_SAID), here=self.form.head)
         if head:
-            self.form = self.form.with_head("" if head == NOT_SAID else head)
-            self.bench.say("note", f"head: {head}")
+            head = "" if head == NOT_SAID else head
+            self.form = self.form.with_head(head).saying(head=head)
+            self.bench.say("note", f"head: {head or NOT_SAID}")
 
     @work
     async def wish_drive(self) -> None:
         drive = await self.pick("Drive", (*DRIVES, NOT_SAID), here=self.form.drive)
         if drive:
-            self.form = replace(self.form, drive="" if drive == NOT_SAID else drive)
-            self.bench.say("note", f"drive: {drive}")
+            drive = "" if drive == NOT_SAID else drive
+            self.form = replace(self.form, drive=drive).saying(drive=drive)
+            self.bench.say("note", f"drive: {drive or NOT_SAID}")
 
     def wish_lefthand(self) -> None:
         left = self.form.hand != "left"
-        self.form = replace(self.form, hand="left" if left else "")
+        self.form = replace(self.form, hand="left" if left else "").saying(hand="left" if left else "")
         self.bench.say("caution" if left else "note", "left-hand thread" if left else "right-hand thread")
         self.redraw()
 
@@ -340,36 +342,3 @@ class Wishes(Further):
             if answer != "leave it so":
                 return
         self.bench.action_quit_bench()
-
-    @work
-    async def wish_machines(self) -> None:
-        known = self.bench.workshop.machines()
-        options = (*(m.caption for m in known), "a new machine", "a new machine, with all of its plate")
-        here = self.bench.machine.caption if self.bench.machine else ""
-        index = await self.bench.push_screen_wait(
-            Pick("Which machine?", options, here=options.index(here) if here in options else -1)
-        )
-        if index is None:
-            return
-        if index == len(known):
-            await self.ask_new_machine()
-        elif index > len(known):
-            machine = await self.ask_plate()
-            if machine is not None and self.bench.do(machine) is not None:
-                self.bench.change_machine(self.bench.workshop.last_machine())
-        elif known[index].id != self.bench.machine_id:
-            self.bench.change_machine(known[index].id)
-
-    async def ask_new_machine(self) -> None:
-        """Ask what it is, where its threads come from, and its serial; then it is on the bench."""
-        name = await self.ask("What machine is it?", hint="a name of your own")
-        if not name:
-            return
-        origins = {"US, inch": "us", "British": "uk", "metric": "metric", "not known": "unknown"}
-        origin = await self.pick("Where do its threads come from?", tuple(origins))
-        if origin is None:
-            return
-        serial = await self.ask("Its serial, ? before a doubtful digit", hint="nothing, where it has none")
-        done = self.bench.do(c.NewMachine(name=name, origin=origins[origin], serial=serial or ""))
-        if done is not None:
-            self.bench.change_machine(self.bench.workshop.last_machine())

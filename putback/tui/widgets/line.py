@@ -24,8 +24,9 @@ class Line(Input):
 
         text: str
 
-    def __init__(self, *, value: str = "", placeholder: str = "") -> None:
-        super().__init__(value=value, placeholder=placeholder, max_length=LONGEST, select_on_focus=False)
+    def __init__(self, *, value: str = "", placeholder: str = "", replaced: bool = False) -> None:
+        """`replaced`: the first key typed takes the place of `value`, as a number's does."""
+        super().__init__(value=value, placeholder=placeholder, max_length=LONGEST, select_on_focus=replaced)
 
     def on_focus(self) -> None:
         """Put the terminal's cursor where one types, once it is known where that is."""

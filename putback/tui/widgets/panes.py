@@ -380,7 +380,10 @@ class SaidLine(Shown[SaidData]):
         if self._fresh is not None:
             style += " reverse"
         said = signed(data.sort, data.words, width - 1, self.glyphs, style)
-        out = [Content.assemble(" ", row) for row in said[:height]]
+        if len(said) > height > 0:
+            last = f"{said[height - 1].plain} {said[height].plain.strip()}"
+            said[height - 1 :] = [plain(last, width - 1, style, ascii_only=self.glyphs.ascii)]
+        out = [Content.assemble(" ", row) for row in said]
         if data.back and len(out) < height:
             if self.glyphs.words:
                 taken = signed("note", f"{self.back_key} takes back: {data.back}", width - 1, self.glyphs, "$pb-muted")
