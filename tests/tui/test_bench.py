@@ -244,6 +244,21 @@ async def test_another_machine_is_two_keys_away(demo: Path, opened: Opened) -> N
         assert bench.app.machine is not None and bench.app.machine.name == "Drum recorder"
 
 
+async def test_keys_faster_than_a_question_are_for_the_question(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "1")
+        form = bench.app.screen.form  # type: ignore[attr-defined]
+        await bench.keys("escape")
+        for key in ("h", "3", "l", *"spring", "enter", "3", "enter", "k", "enter"):
+            bench.app.simulate_key(key)
+        await bench.settle()
+        assert bench.screen == "BenchScreen"
+        assert (form.hole, bench.app.screen.form.head, bench.app.screen.form.hole) == ("1", "round", "")  # type: ignore[attr-defined]
+        step = bench.app.workshop.record.last_step(bench.app.machine_id)
+        assert step is not None
+        assert [(t.name, t.count) for t in bench.app.workshop.record.things_of(step)] == [("spring", 3)]
+
+
 async def test_pieces_notes_cautions_settings_and_any_time(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK, "enter", "side plate", "enter")

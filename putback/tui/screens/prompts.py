@@ -130,19 +130,32 @@ class Ask(Leaves, ModalScreen[str | None]):
     def compose(self) -> ComposeResult:
         from putback.tui.widgets.line import Line
 
+        self._line = Line(value=self._value, placeholder=self._hint, replaced=self._replaced)
+        self._line.once = True
         with Vertical(classes="card"):
             yield Static(plain(self._caption, None, "bold $pb-brass"))
-            yield Line(value=self._value, placeholder=self._hint, replaced=self._replaced)
+            yield self._line
             yield Static(Content("   ").join([_tap("Enter", "keeps it"), _tap("Esc", "leaves it")]))
+
+    def on_unmount(self) -> None:
+        """Give what was typed behind the end of the line to the screen that is on top now."""
+        for key in self._line.late:
+            again = events.Key(key.key, key.character)
+            again.time = key.time
+            self.app.screen.post_message(again)
 
     def on_line_entered(self, message: object) -> None:
         self.leave(getattr(message, "text", ""))
 
     def on_key(self, event: events.Key) -> None:
-        """Leave on Escape; every other key is the line's own."""
+        """Leave on Escape; every other key is the line's own, one that came before the line stood there too."""
         if event.key == "escape":
             event.stop()
             self.leave(None)
+            return
+        if event is not self._line.last_key:
+            event.stop()
+            self._line.take(event)
 
 
 def _tap(shown: str, label: str) -> Content:

@@ -28,6 +28,15 @@ class Line(Input):
         """`replaced`: the first key typed takes the place of `value`, as a number's does."""
         super().__init__(value=value, placeholder=placeholder, max_length=LONGEST, select_on_focus=replaced)
 
+    last_key: events.Key | None = None
+    """The key that came last."""
+    once = False
+    """Whether Enter and Escape end the line: what is typed behind them is for what comes next."""
+    ended = False
+    """Whether a line that is written once was ended."""
+    late: tuple[events.Key, ...] = ()
+    """What was typed behind its end."""
+
     def on_focus(self) -> None:
         """Put the terminal's cursor where one types, once it is known where that is."""
         self.call_after_refresh(self._point)
@@ -37,12 +46,45 @@ class Line(Input):
             self.app.cursor_position = self.cursor_screen_offset
 
     async def _on_key(self, event: events.Key) -> None:
-        app: PutbackApp = self.app  # type: ignore[assignment]
-        if app.field_key(self, event):
+        self.last_key = event
+        if self.ended:
+            self.late += (event,)
             event.stop()
             event.prevent_default()
             return
+        if self.sifted(event):
+            event.stop()
+            event.prevent_default()
+            return
+        self.ended = self.once and event.key in ("enter", "escape")
+        self.replace_what_stands(event)
         await super()._on_key(event)
+
+    def sifted(self, event: events.Key) -> bool:
+        """Tell whether a key belongs to a scanned code."""
+        app: PutbackApp = self.app  # type: ignore[assignment]
+        return app.field_key(self, event)
+
+    def replace_what_stands(self, event: events.Key) -> None:
+        """Let the first figure typed take the place of what stands there; any other first key keeps it."""
+        if self.select_on_focus and event.is_printable:
+            self.value = ""
+        self.select_on_focus = False
+
+    def take(self, event: events.Key) -> None:
+        """Take a key that came before the line had the focus: it went to the screen."""
+        if self.ended:
+            self.late += (event,)
+        elif self.sifted(event):
+            pass
+        elif event.key == "enter":
+            self.ended = self.once
+            self.post_message(self.Entered(self.value))
+        elif event.key == "backspace":
+            self.action_delete_left()
+        elif event.is_printable and event.character:
+            self.replace_what_stands(event)
+            self.insert_text_at_cursor(event.character)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Hand the line on."""
