@@ -63,10 +63,10 @@ def in_use(path: Path, holder: Holder | None) -> InUse:
 
 def taken_over(holder: Holder) -> str:
     """What to say of a copy that ended without closing."""
-    since = holder.at[:16].replace("T", " ")
+    who = f"{holder.who}, " if holder.who else ""
     return (
-        "The program was cut off last time; everything it confirmed is here. "
-        f"(That copy: {holder.who or 'unnamed'}, since {since}, process {holder.process} on {holder.host}.)"
+        f"The program was cut off last time ({who}{holder.at[:16].replace('T', ' ')}); "
+        "everything it confirmed is here."
     )
 
 

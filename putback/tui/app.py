@@ -43,6 +43,9 @@ WIDE = 110
 TALL = 32
 """Rows from which the tree has room where one pane stands below the other."""
 
+SMALL = 70
+"""Columns below which the tree gets less."""
+
 _TIMELESS = (
     c.StartSession, c.Pause, c.Resume, c.WasAway, c.EndSession, c.NewMachine, MendMachine, c.AddAssembly,
     c.CountTools, c.LeaveNote, c.HangTag, c.EndSoak,
@@ -66,7 +69,8 @@ class PutbackApp(Scanning):
     TITLE = "Putback"
     ENABLE_COMMAND_PALETTE = False
     VERTICAL_BREAKPOINTS = [(0, "-low"), (TALL, "-tall")]  # noqa: RUF012 - as the next
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (WIDE, "wide")]  # noqa: RUF012 - Textual reads it off the class
+    # Textual reads it off the class.
+    HORIZONTAL_BREAKPOINTS = [(0, "-small"), (SMALL, "-narrow"), (WIDE, "wide")]  # noqa: RUF012
 
     def __init__(
         self,

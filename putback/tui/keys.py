@@ -259,7 +259,7 @@ KEYS: tuple[Key, ...] = (
     Key("break.soak", "break", ("/",), "/", "lift out", "The soak that is due is lifted out."),
     Key("break.note", "break", ("+",), "+", "note", "A note to yourself, shown first at the next return."),
     Key("break.back", "break", ("-", "backspace"), "-", "take back", "Take back the last thing done."),
-    Key("break.page", "break", ("down", "pagedown"), "Down", "more tools", "The next nine tools."),
+    Key("break.page", "break", ("down", "pagedown"), "Down", "more", "What had no room: the next page."),
     Key("break.go", "break", ("space",), "Space", "go on", "Go on with the work, after the walk-back."),
     Key("break.end", "break", ("0", "e"), "0", "end", "End the session; from a break the summary comes first."),
     Key("break.help", "break", ("question_mark",), "?", "keys", "The keys of the place you are in."),

@@ -66,6 +66,11 @@ async def test_tools_are_counted_back_in_at_a_break(demo: Path, opened: Opened) 
 async def test_a_soak_that_is_due_speaks_up_and_is_lifted_out(demo: Path, opened: Opened, clock: Clock) -> None:
     async with opened(demo, (80, 24)) as bench:
         await bench.keys(*WALK, "o", "8", "bush", "enter", "48", "enter")
+        await bench.keys("enter", "arm", "enter", "w", "6", "plater", "enter", "0", "enter", "cap", "enter", "0")
+        last = bench.app.workshop.record.last_step(bench.app.machine_id)
+        assert last is not None and last.put == "shelf", "the part after one that went away does not go there, too"
+        await bench.keys("space")
+        assert "48 h to go: bush" in bench.picture()
     clock.move(50 * 60)
     async with opened(demo, (80, 24)) as bench:
         assert "soak overdue by 2 h: bush, 48 h; X lifts it out" in bench.picture(), "at opening"

@@ -93,7 +93,7 @@ async def test_what_waits_says_for_what_and_is_refused(demo: Path, opened: Opene
         await bench.settle()
         assert "waits for ribbon (scrapped)" in bench.picture()
         await bench.keys("enter")
-        assert bench.app.said.sort == "refused" and "waits for" in bench.said
+        assert bench.app.said.sort == "refused" and "ribbon is scrapped" in bench.said
 
 
 async def test_the_right_bag_proves_itself_and_another_machines_is_refused(demo: Path, opened: Opened) -> None:

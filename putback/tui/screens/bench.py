@@ -26,6 +26,7 @@ from putback.trade.lying import hangs
 from putback.trade.machine import Part
 from putback.trade.matching import neighbour, odd_question
 from putback.trade.pattern import known_holes, likely_hole
+from putback.trade.place import out_of_reach
 from putback.trade.session import Session
 from putback.trade.sized import prior_of, readings_of
 from putback.trade.step import Step
@@ -303,7 +304,7 @@ class BenchScreen(FarView):
         if self.bench.do(c.Finish(put=put, minutes=self.took)) is not None:
             self.form = self.form.cleared().with_kind("screw")
             self.took = None
-            self.put = self.put or "shelf"
+            self.put = "shelf" if not self.put or out_of_reach(self.put) else self.put  # never the next one, too
             self.tick()
             self.look_back(step.number)
 
@@ -326,6 +327,9 @@ class BenchScreen(FarView):
         if step is None or machine is None:
             return
         question = odd_question(self.record, machine, step, self.record.things_of(step)[-1])
+        pin = self.record.things_of(step)[-1]
+        if not question and pin.name == "taper pin" and not pin.small_end:
+            question = self.words("At which face does its small end show? {further}: the pin just out.")
         if question:
             self.bench.say("asks", f"recorded. {question}", "this")
 
@@ -527,23 +531,27 @@ class BenchScreen(FarView):
         shown = self.bench.keymap.shown
         lines = [
             "",
-            f"  face     {self.face}",
-            f"  inside   {self.area_name}",
+            f"face   {self.face}",
+            f"inside {self.area_name if self.area else 'the machine'}",
             "",
-            f"  {shown('begin.place'):<7}begin with a screw there",
-            f"  {shown('begin'):<7}begin, and name it",
+            f"{shown('begin.place'):<7}first screw there",
+            f"{shown('begin'):<7}begin, name it",
             "",
         ]
+        session = self.record.open_session(self.bench.machine_id)
+        resting = session is not None and session.paused
         last = last_steps(self.record, self.bench.machine_id, 5)
         if last:
             lines[-1:] = [
-                f"  {shown('refit'):<7}the way back",
-                f"  {shown('pause'):<7}a break    {shown('summary')}  the summary",
+                f"{shown('refit'):<7}the way back",
+                f"{shown('pause'):<7}{'go on' if resting else 'a break'}",
+                f"{shown('summary'):<7}the summary",
                 "",
             ]
-            lines.append("  last")
-            lines += [f"   {step.number:>3}  {step.told}" for step in last]
-        return FormData(title="What comes off next?", under="", face=self.face, quiet=tuple(lines))
+            lines.append("last")
+            lines += [f"{step.number:>4}   {step.told}" for step in last]
+        title = "A break" if resting else "What comes off next?"
+        return FormData(title=title, under="", face=self.face, quiet=tuple(lines))
 
     @work
     async def new_machine(self) -> None:

@@ -23,6 +23,9 @@ from putback.tui.widgets.panes import sign, signed
 GO_ON = "go on"
 """What the card gives when the work goes on."""
 
+PAGE = 9
+"""How many tools stand on a page: as many as there are number keys."""
+
 END = "end"
 """What it gives when the session is to end."""
 
@@ -34,6 +37,8 @@ class BreakScreen(Sheet):
         super().__init__()
         self._ending = ending
         self._first = 0
+        self._page = 0
+        self._pages = 1
 
     # -- what there is -------------------------------------------------------------------------------
 
@@ -44,7 +49,7 @@ class BreakScreen(Sheet):
 
     def tools(self) -> list[ToolOut]:
         """Return the tools of this page: those a number key is for."""
-        return tools_out(self.record, self.bench.machine_id)[self._first : self._first + 9]
+        return tools_out(self.record, self.bench.machine_id)[self._first : self._first + PAGE]
 
     def due(self) -> list[Bath]:
         """Return the soaks that are due."""
@@ -62,8 +67,14 @@ class BreakScreen(Sheet):
         parts = [self._tools(width), self._loose(width), self._soaks(width), self._notes(width)]
         room = height - len(head) - len(said) - len(foot)
         body = [row for part in parts if part for row in (Content(""), *part)]
-        if len(body) > room:  # no blank lines, then only what fits
+        if len(body) > room:  # no blank lines, then a page at a time
             body = [row for part in parts for row in part]
+        self._pages = 1 if len(body) <= room else -(-len(body) // max(1, room - 1))
+        if self._pages > 1:
+            self._page = min(self._page, self._pages - 1)
+            first = self._page * max(1, room - 1)
+            told = f"page {self._page + 1} of {self._pages}: {self.key_of('break.page')} shows more"
+            body = [*body[first : first + max(1, room - 1)], plain(f"   {told}", width, "bold $pb-brass")]
         lines = [*head, *body[:room]]
         lines += [Content("")] * (height - len(lines) - len(said) - len(foot))
         self._draw(Content("\n").join([*lines, *said, *foot]))
@@ -91,7 +102,7 @@ class BreakScreen(Sheet):
             gap = " " * max(1, width - row.cell_length - len(beside))
             row = Content.assemble(row, gap, (beside, "$pb-rust" if tool.missing else "$pb-muted"))
             rows.append(tapped(row, "press", number))
-        if len(out) > 9:
+        if len(out) > PAGE:
             more = f"   and {len(out) - len(self.tools())} more, {self.key_of('break.page')}"
             rows.append(plain(more, width, "$pb-muted"))
         return rows
@@ -113,7 +124,11 @@ class BreakScreen(Sheet):
     def _soaks(self, width: int) -> list[Content]:
         lifts = self.key_of("break.soak")
         found = [f"soak {bath.told}: {bath.what}, step {bath.step}; {lifts} lifts it out" for bath in self.due()]
-        return [self._line("asks", words, width, "bold $pb-rust") for words in found]
+        rows = [self._line("asks", words, width, "bold $pb-rust") for words in found]
+        running = soaks(self.record, self.bench.machine_id, now=self.bench.workshop.now())
+        due = {bath.step for bath in self.due()}
+        told = [f"soak, {bath.told}: {bath.what}, step {bath.step}" for bath in running if bath.step not in due]
+        return [*rows, *(self._line("note", words, width, "$pb-muted") for words in told)]
 
     def _notes(self, width: int) -> list[Content]:
         notes = notes_since(self.record, self.bench.machine_id)
@@ -169,8 +184,16 @@ class BreakScreen(Sheet):
         elif wish == "break.back":
             self.bench.take_back()
         elif wish == "break.page":
-            self._first = self._first + 9 if self._first + 9 < len(tools_out(self.record, self.bench.machine_id)) else 0
-            self.redraw()
+            self.turn()
+
+    def turn(self) -> None:
+        """Show the next page; behind the last one the next nine tools, or the first again."""
+        self._page += 1
+        if self._page >= self._pages:
+            self._page = 0
+            tools = len(tools_out(self.record, self.bench.machine_id))
+            self._first = self._first + PAGE if self._first + PAGE < tools else 0
+        self.redraw()
 
     def all_there(self) -> None:
         """Count every tool that is not known to be missing as back."""

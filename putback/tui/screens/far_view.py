@@ -52,6 +52,9 @@ class FarView(Wishes):
         sort, words = (said.sort, said.words) if said.sort in LOUD else ("", "")
         step = self.step
         if step is None or form is None:
+            session = self.record.open_session(self.bench.machine_id) if self.bench.machine is not None else None
+            if session is not None and session.paused:
+                return FarData("paused", key=key.shown, label="go on", face=self.face, sort=sort, words=words)
             name = self.face if self.bench.machine is not None else "?"
             return FarData(name, "", "", self.face, (), None, key.shown, key.label, sort, words)
         thread, length, word = "", "", form.verdict
@@ -81,6 +84,7 @@ class FarView(Wishes):
             return key("enter" if self.form.text else "type")
         step = self.step
         if step is None:
-            return key("begin.place")
+            session = self.record.open_session(self.bench.machine_id)
+            return key("pause" if session is not None and session.paused else "begin.place")
         fasteners = [t for t in self.record.things_of(step) if t.sort == "fastener"]
         return key("same" if fasteners else "place")

@@ -13,6 +13,7 @@ from putback.trade import commands as c
 from putback.trade.fastener import READINGS
 from putback.trade.hang_tags import untagged
 from putback.trade.machine import FACES, Part
+from putback.trade.mends import MendFastener
 from putback.trade.place import read_place
 from putback.trade.session import TARGET
 from putback.trade.step import CHORES, Adjustment, Chore, Soak, Step
@@ -42,6 +43,7 @@ SAYINGS = {
     "a soak is over: lifted out": "lifted",
     "a hang-tag on what is loose": "hung",
     "the slot of the next, as measured": "slot",
+    "small end of the pin just out": "small_end_of_last",
 }
 """What can be said further, in the order of the list, and the question that says it: `say_tools`."""
 
@@ -211,6 +213,15 @@ class Further(Asking):
         face = await self.pick("The small end shows at which face?", FACES)
         if face:
             self._also("small_end", face, "small end at")
+
+    async def say_small_end_of_last(self) -> None:
+        last = self.record.last_taken_out(self.bench.machine_id)
+        if last is None or last.name != "taper pin":
+            self.bench.refuse("The last that came out is no taper pin.")
+            return
+        face = await self.pick("The small end shows at which face?", FACES)
+        if face:
+            self.bench.do(MendFastener(thing=last.id, small_end=face))
 
     async def say_slot(self) -> None:
         slot = await self.ask("How wide is the slot?", hint="as measured")

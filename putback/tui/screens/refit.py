@@ -226,7 +226,10 @@ class RefitScreen(Booking, KeyedScreen[None]):
         going = going_back(self.record, step, self.wait_of(step))
         number, todo = step.number, going.todo
         if going.next == "waits":
-            self.bench.refuse(f"{step.name} waits for {going.waits}; {self.key_of('refit.book')} books it in")
+            rest = going.waits.removeprefix(step.name)
+            itself = rest != going.waits and rest.startswith(" (") and rest.count("(") == 1
+            told = f"is {rest.strip(' ()')}" if itself else f"waits for {going.waits}"
+            self.bench.refuse(f"{step.name} {told}; {self.key_of('refit.book')} books it in")
         elif going.next == "turn":
             if self.bench.do(c.Confirm(step=number, item=going.turn)) is not None:
                 self.warned(going, (LIFTING.cause,))

@@ -44,7 +44,8 @@ class SummaryScreen(KeyedScreen[None]):
         """Draw the page."""
         app = self.bench
         machine = app.machine
-        keys = app.keymap.keys_of("summary")
+        going = app.machine is not None and app.workshop.record.open_session(app.machine_id) is not None
+        keys = [key for key in app.keymap.keys_of("summary") if going or key.id != "summary.end"]
         self.query_one(KeysLine).show(tuple((key.shown, key.label) for key in keys))
         self.query_one(SaidLine).show(app.said)
         if machine is None:
@@ -100,5 +101,7 @@ class SummaryScreen(KeyedScreen[None]):
                 return
         note = await app.push_screen_wait(Ask("A note to yourself for next time", hint="or nothing"))
         if note is not None:
-            app.do(c.EndSession(note=note.strip()))
+            if app.do(c.EndSession(note=note.strip())) is not None:
+                ends = app.said.words
+                app.say("recorded", f"{ends}; everything is on disk. {self.words('{summary.leave} and {quit} leaves')}")
             self.redraw()

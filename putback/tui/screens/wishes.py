@@ -157,7 +157,7 @@ class Wishes(Machines):
         what = what or await self.ask("Which setting?", hint="end stop, spring, play") or ""
         if not what:
             return None
-        sort = await self.pick(f"{what}: how is it known?", SORTS)
+        sort = await self.pick(f"{what}: the setting as found, by", SORTS)
         if sort == "turns":
             turns = await self.ask_number("How many turns?")
             return None if turns is None else Adjustment(what=what, turns=turns)
