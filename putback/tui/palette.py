@@ -224,7 +224,7 @@ MARKS: dict[str, Mark] = {
     "open": Mark("▽", "v", "bold $pb-brass"),
     "closed": Mark("▼", "#", "$pb-verdigris"),
     # where a thing is
-    "fitted": Mark("■", "H", "$pb-verdigris", "back"),
+    "fitted": Mark("╫", "H", "$pb-verdigris", "back"),
     "bag": Mark("▼", "#", "$pb-text"),
     "box": Mark("▣", "B", "$pb-text"),
     "shelf": Mark("▬", "_", "$pb-text"),

@@ -72,6 +72,7 @@ def test_every_mark_is_one_cell_and_has_a_twin_in_ascii(word: str) -> None:
         ("open", "closed"),
         ("fitted", "bag", "box", "shelf", "kept", "loose", "away", "borrowed", "scrapped", "missing"),
         ("done", "now", "next", "waits"),
+        ("done", "fitted", "now"),
         ("recorded", "refused", "asks"),
         ("caution", "adjustment", "note"),
     ],

@@ -83,7 +83,10 @@ class BagScreen(Sheet):
             *wrapped(story, width, "$pb-muted")[:2],
             *self.in_words(width),
         ]
-        room = max(3, inner_height(self.app.size.height) - 6 - len(lines))
+        height = inner_height(self.app.size.height)
+        foot = feet(self._keys(), whole)
+        answer = self._answer(whole)
+        room = max(3, height - len(lines) - len(foot) - len(answer))
         body: list[Content] = []
         starts: dict[int, tuple[int, str]] = {}
         step = 0
@@ -93,6 +96,7 @@ class BagScreen(Sheet):
                 starts[len(body)] = step, row.part
                 body.append(Content(""))
             body += self._lines(row, width)
+        room -= len(body) > room  # a row says how many there are
         self._first = max(0, min(self._first, len(body) - room))
         shown = [at for at in starts if self._first <= at < self._first + room][:9]
         self._steps = [starts[at][0] for at in shown]
@@ -111,8 +115,14 @@ class BagScreen(Sheet):
                     "$pb-muted",
                 )
             )
+        lines += [Content("")] * (height - len(lines) - len(answer) - len(foot))
+        lines += [*answer, *foot]
+        self._draw(Content("\n").join(lines))
+        self.place_photo(whole - beside + GAP, 1, beside - GAP, height - len(answer) - len(foot) - 1)
+
+    def _keys(self) -> list[tuple[str, str]]:
         pair = self.bench.keymap.pair
-        keys = [pair("bag.go")] if self._steps else []
+        keys = [pair("bag.go")] if any(row.step for row in bag_card(self.record, self.bag).contents) else []
         if self.is_ours:
             seal = "open again" if self.bag.closed else "close"
             keys += [pair("bag.count"), pair("bag.seal", seal), pair("bag.mend"), pair("bag.back")]
@@ -120,13 +130,7 @@ class BagScreen(Sheet):
             keys.append(pair("bag.use"))
         if self.photos():
             keys.append(pair("bag.photo"))
-        foot = feet([*keys, pair("bag.leave"), pair("bag.bench"), pair("bag.help")], whole)
-        height = inner_height(self.app.size.height)
-        answer = self._answer(whole)
-        lines += [Content("")] * (height - len(lines) - len(answer) - len(foot))
-        lines += [*answer, *foot]
-        self._draw(Content("\n").join(lines))
-        self.place_photo(whole - beside + GAP, 1, beside - GAP, height - len(answer) - len(foot) - 1)
+        return [*keys, pair("bag.leave"), pair("bag.bench"), pair("bag.help")]
 
     def _lines(self, row: Row, width: int) -> list[Content]:
         if self.bench.glyphs.words:

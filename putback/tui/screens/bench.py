@@ -34,7 +34,7 @@ from putback.tui import entry
 from putback.tui.keys import Key, command_for
 from putback.tui.own_strokes import NEW, SAME
 from putback.tui.screens.far_view import FarView
-from putback.tui.views import hole_views, last_steps, size_views, taken_holes, tree_rows
+from putback.tui.views import hole_views, size_views, taken_holes, tree_rows, walk_steps
 from putback.tui.widgets.far_pane import FarPane
 from putback.tui.widgets.form_pane import FieldView, FormData, FormPane, RuleView
 from putback.tui.widgets.panes import (
@@ -540,7 +540,7 @@ class BenchScreen(FarView):
         ]
         session = self.record.open_session(self.bench.machine_id)
         resting = session is not None and session.paused
-        last = last_steps(self.record, self.bench.machine_id, 5)
+        last = [step for step in walk_steps(self.record, self.bench.machine_id, 6) if not step.is_open][:5]
         if last:
             lines[-1:] = [
                 f"{shown('refit'):<7}the way back",
@@ -549,7 +549,7 @@ class BenchScreen(FarView):
                 "",
             ]
             lines.append("last")
-            lines += [f"{step.number:>4}   {step.told}" for step in last]
+            lines += [f"{step.number:>4}   {f'{step.name} is back' if step.back else step.told}" for step in last]
         title = "A break" if resting else "What comes off next?"
         return FormData(title=title, under="", face=self.face, quiet=tuple(lines))
 

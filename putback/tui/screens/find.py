@@ -103,7 +103,7 @@ class FindScreen(KeyedModal[str | None]):
     def redraw(self) -> None:
         """Draw what was found."""
         width = inner_width(self.app.size.width)
-        foot = feet(self._keys(), width)[:1]
+        foot = feet(self._keys(), width)[:2]
         above = inner_height(self.app.size.height) - ABOVE
         hits = self._found.hits
         first = self._at // self.page * self.page
@@ -117,6 +117,8 @@ class FindScreen(KeyedModal[str | None]):
             lines.append(plain("nothing has all of that", width, "$pb-rust"))
         else:
             lines.append(plain(f"{len(self._known)} things to look through, of every machine", width, "$pb-muted"))
+        if hits and len(lines) + len(foot) > above:
+            del lines[min(len(hits) - first, self.page)]  # the gap under the list
         lines += [Content("")] * (above - len(lines) - len(foot))
         lines += foot
         self._draw(Content("\n").join(lines))
@@ -136,7 +138,8 @@ class FindScreen(KeyedModal[str | None]):
             return tapped(plain(self.voiced(" ".join(words.split())), width), "line", index)
         number = "   " if self.typing else f" {index % self.page + 1} "
         sign = self.bench.glyphs.right if marked else " "
-        owner = plain(entry.machine, max(8, width // 4), "$pb-muted" if self._here(entry) else "$pb-blue")
+        # The machine on the bench goes without saying: its room is for the words.
+        owner = Content("") if self._here(entry) else plain(entry.machine, max(8, width // 4), "$pb-blue")
         left = width - 5 - SORT - owner.cell_length - 1
         name = plain(entry.name, left, "bold $pb-text" if marked else "")
         beside = left - name.cell_length - 2
