@@ -13,6 +13,7 @@ from textual.containers import Horizontal
 from putback.errors import PutbackError
 from putback.reports.bags import bag_rows
 from putback.reports.todo import Bath, soaks_due
+from putback.reports.walking import walk_steps
 from putback.sizing import Readings, driving, snap
 from putback.sizing.alike import sized as compared
 from putback.sizing.drivers import slot_sentence, tool_for
@@ -34,7 +35,7 @@ from putback.tui import entry
 from putback.tui.keys import Key, command_for
 from putback.tui.own_strokes import NEW, SAME
 from putback.tui.screens.far_view import FarView
-from putback.tui.views import hole_views, size_views, taken_holes, tree_rows, walk_steps
+from putback.tui.views import hole_views, size_views, taken_holes, tree_rows
 from putback.tui.widgets.far_pane import FarPane
 from putback.tui.widgets.form_pane import FieldView, FormData, FormPane, RuleView
 from putback.tui.widgets.panes import (
