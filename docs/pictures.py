@@ -35,7 +35,7 @@ EMPTY = "an empty workshop"
 """In place of a key: the picture is taken in a workshop without a machine."""
 
 PICTURES: dict[str, tuple[tuple[int, int], list[str]]] = {
-    "first-minute": ((80, 24), [EMPTY, "enter", *"Ticket", "enter"]),
+    "first-minute": ((80, 24), [EMPTY, *"Ticket", "enter"]),
     "walk-back": ((80, 24), []),
     "before-a-part": ((80, 24), [*WALK]),
     "bench": ((96, 28), [*PANEL, *SCREWS]),

@@ -114,7 +114,9 @@ def _step_notes(step: Step) -> Iterator[str]:
 
 
 def _step_ways(record: Record, step: Step) -> Iterator[Way]:
-    for number in sorted(record.bags_filled_by(step.id)):
+    places = {place for thing in record.things_of(step) for place in record.standing(thing.id)}
+    lie = {number for place in places if (number := bag_number(place)) is not None}
+    for number in sorted(lie or record.bags_filled_by(step.id)):  # where its things lie now, else where they lay
         bag = record.bag(step.machine, number)
         if bag is not None:
             row = bag_row(record, bag)

@@ -535,8 +535,8 @@ class BenchScreen(FarView):
             f"face   {self.face}",
             f"inside {self.area_name if self.area else 'the machine'}",
             "",
-            f"{shown('begin.place'):<7}first screw there",
-            f"{shown('begin'):<7}begin, name it",
+            f"{shown('begin.place')}\tfirst screw there",
+            f"{shown('begin')}\tbegin, name it",
             "",
         ]
         session = self.record.open_session(self.bench.machine_id)
@@ -544,9 +544,9 @@ class BenchScreen(FarView):
         last = [step for step in walk_steps(self.record, self.bench.machine_id, 6) if not step.is_open][:5]
         if last:
             lines[-1:] = [
-                f"{shown('refit'):<7}the way back",
-                f"{shown('pause'):<7}{'go on' if resting else 'a break'}",
-                f"{shown('summary'):<7}the summary",
+                f"{shown('refit')}\tthe way back",
+                f"{shown('pause')}\t{'go on' if resting else 'a break'}",
+                f"{shown('summary')}\tthe summary",
                 "",
             ]
             lines.append("last")

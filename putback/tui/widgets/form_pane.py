@@ -7,6 +7,7 @@ from textual.content import Content
 
 from putback.tui.draw.holes import PLACES, HoleView, SizeView
 from putback.tui.draw.rule import RuleMark, steel_rule
+from putback.tui.tapping import tapped
 from putback.tui.text import plain, wrapped
 from putback.tui.widgets.panes import Shown, sign, signed
 from putback.tui.widgets.plate import plate
@@ -73,7 +74,7 @@ class FormData(Struct, frozen=True):
     near: str = ""
     """What nearly the same fastener lies elsewhere."""
     quiet: tuple[str, ...] = ()
-    """Lines shown instead of the map before a part is begun."""
+    """Lines shown instead of the map before a part is begun; a key and what it does with a tab between them."""
 
 
 class FormPane(Shown[FormData]):
@@ -91,7 +92,7 @@ class FormPane(Shown[FormData]):
         if self.glyphs.words:
             return self._said(out, data, width, height)
         if data.quiet:
-            return out + [plain(line, width) for line in data.quiet]
+            return out[:1] + [self._quiet(line, width) for line in data.quiet]
         room = height - len(out) - BELOW
         drawn = self._plate(data, width, room)
         out += drawn + [Content("")] * (room - len(drawn))
@@ -145,6 +146,12 @@ class FormPane(Shown[FormData]):
             )  # fmt: skip
             self._plated = (seen, drawn)
         return self._plated[1]
+
+    def _quiet(self, line: str, width: int) -> Content:
+        key, tab, told = line.partition("\t")
+        if not tab:
+            return plain(line, width)
+        return tapped(Content.assemble((f"{key:<7}", "bold $pb-brass"), plain(told, max(4, width - 7))), "key", key)
 
     def _fields(self, data: FormData, width: int) -> Content:
         parts: list[Content | str] = []
