@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from putback.cli.shop import tell, wants_plain, workshop_folder
-from putback.cli.streams import print_json, print_text, say_error, wants_json
+from putback.cli.streams import say_error, wants_json
 from putback.errors import BadInput
 
 if TYPE_CHECKING:
@@ -41,10 +41,7 @@ def demo(args: argparse.Namespace) -> int:
             lay_out_demo(Path(folder))
             return run_bench(Path(folder), "", plain=getattr(args, "plain", False))
         played = play_demo(Path(folder))
-        if wants_json(args):
-            print_json(played.to_json())
-        else:
-            print_text(played.text)
+        tell(args, played.to_json, lambda: played.text)
     return 0
 
 

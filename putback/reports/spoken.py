@@ -34,7 +34,8 @@ _BY = re.compile(rf"(\b(?:{_SERIES})|,|) x (?=[\d.])")
 _UNITS = (
     (re.compile(r"(?<![\d.])1 min\b"), "1 minute"), (re.compile(r"(\d) min\b"), r"\1 minutes"),
     (re.compile(r"(?<![\d.])1 h\b"), "1 hour"), (re.compile(r"(\d) h\b"), r"\1 hours"),
-    (re.compile(r"(hours?) 0?(\d\d?)\b(?! minutes)"), r"\1 \2 minutes"),
+    (re.compile(r"(hours?) 0?(\d\d?)\b(?! minute)"), r"\1 \2 minutes"),
+    (re.compile(r"(?<![\d.])1 minutes\b"), "1 minute"),
     (re.compile(r"(?<![\d.])1 mm\b"), "1 millimetre"), (re.compile(r"(\d) mm\b"), r"\1 millimetres"),
 )  # fmt: skip
 
@@ -73,8 +74,8 @@ def sentence(words: str) -> str:
 
 def lines_of(text: str) -> list[str]:
     """Return a text of ours as lines to be spoken: no inset, no columns, no dashes before a line, no empty line."""
-    found = (re.sub(r"^[-!] ", "", " ".join(line.split())) for line in text.splitlines())
-    return [sentence(line) for line in found if line]
+    found = (" ".join(line.split()).removeprefix("- ") for line in text.splitlines())
+    return [sentence(re.sub("^! ", "caution: ", line)) for line in found if line]
 
 
 def spelled(code: str) -> str:

@@ -39,6 +39,7 @@ def test_no_name_of_a_thread_keeps_a_sign_and_no_two_become_one() -> None:
         ("bag 4: hole 7: nut 2BA", "bag 4: hole 7, upper left: nut 2BA"),
         ("hole 9 found empty", "hole 9, upper right, found empty"),
         ("6 h 05 in all, 72 min hands on", "6 hours 5 minutes in all, 72 minutes hands on"),
+        ("2 h 01, 1 h 30", "2 hours 1 minute, 1 hour 30 minutes"),
         ("1.1 h, 1 h, 2.1 min, 11 mm", "1.1 hours, 1 hour, 2.1 minutes, 11 millimetres"),
         ("is it 3/8? I doubt it", "is it 3 eighths? I doubt it"),
         ("seen 1/2/2025, 3/8/2025", "seen 1/2/2025, 3/8/2025"),
@@ -76,5 +77,7 @@ def test_holes_lie_as_the_number_pad_has_them() -> None:
 
 
 def test_insets_columns_and_dashes_go() -> None:
-    assert lines_of("By size\n    2  nut 2BA\n\n  - step 4: odd\n") == ["By size.", "2 nut 2BA.", "Step 4: odd."]
+    assert lines_of("By size\n    2  nut 2BA\n\n  - step 4: odd\n    ! sharp") == [
+        "By size.", "2 nut 2BA.", "Step 4: odd.", "Caution: sharp.",
+    ]  # fmt: skip
     assert spelled("PB4E2GXAK") == "P B 4 E 2 G X A K"
