@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Callable
+import asyncio
+from collections.abc import AsyncIterator, Callable, Sequence
 from contextlib import AbstractAsyncContextManager, asynccontextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from random import Random
+from time import monotonic
 
 import pytest
+from textual import events
 from textual.color import Color
+from textual.message_pump import MessagePump
 from textual.pilot import Pilot
+from textual.screen import Screen
 
 from putback.codes.bag_code import new_code
 from putback.demo import lay_out_demo
 from putback.settings import settings_in
 from putback.tui.app import PutbackApp
+from putback.tui.screens.keyed import Keyed
 from putback.workshop import Workshop
 
 NAMES = {
@@ -28,6 +34,11 @@ NAMES = {
     " ": "space",
     "#": "number_sign",
 }
+
+PATIENCE = 30.0
+"""Seconds until a screen that does not come to rest is a failure: far more than any machine needs."""
+
+CHARACTERS = {name: sign for sign, name in NAMES.items()}
 
 
 class Clock:
@@ -72,16 +83,54 @@ class Bench:
         await self.settle()
 
     async def _press(self, key: str) -> None:
-        if key in NAMES.values():
-            await self.pilot.press(key)
-        else:
-            self.app.simulate_key(key)
-            await self.pilot.pause()
+        sign = CHARACTERS.get(key, key)
+        self.app.post_message(events.Key(key, sign if len(sign) == 1 else None))
+        await self._passed(self.app)
+        for pump in (self.app.focused, self.app.screen, self.app):
+            await self._passed(pump)
 
     async def settle(self) -> None:
-        """Let everything that was set going come to rest."""
-        await self.pilot.pause()
-        await self.pilot.pause()
+        """Let everything that was set going come to rest: messages, questions, pictures, repaints."""
+        still, until = 0, monotonic() + PATIENCE
+        await self._all_passed(self.app.screen_stack)
+        while still < 2 and self.app._exception is None and not self.app._exit:
+            # A message to a screen in the background has it painted anew, so only the one on top is asked again.
+            await self._all_passed(self.app.screen_stack[-1:])
+            restless = self._restless()
+            still = 0 if restless else still + 1
+            assert monotonic() < until, f"the screen does not come to rest: {restless}"
+
+    async def _all_passed(self, screens: Sequence[Screen[object]]) -> None:
+        for pump in (self.app, *(pump for screen in screens for pump in screen.walk_children(with_self=True))):
+            await self._passed(pump)
+
+    async def _passed(self, pump: MessagePump | None) -> None:
+        """Wait until everything that is in a queue has been taken out, or the app has failed."""
+        done = asyncio.Event()
+        if pump is None or not pump.call_later(done.set):
+            return
+        waits = [asyncio.create_task(done.wait()), asyncio.create_task(self.app._exception_event.wait())]
+        await asyncio.wait(waits, timeout=PATIENCE, return_when=asyncio.FIRST_COMPLETED)
+        for wait in waits:
+            wait.cancel()
+        assert done.is_set() or self.app._exception is not None or not pump.is_running, f"{pump} is stuck"
+
+    def _restless(self) -> str:
+        """What is still on its way, in a word; nothing if the screen rests."""
+        top = self.app.screen
+        if not top.is_mounted:
+            return "the screen is not up"
+        pumps = (pump for screen in self.app.screen_stack for pump in screen.walk_children(with_self=True))
+        if any(pump.message_queue_size for pump in (self.app, *pumps)):
+            return "messages"
+        if any(worker._thread_worker and not worker.is_finished for worker in self.app.workers):
+            return "a worker in a thread"
+        if isinstance(top, Keyed) and top.asking:
+            return "a question"
+        if top._layout_required or top._repaint_required or top._dirty_widgets or top._callbacks:
+            top._on_timer_update()
+            return "a repaint"
+        return ""
 
     @property
     def said(self) -> str:
