@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from fractions import Fraction
+from functools import lru_cache
 
 from putback.trade.fastener import Thing
 
@@ -23,7 +24,12 @@ def size_letters(things: Sequence[Thing]) -> dict[str, str]:
 
 def length_value(thing: Thing) -> float:
     """Return a thing's length for comparing within one step: the stocked one, else as read; 0 for none."""
-    found = re.search(r"(\d+ )?\d+/\d+|\d*\.?\d+", thing.length or thing.readings.get("length", ""))
+    return _number(thing.length or thing.readings.get("length", ""))
+
+
+@lru_cache(maxsize=1024)
+def _number(text: str) -> float:
+    found = re.search(r"(\d+ )?\d+/\d+|\d*\.?\d+", text)
     if not found:
         return 0.0
     return float(sum(Fraction(piece) for piece in found.group().split()))

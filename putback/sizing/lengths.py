@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from math import erf, sqrt
 from typing import Literal
 
@@ -139,6 +139,7 @@ TILT = 5.0
 """A length speaks for a thread of its own system, but screws were cut: never more than this much."""
 
 
+@lru_cache(maxsize=256)
 def metric_tilt(read: Measure, by: Way = "caliper") -> float:
     """How much likelier the length makes a metric thread than an inch one, 1/TILT to TILT."""
     odds = _support(read, "metric screw", by) / _support(read, "inch screw", by)

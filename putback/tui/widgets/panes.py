@@ -284,10 +284,18 @@ class BagsData(Struct, frozen=True):
     """Things loose on the bench."""
 
 
+KEPT_ROWS = 200
+"""Rows of bags that are kept as drawn; a key changes one or two of them."""
+
+
 class BagPane(Shown[BagsData]):
     """The bag ledger: the bag in hand first, and what lies loose."""
 
     titled = False
+
+    def __init__(self, *, id: str) -> None:
+        super().__init__(id=id)
+        self._rows: dict[tuple[BagRow, bool, int, int], Content] = {}
 
     def lines(self, data: BagsData, width: int, height: int) -> list[Content]:
         rows = sorted(data.rows, key=lambda row: (row.number != data.hand, row.state == "closed", -row.number))
@@ -299,20 +307,13 @@ class BagPane(Shown[BagsData]):
         if not rows:
             out.append(Content.styled("no bag yet", "$pb-muted"))
         for row in rows[:room]:
-            lead = self.glyphs.right if row.number == data.hand else " "
-            style = "bold $pb-brass" if row.number == data.hand else "$pb-text"
-            parts: list[Content | str] = [
-                Content.styled(f"{lead}{row.number:>3} ", style),
-                sign(row.state, self.glyphs),
-                Content.styled(f" {row.state:<6}", "$pb-muted"),
-                Content.styled(f"{row.count:>3}", style),
-            ]
-            bar = width - 17
-            if bar >= 4:
-                filled = max(1, round(bar * row.count / most)) if row.count else 0
-                parts.append(Content.styled(" " + self.glyphs.fill[0] * filled, "$pb-blue"))
-            drawn = Content.assemble(*parts)
-            out.append(tapped(drawn.pad_right(max(0, width - drawn.cell_length)), "bag", row.number))
+            key = (row, row.number == data.hand, most, width)
+            drawn = self._rows.get(key)
+            if drawn is None:
+                self._rows[key] = drawn = self._row(*key)
+            out.append(drawn)
+        while len(self._rows) > KEPT_ROWS:
+            del self._rows[next(iter(self._rows))]
         if len(rows) > room:
             out.append(Content.styled(f"  and {len(rows) - room} more", "$pb-muted"))
         out += [Content("")] * (height - 1 - len(out))
@@ -325,6 +326,22 @@ class BagPane(Shown[BagsData]):
         )
         return out
 
+    def _row(self, row: BagRow, in_hand: bool, most: int, width: int) -> Content:
+        """One bag: its number, state and count, and the count as a bar against the `most` of any."""
+        lead = self.glyphs.right if in_hand else " "
+        style = "bold $pb-brass" if in_hand else "$pb-text"
+        parts: list[Content | str] = [
+            Content.styled(f"{lead}{row.number:>3} ", style),
+            sign(row.state, self.glyphs),
+            Content.styled(f" {row.state:<6}", "$pb-muted"),
+            Content.styled(f"{row.count:>3}", style),
+        ]
+        bar = width - 17
+        if bar >= 4:
+            filled = max(1, round(bar * row.count / most)) if row.count else 0
+            parts.append(Content.styled(" " + self.glyphs.fill[0] * filled, "$pb-blue"))
+        drawn = Content.assemble(*parts)
+        return tapped(drawn.pad_right(max(0, width - drawn.cell_length)), "bag", row.number)
 
     def _said(self, rows: Sequence[BagRow], data: BagsData, width: int, height: int) -> list[Content]:
         """The same in words: what is loose first, since it has to be seen to, then the bag in hand."""
