@@ -153,6 +153,28 @@ async def test_a_forgotten_step_and_a_forgotten_screw_are_written_in(demo: Path,
         assert bench.screen != "StepScreen"
 
 
+async def test_a_slip_in_what_was_forgotten_is_said_and_asked_again(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK)
+        await to_card(bench, "step 17")
+        before = bench.app.workshop.record.count(Step, bench.app.machine_id)
+        await bench.keys("*", "+", "3", "1", "dust cap", "enter", *["backspace"] * 5, "nowhere", "enter")
+        assert bench.app.said.sort == "refused" and bench.screen == "Ask"
+        asked = " ".join(bench.picture().split())
+        assert "Where did it go?" in asked and "nowhere" in asked
+        assert bench.app.workshop.record.count(Step, bench.app.machine_id) == before
+        await bench.keys(*["backspace"] * 7, "shelf", "enter")
+        assert step_named(bench, "dust cap").put == "shelf"
+
+        await bench.keys("0")
+        await to_card(bench, "step 17")
+        await bench.keys("*", "+", "1", "1", "x", "enter", "832", "enter", ".372", "enter")
+        assert bench.app.said.sort == "refused" and bench.screen == "Ask"
+        await bench.keys("backspace", "5", "enter", "enter", "enter")
+        things = bench.app.workshop.record.things_of(step_named(bench, "dust cap"))
+        assert [t.called for t in things if t.hole == "5"] == ["screw #8-32 UNC x 3/8"]
+
+
 async def test_what_was_forgotten_asks_for_a_bag_where_the_steps_own_is_closed(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK)

@@ -222,34 +222,39 @@ class StepMending(Card):
     # -- what was forgotten --------------------------------------------------------------------------
 
     async def late_fastener(self) -> None:
-        """Ask for a fastener that came off at this step and was not written down."""
+        """Ask for a fastener that came off at this step and was not written down; where refused, ask it all again."""
         kind = await self.pick("What came out of the hole?", (*KINDS, "nothing: found empty"), here="screw")
-        hole = await self.ask("Out of which hole?", hint="1 to 9, as 5 or 5a") if kind else None
-        if not kind or not hole:
-            return
-        number = self.step.number
-        if kind not in KINDS:
-            note = await self.ask_line("What is in it?", hint="clean and bright, paint, a rust ring")
-            if note is not None:
-                self.bench.do(mends.EnterLate(step=number, hole=hole, found="empty", note=note))
-            return
-        readings = {}
-        for name in entry.FIELDS[kind]:
-            text = await self.ask_line(f"{kind}, hole {hole}: {entry.FIELD_WORDS[name]}", hint="as read, or nothing")
-            if text is None:
+        hole, said, told = "", dict[str, str](), ""
+        while kind:
+            hole = await self.ask(f"{told}Out of which hole?", value=hole, hint="1 to 9, as 5 or 5a") or ""
+            command = await self._late_in(kind, hole, said) if hole else None
+            if command is None or self.bench.do(command) is not None:
                 return
-            readings[name] = text
+            told = f"{self.bench.said.words} "
+
+    async def _late_in(self, kind: str, hole: str, said: dict[str, str]) -> c.Command | None:
+        """Ask what was in a hole, keeping in `said` what was answered; None where it was left."""
+        number = self.step.number
+        fields = entry.FIELDS[kind] if kind in KINDS else ()
+        captions = {name: (f"{kind}, hole {hole}: {entry.FIELD_WORDS[name]}", "as read, or nothing") for name in fields}
+        if not captions:
+            captions = {"found": ("What is in it?", "clean and bright, paint, a rust ring")}
+        for name, (caption, hint) in captions.items():
+            text = await self.ask_line(caption, value=said.get(name, ""), hint=hint)
+            if text is None:
+                return None
+            said[name] = text
+        if kind not in KINDS:
+            return mends.EnterLate(step=number, hole=hole, found="empty", note=said["found"])
         bag = await self._late_bag()
         if bag is None:
-            return
+            return None
         like = next((t for t in reversed(self.record.things_of(self.step)) if t.name == kind), None)
         machine = self.record.get(Machine, self.step.machine)
-        self.bench.do(
-            mends.EnterLate(
-                step=number, bag=bag, hole=hole, kind=kind,
-                readings=entry.as_read({k: text for k, text in readings.items() if text}, machine),
-                head=like.head if like else "", drive=like.drive if like else "",
-            )
+        return mends.EnterLate(
+            step=number, bag=bag, hole=hole, kind=kind,
+            readings=entry.as_read({k: text for k, text in said.items() if text}, machine),
+            head=like.head if like else "", drive=like.drive if like else "",
         )  # fmt: skip
 
     async def late_piece(self) -> None:
@@ -284,19 +289,25 @@ class StepMending(Card):
         name = await self.ask("What came off?" if do == "take off" else "What was it?") if do else None
         if not do or not name:
             return
-        put = state = ""
-        if do == "take off":
-            hint = "shelf, loose, bag 3, box B, away: plater"
-            put = await self.ask("Where did it go?", value="shelf", hint=hint) or ""
-            if not put:
-                return
-        if do == "turn":
-            state = await self.ask("How did it lie then?", hint="upright, on its left side") or ""
         inside = self.record.get(Part, self.step.area).name if self.step.area else ""
-        face = self.step.face
-        self.bench.do(
-            mends.InsertStep(before=before, do=do, name=name, inside=inside, face=face, put=put, state=state)
-        )
+        asked = {
+            "take off": ("Where did it go?", "shelf, loose, bag 3, box B, away: plater"),
+            "turn": ("How did it lie then?", "upright, on its left side"),
+        }.get(do)
+        text, told = "shelf" if do == "take off" else "", ""
+        while True:
+            if asked:
+                caption, hint = asked
+                text = await self.ask(f"{told}{caption}", value=text, hint=hint) or ""
+                if not text:
+                    return
+            put, state = (text, "") if do == "take off" else ("", text)
+            step = mends.InsertStep(
+                before=before, do=do, name=name, inside=inside, face=self.step.face, put=put, state=state
+            )
+            if self.bench.do(step) is not None or not asked:
+                return
+            told = f"{self.bench.said.words} "
 
 
 def _few(texts: object) -> str:
