@@ -175,6 +175,16 @@ async def test_a_slip_in_what_was_forgotten_is_said_and_asked_again(demo: Path, 
         assert [t.called for t in things if t.hole == "5"] == ["screw #8-32 UNC x 3/8"]
 
 
+async def test_a_forgotten_step_without_a_name_gets_a_number(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK)
+        last = bench.app.workshop.record.last_step(bench.app.machine_id)
+        assert last is not None
+        await to_card(bench, "step 17")
+        await bench.keys("*", "+", "3", "1", "enter", "enter")
+        assert step_named(bench, f"part {last.number + 1}").number == 17
+
+
 async def test_what_was_forgotten_asks_for_a_bag_where_the_steps_own_is_closed(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK)

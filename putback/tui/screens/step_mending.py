@@ -286,9 +286,12 @@ class StepMending(Card):
         """Ask for a step that was done before this one and not written down."""
         before = self.step.number
         do = await self.pick(f"What was done before step {before}?", DOINGS, here="take off")
-        name = await self.ask("What came off?" if do == "take off" else "What was it?") if do else None
-        if not do or not name:
+        asks = "What came off?" if do == "take off" else "What was it?"
+        name = await self.ask_line(asks, hint="a name, or nothing") if do else None
+        if not do or name is None:
             return
+        last = self.record.last_step(self.step.machine)
+        name = name or f"part {last.number + 1 if last else 1}"  # as on the bench
         inside = self.record.get(Part, self.step.area).name if self.step.area else ""
         asked = {
             "take off": ("Where did it go?", "shelf, loose, bag 3, box B, away: plater"),
