@@ -175,6 +175,19 @@ async def test_a_slip_in_what_was_forgotten_is_said_and_asked_again(demo: Path, 
         assert [t.called for t in things if t.hole == "5"] == ["screw #8-32 UNC x 3/8"]
 
 
+async def test_keys_in_one_go_are_taken_in_their_order(demo: Path, opened: Opened) -> None:
+    """As they come after the screen stood still for a moment: a correction is not overtaken by what follows it."""
+    async with opened(demo) as bench:
+        await bench.keys(*WALK)
+        await to_card(bench, "step 17")
+        await bench.keys("*", "+", "3", "1", "enter")
+        for key in (*["backspace"] * 5, *"loos", "left", "right", "x", "backspace", "e", "enter"):
+            bench.app.simulate_key(key)
+        await bench.settle()
+        step = bench.app.workshop.record.step(bench.app.machine_id, 17)
+        assert step is not None and step.put == "loose", bench.said
+
+
 async def test_a_forgotten_step_without_a_name_gets_a_number(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -13,6 +14,17 @@ if TYPE_CHECKING:
     from putback.tui.app import PutbackApp
 
 LONGEST = 300
+
+AT_ONCE: dict[str, Callable[[Line], object]] = {
+    "backspace": lambda line: line.action_delete_left(),
+    "delete": lambda line: line.action_delete_right(),
+    "left": lambda line: line.action_cursor_left(),
+    "right": lambda line: line.action_cursor_right(),
+    "home": lambda line: line.action_home(),
+    "end": lambda line: line.action_end(),
+    "enter": lambda line: line.post_message(Line.Entered(line.value)),
+}
+"""Keys that the line acts on itself: bound ones go round by the app, and letters typed behind them would overtake."""
 
 
 class Line(Input):
@@ -58,7 +70,13 @@ class Line(Input):
             return
         self.ended = self.once and event.key in ("enter", "escape")
         self.replace_what_stands(event)
-        await super()._on_key(event)
+        act = AT_ONCE.get(event.key)
+        if act is None:
+            await super()._on_key(event)
+            return
+        event.stop()
+        event.prevent_default()
+        act(self)
 
     def sifted(self, event: events.Key) -> bool:
         """Tell whether a key belongs to a scanned code."""
@@ -77,16 +95,9 @@ class Line(Input):
             self.late += (event,)
         elif self.sifted(event):
             pass
-        elif event.key == "enter":
-            self.ended = self.once
-            self.post_message(self.Entered(self.value))
-        elif event.key == "backspace":
-            self.action_delete_left()
+        elif act := AT_ONCE.get(event.key):
+            self.ended = self.once and event.key == "enter"
+            act(self)
         elif event.is_printable and event.character:
             self.replace_what_stands(event)
             self.insert_text_at_cursor(event.character)
-
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Hand the line on."""
-        event.stop()
-        self.post_message(self.Entered(event.value))
