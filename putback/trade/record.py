@@ -225,6 +225,11 @@ class Record:
         found: Step | None = self._rows["steps"][numbered[-1][1]] if numbered else None
         return found
 
+    def next_step_number(self, machine: int) -> int:
+        """Return the number that a machine's next step gets; steps count from 1."""
+        last = self.last_step(machine)
+        return last.number + 1 if last else 1
+
     def open_step(self, machine: int) -> Step | None:
         """Return the step that is still being done, or None. Only the last one can be."""
         last = self.last_step(machine)

@@ -75,8 +75,7 @@ def begin(draft: Draft, command: c.Begin) -> Change:
     name = clean_name(command.name, "A part")
     place = area(draft, command.inside)
     part = _part_worked_on(draft, command, name, place) if command.do in HAS_PART else None
-    last = record.last_step(draft.machine)
-    number = last.number + 1 if last else 1
+    number = record.next_step_number(draft.machine)
     if command.needs is None:
         needs = default_needs(record, draft.machine, place)
     else:

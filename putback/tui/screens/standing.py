@@ -75,14 +75,14 @@ class Standing(KeyedScreen[None]):
         """Begin a step; without a name the part gets a number. False where it was refused."""
         machine = self.bench.machine_id
         last = self.record.last_step(machine)
-        number = last.number + 1 if last else 1
         bag = self.record.bag(machine, last.bag) if last else None
         inside = self.record.get(Part, self.area).name if self.area else ""
         carried = bag.number if bag is not None and not bag.closed and do not in NO_REVERSE else 0
         turned = do == "turn"  # the whole machine: no face of it and no assembly
         command = c.Begin(
-            do=do, name=name or f"part {number}", inside="" if turned else inside, face="" if turned else self.face,
-            bag=carried if self.hand is None else self.hand, state=state, tag=tag, whole=self.whole,
+            do=do, name=name or f"part {self.record.next_step_number(machine)}", inside="" if turned else inside,
+            face="" if turned else self.face, bag=carried if self.hand is None else self.hand, state=state, tag=tag,
+            whole=self.whole,
         )  # fmt: skip
         done = self.bench.do(command)
         if done is not None:

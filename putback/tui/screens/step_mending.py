@@ -290,8 +290,7 @@ class StepMending(Card):
         name = await self.ask_line(asks, hint="a name, or nothing") if do else None
         if not do or name is None:
             return
-        last = self.record.last_step(self.step.machine)
-        name = name or f"part {last.number + 1 if last else 1}"  # as on the bench
+        name = name or f"part {self.record.next_step_number(self.step.machine)}"  # as on the bench
         inside = self.record.get(Part, self.step.area).name if self.step.area else ""
         asked = {
             "take off": ("Where did it go?", "shelf, loose, bag 3, box B, away: plater"),

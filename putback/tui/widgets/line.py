@@ -59,24 +59,25 @@ class Line(Input):
 
     async def _on_key(self, event: events.Key) -> None:
         self.last_key = event
+        if self._met(event):
+            event.stop()
+            event.prevent_default()
+        else:
+            await super()._on_key(event)
+
+    def _met(self, event: events.Key) -> bool:
+        """Do what a key does besides being typed; tell whether that was all."""
         if self.ended:
             self.late += (event,)
-            event.stop()
-            event.prevent_default()
-            return
+            return True
         if self.sifted(event):
-            event.stop()
-            event.prevent_default()
-            return
+            return True
         self.ended = self.once and event.key in ("enter", "escape")
         self.replace_what_stands(event)
         act = AT_ONCE.get(event.key)
-        if act is None:
-            await super()._on_key(event)
-            return
-        event.stop()
-        event.prevent_default()
-        act(self)
+        if act is not None:
+            act(self)
+        return act is not None
 
     def sifted(self, event: events.Key) -> bool:
         """Tell whether a key belongs to a scanned code."""
@@ -91,13 +92,5 @@ class Line(Input):
 
     def take(self, event: events.Key) -> None:
         """Take a key that came before the line had the focus: it went to the screen."""
-        if self.ended:
-            self.late += (event,)
-        elif self.sifted(event):
-            pass
-        elif act := AT_ONCE.get(event.key):
-            self.ended = self.once and event.key == "enter"
-            act(self)
-        elif event.is_printable and event.character:
-            self.replace_what_stands(event)
+        if not self._met(event) and event.is_printable and event.character:
             self.insert_text_at_cursor(event.character)

@@ -6,6 +6,7 @@ Each draws what it is shown and repaints only when that changed.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import pairwise
 from typing import Generic, Self, TypeVar
 
@@ -295,7 +296,7 @@ class BagPane(Shown[BagsData]):
 
     def __init__(self, *, id: str) -> None:
         super().__init__(id=id)
-        self._rows: dict[tuple[BagRow, bool, int, int], Content] = {}
+        self._kept = lru_cache(maxsize=KEPT_ROWS)(self._row)
 
     def lines(self, data: BagsData, width: int, height: int) -> list[Content]:
         rows = sorted(data.rows, key=lambda row: (row.number != data.hand, row.state == "closed", -row.number))
@@ -306,14 +307,7 @@ class BagPane(Shown[BagsData]):
         out = []
         if not rows:
             out.append(Content.styled("no bag yet", "$pb-muted"))
-        for row in rows[:room]:
-            key = (row, row.number == data.hand, most, width)
-            drawn = self._rows.get(key)
-            if drawn is None:
-                self._rows[key] = drawn = self._row(*key)
-            out.append(drawn)
-        while len(self._rows) > KEPT_ROWS:
-            del self._rows[next(iter(self._rows))]
+        out += [self._kept(row, row.number == data.hand, most, width) for row in rows[:room]]
         if len(rows) > room:
             out.append(Content.styled(f"  and {len(rows) - room} more", "$pb-muted"))
         out += [Content("")] * (height - 1 - len(out))
