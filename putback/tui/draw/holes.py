@@ -3,8 +3,8 @@
 A hole to come is hollow, a hole that is done a solid head; each size has its letter and its shape. A screw that
 is out, or still to go in, shows its thread, crest by crest: of the lengths of a face the shortest has one and the
 longest as many as there is room for. What is threaded on it (washers, spacers) crosses it. A screw that is in shows
-its head alone. One unlike all its neighbours has a mark. The place the hand is at stands between the corners of a
-finder. None of this needs colour.
+its head alone. One unlike all its neighbours has a mark. Before each stands the number of its place. The place the
+hand is at stands between the corners of a finder. None of this needs colour.
 """
 
 from __future__ import annotations
@@ -29,8 +29,10 @@ LARGE = (35, 13)
 
 _CURSOR = "bold $pb-brass"
 _QUIET = "$pb-muted"
-_WIDE = 30
-"""Columns of a legend that shows threads as long as the map does."""
+AIRY = 8
+"""Columns of a place that keeps its distance from the one to the left."""
+ROOMY = 10
+"""Columns of a place in which what marks a hole stands beside its number."""
 _ODD = "bold $pb-rust"
 
 
@@ -92,13 +94,13 @@ def hole_map(
         cell = _cell(width, height, column, row, large, crowded_above)
         here = groups.get(key, ())
         if not here:
-            y = cell.y + (cell.rows // 2 if large else 0)
-            sheet.put(cell.x + cell.width // 2, y, keys[int(key) - 1], "$pb-line")
+            x, y = (3, (cell.rows - 1) // 2) if large else (_pad(cell.width) + (cell.width >= ROOMY), 0)
+            sheet.put(cell.x + x, cell.y + y, keys[int(key) - 1], "$pb-line")
         elif len(here) > 1:
-            _several(sheet, cell, here, cursor, top, glyphs)
+            _several(sheet, cell, here, keys[int(key) - 1], cursor, top, glyphs)
         else:
             lone = here[0]
-            (_large if large else _small)(sheet, cell, lone, _is_at(lone, cursor), top, glyphs)
+            (_large if large else _small)(sheet, cell, lone, keys[int(key) - 1], _is_at(lone, cursor), top, glyphs)
         if taps:
             for y in range(1 + row * (height - 2) // 3, 1 + (row + 1) * (height - 2) // 3):
                 sheet.tap(cell.x, y, cell.width, tap_style("place", key))
@@ -185,18 +187,36 @@ def _lies(turn: Turn, mirror: bool, glyphs: GlyphSet) -> str:
 # --- one hole, small: one row
 
 
-def _small(sheet: Canvas, cell: _Cell, hole: HoleView, at_cursor: bool, top: int, glyphs: GlyphSet) -> None:
-    x = cell.x + 1
+def _small(sheet: Canvas, cell: _Cell, hole: HoleView, key: str, at_cursor: bool, top: int, glyphs: GlyphSet) -> None:
+    """Number, head and thread; what marks the hole takes the place of the number where there is no room for both."""
+    left, both = cell.x + _pad(cell.width), cell.width >= ROOMY
+    x = left + both
     head, style = _head(hole, glyphs)
+    sheet.put(x, cell.y, key, _QUIET)
     if at_cursor:
-        _finder(sheet, cell, glyphs, large=False)
         style = _CURSOR
-    sheet.put(x, cell.y, head, style)
+    sheet.put(x + 1, cell.y, head, style)
     if _is_solid(hole):
-        sheet.paint(x + 1, cell.y, 1, f"{style} reverse")
-    sheet.put(x + 3, cell.y, _shank(hole, top, min(6, max(1, cell.width - (5 if at_cursor else 4))), glyphs), style)
-    if hole.odd and not at_cursor:
-        sheet.put(x - 1, cell.y, "!", _ODD)
+        sheet.paint(x + 2, cell.y, 1, f"{style} reverse")
+    thread = _shank(hole, top, thread_room(cell.width), glyphs)
+    sheet.put(x + 4, cell.y, thread, style)
+    if at_cursor:
+        sheet.put(left, cell.y, glyphs.right, _CURSOR)
+        behind = x + 4 + len(thread)
+        if behind < cell.x + cell.width:
+            sheet.put(behind, cell.y, glyphs.left, _CURSOR)
+    elif hole.odd:
+        sheet.put(left, cell.y, "!", _ODD)
+
+
+def _pad(cell: int) -> int:
+    """Cells before what stands at a small place, where there is room for any."""
+    return 1 if cell >= AIRY else 0
+
+
+def thread_room(cell: int) -> int:
+    """How many crests the longest thread of a face has, on a map whose places are `cell` columns wide."""
+    return min(6, max(1, cell - 4 - _pad(cell) - (cell >= ROOMY)))
 
 
 def _shape(mark: str) -> int:
@@ -243,26 +263,18 @@ def _shank(hole: HoleView, top: int, most: int, glyphs: GlyphSet) -> str:
     return crossed + bare * (cells - len(crossed))
 
 
-def _finder(sheet: Canvas, cell: _Cell, glyphs: GlyphSet, large: bool) -> None:
-    style = _CURSOR
+def _finder(sheet: Canvas, cell: _Cell, glyphs: GlyphSet) -> None:
     left, right = cell.x, cell.x + cell.width - 1
-    if not large:
-        sheet.put(left, cell.y, glyphs.right, style)
-        sheet.put(right, cell.y, glyphs.left, style)
-        return
-    corners = glyphs.corners
     top, bottom = cell.y, cell.y + cell.rows - 1
-    sheet.put(left, top, corners[0], style)
-    sheet.put(right, top, corners[1], style)
-    sheet.put(left, bottom, corners[2], style)
-    sheet.put(right, bottom, corners[3], style)
-    sheet.put(left, (top + bottom) // 2, glyphs.right, style)
+    for x, y, corner in zip((left, right, left, right), (top, top, bottom, bottom), glyphs.corners, strict=True):
+        sheet.put(x, y, corner, _CURSOR)
+    sheet.put(left, (top + bottom) // 2, glyphs.right, _CURSOR)
 
 
 # --- one hole, large: three rows
 
 
-def _large(sheet: Canvas, cell: _Cell, hole: HoleView, at_cursor: bool, top: int, glyphs: GlyphSet) -> None:
+def _large(sheet: Canvas, cell: _Cell, hole: HoleView, key: str, at_cursor: bool, top: int, glyphs: GlyphSet) -> None:
     x = cell.x + 1
     y = cell.y + (cell.rows - 3) // 2
     letter = (hole.mark or " ")[:1]
@@ -271,7 +283,7 @@ def _large(sheet: Canvas, cell: _Cell, hole: HoleView, at_cursor: bool, top: int
     solid = _is_solid(hole)
     if at_cursor:
         style = _CURSOR
-        _finder(sheet, cell, glyphs, large=True)
+        _finder(sheet, cell, glyphs)
     if hole.state == "found_empty":
         letter = glyphs.big_cross
     head = glyphs.solid_heads[shape] if solid else glyphs.hollow_heads[shape]
@@ -281,26 +293,31 @@ def _large(sheet: Canvas, cell: _Cell, hole: HoleView, at_cursor: bool, top: int
         sheet.put(x, y + down, row.replace("@", letter), style)
     if solid:
         sheet.paint(x + 2, y + 1, 1, f"{style} reverse")
-    sheet.put(x + 5, y + 1, _shank(hole, top, min(6, cell.width - 7), glyphs), style)
+    sheet.put(x + 5, y + 1, _shank(hole, top, large_thread_room(cell.width), glyphs), style)
+    sheet.put(x + 5, y, key, _QUIET)
     if hole.odd:
         sheet.put(x + 6, y, "!", _ODD)
+
+
+def large_thread_room(cell: int) -> int:
+    """As `thread_room`, with large heads."""
+    return min(6, cell - 7)
 
 
 # --- several holes at one place
 
 
 def _several(
-    sheet: Canvas, cell: _Cell, holes: Sequence[HoleView], cursor: str | None, top: int, glyphs: GlyphSet
+    sheet: Canvas, cell: _Cell, holes: Sequence[HoleView], key: str, cursor: str | None, top: int, glyphs: GlyphSet
 ) -> None:
-    """Three cells a hole: the finder's arrow, a letter or a sign, and its running letter."""
+    """Three cells a hole: the finder's arrow, a letter or a sign, and its running letter; the place for the first."""
     in_row = max(1, cell.width // 3)
     if cell.rows == 1 and cell.spare and len(holes) > in_row:
         cell = _Cell(cell.x, cell.y - 1, cell.width, 2)
     if cell.width >= 9 and len(holes) <= cell.rows:
         for index, hole in enumerate(holes):
-            one = _Cell(cell.x + 1, cell.y + index, cell.width - 2, 1)
-            _small(sheet, one, hole, _is_at(hole, cursor), top, glyphs)
-            sheet.put(cell.x, cell.y + index, hole.place[1:2], _QUIET)
+            one = _Cell(cell.x, cell.y + index, cell.width, 1)
+            _small(sheet, one, hole, hole.place[1:2] or key, _is_at(hole, cursor), top, glyphs)
         return
     room = in_row * cell.rows
     fits = len(holes) <= room
@@ -319,7 +336,7 @@ def _several(
         elif hole.state == "next":
             sheet.put(x, y, glyphs.next_caps[0], style)
         sheet.put(x + 1, y, sign, style)
-        sheet.put(x + 2, y, hole.place[1:2], _QUIET)
+        sheet.put(x + 2, y, hole.place[1:2] or key, _QUIET)
     if not fits:
         more = f"+{len(holes) - len(shown)}"
         sheet.put(cell.x + 3 * (len(shown) % in_row), cell.y + cell.rows - 1, more, _QUIET)
@@ -379,12 +396,15 @@ def size_sign(size: SizeView, glyphs: GlyphSet = UNICODE, *, longest: int = 0, m
     return sheet.rows()[0]
 
 
-def legend(sizes: Sequence[SizeView], width: int, *, glyphs: GlyphSet = UNICODE) -> list[Content]:
-    """One row a size, each `width` cells: its head and thread as on the map, its name, its count."""
-    longest = max((size.long_rank for size in sizes), default=0)
-    longest = max(0, longest)
-    # A thread as long as on the map where that leaves the name its room.
-    most = 1 if not longest else 4 if width >= _WIDE else 2
+def legend(
+    sizes: Sequence[SizeView], width: int, *, glyphs: GlyphSet = UNICODE, map_size: tuple[int, int] | None = None
+) -> list[Content]:
+    """One row a size, each `width` cells: its head and thread as on the map, its name, its count.
+
+    `map_size` are columns and rows of the map that it belongs to, whose threads it repeats; without, they are short.
+    """
+    longest = max(0, max((size.long_rank for size in sizes), default=0))
+    most = 1 if not longest else 2 if map_size is None else _longest_thread(*map_size)
     left = 3 + most + 1
     rows = []
     for size in sizes:
@@ -397,3 +417,36 @@ def legend(sizes: Sequence[SizeView], width: int, *, glyphs: GlyphSet = UNICODE)
         sign = size_sign(size, glyphs, longest=longest, most=most)
         rows.append(Content.assemble(sign, sheet.rows()[0]))
     return rows
+
+
+def _longest_thread(width: int, height: int) -> int:
+    """Crests of the longest thread on the narrowest place of a map."""
+    cell = (width - 2) // 3
+    return large_thread_room(cell) if width >= LARGE[0] and height >= LARGE[1] else thread_room(cell)
+
+
+def signs_told(
+    holes: Sequence[HoleView], width: int, *, cursor: str | None = None, glyphs: GlyphSet = UNICODE
+) -> list[Content]:
+    """What the signs on a map mean, those that it shows: as many on a row as `width` cells hold.
+
+    `cursor` is the place the hand is at, which has a finder instead of a sign.
+    """
+    told = []
+    if any(hole.state == "next" for hole in holes):
+        told.append(f"{' '.join(glyphs.next_caps)} next")
+    if any(hole.state == "empty" and not hole.mark for hole in holes):
+        told.append("( ) still to come")
+    if any(hole.state == "empty" and hole.mark for hole in holes):
+        told.append("(A) to go in")
+    if any(hole.state == "found_empty" for hole in holes):
+        told.append(f"({glyphs.cross}) found empty")
+    if any(hole.odd and hole.state != "found_empty" and not _is_at(hole, cursor) for hole in holes):
+        told.append("! unlike the others")
+    rows: list[str] = []
+    for one in told:
+        if rows and cell_len(rows[-1]) + 3 + cell_len(one) <= width:
+            rows[-1] += f"   {one}"
+        else:
+            rows.append(one)
+    return [Content.styled(fitted(row, width, glyphs.ellipsis), _QUIET) for row in rows]

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from textual.content import Content
 
 from putback.tui.draw.glyphs import GlyphSet
-from putback.tui.draw.holes import PLACES, HoleView, SizeView, Turn, hole_map, legend
+from putback.tui.draw.holes import PLACES, HoleView, SizeView, Turn, hole_map, legend, signs_told
 from putback.tui.text import plain
 
 SMALL = 26
@@ -50,16 +50,20 @@ def plate(
     tall = room >= LARGE[1] + LEGEND_ROWS
     beside = width >= (LARGE[0] if tall else SMALL) + BESIDE
     wide = (LARGE[0] if tall else SMALL) if beside else width
-    names = legend(sizes, width - wide - 2 if beside else width, glyphs=glyphs)
     # Which size goes where is what the picture is for: the map gives way to the names before they are cut.
-    under = max(LEGEND_ROWS, min(len(names), room - LEAST))
+    under = max(LEGEND_ROWS, min(len(sizes), room - LEAST))
     rows = min(room, MOST) if beside else max(LEAST, min(room - under, MOST))
     drawn = hole_map(holes, wide, rows, cursor, title=title, turn=turn, glyphs=glyphs, taps=taps, keys=keys)
+    room_beside = width - wide - 2 if beside else width
+    names = legend(sizes, room_beside, glyphs=glyphs, map_size=(wide, rows))
+    signs = signs_told(holes, room_beside, cursor=cursor, glyphs=glyphs)
     if beside:
         names = names[:rows]
+        if len(names) + 1 + len(signs) <= rows:
+            names += [Content("")] * (rows - len(names) - len(signs)) + signs
         return [Content.assemble(row, "  ", *names[i : i + 1]) for i, row in enumerate(drawn)]
     under += spare
     if len(names) > under:
         more = f"and {len(names) - under + 1} sizes more"
         names = [*names[: under - 1], plain(more, width, "$pb-muted")]
-    return drawn + names
+    return drawn + [*names, *signs][: max(len(names), under)]
