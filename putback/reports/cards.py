@@ -21,7 +21,7 @@ from putback.trade.fastener import READINGS, Thing
 from putback.trade.machine import Machine, Part
 from putback.trade.mending_record import moves_of_thing
 from putback.trade.photo import in_order
-from putback.trade.place import bag_number
+from putback.trade.place import FITTED, bag_number
 from putback.trade.reading_words import FIELD_WORDS, ways_told
 from putback.trade.record import Record
 from putback.trade.step import Step
@@ -200,11 +200,17 @@ def thing_card(record: Record, thing: Thing) -> Card:
         count = f"{move.count} " if thing.count != 1 else ""
         note = f" ({move.note})" if move.note else ""
         at = move.at[:16].replace("T", " ")
-        facts.append(Fact("move", f"{at}, {count}{move.source} to {move.target}{note}"))
+        facts.append(Fact("move", f"{at}, {count}{moved(move.source, move.target)}{note}"))
     return Card(
         "thing", thing.id, caption, record.get(Machine, thing.machine).caption, "", tuple(facts),
         tuple(_thing_ways(record, thing, step)),
     )  # fmt: skip
+
+
+def moved(source: str, target: str) -> str:
+    """Return a move between two places in words: `out of the machine, into bag 3`."""
+    before = "out of the machine" if source == FITTED else f"from {source}"
+    return f"{before}, {'back into the machine' if target == FITTED else f'to {target}'}"
 
 
 def _thing_notes(record: Record, thing: Thing) -> Iterator[str]:

@@ -136,7 +136,7 @@ def plan_text(record: Record, machine: int, plan: RefitPlan, *, caption: str) ->
 def at_refit(step: Step) -> str:
     """Return what refit does with a step, in words: `put on lid` for one that took it off."""
     if step.do == "turn":
-        return f"{step.name} was turned: {step.state}" if step.state else f"{step.name} was turned"
+        return f"turned here: {step.state}" if step.state else f"{step.name} turned here"
     verb = {
         "take off": "put on",
         "let down": "wind up",

@@ -169,7 +169,8 @@ def beside(new: Sized, earlier: Sequence[tuple[str, Sized]]) -> str:
         return ""
     if near.long == new.long:
         return (
-            f"same as {where}" if near.head == new.head else f"same as {where}, but {near.head or 'another'} head"
+            f"same as in {where}" if near.head == new.head
+            else f"same size as in {where}, where the head is {near.head or 'another'}"
         )
     way = "longer" if new.long > near.long else "shorter"
     return f"same thread as {where}, {longer_by(abs(new.long - near.long), new.thread)} {way}"

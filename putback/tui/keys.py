@@ -91,7 +91,7 @@ KEYS: tuple[Key, ...] = (
         "field",
         ("*",),
         "*",
-        "blank",
+        "space",
         "A blank between two numbers. Before the first digit: another hole at the same place.",
     ),
     Key("erase", "field", ("-", "backspace"), "-", "erase", "Erase the last character; in an empty field go back."),
@@ -101,7 +101,7 @@ KEYS: tuple[Key, ...] = (
         "++ by eye.",
     ),
     Key("enter", "field", ("enter",), "Enter", "next", "The next field; after the last one it is recorded."),
-    Key("leave.field", "field", ("escape",), "Esc", "let go", "Let go of this hole; nothing is recorded."),
+    Key("leave.field", "field", ("escape",), "Esc", "cancel", "Let go of this hole; nothing is recorded."),
     Key("far.field", "field", ("tab",), "Tab", "from afar", "The size in tall figures, for a metre away; and back."),
     # anywhere on the bench
     Key("name", "bench", ("n",), "N", "name", "Name or rename the part."),
@@ -171,8 +171,8 @@ KEYS: tuple[Key, ...] = (
         "refit",
         ("/",),
         "/",
-        "book in",
-        "Book in what this step waits for, or what holds up most: it is back, found, or replaced. On a line about a "
+        "arrived",
+        "What this step waits for is here, or what holds up most: it is back, found, or replaced. On a line about a "
         "pin or a clip: the old one again, or a new one.",
     ),
     Key("refit.skip", "refit", ("0", "s"), "0", "skip", "Skip this step, with a reason; or take it up again."),
@@ -216,7 +216,7 @@ KEYS: tuple[Key, ...] = (
     Key("find.leave", "find", (".", "escape", "0"), ".", "bench", "Back to where you were."),
     # a card: a step, a part, a fastener
     Key("card.go", "card", tuple("123456789"), "1-9", "go there", "Open the card of that number."),
-    Key("card.mend", "card", ("*", "m"), "*", "mend", "Say right what is wrong here; all that can be, as a list."),
+    Key("card.mend", "card", ("*", "m"), "*", "correct", "Put right what the record has wrong, from a list."),
     Key("card.next", "card", ("/", "right"), "/", "next one", "The next step, part or fastener in order."),
     Key("card.before", "card", ("left",), "Left", "one before", "The step, part or fastener before."),
     Key("card.page", "card", ("+", "down", "pagedown"), "+", "page", "The next page of this card."),
@@ -234,16 +234,18 @@ KEYS: tuple[Key, ...] = (
     Key("card.bench", "card", ("0",), "0", "bench", "Straight back to the bench."),
     # a bag's card
     Key("bag.go", "bag", tuple("123456789"), "1-9", "step", "Open the card of the step of that number."),
-    Key("bag.count", "bag", ("*",), "*", "count", "Count one thing in the bag; what is short is missing."),
+    Key(
+        "bag.mend", "bag", ("*", "m"), "*", "count, split", "Count one thing, split the bag, or tip it into another.",
+    ),
     Key("bag.seal", "bag", ("/",), "/", "close, open", "Close the bag, or open it again."),
     Key("bag.use", "bag", ("+",), "+", "use it now", "Let what comes off from now on go into it."),
-    Key("bag.mend", "bag", ("m",), "M", "mend", "Split the bag in two, or tip it into another."),
+    Key("bag.count", "bag", ("c",), "C", "count", "Count one thing in the bag; what is short is missing."),
     Key("bag.down", "bag", ("down", "pagedown"), "Down", "down", "Further down in a long bag."),
     Key("bag.up", "bag", ("up", "pageup"), "Up", "up", "Further up in a long bag."),
     Key("bag.photo", "bag", ("v",), "V", "photo", "The next photo of its steps; after the last one none."),
     Key("bag.back", "bag", ("-", "backspace"), "-", "take back", "Take back the last thing done."),
     Key("bag.help", "bag", ("question_mark",), "?", "keys", "The keys of the place you are in."),
-    Key("bag.leave", "bag", ("enter", ".", "escape"), "Enter", "back", "Back to where you came from."),
+    Key("bag.leave", "bag", (".", "escape", "enter"), ".", "back", "Back to where you came from."),
     Key("bag.bench", "bag", ("0",), "0", "bench", "Straight back to the bench."),
     # a break
     Key("break.there", "break", ("enter",), "Enter", "all there", "Every tool is back but those marked missing."),
@@ -261,7 +263,7 @@ KEYS: tuple[Key, ...] = (
     Key("break.back", "break", ("-", "backspace"), "-", "take back", "Take back the last thing done."),
     Key("break.page", "break", ("down", "pagedown"), "Down", "more", "What had no room: the next page."),
     Key("break.go", "break", ("space",), "Space", "go on", "Go on with the work, after the walk-back."),
-    Key("break.end", "break", ("0", "e"), "0", "end", "End the session; from a break the summary comes first."),
+    Key("break.end", "break", ("0", "e"), "0", "end session", "End the session; from a break the summary comes first."),
     Key("break.help", "break", ("question_mark",), "?", "keys", "The keys of the place you are in."),
     Key("break.bench", "break", (".", "escape"), ".", "bench", "Back to the bench; the time stands still."),
     # a photo as large as it goes

@@ -71,7 +71,7 @@ def test_a_plan_tells_each_step_with_all_it_asks(record: Record) -> None:
     assert lines[:2] == ["Refit plan for press: 3 of 3 steps to go", plan.told]
     assert plan.told.startswith("strict reverse, always right: 2 bag openings, 1 tool change")
     assert [line.strip() for line in lines if line[:4].strip().isdecimal()] == [
-        "3  press was turned: on its side",
+        "3  turned here: on its side",
         "2  tighten clamp",
         "1  put on lid, top face",
     ]

@@ -39,7 +39,7 @@ def test_live_note() -> None:
     bags = [("bag 3", of(1, "832", ".372")), ("bag 4", of(2, "632", ".372"))]
     assert beside(of(3, "832", ".436"), bags) == "same thread as bag 3, 1/16 longer"
     assert beside(of(3, "832", ".311"), bags) == "same thread as bag 3, 1/16 shorter"
-    assert beside(of(3, "832", ".372"), bags) == "same as bag 3"
+    assert beside(of(3, "832", ".372"), bags) == "same as in bag 3"
     assert beside(of(3, "1/4 20", ".5"), bags) == ""
     assert beside(of(3, "832", ".466"), bags) == "same thread as bag 3, .091 longer"
 

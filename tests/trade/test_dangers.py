@@ -154,7 +154,7 @@ def test_on_the_way_back_what_still_holds_is_said() -> None:
     assert [x.cause for x in called_back(hands.record, hands.record.get(Step, back["bush"].id))] == ["solvent"]
     both = called_back(hands.record, back["lamp holder"])
     assert told_back(both, ()) == [both[0].told.removesuffix(f" {FIRST}"), both[1].told] and told_back([], ()) == []
-    assert told_back(both[:1], ["mains cord: plug in your hand"]) == [FIRST]  # said already, in the person's words
+    assert told_back(both[:1], ["mains cord: pull the plug"]) == [FIRST]  # said already, in the person's words
     told = [x.told for step in back.values() for x in called_back(hands.record, step)]
     told += [f"{words}. {FIRST}" for words in BACK.values()]
     assert all(words.endswith(FIRST) and len(wrapped(words, 77)) <= 2 for words in told)

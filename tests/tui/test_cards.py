@@ -277,10 +277,10 @@ async def test_a_bag_is_split_and_tipped_together_again(demo: Path, opened: Open
         bag = next(b for b in record.all(Bag, bench.app.machine_id) if not b.closed and len(record.in_bag(b)) > 1)
         held = len(record.in_bag(bag))
         new = record.highest_bag(bench.app.machine_id) + 1
-        await bench.keys(*WALK, bag.code, "m", "1", "1", "enter")
+        await bench.keys(*WALK, bag.code, "*", "2", "1", "enter")
         other = record.bag(bench.app.machine_id, new)
         assert other is not None and record.in_bag(other) and len(record.in_bag(bag)) < held
-        await bench.keys("m", "2", str(new), "enter")
+        await bench.keys("m", "3", str(new), "enter")
         assert not record.in_bag(bag) and len(record.in_bag(other)) == held
         await bench.keys("-", "-")
         assert len(record.in_bag(bag)) == held and record.bag(bench.app.machine_id, new) is None

@@ -123,7 +123,7 @@ async def test_the_search_and_the_plan_go_where_they_are_tapped(demo: Path, open
         await bench.keys(*WALK, "=", "bag")
         await tap(bench, "bag 3", last=False)
         assert bench.screen == "BagScreen"
-        await tap(bench, "Enter back")
+        await tap(bench, ". back")
         assert bench.screen == "FindScreen"
         await tap(bench, "/ type")
         await tap(bench, "Esc back")

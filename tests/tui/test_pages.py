@@ -86,7 +86,7 @@ async def test_a_bag_is_counted_and_what_is_short_is_missing(demo: Path, opened:
         record = bench.app.workshop.record
         bag = record.bag(bench.app.machine_id, 7)
         assert bag is not None
-        await bench.keys(*WALK, bag.code, "*", "3", "enter")
+        await bench.keys(*WALK, bag.code, "*", "1", "3", "enter")
         assert bench.said == "bag 7: rubber foot missing"
         assert record.account(bench.app.machine_id, "missing")
 

@@ -125,7 +125,7 @@ class BagScreen(Sheet):
         keys = [pair("bag.go")] if any(row.step for row in bag_card(self.record, self.bag).contents) else []
         if self.is_ours:
             seal = "open again" if self.bag.closed else "close"
-            keys += [pair("bag.count"), pair("bag.seal", seal), pair("bag.mend"), pair("bag.back")]
+            keys += [pair("bag.mend"), pair("bag.seal", seal), pair("bag.back")]
         if self.is_ours and self.takes():
             keys.append(pair("bag.use"))
         if self.photos():
@@ -205,10 +205,14 @@ class BagScreen(Sheet):
 
     @work
     async def mend(self) -> None:
-        """Split the bag, or tip it into another."""
+        """Count one thing in the bag, split it, or tip it into another."""
         number = self.bag.number
-        how = await self.pick(f"bag {number}", ("split it: some of it into another bag", "tip it all into another bag"))
+        ways = ("count one thing in it", "split it: some of it into another bag", "tip it all into another bag")
+        how = await self.pick(f"bag {number}", ways)
         if how is None:
+            return
+        if how.startswith("count"):
+            await self._count()
             return
         things: tuple[int, ...] = ()
         if how.startswith("split"):
@@ -251,6 +255,9 @@ class BagScreen(Sheet):
     @work
     async def count(self) -> None:
         """Count one thing in the bag; what is short is missing from now on."""
+        await self._count()
+
+    async def _count(self) -> None:
         record = self.record
         held = list(record.in_bag(self.bag).items())
         if not held:

@@ -32,6 +32,9 @@ TO_THE_BENCH = "bench"
 LINKS = 9
 """Ways to other cards on one page: as many as there are number keys."""
 
+PHOTO_ROWS = 14
+"""Rows that a photo keeps at least, its caption among them; what stands below it has the whole width."""
+
 LEAST_FACTS = 4
 """Rows that facts keep on the first page, however many ways on there are."""
 
@@ -202,17 +205,21 @@ class Card(Sheet):
         foot = feet(self._keys(), whole)
         facts, links = self._pages[self._page]
         lines = [*head, *facts, *([Content("")] if facts and links else [])]
+        photo_rows = min(max(len(lines), PHOTO_ROWS), height - len(said) - len(foot)) if beside else 0
         for number, link in enumerate(links, 1):
-            said_of = plain(self.voiced(link.said), width - 4, "bold $pb-text")
-            shown = Content.assemble((f" {number} ", "bold $pb-brass"), said_of)
-            left = width - shown.cell_length - 2
-            if link.beside and left > 8:
-                shown = Content.assemble(shown, "  ", plain(link.beside, left, "$pb-muted"))
-            lines.append(tapped(shown.pad_right(max(0, width - shown.cell_length)), "press", number))
+            lines.append(self._link(number, link, width if len(lines) < photo_rows else whole))
         lines += [Content("")] * (height - len(lines) - len(said) - len(foot))
         lines += [*said, *foot]
         self._draw(Content("\n").join(lines))
-        self.place_photo(whole - beside + GAP, 0, beside - GAP, height - len(said) - len(foot))
+        self.place_photo(whole - beside + GAP, 0, beside - GAP, photo_rows)
+
+    def _link(self, number: int, link: Link, width: int) -> Content:
+        said = plain(self.voiced(link.said), width - 4, "bold $pb-text")
+        shown = Content.assemble((f" {number} ", "bold $pb-brass"), said)
+        left = width - shown.cell_length - 2
+        if link.beside and left > 8:
+            shown = Content.assemble(shown, "  ", plain(link.beside, left, "$pb-muted"))
+        return tapped(shown.pad_right(max(0, width - shown.cell_length)), "press", number)
 
     def _keys(self) -> list[tuple[str, str]]:
         pair = self.bench.keymap.pair

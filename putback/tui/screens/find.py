@@ -136,14 +136,15 @@ class FindScreen(KeyedModal[str | None]):
             number = "" if self.typing else f"{index % self.page + 1} "
             words = f"{number}{'marked: ' if marked else ''}{sort}{entry.name}, {entry.detail}, {entry.machine}"
             return tapped(plain(self.voiced(" ".join(words.split())), width), "line", index)
-        number = "   " if self.typing else f" {index % self.page + 1} "
+        number = f" {index % self.page + 1} "
         sign = self.bench.glyphs.right if marked else " "
         # The machine on the bench goes without saying: its room is for the words.
         owner = Content("") if self._here(entry) else plain(entry.machine, max(8, width // 4), "$pb-blue")
         left = width - 5 - SORT - owner.cell_length - 1
         name = plain(entry.name, left, "bold $pb-text" if marked else "")
         beside = left - name.cell_length - 2
-        row = Content.assemble((number, "bold $pb-brass"), f"{sign} ", (f"{entry.sort:<{SORT}}", "$pb-blue"), name)
+        opens = "$pb-muted" if self.typing else "bold $pb-brass"
+        row = Content.assemble((number, opens), f"{sign} ", (f"{entry.sort:<{SORT}}", "$pb-blue"), name)
         if beside > 8 and entry.detail:
             row = Content.assemble(row, "  ", plain(entry.detail, beside, "$pb-muted"))
         gap = " " * max(1, width - row.cell_length - owner.cell_length)
@@ -158,7 +159,7 @@ class FindScreen(KeyedModal[str | None]):
 
     def _keys(self) -> list[tuple[str, str]]:
         if self.typing:
-            keys = [("Enter", "leave the line, then a number opens"), ("Esc", "back")]
+            keys = [("Enter", "then 1-9 opens"), ("Down", "marks the next"), ("Esc", "back")]
         else:
             pair = self.bench.keymap.pair
             keys = [pair("find.go"), pair("find.type"), pair("find.leave", "back"), pair("find.help")]
@@ -167,8 +168,11 @@ class FindScreen(KeyedModal[str | None]):
                 turn = pair("find.next", f"page {self._at // self.page + 1} of {pages}")
                 keys[1:1] = [turn, pair("find.before", "before")]
         if self._found.total:
-            over = f"first {MOST} of " if self._found.total > MOST else ""
-            keys.append(("", f"{over}{self._found.total} found"))
+            first = self._at // self.page * self.page
+            last = min(first + self.page, len(self._found.hits))
+            shown = f"{first + 1} to {last} of " if len(self._found.hits) > self.page else ""
+            over = f"the first {MOST} of " if self._found.total > MOST else ""
+            keys.append(("", f"{shown}{over}{self._found.total} found"))
         return keys
 
     # -- keys ----------------------------------------------------------------------------------------

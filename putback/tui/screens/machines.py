@@ -28,8 +28,8 @@ class Machines(Further):
         """Ask which machine; behind those there are stand a new one and what is said of the one here."""
         known = self.bench.workshop.machines()
         here = self.bench.machine
-        last = (f"put right what is said of {here.caption}",) if here else ()
-        options = (*(m.caption for m in known), "a new machine", "a new machine, with all of its plate", *last)
+        last = (f"correct what is noted of {here.caption}",) if here else ()
+        options = (*(m.caption for m in known), "a new machine", "a new machine, name plate and all", *last)
         picked = await self.pick("Which machine?", options, here=here.caption if here else "")
         if picked is None:
             return

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from time import monotonic
 
 from textual import work
@@ -16,6 +17,7 @@ from putback.trade import commands as c
 from putback.trade.bag import Bag
 from putback.trade.dangers import FIRST, LIFTING
 from putback.trade.dangers_back import told_back
+from putback.trade.driver import drivers_for
 from putback.trade.ledger import short_of
 from putback.trade.machine import Machine
 from putback.trade.pace import time_left
@@ -229,7 +231,7 @@ class RefitScreen(Booking, KeyedScreen[None]):
             rest = going.waits.removeprefix(step.name)
             itself = rest != going.waits and rest.startswith(" (") and rest.count("(") == 1
             told = f"is {rest.strip(' ()')}" if itself else f"waits for {going.waits}"
-            self.bench.refuse(f"{step.name} {told}; {self.key_of('refit.book')} books it in")
+            self.bench.refuse(f"{step.name} {told}; {self.key_of('refit.book')} when it has arrived")
         elif going.next == "turn":
             if self.bench.do(c.Confirm(step=number, item=going.turn)) is not None:
                 self.warned(going, (LIFTING.cause,))
@@ -410,9 +412,21 @@ class RefitScreen(Booking, KeyedScreen[None]):
             sizes=tuple(size_views(self.record, step, refit=True)),
             sort=sort,
             line=line,
+            beside=tuple(self.known(going, line)),
             key=self.bench.keymap.shown(command),
             label=label,
         )
+
+
+    def known(self, going: Going, line: str) -> Iterator[tuple[str, str]]:
+        """Give what stands beside the holes from afar: what to beware of that `line` leaves out, and the tools."""
+        step = going.step
+        for caution in (*step.cautions, *(going.cautions if going.turn else ())):
+            if caution not in line:
+                yield "caution", caution
+        tools = [*step.tools, *filter(None, (drivers_for(self.record, step),))]
+        if tools:
+            yield "note", ", ".join(tools)
 
 
 _FIRST = ("next", "other", "book", "skip", "back", "help", "leave", "again", "far", "up", "down", "order", "card")

@@ -33,7 +33,7 @@ SIGNS = {"caution": "caution", "look": "finding"}
 """The sign of what is confirmed, by its sort; anything else is an adjustment."""
 
 ENTER = {
-    "waits": "{refit.book} books it in",
+    "waits": "{refit.book} when it has arrived",
     "first": "{refit.other} and {refit.before} go through what can go on now",
     "covered": "{refit.again} takes off again what is over it",
     "turn": "{refit.next} when it lies so",
@@ -49,7 +49,7 @@ HELD = ("waits", "first", "covered")
 """What is next where a step cannot go on as things stand."""
 
 FAR_ENTER = {
-    "waits": ("refit.book", "book it in"),
+    "waits": ("refit.book", "it has arrived"),
     "first": ("refit.other", "what can go on now"),
     "covered": ("refit.again", "off again, what is over it"),
     "turn": ("refit.next", "it lies so"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from msgspec.structs import replace
 from textual import work
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
@@ -47,7 +48,7 @@ class SummaryScreen(KeyedScreen[None]):
         going = app.machine is not None and app.workshop.record.open_session(app.machine_id) is not None
         keys = [key for key in app.keymap.keys_of("summary") if going or key.id != "summary.end"]
         self.query_one(KeysLine).show(tuple((key.shown, key.label) for key in keys))
-        self.query_one(SaidLine).show(app.said)
+        self.query_one(SaidLine).show(replace(app.said, back=""))  # here its key turns the page
         if machine is None:
             return
         self.query_one("#page").border_title = "summary"

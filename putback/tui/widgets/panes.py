@@ -397,11 +397,15 @@ class SaidLine(Shown[SaidData]):
         out = [Content.assemble(" ", row) for row in said]
         if data.back and len(out) < height:
             if self.glyphs.words:
-                taken = signed("note", f"{self.back_key} takes back: {data.back}", width - 1, self.glyphs, "$pb-muted")
+                taken = signed("note", self._back(data), width - 1, self.glyphs, "$pb-muted")
                 return [*out, Content.assemble(" ", taken[0])]
-            back = plain(f"{self.back_key} takes back: {data.back}", width - 4, "$pb-muted")
-            out.append(Content.assemble("   ", back))
+            out.append(Content.assemble("   ", plain(self._back(data), width - 4, "$pb-muted")))
         return out
+
+    def _back(self, data: SaidData) -> str:
+        if data.sort == "asks" and data.words.endswith("?") and data.back == "this":
+            return f"right as it is: go on      if not: {self.back_key} takes it back"
+        return f"{self.back_key} takes back: {data.back}"
 
 
 class KeysLine(Shown[tuple[tuple[str, str], ...]]):

@@ -10,7 +10,7 @@ from putback.tui.draw.holes import HoleView, SizeView, hole_map, legend
 from putback.tui.tapping import tapped
 from putback.tui.text import plain, wrapped
 from putback.tui.widgets.far_pane import LEAST_LARGE, MAP, MOST_MAP
-from putback.tui.widgets.panes import Shown, sign
+from putback.tui.widgets.panes import Shown, sign, signed
 
 
 class PlanRow(Struct, frozen=True):
@@ -45,7 +45,19 @@ class PlanPane(Shown[tuple[PlanRow, ...]]):
             number = Content.styled(f"{row.number:>4} ", style)
             drawn = Content.assemble(lead, number, plain(row.words, width - 6, style))
             out.append(tapped(drawn.pad_right(max(0, width - drawn.cell_length)), "step", row.number))
+        signs = self._signs({row.state for row in data}, width)
+        if not self.glyphs.words and len(out) + 1 + len(signs) <= height:
+            out += [Content("")] * (height - len(out) - len(signs)) + signs
         return out
+
+    def _signs(self, states: set[str], width: int) -> list[Content]:
+        """What the signs before the steps mean, those that stand there."""
+        told = {"next": "can go on now", "waits": "waits for something", "skipped": "skipped"}
+        return [
+            Content.assemble(sign(state, self.glyphs), plain(f" {words}", width - 2, "$pb-muted"))
+            for state, words in told.items()
+            if state in states
+        ]
 
 
 class CardPane(Shown[tuple[Content, ...]]):
@@ -74,6 +86,8 @@ class FarGoing(Struct, frozen=True):
     """The sign before the line."""
     line: str = ""
     """The one thing to do next, or what was refused."""
+    beside: tuple[tuple[str, str], ...] = ()
+    """What is to be known besides, the tools and what to beware of: its sign's name and its words."""
     key: str = ""
     """The one next key."""
     label: str = ""
@@ -103,10 +117,27 @@ class FarGoingPane(Shown[FarGoing]):
         head = [*(Content.assemble(" ", row) for row in (*top, *told)), *said]
         room = height - len(head) - 1
         body: list[Content] = []
-        if data.holes and room >= 5:
+        if not data.holes:
+            body = [Content.assemble(" ", row) for row in self._known(data, width - 2, room)]
+        elif room >= 5:
             wide = min(MOST_MAP[0], max(MAP, width // 2)) if room >= LEAST_LARGE else MAP
-            drawn = hole_map(data.holes, wide, min(room, MOST_MAP[1]), None, title=data.face, glyphs=self.glyphs)
-            names = legend(data.sizes, max(8, width - wide - 3), glyphs=self.glyphs)
+            rows = min(room, MOST_MAP[1])
+            drawn = hole_map(data.holes, wide, rows, None, title=data.face, glyphs=self.glyphs)
+            room_beside = max(8, width - wide - 4)
+            names = legend(data.sizes, room_beside, glyphs=self.glyphs, map_size=(wide, rows))
+            names += [Content(""), *self._known(data, room_beside, rows - len(names) - 1)]
             body = [Content.assemble(" ", row, "  ", *names[i : i + 1]) for i, row in enumerate(drawn)]
         gap = [Content("")] * max(0, room - len(body))
         return [*[*head, *body, *gap][: height - 1], foot]
+
+    def _known(self, data: FarGoing, width: int, room: int) -> list[Content]:
+        """What is to be known besides, each sentence whole; where there is no room for one, that there is more."""
+        styles = {"caution": "bold $pb-rust"}
+        out: list[Content] = []
+        for i, (sort, words) in enumerate(data.beside):
+            rows = signed(sort, words, width, self.glyphs, styles.get(sort, "$pb-text"))
+            if len(out) + len(rows) + (i + 1 < len(data.beside)) > room:
+                more = signed(sort, "more of this on its card", width, self.glyphs, styles.get(sort, "$pb-text"))
+                return [*out, *more][: max(0, room)]
+            out += rows
+        return out
