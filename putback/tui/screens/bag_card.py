@@ -24,7 +24,7 @@ from putback.tui.screens.pictured import GAP
 from putback.tui.screens.prompts import Ask, Pick
 from putback.tui.tapping import tapped
 from putback.tui.text import plain, wrapped
-from putback.tui.widgets.panes import sign
+from putback.tui.widgets.shown import sign
 
 
 class BagScreen(Sheet):

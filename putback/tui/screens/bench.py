@@ -8,7 +8,6 @@ from time import monotonic
 from msgspec.structs import replace
 from textual import work
 from textual.app import ComposeResult
-from textual.containers import Horizontal
 
 from putback.errors import PutbackError
 from putback.reports.bags import bag_rows
@@ -46,9 +45,9 @@ from putback.tui.widgets.panes import (
     KeysLine,
     SaidData,
     SaidLine,
-    Shown,
     TreePane,
 )
+from putback.tui.widgets.shown import Panes, Shown
 
 WELCOME = (
     "",
@@ -65,6 +64,7 @@ AWAY = 600.0
 class BenchScreen(FarView):
     """The three panes."""
 
+    BLANK = True  # all of it is panes
     _pressing = False
     _erased = False
     _stand = (-1, 0, 0)
@@ -75,7 +75,7 @@ class BenchScreen(FarView):
 
     def compose(self) -> ComposeResult:
         yield Header(id="header")
-        with Horizontal(id="panes"):
+        with Panes(id="panes"):
             yield TreePane(id="tree")
             yield FormPane(id="form")
             yield BagPane(id="bags")

@@ -18,7 +18,7 @@ from putback.tui.screens.card import Sheet
 from putback.tui.screens.frame import feet, inner_height, inner_width
 from putback.tui.tapping import tapped
 from putback.tui.text import plain
-from putback.tui.widgets.panes import sign, signed
+from putback.tui.widgets.shown import sign, signed
 
 GO_ON = "go on"
 """What the card gives when the work goes on."""

@@ -23,8 +23,8 @@ from putback.tui.screens.keyed import KeyedModal
 from putback.tui.screens.pictured import GAP, Pictured
 from putback.tui.tapping import tapped
 from putback.tui.text import plain, wrapped
-from putback.tui.widgets.panes import signed
 from putback.tui.widgets.picture import PictureView
+from putback.tui.widgets.shown import signed
 
 TO_THE_BENCH = "bench"
 """What a card gives when everything above the bench is to be left."""

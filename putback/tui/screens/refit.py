@@ -7,7 +7,6 @@ from time import monotonic
 
 from textual import work
 from textual.app import ComposeResult
-from textual.containers import Horizontal
 
 from putback.opening import share_of
 from putback.reports.going_back import Going, going_back, next_step, ready
@@ -29,8 +28,9 @@ from putback.tui.screens.keyed import KeyedScreen
 from putback.tui.screens.refit_card import FAR_ENTER, HELD, CardRows
 from putback.tui.screens.standing import Standing
 from putback.tui.views import hole_views, size_views
-from putback.tui.widgets.panes import KeysLine, SaidLine, Shown
+from putback.tui.widgets.panes import KeysLine, SaidLine
 from putback.tui.widgets.refit_panes import CardPane, FarGoing, FarGoingPane, PlanPane, PlanRow
+from putback.tui.widgets.shown import Panes, Shown
 
 PLAN_SECONDS = 0.9
 """How long the screen may search for a plan: the person asked for it, and waits."""
@@ -59,7 +59,7 @@ class RefitScreen(Booking, KeyedScreen[None]):
         self._far_asked: bool | None = None
 
     def compose(self) -> ComposeResult:
-        with Horizontal(id="panes"):
+        with Panes(id="panes"):
             yield PlanPane(id="plan")
             yield CardPane(id="card")
         yield FarGoingPane(id="far")

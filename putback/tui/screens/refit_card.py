@@ -20,8 +20,8 @@ from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.keymap import Keymap
 from putback.tui.text import plain
 from putback.tui.views import hole_views, size_views
-from putback.tui.widgets.panes import signed
 from putback.tui.widgets.plate import LEAST, plate
+from putback.tui.widgets.shown import signed
 
 LOUD = "LEFT-HAND"
 """What makes a word about a thing one to beware of."""

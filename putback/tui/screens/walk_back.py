@@ -23,9 +23,9 @@ from putback.tui.screens.pictured import GAP, Pictured
 from putback.tui.screens.prompts import Ask
 from putback.tui.text import plain, wrapped
 from putback.tui.views import hole_views, size_views
-from putback.tui.widgets.panes import signed
 from putback.tui.widgets.picture import PictureView
 from putback.tui.widgets.plate import plate
+from putback.tui.widgets.shown import signed
 
 BENEATH = 2
 """Screens on the stack where the walk-back came first: Textual's own, and it."""

@@ -11,7 +11,7 @@ from putback.tui.draw.holes import PLACES, HoleView, hole_map
 from putback.tui.palette import mark
 from putback.tui.tapping import tapped
 from putback.tui.text import plain
-from putback.tui.widgets.panes import Shown, sign
+from putback.tui.widgets.shown import Shown, sign
 
 MAP = 26
 """Columns of the hole map on the smallest screen."""

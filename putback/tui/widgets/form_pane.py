@@ -9,8 +9,8 @@ from putback.tui.draw.holes import PLACES, HoleView, SizeView
 from putback.tui.draw.rule import RuleMark, steel_rule
 from putback.tui.tapping import tapped
 from putback.tui.text import plain, wrapped
-from putback.tui.widgets.panes import Shown, sign, signed
 from putback.tui.widgets.plate import plate
+from putback.tui.widgets.shown import Shown, sign, signed
 
 BELOW = 6
 """Rows for fields, verdict, rule and question."""

@@ -7,177 +7,26 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
-from itertools import pairwise
-from typing import Generic, Self, TypeVar
 
 import msgspec
 from msgspec import Struct
-from rich.segment import Segment
-from rich.style import Style as RichStyle
 from textual._cells import cell_len
 from textual.content import Content
-from textual.geometry import Region, Size
-from textual.strip import Strip
-from textual.style import Style
 from textual.timer import Timer
-from textual.widget import Widget
 
 from putback.reports.bags import BagRow
-from putback.tui.draw.glyphs import UNICODE, GlyphSet
 from putback.tui.draw.rule import time_rule
-from putback.tui.palette import CONTRAST, mark
+from putback.tui.palette import CONTRAST
 from putback.tui.tapping import tapped
-from putback.tui.text import fitted, padded, plain, wrapped
+from putback.tui.text import fitted, padded, plain
 from putback.tui.views import TreeRow
-
-D = TypeVar("D")
+from putback.tui.widgets.shown import Shown, sign, signed
 
 KEYS_LABEL = "keys"
 """The label of the key that shows all keys."""
 
 ROOMY = 26
 """Columns of the tree from which states are words as well as signs."""
-
-
-class Brush:
-    """Turns rows into what the terminal is sent.
-
-    Textual's own way gives every piece of text a style of its own, by which a mouse can select it, and works
-    each out anew; here a style is worked out once, and the same one is the same object ever after.
-    """
-
-    def __init__(self, widget: Widget) -> None:
-        """`widget` says what a style's name means, and on which ground it is drawn."""
-        self._widget = widget
-        self._ground: Style | None = None
-        self._styles: dict[tuple[str | Style, ...], RichStyle] = {}
-
-    def strip(self, row: Content) -> Strip:
-        """Return a row as a strip as wide as its text."""
-        ground = self._widget.visual_style
-        if ground != self._ground:
-            self._ground, self._styles = ground, {}
-        text, spans, styles = row.plain, row.spans, self._styles
-        edges = sorted({0, len(text), *(span.start for span in spans), *(span.end for span in spans)})
-        pieces = []
-        for start, end in pairwise(edge for edge in edges if 0 <= edge <= len(text)):
-            over = tuple(span.style for span in spans if span.start <= start and end <= span.end)
-            style = styles.get(over)
-            if style is None:
-                style = styles[over] = Style.combine([ground, *map(self._widget._get_style, over)]).rich_style
-            pieces.append(Segment(text[start:end], style))
-        return Strip(pieces, row.cell_length)
-
-
-class Shown(Widget, Generic[D]):
-    """A widget that draws one value, and repaints the rows that a new value changes."""
-
-    glyphs: GlyphSet = UNICODE
-    titled = True
-    """Whether its title is said where there is no frame that bears it."""
-    ALLOW_SELECT = False
-
-    def __init__(self, *, id: str) -> None:
-        super().__init__(id=id)
-        self._brush = Brush(self)
-        self.shown: D | None = None
-        self._title = ""
-        self._drawn: list[Content] = []
-        self._drawn_for = Size(0, 0)
-        self._strips: dict[int, Strip] = {}
-
-    def show(self, data: D) -> None:
-        """Draw `data`, if it differs from what stands there."""
-        if data == self.shown:
-            return
-        self.shown = data
-        self.draw_again()
-
-    def entitle(self, words: str) -> None:
-        """Put words into the frame's upper edge; the same ones again paint nothing, as setting them does."""
-        if words != self._title:
-            self._title = words
-            self.border_title = words
-
-    def draw_again(self) -> None:
-        """Draw what is shown anew, and repaint the rows that changed."""
-        old, size = self._drawn, self.size
-        if not old or size != self._drawn_for:
-            self.refresh()
-            return
-        self._draw()
-        changed = [y for y, row in enumerate(self._drawn) if (row.plain, row.spans) != (old[y].plain, old[y].spans)]
-        for y in changed:
-            self._strips.pop(y, None)
-        if changed:
-            self.refresh(*(Region(0, y, size.width, 1) for y in changed))
-
-    def refresh(self, *regions: Region, repaint: bool = True, layout: bool = False, recompose: bool = False) -> Self:
-        """Repaint the given rows, or everything."""
-        if not regions:
-            self._drawn = []
-        return super().refresh(*regions, repaint=repaint, layout=layout, recompose=recompose)
-
-    def notify_style_update(self) -> None:
-        self._drawn = []
-        self._brush = Brush(self)
-        super().notify_style_update()
-
-    def _draw(self) -> None:
-        """Draw every row anew."""
-        size = self.size
-        title = self.border_title if self.glyphs.words and self.titled else ""
-        titled = signed("note", title, size.width, self.glyphs, "$pb-muted")[:1] if title else []
-        room = size.height - len(titled)
-        rows = titled + ([] if self.shown is None else self.lines(self.shown, size.width, room)[:room])
-        self._drawn = rows + [Content("")] * (size.height - len(rows))
-        self._drawn_for = size
-
-    def render_line(self, y: int) -> Strip:
-        size = self.size
-        if not self._drawn or self._drawn_for != size:
-            self._strips.clear()
-            self._draw()
-        # Textual draws a widget whole where any of it is dirty; here each row is known by itself.
-        self._dirty_regions.clear()
-        strip = self._strips.get(y)
-        if strip is None:
-            if not 0 <= y < len(self._drawn):
-                return Strip.blank(size.width, self.visual_style.rich_style)
-            strip = self._strips[y] = self._brush.strip(self._drawn[y])
-        return strip
-
-    def render(self) -> Content:
-        self._draw()
-        return Content("\n").join(self._drawn)
-
-    def lines(self, data: D, width: int, height: int) -> list[Content]:
-        """Return the rows that draw `data`."""
-        raise NotImplementedError
-
-
-def sign(word: str, glyphs: GlyphSet) -> Content:
-    """Return the sign of one meaning, in its style."""
-    found = mark(word)
-    return Content.styled(found.sign(glyphs), found.style)
-
-
-def signed(
-    word: str, words: str, width: int, glyphs: GlyphSet, style: str = "$pb-text", *, inset: int = 0
-) -> list[Content]:
-    """Return words behind the sign of `word`, `inset` cells in; further lines hang under the first.
-
-    Where nothing is drawn the sign is a word, and the lines stand under one another.
-    """
-    if glyphs.words:
-        said = mark(word).said
-        lead = f"{said}: " if said and not words.casefold().startswith(said) else ""
-        from putback.reports.spoken import spoken
-
-        return wrapped(spoken(f"{lead}{words}"), width, style)
-    first, *more = wrapped(words, width - inset - 2, style)
-    lead, hung = " " * inset, " " * (inset + 2)
-    return [Content.assemble(lead, sign(word, glyphs), " ", first), *(Content.assemble(hung, row) for row in more)]
 
 
 class HeaderData(Struct, frozen=True):

@@ -10,7 +10,7 @@ from putback.tui.draw.holes import HoleView, SizeView, hole_map, legend
 from putback.tui.tapping import tapped
 from putback.tui.text import plain, wrapped
 from putback.tui.widgets.far_pane import LEAST_LARGE, MAP, MOST_MAP
-from putback.tui.widgets.panes import Shown, sign, signed
+from putback.tui.widgets.shown import Shown, sign, signed
 
 
 class PlanRow(Struct, frozen=True):
