@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from functools import lru_cache
 from typing import cast
 
 from msgspec.structs import replace
 
 from putback.errors import BadInput
 from putback.sizing import Answer, Origin, Prior, Readings, Unit, Verdict, snap
-from putback.sizing.instruments import Way
+from putback.sizing.instruments import TOOLS, Tool, Way
 from putback.trade.commands import Enter
 from putback.trade.fastener import HEADS, KINDS, Thing
 from putback.trade.machine import Machine
@@ -35,17 +37,34 @@ def _way(said: dict[str, str], reading: str) -> Way | None:
     return cast(Way | None, said.get(f"{reading}_by"))
 
 
+Shown = tuple[tuple[str, int], ...]
+"""How often each thread was found, by its name."""
+
+
 def prior_of(record: Record, machine: int) -> Prior:
     """Return what the machine has shown so far."""
+    return _prior(tuple(record.threads(machine).items()))
+
+
+def _prior(shown: Shown) -> Prior:
     prior = Prior.empty()
-    for name, times in record.threads(machine).items():
+    for name, times in shown:
         prior = prior.with_seen(name, times)
     return prior
 
 
-def answer_for(record: Record, machine: Machine, command: Enter) -> Answer:
-    """Return the honest name for a fastener's readings. Raises Unreadable for a reading that is none."""
-    return snap(readings_of(machine, command), prior_of(record, machine.id))
+def answer_for(record: Record, machine: Machine, command: Enter, have: Sequence[Tool] = TOOLS) -> Answer:
+    """Return the honest name for a fastener's readings, asking only for what can be taken with the tools one has.
+
+    Raises Unreadable for a reading that is none.
+    """
+    return _answer(readings_of(machine, command), tuple(record.threads(machine.id).items()), tuple(have))
+
+
+@lru_cache(maxsize=16)
+def _answer(readings: Readings, shown: Shown, have: tuple[Tool, ...]) -> Answer:
+    """`snap`, which is asked the same again when what was typed is recorded."""
+    return snap(readings, _prior(shown), have)
 
 
 def sized(record: Record, machine: int, command: Enter) -> Enter:

@@ -55,6 +55,9 @@ _TIMELESS = (
 SETTLED = 0.15
 """Seconds after the first paint from which on what it did without is loaded."""
 
+SWITCH = 0.0002
+"""Seconds after which a thread gives way to one that waits: what is painted is written out by a thread of its own."""
+
 CURSOR_SHOWN = "\x1b[?25h"
 """Shows the cursor that Textual hides (ECMA-48, DEC private mode 25): a screen reader reads where it stands."""
 
@@ -187,10 +190,10 @@ class PutbackApp(Scanning):
         self.repaint()
 
     def ring(self, sort: str) -> None:
-        """Ring the bell once what goes on now is over: of several things said in one go, for the last."""
+        """Ring the bell once what goes on now is over and painted: of several things said in one go, for the last."""
         if sort in PATTERNS:
             if not self._to_ring:
-                self.call_later(self._ring_out)
+                self.call_after_refresh(self._ring_out)
             self._to_ring = sort
 
     def _ring_out(self) -> None:
@@ -365,6 +368,7 @@ def run_bench(folder: Path, machine: str, *, plain: bool = False) -> int:
     from putback.opening import open_at
 
     with open_at(folder) as workshop:
+        sys.setswitchinterval(SWITCH)
         gc.freeze()  # the record lives as long as the program: the collector need not walk it at every key
         chosen = workshop.machine(machine).id if machine else 0
         app = PutbackApp(workshop, chosen, ascii_only=plain_terminal(), plain=plain, settings=settings_in(folder))

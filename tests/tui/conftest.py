@@ -21,6 +21,7 @@ from putback.codes.bag_code import new_code
 from putback.demo import lay_out_demo
 from putback.settings import settings_in
 from putback.tui.app import PutbackApp
+from putback.tui.screens.bench import BenchScreen
 from putback.tui.screens.keyed import Keyed
 from putback.workshop import Workshop
 
@@ -130,6 +131,9 @@ class Bench:
         if top._layout_required or top._repaint_required or top._dirty_widgets or top._callbacks:
             top._on_timer_update()
             return "a repaint"
+        if isinstance(top, BenchScreen) and top.behind:
+            top.catch_up()
+            return "tree and bags"
         return ""
 
     @property

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import groupby
 
 from textual._cells import cell_len
 from textual.content import Content, Span
@@ -75,22 +76,20 @@ class Canvas:
         return f"{style} {self._ground}".lstrip()
 
     def _row(self, y: int) -> Content:
-        letters, styles = self._letters[y], self._styles[y]
+        letters, text = self._letters[y], "".join(self._letters[y])
+        plain = len(text) == self.width  # else a sign of several letters or cells is among them
         spans: list[Span] = []
-        position = start = 0
-        current = ""
-        for letter, style in zip(letters, styles, strict=True):
-            if style != current:
-                if current and position > start:
-                    spans.append(Span(start, position, current))
-                start, current = position, style
-            position += len(letter)
-        if current and position > start:
-            spans.append(Span(start, position, current))
+        cell = position = 0
+        for style, run in groupby(self._styles[y]):
+            cells = len(list(run))
+            start, position = position, position + (cells if plain else sum(map(len, letters[cell : cell + cells])))
+            cell += cells
+            if style and position > start:
+                spans.append(Span(start, position, style))
         for left, at, right, tap in self._taps:
             if at == y:
                 spans.append(Span(sum(map(len, letters[:left])), sum(map(len, letters[:right])), tap))
-        return Content("".join(letters), spans, self.width, strip_control_codes=False)
+        return Content(text, spans, self.width, strip_control_codes=False)
 
 
 def side_by_side(*drawings: Sequence[Content], gap: int = 2) -> list[Content]:

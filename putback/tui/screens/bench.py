@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from time import monotonic
+from typing import Any
 
 from msgspec.structs import replace
 from textual import work
 from textual.app import ComposeResult
+from textual.timer import Timer
 
 from putback.errors import PutbackError
 from putback.reports.bags import bag_rows
 from putback.reports.todo import Bath, soaks_due
 from putback.reports.walking import walk_steps
-from putback.sizing import Readings, driving, snap
+from putback.sizing import Readings, driving
 from putback.sizing.alike import sized as compared
 from putback.sizing.drivers import slot_sentence, tool_for
 from putback.sizing.instruments import TOOLS, checked_tools
@@ -21,6 +23,7 @@ from putback.sizing.steel_rule import scale
 from putback.sizing.threads import thread_named
 from putback.trade import commands as c
 from putback.trade.checks import odd_now
+from putback.trade.fastener import Thing
 from putback.trade.ledger import bench_check
 from putback.trade.lying import hangs
 from putback.trade.machine import Part
@@ -28,9 +31,10 @@ from putback.trade.matching import neighbour, odd_question
 from putback.trade.pattern import known_holes, likely_hole
 from putback.trade.place import out_of_reach
 from putback.trade.session import Session
-from putback.trade.sized import prior_of, readings_of
+from putback.trade.sized import answer_for, readings_of
 from putback.trade.step import Step
 from putback.tui import entry
+from putback.tui.at_once import AtOnce
 from putback.tui.keys import Key, command_for
 from putback.tui.own_strokes import NEW, SAME
 from putback.tui.screens.far_view import FarView
@@ -57,6 +61,9 @@ WELCOME = (
 )
 """What an empty bench says."""
 
+BESIDE = 0.01
+"""Seconds after a key's paint from which on tree and bags are drawn: the line that was typed at comes first."""
+
 AWAY = 600.0
 """Seconds without a key after which the next one opens the walk-back (common practice, no source)."""
 
@@ -72,6 +79,7 @@ class BenchScreen(FarView):
     _due: Sequence[Bath] = ()
     _last: tuple[tuple[int, int], SaidData] | None = None
     _known: tuple[int, tuple[str, ...]] = (0, ())
+    _beside: Timer | None = None
 
     def compose(self) -> ComposeResult:
         yield Header(id="header")
@@ -83,7 +91,9 @@ class BenchScreen(FarView):
         yield KeysLine(id="keys")
 
     def on_mount(self) -> None:
-        for pane in self.query(Shown):
+        self._at_once = AtOnce(self)
+        self._panes = list(self.query(Shown))
+        for pane in self._panes:
             pane.glyphs = self.bench.glyphs
         self.query_one(SaidLine).back_key = self.key_of("back.place")
         self.query_one(TreePane).border_title = "machine"
@@ -128,8 +138,27 @@ class BenchScreen(FarView):
             self.take_key(key)
         finally:
             self._pressing = False
-        if self.is_attached and self.is_mounted:
-            self.redraw()
+        if not (self.is_attached and self.is_mounted):
+            return
+        self.redraw_hand()
+        panes: Iterable[Shown[Any]] = self.query(FarPane) if self.far else self._panes
+        if self.on_top and (changed := [pane for pane in panes if pane.changed]):
+            self._at_once.paint(changed)
+        if self._beside is None and self._stand != self.stand:
+            self._beside = self.set_timer(BESIDE, self.catch_up)
+
+    @property
+    def behind(self) -> bool:
+        """Whether tree and bags are still to follow the last key."""
+        return self._beside is not None
+
+    def catch_up(self) -> None:
+        """Draw tree and bags where they are still to follow."""
+        if self._beside is not None:
+            self._beside.stop()
+            self._beside = None
+            self.redraw_beside()
+            self.foresee()
 
     def take_key(self, key: str) -> None:
         """Do what a key means."""
@@ -280,24 +309,36 @@ class BenchScreen(FarView):
         if like is None:
             self.bench.refuse("There is no fastener yet that the next could be like.")
             return
-        said = self.form.extra
-        if said.get("kind", like.name) != like.name:
-            told = f"The last was a {like.name}; of the first {said['kind']} say place and size."
-            self.bench.refuse(told)
+        kind = self.form.extra.get("kind", like.name)
+        if kind != like.name:
+            self.bench.refuse(f"The last was a {like.name}; of the first {kind} say place and size.")
             return
-        head, drive = said.get("head", like.head), said.get("drive", like.drive)
+        command = self.just_like(like, hole)
+        if self.bench.do(command) is not None:
+            self.bench.own.recorded(SAME)
+            self.form = replace(self.form.cleared().with_kind(like.name), head=command.head, drive=command.drive)
+
+    def just_like(self, like: Thing, hole: str) -> c.Enter:
+        """Return another fastener like that one as a command, with what was said of it meanwhile."""
+        said = self.form.extra
         command = c.Enter(
-            hole=hole, kind=like.name, readings=like.readings, head=head, drive=drive, hand=said.get("hand", like.hand),
-            small_end=like.small_end, turns=like.turns, should_be=like.should_be, note=self.form.extra.get("note", ""),
+            hole=hole, kind=like.name, readings=like.readings, head=said.get("head", like.head),
+            drive=said.get("drive", like.drive), hand=said.get("hand", like.hand), small_end=like.small_end,
+            turns=like.turns, should_be=like.should_be, note=said.get("note", ""),
         )  # fmt: skip
         if not like.readings:
             # Named from its readings again, what the machine has shown meanwhile counts; without any, as it was.
             command = replace(
                 command, size=like.size, thread=like.thread, length=like.length, verdict=like.verdict
             )
-        if self.bench.do(command) is not None:
-            self.bench.own.recorded(SAME)
-            self.form = replace(self.form.cleared().with_kind(like.name), head=head, drive=drive)
+        return command
+
+    def foresee(self) -> None:
+        """Name another just like the last while nothing is pressed: the name is at hand when that is the next key."""
+        machine = self.bench.machine
+        like = self.bench.workshop.last_fastener(machine.id) if machine is not None else None
+        if machine is not None and like is not None and like.readings and self.step is not None:
+            answer_for(self.record, machine, self.just_like(like, like.hole))
 
     def part_off(self, step: Step) -> None:
         """End the step; its part comes off."""
@@ -385,10 +426,14 @@ class BenchScreen(FarView):
 
     def redraw(self) -> None:
         """Draw what is."""
+        if not self._pressing:
+            self.redraw_hand()
+            self.redraw_beside()
+
+    def redraw_hand(self) -> None:
+        """Draw all but tree and bags."""
         app = self.bench
         machine = app.machine
-        if self._pressing:
-            return
         if self.far:
             self.redraw_far()
             return
@@ -401,19 +446,27 @@ class BenchScreen(FarView):
         if machine is None:
             form.show(FormData(title="An empty bench", under="", face="", quiet=WELCOME))
             return
-        step = self.step
-        area = step.area if step else self.area
-        data = self.form_data(step)
+        data = self.form_data(self.step)
         form.show(data)
         self.point(form if self.form.hole else self.query_one(SaidLine), 3 + bool(data.goes) if self.form.hole else 0)
-        stand = (app.workshop.store.number, machine.id, area)
-        if stand != self._stand:  # typing changes neither tree nor bags
-            self._stand = stand
-            self.query_one(TreePane).show(tuple(tree_rows(self.record, machine, area)))
-            rows = bag_rows(self.record, machine.id)
-            loose = sum(held.count for held in bench_check(self.record, machine.id))
-            hand = step.bag if step else 0
-            self.query_one(BagPane).show(BagsData(tuple(rows), hand, loose))
+
+    @property
+    def stand(self) -> tuple[int, int, int]:
+        """What tree and bags depend on; typing changes neither."""
+        step = self.step
+        return (self.bench.workshop.store.number, self.bench.machine_id, step.area if step else self.area)
+
+    def redraw_beside(self) -> None:
+        """Draw tree and bags, where they may have changed."""
+        machine, stand = self.bench.machine, self.stand
+        if machine is None or self.far or stand == self._stand:
+            return
+        self._stand = stand
+        self.query_one(TreePane).show(tuple(tree_rows(self.record, machine, stand[2])))
+        rows = bag_rows(self.record, machine.id)
+        loose = sum(held.count for held in bench_check(self.record, machine.id))
+        step = self.step
+        self.query_one(BagPane).show(BagsData(tuple(rows), step.bag if step else 0, loose))
 
     def redraw_far(self) -> None:
         """Draw the view from afar."""
@@ -496,11 +549,11 @@ class BenchScreen(FarView):
         machine = self.bench.machine
         if machine is None:
             return data
-        readings: Readings = readings_of(machine, self.command())
+        command = self.command()
+        readings: Readings = readings_of(machine, command)
         try:
             have = self.bench.settings.instruments.have
-            tools = TOOLS if have is None else checked_tools(have)
-            answer = snap(readings, prior_of(self.record, machine.id), tools)
+            answer = answer_for(self.record, machine, command, TOOLS if have is None else checked_tools(have))
         except PutbackError as fault:
             return replace(data, ask=str(fault))
         half = "length" if self.form.field == "length" and answer.length is not None else "thread"
@@ -518,7 +571,7 @@ class BenchScreen(FarView):
         if named is not None and word in ("sure", "likely") and answer.read.slot is None and shaped:
             tool = tool_for(named, readings.head or "", readings.drive or "")
             style = f"{tool}, {style}" if tool else style
-        ways = entry.ways_told(self.command().readings)
+        ways = entry.ways_told(command.readings)
         style = f"{ways}, {style}" if ways else style
         near = slot_sentence(answer.read)
         if readings.kind == "taper pin":

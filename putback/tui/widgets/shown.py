@@ -88,6 +88,11 @@ class Shown(Widget, Generic[D]):
             self._title = words
             self.border_title = words
 
+    @property
+    def changed(self) -> bool:
+        """Whether anything is still to be painted."""
+        return bool(self._stale) or not self._rendered
+
     def draw_again(self) -> None:
         """Draw what is shown anew, and repaint the rows that changed."""
         old, size = self._drawn, self.size
@@ -132,18 +137,20 @@ class Shown(Widget, Generic[D]):
         """
         if crop.offset != (0, 0) or crop.size != self.outer_size:
             return super().render_lines(crop)
-        left, top = self.content_offset
-        if not self._rendered or (self._rendered_for, self._drawn_for) != (crop.size, self.size):
-            self._rendered, self._rendered_for = super().render_lines(crop), crop.size
-            if 0 <= top < crop.height:
-                row, right = self._rendered[top], left + self.size.width
-                self._edges = list(row.crop(0, left)), list(row.crop(right, crop.width))
-        elif self._stale:
-            self._render_again(left, top, crop.width)
-        self._stale.clear()
+        whole = not self._rendered or (self._rendered_for, self._drawn_for) != (crop.size, self.size)
+        if whole or self._stale:
+            left, top = self.content_offset
+            if whole:
+                self._rendered, self._rendered_for = super().render_lines(crop), crop.size
+                right = left + self.size.width
+                for row in self._rendered[top : top + 1]:
+                    self._edges = list(row.crop(0, left)), list(row.crop(right, crop.width))
+            else:
+                self._render_again(top, crop.width)
+            self._stale.clear()
         return self._rendered
 
-    def _render_again(self, left: int, top: int, across: int) -> None:
+    def _render_again(self, top: int, across: int) -> None:
         """Render the rows that changed; what of the frame stands beside them stays."""
         size, background = self.size, self.background_colors[1]
         (before, after), filters = self._edges, self.get_line_filters()
