@@ -15,6 +15,7 @@ from putback.opening import open_at
 from putback.store.photos import keep_photo
 from putback.trade import commands as c
 from putback.tui.app import PutbackApp
+from putback.tui.screens.bench import BenchScreen
 
 HERE = Path(__file__).parent / "screens"
 
@@ -78,7 +79,10 @@ async def make(name: str, size: tuple[int, int], keys: list[str], out: Path = HE
                     await pilot.pause()
                 if PHOTO in keys:
                     await app.workers.wait_for_complete()
-                    await pilot.pause()
+                for screen in app.screen_stack:
+                    if isinstance(screen, BenchScreen):
+                        screen.catch_up()
+                await pilot.pause()
                 (out / f"{name}.svg").write_text(plain(app.export_screenshot(title="Putback")), encoding="utf-8")
 
 

@@ -131,8 +131,10 @@ class Bench:
         if top._layout_required or top._repaint_required or top._dirty_widgets or top._callbacks:
             top._on_timer_update()
             return "a repaint"
-        if isinstance(top, BenchScreen) and top.behind:
-            top.catch_up()
+        behind = [screen for screen in self.app.screen_stack if isinstance(screen, BenchScreen) and screen.behind]
+        for screen in behind:
+            screen.catch_up()
+        if behind:
             return "tree and bags"
         return ""
 
