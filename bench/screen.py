@@ -146,10 +146,10 @@ def big_workshop(folder: Path, *, even: bool) -> None:
                 workshop.do(machine if isinstance(act.command, c.NewMachine) else act.command, machines[-1], at=act.at)
         left = CHANGES - workshop.store.number
         for nth, id in enumerate(machines if even else machines[-1:]):
-            share = left * (nth + 1) // MACHINES if even else left
+            so_far = left * (nth + 1) // MACHINES if even else left
             workshop.do(c.StartSession(), id)
             step = 0
-            while workshop.store.number < CHANGES - left + share:
+            while workshop.store.number < CHANGES - left + so_far:
                 step += 1
                 panel(workshop, id, f"plate {step}", closed=step % 20 == 0)
             workshop.do(c.EndSession(), id)
