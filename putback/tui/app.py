@@ -18,6 +18,7 @@ from putback.errors import BadInput, PutbackError
 from putback.reports.todo import soaks_due
 from putback.reports.walking import WALKED, walk_steps
 from putback.settings import UNSET, Read, settings_in
+from putback.store.loading import bulk
 from putback.trade import commands as c
 from putback.trade import rules
 from putback.trade.machine import Machine, Part
@@ -369,12 +370,14 @@ def run_bench(folder: Path, machine: str, *, plain: bool = False) -> int:
 
     with open_at(folder) as workshop:
         sys.setswitchinterval(SWITCH)
-        gc.freeze()  # the record lives as long as the program: the collector need not walk it at every key
         chosen = workshop.machine(machine).id if machine else 0
         app = PutbackApp(workshop, chosen, ascii_only=plain_terminal(), plain=plain, settings=settings_in(folder))
         app.quiet_faults = True
         app.caliper = CaliperWatch()
         app.flashes = not (os.environ.get("NO_COLOR") or app.glyphs.words)
+        with bulk():
+            workshop.record.last_step(app.machine_id)  # all that is known of the machine is read here, unwatched
+        gc.freeze()  # the record lives as long as the program: the collector need not walk it at every key
         app.run()
         if app.fault is not None:
             raise PutbackError(tell_fault(folder, app.fault))
