@@ -6,7 +6,7 @@ and on it every other task is let in.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from time import monotonic
 
 from textual.screen import Screen
@@ -20,6 +20,8 @@ class AtOnce:
     """Paints for one screen."""
 
     def __init__(self, screen: Screen[None]) -> None:
+        self.clock: Callable[[], float] = monotonic
+        """Seconds of a steady clock."""
         self._screen = screen
         self._painted_at = 0.0
 
@@ -28,7 +30,7 @@ class AtOnce:
 
         What the timer would call is not public in Textual: where a version has it no more, the timer is left to it.
         """
-        screen, now = self._screen, monotonic()
+        screen, now = self._screen, self.clock()
         dirty, paint = getattr(screen, "_dirty_widgets", None), getattr(screen, "_on_timer_update", None)
         if now - self._painted_at >= FRAME and isinstance(dirty, set) and callable(paint):
             self._painted_at = now

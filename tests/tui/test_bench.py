@@ -10,6 +10,8 @@ from putback.trade import commands as c
 from putback.trade.ledger import check_balance
 from putback.trade.step import Step
 from putback.tui.screens.bench import BenchScreen
+from putback.tui.widgets.form_pane import FormPane
+from putback.tui.widgets.panes import BagPane
 from tests.tui.conftest import Clock, Opened
 
 WALK = ("1", "1", "1")
@@ -29,7 +31,18 @@ async def test_a_panel_of_six_screws_comes_off_by_keypad_and_survives_leaving(de
         assert step is not None
         assert [t.hole for t in bench.app.workshop.record.things_of(step)] == ["1", "7", "9", "3"]
         assert things(bench.app.workshop.record, step) == ["#6-32 UNC x 3/8"] * 4
-        await bench.keys("4", "+", "6", "63")
+        await bench.keys("4")
+        screen, form, bags = bench.app.screen, bench.app.screen.query_one(FormPane), bench.app.screen.query_one(BagPane)
+        assert isinstance(screen, BenchScreen) and not screen.behind
+        screen.at_once.clock = lambda: float("inf")  # the last paint is long ago
+        screen.press("+")
+        assert not form.changed, "the pane that was typed at is painted before anything else has its turn"
+        assert screen.behind, "tree and bags follow"
+        shown = bags.shown
+        await bench.settle()
+        assert not screen.behind and shown is not None and bags.shown is not None
+        assert sum(row.count for row in bags.shown.rows) == sum(row.count for row in shown.rows) + 1
+        await bench.keys("6", "63")
     async with opened(demo) as bench:
         assert bench.screen == "WalkBackScreen"
         await bench.keys(*WALK, "6", "632", "enter", "370", "enter", "0")

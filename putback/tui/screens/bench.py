@@ -91,7 +91,7 @@ class BenchScreen(FarView):
         yield KeysLine(id="keys")
 
     def on_mount(self) -> None:
-        self._at_once = AtOnce(self)
+        self.at_once = AtOnce(self)
         self._panes = list(self.query(Shown))
         for pane in self._panes:
             pane.glyphs = self.bench.glyphs
@@ -143,7 +143,7 @@ class BenchScreen(FarView):
         self.redraw_hand()
         panes: Iterable[Shown[Any]] = self.query(FarPane) if self.far else self._panes
         if self.on_top and (changed := [pane for pane in panes if pane.changed]):
-            self._at_once.paint(changed)
+            self.at_once.paint(changed)
         if self._beside is None and self._stand != self.stand:
             self._beside = self.set_timer(BESIDE, self.catch_up)
 
