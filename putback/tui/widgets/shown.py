@@ -8,7 +8,7 @@ from typing import Generic, Self, TypeVar
 from rich.segment import Segment
 from rich.style import Style as RichStyle
 from textual.containers import Horizontal
-from textual.content import Content
+from textual.content import Content, Span
 from textual.geometry import Region, Size
 from textual.strip import Strip
 from textual.style import Style
@@ -19,6 +19,9 @@ from putback.tui.palette import mark
 from putback.tui.text import wrapped
 
 D = TypeVar("D")
+
+KEPT_ROWS = 256
+"""Rows that a pane keeps as they were painted: what a key shows was mostly there a few keys ago."""
 
 
 class Brush:
@@ -72,6 +75,7 @@ class Shown(Widget, Generic[D]):
         self._drawn_for = Size(0, 0)
         self._rendered: list[Strip] = []
         self._rendered_for = Size(0, 0)
+        self._painted: dict[tuple[str, tuple[Span, ...]], Strip] = {}
         self._edges: tuple[list[Segment], list[Segment]] = ([], [])
         self._stale: set[int] = set()
 
@@ -141,7 +145,7 @@ class Shown(Widget, Generic[D]):
         if whole or self._stale:
             left, top = self.content_offset
             if whole:
-                self._rendered, self._rendered_for = super().render_lines(crop), crop.size
+                self._rendered, self._rendered_for, self._painted = super().render_lines(crop), crop.size, {}
                 right = left + self.size.width
                 for row in self._rendered[top : top + 1]:
                     self._edges = list(row.crop(0, left)), list(row.crop(right, crop.width))
@@ -159,15 +163,21 @@ class Shown(Widget, Generic[D]):
             if not 0 <= y < size.height:
                 continue
             row = self._drawn[y]
-            pieces = self._brush.pieces(row)
-            spare = size.width - row.cell_length
-            if spare > 0:
-                pieces.append(Segment(" " * spare, ground))
-            elif spare < 0:
-                pieces = list(Strip(pieces).crop(0, size.width))
-            for line_filter in filters:
-                pieces = line_filter.apply(pieces, background)
-            self._rendered[top + y] = Strip([*before, *pieces, *after], across)
+            known = (row.plain, tuple(row.spans))
+            strip = self._painted.get(known)
+            if strip is None:
+                pieces = self._brush.pieces(row)
+                spare = size.width - row.cell_length
+                if spare > 0:
+                    pieces.append(Segment(" " * spare, ground))
+                elif spare < 0:
+                    pieces = list(Strip(pieces).crop(0, size.width))
+                for line_filter in filters:
+                    pieces = line_filter.apply(pieces, background)
+                if len(self._painted) >= KEPT_ROWS:
+                    self._painted.clear()
+                strip = self._painted[known] = Strip([*before, *pieces, *after], across)
+            self._rendered[top + y] = strip
 
     def render_line(self, y: int) -> Strip:
         size = self.size
