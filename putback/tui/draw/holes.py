@@ -30,9 +30,9 @@ LARGE = (35, 13)
 _CURSOR = "bold $pb-brass"
 _QUIET = "$pb-muted"
 AIRY = 8
-"""Columns of a place that keeps its distance from the one to the left."""
-ROOMY = 10
 """Columns of a place in which what marks a hole stands beside its number."""
+ROOMY = 10
+"""Columns of a place that keeps its distance from the one to the left, marked or not."""
 _ODD = "bold $pb-rust"
 
 
@@ -94,7 +94,7 @@ def hole_map(
         cell = _cell(width, height, column, row, large, crowded_above)
         here = groups.get(key, ())
         if not here:
-            x, y = (3, (cell.rows - 1) // 2) if large else (_pad(cell.width) + (cell.width >= ROOMY), 0)
+            x, y = (3, (cell.rows - 1) // 2) if large else (_pad(cell.width), 0)
             sheet.put(cell.x + x, cell.y + y, keys[int(key) - 1], "$pb-line")
         elif len(here) > 1:
             _several(sheet, cell, here, keys[int(key) - 1], cursor, top, glyphs)
@@ -189,8 +189,8 @@ def _lies(turn: Turn, mirror: bool, glyphs: GlyphSet) -> str:
 
 def _small(sheet: Canvas, cell: _Cell, hole: HoleView, key: str, at_cursor: bool, top: int, glyphs: GlyphSet) -> None:
     """Number, head and thread; what marks the hole takes the place of the number where there is no room for both."""
-    left, both = cell.x + _pad(cell.width), cell.width >= ROOMY
-    x = left + both
+    x = cell.x + _pad(cell.width)
+    left = x - (cell.width >= AIRY)
     head, style = _head(hole, glyphs)
     sheet.put(x, cell.y, key, _QUIET)
     if at_cursor:
@@ -210,13 +210,13 @@ def _small(sheet: Canvas, cell: _Cell, hole: HoleView, key: str, at_cursor: bool
 
 
 def _pad(cell: int) -> int:
-    """Cells before what stands at a small place, where there is room for any."""
-    return 1 if cell >= AIRY else 0
+    """Cells before the number of a small place, where there is room for any."""
+    return (cell >= AIRY) + (cell >= ROOMY)
 
 
 def thread_room(cell: int) -> int:
     """How many crests the longest thread of a face has, on a map whose places are `cell` columns wide."""
-    return min(6, max(1, cell - 4 - _pad(cell) - (cell >= ROOMY)))
+    return min(6, max(1, cell - 4 - _pad(cell)))
 
 
 def _shape(mark: str) -> int:
