@@ -272,7 +272,7 @@ def where_to_start(record: Record, machine: int) -> str:
     off = open_ones
     if len(off) < last.number:
         return f"refit goes on with step {off[-1].number}, {off[-1].name}"
-    return f"look at step {last.number} first: {last.told}; then take off what comes next"
+    return f"look at step {last.number} first: {last.told}; then go on taking off"
 
 
 def clock_text(stamp: str) -> str:

@@ -161,7 +161,7 @@ def test_what_went_back_in_a_session_is_told_whatever_the_zone(record: Record) -
 @pytest.mark.parametrize(
     ("commands", "told"),
     [
-        ([], "look at step 4 first: took off feet; then take off what comes next"),
+        ([], "look at step 4 first: took off feet; then go on taking off"),
         ([c.Begin(name="cam")], "go on with step 5, cam: it is not off yet"),
         ([c.PutBack(step=3)], "refit goes on with step 4, feet"),
     ],
@@ -189,7 +189,7 @@ def test_a_summary_as_lines(record: Record) -> None:
         "press, session 1: outside",
         "2025-03-01 10:00 to 2025-03-01 10:15, 5 min hands on in 2 segments",
     ]
-    assert lines[3:5] == ["Next time: look at step 4 first: took off feet; then take off what comes next", "Note: cold"]
+    assert lines[3:5] == ["Next time: look at step 4 first: took off feet; then go on taking off", "Note: cold"]
     assert "Done: 2 steps, 3 fasteners out" in lines
     assert "    1  lid  (3 fasteners; bag 1; shelf)" in lines and "    2  left to soak: bush" in lines
     assert "     6  in bags" in lines and lines[-1] == "  11 things, each in one place: it balances"

@@ -534,7 +534,7 @@ class BenchScreen(FarView):
         ]
         if form.hole:
             fields.insert(0, FieldView("hole", form.hole, False))
-        style = ", ".join(filter(None, (form.kind, form.head, form.drive, form.hand and f"{form.hand}-hand")))
+        style = ", ".join(filter(None, (form.hand and f"{form.hand}-hand", form.kind, form.head, form.drive)))
         data = FormData(
             title=step.name, under=under, goes=f"screws into {bag}, {off}", face=step.face,
             holes=tuple(hole_views(self.record, step, now=form.hole, suggested=likely, known=self._known[1])),

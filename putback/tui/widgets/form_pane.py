@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from msgspec import Struct
+from textual._cells import cell_len
 from textual.content import Content
 
 from putback.tui.draw.holes import PLACES, HoleView, SizeView
@@ -66,7 +67,7 @@ class FormData(Struct, frozen=True):
     size: str = ""
     """The size as it stands."""
     style: str = ""
-    """Kind, head and drive."""
+    """Hand, kind, head and drive, with a comma between them; what has no room at the end is left out."""
     rule: RuleView | None = None
     """The rule."""
     ask: str = ""
@@ -166,7 +167,7 @@ class FormPane(Shown[FormData]):
 
     def _verdict(self, data: FormData, width: int) -> Content:
         if not data.verdict:
-            return plain(data.style, width, "$pb-muted")
+            return plain(_whole(data.style, width), width, "$pb-muted")
         found = Content.assemble(
             sign(data.verdict, self.glyphs), " ",
             plain(data.size, max(8, width - 3 - len(data.verdict)), "bold $pb-text", ascii_only=self.glyphs.ascii),
@@ -174,5 +175,13 @@ class FormPane(Shown[FormData]):
         )  # fmt: skip
         room = width - found.cell_length - 2
         if room >= 6 and data.style:
-            return Content.assemble(found, "  ", plain(data.style, room, "$pb-muted"))
+            return Content.assemble(found, "  ", plain(_whole(data.style, room), room, "$pb-muted"))
         return found
+
+
+def _whole(told: str, room: int) -> str:
+    """Return as many of the words between commas as fit in `room` cells, the first in any case."""
+    words = told.split(", ")
+    while len(words) > 1 and cell_len(", ".join(words)) > room:
+        words.pop()
+    return ", ".join(words)
