@@ -56,6 +56,8 @@ def parser() -> argparse.ArgumentParser:
         ("od-by", "how the diameter was: caliper, rule or eye"),
         ("pitch-by", "how the pitch was: leaf, ten, rule or eye"),
         ("length-by", "how the length was: caliper, rule or eye"),
+        ("flank", "angle of the flanks against the light: 60, 55, 47.5"),
+        ("nut", "a nut of known size that runs on it: 1/4 bsw; or does not: not 1/4 20"),
         ("slot", "width of the slot, as measured: .050"),
         ("across", "diameter of the head, as measured"),
         ("have", "instruments at hand, with commas: caliper, pitch gauge, rule, nuts; or none"),

@@ -93,6 +93,8 @@ def _thread(readings: Readings, read: Exact, prior: Prior, have: Collection[Tool
         plate_by=read.gauge_by,
         crest_by=read.od_by,
         pitch_by=read.pitch_by,
+        flank=None if read.flank is None else float(read.flank),
+        mate=read.mate,
         metric_length=1.0
         if read.length is None or readings.kind == "nut"
         else metric_tilt(read.length, read.length_by),

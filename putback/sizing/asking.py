@@ -9,6 +9,7 @@ from msgspec import Struct
 
 from putback.sizing.evidence import TEN_SLOPPY, Shape
 from putback.sizing.instruments import CREST, PITCH, TOOLS, Tool, Way
+from putback.sizing.tried import angles_alike, sizes_alike
 from putback.sizing.verdict import Ask, Reading
 
 Rivals = Sequence[tuple[Shape, float]]
@@ -53,16 +54,7 @@ def _ten(a: Shape, b: Shape) -> float:
 
 
 def _flank(a: Shape, b: Shape) -> float:
-    """A leaf held to the light: 55 against 60 degrees shows, 47.5 is plain, equal angles show nothing."""
-    apart = abs(a.flank - b.flank)
-    return 1.0 if apart < 1 else 0.15 if apart < 6 else 0.05
-
-
-def _nut(a: Shape, b: Shape) -> float:
-    """A known nut binds unless diameter and pitch agree; at nearly equal ones 55 and 60 degrees run on loosely."""
-    if abs(a.log_pitch - b.log_pitch) < 0.004 and abs(a.log_major - b.log_major) < 0.006:
-        return 1.0 if abs(a.flank - b.flank) < 1 else 0.5
-    return 0.08
+    return angles_alike(a.flank, b.flank)
 
 
 _COMMON = {"UNC": 0.9, "UNF": 0.85, "ISO coarse": 0.95, "BSW": 0.8, "BA": 0.85, "BSF": 0.7}
@@ -90,8 +82,8 @@ TESTS = (
     Test("od", "rule", "rule", _crest("rule"), 0.7),
     Test("ten-pitches", "caliper", "ten", _ten, 0.9),
     Test("flank-angle", None, None, _flank, 0.9),
-    Test("nut", None, None, _nut, 0.85),
-    Test("gauge", "gauge plate", "plate", _nut, 0.5),
+    Test("nut", None, None, sizes_alike, 0.85),
+    Test("gauge", "gauge plate", "plate", sizes_alike, 0.5),
 )
 """What can be read or tried next; the willingness is common practice, no source."""
 
@@ -115,13 +107,14 @@ def next_reading(
     crest: Way | None = None,
     pitch: Way | None = None,
     plate: Way | None = None,
+    tried: Collection[Reading] = (),
     have: Collection[Tool] = TOOLS,
 ) -> Ask | None:
     """The reading with the largest expected gain among those not taken yet, or taken by a poorer instrument.
 
-    `crest`, `pitch` and `plate` say how each was read already, None for not at all; `have` are the instruments at
-    hand. Where none of them parts the candidates, the test that does: the flank angle, a nut. None when no test
-    parts them.
+    `crest`, `pitch` and `plate` say how each was read already, None for not at all; `tried` are the tests that were
+    made, which are not asked for again; `have` are the instruments at hand. Where no reading parts the candidates,
+    the test that does: the flank angle, a nut. None when no test parts them.
     """
     taken: dict[Reading, Way | None] = {"tpi": pitch, "od": crest, "ten-pitches": pitch, "gauge": plate}
     rivals = rivals[:CONSIDERED]
@@ -130,7 +123,7 @@ def next_reading(
     best: Ask | None = None
     most = 0.0
     for test in TESTS:
-        if test.needs is not None and test.needs not in have:
+        if test.reading in tried or (test.needs is not None and test.needs not in have):
             continue
         way = taken.get(test.reading)
         if way is not None and test.way is not None and BETTER[test.way] <= BETTER[way]:
@@ -179,7 +172,7 @@ def _why(test: Test, rivals: Rivals) -> str:
         return f"ten pitches by caliper: {values} mm? a leaf cannot tell them"
     if reading == "flank-angle":
         values = _several(dict.fromkeys(f"{s.flank:g}" for s in top))
-        return f"flank angle against the light: {values} degrees?"
+        return f"flanks against the light: {values} degrees?"
     if reading == "gauge":
         return f"the gauge plate: {_several(dict.fromkeys(s.thread.name for s in top))}?"
     return f"a nut known to be {top[0].thread.name} or {top[1].thread.name}"

@@ -14,7 +14,7 @@ from putback.sizing.units import Unit
 
 OPTIONS = (
     "gauge", "od", "pitch", "tpi", "length", "head", "origin", "unit", "gauge-by", "od-by", "pitch-by", "length-by",
-    "slot", "across", "have",
+    "flank", "nut", "slot", "across", "have",
 )  # fmt: skip
 """Options of `putback size`; a batch line may spell them with an underscore."""
 

@@ -110,6 +110,10 @@ def _read(read: Exact) -> str:
         count = MM_PER_INCH / read.pitch
         size = f"{float(count):g} to the inch" if count.denominator <= 2 else f"pitch {float(read.pitch):.4g} mm"
         told.append(f"{size}{_way('pitch', read.pitch_by)}")
+    if read.flank is not None:
+        told.append(f"flanks of {float(read.flank):g} degrees")
+    if read.mate is not None:
+        told.append(f"a nut {read.mate.names[0]} {'runs on' if read.mate.runs else 'does not run on'}")
     if read.length is not None:
         told.append(f"{shown(read.length)} long{_way('length', read.length_by)}")
     return ", ".join(told)

@@ -1,7 +1,8 @@
 """What a text in the gauge field may mean: threads by name, or a measured diameter with or without a pitch.
 
 `832` or `8 32` off a gauge plate is #8-32; `2ba`, `m5`, `1/4 bsf` name themselves; `.164 32` is a caliper
-and a pitch count. Bare digits mean BA on a British machine and M on a metric one. A `*` stands for a space.
+and a pitch count. A last figure of two digits behind a whole size is the angle of the flanks, held to the light:
+`.247 20 55`. Bare digits mean BA on a British machine and M on a metric one. A `*` stands for a space.
 """
 
 from __future__ import annotations
@@ -14,11 +15,15 @@ from functools import cache
 from typing import Literal
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from putback.errors import Unreadable
 from putback.sizing.reading import Measure, Unfinished, read_count, read_measure, tidy
-from putback.sizing.threads import Thread, all_threads
+from putback.sizing.threads import Thread, all_threads, thread_named
 from putback.sizing.units import MM_PER_INCH, Unit
+
+FLATTEST, STEEPEST = 40, 69
+"""What is typed as an angle of flanks lies between these, degrees; those of fasteners are 47.5 to 60."""
 
 Origin = Literal["us", "uk", "metric", "unknown"]
 """Where a machine was made."""
@@ -28,13 +33,15 @@ class Gauge(Struct, frozen=True):
     """What one text in the gauge field may mean."""
 
     text: str
-    """As typed."""
+    """As typed, without the angle of its flanks."""
     names: tuple[str, ...] = ()
     """The threads it names; empty when it is a measured diameter."""
     od: Measure | None = None
     """The measured diameter, when it is one."""
     pitch: Fraction | None = None
     """The pitch that came with a measured diameter, mm, exact."""
+    flank: Fraction | None = None
+    """The angle of the flanks that came behind the size, degrees."""
 
 
 _SERIES_WORDS: dict[str, frozenset[str]] = {
@@ -154,6 +161,47 @@ def read_gauge(text: str, origin: Origin, unit: Unit, *, what: str = "") -> Gaug
 
 def _read(typed: str, origin: Origin, unit: Unit) -> Gauge | Unfinished:
     text = _plain(typed)
+    try:
+        read = _sized(typed, text, origin, unit)
+    except Unreadable:
+        flanked = _flanked(typed, text, origin, unit)
+        if flanked is None:
+            raise
+        return flanked
+    if isinstance(read, Unfinished):
+        return _flanked(typed, text, origin, unit) or read
+    return read
+
+
+def _flanked(typed: str, text: str, origin: Origin, unit: Unit) -> Gauge | Unfinished | None:
+    """A whole size with the angle of the flanks behind it; None when it is none."""
+    split = split_flank(text)
+    if split is None:
+        return None
+    try:
+        size = _sized(split[0], split[0], origin, unit)
+    except Unreadable:
+        return None
+    if isinstance(size, Unfinished) or (size.od is not None and size.pitch is None) or not _whole(size.names):
+        return None
+    angle = Fraction(split[1].rstrip("."))
+    if angle < 10:
+        return Unfinished(typed, "the angle of its flanks, as 60, 55 or 47.5") if 4 <= angle <= 6 else None
+    return replace(size, flank=angle) if FLATTEST <= angle <= STEEPEST else None
+
+
+def split_flank(text: str) -> tuple[str, str] | None:
+    """The size and the angle of its flanks behind it, where a text has both by its looks."""
+    found = re.fullmatch(r"(.+[0-9a-z.]) ([1-9][0-9]?(?:\.[0-9]*)?)(?: ?deg| ?\N{DEGREE SIGN})?", text)
+    return None if found is None else (found[1], found[2])
+
+
+def _whole(names: tuple[str, ...]) -> bool:
+    """Whether they leave no more than one pitch."""
+    return len({thread.pitch for name in names if (thread := thread_named(name)) is not None}) <= 1
+
+
+def _sized(typed: str, text: str, origin: Origin, unit: Unit) -> Gauge | Unfinished:
     if not text:
         return Unfinished(typed, "nothing typed yet")
     if text == "0" and origin != "uk":  # a plate says 0 80 for #0-80; on a British machine 0 is 0BA

@@ -12,8 +12,9 @@ from putback.sizing.asking import next_reading
 from putback.sizing.evidence import Shape
 from putback.sizing.instruments import PITCH, PLATE_RIGHT, PLATE_SLIP, TOOLS, Tool, Way
 from putback.sizing.priors import Weights
+from putback.sizing.tried import BY_MISTAKE, SEEN, Mate, angles_alike, mate_explains, mate_fits, unknown_flank
 from putback.sizing.units import Unit
-from putback.sizing.verdict import LIKELY, SURE, Ask, Candidate, Verdict, Word
+from putback.sizing.verdict import LIKELY, SURE, Ask, Candidate, Reading, Verdict, Word
 
 SHOWN = 8
 """At most so many candidates are named."""
@@ -37,18 +38,33 @@ class Evidence(Struct, frozen=True):
     """How the crest was measured."""
     pitch_by: Way = "leaf"
     """How the pitch was taken."""
+    flank: float | None = None
+    """Included angle of the flanks, degrees, held to the light."""
+    mate: Mate | None = None
+    """A nut of known size that was tried on it."""
     metric_length: float = 1.0
     """How much better the length fits a metric thread than an inch one, within `lengths.TILT`."""
 
     @property
     def empty(self) -> bool:
         """Nothing was read at all."""
-        return not self.names and self.crest is None and self.pitch is None
+        return not self.names and self.crest is None and self.pitch is None and not self.by_mate
 
     @property
     def kinds(self) -> int:
-        """How many different things were read: plate, crest, pitch."""
-        return bool(self.names) + (self.crest is not None) + (self.pitch is not None)
+        """How many different things were read that name a size: plate, crest, pitch, a mate that runs on it."""
+        return bool(self.names) + (self.crest is not None) + (self.pitch is not None) + self.by_mate
+
+    @property
+    def by_mate(self) -> bool:
+        """Whether a mate ran on it."""
+        return self.mate is not None and self.mate.runs
+
+    @property
+    def tried(self) -> tuple[Reading, ...]:
+        """The tests that were made."""
+        flank: tuple[Reading, ...] = () if self.flank is None else ("flank-angle",)
+        return flank if self.mate is None else (*flank, "nut")
 
 
 class Standing(Struct, frozen=True):
@@ -82,9 +98,16 @@ def _crest(shape: Shape, seen: Evidence) -> float:
     return 1.0 if seen.crest is None else evidence.crest_density(shape, seen.crest, seen.crest_by)
 
 
+def _tried(shape: Shape, seen: Evidence) -> float:
+    flank = 1.0 if seen.flank is None else angles_alike(seen.flank, shape.flank)
+    return flank if seen.mate is None else flank * mate_fits(shape, seen.mate)
+
+
 def _likelihood(shape: Shape, seen: Evidence) -> float:
     value = _plate(shape, seen)
     value = value and value * _pitch(shape, seen)
+    if value and seen.tried:
+        value *= _tried(shape, seen)
     return value * _crest(shape, seen) if value > 1e-12 else 0.0
 
 
@@ -97,6 +120,10 @@ def _unknown(seen: Evidence, weights: Weights) -> float:
         value /= seen.crest * evidence.NONE_CREST
     if seen.pitch is not None:
         value *= PITCH["leaf" if seen.pitch_by == "ten" else seen.pitch_by].norm / evidence.NONE_PITCH
+    if seen.flank is not None:
+        value *= unknown_flank(seen.flank)
+    if seen.mate is not None:
+        value *= BY_MISTAKE if seen.mate.runs else 1 - BY_MISTAKE
     return value
 
 
@@ -106,6 +133,8 @@ def _field(seen: Evidence) -> Iterable[Shape]:
         return evidence.near_diameter(seen.crest, seen.crest_by)
     if seen.names:
         return evidence.near_names(seen.names)
+    if seen.pitch is None and seen.mate is not None and seen.mate.runs:
+        return evidence.near_names(seen.mate.names)
     return () if seen.pitch is None else evidence.near_pitch(seen.pitch, seen.pitch_by)
 
 
@@ -136,6 +165,8 @@ def explains(shape: Shape, seen: Evidence, *, worn: bool = True) -> bool:
         (not seen.names or shape.thread.name in seen.names or seen.plate_by == "eye")
         and (seen.crest is None or evidence.crest_explains(shape, seen.crest, worn=worn, by=seen.crest_by))
         and (seen.pitch is None or evidence.pitch_explains(shape, seen.pitch, seen.pitch_by))
+        and (seen.flank is None or angles_alike(seen.flank, shape.flank) == SEEN)
+        and (seen.mate is None or mate_explains(shape, seen.mate))
     )
 
 
@@ -183,6 +214,7 @@ def _behind(best: Shape, other: Shape, seen: Evidence, weights: Weights) -> str:
         (_plate(best, seen) / max(_plate(other, seen), 1e-9), named),
         (_pitch(best, seen) / max(_pitch(other, seen), 1e-9), "the pitch fits it less"),
         (_crest(best, seen) / max(_crest(other, seen), 1e-9), "the crest fits it less"),
+        (_tried(best, seen) / max(_tried(other, seen), 1e-9), "what was tried on it says otherwise"),
         (weights.of(best.thread) / weights.of(other.thread), "it is rarer on such a machine"),
     )
     most, why = max(counts)
@@ -221,6 +253,7 @@ def name_thread(
         crest=None if seen.crest is None else seen.crest_by,
         pitch=None if seen.pitch is None else seen.pitch_by,
         plate=seen.plate_by if seen.names else None,
+        tried=seen.tried,
         have=have,
     )
     return Verdict(word, candidates, ask)

@@ -10,6 +10,7 @@ from putback.errors import Unreadable
 from putback.sizing.gauge import Gauge, Origin, read_gauge
 from putback.sizing.instruments import SAID, WAYS, Way, checked_way, split_gauge, split_way
 from putback.sizing.reading import Measure, Unfinished, read_count, read_measure
+from putback.sizing.tried import Mate, read_flank, read_mate
 from putback.sizing.units import MM_PER_INCH, Unit
 
 THREADED = frozenset({"screw", "shoulder screw", "set screw", "bolt", "stud", "nut"})
@@ -55,6 +56,10 @@ class Readings(Struct, frozen=True, kw_only=True):
     """A shoulder screw's shoulder, diameter x length."""
     small_end: str | None = None
     """The side a taper pin's small end is on."""
+    flank: str | None = None
+    """Included angle of the thread's flanks, held to the light, degrees: 60, 55, 47.5."""
+    nut: str | None = None
+    """The size of a nut, or other mate, known to be right, that ran on it: 1/4 bsw; or did not: not 1/4 20."""
     hand: str | None = None
     """left, for a left-hand thread."""
     slot: str | None = None
@@ -102,6 +107,10 @@ class Exact(Struct, frozen=True, kw_only=True):
     """Width of the slot."""
     across: Measure | None = None
     """Diameter of the head."""
+    flank: Fraction | None = None
+    """Angle of the flanks, degrees."""
+    mate: Mate | None = None
+    """The nut that was tried on it."""
     gauge_by: Way = "plate"
     """How the name was taken."""
     od_by: Way = "caliper"
@@ -118,7 +127,7 @@ class Exact(Struct, frozen=True, kw_only=True):
     @property
     def anything(self) -> bool:
         """True when at least one field was read."""
-        measures = (self.od, self.pitch, self.length, self.shoulder, *(getattr(self, f) for f in _FIELDS))
+        measures = (self.od, self.pitch, self.length, self.shoulder, self.mate, *(getattr(self, f) for f in _FIELDS))
         return self.gauge is not None or any(m is not None for m in measures)
 
 
@@ -167,8 +176,11 @@ def exact(readings: Readings) -> Exact:
             raise Unreadable(f"pitch: {told}.")
         problems.append(("tpi", Unfinished(tpi, "threads to the inch, as 32")))
         pitch = None
+    flank, mate = _tried(readings, gauge, problems)
     return Exact(
         gauge=gauge,
+        flank=flank,
+        mate=mate,
         od=od,
         pitch=pitch,
         length=found.get("length"),
@@ -187,6 +199,28 @@ def exact(readings: Readings) -> Exact:
         problems=tuple(problems),
         notes=tuple(notes),
     )
+
+
+def _tried(
+    readings: Readings, gauge: Gauge | None, problems: list[tuple[str, Unfinished]]
+) -> tuple[Fraction | None, Mate | None]:
+    flank = None if gauge is None else gauge.flank
+    mate: Mate | None = None
+    if readings.flank is not None and readings.flank.strip():
+        angle = read_flank(readings.flank)
+        if isinstance(angle, Unfinished):
+            problems.append(("flank", angle))
+        elif flank not in (None, angle):
+            raise Unreadable(f"flank: {readings.flank.strip()}, and the gauge text says {float(flank or 0):g}.")
+        else:
+            flank = angle
+    if readings.nut is not None and readings.nut.strip():
+        meant = read_mate(readings.nut, readings.origin, readings.unit)
+        if isinstance(meant, Unfinished):
+            problems.append(("nut", meant))
+        else:
+            mate = meant
+    return flank, mate
 
 
 class _Ways:

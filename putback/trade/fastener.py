@@ -33,10 +33,11 @@ DRIVES = ("slot", "cross", "hex socket", "hex", "square", "spanner", "none")
 
 READINGS = (
     "gauge", "od", "tpi", "pitch", "length", "thick", "wire", "width", "shoulder", "bore", "groove", "slot", "across",
+    "flank", "nut",
 )  # fmt: skip
 """The readings a person may give of a fastener, by their names in a session file; `across` is the head's."""
 
-NAMELESS = frozenset({"length", "slot", "across"})
+NAMELESS = frozenset({"length", "slot", "across", "flank"})
 """Readings that name no threaded fastener by themselves."""
 
 TAKEN_BY = {f"{reading}_by": ways for reading, ways in WAYS.items()}

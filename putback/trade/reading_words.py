@@ -18,6 +18,8 @@ FIELD_WORDS = {
     "bore": "inside",
     "slot": "slot",
     "across": "head across",
+    "flank": "flanks",
+    "nut": "nut tried",
 }
 """How a field is called."""
 

@@ -8,7 +8,7 @@ from difflib import get_close_matches
 SHOWN = 60
 """Characters of a quotation that are shown."""
 
-LISTED = 30
+LISTED = 40
 """Words that are listed where none is near."""
 
 

@@ -14,8 +14,9 @@ from msgspec.structs import replace
 
 from putback.errors import BadInput
 from putback.sizing import Origin, Unit
-from putback.sizing.gauge import Gauge, read_gauge
+from putback.sizing.gauge import Gauge, read_gauge, split_flank
 from putback.sizing.instruments import SAID, WAYS, Way, split_gauge, split_way
+from putback.sizing.reading import tidy
 from putback.trade.fastener import READINGS, TAKEN_BY
 from putback.trade.machine import Machine
 from putback.trade.reading_words import FIELD_WORDS as FIELD_WORDS
@@ -251,6 +252,10 @@ def as_read(readings: Mapping[str, str], machine: Machine) -> dict[str, str]:
         gauge = read_gauge(found.get("gauge", ""), cast(Origin, machine.origin), cast(Unit, machine.unit))
     except BadInput:
         return found
+    if isinstance(gauge, Gauge) and gauge.flank is not None and "flank" not in found:
+        behind = split_flank(tidy(found["gauge"].replace("*", " ")))
+        if behind is not None:
+            found["gauge"], found["flank"] = behind
     split = _DIAMETER.fullmatch(found.get("gauge", "").replace("*", " "))
     if "od_by" in found and split is not None:
         found["gauge"] = found["gauge"].replace(machine.unit, "", 1)

@@ -118,9 +118,9 @@ def middle(a: str, b: str) -> float:
     return (low + high) / 2
 
 
-def read(crest: float, name: str, origin: Origin, by: str = "leaf") -> Verdict:
+def read(crest: float, name: str, origin: Origin, by: str = "leaf", flank: str | None = None) -> Verdict:
     pitch = f"{shape_of(name).pitch:.6f}mm"
-    answer = snap(Readings(od=f"{crest:.4f}mm", pitch=pitch, origin=origin, pitch_by=by))  # type: ignore[arg-type]
+    answer = snap(Readings(od=f"{crest:.4f}mm", pitch=pitch, origin=origin, pitch_by=by, flank=flank))  # type: ignore[arg-type]
     assert answer.thread is not None
     return answer.thread
 
@@ -134,6 +134,13 @@ def test_pairs_that_only_the_flank_angle_tells(a: str, b: str) -> None:
     first, second = (shape_of(c.name).flank for c in half.candidates[:2])
     tests = ("flank-angle", "ten-pitches") if first != second else ("flank-angle", "ten-pitches", "nut")
     assert half.ask is not None and half.ask.reading in tests
+    for truth, other in ((a, b), (b, a)):
+        tried = read(middle(a, b), a, "unknown", flank=f"{shape_of(truth).flank:g}")
+        now = {n: c for c in tried.candidates for n in (c.name, *c.also)}
+        rest = now[other].probability if other in now else 0.0
+        before = by_name[truth].probability / by_name[other].probability
+        assert rest == 0 or now[truth].probability / rest > 6 * before, "its flanks speak for it"
+        assert tried.ask is None or tried.ask.reading != "flank-angle"
 
 
 @pytest.mark.parametrize(("a", "b"), NEAR, ids=[" / ".join(p) for p in NEAR])

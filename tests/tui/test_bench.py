@@ -75,6 +75,20 @@ async def test_the_size_snaps_while_it_is_typed(demo: Path, opened: Opened) -> N
         assert "3/8" in bench.picture()
 
 
+async def test_flanks_that_are_asked_for_are_typed_behind_the_size(demo: Path, opened: Opened) -> None:
+    async with opened(demo, (80, 24)) as bench:
+        await bench.keys(*WALK, *"1632", "enter", *"370", "enter", *"3832", "enter", *"370", "enter")
+        await bench.keys(*"7.247*20")
+        whole = " ".join(bench.picture().split())
+        assert "flanks against the light: 60 or 55" in whole and "degrees? Type it behind: * 55" in whole
+        await bench.keys(*"*60", "enter", *"497", "enter")
+        step = bench.app.workshop.record.open_step(bench.app.machine_id)
+        assert step is not None
+        thing = bench.app.workshop.record.things_of(step)[-1]
+        assert thing.readings == {"od": ".247", "tpi": "20", "length": ".497", "flank": "60"}
+        assert (thing.thread, thing.verdict) == ("1/4-20 UNC", "sure")
+
+
 async def test_a_length_by_eye_a_pins_small_end_and_a_slot_are_kept_and_shown(demo: Path, opened: Opened) -> None:
     """Roughly is one key more; what was said of pin and slot is there again on the way back."""
     (demo / "settings.toml").write_text('[instruments]\nhave = ["rule"]\n', encoding="utf-8")

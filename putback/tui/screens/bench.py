@@ -563,7 +563,10 @@ class BenchScreen(FarView):
             ruled = scale(verdict, readings)
             marks = tuple((m.label, m.low, m.high, m.nominal, m.is_best) for m in ruled.marks)
             rule = RuleView(marks, ruled.pointer, ruled.unit, half == "length" and ruled.unit == "in")
-        ask = answer.problem or (verdict.ask.why if verdict is not None and verdict.ask else "")
+        asked = None if verdict is None or answer.problem else verdict.ask
+        ask = answer.problem or (asked.why if asked is not None else "")
+        if asked is not None and asked.reading == "flank-angle" and self.form.field == "gauge":
+            ask += self.bench.keymap.words(" Type it behind: {blank} 55")
         word = "" if answer.problem else answer.verdict
         style = data.style
         named = thread_named(answer.thread.best.name) if answer.thread and answer.thread.best else None

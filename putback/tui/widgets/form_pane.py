@@ -94,11 +94,18 @@ class FormPane(Shown[FormData]):
             return self._said(out, data, width, height)
         if data.quiet:
             return out[:1] + [self._quiet(line, width) for line in data.quiet]
+        below = self._below(data, width)
         room = height - len(out) - BELOW
         drawn = self._plate(data, width, room)
-        out += drawn + [Content("")] * (room - len(drawn))
-        out.append(self._fields(data, width))
-        out.append(self._verdict(data, width))
+        over = len(drawn) + len(below) - (height - len(out))
+        if over > 0:
+            drawn = self._plate(data, width, room - over)  # a question is not cut for the map
+        blank = min(room - len(drawn), height - len(out) - len(drawn) - len(below))
+        return out + drawn + [Content("")] * blank + below
+
+    def _below(self, data: FormData, width: int) -> list[Content]:
+        """What is typed, what it comes to, and what is asked."""
+        out = [self._fields(data, width), self._verdict(data, width)]
         if data.rule is not None:
             marks = [RuleMark(label, low, high, at, best) for label, low, high, at, best in data.rule.marks]
             out += steel_rule(

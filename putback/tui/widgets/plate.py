@@ -51,7 +51,8 @@ def plate(
     beside = width >= (LARGE[0] if tall else SMALL) + BESIDE
     wide = (LARGE[0] if tall else SMALL) if beside else width
     # Which size goes where is what the picture is for: the map gives way to the names before they are cut.
-    under = max(LEGEND_ROWS, min(len(sizes), room - LEAST))
+    least = min(LEGEND_ROWS, max(1, room - LEAST))
+    under = max(least, min(len(sizes), room - LEAST))
     rows = min(room, MOST) if beside else max(LEAST, min(room - under, MOST))
     drawn = hole_map(holes, wide, rows, cursor, title=title, turn=turn, glyphs=glyphs, taps=taps, keys=keys)
     room_beside = width - wide - 2 if beside else width
@@ -64,6 +65,6 @@ def plate(
         return [Content.assemble(row, "  ", *names[i : i + 1]) for i, row in enumerate(drawn)]
     under += spare
     if len(names) > under:
-        more = f"and {len(names) - under + 1} sizes more"
+        more = f"and {len(names) - under + 1} sizes more" if under > 1 else f"{len(names)} sizes"
         names = [*names[: under - 1], plain(more, width, "$pb-muted")]
     return drawn + [*names, *signs][: max(len(names), under)]
