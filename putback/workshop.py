@@ -21,6 +21,7 @@ from putback.bench_clock import BenchClock, Ticks
 from putback.errors import BadInput, Refused, StoreError
 from putback.store import Entry, Store
 from putback.store.loading import bulk
+from putback.taken_back import last_taken_back, not_taken_back
 from putback.trade import commands as c
 from putback.trade import mends, rules
 from putback.trade.bag import Bag, Move
@@ -46,6 +47,9 @@ CodeMaker = Callable[[Container[str]], str]
 
 KEPT_AT_HAND = 64
 """Changes of one machine that are remembered for taking back; those before are read from the logbook."""
+
+LOOKED_BACK = 512
+"""Changes of the whole workshop that are looked through for one to bring again."""
 
 FORGOTTEN = 10.0
 """Minutes without a change after which a session that was never ended is taken as left."""
@@ -194,6 +198,24 @@ class Workshop:
         number = self._commit(change, self.now())
         self._done[machine].pop()
         return Done(number, change.said)
+
+    def bring_again(self, machine: int) -> Done:
+        """Do again what was taken back last; after a restart too. It is a change like any other.
+
+        Raises Refused where nothing was taken back since the last thing done.
+        """
+        newest_first = list(islice(self.store.entries_back(), LOOKED_BACK))
+        entry = last_taken_back(newest_first[::-1], machine)
+        if entry is None:
+            raise Refused("Nothing was taken back since the last thing done: there is nothing to bring again.")
+        at = self.now()
+        try:
+            number = self._commit(entry.change, at)
+        except ValueError as fault:
+            raise Refused("It cannot be brought again: something else stands in its place by now.") from fault
+        if machine in self._done:
+            self._done[machine].append(Entry(number, at, self.who, entry.change))
+        return Done(number, f"again: {entry.change.said}")
 
     def play(self, file: SessionFile | Rehearsal, told: Callable[[Done], None]) -> int:
         """Play a session file, telling each change once it is on disk; return the machine's number.
@@ -363,19 +385,6 @@ def machine_named(known: list[Machine], words: str, where: str) -> Machine:
         names = {name for m in known for name in (m.name, m.serial, m.caption) if name}
         raise BadInput(f"There is no machine {quoted(words)} {where}{instead(words, names)}")
     return named[0]
-
-
-def not_taken_back(newest_first: Iterable[Entry], machine: int) -> Iterator[Entry]:
-    """Give the changes of a machine that still stand and can be taken back, newest first."""
-    gone: set[int] = set()
-    for entry in newest_first:
-        change = entry.change
-        if change.machine != machine or change.did in rules.NOT_TAKEN_BACK:
-            continue
-        if change.undoes:
-            gone.add(change.undoes)
-        elif entry.number not in gone:
-            yield entry
 
 
 def _latest(stamps: Iterable[str]) -> str:

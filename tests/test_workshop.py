@@ -12,12 +12,16 @@ from datetime import UTC, datetime, timedelta
 from itertools import count
 from pathlib import Path
 from random import Random
+from tempfile import TemporaryDirectory
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from putback.codes.bag_code import new_code
 from putback.errors import BadInput, BadSessionFile, Damaged, DiskTrouble, InUse, NotAWorkshop, Refused
 from putback.store import Store
+from putback.taken_back import not_taken_back
 from putback.trade import commands as c
 from putback.trade.change import Change, Edit
 from putback.trade.fastener import Thing
@@ -25,7 +29,7 @@ from putback.trade.ledger import check_balance, trial_balance
 from putback.trade.record import TABLES
 from putback.trade.session import Session
 from putback.trade.session_file import read_session_file
-from putback.workshop import KEPT_AT_HAND, Done, Workshop, not_taken_back
+from putback.workshop import KEPT_AT_HAND, Done, Workshop
 
 START = datetime(2025, 3, 1, 10, 0, tzinfo=UTC)
 
@@ -239,6 +243,60 @@ def test_what_is_done_after_taking_back_is_taken_back_first(open_bench: Opener) 
         workshop.take_back(1)
         assert workshop.take_back(1).said == "taken back: step 1: take off lid"
         assert documents(workshop)["things"] == {} and documents(workshop)["steps"] == {}
+
+
+@given(acts=st.lists(st.sampled_from(["enter", "back", "again", "reopen", "pause", "other"]), max_size=20))
+@settings(max_examples=25)
+def test_what_was_taken_back_is_brought_again(acts: list[str]) -> None:
+    """As often as it was taken back, until something else is done; after a restart or a pause too."""
+    clock, rng = Clock(), Random(1)
+    with TemporaryDirectory() as folder:
+        bench = Workshop.open(Path(folder), clock=clock, codes=lambda taken: new_code(rng, taken))
+        lay_out(bench, "press", "winder")
+        bench.do(c.StartSession(), 1)
+        bench.do(c.Begin(name="lid"), 1)
+        stands: list[list[Thing]] = [[]]
+        ahead: list[list[Thing]] = []
+        for nth, act in enumerate(acts):
+            match act:
+                case "enter" if len(stands) < 9:
+                    bench.do(c.Enter(hole=str(len(stands)), readings={"gauge": "832"}, note=f"{nth}"), 1)
+                    stands.append(list(bench.record.all(Thing, 1)))
+                    ahead.clear()
+                case "back" if len(stands) > 1:
+                    bench.take_back(1)
+                    ahead.append(stands.pop())
+                case "again" if ahead:
+                    assert bench.bring_again(1).said.startswith("again: hole")
+                    stands.append(ahead.pop())
+                case "again":
+                    with pytest.raises(Refused, match="there is nothing to bring again"):
+                        bench.bring_again(1)
+                case "reopen":
+                    bench.close()
+                    bench = Workshop.open(Path(folder), clock=clock, codes=lambda taken: new_code(rng, taken))
+                case "pause":
+                    bench.do(c.Pause(), 1)
+                    bench.do(c.Resume(), 1)
+                case "other":
+                    panel(bench, 2, f"plate {nth}", "1")
+            assert list(bench.record.all(Thing, 1)) == stands[-1]
+        assert bench.take_back(1).said.startswith("taken back: ")
+        bench.close()
+
+
+def test_what_stands_in_the_way_is_not_written_over(open_bench: Opener) -> None:
+    with open_bench() as workshop:
+        lay_out(workshop, "press")
+        workshop.do(c.Begin(name="lid"), 1)
+        workshop.take_back(1)
+        step = next(workshop.store.entries_back()).change.edits[-1]
+        elsewhere = Change(did="Note", said="elsewhere", edits=(Edit(step.table, step.id, None, step.old),))
+        workshop.store.commit(elsewhere, at=START.isoformat(), who="")
+        before = documents(workshop)
+        with pytest.raises(Refused, match="something else stands in its place"):
+            workshop.bring_again(1)
+        assert documents(workshop) == before
 
 
 def test_more_is_taken_back_than_is_kept_at_hand(open_bench: Opener) -> None:

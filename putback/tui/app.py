@@ -254,6 +254,16 @@ class PutbackApp(Scanning):
         self.say("note", done.said, before.change.said if before else "")
         return done
 
+    def bring_again(self) -> Done | None:
+        """Do again what was taken back last, and say what that was."""
+        try:
+            done = self.workshop.bring_again(self.machine_id)
+        except PutbackError as fault:
+            self.refuse(str(fault))
+            return None
+        self.say("recorded", done.said, "this")
+        return done
+
     def sit_down(self) -> None:
         """See that a session runs: the first thing done begins one, or ends a pause."""
         session = self.workshop.record.open_session(self.machine_id)

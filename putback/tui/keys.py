@@ -151,6 +151,7 @@ KEYS: tuple[Key, ...] = (
         "Find anything of any machine as you type: part, size, bag, step, note or code.",
     ),
     Key("far", "bench", ("tab",), "Tab", "from afar", "The size in tall figures, for a metre away; and back."),
+    Key("again", "bench", ("ctrl+y",), "Ctrl+Y", "bring again", "Do again what was taken back last."),
     Key("look", "bench", ("j",), "J", "theme", "Dark, light, or high contrast."),
     Key("help", "bench", ("question_mark",), "?", "keys", "The keys of the place you are in."),
     Key("quit", "bench", ("q", "ctrl+q"), "Q", "leave", "Leave. Everything is on disk already."),
@@ -297,7 +298,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("what comes out", ("kind", "head", "drive", "lefthand", "empty", "loose", "hand", "closebag", "further")),
     ("the part", ("name", "put", "note", "caution", "adjust", "anytime", "doing", "inside", "assembly")),
     ("the bench", ("bags", "find", "refit", "summary", "pause", "machines", "far", "look", "help")),
-    ("the rest", ("clock", "quit")),
+    ("the rest", ("again", "clock", "quit")),
 )
 """What can be done anywhere on the bench, a page of the numbered list each: at most nine, the commonest first."""
 

@@ -76,7 +76,7 @@ class Bench:
     async def keys(self, *keys: str) -> None:
         """Press keys; a text of several characters that is no key's name is typed letter by letter."""
         for key in keys:
-            if key in ("enter", "escape", "tab", "space", "backspace", "up", "down"):
+            if key in ("enter", "escape", "tab", "space", "backspace", "up", "down") or key.startswith("ctrl+"):
                 await self._press(key)
             else:
                 for letter in key:

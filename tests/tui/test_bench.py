@@ -61,9 +61,15 @@ async def test_take_back_goes_on_after_a_restart(demo: Path, opened: Opened) -> 
         await bench.keys(*WALK, "1", "832", "enter", "372", "enter", "+")
     async with opened(demo) as bench:
         await bench.keys("escape")
+        after = bench.app.workshop.record.documents("things")
         await bench.keys("-", "-", "-")
         assert bench.app.workshop.record.documents("things") == before
         assert bench.app.workshop.record.open_step(bench.app.machine_id) is None
+    async with opened(demo) as bench:
+        await bench.keys("escape", "ctrl+y", "ctrl+y", ".", "+", "+", "+", "1")
+        assert bench.said.startswith("again: hole") and bench.app.workshop.record.documents("things") == after
+        await bench.keys("ctrl+y")
+        assert bench.app.said.sort == "refused" and "nothing to bring again" in bench.said
 
 
 async def test_the_size_snaps_while_it_is_typed(demo: Path, opened: Opened) -> None:

@@ -14,7 +14,7 @@ from tests.tui.conftest import NAMES, Bench, Opened
 
 KEYS = [
     *"0123456789" * 3, *"./*-+" * 3, *["enter"] * 8, *["escape"] * 8, *"nkhdveltcafwobgyrsmj?",
-    "space", "backspace", "up", "down", "tab", "é", "P", "B",
+    "space", "backspace", "up", "down", "tab", "é", "P", "B", "ctrl+y", "ctrl+y",
 ]  # fmt: skip
 """The keypad most, then everything else; no Q, which would only end the run early."""
 

@@ -106,6 +106,14 @@ class Standing(KeyedScreen[None]):
                 held = [thing for thing in self.record.things_of(last) if thing.name in KINDS]
                 self.form = self.form.with_kind(held[-1].name if held else "screw")
 
+    def bring_again(self) -> None:
+        """Do again what was taken back last; a hole half entered is let go of."""
+        if self.bench.bring_again() is not None:
+            self.form = self.form.cleared()
+            last = self.record.last_step(self.bench.machine_id)
+            if last is not None:
+                self.face, self.area = last.face or self.face, last.area
+
     def let_go(self) -> None:
         """Let go of what was taken back meanwhile on a card: the assembly in hand, a hole half entered."""
         if self.area and self.record.find(Part, self.area) is None:

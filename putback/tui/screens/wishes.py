@@ -322,6 +322,9 @@ class Wishes(Machines):
         place = "field" if self.form.hole else "part" if self.step is None else "place"
         self.bench.push_screen(HelpScreen((place, "bench")))
 
+    def wish_again(self) -> None:
+        self.bring_again()
+
     def wish_clock(self) -> None:
         from putback.tui.screens.clock_code import ClockScreen
 
