@@ -193,7 +193,10 @@ def _laid(key: Key, layout: Layout) -> Key:
     moved = tuple(_with_shift(k) if k in taken else k for k in key.keys)
     if _is_figures(key):
         near = tuple(twins[figure] for figure in FIGURES if figure in twins)
-        return replace(key, keys=(*moved, *near))
+        # On the hole map stand the letters; in a list, the figures.
+        on_map = key.where in ("place", "part") and len(near) == len(FIGURES)
+        shown = f"{spoken(near[0])}-{spoken(near[-1])}" if on_map else key.shown
+        return replace(key, keys=(*moved, *near), shown=shown)
     near = tuple(twins[k] for k in key.keys if k in twins)
     both = (*near, *moved)
     shown = key.shown if both[0] == key.keys[0] else spoken(both[0])

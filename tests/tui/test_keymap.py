@@ -202,7 +202,7 @@ async def test_a_panel_comes_off_under_the_left_hand(demo: Path, opened: Opened)
         assert bench.app.screen.form.hole == "4"  # type: ignore[attr-defined]
         assert re.search("▶.*D +F ", bench.picture()) and "X" in bench.picture()  # empty places show their keys
         await bench.keys("632", "tab", "372", "tab", "g")
-        assert bench.picture().splitlines()[-1].lstrip().startswith("1-9 place  G same again  A part off  Q take back")
+        assert bench.picture().splitlines()[-1].lstrip().startswith("X-R place  G same again  A part off  Q take back")
         step = bench.app.workshop.record.open_step(bench.app.machine_id)
         assert step is not None
         assert [t.hole for t in bench.app.workshop.record.things_of(step)] == ["4", "6"]

@@ -1,0 +1,286 @@
+"""What the panes of the bench show, worked out from the record and from what is being typed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec.structs import replace
+
+from putback.errors import PutbackError
+from putback.reports.bags import bag_rows
+from putback.reports.todo import Bath, soaks_due
+from putback.reports.walking import walk_steps
+from putback.sizing import Readings, driving
+from putback.sizing.alike import sized as compared
+from putback.sizing.drivers import slot_sentence, tool_for
+from putback.sizing.instruments import TOOLS, checked_tools
+from putback.sizing.steel_rule import scale
+from putback.sizing.threads import thread_named
+from putback.trade import commands as c
+from putback.trade.ledger import bench_check
+from putback.trade.machine import Part
+from putback.trade.matching import neighbour
+from putback.trade.pattern import known_holes, likely_hole
+from putback.trade.session import Session
+from putback.trade.sized import answer_for, readings_of
+from putback.trade.step import Step
+from putback.tui import entry
+from putback.tui.keys import Key
+from putback.tui.screens.far_view import FarView
+from putback.tui.views import hole_views, size_views, taken_holes, tree_rows
+from putback.tui.widgets.far_pane import FarPane
+from putback.tui.widgets.form_pane import FieldView, FormData, FormPane, RuleView
+from putback.tui.widgets.panes import (
+    BagPane,
+    BagsData,
+    Header,
+    HeaderData,
+    KeysLine,
+    SaidData,
+    SaidLine,
+    TreePane,
+)
+
+WELCOME = (
+    "",
+    "Three short questions, and a machine",
+    "stands here. Enter alone answers each;",
+    "all can be put right later.",
+)
+"""What an empty bench says."""
+
+
+class Showing(FarView):
+    """The bench as it is drawn: what comes of keys is its heir's."""
+
+    _stand = (-1, 0, 0)
+    _soaked = (-1, 0, "")
+    _due: Sequence[Bath] = ()
+    _last: tuple[tuple[int, int], SaidData] | None = None
+    _known: tuple[int, tuple[str, ...]] = (0, ())
+    _pressing = False
+
+    def likely(self, step: Step, taken: Sequence[str]) -> str:
+        """Return the hole that comes next; what is known of the pattern is looked up once a step."""
+        if self._known[0] != step.id:
+            self._known = (step.id, known_holes(self.record, step))
+        return likely_hole(self.record, step, taken, self._known[1])
+
+    def command(self) -> c.Enter:
+        """Return the form as a command."""
+        f, machine = self.form, self.bench.machine
+        return c.Enter(
+            hole=f.hole, kind=f.kind, readings=entry.as_read(f.readings, machine) if machine else f.readings,
+            head=f.head, drive=f.drive, hand=f.hand, small_end=f.extra.get("small_end", ""),
+            should_be=f.extra.get("should_be", ""), note=f.extra.get("note", ""),
+        )  # fmt: skip
+
+    def header(self, session: Session | None) -> HeaderData:
+        """Return what the header shows."""
+        machine = self.bench.machine
+        now = self.bench.workshop.now()
+        return HeaderData(
+            machine=machine.caption if machine else "no machine yet",
+            session=session.number if session else 0,
+            segment=len(session.segments) if session else 0,
+            minutes=session.segment_minutes(now) if session else 0.0,
+            target=session.target if session else 40.0,
+            paused=session is None or session.paused,
+            note="" if self.bench.workshop.store.writable else "READ ONLY",
+            due=due[0].short if (due := self.soaks_due()) else "",
+        )
+
+    def soaks_due(self) -> Sequence[Bath]:
+        """Return the soaks of this machine that are due; they are looked for anew once a minute or a change."""
+        now = self.bench.workshop.now()
+        mark = (self.bench.workshop.store.number, self.bench.machine_id, now[:16])
+        if mark != self._soaked:
+            self._soaked = mark
+            self._due = soaks_due(self.record, self.bench.machine_id, now=now) if self.bench.machine_id else []
+        return self._due
+
+    def redraw(self) -> None:
+        """Draw what is."""
+        if not self._pressing:
+            self.redraw_hand()
+            self.redraw_beside()
+
+    def redraw_hand(self) -> None:
+        """Draw all but tree and bags."""
+        app = self.bench
+        machine = app.machine
+        if self.far:
+            self.redraw_far()
+            return
+        session = self.record.open_session(app.machine_id) if app.machine_id else None
+        self.query_one(Header).show(self.header(session))
+        self.query_one(SaidLine).show(self.said_now())
+        self.query_one(KeysLine).show(tuple((key.shown, key.label) for key in self.keys_now()))
+        form = self.query_one(FormPane)
+        form.entitle(self.form_title())
+        if machine is None:
+            form.show(FormData(title="An empty bench", under="", face="", quiet=WELCOME))
+            return
+        data = self.form_data(self.step)
+        form.show(data)
+        self.point(form if self.form.hole else self.query_one(SaidLine), 3 + bool(data.goes) if self.form.hole else 0)
+
+    @property
+    def stand(self) -> tuple[int, int, int]:
+        """What tree and bags depend on; typing changes neither."""
+        step = self.step
+        return (self.bench.workshop.store.number, self.bench.machine_id, step.area if step else self.area)
+
+    def redraw_beside(self) -> None:
+        """Draw tree and bags, where they may have changed."""
+        machine, stand = self.bench.machine, self.stand
+        if machine is None or self.far or stand == self._stand:
+            return
+        self._stand = stand
+        self.query_one(TreePane).show(tuple(tree_rows(self.record, machine, stand[2])))
+        rows = bag_rows(self.record, machine.id)
+        loose = sum(held.count for held in bench_check(self.record, machine.id))
+        step = self.step
+        self.query_one(BagPane).show(BagsData(tuple(rows), step.bag if step else 0, loose))
+
+    def redraw_far(self) -> None:
+        """Draw the view from afar."""
+        for pane in self.query(FarPane):
+            pane.show(self.far_data(self.form_data(self.step) if self.bench.machine else None, self.next_key()))
+
+    def form_title(self) -> str:
+        """Return the title of the middle pane."""
+        step = self.step
+        return "coming off" if step is None or step.do == "take off" else step.do
+
+    def said_now(self) -> SaidData:
+        """Return what the line under the panes says: always with what would be taken back."""
+        said = self.bench.said
+        if not said.words:
+            return self.last_said()
+        if said.back:
+            return said
+        return replace(said, back=self.last_said().words.removeprefix("last: "))
+
+    def last_said(self) -> SaidData:
+        """Return what to say before anything was done."""
+        stand = (self.bench.workshop.store.number, self.bench.machine_id)
+        if self._last is None or self._last[0] != stand:  # it is read from the logbook: not on every key
+            last = self.bench.workshop.last_done(self.bench.machine_id) if self.bench.machine_id else None
+            said = SaidData("note", f"last: {last.change.said}" if last else "", "that" if last else "")
+            self._last = (stand, said)
+        return self._last[1]
+
+    def keys_now(self) -> list[Key]:
+        """Return the keys that matter now."""
+        if self.bench.machine is None:
+            keymap = self.bench.keymap
+            asked = [replace(k, label="begin") for k in keymap.keys_of("part") if k.id == "begin"]
+            return [*asked, *(k for k in keymap.keys_of("bench") if k.id in ("help", "quit"))]
+        if self.form.hole:
+            found = self.bench.keymap.keys_of("field")
+            rough = bool(self.form.text or self.form.typed[1:])
+            return [replace(k, label="rough") if k.id == "same.field" and rough else k for k in found]
+        place = "part" if self.step is None else "place"
+        wanted = {"anytime", "closebag", "pause", "help"} if place == "place" else {"refit", "summary", "pause", "help"}
+        keymap = self.bench.keymap
+        return [*keymap.keys_of(place), *(k for k in keymap.keys_of("bench") if k.id in wanted)]
+
+    def form_data(self, step: Step | None) -> FormData:
+        """Return what the coming-off pane shows."""
+        if step is None:
+            return self.before_part()
+        form = self.form
+        taken = taken_holes(self.record, step)
+        likely = self.likely(step, taken)
+        area = self.record.get(Part, step.area).name if step.area else ""
+        bag = f"bag {step.bag}" if step.bag else "a new bag"
+        off = f"part to {self.put}" if step.do == "take off" else "part stays"
+        if step.do == "take off" and not self.put:
+            off = "the part is its pieces"
+        elif step.do != "take off" and self.put_other:
+            off = f"part to {self.put_other}"
+        under = f"step {step.number}" + (f", inside {area}" if area else "")
+        typed = dict(zip(form.fields, form.typed, strict=False))
+        fields = [
+            FieldView(entry.field_word(name, typed.get(name, "")), typed.get(name, ""), name == form.field)
+            for i, name in enumerate(form.fields)
+            if form.hole and i < max(2, len(form.typed))
+        ]
+        if form.hole:
+            fields.insert(0, FieldView("hole", form.hole, False))
+        style = ", ".join(filter(None, (form.hand and f"{form.hand}-hand", form.kind, form.head, form.drive)))
+        data = FormData(
+            title=step.name, under=under, goes=f"screws into {bag}, {off}", face=step.face,
+            holes=tuple(hole_views(self.record, step, now=form.hole, suggested=likely, known=self._known[1])),
+            keys=self.bench.keymap.places,
+            sizes=tuple(size_views(self.record, step)), cursor=form.hole or likely or None,
+            fields=tuple(fields), style=style,
+        )  # fmt: skip
+        return self.snapped(data) if form.readings else data
+
+    def snapped(self, data: FormData) -> FormData:
+        """Return the data with the size as the readings so far name it."""
+        machine = self.bench.machine
+        if machine is None:
+            return data
+        command = self.command()
+        readings: Readings = readings_of(machine, command)
+        try:
+            have = self.bench.settings.instruments.have
+            answer = answer_for(self.record, machine, command, TOOLS if have is None else checked_tools(have))
+        except PutbackError as fault:
+            return replace(data, ask=str(fault))
+        half = "length" if self.form.field == "length" and answer.length is not None else "thread"
+        verdict = getattr(answer, half) or answer.standard
+        rule = None
+        if verdict is not None:
+            ruled = scale(verdict, readings)
+            marks = tuple((m.label, m.low, m.high, m.nominal, m.is_best) for m in ruled.marks)
+            rule = RuleView(marks, ruled.pointer, ruled.unit, half == "length" and ruled.unit == "in")
+        asked = None if verdict is None or answer.problem else verdict.ask
+        ask = answer.problem or (asked.why if asked is not None else "")
+        if asked is not None and asked.reading == "flank-angle" and self.form.field == "gauge":
+            ask += self.bench.keymap.words(" Type it behind: {blank} 55")
+        word = "" if answer.problem else answer.verdict
+        style = data.style
+        named = thread_named(answer.thread.best.name) if answer.thread and answer.thread.best else None
+        shaped = readings.head or readings.drive
+        if named is not None and word in ("sure", "likely") and answer.read.slot is None and shaped:
+            tool = tool_for(named, readings.head or "", readings.drive or "")
+            style = f"{tool}, {style}" if tool else style
+        ways = entry.ways_told(command.readings)
+        style = f"{ways}, {style}" if ways else style
+        near = slot_sentence(answer.read)
+        if readings.kind == "taper pin":
+            near = driving(readings.small_end) if readings.small_end else "at which face does the small end show? X"
+        elif half == "length" and not ask and not near:
+            near = neighbour(self.record, machine, compared(0, readings, answer))
+        return replace(data, verdict=word, size=answer.size, rule=rule, ask=ask, near=near, style=style)
+
+    def before_part(self) -> FormData:
+        """Return what the pane shows while no part is begun."""
+        shown = self.bench.keymap.shown
+        lines = [
+            "",
+            f"face   {self.face}",
+            f"inside {self.area_name if self.area else 'the machine'}",
+            "",
+            f"{shown('begin.place')}\tfirst screw there",
+            f"{shown('begin')}\tbegin, name it",
+            "",
+        ]
+        session = self.record.open_session(self.bench.machine_id)
+        resting = session is not None and session.paused
+        last = [step for step in walk_steps(self.record, self.bench.machine_id, 6) if not step.is_open][:5]
+        if last:
+            lines[-1:] = [
+                f"{shown('refit')}\tthe way back",
+                f"{shown('pause')}\t{'go on' if resting else 'a break'}",
+                f"{shown('summary')}\tthe summary",
+                "",
+            ]
+            lines.append("last")
+            lines += [f"{step.number:>4}   {f'{step.name} is back' if step.back else step.told}" for step in last]
+        title = "A break" if resting else "What comes off next?"
+        return FormData(title=title, under="", face=self.face, quiet=tuple(lines))
