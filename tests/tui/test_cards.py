@@ -115,6 +115,16 @@ async def test_a_step_is_said_right_on_its_card_and_taken_back(demo: Path, opene
         assert "took off ribbon spring barrel" in bench.picture()
 
 
+async def test_holes_that_have_no_room_beside_the_facts_are_on_the_next_page(demo: Path, opened: Opened) -> None:
+    async with opened(demo, (80, 24)) as bench:
+        await bench.keys(*WALK, "=", "left panel", "enter", "1", "1")
+        assert "page 1 of 2" in bench.picture() and "- left -" not in bench.picture().replace("─", "-")
+        await bench.keys("+")
+        assert "#6-32 x 1/2" in bench.picture() and "- left -" in bench.picture().replace("─", "-")
+        await bench.keys("+")
+        assert "page 1 of 2" in bench.picture()
+
+
 async def test_lists_of_a_step_are_mended_line_by_line(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK)

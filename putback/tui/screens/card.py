@@ -24,6 +24,7 @@ from putback.tui.screens.pictured import GAP, Pictured
 from putback.tui.tapping import tapped
 from putback.tui.text import plain, wrapped
 from putback.tui.widgets.picture import PictureView
+from putback.tui.widgets.plate import LEAST, MOST
 from putback.tui.widgets.shown import signed
 
 TO_THE_BENCH = "bench"
@@ -34,6 +35,9 @@ LINKS = 9
 
 PHOTO_ROWS = 14
 """Rows that a photo keeps at least, its caption among them; what stands below it has the whole width."""
+
+PICTURE_ROWS = 13
+"""Rows of a picture of holes at most."""
 
 LEAST_FACTS = 4
 """Rows that facts keep on the first page, however many ways on there are."""
@@ -140,9 +144,13 @@ class Card(Sheet):
         """Return what it is, in a line."""
         raise NotImplementedError
 
-    def facts(self, width: int, room: int) -> list[Content]:
-        """Return what there is to say of it, in lines of `width` cells; pictures only within `room` rows."""
+    def facts(self, width: int) -> list[Content]:
+        """Return what there is to say of it, in lines of `width` cells."""
         raise NotImplementedError
+
+    def picture(self, width: int, rows: int) -> list[Content]:
+        """Return the holes it has to do with as a picture of at most so many rows; nothing where there are none."""
+        return []
 
     def links(self) -> list[Link]:
         """Return the ways to other cards."""
@@ -199,8 +207,8 @@ class Card(Sheet):
         height = inner_height(self.app.size.height)
         foot = feet(self._keys(), whole)
         room = max(4, height - len(head) - len(said) - len(foot) - 1)
-        facts = [*self.in_words(width), *self.facts(width, room)]
-        self._pages = laid_out(facts, self.links(), room)
+        facts = [*self.in_words(width), *self.facts(width)]
+        self._pages = self._laid_out(facts, self.links(), width, room)
         self._page %= len(self._pages)
         foot = feet(self._keys(), whole)
         facts, links = self._pages[self._page]
@@ -212,6 +220,19 @@ class Card(Sheet):
         lines += [*said, *foot]
         self._draw(Content("\n").join(lines))
         self.place_photo(whole - beside + GAP, 0, beside - GAP, photo_rows)
+
+    def _laid_out(
+        self, facts: list[Content], links: list[Link], width: int, room: int
+    ) -> list[tuple[list[Content], list[Link]]]:
+        """Return the pages, the picture behind the facts where it fits there beside the ways on, else on the last."""
+        if self.bench.glyphs.words:  # words need no room to be seen at a glance in
+            return laid_out([*facts, *self.picture(width, MOST)], links, room)
+        left = room - len(facts) - min(LINKS, len(links))
+        if left > LEAST:
+            return laid_out([*facts, *self.picture(width, min(left, PICTURE_ROWS))], links, room)
+        pages = laid_out(facts, links, room)
+        picture = self.picture(width, min(room, PICTURE_ROWS)) if room >= LEAST else []
+        return [*pages, (picture, [])] if picture else pages
 
     def _link(self, number: int, link: Link, width: int) -> Content:
         said = plain(self.voiced(link.said), width - 4, "bold $pb-text")

@@ -34,7 +34,7 @@ class PartScreen(Card):
     def caption(self) -> str:
         return f"{'assembly' if self.part.assembly else 'part'}: {self.part.name}"
 
-    def facts(self, width: int, room: int) -> list[Content]:
+    def facts(self, width: int) -> list[Content]:
         card = part_card(self.record, self.part)
         return [plain(card.under, width, "$pb-muted"), *self.facts_of(card, width)]
 

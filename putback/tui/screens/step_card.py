@@ -17,7 +17,7 @@ from putback.tui.screens.card import Link
 from putback.tui.screens.step_mending import StepMending
 from putback.tui.text import plain
 from putback.tui.views import hole_views, size_views
-from putback.tui.widgets.plate import LEAST, MOST, plate
+from putback.tui.widgets.plate import plate
 
 
 class StepScreen(StepMending):
@@ -44,17 +44,18 @@ class StepScreen(StepMending):
     def photos(self) -> list[Photo]:
         return in_order(self.record.photos_of(self.step)) if self.is_there() else []
 
-    def facts(self, width: int, room: int) -> list[Content]:
+    def facts(self, width: int) -> list[Content]:
         step = self.step
         card = step_card(self.record, step)
-        lines = [plain(card.under, width, "$pb-muted"), *self.facts_of(card, width)]
+        return [plain(card.under, width, "$pb-muted"), *self.facts_of(card, width)]
+
+    def picture(self, width: int, rows: int) -> list[Content]:
+        step = self.step
         holes = hole_views(self.record, step)
-        # Words need no room to be seen at a glance in: they go on on the next page.
-        rows = MOST if self.bench.glyphs.words else min(room - len(lines) - min(9, len(card.ways)), 13)
-        if holes and rows > LEAST:
-            sizes, turn = size_views(self.record, step), map_turned(self.record, step)
-            lines += plate(holes, sizes, width, rows, title=step.face, turn=turn, glyphs=self.bench.glyphs)
-        return lines
+        if not holes:
+            return []
+        sizes, turn = size_views(self.record, step), map_turned(self.record, step)
+        return plate(holes, sizes, width, rows, title=step.face, turn=turn, glyphs=self.bench.glyphs)
 
     def links(self) -> list[Link]:
         return links_of(step_card(self.record, self.step))

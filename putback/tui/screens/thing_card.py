@@ -17,7 +17,7 @@ from putback.tui.screens.asking import bag_of
 from putback.tui.screens.card import Card, Link, Mend
 from putback.tui.screens.step_card import links_of
 from putback.tui.views import hole_views, size_views
-from putback.tui.widgets.plate import LEAST, plate
+from putback.tui.widgets.plate import plate
 
 
 class ThingScreen(Card):
@@ -46,18 +46,15 @@ class ThingScreen(Card):
     def caption(self) -> str:
         return thing_card(self.record, self.thing).caption
 
-    def facts(self, width: int, room: int) -> list[Content]:
-        thing, record = self.thing, self.record
-        card = thing_card(record, thing)
-        lines = self.facts_of(card, width)
-        left = room - len(lines) - min(9, len(card.ways))
-        if thing.hole and left >= LEAST + 1 and not self.bench.glyphs.words:
-            drawn = hole_views(record, self.step, now=thing.hole)
-            sizes = size_views(record, self.step)
-            lines += plate(
-                drawn, sizes, width, min(left, 13), cursor=thing.hole, title=self.step.face, glyphs=self.bench.glyphs
-            )
-        return lines
+    def facts(self, width: int) -> list[Content]:
+        return self.facts_of(thing_card(self.record, self.thing), width)
+
+    def picture(self, width: int, rows: int) -> list[Content]:
+        hole = self.thing.hole
+        if not hole or self.bench.glyphs.words:
+            return []
+        drawn, sizes = hole_views(self.record, self.step, now=hole), size_views(self.record, self.step)
+        return plate(drawn, sizes, width, rows, cursor=hole, title=self.step.face, glyphs=self.bench.glyphs)
 
     def links(self) -> list[Link]:
         return links_of(thing_card(self.record, self.thing))
