@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from time import monotonic
 from typing import Any
 
@@ -11,6 +12,7 @@ from textual import work
 from textual.app import ComposeResult
 from textual.timer import Timer
 
+from putback.errors import Unreadable
 from putback.trade import commands as c
 from putback.trade.checks import odd_now
 from putback.trade.fastener import Thing
@@ -293,7 +295,8 @@ class BenchScreen(Showing):
         machine = self.bench.machine
         like = self.bench.workshop.last_fastener(machine.id) if machine is not None else None
         if machine is not None and like is not None and like.readings and self.step is not None:
-            answer_for(self.record, machine, self.just_like(like, like.hole))
+            with suppress(Unreadable):  # said once it is asked for
+                answer_for(self.record, machine, self.just_like(like, like.hole))
 
     def part_off(self, step: Step) -> None:
         """End the step; its part comes off."""
