@@ -79,4 +79,4 @@ def test_the_explanation_names_winner_runner_up_and_why() -> None:
     readings = Readings(od=".3075", tpi="18", origin="us")
     text = explain(snap(readings), readings)
     assert "best 5/16-18 UNC" in text and "next 5/16 BSW" in text and "within 2A" in text
-    assert "flank angle" in text and "|" in text and "=" in text
+    assert "flanks against the light" in text and "|" in text and "=" in text
