@@ -390,16 +390,15 @@ def _typed(command: c.Enter, machine: Machine) -> dict[str, str]:
     for name, text in readings.items():
         if machine.unit == "in" and name in entry.MEASURED and len(text) == 4 and text[0] == "." and text[1:].isdigit():
             readings[name] = text[1:]
-    if "gauge" in entry.FIELDS[command.kind] and "gauge" not in readings and "od" in readings:
-        after = marked.get("tpi") or marked.get("pitch") or ""
-        gauge = f"{marked['od']} {after}".strip()
-        measured = ("od", "tpi", "pitch", "od_by", "pitch_by")
-        caliper = {name: command.readings[name] for name in measured if name in command.readings}
-        if entry.as_read({"gauge": gauge}, machine) == caliper:
-            return {"gauge": gauge} | dict.fromkeys(caliper, "") | {
-                name: text for name, text in readings.items() if name not in caliper
-            }
-    return {name: text for name, text in readings.items() if name in entry.FIELDS[command.kind]}
+    fields = {name: text for name, text in readings.items() if name in entry.FIELDS[command.kind]}
+    if "gauge" in entry.FIELDS[command.kind] and readings.keys() & {"gauge", "od"}:
+        size = marked.get("gauge") or f"{marked['od']} {marked.get('tpi') or marked.get('pitch') or ''}".strip()
+        measured = ("gauge",) if "gauge" in readings else ("od", "tpi", "pitch", "od_by", "pitch_by")
+        for text, told in ((f"{size} {marked.get('flank', '')}", (*measured, "flank")), (size, measured)):
+            said = {name: command.readings[name] for name in told if name in command.readings}
+            if entry.as_read({"gauge": text.strip()}, machine) == said:
+                return fields | dict.fromkeys(said, "") | {"gauge": text.strip()}
+    return fields
 
 
 def _fields(command: c.Enter, at: Standing) -> Iterator[str]:

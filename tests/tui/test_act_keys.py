@@ -98,6 +98,20 @@ def test_what_was_taken_by_rule_or_eye_is_typed_with_its_mark() -> None:
 
 
 @pytest.mark.parametrize(
+    ("readings", "typed"),
+    [
+        ({"od": ".247", "tpi": "20", "flank": "55", "length": ".372"}, "7.247*20*55e372e"),
+        ({"gauge": "1/4 20", "flank": "60"}, "71/4*20*60ee"),
+        ({"od": ".247", "tpi": "20", "nut": "1/4 bsw"}, "x+4+61/4 bswe7.247*20ee"),
+        ({"od": ".247", "tpi": "20", "across": ".43"}, "x+4+4.43e7.247*20ee"),
+    ],
+)  # fmt: skip
+def test_what_was_tried_and_what_has_no_field_is_typed_too(readings: dict[str, str], typed: str) -> None:
+    command = c.Enter(hole="7", readings=readings, head="fillister", drive="slot")
+    assert "".join(keys(strokes(command, bench(BEGUN)))) == typed
+
+
+@pytest.mark.parametrize(
     ("typed", "machine", "read"),
     [
         ({"gauge": "832"}, INCH, {"gauge": "832"}),
