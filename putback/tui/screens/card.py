@@ -36,6 +36,9 @@ LINKS = 9
 PHOTO_ROWS = 14
 """Rows that a photo keeps at least, its caption among them; what stands below it has the whole width."""
 
+HUNG = " " * 4
+"""How the further lines of a fact begin."""
+
 PICTURE_ROWS = 13
 """Rows of a picture of holes at most."""
 
@@ -325,6 +328,10 @@ def laid_out(facts: Sequence[Content], links: Sequence[Link], room: int) -> list
     while facts or links or not pages:
         ways = min(len(links), LINKS, max(1, room - min(len(facts), LEAST_FACTS)))
         rows = min(len(facts), max(0, room - ways))
+        whole = rows
+        while 0 < whole < len(facts) and facts[whole].plain.startswith(HUNG):
+            whole -= 1
+        rows = whole or rows  # a sentence is not cut by a page, unless it fills one
         pages.append((facts[:rows], links[:ways]))
         facts, links = facts[rows:], links[ways:]
     return pages

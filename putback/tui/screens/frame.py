@@ -14,9 +14,13 @@ def inner_width(columns: int) -> int:
     return max(24, min(90, int(columns * 0.92) - 6))
 
 
-def inner_height(rows: int) -> int:
+TALLEST = 38
+"""Rows inside the frame of the tallest card: its foot is not far from what it is about."""
+
+
+def inner_height(rows: int, most: int = TALLEST) -> int:
     """Return the rows inside a card's frame, on a screen of so many rows: what app.tcss leaves of it."""
-    return max(6, int(rows * 0.92) - 2)
+    return max(6, min(most, int(rows * 0.92) - 2))
 
 
 def feet(keys: Sequence[tuple[str, str]], width: int) -> list[Content]:

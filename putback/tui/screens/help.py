@@ -19,8 +19,8 @@ from putback.tui.text import plain, wrapped
 NARROW = 60
 """Cells of a line below which a key's sentence stands under it, and not behind it."""
 
-SCROLL = 2
-"""Cells for the bar that shows where one is on a long page."""
+SCROLL = 3
+"""Cells for the bar that shows where one is on a long page, and for the air before it."""
 
 SHOWN, LABEL = 10, 15
 """Cells for a key, and for its label."""

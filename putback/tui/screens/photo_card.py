@@ -88,7 +88,7 @@ class PhotoScreen(Sheet):
 
     def redraw(self) -> None:
         """Draw the photo and its steps."""
-        width, height = inner_width(self.app.size.width), inner_height(self.app.size.height)
+        width, height = inner_width(self.app.size.width), inner_height(self.app.size.height, self.app.size.height)
         photo = self.here
         if photo is None:
             gone = plain("There is no photo here any more: it was taken back.", width, "bold $pb-rust")

@@ -15,7 +15,7 @@ from putback.trade.photo import Photo, in_order
 from putback.trade.step import Step
 from putback.tui.screens.card import Link
 from putback.tui.screens.step_mending import StepMending
-from putback.tui.text import plain
+from putback.tui.text import wrapped
 from putback.tui.views import hole_views, size_views
 from putback.tui.widgets.plate import plate
 
@@ -47,7 +47,7 @@ class StepScreen(StepMending):
     def facts(self, width: int) -> list[Content]:
         step = self.step
         card = step_card(self.record, step)
-        return [plain(card.under, width, "$pb-muted"), *self.facts_of(card, width)]
+        return [*wrapped(card.under, width, "$pb-muted"), *self.facts_of(card, width)]
 
     def picture(self, width: int, rows: int) -> list[Content]:
         step = self.step

@@ -21,8 +21,8 @@ from putback.tui.text import wrapped
 from putback.tui.views import session_sizes
 from putback.tui.widgets.panes import KeysLine, SaidLine
 
-MARGINS = 8
-"""Columns that the frame, its padding and the scroll bar take."""
+MARGINS = 10
+"""Columns that the frame, its padding and the scroll bar take, with air before the bar."""
 
 
 class SummaryScreen(KeyedScreen[None]):

@@ -11,12 +11,16 @@ from putback.tui.draw.holes import PLACES, HoleView, hole_map
 from putback.tui.palette import mark
 from putback.tui.tapping import tapped
 from putback.tui.text import plain
-from putback.tui.widgets.shown import Shown, sign
+from putback.tui.widgets.shown import Shown, sign, signed
 
 MAP = 26
 """Columns of the hole map on the smallest screen."""
 MOST_MAP = (64, 25)
 """Columns and rows of the largest."""
+LEAST = 7
+"""Rows of a map at least."""
+SAID_ROWS = 3
+"""Rows of what has to be said, at most."""
 LEAST_LARGE = 13
 """Rows from which a map has large heads."""
 _SERIES = (" UNC", " UNF", " UNEF", " NS", " CEI", " BSW", " BSF", " BSB", " ME")
@@ -42,7 +46,7 @@ class FarData(Struct, frozen=True):
     label: str = ""
     """What it does."""
     sort: str = ""
-    """refused, asks or caution, where something has to be said instead."""
+    """refused, asks or caution, where something has to be said besides."""
     words: str = ""
     """What that is."""
     keys: tuple[str, ...] = tuple(PLACES)
@@ -65,9 +69,9 @@ class FarPane(Shown[FarData]):
     def lines(self, data: FarData, width: int, height: int) -> list[Content]:
         top = tall_fitting(data.thread or " ", width - 2, "bold $pb-text", glyphs=self.glyphs)
         foot = self._foot(data, width)
-        room = height - max(len(top), 1) - 3
-        if room < 7:
-            return [*top[: max(1, height - 1)], foot]
+        room = height - max(len(top), 1) - 2 - len(foot)
+        if room < LEAST:
+            return [*top[: max(1, height - len(foot))], *foot]
         wide = min(MOST_MAP[0], max(MAP, width // 2)) if room >= LEAST_LARGE else MAP
         rows = min(room, MOST_MAP[1])
         drawn = hole_map(
@@ -78,8 +82,8 @@ class FarPane(Shown[FarData]):
             Content.assemble(" ", row, "  ", beside[i] if i < len(beside) else "") for i, row in enumerate(drawn)
         ]
         gap = [Content("")]
-        rest = height - len(top) - len(body) - 2
-        return [*(Content.assemble(" ", row) for row in top), *gap, *body, *gap * rest, foot]
+        rest = height - len(top) - len(body) - 1 - len(foot)
+        return [*(Content.assemble(" ", row) for row in top), *gap, *body, *gap * rest, *foot]
 
     def _beside(self, data: FarData, width: int, rows: int) -> list[Content]:
         length = tall_fitting(data.length, width, "bold $pb-brass", glyphs=self.glyphs) if data.length else []
@@ -87,16 +91,17 @@ class FarPane(Shown[FarData]):
         gap = max(1, rows - len(length) - len(word)) if length and word else 0
         return [*length, *[Content("")] * gap, *word]
 
-    def _foot(self, data: FarData, width: int) -> Content:
+    def _foot(self, data: FarData, width: int) -> list[Content]:
+        """What has to be said, whole, and the one next key."""
+        said: list[Content] = []
         if data.sort:
             style = "bold $pb-rust" if data.sort in ("refused", "caution") else "bold $pb-brass"
-            told = plain(data.words, width - 4, style, ascii_only=self.glyphs.ascii)
-            return Content.assemble(" ", sign(data.sort, self.glyphs), " ", told)
+            said = signed(data.sort, data.words, width - 2, self.glyphs, style, inset=1)[:SAID_ROWS]
         foot = Content.assemble(
             " ", Content.styled(f" {data.key} ", "bold $pb-on-brass on $pb-brass"), "  ",
             Content.styled(data.label, "bold $pb-text"),
         )  # fmt: skip
-        return tapped(foot, "key", data.key)
+        return [*said, tapped(foot, "key", data.key)]
 
 
 def verdict(word: str, width: int, rows: int, glyphs: GlyphSet) -> list[Content]:

@@ -17,6 +17,10 @@ BELOW = 6
 """Rows for fields, verdict, rule and question."""
 
 
+FAR = 4
+"""Rows between the holes and the fields from which on these move up to them."""
+
+
 class FieldView(Struct, frozen=True):
     """One field of the form."""
 
@@ -101,6 +105,8 @@ class FormPane(Shown[FormData]):
         if over > 0:
             drawn = self._plate(data, width, room - over)  # a question is not cut for the map
         blank = min(room - len(drawn), height - len(out) - len(drawn) - len(below))
+        if blank > FAR:
+            blank = 1  # what is typed stands near the holes it is typed for
         return out + drawn + [Content("")] * blank + below
 
     def _below(self, data: FormData, width: int) -> list[Content]:

@@ -14,12 +14,16 @@ SMALL = 26
 """Columns of a hole map with its legend beside it."""
 LARGE = (40, 13)
 """Columns and least rows of a hole map with large heads."""
+LARGEST = (64, 25)
+"""Columns and rows of the largest."""
 BESIDE = 22
 """Columns that a legend beside the map wants."""
 LEAST = 7
 """Least rows of a hole map."""
 MOST = 19
-"""Most rows of a hole map."""
+"""Most rows of a hole map that is not of the largest."""
+LEGEND = 44
+"""Columns of a legend beside the map at most: the count stands near its name."""
 LEGEND_ROWS = 2
 """Rows for a legend below the map."""
 
@@ -48,20 +52,25 @@ def plate(
 
         return face_in_words(holes, sizes, width, room, cursor=cursor, title=title, turn=turn)
     tall = room >= LARGE[1] + LEGEND_ROWS
-    beside = width >= (LARGE[0] if tall else SMALL) + BESIDE
-    wide = (LARGE[0] if tall else SMALL) if beside else width
+    wide, most = SMALL, MOST
+    if room > LARGEST[1] and width >= LARGEST[0] + BESIDE:
+        wide, most = LARGEST
+    elif tall:
+        wide = LARGE[0]
+    beside = width >= wide + BESIDE
+    wide = wide if beside else width
     # Which size goes where is what the picture is for: the map gives way to the names before they are cut.
     least = min(LEGEND_ROWS, max(1, room - LEAST))
     under = max(least, min(len(sizes), room - LEAST))
-    rows = min(room, MOST) if beside else max(LEAST, min(room - under, MOST))
+    rows = min(room, most) if beside else max(LEAST, min(room - under, MOST))
     drawn = hole_map(holes, wide, rows, cursor, title=title, turn=turn, glyphs=glyphs, taps=taps, keys=keys)
-    room_beside = width - wide - 2 if beside else width
+    room_beside = min(LEGEND, width - wide - 2) if beside else width
     names = legend(sizes, room_beside, glyphs=glyphs, map_size=(wide, rows))
     signs = signs_told(holes, room_beside, cursor=cursor, glyphs=glyphs)
     if beside:
         names = names[:rows]
         if len(names) + 1 + len(signs) <= rows:
-            names += [Content("")] * (rows - len(names) - len(signs)) + signs
+            names += [Content(""), *signs]
         return [Content.assemble(row, "  ", *names[i : i + 1]) for i, row in enumerate(drawn)]
     under += spare
     if len(names) > under:

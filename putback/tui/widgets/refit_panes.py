@@ -43,7 +43,8 @@ class PlanPane(Shown[tuple[PlanRow, ...]]):
             style = "bold $pb-brass" if row.here else "$pb-muted" if quiet else "$pb-text"
             lead = sign("now" if row.here else row.state, self.glyphs) if row.here or row.state != "off" else " "
             number = Content.styled(f"{row.number:>4} ", style)
-            drawn = Content.assemble(lead, number, plain(row.words, width - 6, style))
+            words = row.words.removeprefix("put on ")  # what most of them say: the names have the room
+            drawn = Content.assemble(lead, number, plain(words, width - 6, style))
             out.append(tapped(drawn.pad_right(max(0, width - drawn.cell_length)), "step", row.number))
         signs = self._signs({row.state for row in data}, width)
         if not self.glyphs.words and len(out) + 1 + len(signs) <= height:
