@@ -131,7 +131,7 @@ async def test_the_search_and_the_plan_go_where_they_are_tapped(demo: Path, open
         await bench.keys("r")
         rows = bench.app.screen.query_one("#plan").shown  # type: ignore[attr-defined]
         row = rows[2]
-        await tap(bench, f"{row.number:>4} {row.words[:8]}", at=6, last=False)
+        await tap(bench, f"{row.number:>4} {row.words.removeprefix('put on ')[:8]}", at=6, last=False)
         assert bench.app.screen.step().number == row.number  # type: ignore[attr-defined]
         await tap(bench, ". bench")
         await bench.keys("s")
