@@ -15,7 +15,7 @@ from putback.errors import BadInput
 from putback.reports.bags import bag_rows
 from putback.trade import commands as c
 from putback.trade.fastener import DRIVES, KINDS, READINGS, Thing
-from putback.trade.machine import FACES, ORIGINS, Machine, Part
+from putback.trade.machine import FACES, Machine, Part
 from putback.trade.pattern import likely_hole
 from putback.trade.place import bag_number
 from putback.trade.record import Record
@@ -25,7 +25,7 @@ from putback.trade.tools_out import not_seen_to
 from putback.tui import entry
 from putback.tui.keys import KEYS
 from putback.tui.screens.further import SAYINGS
-from putback.tui.screens.machines import PLATE
+from putback.tui.screens.machines import MADE_IN, PLATE
 from putback.tui.screens.prompts import PAGE
 from putback.tui.screens.wishes import HEADS_LISTED, NOT_SAID, OTHER_DOINGS, PIECES, PLACES, SORTS
 from putback.tui.views import last_steps, taken_holes
@@ -150,7 +150,7 @@ def _new_machine(command: c.NewMachine, at: Standing) -> Iterator[Stroke]:
             _wish("machines"),
             _choice(len(known) + 1, here=here),
             _text(command.name),
-            _choice(ORIGINS.index(command.origin)),
+            _choice(tuple(MADE_IN.values()).index(command.origin)),
             _choice(("in", "mm").index(unit)),
             *map(_text, plate),
         ),

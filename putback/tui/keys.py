@@ -195,7 +195,7 @@ KEYS: tuple[Key, ...] = (
     Key("refit.help", "refit", ("question_mark",), "?", "keys", "The keys of the place you are in."),
     # a numbered list
     Key("list.go", "list", tuple("123456789"), "1-9", "choose", "Choose the line of that number."),
-    Key("list.marked", "list", ("enter",), "Enter", "as it is", "Choose the line that is marked: what holds now."),
+    Key("list.marked", "list", ("enter",), "Enter", "the marked one", "The line that is marked: what holds now."),
     Key("list.next", "list", ("+", "down", "pagedown", "right"), "+", "next page", "The next nine."),
     Key("list.before", "list", ("-", "up", "pageup", "left"), "-", "page before", "The nine before."),
     Key("list.leave", "list", (".", "escape", "0"), ".", "back", "Choose nothing."),

@@ -6,7 +6,7 @@ from textual import work
 
 from putback.errors import BadInput
 from putback.trade import commands as c
-from putback.trade.machine import ORIGINS, Machine
+from putback.trade.machine import Machine
 from putback.trade.mends import MendMachine
 from putback.tui.screens.asking import bag_of
 from putback.tui.screens.further import Further
@@ -14,8 +14,10 @@ from putback.tui.screens.further import Further
 PLATE = ("maker", "model", "mass", "intent", "orientation")
 """What can be said of a machine beside what it is called."""
 
-THREADS = {"not known": "unknown", "US, inch": "us", "British": "uk", "metric": "metric"}
-"""Where threads come from, as the list has it."""
+MADE_IN = {"not known": "unknown", "US: inch": "us", "Britain: inch and BA": "uk", "elsewhere: metric": "metric"}
+"""Where a machine was made, as the list has it, and whose threads it has by that."""
+
+WHERE = "Where was it made? Its threads go by that."
 
 SERIAL = "Its serial, ? before a doubtful digit"
 
@@ -46,7 +48,7 @@ class Machines(Further):
             self.bench.change_machine(known[index].id)
 
     async def ask_new_machine(self) -> None:
-        """Ask what it is, where its threads come from, and which bag is first; Enter alone answers each.
+        """Ask what it is, where it was made, and which bag is first; Enter alone answers each.
 
         What is left goes back to the question before.
         """
@@ -61,8 +63,8 @@ class Machines(Further):
                     return
                 name = called
             elif question == 2:
-                caption = "2 of 3: Where do its threads come from?"
-                picked = await self.pick(caption, tuple(THREADS), here=origin)
+                caption = f"2 of 3: {WHERE}"
+                picked = await self.pick(caption, tuple(MADE_IN), here=origin)
                 if picked is None:
                     question -= 1
                     continue
@@ -79,7 +81,7 @@ class Machines(Further):
             serial = await self.ask_line(f"There is a {name} already. {SERIAL}")
         if serial is None:
             return
-        made = c.NewMachine(name=name, origin=THREADS[origin], serial=serial, first_bag=bag or 0)
+        made = c.NewMachine(name=name, origin=MADE_IN[origin], serial=serial, first_bag=bag or 0)
         if self.bench.do(made) is not None:
             self.bench.change_machine(self.bench.workshop.last_machine())
 
@@ -102,7 +104,8 @@ class Machines(Further):
         name = await self.ask("What machine is it?", hint="a name of your own")
         if not name:
             return None
-        origin = await self.pick("Where do its threads come from?", ORIGINS)
+        place = await self.pick(WHERE, tuple(MADE_IN))
+        origin = MADE_IN[place] if place else None
         unit = await self.pick("Bare numbers are", ("in", "mm")) if origin else None
         said = await self.ask_lines([SERIAL, *(f"Its {name}" for name in PLATE)])
         if origin is None or unit is None or said is None:
@@ -115,9 +118,9 @@ class Machines(Further):
 
     async def mend_machine(self, machine: Machine) -> None:
         """Ask what is not so, and say what is."""
-        threads = {origin: told for told, origin in THREADS.items()}
+        made = {origin: told for told, origin in MADE_IN.items()}
         fields = {
-            "name": machine.name, "serial": machine.serial, "threads": threads[machine.origin], "unit": machine.unit,
+            "name": machine.name, "serial": machine.serial, "made": made[machine.origin], "unit": machine.unit,
             **{field: str(getattr(machine, field)) for field in PLATE},
         }  # fmt: skip
         options = tuple(f"{field:<13}{said or '-'}" for field, said in fields.items())
@@ -125,9 +128,9 @@ class Machines(Further):
         if picked is None:
             return
         field = tuple(fields)[options.index(picked)]
-        if field == "threads":
-            origin = await self.pick("Where do its threads come from?", tuple(THREADS), here=fields[field])
-            said = None if origin is None else THREADS[origin]
+        if field == "made":
+            origin = await self.pick(WHERE, tuple(MADE_IN), here=fields[field])
+            said = None if origin is None else MADE_IN[origin]
             field = "origin"
         elif field == "unit":
             said = await self.pick("Bare numbers are", ("in", "mm"), here=machine.unit)

@@ -86,7 +86,7 @@ class Pick(KeyedModal[int | None]):
         shown = self.bench.keymap.shown
         foot = [_tap(shown("list.leave"), "back")]
         if self._here >= 0:
-            foot.insert(0, _tap(shown("list.marked"), "as it is"))
+            foot.insert(0, _tap(shown("list.marked"), "the marked one"))
         if self._pages > 1:
             turn = [_tap(shown("list.next"), "next"), _tap(shown("list.before"), "before")]
             return [plain(f"page {self._page + 1} of {self._pages}", None, "$pb-muted"), *turn, *foot]
