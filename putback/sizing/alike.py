@@ -144,7 +144,7 @@ def _longer(a: Sized, b: Sized) -> str:
 
 
 def longer_by(mm: Fraction, thread: str) -> str:
-    """A difference in length as a person says it: 1/16, 2 mm, .014."""
+    """A difference in length as a person says it: 1/16 in, 2 mm, .014 in."""
     home = thread_named(thread)
     if home is not None and home.family == "metric":
         return f"{float(mm):.3g} mm"
@@ -152,12 +152,12 @@ def longer_by(mm: Fraction, thread: str) -> str:
     near = inches.limit_denominator(64)
     if 64 % near.denominator == 0 and abs(near - inches) < Fraction(1, 500) and near > 0:
         whole, part = divmod(near, 1)
-        return " ".join(str(x) for x in (whole, part) if x)
-    return f"{float(inches):.3f}".lstrip("0")
+        return " ".join(str(x) for x in (whole, part, "in") if x)
+    return f"{float(inches):.3f} in".lstrip("0")
 
 
 def beside(new: Sized, earlier: Sequence[tuple[str, Sized]]) -> str:
-    """One line while the size is typed: `same thread as bag 3, 1/16 longer`; empty when nothing is near.
+    """One line while the size is typed: `same thread as bag 3, 1/16 in longer`; empty when nothing is near.
 
     `earlier` are places and what lies there, newest last; the nearest length of the same thread is told.
     """

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
@@ -10,6 +11,7 @@ from msgspec import Struct
 from putback.sizing.alike import Sized, longer_by
 from putback.sizing.gauge import Origin
 from putback.sizing.threads import Family, thread_named
+from putback.sizing.units import MM_PER_INCH
 
 ENOUGH = 2
 """So many alike in a pattern make the one that differs worth a question."""
@@ -22,6 +24,9 @@ HABIT = 0.9
 
 MIRROR = {"1": "3", "3": "1", "4": "6", "6": "4", "7": "9", "9": "7"}
 """The hole on the other side of a face, by keypad."""
+
+SLENDER = 40
+"""Diameters beyond which no fastener is as long as that (common practice, no source)."""
 
 _FAMILY_WORDS: dict[Family, str] = {"us": "US", "uk": "British", "metric": "metric"}
 
@@ -44,11 +49,26 @@ def odd_one(
     """The one question to ask before `new` is recorded, or None.
 
     `pattern` are the fasteners already recorded at the same part and face, `record` counts the threads this
-    machine has shown. A stranger to the machine comes first, then one that differs from the others of the
-    pattern, then one that differs from its mirror hole. A size that the pattern holds already is not asked
-    about again, and neither is a stranger the machine has shown before.
+    machine has shown. A length out of all scale, a slip of the fingers, comes first, then a stranger to the machine,
+    then one that differs from the others of the pattern, then one that differs from its mirror hole. A size that the
+    pattern holds already is not asked about again, and neither is a stranger the machine has shown before.
     """
-    return _stranger(new.what, record, origin) or _unlike_the_others(new, pattern) or _unlike_its_mirror(new, pattern)
+    return (
+        _out_of_scale(new.what)
+        or _stranger(new.what, record, origin)
+        or _unlike_the_others(new, pattern)
+        or _unlike_its_mirror(new, pattern)
+    )
+
+
+def _out_of_scale(what: Sized) -> str | None:
+    thread = thread_named(what.thread)
+    if thread is None or what.long is None or what.long <= SLENDER * thread.major:
+        return None
+    if thread.family == "metric":
+        return f"is it really {float(what.long):.4g} mm long?"
+    slip = "two figures are whole inches: " if re.fullmatch(r"[0-9]{2}", what.length) else ""
+    return f"{slip}is it really {float(what.long / MM_PER_INCH):.4g} in long?"
 
 
 def _stranger(what: Sized, record: Mapping[str, int], origin: Origin) -> str | None:

@@ -32,7 +32,7 @@ def test_the_cross_bars_bolts_only_look_alike(press: Record) -> None:
     """The story of the press, step 53: same thread, longer; swapped, they bottom."""
     found = alike(press, press.get(Machine, 1))
     bolts = [m for m in found.look_alike if "cross bar" in m.one and "cross bar" in m.other]
-    assert len(bolts) == 1 and "1/4 longer" in bolts[0].why and "bottoms" in bolts[0].why
+    assert len(bolts) == 1 and "1/4 in longer" in bolts[0].why and "bottoms" in bolts[0].why
     assert "cross bar" in alike_text(found)
 
 

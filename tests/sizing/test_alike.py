@@ -22,7 +22,7 @@ def test_a_longer_one_bottoms() -> None:
     """Two cross bars with bolts of one thread and two lengths."""
     a, b = of(1, "5/16 18", "1", kind="bolt"), of(2, "5/16 18", "1 1/4", kind="bolt")
     (pair,) = look_alikes(interchange([a, b]))
-    assert pair.why == "same thread, 1/4 longer: swapped, the long one bottoms or fouls"
+    assert pair.why == "same thread, 1/4 in longer: swapped, the long one bottoms or fouls"
 
 
 def test_threads_that_look_alike() -> None:
@@ -37,16 +37,16 @@ def test_threads_that_look_alike() -> None:
 
 def test_live_note() -> None:
     bags = [("bag 3", of(1, "832", ".372")), ("bag 4", of(2, "632", ".372"))]
-    assert beside(of(3, "832", ".436"), bags) == "same thread as bag 3, 1/16 longer"
-    assert beside(of(3, "832", ".311"), bags) == "same thread as bag 3, 1/16 shorter"
+    assert beside(of(3, "832", ".436"), bags) == "same thread as bag 3, 1/16 in longer"
+    assert beside(of(3, "832", ".311"), bags) == "same thread as bag 3, 1/16 in shorter"
     assert beside(of(3, "832", ".372"), bags) == "same as in bag 3"
     assert beside(of(3, "1/4 20", ".5"), bags) == ""
-    assert beside(of(3, "832", ".466"), bags) == "same thread as bag 3, .091 longer"
+    assert beside(of(3, "832", ".466"), bags) == "same thread as bag 3, .091 in longer"
 
 
 def test_differences_in_words() -> None:
-    assert longer_by(Fraction(254, 160), "#8-32 UNC") == "1/16"
-    assert longer_by(Fraction(254, 8), "#8-32 UNC") == "1 1/4"
+    assert longer_by(Fraction(254, 160), "#8-32 UNC") == "1/16 in"
+    assert longer_by(Fraction(254, 8), "#8-32 UNC") == "1 1/4 in"
     assert longer_by(Fraction(2), "M4x0.7") == "2 mm"
 
 

@@ -17,9 +17,18 @@ def ask(*placed: Placed, record: dict[str, int] | None = None, origin: str = "us
 def test_seven_alike_and_one_longer() -> None:
     alike = [at(h) for h in "124"]
     said = ask(*alike, at("3", length=".497"))
-    assert said == "1/8 longer than the 3 others here; does it belong in hole 3?"
+    assert said == "1/8 in longer than the 3 others here; does it belong in hole 3?"
     assert ask(*alike, at("3", length=".497"), at("6")) is None
     assert ask(*alike, at("3", length=".497"), at("9", length=".499")) is None
+
+
+def test_a_slip_of_the_fingers() -> None:
+    """37 for 370: whole inches, where thousandths were meant."""
+    assert ask(at("1", length="37")) == "two figures are whole inches: is it really 37 in long?"
+    assert ask(at("1", length="9.5")) == "is it really 9.5 in long?"
+    assert ask(at("1", length="4")) is None
+    metric = at("1", gauge="m4", length="372", origin="metric", unit="mm")
+    assert ask(metric, origin="metric", record={"M4x0.7": 9}) == "is it really 372 mm long?"
 
 
 def test_alike_are_not_asked_about() -> None:
@@ -45,7 +54,7 @@ def test_swapped_in_a_pattern_that_was_symmetric() -> None:
     """Long ones above, short ones below; the last below is long."""
     above = [at("7", length=".498"), at("9", length=".497"), at("1")]
     said = ask(*above, at("3", length=".498"))
-    assert said == "1/8 longer than the one in hole 1, its mirror; are they swapped?"
+    assert said == "1/8 in longer than the one in hole 1, its mirror; are they swapped?"
     assert ask(*above, at("3")) is None
 
 

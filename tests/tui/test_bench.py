@@ -341,7 +341,7 @@ async def test_the_odd_one_is_asked_about_in_the_hand(demo: Path, opened: Opened
     async with opened(demo) as bench:
         await bench.keys(*WALK, "1", "632", "enter", "372", "enter", "+", "+")
         await bench.keys("3", "632", "enter", "497", "enter")
-        assert bench.app.said.sort == "asks" and "1/8 longer than the 3 others" in bench.said
+        assert bench.app.said.sort == "asks" and "1/8 in longer than the 3 others" in bench.said
 
 
 @pytest.mark.parametrize(("answer", "minutes", "screen_after"), [("1", 10, "WalkBackScreen"), ("2", 30, "BenchScreen")])
