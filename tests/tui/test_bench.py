@@ -139,8 +139,12 @@ async def test_refusals_are_one_line_and_lose_nothing(demo: Path, opened: Opened
         assert "begin a part first" in bench.said
         await bench.keys("1", "832", "enter", "372", "enter")
         number = bench.app.workshop.store.number
-        await bench.keys("1", "832", "enter", "372", "enter")
+        await bench.keys("1")
+        assert bench.said == "hole 1 has one already: * before the size for another beside it"
+        await bench.keys("832", "enter", "372", "enter")
         assert "has its" in bench.said and "1a" in bench.said
+        await bench.keys("escape", "1", "*")
+        assert bench.said == "hole 1a, beside the one in 1"
         await bench.keys("escape", "2", "zz", "enter", "enter")
         assert bench.app.said.sort == "refused" and "zz" in bench.said
         assert bench.app.workshop.store.number == number

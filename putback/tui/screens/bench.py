@@ -316,8 +316,16 @@ class BenchScreen(Showing):
             self.bench.say("asks", f"{self.bench.said.words}. {odd[0]}", "this")
 
     def remind(self, step: Step, taken: list[str]) -> None:
-        """Say to take the lower screws of a hanging panel first; common practice, no source."""
-        machine = self.bench.machine
+        """Say that a hole has one already, or to take the lower screws of a hanging panel first.
+
+        The latter is common practice, no source.
+        """
+        machine, hole = self.bench.machine, self.form.hole
+        if hole in taken:
+            another = "hole {hole} has one already: {blank} before the size for another beside it"
+            self.bench.say("asks", self.words(another.replace("{hole}", hole)))
+        elif len(hole) > 1:
+            self.bench.say("note", f"hole {hole}, beside the one in {hole[:1]}")
         if not taken and self.form.hole[0] in "789" and machine is not None and hangs(step.face, machine.lies):
             self.bench.say("caution", "if this hangs: the lower screws first, so that the upper ones hold it")
 
