@@ -71,6 +71,13 @@ def out_of_reach(place: str) -> bool:
     return sort_of(place) in OUT_OF_REACH
 
 
+def going(place: str) -> str:
+    """Return where something goes, as the end of a sentence: `to shelf`, `away: plater`, `kept with drum`."""
+    if place == LOOSE:
+        return "loose on the bench"
+    return place if sort_of(place) in ("away", "borrowed", "kept with", SCRAPPED, MISSING) else f"to {place}"
+
+
 def read_place(text: str) -> str:
     """Return the place that `text` names, in its one spelling.
 

@@ -14,7 +14,7 @@ from putback.trade.change import Change
 from putback.trade.draft import Draft
 from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, TAKEN_BY, Thing, read_hole
 from putback.trade.machine import FACES, Machine, Part
-from putback.trade.place import FITTED, LOOSE, bag_number, checked_bag, in_bag, read_place
+from putback.trade.place import FITTED, LOOSE, bag_number, checked_bag, going, in_bag, read_place
 from putback.trade.setting_up import area, clean_name
 from putback.trade.step import CHORES, DOINGS, Adjustment, Step
 from putback.trade.step_meant import being_done, step_numbered
@@ -291,7 +291,7 @@ def finish(draft: Draft, command: c.Finish) -> Change:
             name=step.name, part=step.part,
         )  # fmt: skip
         draft.move(_released(draft, step, part), 1, FITTED, put, step=step.id)
-        said = f"{said}, {counted} out, part to {put}" if counted else f"{said}, part to {put}"
+        said = f"{said}, {counted} out, part {going(put)}" if counted else f"{said}, part {going(put)}"
     if step.do == "turn":
         draft.alter(draft.get(Machine, draft.machine), lies=step.state)
     draft.alter(draft.get(Step, step.id), put=put, minutes=command.minutes, ended=draft.at)

@@ -8,6 +8,7 @@ from putback.reports.alike import Alike
 from putback.reports.plain.cards import told
 from putback.reports.summary import Summary, balance_proved, balance_told, clock_text, done_told
 from putback.reports.todo import ToDo
+from putback.trade.place import going
 from putback.trade.wording import counted, times, told_minutes
 
 
@@ -27,7 +28,7 @@ def summary_lines(summary: Summary) -> list[str]:
         counts = [counted(line.fasteners, "fastener")] if line.fasteners else []
         counts += [counted(line.pieces, "loose piece")] if line.pieces else []
         counts += [f"bag {', '.join(map(str, line.bags))}"] if line.bags else []
-        counts += [f"the part to {line.put}"] if line.put else []
+        counts += [f"the part {going(line.put)}"] if line.put else []
         out.append("; ".join([f"step {line.number}: {line.told}{inside}", *counts]))
     if s.back:
         out.append(f"put back: step {', '.join(map(str, s.back))}")

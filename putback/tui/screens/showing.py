@@ -21,6 +21,7 @@ from putback.trade.ledger import bench_check
 from putback.trade.machine import Part
 from putback.trade.matching import neighbour
 from putback.trade.pattern import known_holes, likely_hole
+from putback.trade.place import going
 from putback.trade.session import Session
 from putback.trade.sized import answer_for, readings_of
 from putback.trade.step import Step
@@ -195,11 +196,9 @@ class Showing(FarView):
         likely = self.likely(step, taken)
         area = self.record.get(Part, step.area).name if step.area else ""
         bag = f"bag {step.bag}" if step.bag else "a new bag"
-        off = f"part to {self.put}" if step.do == "take off" else "part stays"
-        if step.do == "take off" and not self.put:
-            off = "the part is its pieces"
-        elif step.do != "take off" and self.put_other:
-            off = f"part to {self.put_other}"
+        put = self.put if step.do == "take off" else self.put_other
+        stays = "the part is its pieces" if step.do == "take off" else "part stays"
+        off = f"part {going(put)}" if put else stays
         under = f"step {step.number}" + (f", inside {area}" if area else "")
         typed = dict(zip(form.fields, form.typed, strict=False))
         fields = [
