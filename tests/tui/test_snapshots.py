@@ -7,11 +7,12 @@ as it should be, write it down anew with `PUTBACK_SNAPSHOTS=write python -m pyte
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
 
 import pytest
 
-from putback.tui.palette import THEMES
+from putback.tui.palette import THEMES, contrast
 from tests.tui.conftest import Bench, Opened
 
 KEPT = Path(__file__).parent / "snapshots"
@@ -81,6 +82,36 @@ async def test_the_words_of_a_screen(state: str, size: tuple[int, int], demo: Pa
     async with opened(demo, size) as bench:
         await bench.keys(*STATES[state])
         same(f"{state}-{size[0]}x{size[1]}.txt", words(bench))
+
+
+NEEDED = {"bench-dark": 4.5, "bench-light": 4.5, "bench-contrast": 7.0}
+"""Contrast of words and their ground: WCAG 2.1, criteria 1.4.3 (AA) and, in high contrast, 1.4.6 (AAA)."""
+
+
+def faint(bench: Bench, needed: float) -> set[tuple[str, str]]:
+    """Words as they are painted, with their contrast, where that is less than it should be."""
+    found = set()
+    for strip in bench.app.screen._compositor.render_strips():
+        for segment in strip:
+            style = segment.style
+            if style is None or style.color is None or style.bgcolor is None or not re.search(r"\w", segment.text):
+                continue
+            colours = [colour.get_truecolor().hex for colour in (style.color, style.bgcolor)]
+            if contrast(*(colours[::-1] if style.reverse else colours)) < needed:
+                found.add((segment.text.strip(), f"{contrast(*colours):.2f}"))
+    return found
+
+
+@pytest.mark.parametrize("theme", NEEDED)
+async def test_words_stand_out_from_their_ground_as_they_are_painted(theme: str, demo: Path, opened: Opened) -> None:
+    states = [SCREWS, ("enter",), ("0", "s"), (".", "g", "4"), (".", "=", "bell"), ("escape", "space"), (".", "r")]
+    async with opened(demo, (100, 30)) as bench:
+        bench.app.theme = theme
+        await bench.keys(*WALK)
+        for keys in states:
+            await bench.keys(*keys[3:] if keys is SCREWS else keys)
+            assert faint(bench, NEEDED[theme]) == set(), bench.picture()
+        assert bench.screen == "RefitScreen"
 
 
 @pytest.mark.parametrize("theme", [theme.name for theme in THEMES])

@@ -95,7 +95,7 @@ def hole_map(
         here = groups.get(key, ())
         if not here:
             x, y = (3, (cell.rows - 1) // 2) if large else (_pad(cell.width), 0)
-            sheet.put(cell.x + x, cell.y + y, keys[int(key) - 1], "$pb-line")
+            sheet.put(cell.x + x, cell.y + y, keys[int(key) - 1], _QUIET)
         elif len(here) > 1:
             _several(sheet, cell, here, keys[int(key) - 1], cursor, top, glyphs)
         else:

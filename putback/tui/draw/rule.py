@@ -304,7 +304,7 @@ def time_rule(
     paused: bool = False,
     glyphs: GlyphSet = UNICODE,
 ) -> Content:
-    """The minutes of a segment along a rule, in one row of exactly `width` cells.
+    """The minutes of a segment along a rule, in one row of exactly `width` cells, what is left of it blank.
 
     breaks  the minutes (of the time worked) after which there was a break; each is a gap
     Time spent is heavy ticks, time to come light ones, time over the target is hatched and
@@ -351,7 +351,7 @@ def time_rule(
         sheet.put(left + end, 0, glyphs.spent[2], "bold $pb-text")
     sheet.put(left + here, 0, glyphs.down, _ASTRAY if over else _POINTER)
     sheet.put(0, 0, spent, _ASTRAY if over else _POINTER)
-    sheet.put(width - len(right), 0, right, _ASTRAY if over else _NUMERAL)
+    sheet.put(left + length + 1, 0, right, _ASTRAY if over else _NUMERAL)
     return sheet.rows()[0]
 
 

@@ -62,8 +62,8 @@ class Header(Shown[HeaderData]):
         if data.due:
             where = fitted(data.due, max(16, width - 40), self.glyphs.ellipsis)
         ruled = max(16, min(46, width - 50 - max(0, cell_len(where) - 14)))
-        rule = time_rule(ruled, data.minutes, data.target, paused=data.paused, glyphs=self.glyphs)
-        left = width - ruled - cell_len(where) - 5
+        rule = time_rule(ruled, data.minutes, data.target, paused=data.paused, glyphs=self.glyphs).rstrip()
+        left = width - rule.cell_length - cell_len(where) - 5
         name = padded(data.machine, max(8, left))
         style = "bold $pb-rust" if data.due else "$pb-muted"
         return [
