@@ -37,6 +37,7 @@ _UNITS = (
     (re.compile(r"(hours?) 0?(\d\d?)\b(?! minute)"), r"\1 \2 minutes"),
     (re.compile(r"(?<![\d.])1 minutes\b"), "1 minute"),
     (re.compile(r"(?<![\d.])1 mm\b"), "1 millimetre"), (re.compile(r"(\d) mm\b"), r"\1 millimetres"),
+    (re.compile(r"(\d|half|quarters?|[a-z]ths?) in (?=(?:longer|shorter|long)\b)"), r"\1 inch "),
 )  # fmt: skip
 
 

@@ -41,6 +41,8 @@ def test_no_name_of_a_thread_keeps_a_sign_and_no_two_become_one() -> None:
         ("6 h 05 in all, 72 min hands on", "6 hours 5 minutes in all, 72 minutes hands on"),
         ("2 h 01, 1 h 30", "2 hours 1 minute, 1 hour 30 minutes"),
         ("1.1 h, 1 h, 2.1 min, 11 mm", "1.1 hours, 1 hour, 2.1 minutes, 11 millimetres"),
+        ("1/8 in longer, .091 in shorter", "1 eighth inch longer, 0.091 inch shorter"),
+        ("fits in longer holes", "fits in longer holes"),
         ("is it 3/8? I doubt it", "is it 3 eighths? I doubt it"),
         ("seen 1/2/2025, 3/8/2025", "seen 1/2/2025, 3/8/2025"),
     ],

@@ -80,7 +80,8 @@ def header_words(data: HeaderData) -> str:
 
     where = f"session {data.session}, segment {data.segment}" if data.session else "no session"
     time = time_in_words(data.minutes, data.target, paused=data.paused) if data.session else ""
-    return spoken(", ".join(filter(None, (data.note, data.due, time, where, data.machine))))
+    # A sign of its plate that is doubtful is told on its card: here it would take the row.
+    return spoken(", ".join(filter(None, (data.note, data.due, time, where, data.machine.replace("?", "")))))
 
 
 class TreePane(Shown[tuple[TreeRow, ...]]):

@@ -217,7 +217,8 @@ def signed(
     """
     if glyphs.words:
         said = mark(word).said
-        lead = f"{said}: " if said and not words.casefold().startswith(said) else ""
+        told = words.casefold().startswith(said) or words.casefold().endswith(f": {said}")
+        lead = "" if not said or told else f"{said}: "
         from putback.reports.spoken import spoken
 
         return wrapped(spoken(f"{lead}{words}"), width, style)
