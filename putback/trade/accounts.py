@@ -31,6 +31,28 @@ class Accounts:
             del self._held[place]
             self._totals.pop(place, None)
 
+    def shift(self, thing: int, source: str, target: str, count: int) -> None:
+        """Take `count` of a thing off one place and put them to another: what two posts do."""
+        standing = self._standing.get(thing)
+        if standing is None or standing.get(source) != count or target in standing or source == target:
+            self.post(thing, source, -count)
+            self.post(thing, target, count)
+            return
+        del standing[source]  # all of it goes: a move like nearly every one
+        standing[target] = count
+        left, totals = self._held[source], self._totals
+        del left[thing]
+        if left:
+            totals[source] -= count
+        else:
+            del self._held[source], totals[source]
+        held = self._held.get(target)
+        if held is None:
+            self._held[target] = {thing: count}
+        else:
+            held[thing] = count
+        totals[target] = totals.get(target, 0) + count
+
     def standing(self, thing: int) -> dict[str, int]:
         """Return how many of a thing are at which place."""
         return dict(self._standing.get(thing, ()))

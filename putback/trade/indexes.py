@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from bisect import bisect_left, insort
 from collections import Counter, defaultdict
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING, TypeVar
 
 from putback.trade.accounts import Accounts
@@ -62,13 +63,45 @@ class Indexes:
         """Take a noun out that was added."""
         self._mark(table, noun, -1)
 
+    def fill(self, table: str, nouns: Sequence[Noun]) -> None:
+        """Add many nouns of a table, in the order of their numbers, where there is none of it yet: at opening."""
+        if self.numbers.get(table) or any(one.id >= other.id for one, other in pairwise(nouns)):
+            for noun in nouns:
+                self.add(table, noun)
+            return
+        self.numbers[table] = [noun.id for noun in nouns]
+        rest = self._mark_as_such
+        post, shift = self.accounts.post, self.accounts.shift
+        things, moves, into = self.things_of_step, self.moves_of_step, self.moves_into
+        threads, taken_out = self.threads, self.taken_out
+        for noun in nouns:
+            if isinstance(noun, Thing):
+                post(noun.id, noun.start, noun.count)
+                things[noun.step].append(noun.id)
+                if noun.replaces:
+                    mark_in(self.stand_ins, noun.replaces, noun.id, +1)
+                elif noun.sort == "fastener" and not noun.found:
+                    taken_out.append(noun.id)
+                    if noun.thread:
+                        threads[noun.thread] += 1
+            elif isinstance(noun, Move):
+                shift(noun.thing, noun.source, noun.target, noun.count)
+                if noun.step:
+                    moves[noun.step].append(noun.id)
+                    into[noun.target].append(noun.id)
+            else:
+                rest(noun, +1)
+
     def _mark(self, table: str, noun: Noun, sign: int) -> None:
         mark(self.numbers[table], noun.id, sign)
+        self._mark_as_such(noun, sign)
+
+    def _mark_as_such(self, noun: Noun, sign: int) -> None:
         if isinstance(noun, Thing):
             self._mark_thing(noun, sign)
         elif isinstance(noun, Move):
-            self.accounts.post(noun.thing, noun.source, -sign * noun.count)
-            self.accounts.post(noun.thing, noun.target, sign * noun.count)
+            source, target = (noun.source, noun.target) if sign > 0 else (noun.target, noun.source)
+            self.accounts.shift(noun.thing, source, target, noun.count)
             if noun.step:
                 mark_in(self.moves_of_step, noun.step, noun.id, sign)
                 mark_in(self.moves_into, noun.target, noun.id, sign)

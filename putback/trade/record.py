@@ -7,7 +7,7 @@ that a key or a pane asks costs more in a larger workshop.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, Final, TypeVar
 
 import msgspec
@@ -73,7 +73,7 @@ class Record:
         # A machine's nouns are read and put into its indexes when it is first asked about: opening a workshop
         # of fifty machines costs the work of the one on the bench. What is looked for in all machines at once
         # (bags by code, sessions that go on) is read and indexed at opening.
-        self._waiting: dict[int, list[tuple[str, int]]] = defaultdict(list)
+        self._waiting: dict[int, dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
 
     # -- coming in ---------------------------------------------------------------------------------
 
@@ -83,25 +83,28 @@ class Record:
         Raises Damaged, naming table and document, where one is no noun. One that is still text is believed
         to be what it was written as, and read when it is asked for; any question may then raise that.
         """
-        rows, waiting = self._rows.get(table, {}), self._waiting
+        rows = self._rows.get(table, {})
+        waiting: dict[int, list[int]] = defaultdict(list)
         at_once = table in _AT_ONCE
         number, found = 0, _NOTHING
+        for number in rows.keys() & documents.keys():
+            self._drop(table, number)
         try:
             for number, found in documents.items():
-                if number in rows:
-                    self._drop(table, number)
                 if type(found) is Raw and not at_once:
-                    machine = _read_owner(found).machine
+                    waiting[_read_owner(found).machine].append(number)
                     rows[number] = found
                 else:
                     noun = rows[number] = _read(table, number, found)
-                    machine = _machine_of(noun)
+                    waiting[_machine_of(noun)].append(number)
                     if at_once:
                         self._mark_at_once(noun, +1)
-                waiting[machine].append((table, number))
         except (msgspec.MsgspecError, UnicodeDecodeError):  # a text without a machine
             _read(table, number, found)
             raise
+        finally:
+            for machine, numbers in waiting.items():
+                self._waiting[machine][table] += numbers
         self._next[table] = max(self._next[table], last_id + 1, max(documents, default=0) + 1)
 
     def _noun(self, table: str, number: int) -> Any:
@@ -110,6 +113,22 @@ class Record:
         found = rows.get(number)
         if type(found) is Raw:
             found = rows[number] = _read(table, number, found)
+        return found
+
+    def _nouns(self, table: str, numbers: Sequence[int]) -> list[Any]:
+        """Return many nouns of a table that are there, each read now if it has not been before."""
+        rows, read, found = self._rows[table], _READ[table], []
+        for number in numbers:
+            noun = rows[number]
+            if type(noun) is Raw:
+                try:
+                    noun = read(noun)
+                except (msgspec.MsgspecError, UnicodeDecodeError):
+                    noun = None
+                if noun is None or noun.id != number:
+                    noun = _read(table, number, rows[number])  # says what is wrong
+                rows[number] = noun
+            found.append(noun)
         return found
 
     def absorb(self, change: Change) -> None:
@@ -152,8 +171,8 @@ class Record:
         found = self._indexes.get(machine)
         if found is None or machine in self._waiting:
             found = self._indexes.setdefault(machine, Indexes())
-            for table, number in self._waiting.pop(machine, ()):
-                found.add(table, self._noun(table, number))
+            for table, numbers in self._waiting.pop(machine, {}).items():
+                found.fill(table, self._nouns(table, numbers))
         return found
 
     def _of_noun(self, table: str, number: int) -> Indexes:

@@ -27,3 +27,19 @@ def test_accounts_are_the_sums_of_their_postings(postings: list[tuple[int, str, 
         assert accounts.total(place) == sum(held.values())
     for thing in range(1, 9):
         assert accounts.standing(thing) == {p: n for (t, p), n in rows.items() if t == thing}
+
+
+PLACES = st.sampled_from(["shelf", "bag 1", "fitted"])
+
+
+@given(POSTINGS, st.lists(st.tuples(st.integers(1, 8), PLACES, PLACES, st.integers(-3, 3))))
+def test_a_shift_is_two_postings(postings: list[tuple[int, str, int]], shifts: list[tuple[int, str, str, int]]) -> None:
+    one, other = Accounts(), Accounts()
+    for posting in postings:
+        one.post(*posting)
+        other.post(*posting)
+    for thing, source, target, count in shifts:
+        one.shift(thing, source, target, count)
+        other.post(thing, source, -count)
+        other.post(thing, target, count)
+        assert vars(one) == vars(other)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+from pathlib import Path
 from time import perf_counter
 
 import msgspec
@@ -15,9 +17,15 @@ from putback.trade import rules
 from putback.trade.bag import Bag
 from putback.trade.change import Change, Edit
 from putback.trade.fastener import Thing
+from putback.trade.indexes import Indexes
 from putback.trade.machine import Machine, Part
 from putback.trade.record import TABLES, Record, document
+from putback.trade.rehearsal import rehearse
+from putback.trade.session_file import read_session_file
 from putback.trade.step import Step
+
+SAMPLES = sorted((Path(__file__).parents[2] / "sample_sessions").glob("*.toml"))
+NOW = datetime(2026, 1, 1, tzinfo=UTC)
 
 
 @pytest.mark.parametrize(
@@ -51,6 +59,26 @@ def answers(record: Record, machine: int) -> list[object]:
     for thing in record.all(Thing, machine):
         found += [record.standing(thing.id), record.stand_ins(thing.id)]
     return found
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.stem)
+def test_what_is_loaded_at_once_answers_as_what_came_in_one_by_one(path: Path) -> None:
+    record = rehearse(read_session_file(path.read_text("utf-8"), path.name, now=NOW)).record
+    at_once = Record()
+    for table in TABLES:
+        at_once.load(table, as_text(record.documents(table)))
+    assert answers(at_once, 1) == answers(record, 1)
+    one_by_one = Indexes()
+    for table, kind in TABLES.items():
+        for noun in sorted(record.all(kind, 1), key=lambda noun: noun.id):
+            one_by_one.add(table, noun)
+    filled = Indexes()
+    for table, kind in TABLES.items():
+        filled.fill(table, sorted(record.all(kind, 1), key=lambda noun: noun.id))
+    apart = ("accounts", "numbers")
+    assert all(vars(one_by_one)[name] == vars(filled)[name] for name in vars(filled) if name not in apart)
+    assert vars(one_by_one.accounts) == vars(filled.accounts)
+    assert {t: n for t, n in filled.numbers.items() if n} == {t: n for t, n in one_by_one.numbers.items() if n}
 
 
 def test_what_is_still_text_answers_as_what_was_read() -> None:
