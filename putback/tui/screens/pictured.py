@@ -16,7 +16,7 @@ LEAST = 56
 """Columns from which a photo stands beside the words."""
 NARROWEST, WIDEST = 24, 38
 """Columns of a photo beside the words."""
-GAP = 2
+GAP = 3
 """Columns between the words and the photo."""
 
 
@@ -71,7 +71,7 @@ class Pictured(Keyed):
         if photo is None or columns < 4 or rows < 3 or self.bench.pictures.in_words:
             view.hide()
         else:
-            view.show(photo.file, photo.name or photo.file, self.told(photo), left, top, columns, rows)
+            view.show(photo.file, photo.name or photo.file, f"photo: {self.told(photo)}".removesuffix(": "), left, top, columns, rows)
 
     def turn_photo(self) -> None:
         """Show the next photo; after the last one none, on any card, until the key is pressed again."""
