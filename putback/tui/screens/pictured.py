@@ -71,7 +71,8 @@ class Pictured(Keyed):
         if photo is None or columns < 4 or rows < 3 or self.bench.pictures.in_words:
             view.hide()
         else:
-            view.show(photo.file, photo.name or photo.file, f"photo: {self.told(photo)}".removesuffix(": "), left, top, columns, rows)
+            caption = f"photo: {self.told(photo)}".removesuffix(": ")
+            view.show(photo.file, photo.name or photo.file, caption, left, top, columns, rows)
 
     def turn_photo(self) -> None:
         """Show the next photo; after the last one none, on any card, until the key is pressed again."""
