@@ -47,7 +47,7 @@ class Entry(Struct, frozen=True):
     title: str = ""
     """Its name alone, as it is compared: no capitals."""
     exactly: tuple[str, ...] = ()
-    """What is this and nothing else, no capitals: its name, a step's number, a bag's code."""
+    """What is this and nothing else, no capitals: its name, a step's number, a bag's number and code."""
     hay: str = ""
     """Everything that can be typed to find it: no capitals."""
 
@@ -86,7 +86,8 @@ def _of_machine(record: Record, machine: Machine) -> Iterator[Entry]:
         box = f", box {bag.box}" if bag.box else ""
         detail = f"{bag.state}{box}, {held} in it"
         name = f"bag {bag.number}"
-        yield Entry("bag", bag.id, name, f"{detail}   {bag.code}", *whose, title=name, exactly=(bag.code.casefold(),))
+        exactly = (bag.code.casefold(), f"{bag.number}")
+        yield Entry("bag", bag.id, name, f"{detail}   {bag.code}", *whose, title=name, exactly=exactly)
     for part in record.all(Part, machine.id):
         inside = f"in {assemblies[part.inside]}" if part.inside in assemblies else ""
         yield Entry("part", part.id, part.name, inside, *whose, title=part.name)
@@ -99,7 +100,7 @@ def _of_machine(record: Record, machine: Machine) -> Iterator[Entry]:
         )  # fmt: skip
         name = f"step {step.number}: {step.told}"
         kept = tuple(filter(None, said))
-        exactly = (f"step {step.number}",)
+        exactly = (f"step {step.number}", f"{step.number}")
         yield Entry("step", step.id, name, where, *whose, said=kept, title=step.name, exactly=exactly)
         yield from _things(record, step, whose)
 

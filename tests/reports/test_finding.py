@@ -48,6 +48,13 @@ def test_a_bag_is_found_by_its_code(press: Record) -> None:
     assert told(press, bag.code.lower())[0] == ("bag", f"bag {bag.number}")
 
 
+def test_a_bare_number_is_that_bag_and_that_step(press: Record) -> None:
+    """All that a bare number pad can type."""
+    for number in ("1", "2"):
+        hits = find(entries(press), number, here=1).hits
+        assert [hit.entry.name.split(":")[0] for hit in hits[:2]] == [f"bag {number}", f"step {number}"]
+
+
 def test_a_size_is_found_as_it_is_typed_at_the_bench_and_as_it_is_written(press: Record) -> None:
     for typed in ("832", "#8-32", "8-32 unc"):
         found = find(entries(press), typed)
