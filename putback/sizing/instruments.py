@@ -155,6 +155,9 @@ _MEASURED = re.compile(
 )
 
 
+_ANGLED = re.compile(r"(?P<count>.*\+) *(?P<angle>[4-6][0-9](?:\.[0-9]*)?)")
+
+
 def split_gauge(text: str, unit: Unit) -> tuple[str, dict[str, Way]]:
     """The text of a gauge field without its marks, and the ways by reading: `.16+ 32` is a diameter by rule.
 
@@ -171,7 +174,10 @@ def split_gauge(text: str, unit: Unit) -> tuple[str, dict[str, Way]]:
     word = "++" if measured["mark"] else measured["way"]
     if word:
         found["od"] = split_way(f"{measured['od']} {word}", "od")[1] or "caliper"
-    rest, way = split_way(measured["rest"], "pitch") if measured["rest"] else ("", None)
+    counted = _ANGLED.fullmatch(measured["rest"])  # an angle of flanks may stand behind the mark
+    rest, angle = (counted["count"], f" {counted['angle']}") if counted else (measured["rest"], "")
+    rest, way = split_way(rest, "pitch") if rest else ("", None)
+    rest += angle
     if way is not None:
         found["pitch"] = way
     od = measured["od"]

@@ -119,6 +119,8 @@ def test_what_was_tried_and_what_has_no_field_is_typed_too(readings: dict[str, s
         ({"gauge": "3.90 0.70", "length": "372"}, METRIC, {"od": "3.90", "pitch": "0.70", "length": "372"}),
         ({"gauge": "5.89 1"}, METRIC, {"od": "5.89", "pitch": "1"}),
         ({"gauge": ".247 20 55"}, INCH, {"od": ".247", "tpi": "20", "flank": "55"}),
+        ({"gauge": ".247 20+ 55"}, INCH, {"od": ".247", "tpi": "20", "flank": "55", "pitch_by": "rule"}),
+        ({"gauge": ".247+ 20 55"}, INCH, {"od": ".247", "tpi": "20", "flank": "55", "od_by": "rule"}),
         ({"gauge": "1/4*20*60"}, INCH, {"gauge": "1/4 20", "flank": "60"}),
         ({"gauge": "m5 60", "flank": "60"}, METRIC, {"gauge": "m5 60", "flank": "60"}),
         ({"gauge": "m5"}, METRIC, {"gauge": "m5"}),
