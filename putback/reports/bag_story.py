@@ -21,11 +21,17 @@ def bag_story(record: Record, bag: Bag, now: str) -> str:
     return ", ".join([*told, *([counted(photos, "photo")] if photos else [])])
 
 
+LONG_AGO = 140
+"""Days after which a day is said by its date."""
+
+
 def ago(stamp: str, now: str) -> str:
-    """Return how long before `now` a stamp was, in days or in weeks from a fortnight on."""
+    """Return how long before `now` a stamp was, in days, or in weeks from a fortnight on; the day where it is long."""
     days = (datetime.fromisoformat(now) - datetime.fromisoformat(stamp)).days
     if days < 1:
         return "today" if days == 0 else "later than now"
+    if days >= LONG_AGO:
+        return f"on {stamp[:10]}"
     return f"{counted(days, 'day')} ago" if days < 14 else f"{days // 7} weeks ago"
 
 

@@ -69,7 +69,7 @@ SOLVENT = Danger(
 MOTOR = "motor"
 """A motor is on the mains, unless the machine is a clockwork."""
 
-_MAINS = "mains: plug out and in sight; old cloth or rubber cord is not used again; rewiring by the licensed"
+_MAINS = "mains: plug out and in sight; old cloth or rubber cord is not used again; rewiring by a licensed person"
 _WIRING = "local wiring code; US 29 CFR 1910.147 (stored energy)"
 
 CLOCKWORK = _sign(r"clock|main ?springs?\b|spring barrel|(?:winding|crank) (?:key|handle|arbor|square)|wind the")

@@ -18,7 +18,7 @@ from putback.trade.step import Step
 TRIAL = "trial run"
 """Power comes back; the words are for a machine that has the mains in it."""
 
-_MAINS = "mains: plug out and in sight until the last cover is on; rewiring by the licensed"
+_MAINS = "mains: plug out and in sight until the last cover is on; rewiring by a licensed person"
 BACK = {
     SPRING.cause: "a spring is loaded here: eyes covered, stand aside, by counted turns; a barrel stays closed",
     "mains": _MAINS,

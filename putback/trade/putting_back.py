@@ -70,7 +70,7 @@ def confirm(draft: Draft, command: c.Confirm) -> Change:
     step, item = still_off(draft, command.step), command.item
     if item and item == turn_first(draft.record, step):
         draft.alter(draft.get(Machine, draft.machine), lies=lies_for(draft.record, step))
-        return draft.change("Confirm", f"{item}: done")
+        return draft.change("Confirm", f"{item}, done")
     if item not in to_ask(draft.record, step):
         raise Refused(f"Step {step.number} has nothing like {quoted(item)} to confirm.")
     if item in step.confirmed:
@@ -89,7 +89,7 @@ def confirm(draft: Draft, command: c.Confirm) -> Change:
         if still_open:
             answer = f"closed over {few(still_open)}: {anyway}"
     draft.alter(step, confirmed=(*step.confirmed, item), answers=(*step.answers, *filter(None, [answer])))
-    return draft.change("Confirm", f"step {step.number}: {answer or f'{item}: done'}")
+    return draft.change("Confirm", f"step {step.number}: {answer or f'{item}, done'}")
 
 
 def _new_ones(draft: Draft, step: Step, spent: list[Thing]) -> Change:

@@ -202,7 +202,7 @@ KEYS: tuple[Key, ...] = (
     # the summary
     Key("summary.down", "summary", ("+", "down", "pagedown", "enter"), "+", "page down", "The next page."),
     Key("summary.up", "summary", ("-", "up", "pageup"), "-", "page up", "The page before."),
-    Key("summary.end", "summary", ("*", "e"), "*", "end the session", "End the session, with a note for next time."),
+    Key("summary.end", "summary", ("0", "*", "e"), "0", "end session", "End the session, with a note for next time."),
     Key("summary.help", "summary", ("question_mark",), "?", "keys", "The keys of the place you are in."),
     Key("summary.leave", "summary", (".", "escape", "s", "q"), ".", "bench", "Back to the bench."),
     # the search, once its field is left

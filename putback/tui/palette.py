@@ -239,7 +239,7 @@ MARKS: dict[str, Mark] = {
     "now": Mark("▶", ">", "bold $pb-brass", "now"),
     "next": Mark("▸", "-", "$pb-brass", "next"),
     "skipped": Mark("▹", "s", "bold $pb-rust", "skipped"),
-    "waits": Mark("▯", "w", "$pb-blue", "waits"),
+    "waits": Mark("…", "w", "$pb-blue", "waits"),
     "recorded": Mark("■", "+", "$pb-verdigris", "done"),
     "refused": Mark("\u00d7", "x", "bold $pb-rust", "refused"),
     "asks": Mark("?", "?", "bold $pb-brass", "question"),

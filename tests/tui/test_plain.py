@@ -24,7 +24,7 @@ async def test_a_session_is_told_in_words(demo: Path, opened: Opened) -> None:
         await bench.keys("111")
         told = rows(bench)
         assert told[0].startswith("0 of ") and "coming off" in told[1]
-        said = next(i for i, row in enumerate(told) if row.strip() == "walked back; now go on")
+        said = next(i for i, row in enumerate(told) if row.strip() == "checked against the machine: go on")
         assert bench.app.cursor_position == (0, said)  # there a screen reader reads
         await bench.keys("1632", "enter", "370")
         told = rows(bench)

@@ -472,7 +472,7 @@ async def test_doubtful_photos_are_settled_by_key_and_shown_on_the_cards(demo: P
         await bench.keys("escape")
         bag = next(b for b in app.workshop.record.all(Bag, machine) if 5 in bag_card(app.workshop.record, b).steps)
         await Scanner(bench).scan(bag.code)
-        assert "1 photo" in bench.picture() and "weeks ago" in bench.picture()
+        assert "1 photo" in bench.picture() and "begun on 20" in bench.picture()
 
 
 # -- a caliper with a data cable ---------------------------------------------------------------------

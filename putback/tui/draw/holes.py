@@ -83,7 +83,7 @@ def hole_map(
     """
     sheet = Canvas(width, height, "$pb-panel")
     _plate(sheet, title, turn, mirror, glyphs)
-    large = width >= LARGE[0] and height >= LARGE[1]
+    large = is_large(width, height)
     if cursor and all(hole.place != cursor for hole in holes):
         holes = [*holes, HoleView(cursor, "now")]
     groups = _by_place(holes)
@@ -419,26 +419,32 @@ def legend(
     return rows
 
 
+def is_large(width: int, height: int) -> bool:
+    """Whether a map of that size has heads of three rows."""
+    return width >= LARGE[0] and height >= LARGE[1]
+
+
 def _longest_thread(width: int, height: int) -> int:
     """Crests of the longest thread on the narrowest place of a map."""
     cell = (width - 2) // 3
-    return large_thread_room(cell) if width >= LARGE[0] and height >= LARGE[1] else thread_room(cell)
+    return large_thread_room(cell) if is_large(width, height) else thread_room(cell)
 
 
 def signs_told(
-    holes: Sequence[HoleView], width: int, *, cursor: str | None = None, glyphs: GlyphSet = UNICODE
+    holes: Sequence[HoleView], width: int, *, cursor: str | None = None, large: bool = False, glyphs: GlyphSet = UNICODE
 ) -> list[Content]:
     """What the signs on a map mean, those that it shows: as many on a row as `width` cells hold.
 
-    `cursor` is the place the hand is at, which has a finder instead of a sign.
+    `cursor` is the place the hand is at, which has a finder instead of a sign; `large`: heads are three rows high.
     """
+    bare, lettered, soon = ("hollow:", "hollow:", "dashed:") if large else ("( )", "(A)", " ".join(glyphs.next_caps))
     told = []
     if any(hole.state == "next" for hole in holes):
-        told.append(f"{' '.join(glyphs.next_caps)} next")
+        told.append(f"{soon} next")
     if any(hole.state == "empty" and not hole.mark for hole in holes):
-        told.append("( ) still to come")
+        told.append(f"{bare} still to come")
     if any(hole.state == "empty" and hole.mark for hole in holes):
-        told.append("(A) to go in")
+        told.append(f"{lettered} to go in")
     if any(hole.state == "found_empty" for hole in holes):
         told.append(f"({glyphs.cross}) found empty")
     if any(hole.odd and hole.state != "found_empty" and not _is_at(hole, cursor) for hole in holes):

@@ -77,7 +77,7 @@ class BagScreen(Sheet):
                 plain(f"bag {card.row.number}{box} ", whole - 12, "bold $pb-brass"),
                 sign(card.row.state, self.bench.glyphs),
                 f" {card.row.state}, {total}   ",
-                Content.styled(card.row.code, "$pb-muted"),
+                Content.styled(f"code {card.row.code}", "$pb-muted"),
             ),
             plain(self.voiced(f"of {card.machine}"), width, "$pb-muted" if self.is_ours else "bold $pb-rust"),
             *wrapped(story, width, "$pb-muted")[:2],
@@ -139,9 +139,10 @@ class BagScreen(Sheet):
             hole = f"hole {row.hole}: " if row.hole else ""
             what = row.size if row.size.startswith(row.what) else f"{row.what} {row.size}".strip()
             return wrapped(spoken(f"{hole}{times(row.count, what)}"), width, "bold $pb-text")
-        hole = f"hole {row.hole:<3}" if row.hole else "        "
+        hole = f"hole {row.hole}" if row.hole else ""
+        lead = f"{row.count} x {hole}".rstrip() if row.count > 1 or not hole else hole
         what = row.size if row.size.startswith(row.what) else f"{row.what} {row.size}".strip()
-        return [Content.assemble(f"  {row.count:>2} x {hole} ", plain(what, width - 17, "bold $pb-text"))]
+        return [Content.assemble(f"     {lead:<9}  ", plain(what, width - max(16, len(lead) + 7), "bold $pb-text"))]
 
     def takes(self) -> bool:
         """Whether a part is coming off that could use this bag."""

@@ -92,7 +92,7 @@ class BreakScreen(Sheet):
     def _tools(self, width: int) -> list[Content]:
         out = tools_out(self.record, self.bench.machine_id)
         if not out:
-            return [self._line("done", "no tool to count back in", width, "$pb-muted")]
+            return [self._line("done", "every tool is back", width, "$pb-muted")]
         rows = [plain("Tools: are they all back in their place?", width, "bold $pb-text")]
         for number, tool in enumerate(self.tools(), 1):
             beside = "missing" if tool.missing else f"step {tool.step}"

@@ -45,8 +45,8 @@ class ClockScreen(KeyedModal[None]):
         lines = [Content.styled(row, INK) for row in rows]
         if not rows:
             lines.append(plain("This screen is too small for the code: make it larger.", 40, "bold $pb-rust"))
-        lines.append(plain(f"Photograph this. {text}", 40, "$pb-muted"))
-        foot = "any key goes back"
+        lines.append(plain("Photograph this once with each camera.", 40, "$pb-text"))
+        foot = f"{text}   any key goes back"
         if self.doubtful():
             settle = self.key_of("clock.settle")
             foot = f"{settle} settles {counted(len(self.doubtful()), 'doubtful photo')}; any other key goes back"

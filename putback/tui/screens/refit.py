@@ -413,6 +413,7 @@ class RefitScreen(Booking, KeyedScreen[None]):
             sort=sort,
             line=line,
             beside=tuple(self.known(going, line)),
+            more=f"more of this: {self.key_of('refit.card')}, its card",
             key=self.bench.keymap.shown(command),
             label=label,
         )

@@ -274,7 +274,7 @@ class Showing(FarView):
         last = [step for step in walk_steps(self.record, self.bench.machine_id, 6) if not step.is_open][:5]
         if last:
             lines[-1:] = [
-                f"{shown('refit')}\tthe way back",
+                f"{shown('refit')}\tput it together again",
                 f"{shown('pause')}\t{'go on' if resting else 'a break'}",
                 f"{shown('summary')}\tthe summary",
                 "",

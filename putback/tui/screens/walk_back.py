@@ -199,7 +199,7 @@ class WalkBackScreen(Pictured, KeyedScreen[None]):
             self.redraw()
         else:
             self.leave(None)
-            self.bench.call_later(self.bench.say, "note", "walked back; now go on")
+            self.bench.call_later(self.bench.say, "note", "checked against the machine: go on")
 
     @work
     async def not_so(self) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from textual.content import Content
 
 from putback.tui.draw.glyphs import GlyphSet
-from putback.tui.draw.holes import PLACES, HoleView, SizeView, Turn, hole_map, legend, signs_told
+from putback.tui.draw.holes import PLACES, HoleView, SizeView, Turn, hole_map, is_large, legend, signs_told
 from putback.tui.text import plain
 
 SMALL = 26
@@ -61,12 +61,13 @@ def plate(
     wide = wide if beside else width
     # Which size goes where is what the picture is for: the map gives way to the names before they are cut.
     least = min(LEGEND_ROWS, max(1, room - LEAST))
-    under = max(least, min(len(sizes), room - LEAST))
+    marked = bool(signs_told(holes, width, cursor=cursor, glyphs=glyphs))
+    under = max(least, min(len(sizes) + marked, room - LEAST))
     rows = min(room, most) if beside else max(LEAST, min(room - under, MOST))
     drawn = hole_map(holes, wide, rows, cursor, title=title, turn=turn, glyphs=glyphs, taps=taps, keys=keys)
     room_beside = min(LEGEND, width - wide - 2) if beside else width
     names = legend(sizes, room_beside, glyphs=glyphs, map_size=(wide, rows))
-    signs = signs_told(holes, room_beside, cursor=cursor, glyphs=glyphs)
+    signs = signs_told(holes, room_beside, cursor=cursor, large=is_large(wide, rows), glyphs=glyphs)
     if beside:
         names = names[:rows]
         if len(names) + 1 + len(signs) <= rows:

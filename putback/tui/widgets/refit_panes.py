@@ -87,6 +87,8 @@ class FarGoing(Struct, frozen=True):
     """The sign before the line."""
     line: str = ""
     """The one thing to do next, or what was refused."""
+    more: str = ""
+    """What is said where not all of that has room."""
     beside: tuple[tuple[str, str], ...] = ()
     """What is to be known besides, the tools and what to beware of: its sign's name and its words."""
     key: str = ""
@@ -138,7 +140,7 @@ class FarGoingPane(Shown[FarGoing]):
         for i, (sort, words) in enumerate(data.beside):
             rows = signed(sort, words, width, self.glyphs, styles.get(sort, "$pb-text"))
             if len(out) + len(rows) + (i + 1 < len(data.beside)) > room:
-                more = signed(sort, "more of this on its card", width, self.glyphs, styles.get(sort, "$pb-text"))
+                more = signed(sort, data.more, width, self.glyphs, styles.get(sort, "$pb-text"))
                 return [*out, *more][: max(0, room)]
             out += rows
         return out

@@ -217,7 +217,7 @@ def signed(
     """
     if glyphs.words:
         said = mark(word).said
-        told = words.casefold().startswith(said) or words.casefold().endswith(f": {said}")
+        told = words.casefold().startswith(said) or words.casefold().endswith(f", {said}")
         lead = "" if not said or told else f"{said}: "
         from putback.reports.spoken import spoken
 
