@@ -15,7 +15,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from putback.trade.needs import Job, strict_reverse
+from putback.trade.needs import Task, strict_reverse
 from putback.trade.openings import fewest_openings
 from putback.trade.orders import Board, Wish, fewest, reverse_plan
 from putback.trade.stretch_row import Row
@@ -31,10 +31,10 @@ def seconds(allowed: float) -> Callable[[], float]:
     return lambda: (time.monotonic() - start) / allowed
 
 
-def recorded(size: int, seed: int) -> list[Job]:
+def recorded(size: int, seed: int) -> list[Task]:
     """A machine as it is written down, session by session."""
     dice = random.Random(seed)
-    jobs = []
+    tasks = []
     bag, tool, area = 1, 0, 0
     for number in range(1, size + 1):
         luck = dice.random()
@@ -55,8 +55,8 @@ def recorded(size: int, seed: int) -> list[Job]:
             tool = int(dice.paretovariate(1)) % 25
         if dice.random() < 0.2:
             area = dice.randrange(max(2, size // 10))
-        jobs.append(
-            Job(
+        tasks.append(
+            Task(
                 number=number,
                 needs=frozenset(needs),
                 bags=frozenset(bags),
@@ -66,43 +66,43 @@ def recorded(size: int, seed: int) -> list[Job]:
                 good_stop=dice.random() < 0.9,
             )
         )
-    return jobs
+    return tasks
 
 
-def loose(size: int, seed: int) -> list[Job]:
+def loose(size: int, seed: int) -> list[Task]:
     """The same with only every tenth step's needs kept."""
     dice = random.Random(seed + 1)
     return [
-        Job(
-            number=job.number,
-            needs=job.needs if dice.random() < 0.1 else frozenset(),
-            bags=job.bags,
-            tools=job.tools,
-            area=job.area,
-            minutes=job.minutes,
+        Task(
+            number=task.number,
+            needs=task.needs if dice.random() < 0.1 else frozenset(),
+            bags=task.bags,
+            tools=task.tools,
+            area=task.area,
+            minutes=task.minutes,
         )
-        for job in recorded(size, seed)
+        for task in recorded(size, seed)
     ]
 
 
-def tangled(size: int, seed: int) -> list[Job]:
+def tangled(size: int, seed: int) -> list[Task]:
     """Needs and bags at random."""
     dice = random.Random(seed)
-    jobs = []
+    tasks = []
     for number in range(1, size + 1):
         bags = {dice.randint(1, size // 3)} if dice.random() < 0.9 else set()
         if dice.random() < 0.33:
             bags.add(dice.randint(1, size // 3))
         needs = {other for other in range(1, number) if dice.random() < 3 / size}
-        jobs.append(
-            Job(
+        tasks.append(
+            Task(
                 number=number,
                 needs=frozenset(needs),
                 bags=frozenset(bags),
                 tools=frozenset({f"tool {dice.randrange(8)}"}),
             )
         )
-    return jobs
+    return tasks
 
 
 def plans(tries: int) -> None:
@@ -114,19 +114,19 @@ def plans(tries: int) -> None:
                 _plans(make, size, allowed, wish, tries)
 
 
-def _plans(make: Callable[[int, int], list[Job]], size: int, allowed: float, wish: Wish, tries: int) -> None:
+def _plans(make: Callable[[int, int], list[Task]], size: int, allowed: float, wish: Wish, tries: int) -> None:
     totals = [0, 0, 0]
     proved = 0
     alone, whole = [], []
     for seed in range(tries):
-        jobs = make(size, seed)
-        back = reverse_plan(jobs)
-        board = Board(jobs, back.order, None, None)
+        tasks = make(size, seed)
+        back = reverse_plan(tasks)
+        board = Board(tasks, back.order, None, None)
         start = time.monotonic()
         fewest_openings(board.first, *board.labels([wish]), seconds(allowed))
         alone.append(time.monotonic() - start)
         start = time.monotonic()
-        plan = fewest(wish, jobs, seconds(allowed))
+        plan = fewest(wish, tasks, seconds(allowed))
         whole.append(time.monotonic() - start)
         proved += plan.proved_best is True
         bags = wish == "bags"

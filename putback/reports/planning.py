@@ -10,11 +10,11 @@ from msgspec import Struct
 from putback.errors import BadInput
 from putback.trade.lying import UPRIGHT, lay_before
 from putback.trade.masks import part_of
-from putback.trade.needs import Job
+from putback.trade.needs import Task
 from putback.trade.orders import Wish, cost, fewest
 from putback.trade.orders import reverse_plan as strict
 from putback.trade.record import Record
-from putback.trade.refit import Waits, jobs, what_waits
+from putback.trade.refit import Waits, tasks, what_waits
 from putback.trade.stretches import Stretches, fewest_sessions
 from putback.trade.wording import counted
 
@@ -103,7 +103,7 @@ def refit_plan(
     """
     if asked not in ORDERS:
         raise BadInput(f"“{asked}” is no order of a plan; say {', '.join(ORDERS)}.")
-    work, lies = jobs(record, machine), lay_before(record, machine)[0]
+    work, lies = tasks(record, machine), lay_before(record, machine)[0]
     wish = ORDERS[asked]
     share = budget if session_minutes is None else part_of(budget, 0.5)
     plan = strict(work, lies, UPRIGHT) if wish is None else fewest(wish, work, share, lies, UPRIGHT)
@@ -138,11 +138,11 @@ def refit_plan(
 _COUNT = {"bags": "bag_openings", "tools": "tool_changes", "turns": "turns"}
 
 
-def _long_enough(record: Record, machine: int, work: Sequence[Job], minutes: float) -> None:
-    for job in work:
-        if job.minutes > minutes:
-            step = record.step(machine, job.number)
+def _long_enough(record: Record, machine: int, work: Sequence[Task], minutes: float) -> None:
+    for task in work:
+        if task.minutes > minutes:
+            step = record.step(machine, task.number)
             name = step.name if step is not None else ""
             raise BadInput(
-                f"Step {job.number}, {name}, takes {job.minutes:g} min: a session of {minutes:g} min is too short."
+                f"Step {task.number}, {name}, takes {task.minutes:g} min: a session of {minutes:g} min is too short."
             )

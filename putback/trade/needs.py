@@ -1,8 +1,8 @@
 """What had to come off first, and so what may go on next.
 
-A job is one step seen as work: its number in the record and the jobs that had to be done before it
-when taking off. Refit runs the same arrows backwards: a job is undone (goes on again) only when every
-job that needs it has been undone. Arrows point from a job to what it needs, and a sound record has no
+A task is one step seen as work: its number in the record and the tasks that had to be done before it
+when taking off. Refit runs the same arrows backwards: a task is undone (goes on again) only when every
+task that needs it has been undone. Arrows point from a task to what it needs, and a sound record has no
 circle in them.
 """
 
@@ -16,13 +16,13 @@ from msgspec import Struct
 from putback.errors import BadInput
 
 
-class Job(Struct, frozen=True):
+class Task(Struct, frozen=True):
     """One step as the planner sees it: a number, what it needs, and what it costs to put back."""
 
     number: int
     """The step's number in the record; higher numbers came off later."""
     needs: frozenset[int]
-    """Numbers of the jobs that had to be done first when taking off."""
+    """Numbers of the tasks that had to be done first when taking off."""
     bags: frozenset[int] = frozenset()
     """Bags that what it took off lies in."""
     tools: frozenset[str] = frozenset()
@@ -32,43 +32,43 @@ class Job(Struct, frozen=True):
     minutes: float = 0
     """How long it takes to put back."""
     good_stop: bool = True
-    """In refit a session may end after this job: nothing loose, no step half done, no spring in hand."""
+    """In refit a session may end after this task: nothing loose, no step half done, no spring in hand."""
     lies: str | None = None
-    """How the machine has to lie for this job; None when that does not matter."""
+    """How the machine has to lie for this task; None when that does not matter."""
 
 
-def by_number(jobs: Iterable[Job]) -> dict[int, Job]:
-    """The jobs by their number. Raises `BadInput` when a number is there twice or a need is nowhere."""
-    found: dict[int, Job] = {}
-    for job in jobs:
-        if job.number in found:
-            raise BadInput(f"Step {job.number} is there twice.")
-        found[job.number] = job
-    for job in found.values():
-        for need in sorted(job.needs):
+def by_number(tasks: Iterable[Task]) -> dict[int, Task]:
+    """The tasks by their number. Raises `BadInput` when a number is there twice or a need is nowhere."""
+    found: dict[int, Task] = {}
+    for task in tasks:
+        if task.number in found:
+            raise BadInput(f"Step {task.number} is there twice.")
+        found[task.number] = task
+    for task in found.values():
+        for need in sorted(task.needs):
             if need not in found:
-                raise BadInput(f"Step {job.number} needs step {need}, which is not there.")
+                raise BadInput(f"Step {task.number} needs step {need}, which is not there.")
     return found
 
 
-def sound(jobs: Iterable[Job]) -> dict[int, Job]:
-    """The jobs by their number, proved to be without circles.
+def sound(tasks: Iterable[Task]) -> dict[int, Task]:
+    """The tasks by their number, proved to be without circles.
 
     Raises `BadInput` with the circle itself where there is one, else as `by_number`.
     """
-    found = by_number(jobs)
+    found = by_number(tasks)
     circle = find_circle(found.values())
     if circle:
         raise BadInput(f"{say_circle(circle)}.")
     return found
 
 
-def find_circle(jobs: Iterable[Job]) -> tuple[int, ...]:
+def find_circle(tasks: Iterable[Task]) -> tuple[int, ...]:
     """A circle in the needs as numbers, each needing the next and the last the first; () if none.
 
-    It starts at its smallest number. Needs that are not among the jobs are passed over.
+    It starts at its smallest number. Needs that are not among the tasks are passed over.
     """
-    needs = {job.number: sorted(job.needs) for job in jobs}
+    needs = {task.number: sorted(task.needs) for task in tasks}
     finished: set[int] = set()
     for start in sorted(needs):
         if start in finished:
@@ -107,14 +107,14 @@ def say_circle(circle: Sequence[int], names: Mapping[int, str] | None = None) ->
     return f"Step {', '.join(links[:-1])} and {links[-1]}: a circle"
 
 
-def circle_with(jobs: Iterable[Job], number: int, need: int) -> tuple[int, ...]:
-    """The circle that would close if job `number` also needed `need`; () if none would.
+def circle_with(tasks: Iterable[Task], number: int, need: int) -> tuple[int, ...]:
+    """The circle that would close if task `number` also needed `need`; () if none would.
 
     It starts at `number`, then `need`, and each number needs the one after it.
     """
     if number == need:
         return (number,)
-    needs = {job.number: job.needs for job in jobs}
+    needs = {task.number: task.needs for task in tasks}
     came_from: dict[int, int] = {need: number}
     front = [need]
     while front:
@@ -142,31 +142,31 @@ def _reached(start: int, arrows: Mapping[int, Iterable[int]]) -> frozenset[int]:
     return frozenset(found)
 
 
-def _needed_by(jobs: Iterable[Job]) -> dict[int, list[int]]:
+def _needed_by(tasks: Iterable[Task]) -> dict[int, list[int]]:
     arrows: dict[int, list[int]] = {}
-    for job in jobs:
-        arrows.setdefault(job.number, [])
-        for need in job.needs:
-            arrows.setdefault(need, []).append(job.number)
+    for task in tasks:
+        arrows.setdefault(task.number, [])
+        for need in task.needs:
+            arrows.setdefault(need, []).append(task.number)
     return arrows
 
 
-def ancestors(jobs: Iterable[Job], number: int) -> frozenset[int]:
-    """Every job that had to be done, sooner or later, before `number` could come off; not itself."""
-    return _reached(number, {job.number: job.needs for job in jobs})
+def ancestors(tasks: Iterable[Task], number: int) -> frozenset[int]:
+    """Every task that had to be done, sooner or later, before `number` could come off; not itself."""
+    return _reached(number, {task.number: task.needs for task in tasks})
 
 
-def descendants(jobs: Iterable[Job], number: int) -> frozenset[int]:
-    """Every job that has to be undone before `number` can go on again; not itself."""
-    return _reached(number, _needed_by(jobs))
+def descendants(tasks: Iterable[Task], number: int) -> frozenset[int]:
+    """Every task that has to be undone before `number` can go on again; not itself."""
+    return _reached(number, _needed_by(tasks))
 
 
-def reduced(jobs: Iterable[Job]) -> dict[int, frozenset[int]]:
+def reduced(tasks: Iterable[Task]) -> dict[int, frozenset[int]]:
     """The needs without those that follow from the others (the transitive reduction), by number.
 
     Raises `BadInput` as `sound`.
     """
-    found = sound(jobs)
+    found = sound(tasks)
     above: dict[int, frozenset[int]] = {}
     for number in reversed(strict_reverse(found.values())):
         needs = found[number].needs
@@ -174,23 +174,23 @@ def reduced(jobs: Iterable[Job]) -> dict[int, frozenset[int]]:
     return {
         number: frozenset(
             need
-            for need in job.needs
-            if not any(need in above[other] for other in job.needs if other != need)
+            for need in task.needs
+            if not any(need in above[other] for other in task.needs if other != need)
         )
-        for number, job in found.items()
+        for number, task in found.items()
     }
 
 
-def strict_reverse(jobs: Iterable[Job]) -> tuple[int, ...]:
-    """The jobs from the last to the first, which is always a valid refit order.
+def strict_reverse(tasks: Iterable[Task]) -> tuple[int, ...]:
+    """The tasks from the last to the first, which is always a valid refit order.
 
-    Where a need points to a higher number (a step written in later), the highest job that may go on
+    Where a need points to a higher number (a step written in later), the highest task that may go on
     is taken each time. Raises `BadInput` as `sound`.
     """
-    found = by_number(jobs)
+    found = by_number(tasks)
     open_needs = {number: 0 for number in found}
-    for job in found.values():
-        for need in job.needs:
+    for task in found.values():
+        for need in task.needs:
             open_needs[need] += 1
     ready = [-number for number, count in open_needs.items() if count == 0]
     heapify(ready)
@@ -207,40 +207,40 @@ def strict_reverse(jobs: Iterable[Job]) -> tuple[int, ...]:
     return tuple(order)
 
 
-def is_valid_refit_order(order: Sequence[int], jobs: Iterable[Job]) -> bool:
-    """Whether `order` holds each job once, and none goes on before a job that needs it."""
-    found = {job.number: job for job in jobs}
+def is_valid_refit_order(order: Sequence[int], tasks: Iterable[Task]) -> bool:
+    """Whether `order` holds each task once, and none goes on before a task that needs it."""
+    found = {task.number: task for task in tasks}
     if len(order) != len(found) or set(order) != set(found):
         return False
     place = {number: index for index, number in enumerate(order)}
     return all(
-        place[need] > place[job.number] for job in found.values() for need in job.needs if need in place
+        place[need] > place[task.number] for task in found.values() for need in task.needs if need in place
     )
 
 
 def can_go_on_now(
-    jobs: Iterable[Job], undone: Collection[int] = (), blocked: Collection[int] = ()
+    tasks: Iterable[Task], undone: Collection[int] = (), blocked: Collection[int] = ()
 ) -> tuple[int, ...]:
-    """The jobs that may go on as things stand, highest number first.
+    """The tasks that may go on as things stand, highest number first.
 
-    `undone`: jobs already undone. `blocked`: jobs whose pieces are not at hand. A job may go on when
-    it is in neither and every job that needs it is undone.
+    `undone`: tasks already undone. `blocked`: tasks whose pieces are not at hand. A task may go on when
+    it is in neither and every task that needs it is undone.
     """
-    all_jobs = list(jobs)
+    all_tasks = list(tasks)
     gone = set(undone)
     closed = gone | set(blocked)
-    held = {need for job in all_jobs if job.number not in gone for need in job.needs}
-    free = (job.number for job in all_jobs if job.number not in closed and job.number not in held)
+    held = {need for task in all_tasks if task.number not in gone for need in task.needs}
+    free = (task.number for task in all_tasks if task.number not in closed and task.number not in held)
     return tuple(sorted(free, reverse=True))
 
 
-def waiting(jobs: Iterable[Job], blocked: Collection[int]) -> dict[int, frozenset[int]]:
-    """The jobs that cannot go on while the `blocked` ones wait for their pieces, and for which.
+def waiting(tasks: Iterable[Task], blocked: Collection[int]) -> dict[int, frozenset[int]]:
+    """The tasks that cannot go on while the `blocked` ones wait for their pieces, and for which.
 
-    A blocked job waits for itself, and all its ancestors wait for it. Keys ascending. Everything that
+    A blocked task waits for itself, and all its ancestors wait for it. Keys ascending. Everything that
     is not among the keys can be undone: that is how far refit can go.
     """
-    needs = {job.number: job.needs for job in jobs}
+    needs = {task.number: task.needs for task in tasks}
     waits: dict[int, set[int]] = {}
     for block in blocked:
         for number in {block} | _reached(block, needs):
@@ -248,13 +248,13 @@ def waiting(jobs: Iterable[Job], blocked: Collection[int]) -> dict[int, frozense
     return {number: frozenset(waits[number]) for number in sorted(waits)}
 
 
-def chase_first(jobs: Iterable[Job], blocked: Collection[int]) -> tuple[tuple[int, int, int], ...]:
-    """The blocked jobs, the one that holds up most first.
+def chase_first(tasks: Iterable[Task], blocked: Collection[int]) -> tuple[tuple[int, int, int], ...]:
+    """The blocked tasks, the one that holds up most first.
 
-    Each as (number, how many jobs it holds up, how many of them wait for it alone); itself counts.
+    Each as (number, how many tasks it holds up, how many of them wait for it alone); itself counts.
     Most held alone first, then most held, then the highest number.
     """
-    waits = waiting(jobs, blocked)
+    waits = waiting(tasks, blocked)
     rows = [
         (
             block,
@@ -267,14 +267,14 @@ def chase_first(jobs: Iterable[Job], blocked: Collection[int]) -> tuple[tuple[in
 
 
 def least_to_reach(
-    jobs: Iterable[Job], number: int, already_off: Collection[int] = ()
+    tasks: Iterable[Task], number: int, already_off: Collection[int] = ()
 ) -> tuple[int, ...]:
-    """The least that must come off to reach what job `number` took off: it and its ancestors, ascending.
+    """The least that must come off to reach what task `number` took off: it and its ancestors, ascending.
 
-    `already_off`: jobs that stand undone on the machine as it is now, and need not be done again.
-    Raises `BadInput` when there is no such job.
+    `already_off`: tasks that stand undone on the machine as it is now, and need not be done again.
+    Raises `BadInput` when there is no such task.
     """
-    all_jobs = list(jobs)
-    if all(job.number != number for job in all_jobs):
+    all_tasks = list(tasks)
+    if all(task.number != number for task in all_tasks):
         raise BadInput(f"There is no step {number}.")
-    return tuple(sorted((ancestors(all_jobs, number) | {number}) - set(already_off)))
+    return tuple(sorted((ancestors(all_tasks, number) | {number}) - set(already_off)))

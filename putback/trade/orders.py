@@ -1,7 +1,7 @@
 """What a refit order costs the hands, and the orders that cost least.
 
-An order is walked from its first job to its last. At a job with bags, those that are not open are
-opened, and then only its bags are open; a job without bags changes nothing. Tools, the assembly worked
+An order is walked from its first task to its last. At a task with bags, those that are not open are
+opened, and then only its bags are open; a task without bags changes nothing. Tools, the assembly worked
 in and the way the machine lies are counted in the same walk.
 """
 
@@ -16,7 +16,7 @@ from msgspec import Struct
 
 from putback.trade.masks import Budget, as_masks, bits, closures, part_of, unlimited
 from putback.trade.nearby import Nearby, distance, gathered
-from putback.trade.needs import Job, by_number, strict_reverse
+from putback.trade.needs import Task, by_number, strict_reverse
 from putback.trade.openings import fewest_openings, price
 from putback.trade.order_table import best_order
 from putback.trade.tangle import Kind
@@ -32,11 +32,11 @@ WISHES: Mapping[Wish, tuple[str, ...]] = {
 """What is counted for each wish, the first before all, the others as tie-breaks in turn."""
 
 WHOLE = 300
-"""Jobs up to which all that is counted is searched together for the tie-breaks."""
+"""Tasks up to which all that is counted is searched together for the tie-breaks."""
 
 
 SMALL = 30
-"""Jobs up to which a table over all that may be done is tried, which settles the ties too."""
+"""Tasks up to which a table over all that may be done is tried, which settles the ties too."""
 
 
 class Cost(Struct, frozen=True):
@@ -87,9 +87,9 @@ def openings(walk: Iterable[frozenset[int] | frozenset[str]]) -> int:
 
 
 def turns(walk: Iterable[str | None], lying: str | None = None, at_last: str | None = None) -> int:
-    """How often the machine is turned for jobs that want it lying so (None: no matter).
+    """How often the machine is turned for tasks that want it lying so (None: no matter).
 
-    `lying`: how it lies at the start, None when it lies right for the first job. `at_last`: how it
+    `lying`: how it lies at the start, None when it lies right for the first task. `at_last`: how it
     has to lie in the end, None for no matter.
     """
     count = 0
@@ -101,29 +101,29 @@ def turns(walk: Iterable[str | None], lying: str | None = None, at_last: str | N
 
 
 def cost(
-    order: Sequence[int], jobs: Iterable[Job], lying: str | None = None, at_last: str | None = None
+    order: Sequence[int], tasks: Iterable[Task], lying: str | None = None, at_last: str | None = None
 ) -> Cost:
-    """What `order`, a valid refit order of the jobs, costs. `lying` and `at_last` as in `turns`."""
-    found = by_number(jobs)
+    """What `order`, a valid refit order of the tasks, costs. `lying` and `at_last` as in `turns`."""
+    found = by_number(tasks)
     walk = [found[number] for number in order]
     return Cost(
-        bag_openings=openings(job.bags for job in walk),
-        tool_changes=openings(job.tools for job in walk),
-        turns=turns((job.lies for job in walk), lying, at_last),
-        area_moves=openings(frozenset({job.area} if job.area else ()) for job in walk),
+        bag_openings=openings(task.bags for task in walk),
+        tool_changes=openings(task.tools for task in walk),
+        turns=turns((task.lies for task in walk), lying, at_last),
+        area_moves=openings(frozenset({task.area} if task.area else ()) for task in walk),
     )
 
 
-def reverse_plan(jobs: Iterable[Job], lying: str | None = None, at_last: str | None = None) -> Plan:
+def reverse_plan(tasks: Iterable[Task], lying: str | None = None, at_last: str | None = None) -> Plan:
     """The strict reverse with its costs. Raises `BadInput` on a circle or a need that is not there."""
-    all_jobs = tuple(jobs)
-    order = strict_reverse(all_jobs)
-    return _plan(order, all_jobs, lying, at_last, 0, None)
+    all_tasks = tuple(tasks)
+    order = strict_reverse(all_tasks)
+    return _plan(order, all_tasks, lying, at_last, 0, None)
 
 
 def fewest(
     wish: Wish,
-    jobs: Iterable[Job],
+    tasks: Iterable[Task],
     budget: Budget = unlimited,
     lying: str | None = None,
     at_last: str | None = None,
@@ -137,16 +137,16 @@ def fewest(
     the machine lies at the start and has to lie in the end, None for no matter. Raises `BadInput` on a
     circle or a need that is not there.
     """
-    all_jobs = tuple(jobs)
-    back = strict_reverse(all_jobs)
-    board = Board(all_jobs, back, lying, at_last)
+    all_tasks = tuple(tasks)
+    back = strict_reverse(all_tasks)
+    board = Board(all_tasks, back, lying, at_last)
     counted = WISHES[wish]
     wanted = board.labels([counted[0]])
     found = fewest_openings(board.first, *wanted, part_of(budget, 0.8))
     fixed = board.fixed(counted[0])
     every = board.labels(counted)
     orders = [board.whole(()), gathered(board.whole(found.order), board.first, *every)]
-    if len(all_jobs) <= WHOLE:
+    if len(all_tasks) <= WHOLE:
         orders.append(board.whole(fewest_openings(board.first, *every, part_of(budget, 0.9)).order))
     before, after = closures(board.first)
     better = [
@@ -154,23 +154,23 @@ def fewest(
         for k, order in enumerate(sorted(orders, key=lambda order: price(order, *every)))
     ]
     best = min(better, key=lambda order: (price(order, *every), distance(order)))
-    if len(all_jobs) <= SMALL:
+    if len(all_tasks) <= SMALL:
         known = (price(best, *every), distance(best))
         best = best_order(before, after, *every, known, budget) or best
     openings_of_best = price(best, *wanted)
     proved = openings_of_best <= found.at_least
-    return _plan(board.numbers(best), all_jobs, lying, at_last, found.at_least - fixed, proved)
+    return _plan(board.numbers(best), all_tasks, lying, at_last, found.at_least - fixed, proved)
 
 
 def _plan(
     order: tuple[int, ...],
-    jobs: Sequence[Job],
+    tasks: Sequence[Task],
     lying: str | None,
     at_last: str | None,
     lower_bound: int,
     proved_best: bool | None,
 ) -> Plan:
-    paid = cost(order, jobs, lying, at_last)
+    paid = cost(order, tasks, lying, at_last)
     return Plan(
         order=order,
         bag_openings=paid.bag_openings,
@@ -183,36 +183,36 @@ def _plan(
 
 
 class Board:
-    """The jobs as numbered items, in strict reverse order, for the searches to work on.
+    """The tasks as numbered items, in strict reverse order, for the searches to work on.
 
     Where it matters how the machine lies at the start or in the end, an item of that lie stands ahead
     of all that mind, or after them.
     """
 
     def __init__(
-        self, jobs: Sequence[Job], back: Sequence[int], lying: str | None, at_last: str | None
+        self, tasks: Sequence[Task], back: Sequence[int], lying: str | None, at_last: str | None
     ) -> None:
-        by = {job.number: job for job in jobs}
-        self.jobs: list[Job | None] = [by[number] for number in back]
+        by = {task.number: task for task in tasks}
+        self.tasks: list[Task | None] = [by[number] for number in back]
         self.lies: list[str | None] = [by[number].lies for number in back]
         if lying is not None:
-            self.jobs.insert(0, None)
+            self.tasks.insert(0, None)
             self.lies.insert(0, lying)
         if at_last is not None:
-            self.jobs.append(None)
+            self.tasks.append(None)
             self.lies.append(at_last)
-        place = {job.number: item for item, job in enumerate(self.jobs) if job is not None}
-        self.first = [0] * len(self.jobs)
+        place = {task.number: item for item, task in enumerate(self.tasks) if task is not None}
+        self.first = [0] * len(self.tasks)
         """Per item, the mask of those that have to go on directly before it."""
-        for item, job in enumerate(self.jobs):
-            if job is not None:
-                for need in job.needs:
+        for item, task in enumerate(self.tasks):
+            if task is not None:
+                for need in task.needs:
                     self.first[place[need]] |= 1 << item
         minding = [item for item, lies in enumerate(self.lies) if lies is not None]
         for item in minding:
             if lying is not None and item != 0:
                 self.first[item] |= 1
-            if at_last is not None and item != len(self.jobs) - 1:
+            if at_last is not None and item != len(self.tasks) - 1:
                 self.first[-1] |= 1 << item
 
     def fixed(self, counted: str) -> int:
@@ -227,11 +227,11 @@ class Board:
             "turns": lambda item: () if self.lies[item] is None else (self.lies[item],),
             "areas": lambda item: self._of(item, "area"),
         }
-        labels = [0] * len(self.jobs)
+        labels = [0] * len(self.tasks)
         kinds: list[Kind] = []
         weight, shift = 1, 0
         for name in reversed(counted):
-            own = as_masks(marks[name](item) for item in range(len(self.jobs)))
+            own = as_masks(marks[name](item) for item in range(len(self.tasks)))
             mask = 0
             for item, label in enumerate(own):
                 labels[item] |= label << shift
@@ -242,14 +242,14 @@ class Board:
         return labels, kinds
 
     def _of(self, item: int, name: str) -> Iterable[Hashable]:
-        job = self.jobs[item]
-        if job is None:
+        task = self.tasks[item]
+        if task is None:
             return ()
         if name == "bags":
-            return job.bags
+            return task.bags
         if name == "tools":
-            return job.tools
-        return (job.area,) if job.area else ()
+            return task.tools
+        return (task.area,) if task.area else ()
 
     def whole(self, order: Sequence[int]) -> list[int]:
         """All items, those of `order` in that order, the others as near the strict reverse as they go."""
@@ -276,4 +276,4 @@ class Board:
 
     def numbers(self, order: Sequence[int]) -> tuple[int, ...]:
         """The step numbers of an order of items."""
-        return tuple(job.number for item in order if (job := self.jobs[item]) is not None)
+        return tuple(task.number for item in order if (task := self.tasks[item]) is not None)

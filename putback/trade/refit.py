@@ -12,7 +12,7 @@ from putback.trade.fastener import Thing
 from putback.trade.ledger import Holding, all_wanting, short_of
 from putback.trade.lying import lay_before, minds_lying
 from putback.trade.machine import Part
-from putback.trade.needs import Job, chase_first, least_to_reach, waiting
+from putback.trade.needs import Task, chase_first, least_to_reach, waiting
 from putback.trade.pace import minutes_of
 from putback.trade.place import SCRAPPED
 from putback.trade.record import Record
@@ -49,10 +49,10 @@ class Reach(Struct, frozen=True):
     """The same steps in the order in which they go on again."""
 
 
-def jobs(record: Record, machine: int) -> list[Job]:
+def tasks(record: Record, machine: int) -> list[Task]:
     """Return every finished step of a machine as the planner wants it, in order of number.
 
-    A job's bags are those that the step filled, wherever their contents were moved since.
+    A task's bags are those that the step filled, wherever their contents were moved since.
     """
     found = []
     minutes = minutes_of(record, machine)
@@ -61,7 +61,7 @@ def jobs(record: Record, machine: int) -> list[Job]:
         if step.is_open:
             continue
         found.append(
-            Job(
+            Task(
                 number=step.number,
                 needs=frozenset(step.needs),
                 bags=record.bags_filled_by(step.id),
@@ -72,7 +72,7 @@ def jobs(record: Record, machine: int) -> list[Job]:
                 lies=lay[step.number] if minds_lying(record, step) else None,
             )
         )
-    return sorted(found, key=lambda job: job.number)
+    return sorted(found, key=lambda task: task.number)
 
 
 def what_waits(record: Record, machine: int) -> list[Waits]:
@@ -88,7 +88,7 @@ def what_waits(record: Record, machine: int) -> list[Waits]:
     for things in short.values():
         things.sort(key=lambda held: (held.thing.id, held.place))
     skipped = {number for number in short if (s := record.step(machine, number)) is not None and s.skipped}
-    held_up = waiting(jobs(record, machine), short.keys() - skipped) if short else {}
+    held_up = waiting(tasks(record, machine), short.keys() - skipped) if short else {}
     for number in skipped:
         held_up[number] = held_up.get(number, frozenset()) | {number}
     found = []
@@ -122,7 +122,7 @@ def reach(record: Record, machine: int, part: str, *, now: bool = False) -> Reac
     if any(h.thing.part and h.place == SCRAPPED for h in short_of(record, target)):
         raise BadInput(f"{target.name} is scrapped, with nothing in its place: there is nothing to reach.")
     off = frozenset(s.number for s in steps if not s.back) if now else frozenset()
-    numbers = frozenset(least_to_reach(jobs(record, machine), target.number, already_off=off))
+    numbers = frozenset(least_to_reach(tasks(record, machine), target.number, already_off=off))
     taken = [s for s in steps if s.number in numbers]
     minutes = minutes_of(record, machine)
     return Reach(
@@ -184,7 +184,7 @@ def chases(record: Record, machine: int) -> list[Chase]:
         return []
     back = frozenset(step.number for step in record.all(Step, machine) if step.back)
     skipped = {step.number for step in record.all(Step, machine) if step.skipped}
-    work = [replace(job, needs=job.needs - back) for job in jobs(record, machine) if job.number not in back]
+    work = [replace(task, needs=task.needs - back) for task in tasks(record, machine) if task.number not in back]
     rows = chase_first(work, blocked.keys() - skipped)
     found = [Chase(blocked[number], number, held_up, alone) for number, held_up, alone in rows]
     return found + [Chase(blocked[number], number, 1, 1) for number in sorted(blocked.keys() & skipped)]

@@ -20,7 +20,7 @@ from putback.trade import commands as c
 from putback.trade.fastener import DRIVES, HEADS, KINDS, NAMELESS, READINGS, TAKEN_BY, THREADED, read_hole
 from putback.trade.fields import Fields
 from putback.trade.machine import FACES, ORIGINS
-from putback.trade.needs import Job, circle_with, say_circle
+from putback.trade.needs import Task, circle_with, say_circle
 from putback.trade.place import MOST_BAGS
 from putback.trade.session import TARGET
 from putback.trade.step import CHORES, DOINGS, Adjustment, Chore, Soak
@@ -280,12 +280,12 @@ class _Reader:
 
     def later(self, number: int, need: int) -> str:
         """Return what is wrong with a need on a later step: the circle that it makes, where it makes one."""
-        jobs = []
+        tasks = []
         for other, table in enumerate(self.tables, 1):
             found = table.get("needs") if isinstance(table, dict) else None
             said = found if isinstance(found, list) else [other - 1]
-            jobs.append(Job(other, frozenset(n for n in said if isinstance(n, int) and 1 <= n <= self.steps)))
-        circle = circle_with(jobs, number, need)
+            tasks.append(Task(other, frozenset(n for n in said if isinstance(n, int) and 1 <= n <= self.steps)))
+        circle = circle_with(tasks, number, need)
         names = {n: str(t.get("part", "")) if isinstance(t, dict) else "" for n, t in enumerate(self.tables, 1)}
         told = say_circle(circle, names) if circle else f"step {need} comes later"
         return f"{told[0].lower()}{told[1:]}; only an earlier step can be needed."

@@ -9,7 +9,7 @@ from putback.trade import commands as c
 from putback.trade.change import Change
 from putback.trade.draft import Draft
 from putback.trade.machine import Part
-from putback.trade.needs import Job, circle_with, say_circle
+from putback.trade.needs import Task, circle_with, say_circle
 from putback.trade.record import Record
 from putback.trade.skipping import held_by, in_the_way
 from putback.trade.step import Step
@@ -65,7 +65,7 @@ def check_needs(
         if other is None:
             raise Refused(f"Step {number} needs step {need}, and there is no step {need}.")
         if need > number:
-            circle = circle_with([Job(s.number, frozenset(s.needs)) for s in record.all(Step, machine)], number, need)
+            circle = circle_with([Task(s.number, frozenset(s.needs)) for s in record.all(Step, machine)], number, need)
             if circle:
                 raise Refused(f"{say_circle(circle, {s.number: s.name for s in record.all(Step, machine)})}.")
             raise Refused(f"Step {number} cannot need step {need}, {other.name}, which was done later.")

@@ -1,4 +1,4 @@
-"""How many stretches some jobs fill at least, if nothing but their lengths mattered.
+"""How many stretches some tasks fill at least, if nothing but their lengths mattered.
 
 Every bound gives each length a weight such that no stretch can hold more than the weight 1; the sum of
 the weights, rounded up, is then a lower bound (dual feasible functions). The families are those of
@@ -35,7 +35,7 @@ def room_taken(lengths: Sequence[int], limit: int) -> list[int]:
 
 
 def weights(lengths: Sequence[int], limit: int) -> list[tuple[int, list[tuple[int, int]]]]:
-    """The bounds as (what a stretch can hold, [(weight, mask of the jobs of that weight)])."""
+    """The bounds as (what a stretch can hold, [(weight, mask of the tasks of that weight)])."""
     seen = set()
     found = []
     for whole, values in _families(lengths, limit):

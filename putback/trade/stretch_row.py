@@ -1,6 +1,6 @@
-"""Jobs in a row to be cut into stretches: the bounds and the swaps known beforehand, and how to fill one.
+"""Tasks in a row to be cut into stretches: the bounds and the swaps known beforehand, and how to fill one.
 
-Jobs are numbered so that whatever comes before has the lower number.
+Tasks are numbered so that whatever comes before has the lower number.
 """
 
 from __future__ import annotations
@@ -11,11 +11,11 @@ from putback.trade.masks import bits, closures
 from putback.trade.stretch_bounds import room_taken, weights
 
 LARGE = 300
-"""Jobs from which on the dearer bounds and the swaps are left out."""
+"""Tasks from which on the dearer bounds and the swaps are left out."""
 
 
 class Row:
-    """Jobs to be cut into stretches of at most `limit`, and what is known of them beforehand."""
+    """Tasks to be cut into stretches of at most `limit`, and what is known of them beforehand."""
 
     def __init__(self, lengths: Sequence[int], first: Sequence[int], limit: int) -> None:
         self.lengths = list(lengths)
@@ -33,7 +33,7 @@ class Row:
         self._swaps()
 
     def reversed(self) -> Row:
-        """The same jobs to be cut from the other end; job i is the last but i here."""
+        """The same tasks to be cut from the other end; task i is the last but i here."""
         last = len(self.lengths) - 1
         first = [0] * (last + 1)
         for item, mask in enumerate(self.first):
@@ -56,16 +56,16 @@ class Row:
         if large:
             self.weights = self.weights[:4]
         self.tail = [0] * len(self.lengths)
-        """Stretches from a job's own to the last, at least."""
+        """Stretches from a task's own to the last, at least."""
         for item in range(len(self.lengths) - 1, -1, -1):
             self.tail[item] = self._tail(1 << item, self.after[item])
         by_tail = sorted(range(len(self.lengths)), key=lambda item: -self.tail[item])
         self.tails = [(1 << item, taken[item], self.tail[item]) for item in by_tail]
         self.at_least = self._tail(0, self.everything)
-        """Stretches that all the jobs fill at least."""
+        """Stretches that all the tasks fill at least."""
 
     def _tail(self, own: int, later: int) -> int:
-        """Stretches of the jobs `own` and `later` at least: those of a long tail come before it."""
+        """Stretches of the tasks `own` and `later` at least: those of a long tail come before it."""
         best = self.filled(own | later)
         by_tail: dict[int, int] = {}
         for item in bits(later):
@@ -75,16 +75,16 @@ class Row:
             best = max(best, self.filled(own) + tail - 1)
         return best
 
-    def filled(self, jobs: int) -> int:
-        """Stretches the jobs fill at least by their lengths alone."""
+    def filled(self, tasks: int) -> int:
+        """Stretches the tasks fill at least by their lengths alone."""
         best = 0
         for whole, values in self.weights:
-            total = sum(value * (jobs & mask).bit_count() for value, mask in values)
+            total = sum(value * (tasks & mask).bit_count() for value, mask in values)
             best = max(best, -(-total // whole))
         return best
 
     def fits(self, left: int, ready: int, stretches: int) -> bool:
-        """Whether no bound forbids the jobs left to fit into so many stretches."""
+        """Whether no bound forbids the tasks left to fit into so many stretches."""
         for item in bits(ready):
             if self.tail[item] > stretches:
                 return False
@@ -106,9 +106,9 @@ class Row:
     def _swaps(self) -> None:
         size = len(self.lengths)
         self.longer = [0] * size
-        """Longer jobs that free all that a job frees, and may stand in its place."""
+        """Longer tasks that free all that a task frees, and may stand in its place."""
         self.same = [0] * size
-        """Jobs as long that do; of two that free the same, the one of lower number."""
+        """Tasks as long that do; of two that free the same, the one of lower number."""
         self.shorter = [0] * size
         self.as_short = [0] * size
         for item in range(size if size <= LARGE else 0):
@@ -126,7 +126,7 @@ class Row:
                     self.as_short[other] |= 1 << item
 
     def ready(self, left: int) -> int:
-        """The jobs left that may be done next."""
+        """The tasks left that may be done next."""
         found = 0
         rest = left
         while rest:
@@ -138,16 +138,16 @@ class Row:
             rest &= ~self.after[item]
         return found
 
-    def length(self, jobs: int) -> int:
-        """The lengths of the jobs together."""
-        total = self._sums.get(jobs)
+    def length(self, tasks: int) -> int:
+        """The lengths of the tasks together."""
+        total = self._sums.get(tasks)
         if total is None:
-            total = sum(self.lengths[item] for item in bits(jobs))
-            self._sums[jobs] = total
+            total = sum(self.lengths[item] for item in bits(tasks))
+            self._sums[tasks] = total
         return total
 
     def near(self, left: int, ready: int) -> int:
-        """The jobs left that could be done in the next stretch at all."""
+        """The tasks left that could be done in the next stretch at all."""
         near = 0
         front = ready
         while front:
@@ -167,7 +167,7 @@ class Row:
         return near
 
     def full_stretches(self, left: int, idle: int, most_loads: int) -> tuple[list[tuple[int, int]], bool]:
-        """Ways to fill the next stretch as (jobs, length together), and whether these are all.
+        """Ways to fill the next stretch as (tasks, length together), and whether these are all.
 
         Only full ones that no swap betters, with at most `idle` left empty, and not more than asked for.
         """
@@ -216,7 +216,7 @@ class Row:
         return found, True
 
     def _betters(self, load: int, room: int, rest: int, out: int) -> bool:
-        """Whether a job that was left out for want of room could be swapped in for a shorter one."""
+        """Whether a task that was left out for want of room could be swapped in for a shorter one."""
         for item in bits(load):
             swaps = self.longer[item] & rest & ~out
             if swaps:

@@ -1,18 +1,18 @@
 """The search for the fewest stretches: branch, bound and remember, a whole stretch at a time.
 
-Jobs are numbered so that whatever comes before has the lower number. A state is the set of jobs left
+Tasks are numbered so that whatever comes before has the lower number. A state is the set of tasks left
 after some stretches. The best state of each number of stretches is taken in turn (E. Sewell and S.
 Jacobson, A branch, bound, and remember algorithm for the simple assembly line balancing problem,
 INFORMS J. Comput. 24 (2012) 433-442, from memory), so that whole solutions come early and the search
 still ends only when nothing is left. What is left out, with why it costs nothing:
 
-- a stretch that could hold one more job that is ready;
-- a stretch in which a job could be swapped for a longer one that is ready and that frees all that the
+- a stretch that could hold one more task that is ready;
+- a stretch in which a task could be swapped for a longer one that is ready and that frees all that the
   first one frees (J. Jackson, A computing procedure for a line balancing problem, Management Sci. 2
   (1956) 261-271, from memory);
-- a stretch only of jobs that free nothing, while jobs that free something are left: they can wait;
+- a stretch only of tasks that free nothing, while tasks that free something are left: they can wait;
 - a state that was reached before with as few stretches;
-- a state whose rest needs more stretches than are left, by `stretch_bounds`, or whose jobs with much
+- a state whose rest needs more stretches than are left, by `stretch_bounds`, or whose tasks with much
   work behind them do not fit before that work (heads and tails).
 """
 
@@ -24,13 +24,13 @@ from putback.trade.masks import Budget, bits, mask_of
 from putback.trade.stretch_row import Row
 
 MOST_LOADS = ((100, 3000), (300, 60), (1 << 62, 8))
-"""For up to so many jobs: the ways to fill one stretch that are looked at, at first.
+"""For up to so many tasks: the ways to fill one stretch that are looked at, at first.
 
 Where there are more, a search that ends without a way proves nothing, and is done again with more.
 """
 
 WAITING_COUNTS = 0.002
-"""How much a job left counts against a state, in parts of the limit: large jobs first."""
+"""How much a task left counts against a state, in parts of the limit: large tasks first."""
 
 
 class Search:
@@ -44,7 +44,7 @@ class Search:
         self.ended = False
         """Whether nothing is left to look at."""
         self.found: list[int] = []
-        """The jobs of each stretch, once a way is found."""
+        """The tasks of each stretch, once a way is found."""
         self._slack = stretches * row.limit - sum(row.lengths)
         self._open: list[list[tuple[float, int, int]]] = [[] for _ in range(stretches)]
         self._reached: dict[int, tuple[int, int, int]] = {row.everything: (0, 0, 0)}
@@ -111,7 +111,7 @@ class Count:
         self.at_least = row.at_least
         """No way has fewer stretches."""
         self.best = min(self._in_turn(), self._first_that_fits(), key=len)
-        """The jobs of each stretch in the best way found."""
+        """The tasks of each stretch in the best way found."""
         self._most_loads = next(most for size, most in MOST_LOADS if len(row.lengths) <= size)
         self._searches: dict[int, list[Search]] = {}
         if len(self.best) > self.at_least and budget() < 1:
@@ -121,7 +121,7 @@ class Count:
             self._prove(budget)
 
     def _in_turn(self) -> list[int]:
-        """The stretches that come of doing the jobs in turn."""
+        """The stretches that come of doing the tasks in turn."""
         found = [0]
         length = 0
         for item, more in enumerate(self.row.lengths):
@@ -133,7 +133,7 @@ class Count:
         return found
 
     def _first_that_fits(self) -> list[int]:
-        """The stretches that come of doing, each time, the first job that is ready and still fits."""
+        """The stretches that come of doing, each time, the first task that is ready and still fits."""
         row = self.row
         found = []
         left = row.everything

@@ -1,8 +1,8 @@
 """Refit in the fewest sessions of a wanted length, with good places to stop.
 
-Over all valid refit orders this is the simple assembly line balancing problem, type 1: jobs are the
-tasks, sessions the stations, the session's length the cycle time. The number of sessions comes before
-any other cost. Among ways with that number, stops at good places are preferred (after a job whose
+Over all valid refit orders this is the simple assembly line balancing problem, type 1: tasks are
+tasks, sessions are stations, the session's length is the cycle time. The number of sessions comes before
+any other cost. Among ways with that number, stops at good places are preferred (after a task whose
 `good_stop` is true; the last session ends with the work and asks for nothing), and then the order
 nearest to the one wished for, counted as in `nearby.distance`. The last two are the best that was
 found, not proved.
@@ -18,7 +18,7 @@ from msgspec import Struct
 
 from putback.errors import BadInput
 from putback.trade.masks import Budget, bits, part_of, unlimited
-from putback.trade.needs import Job, by_number, is_valid_refit_order, strict_reverse
+from putback.trade.needs import Task, by_number, is_valid_refit_order, strict_reverse
 from putback.trade.stretch_row import Row
 from putback.trade.stretch_search import Count
 
@@ -50,17 +50,17 @@ class Stretches(Struct, frozen=True):
 
 
 def fewest_sessions(
-    jobs: Iterable[Job], limit: float, budget: Budget = unlimited, like: Sequence[int] | None = None
+    tasks: Iterable[Task], limit: float, budget: Budget = unlimited, like: Sequence[int] | None = None
 ) -> Stretches:
-    """The fewest sessions of at most `limit` minutes in which all the jobs go on again.
+    """The fewest sessions of at most `limit` minutes in which all the tasks go on again.
 
     `like`: the valid refit order to stay near to; the strict reverse if None. `budget` tells what share
     of the time allowed is gone; an answer comes back soon after it says 1, with `proved` False when the
-    number could not be proved by then. Lengths are counted in hundredths of a minute, a job's rounded
-    up and the limit down. Raises `BadInput` for a limit of nothing, a job longer than the limit or of
+    number could not be proved by then. Lengths are counted in hundredths of a minute, a task's rounded
+    up and the limit down. Raises `BadInput` for a limit of nothing, a task longer than the limit or of
     less than no time, a circle, a need that is not there, and a `like` that is no valid refit order.
     """
-    found = by_number(jobs)
+    found = by_number(tasks)
     order = strict_reverse(found.values())
     if like is not None:
         if not is_valid_refit_order(like, found.values()):
@@ -88,7 +88,7 @@ def fewest_sessions(
     )
 
 
-def _whole(found: dict[int, Job], order: Sequence[int], limit: float) -> tuple[list[int], int]:
+def _whole(found: dict[int, Task], order: Sequence[int], limit: float) -> tuple[list[int], int]:
     """Lengths and limit as whole numbers of one unit, the largest that divides all lengths."""
     if not isfinite(limit) or limit <= 0:
         raise BadInput(f"A session of {limit:g} minutes has no room for any work.")

@@ -1,4 +1,4 @@
-"""Jobs for tests: random ones, every order of them by brute force, and those of a session file."""
+"""Tasks for tests: random ones, every order of them by brute force, and those of a session file."""
 
 from __future__ import annotations
 
@@ -9,21 +9,21 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from putback.trade.needs import Job
+from putback.trade.needs import Task
 
 SAMPLES = Path(__file__).parents[2] / "sample_sessions"
 
 
 @st.composite
-def machines(draw: st.DrawFn, largest: int = 9, bags: int = 4) -> list[Job]:
-    """Up to `largest` jobs, each needing some of the earlier ones."""
+def machines(draw: st.DrawFn, largest: int = 9, bags: int = 4) -> list[Task]:
+    """Up to `largest` tasks, each needing some of the earlier ones."""
     size = draw(st.integers(1, largest))
     labels = st.sets(st.integers(1, bags), max_size=2)
-    jobs = []
+    tasks = []
     for number in range(1, size + 1):
         needs = draw(st.sets(st.integers(1, number - 1), max_size=2)) if number > 1 else set()
-        jobs.append(
-            Job(
+        tasks.append(
+            Task(
                 number=number,
                 needs=frozenset(needs),
                 bags=frozenset(draw(labels)),
@@ -34,15 +34,15 @@ def machines(draw: st.DrawFn, largest: int = 9, bags: int = 4) -> list[Job]:
                 lies=draw(st.sampled_from([None, "upright", "on its side"])),
             )
         )
-    return jobs
+    return tasks
 
 
-def every_order(jobs: list[Job]) -> Iterator[tuple[int, ...]]:
-    """Every order in which each job comes after all that need it."""
-    needed_by = {job.number: {other.number for other in jobs if job.number in other.needs} for job in jobs}
+def every_order(tasks: list[Task]) -> Iterator[tuple[int, ...]]:
+    """Every order in which each task comes after all that need it."""
+    needed_by = {task.number: {other.number for other in tasks if task.number in other.needs} for task in tasks}
 
     def grow(done: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
-        if len(done) == len(jobs):
+        if len(done) == len(tasks):
             yield done
         for number, wanted in needed_by.items():
             if number not in done and wanted <= set(done):
@@ -62,14 +62,14 @@ def walked(sets: list[frozenset[Any]]) -> int:
     return total
 
 
-def sample(name: str) -> list[Job]:
-    """The jobs of a session file, read by its published rules and nothing else of Putback."""
+def sample(name: str) -> list[Task]:
+    """The tasks of a session file, read by its published rules and nothing else of Putback."""
     with (SAMPLES / f"{name}.toml").open("rb") as file:
         book = tomllib.load(file)
-    jobs: list[Job] = []
+    tasks: list[Task] = []
     for session in book["session"]:
         for step in session["step"]:
-            number = len(jobs) + 1
+            number = len(tasks) + 1
             loose = step.get("loose", [])
             went_in = [row for row in step.get("fasteners", []) if row.get("found") != "empty"]
             went_in += [row for row in loose if "put" not in row]
@@ -77,8 +77,8 @@ def sample(name: str) -> list[Job]:
             for put in [step.get("put", ""), *(row.get("put", "") for row in loose)]:
                 if put.startswith("bag "):
                     bags.add(int(put[4:]))
-            jobs.append(
-                Job(
+            tasks.append(
+                Task(
                     number=number,
                     needs=frozenset(step.get("needs", [number - 1] if number > 1 else [])),
                     bags=frozenset(bags),
@@ -87,4 +87,4 @@ def sample(name: str) -> list[Job]:
                     minutes=step.get("minutes", 0),
                 )
             )
-    return jobs
+    return tasks

@@ -8,7 +8,7 @@ from hands import Hands
 from putback.trade import commands as c
 from putback.trade.lying import face_turned, lay_before, lies_for
 from putback.trade.orders import fewest
-from putback.trade.refit import jobs
+from putback.trade.refit import tasks
 from putback.trade.step import Step
 
 
@@ -25,9 +25,9 @@ def test_the_machine_lies_as_the_record_left_it() -> None:
     hands.do(c.Begin(do="turn", name="press"))  # turned, and not said how it lies: as before
     hands.do(c.Finish())
     hands.take_off("foot", needs=(5,))
-    work = jobs(hands.record, 1)
-    assert [job.lies for job in work] == ["upright", None, "on its left cheek", None, None, None, "upright"]
-    assert [job.lies or "" for job in work] == [lies_for(hands.record, s) for s in hands.record.all(Step, 1)]
+    work = tasks(hands.record, 1)
+    assert [task.lies for task in work] == ["upright", None, "on its left cheek", None, None, None, "upright"]
+    assert [task.lies or "" for task in work] == [lies_for(hands.record, s) for s in hands.record.all(Step, 1)]
     at_last = lay_before(hands.record, 1)[0]
     assert at_last == "upright"
     plan = fewest("turns", work, lying=at_last, at_last="upright")

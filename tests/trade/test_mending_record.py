@@ -9,7 +9,7 @@ from putback.trade import mends, rules
 from putback.trade.fastener import Thing
 from putback.trade.machine import Machine, Part
 from putback.trade.needs import strict_reverse
-from putback.trade.refit import jobs
+from putback.trade.refit import tasks
 from putback.trade.session import Session
 from putback.trade.sized import sized_anew
 from putback.trade.step import Adjustment, Chore, Step
@@ -193,7 +193,7 @@ def test_a_fastener_goes_to_the_right_bag_and_the_plan_knows() -> None:
     taken_back(hands, mends.Rebag(thing=one.id))
     assert hands.where("screw", "1") == {"bag 2": 1} and hands.where("screw", "3") == {"bag 1": 1}
     assert hands.record.bags_filled_by(hands.step(1).id) == {1, 2}
-    assert jobs(hands.record, 1)[0].bags == {1, 2}
+    assert tasks(hands.record, 1)[0].bags == {1, 2}
     assert "in bag 2 already" in hands.refused(mends.Rebag(thing=one.id, bag=2))
     hands.do(c.CloseBag(number=1))
     assert "Bag 1 is closed" in hands.refused(mends.Rebag(thing=one.id, bag=1))
@@ -276,7 +276,7 @@ def test_a_forgotten_step_shifts_numbers_and_everything_that_names_one() -> None
     walked = hands.record.get(Session, 1).walked[0]
     assert hands.record.get(Step, walked.step_id).number == 4 and walked.step_id == bell.id
     assert hands.last.name == "foot" and hands.record.open_step(1) is None
-    assert strict_reverse(jobs(hands.record, 1)) == (5, 4, 3, 2, 1)
+    assert strict_reverse(tasks(hands.record, 1)) == (5, 4, 3, 2, 1)
     assert [s.number for s in hands.record.steps_of_session(1)] == [1, 2, 3, 4, 5]
     for number in (5, 4, 3, 2, 1):
         hands.put_back(number)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from putback.errors import BadInput
 from putback.trade.masks import Tries
-from putback.trade.needs import Job, is_valid_refit_order, strict_reverse
+from putback.trade.needs import Task, is_valid_refit_order, strict_reverse
 from putback.trade.orders import (
     WISHES,
     Cost,
@@ -49,49 +49,49 @@ def test_the_walk_by_hand() -> None:
 
 @given(machines(9), st.sampled_from([None, "upright"]))
 @settings(max_examples=60)
-def test_the_cost_of_an_order(jobs: list[Job], lying: str | None) -> None:
-    order = strict_reverse(jobs)
-    found = cost(order, jobs, lying)
-    by_number = {job.number: job for job in jobs}
+def test_the_cost_of_an_order(tasks: list[Task], lying: str | None) -> None:
+    order = strict_reverse(tasks)
+    found = cost(order, tasks, lying)
+    by_number = {task.number: task for task in tasks}
     walk = [by_number[number] for number in order]
-    assert found.bag_openings == walked([job.bags for job in walk])
-    assert found.tool_changes == walked([job.tools for job in walk])
-    assert found.area_moves == walked([frozenset({job.area} - {""}) for job in walk])
-    lies = [lying] * (lying is not None) + [job.lies for job in walk if job.lies]
+    assert found.bag_openings == walked([task.bags for task in walk])
+    assert found.tool_changes == walked([task.tools for task in walk])
+    assert found.area_moves == walked([frozenset({task.area} - {""}) for task in walk])
+    lies = [lying] * (lying is not None) + [task.lies for task in walk if task.lies]
     assert found.turns == sum(a != b for a, b in pairwise(lies))
 
 
 @pytest.mark.parametrize("wish", list(WISHES))
-@given(jobs=machines(8), lying=st.sampled_from([None, "upright"]))
+@given(tasks=machines(8), lying=st.sampled_from([None, "upright"]))
 @settings(max_examples=80, deadline=None)
-def test_the_fewest_over_every_valid_order(wish: str, jobs: list[Job], lying: str | None) -> None:
-    plan = fewest(wish, jobs, lying=lying, at_last=lying)  # type: ignore[arg-type]
-    assert is_valid_refit_order(plan.order, jobs)
-    assert paid(plan, wish) == paid(cost(plan.order, jobs, lying, lying), wish)
-    everything = [paid(cost(order, jobs, lying, lying), wish) for order in every_order(jobs)]
+def test_the_fewest_over_every_valid_order(wish: str, tasks: list[Task], lying: str | None) -> None:
+    plan = fewest(wish, tasks, lying=lying, at_last=lying)  # type: ignore[arg-type]
+    assert is_valid_refit_order(plan.order, tasks)
+    assert paid(plan, wish) == paid(cost(plan.order, tasks, lying, lying), wish)
+    everything = [paid(cost(order, tasks, lying, lying), wish) for order in every_order(tasks)]
     best = min(everything)
     assert paid(plan, wish)[0] == best[0] == plan.lower_bound
     assert plan.proved_best is True
     assert paid(plan, wish) == best
-    if paid(cost(strict_reverse(jobs), jobs, lying, lying), wish) == best:
-        assert plan.order == strict_reverse(jobs)
+    if paid(cost(strict_reverse(tasks), tasks, lying, lying), wish) == best:
+        assert plan.order == strict_reverse(tasks)
 
 
-@given(jobs=machines(7))
+@given(tasks=machines(7))
 @settings(max_examples=60, deadline=None)
-def test_ties_go_to_the_order_nearest_the_strict_reverse(jobs: list[Job]) -> None:
-    plan = fewest("bags", jobs)
+def test_ties_go_to_the_order_nearest_the_strict_reverse(tasks: list[Task]) -> None:
+    plan = fewest("bags", tasks)
     best = paid(plan, "bags")
-    equals = [order for order in every_order(jobs) if paid(cost(order, jobs), "bags") == best]
+    equals = [order for order in every_order(tasks) if paid(cost(order, tasks), "bags") == best]
     assert turned_pairs(plan.order) == min(map(turned_pairs, equals))
 
 
-@given(jobs=machines(9), tries=st.integers(1, 40))
+@given(tasks=machines(9), tries=st.integers(1, 40))
 @settings(max_examples=60, deadline=None)
-def test_a_search_cut_short_claims_nothing_it_has_not_proved(jobs: list[Job], tries: int) -> None:
-    plan = fewest("bags", jobs, Tries(tries))
-    least = fewest("bags", jobs).bag_openings
-    assert is_valid_refit_order(plan.order, jobs)
+def test_a_search_cut_short_claims_nothing_it_has_not_proved(tasks: list[Task], tries: int) -> None:
+    plan = fewest("bags", tasks, Tries(tries))
+    least = fewest("bags", tasks).bag_openings
+    assert is_valid_refit_order(plan.order, tasks)
     assert plan.lower_bound <= least <= plan.bag_openings
     assert plan.proved_best == (plan.lower_bound == plan.bag_openings)
 
@@ -107,21 +107,21 @@ def test_a_search_cut_short_claims_nothing_it_has_not_proved(jobs: list[Job], tr
     ],
 )
 def test_the_three_samples(name: str, reverse: int, bags: int, tools: int) -> None:
-    jobs = sample(name)
-    back = reverse_plan(jobs)
-    assert back.order == tuple(range(len(jobs), 0, -1))
+    tasks = sample(name)
+    back = reverse_plan(tasks)
+    assert back.order == tuple(range(len(tasks), 0, -1))
     assert back.bag_openings == reverse and back.proved_best is None
-    by_bags = fewest("bags", jobs, Tries(500))
+    by_bags = fewest("bags", tasks, Tries(500))
     assert (by_bags.bag_openings, by_bags.lower_bound, by_bags.proved_best) == (bags, bags, True)
-    by_tools = fewest("tools", jobs, Tries(500))
+    by_tools = fewest("tools", tasks, Tries(500))
     assert (by_tools.tool_changes, by_tools.lower_bound, by_tools.proved_best) == (tools, tools, True)
     for plan in (by_bags, by_tools):
-        assert is_valid_refit_order(plan.order, jobs)
+        assert is_valid_refit_order(plan.order, tasks)
 
 
 @pytest.mark.parametrize(("name", "fewest_bags"), [("drum_recorder", 10), ("skein_winder", 12)])
 def test_the_samples_by_the_shortest_path_through_all_that_may_be_done(name: str, fewest_bags: int) -> None:
-    """A judge that shares nothing with the search: networkx's shortest path over sets of undone jobs.
+    """A judge that shares nothing with the search: networkx's shortest path over sets of undone tasks.
 
     The press went the same way once and came to 46, in four minutes: too long to run each time.
     """
@@ -129,15 +129,15 @@ def test_the_samples_by_the_shortest_path_through_all_that_may_be_done(name: str
 
 
 def test_turns_are_gathered() -> None:
-    """Two jobs underneath, far apart in the record: turned over once for both."""
-    jobs = [
-        Job(number=1, needs=frozenset(), lies="over"),
-        Job(number=2, needs=frozenset(), lies="up"),
-        Job(number=3, needs=frozenset(), lies="over"),
-        Job(number=4, needs=frozenset(), lies="up"),
+    """Two tasks underneath, far apart in the record: turned over once for both."""
+    tasks = [
+        Task(number=1, needs=frozenset(), lies="over"),
+        Task(number=2, needs=frozenset(), lies="up"),
+        Task(number=3, needs=frozenset(), lies="over"),
+        Task(number=4, needs=frozenset(), lies="up"),
     ]
-    assert reverse_plan(jobs, "up", "up").turns == 4
-    assert fewest("turns", jobs, lying="up", at_last="up").turns == 2
+    assert reverse_plan(tasks, "up", "up").turns == 4
+    assert fewest("turns", tasks, lying="up", at_last="up").turns == 2
 
 
 def test_nothing_to_plan() -> None:
@@ -147,13 +147,13 @@ def test_nothing_to_plan() -> None:
 
 def test_a_circle_is_refused() -> None:
     with pytest.raises(BadInput, match="circle"):
-        fewest("bags", [Job(number=1, needs=frozenset({2})), Job(number=2, needs=frozenset({1}))])
+        fewest("bags", [Task(number=1, needs=frozenset({2})), Task(number=2, needs=frozenset({1}))])
 
 
-def shortest(jobs: list[Job]) -> int:
-    """The least openings by a shortest path; jobs that cost nothing and change nothing are done at once."""
-    by = {job.number: job for job in jobs}
-    needed_by = {number: {job.number for job in jobs if number in job.needs} for number in by}
+def shortest(tasks: list[Task]) -> int:
+    """The least openings by a shortest path; tasks that cost nothing and change nothing are done at once."""
+    by = {task.number: task for task in tasks}
+    needed_by = {number: {task.number for task in tasks if number in task.needs} for number in by}
     State = tuple[frozenset[int], frozenset[int]]
 
     def settle(undone: frozenset[int], held: frozenset[int]) -> State:
@@ -164,7 +164,7 @@ def shortest(jobs: list[Job]) -> int:
                 if not needed_by[k] & undone and (not by[k].bags or by[k].bags == held)
             ]
             if not free:
-                # a bag that no undone job wants is as good as shut
+                # a bag that no undone task wants is as good as shut
                 return undone, held & frozenset().union(*(by[k].bags for k in undone))
             undone -= set(free)
 

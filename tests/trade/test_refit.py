@@ -7,7 +7,7 @@ from hands import Hands
 
 from putback.errors import BadInput
 from putback.trade import commands as c
-from putback.trade.refit import fasteners_out, jobs, reach, steps_off, what_waits
+from putback.trade.refit import fasteners_out, reach, steps_off, tasks, what_waits
 
 
 @pytest.fixture
@@ -38,7 +38,7 @@ def test_a_step_that_is_open_or_back_waits_for_nothing(hands: Hands) -> None:
     hands.put_back(4)
     hands.do(c.Begin(name="bell"))
     hands.do(c.EnterPiece(name="ball", put="missing"))
-    assert what_waits(hands.record, 1) == [] and len(jobs(hands.record, 1)) == 4
+    assert what_waits(hands.record, 1) == [] and len(tasks(hands.record, 1)) == 4
 
 
 def test_the_planner_is_given_every_finished_step(hands: Hands) -> None:
@@ -48,7 +48,7 @@ def test_the_planner_is_given_every_finished_step(hands: Hands) -> None:
     hands.do(c.Finish(minutes=4))
     hands.do(c.Begin(do="let down", name="spring"))
     hands.do(c.Finish())
-    lid, *_, turn, spring = jobs(hands.record, 1)
+    lid, *_, turn, spring = tasks(hands.record, 1)
     assert (lid.number, lid.needs, lid.bags, lid.lies, lid.minutes) == (1, frozenset(), {1}, "upright", 3)
     assert (turn.tools, turn.area, turn.lies, turn.minutes) == ({"spanner"}, "bell", None, 4)
     assert spring.lies == "on its side"
@@ -58,7 +58,7 @@ def test_the_planner_is_given_every_finished_step(hands: Hands) -> None:
 def test_reaching_a_part_takes_its_own_step_and_all_it_needed(hands: Hands) -> None:
     found = reach(hands.record, 1, " PIN ")
     assert found.steps == (1, 3, 4) and found.fasteners == 4 and found.bags == (1, 3, 4)
-    assert found.minutes == sum(j.minutes for j in jobs(hands.record, 1) if j.number != 2)
+    assert found.minutes == sum(j.minutes for j in tasks(hands.record, 1) if j.number != 2)
     assert reach(hands.record, 1, "tray").steps == (1, 2)
 
 

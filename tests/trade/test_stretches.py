@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from putback.errors import BadInput
 from putback.trade.masks import Tries
-from putback.trade.needs import Job, is_valid_refit_order, strict_reverse
+from putback.trade.needs import Task, is_valid_refit_order, strict_reverse
 from putback.trade.stretch_bounds import room_taken, weights
 from putback.trade.stretch_row import Row
 from putback.trade.stretch_search import Count
@@ -26,15 +26,15 @@ BOOK: dict[str, Any] = json.loads(
 )
 
 
-def published(name: str) -> list[Job]:
-    """A published instance as jobs: the last task of the line came off first, so it goes on last."""
+def published(name: str) -> list[Task]:
+    """A published instance as tasks: the last task of the line came off first, so it goes on last."""
     times: list[int] = BOOK[name]["times"]
     arrows = nx.DiGraph([tuple(arc) for arc in BOOK[name]["arcs"]])
     arrows.add_nodes_from(range(1, len(times) + 1))
     order = list(nx.topological_sort(arrows))
     number = {task: len(times) - k for k, task in enumerate(order)}
     return [
-        Job(
+        Task(
             number=number[task],
             needs=frozenset(number[after] for after in arrows.successors(task)),
             minutes=times[task - 1],
@@ -43,15 +43,15 @@ def published(name: str) -> list[Job]:
     ]
 
 
-def checked(jobs: list[Job], limit: float, found: Stretches) -> None:
+def checked(tasks: list[Task], limit: float, found: Stretches) -> None:
     """That the sessions are what they say: whole, in order, within the limit."""
-    minutes = {job.number: job.minutes for job in jobs}
-    assert is_valid_refit_order(found.order, jobs)
+    minutes = {task.number: task.minutes for task in tasks}
+    assert is_valid_refit_order(found.order, tasks)
     assert all(found.sessions)
     for session, said in zip(found.sessions, found.minutes, strict=True):
         assert math.isclose(said, sum(minutes[number] for number in session), abs_tol=0.006)
         assert sum(round(minutes[number] * 100) for number in session) <= round(limit * 100)
-    good = {job.number for job in jobs if job.good_stop}
+    good = {task.number for task in tasks if task.good_stop}
     assert found.poor_stops == sum(session[-1] not in good for session in found.sessions[:-1])
     assert found.proved == (found.at_least == len(found.sessions))
 
@@ -71,14 +71,14 @@ SLOW = {("Lutz 1974 (2)", limit) for limit in (11, 12, 13, 14, 15)}
 
 @pytest.mark.parametrize(("name", "limit", "fewest"), CASES)
 def test_the_published_instances_are_counted(name: str, limit: int, fewest: int) -> None:
-    jobs = published(name)
-    order = strict_reverse(jobs)
+    tasks = published(name)
+    order = strict_reverse(tasks)
     place = {number: k for k, number in enumerate(order)}
-    first = [0] * len(jobs)
-    for job in jobs:
-        for need in job.needs:
-            first[place[need]] |= 1 << place[job.number]
-    minutes = {job.number: int(job.minutes) for job in jobs}
+    first = [0] * len(tasks)
+    for task in tasks:
+        for need in task.needs:
+            first[place[need]] |= 1 << place[task.number]
+    minutes = {task.number: int(task.minutes) for task in tasks}
     slow = (name, limit) in SLOW
     row = Row([minutes[number] for number in order], first, limit)
     count = Count(row, Tries(8000 if slow else 20000))
@@ -97,17 +97,17 @@ def test_the_published_instances_are_counted(name: str, limit: int, fewest: int)
     ],
 )
 def test_the_published_instances_are_cut_into_sessions(name: str, limit: int, fewest: int) -> None:
-    jobs = published(name)
-    found = fewest_sessions(jobs, limit, Tries(400))
-    checked(jobs, limit, found)
+    tasks = published(name)
+    found = fewest_sessions(tasks, limit, Tries(400))
+    checked(tasks, limit, found)
     assert (len(found.sessions), found.proved) == (fewest, True)
 
 
-def best_of_all(jobs: list[Job], limit: float) -> tuple[int, int]:
+def best_of_all(tasks: list[Task], limit: float) -> tuple[int, int]:
     """Fewest sessions, and then fewest poor stops, over every valid order and every way to cut it."""
-    by = {job.number: job for job in jobs}
-    best = (len(jobs) + 1, 0)
-    for order in every_order(jobs):
+    by = {task.number: task for task in tasks}
+    best = (len(tasks) + 1, 0)
+    for order in every_order(tasks):
         cuts: list[tuple[int, int]] = [(0, 0)]
         for end in range(1, len(order) + 1):
             ways = []
@@ -125,20 +125,20 @@ def best_of_all(jobs: list[Job], limit: float) -> tuple[int, int]:
 
 @given(machines(8), st.integers(1, 20))
 @settings(max_examples=150, deadline=None)
-def test_the_fewest_over_every_valid_order(jobs: list[Job], limit: int) -> None:
-    assume(all(job.minutes <= limit for job in jobs))
-    found = fewest_sessions(jobs, limit)
-    checked(jobs, limit, found)
+def test_the_fewest_over_every_valid_order(tasks: list[Task], limit: int) -> None:
+    assume(all(task.minutes <= limit for task in tasks))
+    found = fewest_sessions(tasks, limit)
+    checked(tasks, limit, found)
     assert found.proved
-    assert (len(found.sessions), found.poor_stops) == best_of_all(jobs, limit)
+    assert (len(found.sessions), found.poor_stops) == best_of_all(tasks, limit)
 
 
 @given(machines(9), st.integers(9, 20), st.integers(1, 12))
 @settings(max_examples=60, deadline=None)
-def test_a_count_cut_short_claims_nothing_it_has_not_proved(jobs: list[Job], limit: int, tries: int) -> None:
-    found = fewest_sessions(jobs, limit, Tries(tries))
-    checked(jobs, limit, found)
-    assert found.at_least <= len(fewest_sessions(jobs, limit).sessions) <= len(found.sessions)
+def test_a_count_cut_short_claims_nothing_it_has_not_proved(tasks: list[Task], limit: int, tries: int) -> None:
+    found = fewest_sessions(tasks, limit, Tries(tries))
+    checked(tasks, limit, found)
+    assert found.at_least <= len(fewest_sessions(tasks, limit).sessions) <= len(found.sessions)
 
 
 @given(st.lists(st.integers(1, 30), min_size=1, max_size=7), st.integers(30, 45))
@@ -169,34 +169,34 @@ def test_when_the_strict_reverse_will_do_it_is_kept() -> None:
     press = sample("ticket_dating_press")
     found = fewest_sessions(press, 60, Tries(20000))
     checked(press, 60, found)
-    assert sum(job.minutes for job in press) == 391
+    assert sum(task.minutes for task in press) == 391
     assert (len(found.sessions), found.proved) == (7, True)
     assert found.order == strict_reverse(press)
 
 
 def test_another_order_may_be_stayed_near_to() -> None:
-    jobs = [Job(number=k, needs=frozenset(), minutes=5) for k in range(1, 5)]
-    assert fewest_sessions(jobs, 10, like=(2, 1, 4, 3)).sessions == ((2, 1), (4, 3))
+    tasks = [Task(number=k, needs=frozenset(), minutes=5) for k in range(1, 5)]
+    assert fewest_sessions(tasks, 10, like=(2, 1, 4, 3)).sessions == ((2, 1), (4, 3))
     with pytest.raises(BadInput, match="no order"):
-        fewest_sessions(jobs, 10, like=(1, 2, 3))
+        fewest_sessions(tasks, 10, like=(1, 2, 3))
 
 
 def test_minutes_with_fractions_are_counted_exactly() -> None:
     """Ten times 0.1 is 1, though not in floating point; three times 0.34 is more than 1."""
-    tenths = [Job(number=k, needs=frozenset(), minutes=0.1) for k in range(1, 11)]
+    tenths = [Task(number=k, needs=frozenset(), minutes=0.1) for k in range(1, 11)]
     assert len(fewest_sessions(tenths, 1).sessions) == 1
-    thirds = [Job(number=k, needs=frozenset(), minutes=0.34) for k in range(1, 4)]
+    thirds = [Task(number=k, needs=frozenset(), minutes=0.34) for k in range(1, 4)]
     assert len(fewest_sessions(thirds, 1).sessions) == 2
 
 
 def test_work_of_no_length_takes_part() -> None:
-    jobs = [
-        Job(number=1, needs=frozenset(), minutes=4),
-        Job(number=2, needs=frozenset({1}), minutes=0),
-        Job(number=3, needs=frozenset({2}), minutes=4),
-        Job(number=4, needs=frozenset({3}), minutes=0),
+    tasks = [
+        Task(number=1, needs=frozenset(), minutes=4),
+        Task(number=2, needs=frozenset({1}), minutes=0),
+        Task(number=3, needs=frozenset({2}), minutes=4),
+        Task(number=4, needs=frozenset({3}), minutes=0),
     ]
-    found = fewest_sessions(jobs, 4)
+    found = fewest_sessions(tasks, 4)
     assert found.order == (4, 3, 2, 1) and len(found.sessions) == 2
     assert fewest_sessions([], 30).sessions == ()
 
@@ -212,7 +212,7 @@ def test_work_of_no_length_takes_part() -> None:
     ],
 )
 def test_what_cannot_be_planned_is_told_in_a_sentence(minutes: list[float], limit: float, says: str) -> None:
-    jobs = [Job(number=k, needs=frozenset(), minutes=m) for k, m in enumerate(minutes, 1)]
+    tasks = [Task(number=k, needs=frozenset(), minutes=m) for k, m in enumerate(minutes, 1)]
     with pytest.raises(BadInput) as caught:
-        fewest_sessions(jobs, limit)
+        fewest_sessions(tasks, limit)
     assert str(caught.value) == says
