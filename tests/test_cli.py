@@ -327,6 +327,7 @@ def test_the_refit_plan(played: Run) -> None:
         "proved_best": None,
         "waiting": [{"step": 1, "for": "bell (away: plater)"}, {"step": 2, "for": "bell (away: plater)"}],
         "sessions": [],
+        "sessions_proved": False,
     }
     text = played("refit").out
     assert "waits for bell (away: plater)" in text and "! heavy" in text and "hole 1: screw #8-32 UNC x 3/8" in text

@@ -8,6 +8,7 @@ from typing import Any
 from msgspec import Struct
 
 from putback.errors import BadInput
+from putback.trade.driver import tool_unknown
 from putback.trade.lying import UPRIGHT, lay_before
 from putback.trade.masks import part_of
 from putback.trade.needs import Task
@@ -15,6 +16,7 @@ from putback.trade.orders import Wish, cost, fewest
 from putback.trade.orders import reverse_plan as strict
 from putback.trade.record import Record
 from putback.trade.refit import Waits, tasks, what_waits
+from putback.trade.step import Step
 from putback.trade.stretches import Stretches, fewest_sessions
 from putback.trade.wording import counted
 
@@ -55,6 +57,20 @@ class RefitPlan(Struct, frozen=True, kw_only=True):
     """What each session takes."""
     sessions_proved: bool = False
     """Whether no order needs fewer sessions."""
+    tools_known: int = 0
+    """Steps for which a tool is named or fits."""
+    tools_unknown: int = 0
+    """Steps that take a tool, and none is known."""
+
+    @property
+    def changes_told(self) -> str:
+        """The tool changes, and of how many steps where not every step has a known tool."""
+        if not self.tools_known:
+            return "no tool is known"
+        told = counted(self.tool_changes, "tool change")
+        if self.tools_known == len(self.order):
+            return told
+        return f"{told}, of {counted(self.tools_known, 'step')} with a known tool"
 
     @property
     def told(self) -> str:
@@ -62,7 +78,7 @@ class RefitPlan(Struct, frozen=True, kw_only=True):
         costs = ", ".join(
             (
                 counted(self.bag_openings, "bag opening"),
-                counted(self.tool_changes, "tool change"),
+                self.changes_told,
                 counted(self.turns, "turn"),
             )
         )
@@ -73,6 +89,10 @@ class RefitPlan(Struct, frozen=True, kw_only=True):
             return f"strict reverse, always right: {costs}"
         word = {"bags": "bag openings", "tools": "tool changes", "turns": "turns"}[str(ORDERS[self.asked])]
         claim = "proved" if self.proved_best else f"found, not proved; at least {self.at_least}"
+        if self.asked == "fewest-tools" and not self.tools_known:
+            claim = "not counted"
+        elif self.asked == "fewest-tools" and self.tools_unknown:
+            claim = f"not proved: no tool is known for {counted(self.tools_unknown, 'step')}"
         return f"fewest {word} ({claim}): {costs}"
 
     def to_json(self) -> dict[str, Any]:
@@ -84,6 +104,7 @@ class RefitPlan(Struct, frozen=True, kw_only=True):
             "proved_best": self.proved_best,
             "waiting": [{"step": w.step, "for": w.told} for w in self.waiting],
             "sessions": [list(session) for session in self.sessions],
+            "sessions_proved": self.sessions_proved,
         }
 
 
@@ -120,6 +141,10 @@ def refit_plan(
             proved = plan.proved_best and getattr(price, _COUNT[wish]) == getattr(plan, _COUNT[wish])
     else:
         openings, changes, turns, proved = plan.bag_openings, plan.tool_changes, plan.turns, plan.proved_best
+    known = sum(bool(task.tools) for task in work)
+    unknown = sum(not s.is_open and tool_unknown(record, s) for s in record.all(Step, machine))
+    if wish == "tools" and (unknown or not known):
+        proved = False
     return RefitPlan(
         asked=asked,
         order=cut.order if cut is not None else plan.order,
@@ -132,6 +157,8 @@ def refit_plan(
         sessions=cut.sessions if cut is not None else (),
         session_minutes=cut.minutes if cut is not None else (),
         sessions_proved=cut.proved if cut is not None else False,
+        tools_known=known,
+        tools_unknown=unknown,
     )
 
 

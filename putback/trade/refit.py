@@ -8,6 +8,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from putback.errors import BadInput
+from putback.trade.driver import tools_counted
 from putback.trade.fastener import Thing
 from putback.trade.ledger import Holding, all_wanting, short_of
 from putback.trade.lying import lay_before, minds_lying
@@ -52,7 +53,8 @@ class Reach(Struct, frozen=True):
 def tasks(record: Record, machine: int) -> list[Task]:
     """Return every finished step of a machine as the planner wants it, in order of number.
 
-    A task's bags are those that the step filled, wherever their contents were moved since.
+    A task's bags are those that the step filled, wherever their contents were moved since. Its tools are in their
+    one spelling.
     """
     found = []
     minutes = minutes_of(record, machine)
@@ -65,7 +67,7 @@ def tasks(record: Record, machine: int) -> list[Task]:
                 number=step.number,
                 needs=frozenset(step.needs),
                 bags=record.bags_filled_by(step.id),
-                tools=frozenset(step.tools),
+                tools=tools_counted(record, step),
                 area=record.get(Part, step.area).name if step.area else "",
                 minutes=minutes[step.number],
                 good_stop=step.do != "let down",

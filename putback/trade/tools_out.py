@@ -13,6 +13,7 @@ from putback.trade.ledger import holdings
 from putback.trade.record import Record
 from putback.trade.session import Session
 from putback.trade.step import Step
+from putback.trade.tools import read_tool
 
 
 class ToolOut(Struct, frozen=True):
@@ -28,7 +29,7 @@ class ToolOut(Struct, frozen=True):
 
 def plain_tool(name: str) -> str:
     """Return a tool's name as two spellings of it compare."""
-    return " ".join(name.casefold().split())
+    return read_tool(name).called
 
 
 def tools_out(record: Record, machine: int) -> list[ToolOut]:

@@ -110,6 +110,7 @@ def test_an_empty_machine_has_an_empty_plan() -> None:
     plan = refit_plan(record, 1)
     assert plan.to_json() == {
         "order": [], "bag_openings": 0, "tool_changes": 0, "proved_best": None, "waiting": [], "sessions": [],
+        "sessions_proved": False,
     }  # fmt: skip
     assert "nothing was taken off" in plan_text(record, 1, plan, caption="press") and everything_home(record, 1)
 

@@ -7,7 +7,7 @@ from hands import Hands
 
 from putback.errors import BadInput
 from putback.trade import commands as c
-from putback.trade.driver import driver_of, drivers_for
+from putback.trade.driver import driver_of, drivers_for, tool_unknown, tools_counted, tools_to_lay_out
 from putback.trade.machine import Machine
 from putback.trade.sized import sized
 from putback.trade.step import Step
@@ -67,3 +67,49 @@ def test_a_way_that_a_reading_cannot_be_taken(readings: dict[str, str], words: s
     hands.do(c.Begin(name="lid"))
     with pytest.raises(BadInput, match=words):
         hands.do(c.Enter(hole="1", readings=readings))
+
+
+def test_what_is_named_and_what_only_fits() -> None:
+    """The fillister #8 takes the blade 1.2 x 6.5 (slots of ASME B18.6.3, blades of ISO 2380-1)."""
+    hands = Hands(origin="us")
+    step = taken_out(hands, screw("1"), screw("3"), screw("5", slot=".036", across=".262"))
+    assert [(t.words, t.named, t.holes) for t in tools_to_lay_out(hands.record, step)] == [
+        ("blade 1.2 x 6.5", False, ("1", "3")),
+        ("blade 0.8 x 5.5", False, ("5",)),
+    ]
+    assert tools_counted(hands.record, step) == {"blade 1.2 x 6.5", "blade 0.8 x 5.5"}
+    hands.do(c.Annotate(tools=("Driver 1.0 x 6", "driver 1 x 6.0", "magnet")))
+    said = hands.record.open_step(1)
+    assert said is not None
+    assert [(t.words, t.named, t.holes) for t in tools_to_lay_out(hands.record, said)] == [
+        ("Driver 1.0 x 6", True, ()), ("magnet", True, ()), ("blade 0.8 x 5.5", False, ("5",)),
+    ]  # fmt: skip
+    assert tools_counted(hands.record, said) == {"blade 1 x 6", "magnet"}
+
+
+def test_a_named_blade_that_also_fits_is_one_tool() -> None:
+    hands = Hands(origin="us")
+    step = taken_out(hands, screw("1"), screw("5", slot=".036", across=".262"))
+    hands.do(c.Annotate(tools=("screwdriver 0.8x5.5",)))
+    said = hands.record.open_step(1)
+    assert said is not None
+    (laid,) = tools_to_lay_out(hands.record, said)
+    assert (laid.words, laid.named, laid.holes) == ("screwdriver 0.8x5.5", True, ("5",))
+    assert drivers_for(hands.record, said) == "" and not tool_unknown(hands.record, step)
+
+
+@pytest.mark.parametrize(
+    ("entry", "unknown"),
+    [
+        (c.Enter(hole="1", readings=SCREW), True),
+        (c.Enter(hole="1", readings=SCREW, head="fillister", drive="slot"), False),
+        (c.Enter(hole="1", kind="nut", readings={"gauge": "832"}, head="knurled"), False),
+        (c.Enter(hole="1", kind="nut", readings={"gauge": "832"}), True),
+        (c.Enter(hole="1", kind="split pin", readings={"od": ".0625"}), True),
+        (c.Enter(hole="1", kind="washer", readings={"bore": ".17"}), False),
+    ],
+)
+def test_what_takes_a_tool_that_is_not_known(entry: c.Enter, unknown: bool) -> None:
+    hands = Hands(origin="us")
+    step = taken_out(hands, entry)
+    assert tool_unknown(hands.record, step) is unknown
