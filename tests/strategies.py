@@ -12,6 +12,8 @@ from putback.trade import mends
 from putback.trade.asking_back import goes_in_new, unasked
 from putback.trade.bag import Bag
 from putback.trade.fastener import DRIVES, HEADS, KINDS, Thing
+from putback.trade.job import AS_IT_IS, NOW, SORTS, STATES, WHENS, Job
+from putback.trade.jobs_open import jobs_first
 from putback.trade.last_look import last_look
 from putback.trade.ledger import all_wanting, bench_check, reachable
 from putback.trade.machine import FACES, Part
@@ -19,7 +21,7 @@ from putback.trade.photo import Photo
 from putback.trade.place import bag_number
 from putback.trade.record import Record
 from putback.trade.refit import steps_off
-from putback.trade.step import CHORES, LAST_LOOK, Adjustment, Chore, Soak, Step
+from putback.trade.step import LAST_LOOK, Adjustment, Soak, Step
 
 AT = "2025-03-01T10:00:00+01:00"
 """A stamp where the time does not matter."""
@@ -218,7 +220,7 @@ def said_of(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
             at_refit=texts,
             tools=texts,
             adjust=st.lists(adjust, max_size=1).map(tuple),
-            todo=st.lists(st.builds(Chore, st.sampled_from([*CHORES * 2, "sell"]), names()), max_size=1).map(tuple),
+            todo=st.lists(jobs(), max_size=2).map(tuple),
             soak=st.sampled_from([*[None] * 6, Soak("penetrant", 24.0), Soak("acid", -1.0)]),
             note=st.one_of(st.just(""), names()),
         ),
@@ -228,7 +230,39 @@ def said_of(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
             needs=st.lists(_steps(record, machine), max_size=2).map(tuple),
         ),
         st.builds(c.TurnFace, face=st.sampled_from([*FACES, "inside"])),
+        working_on(record, machine),
     )
+
+
+def jobs() -> st.SearchStrategy[Job]:
+    """A job, most often one that can be."""
+    return st.builds(
+        Job,
+        do=st.sampled_from([*SORTS * 2, "sell"]),
+        what=names(),
+        when=st.sampled_from(["", *WHENS * 3, "some day"]),
+        since=st.sampled_from([*[""] * 6, NOW, AT, "yesterday"]),
+        done=st.sampled_from([*[""] * 8, NOW, AT]),
+        result=st.sampled_from(["", "", "brazed and filed"]),
+    )
+
+
+def working_on(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
+    """A job in hand, done, to do again; most often one that there is."""
+    known = [(step.number, job.do, job.what) for step in record.all(Step, machine) for job in step.todo]
+    states = st.sampled_from([*STATES * 3, "half done"])
+    results = st.sampled_from(["", "", "brazed and filed", "half \ud800"])
+    sorts = st.sampled_from(["", "sell"])
+    odd = st.builds(c.WorkOn, step=_steps(record, machine), what=names(), state=states, do=sorts)
+    if not known:
+        return odd
+    fitting = st.sampled_from(known).flatmap(
+        lambda one: st.builds(
+            c.WorkOn, step=st.just(one[0]), do=st.sampled_from(["", one[1]]), what=st.just(one[2]), state=states,
+            result=results,
+        )
+    )  # fmt: skip
+    return st.one_of(fitting, fitting, odd)
 
 
 def bagging(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
@@ -335,6 +369,9 @@ def refit(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         return anything
     step = off[0]
     todo = [confirmed(record, step, item) for item in unasked(record, step)]
+    for job in jobs_first(record, step):
+        todo.append(c.Confirm(step=step.number, item=job.question, anyway=AS_IT_IS))
+        todo.append(c.Confirm(step=step.number, item=job.question))
     todo += [c.Confirm(step=step.number, item=item, anyway="it will do") for item in goes_in_new(record, step)]
     fitting: list[c.Command] = [*todo] or [c.PutBack(step=step.number)]
     return st.one_of(st.sampled_from(fitting), st.sampled_from(fitting), anything)

@@ -23,6 +23,7 @@ from putback.trade import commands as c
 from putback.trade.asking_back import one_use, unasked
 from putback.trade.bag import Bag
 from putback.trade.fastener import Thing
+from putback.trade.jobs_open import jobs_first, open_jobs
 from putback.trade.ledger import all_wanting, left_over, short_of, trial_balance
 from putback.trade.lying import turn_first
 from putback.trade.machine import Machine
@@ -115,6 +116,17 @@ class Tally:
             graph.add_edges_from((number, need) for need in row.get("needs", [number - 1] if number > 1 else []))
         return graph
 
+    @property
+    def undone(self) -> set[int]:
+        """The steps with a job that has to be done before they go back: what `when` says, else its sort."""
+        found = set()
+        for number, row in enumerate(self.rows, 1):
+            for job in row.get("todo", []):
+                usual = "before it goes back" if job["do"] in ("do", "make") else "no hurry"
+                if job.get("when", usual) == "before it goes back" and job.get("state") != "done":
+                    found.add(number)
+        return found
+
     def opened(self, kind: str) -> int:
         """How often a bag or a tool is taken up on the strict way back."""
         held: set[str] = set()
@@ -142,7 +154,9 @@ def test_the_figures_are_those_of_the_files(sample: Sample) -> None:
     assert (tally.opened("bags"), tally.opened("tools")) == (figures["openings"], figures["tools"])
     wants = {str(number): things for number, things in tally.lacks.items() if things}
     assert wants == figures.get("wants", {})
-    held_up = {int(n) for n in wants} | {s for n in wants for s in nx.descendants(tally.graph, int(n))}
+    assert sorted(tally.undone) == figures.get("undone", [])
+    stopped = {int(n) for n in wants} | tally.undone
+    held_up = stopped | {s for n in stopped for s in nx.descendants(tally.graph, n)}
     assert sorted(held_up) == figures["waiting"]
     for part, least in figures["reach"].items():
         number = max(n for n, row in enumerate(tally.rows, 1) if row["part"] == part)
@@ -191,6 +205,7 @@ def test_what_waits_and_what_for(sample: Sample) -> None:
         for step in record.all(Step, 1)
     }
     assert {number: things for number, things in wants.items() if things} == figures.get("wants", {})
+    assert [s.number for s in record.all(Step, 1) if jobs_first(record, s)] == figures.get("undone", [])
 
 
 def test_the_least_work_to_reach_a_part(sample: Sample) -> None:
@@ -285,6 +300,9 @@ def test_refit_to_the_end_leaves_only_what_is_fitted(tmp_path: Path) -> None:
                     workshop.do(c.Replace(thing=thing, count=count, note="made new"), machine)
                 else:
                     workshop.do(c.Carry(thing=thing, count=count, source=place, target="shelf"), machine)
+            for step, job in open_jobs(record, machine):
+                if job.first:
+                    workshop.do(c.WorkOn(step=step.number, what=job.what, state="done"), machine)
             assert refit_plan(record, machine).waiting == ()
             for number in refit_plan(record, machine).order:
                 step = record.step(machine, number)

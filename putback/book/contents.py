@@ -257,7 +257,7 @@ def _leaf(record: Record, step: Step, look: Look) -> Leaf:
         tools=step.tools,
         settings=tuple(setting.told for setting in step.adjust),
         at_refit=step.at_refit,
-        todo=tuple(f"to {chore.do}: {chore.what}" for chore in step.todo),
+        todo=tuple(job.told for job in step.todo),
         notes=(*filter(None, step.note.split("\n")), *soak),
         photos=tuple(_shown(photo, look) for photo in photos[:MOST_PHOTOS]),
         more_photos=max(0, len(photos) - MOST_PHOTOS),

@@ -318,7 +318,7 @@ def _sizes(book: Book) -> Iterator[str]:
 def _todo(book: Book) -> Iterator[str]:
     yield '<h2 id="todo">Left to do</h2>'
     found = book.todo
-    lines = [f"to {chore.do}: {chore.what} (step {chore.step})" for chore in found.chores]
+    lines = [row.told for row in (*found.open_jobs, *found.done_jobs)]
     lines += [f"soaking, {bath.what}: {bath.told} (step {bath.step})" for bath in found.soaks]
     lines += [f"to be got: {w.count} \u00d7 {w.what}, {w.why} (step {w.step})" for w in found.shopping]
     if lines:

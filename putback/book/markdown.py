@@ -145,7 +145,7 @@ def _sizes(book: Book) -> Iterator[str]:
 def _todo(book: Book) -> Iterator[str]:
     yield "## Left to do"
     found = book.todo
-    lines = [f"- to {chore.do}: {_m(chore.what)} (step {chore.step})" for chore in found.chores]
+    lines = [f"- {_m(row.told)}" for row in (*found.open_jobs, *found.done_jobs)]
     lines += [f"- soaking, {_m(bath.what)}: {_m(bath.told)} (step {bath.step})" for bath in found.soaks]
     lines += [f"- to be got: {w.count} x {_m(w.what)}, {w.why} (step {w.step})" for w in found.shopping]
     yield "\n".join(lines) if lines else "Nothing."

@@ -502,7 +502,7 @@ class _Setter:
         """Set what is left to do."""
         self.heading("Left to do")
         found = self.book.todo
-        lines = [f"to {chore.do}: {chore.what} (step {chore.step})" for chore in found.chores]
+        lines = [row.told for row in (*found.open_jobs, *found.done_jobs)]
         lines += [f"soaking, {bath.what}: {bath.told} (step {bath.step})" for bath in found.soaks]
         lines += [f"to be got: {w.count} \u00d7 {w.what}, {w.why} (step {w.step})" for w in found.shopping]
         self.put(*(self.bullets(lines, SIDE, self.width) or self.lines("Nothing.", SIDE, self.width)))

@@ -92,7 +92,7 @@ def parser() -> argparse.ArgumentParser:
     reach_.add_argument("part", metavar="PART")
     reach_.add_argument("--now", action="store_true", help="leave out what is off already")
 
-    command("todo", "told.todo", "to mend, make, order and clean; soaks; what has to be got")
+    command("todo", "told.todo", "the jobs: to do, in hand, done; soaks; what has to be got")
 
     command("alike", "told.alike", "which fasteners interchange and which only look alike")
 

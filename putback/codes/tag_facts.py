@@ -74,7 +74,7 @@ def _off(record: Record, step: Step, place: str) -> str:
     )
     told = [f"its pieces: bag {', '.join(map(str, bags))}"] if bags else []
     told += [place] if sort_of(place) not in ("shelf", "loose") else []
-    told += [f"{chore.do}: {chore.what}" for chore in step.todo]
+    told += [job.called for job in step.todo if job.open]
     return "; ".join(told)
 
 

@@ -98,8 +98,8 @@ def _step_notes(step: Step) -> Iterator[str]:
         yield f"set {setting.told}"
     for words in step.at_refit:
         yield f"before it goes on: {words}"
-    for chore in step.todo:
-        yield f"to {chore.do}: {chore.what}"
+    for job in step.todo:
+        yield job.told
     if step.soak is not None:
         yield f"soak, {step.soak.what}: {step.soak.hours:g} h"
     if step.put:

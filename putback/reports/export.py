@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from putback.trade.job import with_state
 from putback.trade.record import TABLES, Record
 from putback.trade.taking_in import FORM
 
@@ -21,4 +22,7 @@ def export_json(record: Record, *, changes: int, machine: int | None = None) -> 
             for number, found in documents.items()
             if machine is None or (found["machine"] if table != "machines" else number) == machine
         ]
+    for step in tables["steps"]:
+        if "todo" in step:
+            step["todo"] = [with_state(job) for job in step["todo"]]
     return {"putback": "export", "version": FORM, "changes": changes, **tables}

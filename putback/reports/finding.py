@@ -95,7 +95,7 @@ def _of_machine(record: Record, machine: Machine) -> Iterator[Entry]:
         where = ", ".join(filter(None, (step.face, assemblies.get(step.area, ""))))
         said = (
             step.note, *step.cautions, *step.at_refit, *(a.told for a in step.adjust), *step.tools,
-            *(f"{chore.do} {chore.what}" for chore in step.todo), step.soak.what if step.soak else "",
+            *(f"{job.do} {job.what} {job.result}".rstrip() for job in step.todo), step.soak.what if step.soak else "",
             step.state, f"tag {step.tag}" if step.tag else "", step.put,
         )  # fmt: skip
         name = f"step {step.number}: {step.told}"

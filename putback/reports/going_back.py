@@ -11,6 +11,7 @@ from putback.reports.plan import Fetch, to_fetch
 from putback.trade.asking_back import goes_in_new, looked_at, to_ask
 from putback.trade.dangers import Called
 from putback.trade.dangers_back import called_back
+from putback.trade.jobs_open import jobs_first
 from putback.trade.last_look import OpenEnd, last_look
 from putback.trade.ledger import short_of
 from putback.trade.lying import turn_first, turning_cautions
@@ -156,4 +157,5 @@ def next_step(record: Record, off: Sequence[Step], waits: Sequence[Waits]) -> St
     None where nothing is off.
     """
     found = ready(record, off, waits)
-    return found[0] if found else next((s for s in off if short_of(record, s)), off[0] if off else None)
+    stopped = (s for s in off if short_of(record, s) or jobs_first(record, s))
+    return found[0] if found else next(stopped, off[0] if off else None)

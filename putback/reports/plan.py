@@ -11,6 +11,7 @@ from putback.reports.planning import RefitPlan
 from putback.trade.asking_back import goes_in_new, looked_at
 from putback.trade.driver import drivers_for
 from putback.trade.fastener import Thing
+from putback.trade.jobs_open import still_open
 from putback.trade.ledger import left_over, reachable
 from putback.trade.pace import time_left
 from putback.trade.place import bag_number
@@ -85,6 +86,11 @@ def plan_lines(record: Record, machine: int, plan: RefitPlan, *, caption: str) -
         waits = f"waits for {waiting[number].told}" if number in waiting else ""
         for line in _step_lines(record, step, waits):
             yield PlanLine(line.sort, line.words, number)
+    still = still_open(record, machine)
+    if still:
+        yield PlanLine("session", "Still open:")
+        for words in still:
+            yield PlanLine("line", words)
 
 
 def _step_lines(record: Record, step: Step, waits: str) -> Iterator[PlanLine]:

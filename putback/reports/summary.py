@@ -19,6 +19,7 @@ from putback.trade.checks import odd_about
 from putback.trade.conserved import holes_at_refit, holes_of
 from putback.trade.fastener import Thing
 from putback.trade.hang_tags import told_loose
+from putback.trade.jobs_open import open_work, still_open
 from putback.trade.ledger import bench_check, holdings, left_over, trial_balance
 from putback.trade.machine import Machine, Part
 from putback.trade.pace import hands_on
@@ -247,7 +248,7 @@ def open_questions(record: Record, machine: int, *, now: str) -> list[str]:
         found += [f"{at}: size not settled: {times(n, called)}" for called, n in unsure.items()]
         if step.do == "loosen" and not step.back:
             found.append(f"{at}: only loosened{f', hang-tag {step.tag}' if step.tag else ''}")
-        found += [f"to {chore.do}: {chore.what} (step {step.number})" for chore in step.todo]
+    found += open_work(record, machine)
     for session in record.all(Session, machine):
         for walked in session.walked:
             if walked.answer == "not so":
@@ -265,7 +266,8 @@ def where_to_start(record: Record, machine: int) -> str:
         return f"go on with step {last.number}, {last.name}: it is not off yet"
     off = [step for step in record.all(Step, machine) if not step.back]
     if not off:
-        return "nothing: every step is back"
+        still = still_open(record, machine)
+        return f"every step is back; still open: {'; '.join(still)}" if still else "nothing: every step is back"
     open_ones = [step for step in off if not step.skipped]
     if not open_ones:
         return f"step {off[-1].number}, {off[-1].name}, was skipped ({off[-1].skipped}) and is still to do"

@@ -1,32 +1,43 @@
-"""What is left to do on one machine or all: chores, soaks that run, and what has to be got."""
+"""What is left to do on one machine or all: jobs, soaks that run, and what has to be got."""
 
 from __future__ import annotations
 
 from collections import Counter
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from msgspec import Struct
 
 from putback.trade.asking_back import spent
 from putback.trade.fastener import Thing
+from putback.trade.job import SORTS, Job
+from putback.trade.jobs_open import job_told
 from putback.trade.ledger import all_wanting, reachable
 from putback.trade.machine import Machine
 from putback.trade.place import sort_of
 from putback.trade.record import Record
 from putback.trade.session import minutes_between
-from putback.trade.step import CHORES, Step
+from putback.trade.soaking import soaking
+from putback.trade.step import Step
 
 
-class Chore(Struct, frozen=True):
-    """One thing left to do."""
+class JobRow(Struct, frozen=True):
+    """One job, open or done."""
 
-    do: str
-    """mend, make, order or clean."""
-    what: str
-    """What it is about."""
+    job: Job
+    """The job."""
     step: int
     """The step where it was said."""
+    told: str
+    """It in a line: `to get: felt (no hurry, step 3)`."""
+
+    def to_json(self) -> dict[str, Any]:
+        """Return it as the command line prints it."""
+        job = self.job
+        return {
+            "do": job.do, "what": job.what, "when": job.when, "state": job.state, "since": job.since or None,
+            "done": job.done or None, "result": job.result, "step": self.step,
+        }  # fmt: skip
 
 
 class Bath(Struct, frozen=True):
@@ -72,18 +83,28 @@ class ToDo(Struct, frozen=True):
 
     machine: str
     """Name and serial."""
-    chores: tuple[Chore, ...]
-    """In the order of CHORES, then by step."""
+    jobs: tuple[JobRow, ...]
+    """All of them, in the order of SORTS, then by step."""
     soaks: tuple[Bath, ...]
     """The most overdue first."""
     shopping: tuple[Wanted, ...]
     """By step."""
 
+    @property
+    def open_jobs(self) -> tuple[JobRow, ...]:
+        """The jobs that are not done."""
+        return tuple(row for row in self.jobs if row.job.open)
+
+    @property
+    def done_jobs(self) -> tuple[JobRow, ...]:
+        """The jobs that are done."""
+        return tuple(row for row in self.jobs if not row.job.open)
+
     def to_json(self) -> dict[str, Any]:
         """Return it as the command line prints it."""
         return {
             "machine": self.machine,
-            "chores": [{"do": c.do, "what": c.what, "step": c.step} for c in self.chores],
+            "jobs": [row.to_json() for row in self.jobs],
             "soaks": [
                 {"what": s.what, "step": s.step, "hours_left": round(s.hours_left, 2), "state": s.told}
                 for s in self.soaks
@@ -93,19 +114,13 @@ class ToDo(Struct, frozen=True):
 
 
 def soaks(record: Record, machine: int, *, now: str) -> list[Bath]:
-    """Return the soaks that run or are due, the most overdue first. `now` is the stamp of now.
-
-    One is over when it was lifted out, or a step that needs it was begun once it was due; a step begun
-    before that only went on elsewhere meanwhile.
-    """
+    """Return the soaks that run or are due, the most overdue first. `now` is the stamp of now."""
     found = []
-    for step in record.all(Step, machine):
-        if step.soak is None or step.back or step.lifted or not step.ended or _gone_on_from(record, step):
-            continue
+    for step, soak in soaking(record, machine):
         gone = minutes_between(step.ended, now) / 60
         if datetime.fromisoformat(now) < datetime.fromisoformat(step.ended):
             gone = 0.0
-        found.append(Bath(step.soak.what, step.number, step.soak.hours - gone, step.soak.hours))
+        found.append(Bath(soak.what, step.number, soak.hours - gone, soak.hours))
     return sorted(found, key=lambda bath: bath.hours_left)
 
 
@@ -114,18 +129,9 @@ def soaks_due(record: Record, machine: int, *, now: str) -> list[Bath]:
     return [bath for bath in soaks(record, machine, now=now) if bath.hours_left <= 0]
 
 
-def _gone_on_from(record: Record, step: Step) -> bool:
-    """Tell whether a step that needs this one's soak was begun once it was due."""
-    if step.soak is None:
-        return False
-    due = datetime.fromisoformat(step.ended) + timedelta(hours=step.soak.hours)
-    later = record.steps_needing(step.machine, step.number)
-    return any(s.began and datetime.fromisoformat(s.began) >= due for s in later)
-
-
 def to_do(record: Record, machine: Machine, *, now: str) -> ToDo:
     """Gather what is left to do on a machine; `now` is the stamp that soaks are counted to."""
-    chores = [Chore(c.do, c.what, s.number) for s in record.all(Step, machine.id) for c in s.todo]
+    jobs = [JobRow(job, s.number, job_told(s, job)) for s in record.all(Step, machine.id) for job in s.todo]
     wanted: Counter[tuple[int, str, str]] = Counter()
     for held in all_wanting(record, machine.id):
         if sort_of(held.place) in ("scrapped", "missing"):
@@ -139,7 +145,7 @@ def to_do(record: Record, machine: Machine, *, now: str) -> ToDo:
             wanted[record.get(Step, thing.step).number, thing.should_be or thing.name, "found empty"] += 1
     return ToDo(
         machine.caption,
-        tuple(sorted(chores, key=lambda c: (CHORES.index(c.do), c.step))),
+        tuple(sorted(jobs, key=lambda row: (SORTS.index(row.job.do), row.step))),
         tuple(soaks(record, machine.id, now=now)),
         tuple(Wanted(n, what, why, step) for (step, what, why), n in sorted(wanted.items())),
     )
@@ -148,11 +154,11 @@ def to_do(record: Record, machine: Machine, *, now: str) -> ToDo:
 def todo_text(found: ToDo) -> str:
     """Return it as lines of text."""
     out = [found.machine]
-    for do in CHORES:
-        mine = [c for c in found.chores if c.do == do]
+    for do in SORTS:
+        mine = [row for row in found.open_jobs if row.job.do == do]
         if mine:
             out += ["", f"To {do}"]
-            out += [f"  {c.what}  (step {c.step})" for c in mine]
+            out += [f"  {row.told.removeprefix(f'to {do}: ')}" for row in mine]
     if found.soaks:
         out += ["", "Soaking"]
         out += [f"  {s.what}: {s.told}  (step {s.step})" for s in found.soaks]
@@ -161,4 +167,7 @@ def todo_text(found: ToDo) -> str:
         out += [f"  {w.count} x {w.what}, {w.why}  (step {w.step})" for w in found.shopping]
     if len(out) == 1:
         out.append("Nothing is left to do.")
+    if found.done_jobs:
+        out += ["", "Done"]
+        out += [f"  {row.told}" for row in found.done_jobs]
     return "\n".join(out)

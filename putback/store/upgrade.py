@@ -9,15 +9,24 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, MutableMapping
 
 from putback.trade.change import Change, Document, Edit
+from putback.trade.job import in_new_words
 
-FORMAT = 1
+FORMAT = 2
 """The format this Putback writes, in snapshot and journal."""
 
 Step = Callable[[str, Document], Document]
 """A table's name and one document of it in an old format; gives the document one format on."""
 
-STEPS: dict[int, Step] = {}
-"""The step out of each older format. Empty as long as there has been one format only."""
+
+def _jobs(table: str, old: Document) -> Document:
+    """Out of format 1: what is left to do at a step is a job, which says what it has to be done before."""
+    if table != "steps" or "todo" not in old:
+        return old
+    return {**old, "todo": [in_new_words(row) for row in old["todo"]]}
+
+
+STEPS: dict[int, Step] = {1: _jobs}
+"""The step out of each older format."""
 
 
 def document(version: int, table: str, old: Document) -> Document:

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from putback.trade.step import Adjustment, Chore, Soak
+from putback.trade.job import Job
+from putback.trade.step import Adjustment, Soak
 
 Readings = dict[str, str]
 
@@ -142,11 +143,24 @@ class Annotate(Command, frozen=True, kw_only=True):
     cautions: tuple[str, ...] = ()
     adjust: tuple[Adjustment, ...] = ()
     at_refit: tuple[str, ...] = ()
-    todo: tuple[Chore, ...] = ()
+    todo: tuple[Job, ...] = ()
     tools: tuple[str, ...] = ()
     soak: Soak | None = None
     cover: bool | None = None
     note: str = ""
+
+
+class WorkOn(Command, frozen=True, kw_only=True):
+    """Say how the job about `what` of a step stands: to do, in hand, done; `result` is what came of it.
+
+    `step` 0 means the one being done; `do` is its sort, needed only where two jobs are about the same.
+    """
+
+    step: int
+    what: str
+    state: str
+    result: str = ""
+    do: str = ""
 
 
 class SetNeeds(Command, frozen=True, kw_only=True):

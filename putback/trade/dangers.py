@@ -213,5 +213,7 @@ def _words(command: c.Command) -> Iterable[str]:
             yield command.note
         case c.Annotate():
             yield from (command.note, *command.cautions, *command.at_refit, *command.tools)
-            yield from (chore.what for chore in command.todo)
+            yield from (job.what for job in command.todo)
             yield command.soak.what if command.soak is not None else ""
+        case c.WorkOn():
+            yield command.result

@@ -45,6 +45,7 @@ def called_back(record: Record, step: Step, *, turned: bool = False) -> list[Cal
     """
     machine = record.get(Machine, step.machine)
     todo = [*step.at_refit, *(adjustment.told for adjustment in step.adjust)]
+    todo += [job.what for job in step.todo if job.open]
     still = {danger.cause for danger in dangers_in(todo)}
     dangers = dangers_in([*_said(record, step), *todo])
     found = {d.cause: d.words for d in dangers if d.cause in still or d.cause not in AGAIN_ONLY_WHERE_SAID}

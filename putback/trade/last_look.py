@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from msgspec import Struct
 
 from putback.trade.conserved import holes_of
+from putback.trade.jobs_open import jobs_first, waived
 from putback.trade.ledger import bench_check, holdings, short_of
 from putback.trade.record import Record
 from putback.trade.step import Step
@@ -49,6 +50,8 @@ def last_look(record: Record, cover: Step) -> list[OpenEnd]:
     for step in inside:
         found += [OpenEnd(f"step {step.number}, {step.name}: {h.words}", h.open) for h in holes_of(record, step)]
         found += [OpenEnd(f"step {step.number}, {step.name}: {answer}", False) for answer in step.answers]
+        still = [job for job in step.todo if job.open and not (job.first and (not step.back or waived(step, job)))]
+        found += [OpenEnd(f"step {step.number}, {step.name}: {job.told}", False) for job in still]
     return sorted(dict.fromkeys(found), key=lambda end: not end.open)
 
 
@@ -61,6 +64,8 @@ def _steps(record: Record, inside: list[Step]) -> Iterator[OpenEnd]:
             yield OpenEnd(f"{at}: skipped ({step.skipped})")
             for held in short_of(record, step):
                 yield OpenEnd(f"{at}: {times(held.count, held.thing.called)} is {held.place}")
+            for job in jobs_first(record, step):
+                yield OpenEnd(f"{at}: {job.question}")
             settings = [a.told for a in step.adjust]
             for item in step.unconfirmed:
                 if item in settings or item in step.at_refit:

@@ -217,7 +217,8 @@ class _Machine:
                 yield Finding("It names a part that is not there.", at)
             if step.session and not self._has(Session, step.session):
                 yield Finding(f"It names session {step.session}, which is not there.", at)
-            yield from _stamps((step.began, step.ended, step.back, step.lifted), at)
+            jobs = [stamp for job in step.todo for stamp in (job.since, job.done)]
+            yield from _stamps((step.began, step.ended, step.back, step.lifted, *jobs), at)
 
     def bags(self) -> Iterator[Finding]:
         bags = list(self.record.all(Bag, self.id))

@@ -20,7 +20,7 @@ from putback.trade.machine import FACES, Machine, Part
 from putback.trade.place import FITTED, bag_number, checked_bag, in_bag, read_place
 from putback.trade.record import Record
 from putback.trade.setting_up import area, clean_name, rename
-from putback.trade.step import CHORES, Step
+from putback.trade.step import Step
 from putback.trade.step_meant import step_numbered
 from putback.trade.taking_off import (
     HANDS,
@@ -33,6 +33,7 @@ from putback.trade.taking_off import (
     said_minutes,
 )
 from putback.trade.wording import counted, few
+from putback.trade.working_on import checked_jobs
 
 # -- a step ------------------------------------------------------------------------------------------
 
@@ -48,7 +49,7 @@ def mend_step(draft: Draft, command: mends.MendStep) -> Change:
         _reseat(draft, draft.get(Step, step.id), area(draft, command.inside))
     if command.put is not None:
         _put_elsewhere(draft, draft.get(Step, step.id), command.put)
-    mended = draft.alter(draft.get(Step, step.id), **_said(command))
+    mended = draft.alter(draft.get(Step, step.id), **_said(command, draft.at))
     kept = tuple(item for item in mended.confirmed if item in mended.to_confirm or item not in step.to_confirm)
     mended = draft.alter(mended, confirmed=kept)
     machine = draft.get(Machine, draft.machine)
@@ -60,13 +61,13 @@ def mend_step(draft: Draft, command: mends.MendStep) -> Change:
 
 _WORDS = {
     "name": "name", "inside": "inside", "face": "face", "note": "note", "cautions": "cautions",
-    "adjust": "settings", "at_refit": "work before it goes on", "tools": "tools", "todo": "left to do",
+    "adjust": "settings", "at_refit": "work before it goes on", "tools": "tools", "todo": "jobs",
     "minutes": "minutes", "cover": "cover", "put": "where the part went", "state": "how it lies", "tag": "hang-tag",
 }  # fmt: skip
 """The fields of a step that can be mended, in a person's words."""
 
 
-def _said(command: mends.MendStep) -> dict[str, Any]:
+def _said(command: mends.MendStep, at: str) -> dict[str, Any]:
     """Return the fields of a step that need no look at the record, checked."""
     said: dict[str, Any] = {}
     if command.face is not None:
@@ -80,9 +81,7 @@ def _said(command: mends.MendStep) -> dict[str, Any]:
     if command.adjust is not None:
         said["adjust"] = tuple(map(checked_setting, command.adjust))
     if command.todo is not None:
-        for chore in command.todo:
-            one_of(chore.do, CHORES, "thing left to do", needed=True)
-        said["todo"] = command.todo
+        said["todo"] = checked_jobs(command.todo, at)
     if command.minutes is not None:
         said["minutes"] = said_minutes(command.minutes)
     if command.cover is not None:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from putback.trade.commands import Command, Enter, EnterPiece, Readings
-from putback.trade.step import Adjustment, Chore
+from putback.trade.job import Job
+from putback.trade.step import Adjustment
 
 
 class MendMachine(Command, frozen=True, kw_only=True):
@@ -35,7 +36,7 @@ class MendStep(Command, frozen=True, kw_only=True):
     adjust: tuple[Adjustment, ...] | None = None
     at_refit: tuple[str, ...] | None = None
     tools: tuple[str, ...] | None = None
-    todo: tuple[Chore, ...] | None = None
+    todo: tuple[Job, ...] | None = None
     minutes: float | None = None
     cover: bool | None = None
     put: str | None = None

@@ -11,6 +11,7 @@ from putback.trade.bagging import stand_in
 from putback.trade.change import Change
 from putback.trade.draft import Draft
 from putback.trade.fastener import Thing
+from putback.trade.jobs_open import jobs_first
 from putback.trade.last_look import last_look
 from putback.trade.ledger import reachable, short_of
 from putback.trade.lying import lies_for, turn_first
@@ -47,8 +48,8 @@ def ticks_itself_off(record: Record, step: Step) -> bool:
 
 
 def asks_nothing(record: Record, step: Step) -> bool:
-    """Tell whether a step is a turn or a soak with nothing to confirm and nothing taken out at it."""
-    if step.do not in ("turn", "soak") or step.is_open or step.unconfirmed:
+    """Tell whether a step is a turn or a soak with nothing to do or confirm and nothing taken out at it."""
+    if step.do not in ("turn", "soak") or step.is_open or step.unconfirmed or jobs_first(record, step):
         return False
     return not record.things_of(step)
 
@@ -71,6 +72,8 @@ def confirm(draft: Draft, command: c.Confirm) -> Change:
     if item and item == turn_first(draft.record, step):
         draft.alter(draft.get(Machine, draft.machine), lies=lies_for(draft.record, step))
         return draft.change("Confirm", f"{item}, done")
+    if item in [job.question for job in jobs_first(draft.record, step)]:
+        return _put_on_as_it_is(draft, step, item, command.anyway)
     if item not in to_ask(draft.record, step):
         raise Refused(f"Step {step.number} has nothing like {quoted(item)} to confirm.")
     if item in step.confirmed:
@@ -90,6 +93,15 @@ def confirm(draft: Draft, command: c.Confirm) -> Change:
             answer = f"closed over {few(still_open)}: {anyway}"
     draft.alter(step, confirmed=(*step.confirmed, item), answers=(*step.answers, *filter(None, [answer])))
     return draft.change("Confirm", f"step {step.number}: {answer or f'{item}, done'}")
+
+
+def _put_on_as_it_is(draft: Draft, step: Step, item: str, anyway: str) -> Change:
+    """Let a step go back though a job on it is open: that stays open, and stops it no more."""
+    if not anyway.strip():
+        raise Refused(f"Step {step.number}: {item}. Say that it is done, or that the part goes on as it is.")
+    answer = f"{item}: {clean_name(anyway, 'An answer')}"
+    draft.alter(step, confirmed=(*step.confirmed, item), answers=(*step.answers, answer))
+    return draft.change("Confirm", f"step {step.number}: {answer}")
 
 
 def _new_ones(draft: Draft, step: Step, spent: list[Thing]) -> Change:
@@ -118,6 +130,10 @@ def put_back(draft: Draft, command: c.PutBack) -> Change:
     if short:
         missing = few([f"{times(h.count, h.thing.called)} ({h.place})" for h in short])
         raise Refused(f"Step {step.number}, {step.name}, waits for {missing}.")
+    work = [job.question for job in jobs_first(record, step)]
+    if work:
+        told = few(work)
+        raise Refused(f"Step {step.number}, {step.name}: {told}; say that it is done, or put the part on as it is.")
     turn = turn_first(record, step)
     if turn:
         raise Refused(f"Step {step.number}, {step.name}: first {turn}.")

@@ -10,6 +10,8 @@ from msgspec.structs import replace
 from putback.errors import BadInput
 from putback.trade.driver import tools_counted
 from putback.trade.fastener import Thing
+from putback.trade.job import Job
+from putback.trade.jobs_open import jobs_first
 from putback.trade.ledger import Holding, all_wanting, short_of
 from putback.trade.lying import lay_before, minds_lying
 from putback.trade.machine import Part
@@ -22,17 +24,20 @@ from putback.trade.wording import counted, few, quoted, times
 
 
 class Waits(Struct, frozen=True):
-    """A step that cannot go back yet, and the things it waits for."""
+    """A step that cannot go back yet, and the things and jobs it waits for."""
 
     step: int
     """The step's number."""
     things: tuple[Holding, ...]
     """What is away, borrowed, missing or scrapped, of this step or of one that must go back before it."""
+    jobs: tuple[tuple[int, Job], ...] = ()
+    """The jobs to be done first, of this step or of one that must go back before it, each with its step's number."""
 
     @property
     def told(self) -> str:
-        """The things, in words."""
-        return ", ".join(f"{times(h.count, h.thing.called)} ({h.place})" for h in self.things)
+        """The things, then the jobs, in words."""
+        told = [f"{times(h.count, h.thing.called)} ({h.place})" for h in self.things]
+        return ", ".join([*told, *(job.question for _, job in self.jobs)])
 
 
 class Reach(Struct, frozen=True):
@@ -80,7 +85,8 @@ def tasks(record: Record, machine: int) -> list[Task]:
 def what_waits(record: Record, machine: int) -> list[Waits]:
     """Return every step that cannot go back yet, ascending, each with what it waits for.
 
-    A step that was skipped waits for its own things, and nothing else waits for them.
+    That are things out of reach and jobs to be done first. A step that was skipped waits for its own, and nothing
+    else waits for them.
     """
     short: dict[int, list[Holding]] = {}
     for held in all_wanting(record, machine):
@@ -89,16 +95,26 @@ def what_waits(record: Record, machine: int) -> list[Waits]:
             short.setdefault(step.number, []).append(held)
     for things in short.values():
         things.sort(key=lambda held: (held.thing.id, held.place))
-    skipped = {number for number in short if (s := record.step(machine, number)) is not None and s.skipped}
-    held_up = waiting(tasks(record, machine), short.keys() - skipped) if short else {}
+    undone = _jobs_first(record, machine)
+    causes_of = short.keys() | undone.keys()
+    skipped = {number for number in causes_of if (s := record.step(machine, number)) is not None and s.skipped}
+    held_up = waiting(tasks(record, machine), causes_of - skipped) if causes_of else {}
     for number in skipped:
         held_up[number] = held_up.get(number, frozenset()) | {number}
     found = []
     for number, causes in sorted(held_up.items()):
         step_there = record.step(machine, number)
         if step_there is not None and not step_there.back:
-            found.append(Waits(number, tuple(held for cause in sorted(causes) for held in short[cause])))
+            things = [held for cause in sorted(causes) for held in short.get(cause, ())]
+            work = [(cause, job) for cause in sorted(causes) for job in undone.get(cause, ())]
+            found.append(Waits(number, tuple(things), tuple(work)))
     return found
+
+
+def _jobs_first(record: Record, machine: int) -> dict[int, list[Job]]:
+    """Return the jobs that stop a finished step, by the step's number."""
+    steps = (step for step in record.all(Step, machine) if not step.is_open)
+    return {step.number: found for step in steps if (found := jobs_first(record, step))}
 
 
 def steps_off(record: Record, machine: int) -> list[Step]:
@@ -161,35 +177,44 @@ def _area(record: Record, step: Step) -> str:
 
 
 class Chase(Struct, frozen=True):
-    """One thing that refit waits for, and how much of it."""
+    """One thing or job that refit waits for, and how much of it."""
 
-    held: Holding
-    """The thing, and where it is."""
+    held: Holding | None
+    """The thing, and where it is; None where it is a job."""
     step: int
     """The number of its step."""
     holds_up: int
     """How many steps cannot go back without it, its own among them."""
     alone: int
     """How many of them wait for nothing else."""
+    job: Job | None = None
+    """The job, where it is one."""
 
     @property
     def told(self) -> str:
-        """It in words: `bracket (away: plater) holds up 7 steps`."""
-        return f"{self.held.thing.called} ({self.held.place}) holds up {counted(self.holds_up, 'step')}"
+        """It in words: `bracket (away: plater) holds up 7 steps`, `to do first: tip broken off, holds up 1 step`."""
+        if self.held is not None:
+            return f"{self.held.thing.called} ({self.held.place}) holds up {counted(self.holds_up, 'step')}"
+        what = self.job.question if self.job is not None else ""
+        return f"{what}, holds up {counted(self.holds_up, 'step')}"
 
 
 def chases(record: Record, machine: int) -> list[Chase]:
-    """Return what refit waits for, the thing that holds up most first; one for each step that is short."""
+    """Return what refit waits for, what holds up most first; one for each step that is short or has a job first."""
     first = {h.thing.step: h for h in reversed(all_wanting(record, machine))}
-    blocked = {record.get(Step, step).number: held for step, held in first.items()}
+    short = {record.get(Step, step).number: held for step, held in first.items()}
+    undone = {number: found[0] for number, found in _jobs_first(record, machine).items()}
+    blocked = short.keys() | undone.keys()
     if not blocked:
         return []
     back = frozenset(step.number for step in record.all(Step, machine) if step.back)
     skipped = {step.number for step in record.all(Step, machine) if step.skipped}
     work = [replace(task, needs=task.needs - back) for task in tasks(record, machine) if task.number not in back]
-    rows = chase_first(work, blocked.keys() - skipped)
-    found = [Chase(blocked[number], number, held_up, alone) for number, held_up, alone in rows]
-    return found + [Chase(blocked[number], number, 1, 1) for number in sorted(blocked.keys() & skipped)]
+    rows = [*chase_first(work, blocked - skipped), *((number, 1, 1) for number in sorted(blocked & skipped))]
+    return [
+        Chase(short.get(number), number, held_up, alone, None if number in short else undone[number])
+        for number, held_up, alone in rows
+    ]
 
 
 def chase(record: Record, machine: int) -> str:

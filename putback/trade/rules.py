@@ -43,6 +43,7 @@ def _rules() -> Mapping[type[Command], Rule]:
         sitting,
         step_needs,
         taking_off,
+        working_on,
     )
 
     return {
@@ -50,6 +51,7 @@ def _rules() -> Mapping[type[Command], Rule]:
         **sitting.RULES,
         **taking_off.RULES,
         **step_needs.RULES,
+        **working_on.RULES,
         **bagging.RULES,
         **putting_back.RULES,
         **off_again.RULES,

@@ -19,11 +19,12 @@ from putback.errors import BadInput, BadSessionFile
 from putback.trade import commands as c
 from putback.trade.fastener import DRIVES, HEADS, KINDS, NAMELESS, READINGS, TAKEN_BY, THREADED, read_hole
 from putback.trade.fields import Fields
+from putback.trade.job import DONE, IN_HAND, NOW, OLD_WORDS, SORTS, STATES, WHENS, Job, in_new_words
 from putback.trade.machine import FACES, ORIGINS
 from putback.trade.needs import Task, circle_with, say_circle
 from putback.trade.place import MOST_BAGS
 from putback.trade.session import TARGET
-from putback.trade.step import CHORES, DOINGS, Adjustment, Chore, Soak
+from putback.trade.step import DOINGS, Adjustment, Soak
 from putback.trade.taking_off import HANDS
 from putback.trade.wording import instead, quoted
 
@@ -47,6 +48,7 @@ FASTENER = (
     "hole", "same", "kind", *READINGS, *TAKEN_BY, "head", "drive", "small_end", "hand", "turns", "found", "note",
     "should_be", "once",
 )  # fmt: skip
+JOB = ("do", "what", "when", "state", "since", "done", "result")
 ADJUST = ("what", "turns", "mark", "gap", "shims", "should_be", "why", "note")
 MOVE = ("after", "what", "step", "count", "from", "to", "note")
 
@@ -344,20 +346,42 @@ class _Reader:
     def annotation(self, step: Fields) -> c.Annotate | None:
         """Return everything else that is said of a step, or None where nothing is."""
         adjust = tuple(self.adjustment(row, f"{step.where}, adjust") for row in step.tables("adjust", default=[]))
-        todo = []
-        for row in step.tables("todo", default=[]):
-            f = Fields(row, f"{step.where}, todo", ("do", "what"))
-            todo.append(Chore(f.word("do", CHORES), f.text("what")))
+        todo = tuple(self.job(row, f"{step.where}, todo") for row in step.tables("todo", default=[]))
         soak = None
         if "soak" in step:
             f = Fields(step.table("soak"), f"{step.where}, soak", ("what", "hours"))
             soak = Soak(f.text("what"), f.number("hours"))
         note = c.Annotate(
-            cautions=step.texts("cautions"), adjust=adjust, at_refit=step.texts("at_refit"), todo=tuple(todo),
+            cautions=step.texts("cautions"), adjust=adjust, at_refit=step.texts("at_refit"), todo=todo,
             tools=step.texts("tools"), soak=soak, cover=True if step.flag("cover") else None,
             note=step.text("note", "").strip(),
         )  # fmt: skip
         return None if note == c.Annotate() else note
+
+    def job(self, row: dict[str, Any], where: str) -> Job:
+        """Return a job; one in hand or done without a stamp has that of its step."""
+        f = Fields(row, where, JOB)
+        if f.text("do") in OLD_WORDS:
+            f = Fields(in_new_words(row), where, JOB)
+        since, done = self.said_at(f, "since"), self.said_at(f, "done")
+        state = f.word("state", STATES, DONE if done else IN_HAND if since else "")
+        if state == DONE:
+            done = done or NOW
+        elif done or (since and state != IN_HAND):
+            raise f.fault("state", f"it is {quoted(state)}, and has a stamp of {'done' if done else 'since'}.")
+        elif state == IN_HAND:
+            since = since or NOW
+        result = f.text("result", "")
+        if result and not done:
+            raise f.fault("result", "it is said when the job is done.")
+        return Job(
+            do=f.word("do", SORTS), what=f.text("what"), when=f.word("when", WHENS, ""), since=since, done=done,
+            result=result,
+        )  # fmt: skip
+
+    def said_at(self, f: Fields, name: str) -> str:
+        """Return a stamp of a table, empty where it is absent."""
+        return _stamp(f.stamp(name, self.now, self.zone)) if name in f else ""
 
     def adjustment(self, row: dict[str, Any], where: str) -> Adjustment:
         f = Fields(row, where, ADJUST)

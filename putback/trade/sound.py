@@ -13,6 +13,8 @@ from math import isfinite
 from putback.errors import BadInput
 from putback.trade.bag import Bag, Move
 from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, TAKEN_BY, Thing, read_hole
+from putback.trade.job import SORTS
+from putback.trade.job import WHENS as JOB_WHENS
 from putback.trade.ledger import Finding, check_balance
 from putback.trade.machine import FACES, ORIGINS, Machine, Part
 from putback.trade.photo import WHENS, Photo
@@ -21,7 +23,7 @@ from putback.trade.record import Record
 from putback.trade.session import Session
 from putback.trade.setting_up import clean_name
 from putback.trade.sitting import ANSWERS
-from putback.trade.step import CHORES, DOINGS, Step
+from putback.trade.step import DOINGS, Step
 from putback.trade.taking_off import FOUND, HANDS, MOST_MINUTES, MOST_PIECES, MOST_TURNS
 from putback.trade.wording import quoted
 
@@ -129,8 +131,11 @@ def _step(step: Step) -> _Faults:
         yield from _place(step.put)
     if step.minutes is not None:
         yield from _number(step.minutes, 0, MOST_MINUTES, "time in minutes")
-    for chore in step.todo:
-        yield from _word(chore.do, CHORES, "thing left to do")
+    for job in step.todo:
+        yield from _word(job.do, SORTS, "sort of job")
+        yield from _word(job.when, JOB_WHENS, "time for a job")
+        if not job.what.strip():
+            yield "A job is about nothing."
     for setting in step.adjust:
         yield from _name(setting.what) if not setting.what.strip() else ()
         if setting.turns is not None:

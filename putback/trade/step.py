@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from putback.trade.job import Job
+
 DOINGS = ("take off", "let down", "drive out", "undo", "loosen", "mark", "measure", "turn", "soak")
 """Everything a step can be."""
 
@@ -12,9 +14,6 @@ NO_REVERSE = frozenset({"mark", "measure", "turn", "soak"})
 
 LAST_LOOK = "last look: what is still open is seen, and this may close"
 """What is confirmed before a cover closes."""
-
-CHORES = ("mend", "make", "order", "clean")
-"""What can be left to do."""
 
 
 class Adjustment(Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -57,15 +56,6 @@ class Adjustment(Struct, frozen=True, kw_only=True, omit_defaults=True):
             found = f" (found {self.found})" if self.found else ""
             line = f"{self.what}: set to {self.should_be}{found}"
         return f"{line}; {self.note}" if self.note else line
-
-
-class Chore(Struct, frozen=True):
-    """Something left to mend, make, order or clean."""
-
-    do: str
-    """One of CHORES."""
-    what: str
-    """What it is about."""
 
 
 class Soak(Struct, frozen=True):
@@ -112,8 +102,8 @@ class Step(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Settings to restore."""
     at_refit: tuple[str, ...] = ()
     """Work that exists only on the way back, before this goes on."""
-    todo: tuple[Chore, ...] = ()
-    """What is left to do."""
+    todo: tuple[Job, ...] = ()
+    """The jobs that were said at it, done ones too."""
     soak: Soak | None = None
     """A bath that was started."""
     lifted: str = ""

@@ -20,6 +20,7 @@ from msgspec.structs import replace
 from putback.errors import BadInput, Damaged, Refused
 from putback.trade.bag import Bag
 from putback.trade.change import Change, Edit
+from putback.trade.job import as_kept
 from putback.trade.machine import Machine
 from putback.trade.photo import Photo
 from putback.trade.record import TABLES, Noun, Record, document
@@ -142,6 +143,8 @@ def _read(text: str) -> Record:
             if row["id"] in found:
                 raise BadInput(f"{where}: it is there twice.")
             _sane(row, where)
+            if table == "steps":
+                row = _with_jobs_of_today(row, where)
             _known(row, kind, where)
             found[row["id"]] = row
         try:
@@ -149,6 +152,17 @@ def _read(text: str) -> Record:
         except Damaged as fault:
             raise BadInput(str(fault)) from fault
     return record
+
+
+def _with_jobs_of_today(row: dict[str, Any], where: str) -> dict[str, Any]:
+    """Return a step's document with its jobs in the words of today, and without what their stamps say."""
+    jobs = row.get("todo")
+    if not isinstance(jobs, list):
+        return row
+    try:
+        return {**row, "todo": [as_kept(job) if isinstance(job, dict) else job for job in jobs]}
+    except BadInput as fault:
+        raise BadInput(f"{where}: {fault}") from fault
 
 
 def _whole(number: object) -> bool:

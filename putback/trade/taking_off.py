@@ -16,10 +16,11 @@ from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, TAKEN_BY, Thi
 from putback.trade.machine import FACES, Machine, Part
 from putback.trade.place import FITTED, LOOSE, bag_number, checked_bag, going, in_bag, read_place
 from putback.trade.setting_up import area, clean_name
-from putback.trade.step import CHORES, DOINGS, Adjustment, Step
+from putback.trade.step import DOINGS, Adjustment, Step
 from putback.trade.step_meant import being_done, step_numbered
 from putback.trade.step_needs import check_needs, default_needs
 from putback.trade.wording import quoted, times
+from putback.trade.working_on import more_jobs
 
 HAS_PART = frozenset({"take off", "let down", "drive out", "undo", "loosen"})
 """Doings that work on a part of the tree."""
@@ -217,8 +218,6 @@ def take_out_piece(draft: Draft, step: Step, command: c.EnterPiece) -> Change:
 def annotate(draft: Draft, command: c.Annotate) -> Change:
     """Add to what is said of a step."""
     step = step_numbered(draft, command.step)
-    for chore in command.todo:
-        one_of(chore.do, CHORES, "thing left to do", needed=True)
     if command.soak is not None and not 0 < command.soak.hours <= 24 * 365:
         raise BadInput("A soak lasts more than no time and at most a year.")
     draft.alter(
@@ -226,7 +225,7 @@ def annotate(draft: Draft, command: c.Annotate) -> Change:
         cautions=_more(step.cautions, clean_texts(command.cautions)),
         adjust=(*step.adjust, *map(checked_setting, command.adjust)),
         at_refit=_more(step.at_refit, clean_texts(command.at_refit)),
-        todo=_more(step.todo, command.todo),
+        todo=more_jobs(step.todo, command.todo, draft.at),
         tools=_more(step.tools, clean_texts(command.tools)),
         soak=command.soak or step.soak,
         cover=step.cover if command.cover is None else command.cover,

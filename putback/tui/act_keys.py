@@ -15,12 +15,14 @@ from putback.errors import BadInput
 from putback.reports.bags import bag_rows
 from putback.trade import commands as c
 from putback.trade.fastener import DRIVES, KINDS, READINGS, Thing
+from putback.trade.job import SORTS as JOB_SORTS
+from putback.trade.job import WHENS, usual_when
 from putback.trade.machine import FACES, Machine, Part
 from putback.trade.pattern import likely_hole
 from putback.trade.place import bag_number
 from putback.trade.record import Record
 from putback.trade.session import TARGET
-from putback.trade.step import CHORES, NO_REVERSE, Adjustment
+from putback.trade.step import NO_REVERSE, Adjustment
 from putback.trade.tools_out import not_seen_to
 from putback.tui import entry
 from putback.tui.keys import KEYS
@@ -249,8 +251,9 @@ def _annotate(command: c.Annotate, at: Standing) -> Iterator[Stroke]:
         yield Stroke("step", tuple(_setting(setting)))
     for text in command.at_refit:
         yield Stroke("step", _further("at refit, before it goes on", _text(text)))
-    for chore in command.todo:
-        yield Stroke("step", _further("left to do", _choice(CHORES.index(chore.do)), _text(chore.what)))
+    for job in command.todo:
+        when = _chosen(WHENS, job.when, usual_when(job.do))
+        yield Stroke("step", _further("left to do", _choice(JOB_SORTS.index(job.do)), _text(job.what), when))
     if command.tools:
         groups = [command.tools] if not any("," in tool for tool in command.tools) else [(t,) for t in command.tools]
         for group in groups:

@@ -17,9 +17,9 @@ from putback.codes.tag_facts import box_facts, tag_facts
 from putback.errors import BadInput, Refused
 from putback.trade import commands as c
 from putback.trade import rules
+from putback.trade.job import Job
 from putback.trade.machine import Machine
 from putback.trade.record import Record, document
-from putback.trade.step import Chore
 
 CODES = ("PB3K7M2Q4", "PB5ANR0X5", "PBHRYJDCE")
 AT = "2025-03-01T10:00:00+00:00"
@@ -47,7 +47,7 @@ def made() -> Bench:
         c.StartSession(box="A"),
         c.Begin(name="lid"),
         c.Enter(hole="1", size="#8-32 UNC x 3/8"),
-        c.Annotate(todo=(Chore("clean", "the rim"),)),
+        c.Annotate(todo=(Job(do="do", what="the rim"),)),
         c.Finish(put="shelf"),
         c.Begin(name="cam"),
         c.Finish(put="away: plater"),
@@ -67,7 +67,7 @@ def press(made: Bench) -> Machine:
 def test_tags_hang_on_what_lies_in_no_bag_and_on_what_is_loosened(made: Bench) -> None:
     tags = {tag.letter: (tag.what, tag.note, tag.step) for tag in tag_facts(made.record, press(made))}
     assert tags == {
-        "1": ("lid", "its pieces: bag 1; clean: the rim", 1),
+        "1": ("lid", "its pieces: bag 1; to do: the rim", 1),
         "2": ("cam", "away: plater", 2),
         "C": ("jaw", "hole 5: screw M4 3 turns loose", 4),
     }

@@ -64,7 +64,7 @@ part = "feet"
 needs = []
 bag = 2
 minutes = 3
-todo = [{ do = "order", what = "felt" }]
+todo = [{ do = "get", what = "felt" }]
 loose = [{ name = "foot", count = 4 }, { name = "spring", put = "loose" }, { name = "pin", put = "scrapped" }]
 [[session.move]]
 after = 4
@@ -118,7 +118,7 @@ def test_every_open_end_is_asked_about(record: Record) -> None:
         f"step 1, lid: size not settled: {_unsettled(record)}",
         "step 3, clamp: hole 5 has screw #8-32 UNC x 1/2, should be #8-32 UNC x 3/8".replace("has screw ", "has "),
         "step 3, clamp: only loosened, hang-tag A",
-        "to order: felt (step 4)",
+        "to get: felt (no hurry, step 4)",
         "walk-back of step 4: not so",
     ]
 

@@ -43,16 +43,16 @@ def test_the_lids_four_screws_interchange(press: Record) -> None:
     assert counts == sorted(counts, reverse=True) and min(counts) > 1
 
 
-def test_todo_has_the_chores_and_what_has_to_be_got(press: Record) -> None:
-    """Counted by hand in the sample: one to mend, two to make, five to order, one to clean."""
+def test_todo_has_the_jobs_and_what_has_to_be_got(press: Record) -> None:
+    """Counted by hand in the sample: two to do, two to make, four to get, one to send out."""
     found = to_do(press, press.get(Machine, 1), now=NOW.isoformat())
-    assert [chore.do for chore in found.chores] == ["mend", *["make"] * 2, *["order"] * 5, "clean"]
+    assert [row.job.do for row in found.jobs] == ["do", "do", *["make"] * 2, *["get"] * 4, "send out"]
     assert {(w.what, w.why) for w in found.shopping} >= {("ribbon", "scrapped"), ("detent ball 1/8", "missing")}
     new = [w for w in found.shopping if w.why == "goes in new"]
     assert [(w.count, w.what.split(" x ")[0]) for w in new] == [(1, "split pin 1/16")]
     assert "goes in new" in todo_text(found)
     assert not found.soaks, "the shaft came out after the soak, so it is over"
-    assert "To mend" in todo_text(found)
+    assert "To send out" in todo_text(found)
 
 
 def test_a_soak_counts_down_and_then_is_due() -> None:

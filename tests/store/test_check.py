@@ -147,9 +147,9 @@ def test_a_snapshot_ahead_of_its_journals_is_found(whole: Path) -> None:
 
 
 def test_a_newer_format_is_refused(whole: Path) -> None:
-    head = Head(version=2, epoch="7f3a91c2.3", after=6)
+    head = Head(version=3, epoch="7f3a91c2.3", after=6)
     (whole / "workshop.journal").write_bytes(head_line(head))
-    with pytest.raises(NewerVersion, match="format 2"):
+    with pytest.raises(NewerVersion, match="format 3"):
         check_folder(whole)
 
 

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from putback.errors import Refused
 from putback.store import line as lines
+from putback.store import upgrade
 from putback.store.line import Fault, Head, change_line, head_line, read_entry, read_head, torn, verify
 from putback.trade.change import Change, Edit
 
@@ -38,7 +39,7 @@ def test_the_checksum_is_the_crc32_of_rfc_1952() -> None:
 def test_a_line_is_json_that_a_person_can_read() -> None:
     told = json.loads(LINE)
     assert list(told) == ["v", "epoch", "n", "at", "who", "change", "sum"]
-    assert (told["v"], told["epoch"], told["n"], told["who"]) == (1, "7f3a91c2.4", 12, "Ann")
+    assert (told["v"], told["epoch"], told["n"], told["who"]) == (upgrade.FORMAT, "7f3a91c2.4", 12, "Ann")
     assert told["change"] == {
         "did": "TakeOff",
         "said": "took off «guard»",

@@ -209,9 +209,9 @@ def test_a_number_that_cannot_be_is_not_believed(whole: Path, tmp_path: Path) ->
 
 def test_a_newer_format_is_refused_unless_it_is_damage(whole: Path, tmp_path: Path) -> None:
     path = whole / "workshop.json"
-    path.write_bytes(path.read_bytes().replace(b'"format":1', b'"format":3'))
+    path.write_bytes(path.read_bytes().replace(b'"format":2', b'"format":3'))
     report = mend(whole, tmp_path / "new", at=AT, who="Ann")
     assert report.changes == 9 and report.lost == ()
-    (whole / "workshop.journal").write_bytes(head_line(Head(version=2, epoch="7f3a91c2.3", after=6)))
+    (whole / "workshop.journal").write_bytes(head_line(Head(version=3, epoch="7f3a91c2.3", after=6)))
     with pytest.raises(NewerVersion):
         mend(whole, tmp_path / "newer", at=AT, who="Ann")

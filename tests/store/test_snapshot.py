@@ -18,7 +18,7 @@ from putback.store.line import Fault
 from putback.store.rows import written as as_written
 from putback.store.snapshot import Foreign, Newer, Title, read, write
 
-TITLE = Title(format=1, workshop="7f3a91c2", fold=4, number=12, last_ids={"bag": 9})
+TITLE = Title(format=2, workshop="7f3a91c2", fold=4, number=12, last_ids={"bag": 9})
 ROWS = {
     "bag": {1: {"count": 2, "code": "PB0000017"}, 9: {"count": 0}},
     "empty": {},
@@ -91,7 +91,7 @@ def test_batches_meet_without_a_seam(tmp_path: Path, monkeypatch: pytest.MonkeyP
 
 def test_it_is_laid_out_line_by_line(tmp_path: Path) -> None:
     lines = written(tmp_path / "s.json").read_text("utf-8").splitlines()
-    assert lines[0] == "{" and lines[1].startswith('"putback": {"1": {"format":1,')
+    assert lines[0] == "{" and lines[1].startswith('"putback": {"1": {"format":2,')
     assert lines[2:6] == ['"bag": {', '"1": {"count":2,"code":"PB0000017"},', '"9": {"count":0}', "},"]
     assert lines[-2].startswith('"checksum": {"1": {"crc32": "') and lines[-1] == "}"
     data = (tmp_path / "s.json").read_bytes()
@@ -135,12 +135,12 @@ def sealed(text: bytes) -> bytes:
     [
         b'{\n"putback": {"1": {"format":1}},\n',
         b'{\n"putback": {"1": ' + b'{"a":' * 100_000 + b"},\n",
-        b'{\n"putback": {"1": {"format":1,"workshop":"x","fold":1,"number":0,"last_ids":{}}},\n"bag": {\n"1": '
+        b'{\n"putback": {"1": {"format":2,"workshop":"x","fold":1,"number":0,"last_ids":{}}},\n"bag": {\n"1": '
         + b'{"a":' * 100_000
         + b"\n},\n",
-        b'{\n"putback": {"1": {"format":1,"workshop":"x","fold":1,"number":0,"last_ids":{}}},\n"bag": {\n"1": 5\n},\n',
-        b'{\n"putback": {"1": {"format":1,"workshop":"x","fold":1,"number":0,"last_ids":{}}},\n"bag": {\n"1": {}\n',
-        b'{\n"putback": {"1": {"format":1,"workshop":"x","fold":1,"number":0,"last_ids":{}}},\nnonsense\n',
+        b'{\n"putback": {"1": {"format":2,"workshop":"x","fold":1,"number":0,"last_ids":{}}},\n"bag": {\n"1": 5\n},\n',
+        b'{\n"putback": {"1": {"format":2,"workshop":"x","fold":1,"number":0,"last_ids":{}}},\n"bag": {\n"1": {}\n',
+        b'{\n"putback": {"1": {"format":2,"workshop":"x","fold":1,"number":0,"last_ids":{}}},\nnonsense\n',
     ],
 )
 def test_what_was_made_to_fit_its_checksum_is_a_fault_all_the_same(tmp_path: Path, text: bytes) -> None:
@@ -160,11 +160,11 @@ def test_other_files_are_foreign(tmp_path: Path, data: bytes) -> None:
 
 def test_a_newer_format_says_whether_it_is_sound(tmp_path: Path) -> None:
     path = written(tmp_path / "s.json")
-    text = path.read_bytes().replace(b'"format":1', b'"format":2')
+    text = path.read_bytes().replace(b'"format":2', b'"format":3')
     path.write_bytes(text)
     with pytest.raises(Newer) as caught:
         read(path)
-    assert (caught.value.version, caught.value.sound) == (2, False)
+    assert (caught.value.version, caught.value.sound) == (3, False)
     path.write_bytes(sealed(text[: text.rindex(b'"checksum"')]))
     with pytest.raises(Newer) as caught:
         read(path)

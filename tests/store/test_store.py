@@ -322,8 +322,8 @@ def test_a_journal_too_big_to_be_one_is_not_read(folder: Path) -> None:
 def test_a_newer_format_is_refused_with_a_sentence(folder: Path, name: str) -> None:
     opened(folder).close()
     path = folder / name
-    path.write_bytes(path.read_bytes().replace(b'"format":1', b'"format":7').replace(b'"v":1', b'"v":7'))
-    with pytest.raises(NewerVersion, match=rf"{name} is of format 7, and this Putback reads up to 1"):
+    path.write_bytes(path.read_bytes().replace(b'"format":2', b'"format":7').replace(b'"v":2', b'"v":7'))
+    with pytest.raises(NewerVersion, match=rf"{name} is of format 7, and this Putback reads up to 2"):
         opened(folder)
 
 

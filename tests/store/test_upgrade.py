@@ -4,13 +4,23 @@ from __future__ import annotations
 
 import json
 import shutil
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
 from bench.proving import state_of
+from putback.codes.bag_code import is_code
+from putback.reports.check import check_workshop
+from putback.reports.export import export_json
 from putback.store import Store, check_folder, mend, upgrade
 from putback.trade.change import Change, Document, Edit
+from putback.trade.commands import WorkOn
+from putback.trade.job import usual_when
+from putback.trade.record import Record
+from putback.trade.step import Step
+from putback.trade.taking_in import read_export
+from putback.workshop import Workshop
 
 AT = "2025-04-01T10:00:00+01:00"
 GOLDEN = Path(__file__).parent / "golden"
@@ -19,7 +29,12 @@ GOLDEN = Path(__file__).parent / "golden"
 @pytest.fixture
 def old(tmp_path: Path) -> Path:
     """A copy of the golden workshop of format 1, as it was written when that was new."""
-    return Path(shutil.copytree(GOLDEN / "format-1", tmp_path / "old"))
+    return copied(1, tmp_path)
+
+
+def copied(number: int, tmp_path: Path) -> Path:
+    """A copy of the golden workshop of a format."""
+    return Path(shutil.copytree(GOLDEN / f"format-{number}", tmp_path / f"old-{number}"))
 
 
 def test_there_is_a_golden_workshop_of_every_format() -> None:
@@ -27,11 +42,13 @@ def test_there_is_a_golden_workshop_of_every_format() -> None:
     assert sorted(upgrade.STEPS) == list(range(1, upgrade.FORMAT))
 
 
-def test_format_1_reads_as_it_was_written(old: Path) -> None:
+@pytest.mark.parametrize("number", range(1, upgrade.FORMAT + 1))
+def test_a_format_reads_as_it_was_written(number: int, tmp_path: Path) -> None:
     """What stands here was written down when the files were made, and compared with them by eye."""
+    old = copied(number, tmp_path)
     assert check_folder(old) == []
     with Store.open(old, at=AT, who="Ann") as store:
-        assert store.writable and store.notes == ()
+        assert store.writable and bool(store.notes) == (number < upgrade.FORMAT)
         assert (store.number, store.workshop_id) == (7, "7f3a91c2")
         assert set(store.documents("thing")) == {1, 2, 11, 12}
         assert store.last_id("thing") == 12 and store.last_id("note") == 1
@@ -60,8 +77,55 @@ def test_format_1_reads_as_it_was_written(old: Path) -> None:
         ]
 
 
+EARLIER = Path(__file__).parent / "earlier"
+"""Made with the program of that time: all four sorts of what was left to do, in the history, the snapshot and the
+journal, one of them taken back again."""
+
+JOBS_NOW = [
+    (1, "do", "clean felt"), (1, "get", "4 rubber feet"), (1, "do", "mend the split corner"),
+    (2, "do", "mend: tip broken off"), (2, "make", "drip felt"),
+    (3, "do", "the rim: clean with water only"), (3, "get", "pawl spring"),
+]  # fmt: skip
+"""What they are now, step by step."""
+
+
+def jobs_of(record: Record) -> list[tuple[int, str, str]]:
+    """Every job of a record, with its step; none of them in hand or done, each with the usual time of its sort."""
+    found = [(step.number, job) for step in record.all(Step) for job in step.todo]
+    assert all(job.state == "to do" and job.when == usual_when(job.do) for _, job in found)
+    return [(number, job.do, job.what) for number, job in found]
+
+
+def test_what_was_left_to_do_is_a_job_now_and_can_be_gone_on_with(tmp_path: Path) -> None:
+    folder = Path(shutil.copytree(EARLIER / "left-to-do", tmp_path / "w"))
+    assert check_workshop(folder, is_code).ok
+    with Workshop.open(
+        folder, clock=lambda: datetime(2025, 4, 1, tzinfo=UTC), codes=lambda taken: iter(()), who="Ann"
+    ) as workshop:
+        assert "older format" in workshop.store.notes[0]
+        assert jobs_of(workshop.record) == JOBS_NOW
+        step = workshop.record.step(1, 2)
+        assert step is not None and step.note == "penny side up, mark to the drum"
+        workshop.bring_again(1)
+        assert jobs_of(workshop.record)[5] == (2, "get", "a new tip")
+        workshop.do(WorkOn(step=2, what="a new tip", state="in hand"), 1)
+        while (last := workshop.last_done(1)) is not None:
+            workshop.take_back(1)
+            assert last.number
+        assert jobs_of(workshop.record) == []
+    assert check_workshop(folder, is_code).ok
+
+
+def test_an_export_of_that_time_is_taken_in_with_its_jobs() -> None:
+    text = (EARLIER / "left-to-do.export.json").read_text("utf-8")
+    record = read_export(text, "old.json", is_code)
+    assert jobs_of(record) == JOBS_NOW
+    again = read_export(json.dumps(export_json(record, changes=1)), "new.json", is_code)
+    assert list(again.all(Step)) == list(record.all(Step))
+
+
 def metric(table: str, document: Document) -> Document:
-    """A made-up step out of format 1: bags call their number `label`."""
+    """A made-up step out of the format of today: bags call their number `label`."""
     if table != "bag":
         return document
     changed = dict(document)
@@ -72,8 +136,8 @@ def metric(table: str, document: Document) -> Document:
 @pytest.fixture
 def tomorrow(monkeypatch: pytest.MonkeyPatch) -> None:
     """A Putback whose format is one on."""
-    monkeypatch.setattr(upgrade, "FORMAT", 2)
-    monkeypatch.setitem(upgrade.STEPS, 1, metric)
+    monkeypatch.setattr(upgrade, "FORMAT", upgrade.FORMAT + 1)
+    monkeypatch.setitem(upgrade.STEPS, upgrade.FORMAT - 1, metric)
 
 
 @pytest.mark.usefixtures("tomorrow")
@@ -90,7 +154,7 @@ def test_an_older_format_is_brought_forward_everywhere(old: Path) -> None:
         assert set(store.documents("thing")) == {1, 2}
         after = state_of(store)
     assert (old / "history" / "format-1.json").read_bytes() == before
-    assert json.loads((old / "workshop.json").read_bytes())["putback"]["1"]["format"] == 2
+    assert json.loads((old / "workshop.json").read_bytes())["putback"]["1"]["format"] == upgrade.FORMAT
     assert check_folder(old) == []
     with Store.open(old, at=AT, who="Ann") as store:
         assert state_of(store) == after and store.notes == () and store.number == 10

@@ -15,10 +15,11 @@ from hands import Hands
 from putback.trade import commands as c
 from putback.trade.dangers import DANGERS, FIRST, called_for, dangers_in
 from putback.trade.dangers_back import BACK, called_back, told_back
+from putback.trade.job import Job
 from putback.trade.lifting import lifting_caution, lifting_index, mass_kg, recommended_kg
 from putback.trade.machine import Machine
 from putback.trade.session_file import read_session_file
-from putback.trade.step import Chore, Soak, Step
+from putback.trade.step import Soak, Step
 from putback.tui.text import wrapped
 
 SAMPLES = Path(__file__).parents[2] / "sample_sessions"
@@ -127,7 +128,7 @@ def test_every_row_of_the_table_is_called_up_at_taking_off() -> None:
         (c.Enter(hole="1", note="golden, iridescent plating"), "cadmium"),
         (c.RenamePart(step=1, name="dial, luminous"), "radium"),
         (c.Annotate(soak=Soak("bush in penetrant", 48)), "solvent"),
-        (c.Annotate(todo=(Chore("clean", "frame: derusting bath"),)), "acid"),
+        (c.Annotate(todo=(Job(do="do", what="frame: derusting bath"),)), "acid"),
         (c.Begin(name="celluloid window"), "celluloid"),
         (c.Begin(name="spirit level"), "capsule"),
         (c.Annotate(note="cast iron foot"), "cast iron"),

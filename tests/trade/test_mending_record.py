@@ -7,12 +7,13 @@ import pytest
 from putback.trade import commands as c
 from putback.trade import mends, rules
 from putback.trade.fastener import Thing
+from putback.trade.job import Job
 from putback.trade.machine import Machine, Part
 from putback.trade.needs import strict_reverse
 from putback.trade.refit import tasks
 from putback.trade.session import Session
 from putback.trade.sized import sized_anew
-from putback.trade.step import Adjustment, Chore, Step
+from putback.trade.step import Adjustment, Step
 from putback.trade.taking_in import take_in
 from tests.trade.hands import Hands
 
@@ -39,7 +40,7 @@ def test_every_field_of_a_past_step_can_be_said_right() -> None:
     said = mends.MendStep(
         step=1, name="guard", inside="housing", face="top", note=" found bent ", cautions=("drum turns", " "),
         adjust=(Adjustment(what="end stop", turns=2.5),), at_refit=("oil it",), tools=("no. 2 blade",),
-        todo=(Chore("clean", "rust"),), minutes=12.0, cover=True, put="box B",
+        todo=(Job(do="do", what="rust"),), minutes=12.0, cover=True, put="box B",
     )  # fmt: skip
     taken_back(hands, said)
     step = hands.step(1)
@@ -47,7 +48,7 @@ def test_every_field_of_a_past_step_can_be_said_right() -> None:
     assert housing is not None
     assert (step.name, step.area, step.face, step.note) == ("guard", housing.id, "top", "found bent")
     assert step.cautions == ("drum turns",) and step.tools == ("no. 2 blade",) and step.at_refit == ("oil it",)
-    assert step.adjust[0].turns == 2.5 and step.todo == (Chore("clean", "rust"),)
+    assert step.adjust[0].turns == 2.5 and step.todo == (Job(do="do", what="rust"),)
     assert (step.minutes, step.cover, step.put) == (12.0, True, "box B")
     assert hands.where("guard") == {"box B": 1}
     part = hands.record.get(Part, step.part)
@@ -104,7 +105,7 @@ def test_a_scrapped_part_stays_so_beside_its_replacement() -> None:
         (mends.MendStep(step=1, put="fitted"), "comes off"),
         (mends.MendStep(step=1, put="somewhere"), "no place"),
         (mends.MendStep(step=1, adjust=(Adjustment(what=" "),)), "needs a name"),
-        (mends.MendStep(step=1, todo=(Chore("sell", "it"),)), "thing left to do"),
+        (mends.MendStep(step=1, todo=(Job(do="sell", what="it"),)), "sort of job"),
         (mends.MendStep(step=1), "Nothing to do"),
     ],
 )

@@ -31,6 +31,8 @@ from putback.trade.commands import (
     TakeOffAgain,
 )
 from putback.trade.fastener import Thing
+from putback.trade.job import AS_IT_IS
+from putback.trade.jobs_open import jobs_first
 from putback.trade.ledger import all_wanting, check_balance, left_over, short_of, trial_balance
 from putback.trade.lying import turn_first
 from putback.trade.machine import Machine, Part
@@ -202,6 +204,8 @@ class Bench(RuleBasedStateMachine):
                 self.do(Confirm(step=step.number, item=turn), machine)
             for item in unasked(self.record, step):
                 self.do(confirmed(self.record, step, item), machine)
+            for job in jobs_first(self.record, step):
+                self.do(Confirm(step=step.number, item=job.question, anyway=AS_IT_IS), machine)
             self.do(PutBack(step=step.number), machine)
         assert all(step.back for step in self.record.all(Step, machine))
         assert left_over(self.record, machine) == [] and what_waits(self.record, machine) == []

@@ -15,12 +15,14 @@ from hypothesis import strategies as st
 from putback.errors import BadSessionFile
 from putback.trade import commands as c
 from putback.trade.fastener import KINDS
+from putback.trade.job import SORTS, STATES, WHENS, Job
 from putback.trade.ledger import trial_balance
 from putback.trade.machine import FACES, ORIGINS
 from putback.trade.rehearsal import rehearse
 from putback.trade.session_file import (
     ADJUST,
     FASTENER,
+    JOB,
     MACHINE,
     MOVE,
     SESSION,
@@ -28,7 +30,7 @@ from putback.trade.session_file import (
     SessionFile,
     read_session_file,
 )
-from putback.trade.step import CHORES, DOINGS, Adjustment, Chore, Soak, Step
+from putback.trade.step import DOINGS, Adjustment, Soak, Step
 from putback.trade.taking_off import HANDS
 from tests.strategies import session_files, toml
 
@@ -111,7 +113,7 @@ def test_a_step_becomes_commands_in_the_order_of_the_hand() -> None:
         c.Annotate(
             cautions=("hot",), at_refit=("oil",), tools=("driver",), cover=True, note="brass",
             adjust=(Adjustment(what="stop", turns=2.5, gap="0.31", should_be=".28", why="low", shims=("a",)),),
-            todo=(Chore("make", "felt"),), soak=Soak("penetrant", 24),
+            todo=(Job(do="make", what="felt"),), soak=Soak("penetrant", 24),
         ),
         c.Finish(put="box B", minutes=4),
         c.CloseBag(number=3),
@@ -391,7 +393,7 @@ def test_breaks_and_moves_hold_to_what_was_done() -> None:
         ({"soak": {"what": "oil", "hours": 0}}, "step 2: A soak lasts more than no time"),
         (
             {"todo": [{"do": "sell", "what": "x"}]},
-            "step 2, todo: do = “sell” is unknown; there is clean, make, mend, order.",
+            "step 2, todo: do = “sell” is unknown; there is do, find out, get, make, send out, soak, test.",
         ),
         ({"todo": [{"do": "make"}]}, "step 2, todo: the field “what” is missing."),
         ({"adjust": [{"turns": 1}]}, "step 2, adjust: the field “what” is missing."),
@@ -526,7 +528,7 @@ def test_the_example_in_the_document_plays() -> None:
 def test_the_document_tells_of_every_field_and_word() -> None:
     told = set(re.findall(r"`([^`\n]+)`", DOCUMENT))
     told |= {word for words in told for word in re.findall(r"[a-z_]+", words)}
-    fields = {*MACHINE, *SESSION, *STEP, *FASTENER, *ADJUST, *MOVE}
+    fields = {*MACHINE, *SESSION, *STEP, *FASTENER, *ADJUST, *JOB, *MOVE}
     assert fields <= told
-    assert {*KINDS, *ORIGINS, *FACES, *CHORES, *HANDS} - told <= {"right"}
+    assert {*KINDS, *ORIGINS, *FACES, *SORTS, *STATES, *WHENS, *HANDS} - told <= {"right"}
     assert all(do in told or do in DOCUMENT for do in DOINGS)

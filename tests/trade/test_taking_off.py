@@ -6,8 +6,9 @@ import pytest
 from hands import Hands
 
 from putback.trade import commands as c
+from putback.trade.job import Job
 from putback.trade.machine import Machine, Part
-from putback.trade.step import Adjustment, Chore, Soak
+from putback.trade.step import Adjustment, Soak
 
 SCREW = c.Enter(hole="1", size="#8-32 UNC x 3/8")
 
@@ -268,12 +269,12 @@ def test_notes_gather_on_a_step() -> None:
     hands = begun()
     hands.do(c.Annotate(cautions=("hot", "hot", " "), tools=("driver",), note=" one "))
     hands.do(c.Annotate(cautions=("hot", "sharp"), at_refit=("oil",), cover=True, note="two"))
-    hands.do(c.Annotate(adjust=(Adjustment(what="stop", turns=1),), todo=(Chore("order", "felt"),)))
+    hands.do(c.Annotate(adjust=(Adjustment(what="stop", turns=1),), todo=(Job(do="get", what="felt"),)))
     hands.do(c.Annotate(soak=Soak("penetrant", 24)))
     step = hands.last
     assert step.cautions == ("hot", "sharp") and step.note == "one\ntwo" and step.cover
     assert step.at_refit == ("oil",) and step.tools == ("driver",) and step.soak == Soak("penetrant", 24)
-    assert step.adjust[0].turns == 1 and step.todo == (Chore("order", "felt"),)
+    assert step.adjust[0].turns == 1 and step.todo == (Job(do="get", what="felt"),)
     hands.do(c.Annotate(cover=False))
     assert not hands.last.cover
     assert "Nothing to do" in hands.refused(c.Annotate(note="  ", cautions=("hot",)))
@@ -282,7 +283,7 @@ def test_notes_gather_on_a_step() -> None:
 @pytest.mark.parametrize(
     ("command", "told"),
     [
-        (c.Annotate(todo=(Chore("sell", "it"),)), "“sell” is no thing left to do; say mend, make, order, clean"),
+        (c.Annotate(todo=(Job(do="sell", what="it"),)), "“sell” is not a sort of job; say do, soak, make, get"),
         (c.Annotate(soak=Soak("acid", 0)), "A soak lasts more than no time"),
         (c.Annotate(soak=Soak("acid", float("nan"))), "A soak lasts more than no time"),
         (c.Annotate(adjust=(Adjustment(what=" "),)), "A setting needs a name"),

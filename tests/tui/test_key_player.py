@@ -93,7 +93,7 @@ cover = true
 needs = [1]
 tools = ["driver 1.0 x 5.5", "hook"]
 at_refit = ["oil first"]
-todo = [{ do = "clean", what = "edges" }]
+todo = [{ do = "do", what = "clean the edges" }]
 fasteners = [
   { hole = "1", gauge = "832", length = ".372" },
   { hole = "3", same = true }, { hole = "7", same = true }, { hole = "9", same = true },

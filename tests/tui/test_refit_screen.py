@@ -6,6 +6,7 @@ from pathlib import Path
 
 from putback.trade.asking_back import unasked
 from putback.trade.dangers import FIRST
+from putback.trade.jobs_open import jobs_first, still_open
 from putback.trade.last_look import last_look
 from putback.trade.ledger import check_balance, left_over, trial_balance
 from putback.trade.lying import turn_first
@@ -33,7 +34,7 @@ def left_hand(record: Record, machine: int) -> int:
 
 
 async def test_a_whole_machine_goes_back_until_nothing_is_left_over(demo: Path, opened: Opened) -> None:
-    """The skein winder: a felt ring is scrapped and a new one is made on the way."""
+    """The skein winder: a felt ring is scrapped and a new one is made on the way; the wheels are cleaned."""
     async with opened(demo) as bench:
         screen = await to_refit(bench, "Skein winder")
         record, machine = bench.app.workshop.record, bench.app.machine_id
@@ -44,9 +45,9 @@ async def test_a_whole_machine_goes_back_until_nothing_is_left_over(demo: Path, 
                 break
             if step.number == left_hand(record, machine):
                 warned |= "▲ hole 5: LEFT-HAND thread" in bench.picture()
-            if any(w.step == step.number for w in screen.waits()):
+            if any(w.step == step.number and w.things for w in screen.waits()):
                 await bench.keys("/", "1", "made of new felt", "enter")
-            elif bench.screen == "Pick":  # the last look: the tools used behind the cover are all there
+            elif bench.screen == "Pick":  # a job is done; the last look: the tools used behind the cover are all there
                 await bench.keys("1")
             else:
                 await bench.keys("enter")
@@ -81,6 +82,36 @@ async def test_cautions_and_settings_stand_before_the_step_and_each_is_confirmed
                 break
             await bench.keys("enter")
         assert "capsule or gas: do not open" in bench.picture() and FIRST in bench.picture()
+
+
+async def test_a_job_to_be_done_first_is_asked_about_and_named_at_the_end(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        screen = await to_refit(bench, "Ticket-dating press")
+        record, machine = bench.app.workshop.record, bench.app.machine_id
+
+        def lamp() -> Step:
+            step = record.step(machine, 20)
+            assert step is not None and step.name == "lamp holder"
+            return step
+
+        screen._step = lamp().id
+        screen.redraw()
+        await bench.settle()
+        assert "waits for to send out first" in bench.picture()
+        before = bench.app.workshop.store.number
+        await bench.keys("enter")
+        assert "How does it stand?" in bench.picture() and "put the part on as it is" in bench.picture()
+        await bench.keys("3")
+        assert bench.app.workshop.store.number == before and screen.step() != lamp()
+        screen._step = lamp().id
+        await bench.keys("enter", "1")
+        assert lamp().todo[0].state == "done" and "done: have a licensed electrician" in bench.said
+        await bench.keys("-")
+        assert lamp().todo[0].state == "to do"
+        screen._step = lamp().id
+        await bench.keys("enter", "2")
+        assert jobs_first(record, lamp()) == [] and lamp().todo[0].open
+        assert any("put on as it is, step 20" in words for words in still_open(record, machine))
 
 
 async def test_what_waits_says_for_what_and_is_refused(demo: Path, opened: Opened) -> None:

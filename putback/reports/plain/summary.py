@@ -53,10 +53,11 @@ def summary_plain(summary: Summary) -> str:
 
 def todo_plain(found: ToDo) -> str:
     """Return what is left to do."""
-    lines = [f"to {c.do}: {c.what}, step {c.step}" for c in found.chores]
+    lines = [row.told for row in found.open_jobs]
     lines += [f"soaking: {s.what}, {s.told}, step {s.step}" for s in found.soaks]
     lines += [f"to be got: {times(w.count, w.what)}, {w.why}, step {w.step}" for w in found.shopping]
-    return told([found.machine, *(lines or ["nothing is left to do"])])
+    done = [f"done: {row.told}" for row in found.done_jobs]
+    return told([found.machine, *(lines or ["nothing is left to do"]), *done])
 
 
 def alike_plain(found: Alike) -> str:

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from msgspec.structs import replace
+
 from putback.errors import BadInput
 from putback.sizing import Unfinished, read_measure
+from putback.trade.job import SORTS, WHENS, Job, usual_when
 from putback.tui.screens.keyed import Keyed
 from putback.tui.screens.prompts import Ask, Pick
 from putback.tui.screens.standing import Standing
@@ -56,6 +59,16 @@ class Questions(Keyed):
             self.bench.refuse("Pieces are counted in whole numbers.")
             return None
         return None if count is None else int(count)
+
+    async def ask_job(self, old: Job | None = None) -> Job | None:
+        """Ask for a job, or for what is so of an `old` one; None where it was left. Enter takes what is marked."""
+        do = await self.pick("What is left to do?", SORTS, here=old.do if old else "")
+        what = await self.ask(f"{do.capitalize()} what?", value=old.what if old else "") if do else None
+        usual = old.when if old and old.do == do else usual_when(do or "")
+        when = await self.pick("When must it be done?", WHENS, here=usual) if what else None
+        if not (do and what and when):
+            return None
+        return Job(do=do, what=what, when=when) if old is None else replace(old, do=do, what=what, when=when)
 
     def number(self, text: str) -> float | None:
         """Return the number in `text`; where there is none, say so and return None."""

@@ -7,6 +7,8 @@ from datetime import datetime
 from putback.reports.plan import to_fetch
 from putback.trade import commands as c
 from putback.trade.asking_back import looked_at
+from putback.trade.job import AS_IT_IS, DONE
+from putback.trade.jobs_open import jobs_first
 from putback.trade.last_look import last_look
 from putback.trade.ledger import Holding, reachable, short_of
 from putback.trade.place import LOOSE, MISSING, SCRAPPED, SHELF, sort_of
@@ -23,6 +25,9 @@ AWAY = ("away: plater", "away: machinist", "away: on order", MISSING, BROKEN)
 """Where something goes that cannot go back yet."""
 NEW_ONE = "something new in its place"
 ALL_THERE = "the tools are counted: all there"
+IS_DONE = "it is done (today)"
+GOES_AS_IT_IS = "put the part on as it is: the job stays open, and the end names it"
+NOT_TONIGHT = "not tonight"
 ANYWAY = "close it anyway"
 NOT_YET = "not yet: see to it first"
 
@@ -48,14 +53,15 @@ class Booking(Questions):
                 held = short[options.index(said)]
             await self._book(held)
             return
-        rows = {f"{row.told} (step {row.step})": row for row in chases(self.record, self.bench.machine_id)}
+        waited = chases(self.record, self.bench.machine_id)
+        rows = {f"{row.told} (step {row.step})": row.held for row in waited if row.held is not None}
         said = await self.pick(
             "Refit waits for; what holds up most first" if rows else "Refit waits for nothing", (*rows, GOES_AWAY)
         )
         if said == GOES_AWAY:
             await self._send_away(step)
         elif said is not None:
-            await self._book(rows[said].held)
+            await self._book(rows[said])
 
     async def _send_away(self, step: Step) -> None:
         """Ask what of a step goes away, or is not to be found, and where."""
@@ -86,6 +92,16 @@ class Booking(Questions):
         note = await self.ask_line("What is the new one?", hint="made, bought, from where")
         if note is not None:
             self.bench.do(c.Replace(thing=held.thing.id, count=held.count, put=SHELF, note=note))
+
+    async def ask_job_first(self, step: Step) -> str | None:
+        """Ask about the first job that stops a step, and return the answer; None where it was left."""
+        job = jobs_first(self.record, step)[0]
+        said = await self.pick(f"{job.question}. How does it stand?", (IS_DONE, GOES_AS_IT_IS, NOT_TONIGHT))
+        if said == IS_DONE:
+            self.bench.do(c.WorkOn(step=step.number, do=job.do, what=job.what, state=DONE))
+        elif said == GOES_AS_IT_IS:
+            self.bench.do(c.Confirm(step=step.number, item=job.question, anyway=AS_IT_IS))
+        return said
 
     async def ask_spent(self, step: Step, item: str) -> None:
         """Ask whether a one-use piece goes in once more after all, and why."""

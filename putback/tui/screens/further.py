@@ -16,7 +16,7 @@ from putback.trade.machine import FACES, Part
 from putback.trade.mends import MendFastener
 from putback.trade.place import read_place
 from putback.trade.session import TARGET
-from putback.trade.step import CHORES, Adjustment, Chore, Soak, Step
+from putback.trade.step import Adjustment, Soak, Step
 from putback.tui.screens.asking import Asking
 
 SETTING = ("turns", "mark", "gap", "shims", "should be", "why", "note")
@@ -116,10 +116,9 @@ class Further(Asking):
             self.in_step()
 
     async def say_todo(self) -> None:
-        do = await self.pick("What is left to do?", CHORES)
-        what = await self.ask(f"{do.capitalize()} what?") if do else None
-        if do and what:
-            await self._annotate(c.Annotate(todo=(Chore(do, what),)))
+        job = await self.ask_job()
+        if job is not None:
+            await self._annotate(c.Annotate(todo=(job,)))
 
     async def say_at_refit(self) -> None:
         text = await self.ask("What is done on the way back, before it goes on?", hint="oil, a trial run")

@@ -17,13 +17,14 @@ from putback.trade.bag import Bag
 from putback.trade.dangers import FIRST, LIFTING
 from putback.trade.dangers_back import told_back
 from putback.trade.driver import drivers_for
+from putback.trade.jobs_open import jobs_first, still_open
 from putback.trade.ledger import short_of
 from putback.trade.machine import Machine
 from putback.trade.pace import time_left
 from putback.trade.refit import Waits, chase, steps_off, what_waits
 from putback.trade.step import Step
 from putback.tui.keys import command_for
-from putback.tui.screens.booking import Booking
+from putback.tui.screens.booking import NOT_TONIGHT, Booking
 from putback.tui.screens.keyed import KeyedScreen
 from putback.tui.screens.refit_card import FAR_ENTER, HELD, CardRows
 from putback.tui.screens.standing import Standing
@@ -198,7 +199,9 @@ class RefitScreen(Booking, KeyedScreen[None]):
 
     def go(self, step: Step, by: int) -> None:
         """Show another step that can go on now, or, where none can, one that waits for something."""
-        choices = self.ready() + [s for s in self.off() if short_of(self.record, s)]
+        choices = self.ready() + [
+            s for s in self.off() if short_of(self.record, s) or jobs_first(self.record, s)
+        ]
         ids = [s.id for s in choices]
         if not ids:
             return
@@ -227,7 +230,9 @@ class RefitScreen(Booking, KeyedScreen[None]):
         """Confirm the next line of the card; when all are confirmed, put the step back."""
         going = going_back(self.record, step, self.wait_of(step))
         number, todo = step.number, going.todo
-        if going.next == "waits":
+        if going.next == "waits" and jobs_first(self.record, step) and not short_of(self.record, step):
+            self.job_first(step)
+        elif going.next == "waits":
             rest = going.waits.removeprefix(step.name)
             itself = rest != going.waits and rest.startswith(" (") and rest.count("(") == 1
             told = f"is {rest.strip(' ()')}" if itself else f"waits for {going.waits}"
@@ -243,7 +248,9 @@ class RefitScreen(Booking, KeyedScreen[None]):
             self.warned(going, tuple(danger.cause for danger in going.dangers))
             self._step = 0
             if everything_home(self.record, self.bench.machine_id):
-                self.bench.say("recorded", "every step is back, every bag is empty: nothing left over")
+                still = still_open(self.record, self.bench.machine_id)
+                first = f"every step is back; still open: {'; '.join(still)}" if still else "every step is back"
+                self.bench.say("recorded", f"{first}; every bag is empty: nothing left over")
 
     def warned(self, going: Going, causes: tuple[str, ...]) -> None:
         """Note that the usual cautions for some causes were on the card: once in a session is enough."""
@@ -305,6 +312,13 @@ class RefitScreen(Booking, KeyedScreen[None]):
     async def look(self, step: Step) -> None:
         """Ask about what is open behind a cover."""
         await self.ask_look(step)
+        self.redraw()
+
+    @work
+    async def job_first(self, step: Step) -> None:
+        """Ask about a job that stops a step; not tonight goes on as to any other step."""
+        if await self.ask_job_first(step) == NOT_TONIGHT:
+            self.go(step, 1)
         self.redraw()
 
     @work
@@ -383,7 +397,9 @@ class RefitScreen(Booking, KeyedScreen[None]):
         said = self.bench.said
         if going is None:
             home = everything_home(self.record, self.bench.machine_id)
+            still = still_open(self.record, self.bench.machine_id)
             word = "nothing is left over" if home else "something is left over"
+            word = f"still open: {'; '.join(still)}; {word}" if still else word
             key, label = self.bench.keymap.pair("refit.leave")
             return FarGoing("done", "Everything is back." if home else word, word, key=key, label=label)
         step, places = going.step, going.places

@@ -11,6 +11,7 @@ from putback.reports.plan import at_refit
 from putback.reports.refit_words import told_of
 from putback.trade.conserved import holes_at_refit
 from putback.trade.driver import drivers_for
+from putback.trade.jobs_open import still_open
 from putback.trade.last_look import OpenEnd
 from putback.trade.ledger import left_over
 from putback.trade.record import Record
@@ -174,6 +175,12 @@ class CardRows:
             plain("Everything is back.", width, "bold $pb-verdigris"),
             plain("Every bag is empty, nothing is left over.", width),
         ]
+        still = still_open(record, machine)
+        if still:
+            out[1:] = [plain(f"{counted(len(still), 'thing')} still open:", width, "bold $pb-rust")]
+            for words in still:
+                out += self.signed("finding", words, "bold $pb-text")
+            out.append(plain("Of the pieces nothing is left over: every bag is empty.", width))
         told = [(h.step, h.words) for h in holes_at_refit(record, machine)]
         told += [(s, answer) for s in record.all(Step, machine) for answer in s.answers]
         if told:

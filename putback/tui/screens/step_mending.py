@@ -10,8 +10,9 @@ from putback.errors import BadInput
 from putback.trade import commands as c
 from putback.trade import mends
 from putback.trade.fastener import KINDS
+from putback.trade.job import DONE, IN_HAND, TO_DO, Job
 from putback.trade.machine import FACES, Machine, Part
-from putback.trade.step import CHORES, DOINGS, Adjustment, Chore, Step
+from putback.trade.step import DOINGS, Adjustment, Step
 from putback.tui import entry
 from putback.tui.screens.asking import bag_of
 from putback.tui.screens.card import Card, Mend
@@ -20,6 +21,11 @@ ADD = "add one"
 WRONG_ENDS = "take it out"
 NO_FACE = "no face"
 ITSELF = "the machine itself"
+
+CHANGE = "say otherwise what or when it is"
+
+JOB_STATES = {"it is in hand from now on": IN_HAND, "it is done": DONE, "it is still to do": TO_DO}
+"""What is said of how a job stands."""
 
 SETTING = ("turns", "mark", "gap", "shims", "should be", "why", "note")
 """What can be said of a setting, in the order of the list."""
@@ -53,7 +59,7 @@ class StepMending(Card):
             Mend("a fastener that was forgotten", self.late_fastener),
             Mend("a loose piece that was forgotten", self.late_piece),
             Mend("a step that was forgotten before this one", self.late_step),
-            Mend(f"left to do: {_few([f'{t.do} {t.what}' for t in step.todo])}", self.mend_todo),
+            Mend(f"jobs: {_few([job.told for job in step.todo])}", self.mend_todo),
             Mend(f"needs first: {', '.join(map(str, step.needs)) or 'nothing'}", self.mend_needs),
             Mend(f"minutes: {'not said' if step.minutes is None else f'{step.minutes:g}'}", self.mend_minutes),
             Mend(f"closes something at refit: {'yes' if step.cover else 'no'}", self.mend_cover),
@@ -164,21 +170,33 @@ class StepMending(Card):
         return None if chosen is None else options.index(chosen)
 
     async def mend_todo(self) -> None:
-        """Ask what is left to do."""
+        """Ask which job it is about, and how that stands or what is wrong of it."""
         todo = list(self.step.todo)
-        chosen = await self._which("left to do", [f"{t.do} {t.what}" for t in todo])
+        chosen = await self._which("Which job?", [job.told for job in todo])
         if chosen is None:
             return
-        old = todo[chosen] if chosen < len(todo) else None
-        chores = (*CHORES, WRONG_ENDS) if old else CHORES
-        do = await self.pick("What is left to do?", chores, here=old.do if old else "")
-        if do is None:
-            return
-        what = "" if do == WRONG_ENDS else await self.ask(f"{do.capitalize()} what?", value=old.what if old else "")
-        if what is None:
-            return
-        todo[chosen : chosen + 1] = [] if do == WRONG_ENDS else [Chore(do, what)]
-        self._mend(todo=tuple(todo))
+        if chosen < len(todo):
+            said = await self.pick(f"How does it stand? {todo[chosen].told}", _ways(todo[chosen]))
+            if said in JOB_STATES:
+                await self._job_stands(todo[chosen], JOB_STATES[said])
+                return
+            if said is None:
+                return
+        else:
+            said = ADD
+        job = None if said == WRONG_ENDS else await self.ask_job(todo[chosen] if said == CHANGE else None)
+        if job is not None or said == WRONG_ENDS:
+            todo[chosen : chosen + 1] = [] if job is None else [job]
+            self._mend(todo=tuple(todo))
+
+    async def _job_stands(self, job: Job, state: str) -> None:
+        """Say that a job is to do, in hand or done; of one that is done, ask what came of it."""
+        result: str | None = ""
+        if state == DONE:
+            result = await self.ask_line("What came of it?", value=job.result, hint="brazed and filed; or nothing")
+        if result is not None:
+            work = c.WorkOn(step=self.step.number, do=job.do, what=job.what, state=state, result=result)
+            self.bench.do(work)
 
     async def mend_settings(self) -> None:
         """Ask which setting is wrong, and what of it."""
@@ -310,6 +328,11 @@ class StepMending(Card):
             if self.bench.do(step) is not None or not asked:
                 return
             told = f"{self.bench.said.words} "
+
+
+def _ways(job: Job) -> tuple[str, ...]:
+    """Return what can be said of a job: any state but its own, what it is, that it goes."""
+    return (*(said for said, state in JOB_STATES.items() if state != job.state), CHANGE, WRONG_ENDS)
 
 
 def _few(texts: object) -> str:
