@@ -66,7 +66,7 @@ def sized(key: int, readings: Readings, answer: Answer) -> Sized:
         thread = answer.thread.candidates[0].name
     length, long = "", None
     if answer.read.length is not None:
-        long, length = answer.read.length.mm, answer.read.length.text.strip()
+        long, length = answer.read.length.mm, answer.read.length.text.strip().replace("-", " ")
         if answer.length is not None and answer.length.word in ("sure", "likely"):
             length = answer.length.candidates[0].name
             long = next((s.nominal for s in stocked(answer.length.against) if s.name == length), long)

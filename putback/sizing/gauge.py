@@ -141,7 +141,7 @@ def _plain(text: str) -> str:
     text = tidy(text.replace("*", " ").replace("×", " ")).lower()  # noqa: RUF001 the times sign, on purpose
     text = re.sub(r"^(?:no\.? ?|nr\.? ?)(?=[0-9])", "#", text)
     text = re.sub(r'(?:"|\'\')(?=[ x-]|$)', "", text)
-    text = re.sub(r"(?<=[0-9]) ?[x-] ?(?=[0-9.,])", " ", text)
+    text = re.sub(r"([0-9](?: ?(?:mm|in|thou))?) ?[x-] ?(?=[0-9.,])", r"\1 ", text)
     return re.sub(r"# (?=[0-9])", "#", text)
 
 

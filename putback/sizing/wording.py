@@ -20,7 +20,7 @@ def shown(measure: Measure) -> str:
     """A measure as a person writes it: .372, 3/8, 11.2 mm. Figures stay as typed: .290 keeps its nought."""
     text = tidy(measure.text)
     if measure.unit == "in" and "/" in text:
-        return " ".join(re.sub(r'"|in.*', "", text).split())
+        return " ".join(re.sub(r'"|in.*', "", text).replace("-", " ").split())
     typed = _PLAIN.fullmatch(text.replace(",", "."))
     figures = typed[1] if typed is not None else ""
     if not figures or Fraction(figures) != measure.value:
@@ -51,7 +51,7 @@ def thread_text(readings: Readings, read: Exact, verdict: Verdict | None) -> str
         return _either(verdict)
     parts = []
     if read.gauge is not None and read.gauge.names:
-        parts.append(f"plate {read.gauge.text.strip()}")
+        parts.append(f"plate {tidy(read.gauge.text.replace('-', ' '))}")
     if read.od is not None:
         parts.append(f"{shown(read.od)} in" if read.od.unit == "in" else shown(read.od))
     if readings.tpi is not None:

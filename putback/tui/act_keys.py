@@ -408,8 +408,8 @@ def _fields(command: c.Enter, at: Standing) -> Iterator[str]:
     typed = _typed(command, at.bench)
     for name in entry.FIELDS[command.kind]:
         text = typed.get(name, "")
-        if "-" in text:
-            raise BadInput(f"“{text}” cannot be typed into a field, where - erases; write a blank for it.")
+        if "--" in text or text.startswith("-") or entry.ends_in_dash(text):
+            raise BadInput(f"“{text}” cannot be typed into a field: a dash stands alone between two figures there.")
         yield from text.replace(" ", "*")
         yield "enter"
 

@@ -72,11 +72,19 @@ class Form(Struct, frozen=True, kw_only=True):
     """The drive that each other head had last."""
     typed: tuple[str, ...] = ()
     """What was typed, field by field; the last one is being typed."""
+    erasing: bool = False
+    """Whether a dash erases: two in a row were typed, and nothing since."""
+    stands: Mapping[str, str] = {}
+    """What stands in fields, by name, until something is typed there and takes its place."""
+    mends: bool = False
+    """Whether it says right what is recorded: the first field that is typed anew ends it."""
+    only: tuple[str, ...] = ()
+    """The fields, where they are not just those of the kind."""
 
     @property
     def fields(self) -> tuple[str, ...]:
         """The fields of this kind."""
-        return FIELDS[self.kind]
+        return self.only or FIELDS[self.kind]
 
     @property
     def field(self) -> str:
@@ -92,15 +100,23 @@ class Form(Struct, frozen=True, kw_only=True):
     def readings(self) -> dict[str, str]:
         """The readings so far, by name, empty ones left out."""
         typed = {name: text for name, text in zip(self.fields, self.typed, strict=False) if text.strip()}
-        return typed | {name: text for name, text in self.extra.items() if name in READINGS}
+        stands = {name: text for name, text in self.stands.items() if text.strip()}
+        found = stands | typed
+        found = {name: found[name] for name in self.fields if name in found}
+        return found | {name: text for name, text in self.extra.items() if name in READINGS}
+
+    @property
+    def standing(self) -> str:
+        """What stands in the field being typed while nothing is typed there."""
+        return "" if self.text else self.stands.get(self.field, "")
 
     def choose(self, hole: str) -> Form:
         """The form with a hole chosen and its first field open."""
-        return replace(self, hole=hole, typed=("",))
+        return replace(self, hole=hole, typed=("",), erasing=False)
 
     def cleared(self) -> Form:
         """The form ready for the next place; kind, head and drive stay."""
-        return replace(self, hole="", typed=(), hand="", extra={})
+        return replace(self, hole="", typed=(), hand="", extra={}, erasing=False, stands={}, mends=False, only=())
 
     def with_head(self, head: str) -> Form:
         """The form with another head, and the drive that head had last."""
@@ -167,12 +183,15 @@ def _in_field(form: Form, key: str, taken: Sequence[str]) -> tuple[Form, Act]:
     first = len(form.typed) == 1
     if key == "escape":
         return form.cleared(), NOTHING
-    if key in ("-", "backspace"):
-        if form.text:
-            return _with(form, form.text[:-1]), NOTHING
-        if first:
-            return form.cleared(), NOTHING
-        return replace(form, typed=form.typed[:-1]), NOTHING
+    if key == "backspace" and form.standing:
+        return _with(form, form.standing[:-1]), NOTHING
+    if key in ("-", "backspace") and not form.text:
+        return (form.cleared() if first else replace(form, typed=form.typed[:-1])), NOTHING
+    if key == "backspace":
+        return replace(_with(form, form.text[:-1]), erasing=form.erasing), NOTHING
+    if key == "-":
+        text, erasing = dashed(form.text, form.erasing)
+        return replace(_with(form, text[:LONGEST_FIELD]), erasing=erasing), NOTHING
     if key == "+" and first and not form.text:
         return replace(form.cleared(), extra=form.extra), Act("same", form.hole)
     if key == "+" and not form.text:
@@ -181,17 +200,55 @@ def _in_field(form: Form, key: str, taken: Sequence[str]) -> tuple[Form, Act]:
         hole = next_letter(form.hole, taken)
         return form.choose(hole), NOTHING
     if key == "enter":
-        if first and not form.text.strip() and not form.readings:
-            name = FIELD_WORDS[form.field]
-            return form, Act("refused", why=f"Type the {name} first, or {{same.field}} for another like the last.")
-        if len(form.typed) < len(form.fields):
-            return replace(form, typed=(*form.typed, "")), NOTHING
-        return form, Act("record", form.hole)
+        return _entered(form, first)
     if key == "*":
         key = " "
     if len(key) == 1 and key.isprintable() and len(form.text) < LONGEST_FIELD:
         return _with(form, form.text + key), NOTHING
     return form, NOTHING
+
+
+def _entered(form: Form, first: bool) -> tuple[Form, Act]:
+    """Enter: the next field, or the end; what cannot be one yet is refused at once."""
+    if first and not form.text.strip() and not form.readings:
+        name = FIELD_WORDS[form.field]
+        return form, Act("refused", why=f"Type the {name} first, or {{same.field}} for another like the last.")
+    if ends_in_dash(form.text):
+        return form, Act("refused", why=OPEN_DASH)
+    if len(form.typed) < len(form.fields) and not (form.mends and form.text.strip()):
+        return replace(form, typed=(*form.typed, ""), erasing=False), NOTHING
+    return form, Act("record", form.hole)
+
+
+OPEN_DASH = "Nothing stands behind the dash: type the rest, or erase it with {dash} once more."
+"""What is said of a size that ends in a dash."""
+
+
+def dashed(text: str, erasing: bool) -> tuple[str, bool]:
+    """Return a size after a dash was pressed behind it, and whether the next dash erases.
+
+    A dash is a character, since sizes are written with it: `8-32`, `1-1/4`. Two in a row erase the dash and the
+    figure before it, and each further one erases one more, until something else is typed.
+    """
+    if erasing:
+        return text[:-1], True
+    if text.endswith("-"):
+        return text[:-2], True
+    return f"{text}-", False
+
+
+def labels(form: Form) -> dict[str, str]:
+    """Return what keys of a field do as it stands, by command, where that is not what they are called for."""
+    erases = form.erasing or form.text.endswith("-")
+    found = {"dash": "back" if not form.text else "erase one more" if erases else "dash, twice erases"}
+    if form.text or form.typed[1:]:
+        found["same.field"] = "rough"
+    return found
+
+
+def ends_in_dash(text: str) -> bool:
+    """Tell whether a size ends in a dash, so that it cannot be one yet."""
+    return text.rstrip(" *+").endswith("-")
 
 
 _DIAMETER = re.compile(r"\s*(\S+)(?:\s+(\S.*?))?\s*")
@@ -219,6 +276,11 @@ def as_typed(readings: Mapping[str, str]) -> dict[str, str]:
     return found
 
 
+def _spaced(text: str) -> str:
+    """A gauge text with a blank between its numbers, however it was typed: `.164*32`, `.164-32`."""
+    return re.sub(r"([0-9.+](?: ?(?:mm|in|thou))?) *- *(?=[0-9.,])", r"\1 ", text.replace("*", " "))
+
+
 def _unmarked(readings: Mapping[str, str], unit: Unit) -> dict[str, str]:
     """Return readings without their marks, and the ways they stand for beside them."""
     found: dict[str, str] = {}
@@ -227,7 +289,8 @@ def _unmarked(readings: Mapping[str, str], unit: Unit) -> dict[str, str]:
         ways: dict[str, Way] = {}
         try:
             if name == "gauge":
-                text, ways = split_gauge(text, unit)
+                spaced, ways = split_gauge(_spaced(text), unit)
+                text = spaced if ways else text
             elif field in WAYS:
                 text, way = split_way(text, field)
                 ways = {} if way is None else {field: way}
@@ -253,13 +316,13 @@ def as_read(readings: Mapping[str, str], machine: Machine) -> dict[str, str]:
     except BadInput:
         return found
     if isinstance(gauge, Gauge) and gauge.flank is not None and "flank" not in found:
-        behind = split_flank(tidy(found["gauge"].replace("*", " ")))
+        behind = split_flank(tidy(_spaced(found["gauge"])))
         if behind is not None:
             found["gauge"], found["flank"] = behind
-    split = _DIAMETER.fullmatch(found.get("gauge", "").replace("*", " "))
+    split = _DIAMETER.fullmatch(_spaced(found.get("gauge", "")))
     if "od_by" in found and split is not None:
         found["gauge"] = found["gauge"].replace(machine.unit, "", 1)
-        split = _DIAMETER.fullmatch(found["gauge"])
+        split = _DIAMETER.fullmatch(_spaced(found["gauge"]))
     if isinstance(gauge, Gauge) and gauge.od is not None and split is not None and "od" not in found:
         del found["gauge"]
         found["od"] = split[1]
@@ -274,7 +337,9 @@ def as_read(readings: Mapping[str, str], machine: Machine) -> dict[str, str]:
 
 
 def _with(form: Form, text: str) -> Form:
-    return replace(form, typed=(*form.typed[:-1], text))
+    """The form with this text in the field being typed, where nothing stands any more."""
+    stands = {name: told for name, told in form.stands.items() if name != form.field}
+    return replace(form, typed=(*form.typed[:-1], text), erasing=False, stands=stands)
 
 
 def next_letter(hole: str, taken: Sequence[str]) -> str:

@@ -94,14 +94,26 @@ KEYS: tuple[Key, ...] = (
         "space",
         "A blank between two numbers. Before the first digit: another hole at the same place.",
     ),
-    Key("erase", "field", ("-", "backspace"), "-", "erase", "Erase the last character; in an empty field go back."),
+    Key(
+        "dash",
+        "field",
+        ("-",),
+        "-",
+        "dash",
+        "A dash, as in 8-32 or 1-1/4. Two in a row erase it and the figure before it, each further one erases one more "
+        "until something is typed. In an empty field go back.",
+    ),
+    Key("enter", "field", ("enter",), "Enter", "next", "The next field; after the last one it is recorded."),
     Key(
         "same.field", "field", ("+",), "+", "same here",
         "In an empty field: another just like the last, in this hole. Behind figures: taken roughly, + by rule, "
         "++ by eye.",
     ),
-    Key("enter", "field", ("enter",), "Enter", "next", "The next field; after the last one it is recorded."),
     Key("leave.field", "field", ("escape",), "Esc", "cancel", "Let go of this hole; nothing is recorded."),
+    Key(
+        "erase", "field", ("backspace",), "Backspace", "erase",
+        "Erase the last character at once; in an empty field go back.",
+    ),
     Key("far.field", "field", ("tab",), "Tab", "from afar", "The size in tall figures, for a metre away; and back."),
     # anywhere on the bench
     Key("name", "bench", ("n",), "N", "name", "Name or rename the part."),

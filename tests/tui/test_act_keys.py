@@ -86,6 +86,11 @@ def test_a_caliper_and_a_count_are_typed_into_one_field() -> None:
     assert entry.as_read({"gauge": ".153 36", "length": "465"}, INCH) == command.readings
 
 
+def test_a_dash_is_typed_as_it_is_written() -> None:
+    command = c.Enter(hole="1", readings={"gauge": "8-32", "length": "1-1/4"}, head="fillister", drive="slot")
+    assert keys(strokes(command, bench(BEGUN))) == ["18-32e1-1/4e"]
+
+
 def test_what_was_taken_by_rule_or_eye_is_typed_with_its_mark() -> None:
     command = c.Enter(
         hole="7", readings={"od": ".16", "tpi": "32", "length": ".37", "od_by": "rule", "length_by": "eye"},
@@ -160,8 +165,9 @@ def test_a_setting_that_says_more_is_asked_in_full() -> None:
 
 
 def test_what_the_screen_cannot_take_is_said() -> None:
-    with pytest.raises(BadInput, match="erases"):
-        strokes(c.Enter(hole="1", readings={"gauge": "8-32"}, head="fillister", drive="slot"), bench(BEGUN))
+    for size in ("8--32", "8-", "-8"):
+        with pytest.raises(BadInput, match="a dash stands alone"):
+            strokes(c.Enter(hole="1", readings={"gauge": size}, head="fillister", drive="slot"), bench(BEGUN))
     with pytest.raises(BadInput, match="cannot be typed"):
         strokes(c.Annotate(note="two\nlines"), bench(BEGUN))
     with pytest.raises(BadInput, match="by keys"):

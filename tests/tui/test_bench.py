@@ -269,7 +269,7 @@ async def test_an_empty_workshop_asks_three_questions_and_is_on_the_bench(tmp_pa
         assert step is not None and step.bag == 7
         assert [t.head for t in record.things_of(step)] == ["", "fillister"]
         # Erasing does not run on into what is recorded, and what is taken back is typed again as its kind.
-        await bench.keys("9", "8", "-", "-", "-")
+        await bench.keys("9", "8", "-", "-", "-", "-")
         assert "once more" in bench.said and len(record.things_of(step)) == 2
         await bench.keys("-")
         assert len(record.things_of(step)) == 1 and bench.app.screen.form.kind == "screw"  # type: ignore[attr-defined]

@@ -98,7 +98,7 @@ def test_star_before_the_first_digit_is_another_hole_at_the_place() -> None:
 
 
 def test_minus_erases_then_goes_back_a_field_then_leaves() -> None:
-    form, _ = play("1832E37--")
+    form, _ = play("1832E37---")
     assert form.field == "length" and form.text == ""
     form, _ = play("-", form)
     assert form.field == "gauge" and form.text == "832"

@@ -127,8 +127,14 @@ def test_a_panel_of_eight_equal_screws_takes_at_most_twenty_strokes(tmp_path: Pa
 
 
 def test_what_cannot_be_typed_is_named_with_its_step(tmp_path: Path) -> None:
-    with pytest.raises(BadSessionFile, match=r"panel\.toml: step 3, fastener 1: .*erases"):
-        play(tmp_path, PANEL.replace('gauge = "832"', 'gauge = "8-32"'), "panel.toml")
+    with pytest.raises(BadSessionFile, match=r"panel\.toml: step 3, fastener 1: (?s:.*)cannot be typed"):
+        play(tmp_path, PANEL.replace('gauge = "832"', 'note = "two\\nlines", gauge = "832"'), "panel.toml")
+
+
+def test_sizes_written_with_their_dash_are_played_by_keys(tmp_path: Path) -> None:
+    dashed = PANEL.replace('gauge = "832", length = ".372"', 'gauge = "8-32", length = "1-1/4"')
+    report, by_keys, by_file = play(tmp_path, dashed, "panel.toml")
+    assert told(by_keys) == told(by_file) and report.new_fastener.count == 2
 
 
 def test_a_machine_that_is_there_already_is_refused_before_a_key_is_pressed(tmp_path: Path) -> None:

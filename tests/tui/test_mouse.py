@@ -89,7 +89,7 @@ async def test_a_place_does_not_take_away_what_is_typed(demo: Path, opened: Open
         await bench.settle()
         assert form(bench) == ("1", "83") and "Finish this hole first" in bench.said
         await tap(bench, "Enter next")
-        await tap(bench, "- erase")
+        await tap(bench, "- back")
         assert form(bench) == ("1", "83")
 
 

@@ -179,9 +179,8 @@ class Showing(FarView):
             asked = [replace(k, label="begin") for k in keymap.keys_of("part") if k.id == "begin"]
             return [*asked, *(k for k in keymap.keys_of("bench") if k.id in ("help", "quit"))]
         if self.form.hole:
-            found = self.bench.keymap.keys_of("field")
-            rough = bool(self.form.text or self.form.typed[1:])
-            return [replace(k, label="rough") if k.id == "same.field" and rough else k for k in found]
+            labels = entry.labels(self.form)
+            return [replace(k, label=labels.get(k.id, k.label)) for k in self.bench.keymap.keys_of("field")]
         place = "part" if self.step is None else "place"
         wanted = {"anytime", "closebag", "pause", "help"} if place == "place" else {"refit", "summary", "pause", "help"}
         keymap = self.bench.keymap
