@@ -137,7 +137,7 @@ def in_new_words(row: Mapping[str, Any]) -> dict[str, Any]:
         new["do"] = "get"
     elif do in ("mend", "clean"):
         new["do"] = "do"
-        if isinstance(what, str) and not re.search(rf"\b{do}", what, re.IGNORECASE):
+        if isinstance(what, str) and what.strip() and not re.search(rf"\b{do}", what, re.IGNORECASE):
             new["what"] = f"mend: {what}" if do == "mend" else f"clean {what}"
     if isinstance(new.get("do"), str):
         new.setdefault("when", usual_when(new["do"]))

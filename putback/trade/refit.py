@@ -36,8 +36,8 @@ class Waits(Struct, frozen=True):
     @property
     def told(self) -> str:
         """The things, then the jobs, in words."""
-        told = [f"{times(h.count, h.thing.called)} ({h.place})" for h in self.things]
-        return ", ".join([*told, *(job.question for _, job in self.jobs)])
+        things = ", ".join(f"{times(h.count, h.thing.called)} ({h.place})" for h in self.things)
+        return "; ".join(filter(None, (things, *(job.question for _, job in self.jobs))))
 
 
 class Reach(Struct, frozen=True):

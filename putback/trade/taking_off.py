@@ -220,18 +220,21 @@ def annotate(draft: Draft, command: c.Annotate) -> Change:
     step = step_numbered(draft, command.step)
     if command.soak is not None and not 0 < command.soak.hours <= 24 * 365:
         raise BadInput("A soak lasts more than no time and at most a year.")
+    todo = more_jobs(step.todo, command.todo, draft.at)
     draft.alter(
         step,
         cautions=_more(step.cautions, clean_texts(command.cautions)),
         adjust=(*step.adjust, *map(checked_setting, command.adjust)),
         at_refit=_more(step.at_refit, clean_texts(command.at_refit)),
-        todo=more_jobs(step.todo, command.todo, draft.at),
+        todo=todo,
         tools=_more(step.tools, clean_texts(command.tools)),
         soak=command.soak or step.soak,
         cover=step.cover if command.cover is None else command.cover,
         note="\n".join(filter(None, (step.note, command.note.strip()))),
     )
-    return draft.change("Annotate", f"step {step.number}: noted")
+    jobs_only = command == c.Annotate(step=command.step, todo=command.todo)
+    told = "; ".join(job.told for job in todo[len(step.todo) :]) if jobs_only else ""
+    return draft.change("Annotate", f"step {step.number}: {told or 'noted'}")
 
 
 def clean_texts(texts: tuple[str, ...]) -> tuple[str, ...]:

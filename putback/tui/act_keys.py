@@ -16,7 +16,7 @@ from putback.reports.bags import bag_rows
 from putback.trade import commands as c
 from putback.trade.fastener import DRIVES, KINDS, READINGS, Thing
 from putback.trade.job import SORTS as JOB_SORTS
-from putback.trade.job import WHENS, usual_when
+from putback.trade.job import TO_DO, WHENS, usual_when
 from putback.trade.machine import FACES, Machine, Part
 from putback.trade.pattern import likely_hole
 from putback.trade.place import bag_number
@@ -252,6 +252,8 @@ def _annotate(command: c.Annotate, at: Standing) -> Iterator[Stroke]:
     for text in command.at_refit:
         yield Stroke("step", _further("at refit, before it goes on", _text(text)))
     for job in command.todo:
+        if job.state != TO_DO:
+            raise BadInput(f"A job that is {job.state} cannot be entered by keys at its step; leave out how it stands.")
         when = _chosen(WHENS, job.when, usual_when(job.do))
         yield Stroke("step", _further("left to do", _choice(JOB_SORTS.index(job.do)), _text(job.what), when))
     if command.tools:

@@ -396,6 +396,33 @@ def test_breaks_and_moves_hold_to_what_was_done() -> None:
             "step 2, todo: do = “sell” is unknown; there is do, find out, get, make, send out, soak, test.",
         ),
         ({"todo": [{"do": "make"}]}, "step 2, todo: the field “what” is missing."),
+        ({"todo": [{"what": "felt"}]}, "step 2, todo: the field “do” is missing."),
+        ({"todo": [{"do": "mend", "what": ""}]}, "step 2, todo: “what” is empty."),
+        (
+            {"todo": [{"do": "get", "what": "x", "when": "soon"}]},
+            "step 2, todo: when = “soon” is unknown; there is before it goes back, before the machine runs, no hurry.",
+        ),
+        (
+            {"todo": [{"do": "get", "what": "x", "state": "half"}]},
+            "step 2, todo: state = “half” is unknown; there is done, in hand, to do.",
+        ),
+        (
+            {"todo": [{"do": "get", "what": "x", "state": "to do", "since": "2025-03-01T10:00:00"}]},
+            "step 2, todo: state: it is “to do”, and has a stamp of since.",
+        ),
+        (
+            {"todo": [{"do": "get", "what": "x", "state": "in hand", "done": "2025-03-01T10:00:00"}]},
+            "step 2, todo: state: it is “in hand”, and has a stamp of done.",
+        ),
+        (
+            {"todo": [{"do": "get", "what": "x", "since": "Monday"}]},
+            "step 2, todo: “since” is a date and time without quotation marks",
+        ),
+        (
+            {"todo": [{"do": "get", "what": "x", "result": "found"}]},
+            "step 2, todo: result: it is said when the job is done.",
+        ),
+        ({"todo": [{"do": "get", "what": "x"}, {"do": "get", "what": "X"}]}, "step 2: “to get: X” is there twice."),
         ({"adjust": [{"turns": 1}]}, "step 2, adjust: the field “what” is missing."),
         ({"adjust": [{"what": "a", "turns": "two"}]}, "step 2, adjust: “turns” is a number from 0 up; “two” is there."),
         (
@@ -523,6 +550,36 @@ def test_the_example_in_the_document_plays() -> None:
     assert example is not None
     record = rehearse(read(example[1])).record
     assert trial_balance(record, 1) == {"bag": 4, "shelf": 1}
+
+
+def test_jobs_are_read_in_the_words_of_any_time_with_how_they_stand() -> None:
+    """One in hand or done without a stamp has the time of its step; a stamp without a state says it."""
+    text = HEAD + """
+[[session.step]]
+do = "take off"
+part = "lid"
+put = "shelf"
+todo = [
+  { do = "order", what = "felt" }, { do = "clean", what = "rim" }, { do = "mend", what = "tip broken off" },
+  { do = "make", what = "pin", when = "before the machine runs", state = "in hand" },
+  { do = "send out", what = "plate", since = 2025-03-02T09:00:00+01:00 },
+  { do = "test", what = "drip", done = 2025-03-03T09:00:00+01:00, result = "dry" },
+  { do = "find out", what = "the maker", state = "done" },
+]
+"""
+    step = rehearse(read(text)).record.step(1, 1)
+    assert step is not None
+    first, last = WHENS[0], WHENS[2]
+    told = [(job.do, job.what, job.when, job.state) for job in step.todo]
+    assert told == [
+        ("get", "felt", last, "to do"), ("do", "clean rim", first, "to do"),
+        ("do", "mend: tip broken off", first, "to do"), ("make", "pin", WHENS[1], "in hand"),
+        ("send out", "plate", last, "in hand"), ("test", "drip", last, "done"),
+        ("find out", "the maker", last, "done"),
+    ]  # fmt: skip
+    assert step.todo[4].since == "2025-03-02T09:00:00+01:00"
+    assert (step.todo[5].done, step.todo[5].result) == ("2025-03-03T09:00:00+01:00", "dry")
+    assert step.began <= step.todo[3].since <= step.ended and step.began <= step.todo[6].done <= step.ended
 
 
 def test_the_document_tells_of_every_field_and_word() -> None:

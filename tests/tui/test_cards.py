@@ -139,6 +139,48 @@ async def test_lists_of_a_step_are_mended_line_by_line(demo: Path, opened: Opene
         assert not list(check_balance(bench.app.workshop.record))
 
 
+@pytest.mark.parametrize("size", [(80, 24), (60, 17)])
+async def test_a_job_is_said_taken_in_hand_and_done(demo: Path, opened: Opened, size: tuple[int, int]) -> None:
+    """On the number pad but for the words; three steps back again, and brought again."""
+
+    def jobs() -> list[tuple[str, str, str, str]]:
+        step = bench.app.workshop.record.step(bench.app.machine_id, 20)
+        assert step is not None
+        return [(job.do, job.what, job.when, job.state) for job in step.todo[1:]]
+
+    pin = ("make", "new pin [8]", "before it goes back")
+    async with opened(demo, size) as bench:
+        await bench.keys(*WALK, "x", "3", "3", "new pin [8]", "enter")
+        assert "When must it be done? Enter: before it goes back" in " ".join(bench.picture().split())
+        await bench.keys("enter")
+        assert jobs() == [(*pin, "to do")] and "to make: new pin [8] (before it goes back)" in bench.said
+        await to_card(bench, "step 20")
+        if "to make: new pin [8]" not in bench.picture():
+            await bench.keys("+")
+        assert "to make: new pin [8]" in bench.picture()
+
+        async def job(number: str, *keys: str) -> None:
+            await bench.keys("*")
+            while not (rows := [line for line in bench.picture().splitlines() if "jobs:" in line]):
+                await bench.keys("+")
+            row = rows[0]
+            await bench.keys(row.split("jobs:")[0].split()[-1], number, *keys)
+
+        await job("2", "1")
+        assert jobs() == [(*pin, "in hand")] and "in hand: new pin [8] (step 20)" in bench.said
+        await job("2", "1", "from silver steel", "enter")
+        assert jobs() == [(*pin, "done")] and bench.said.endswith("from silver steel")
+        await job("2", "3", "4", "enter", "3")
+        assert jobs() == [("get", "new pin [8]", "no hurry", "done")]
+        await job("2", "4")
+        assert jobs() == []
+        await bench.keys("-", "-", "-")
+        assert jobs() == [(*pin, "in hand")]
+        await bench.keys("0", "ctrl+y")
+        assert jobs() == [(*pin, "done")]
+        assert not list(check_balance(bench.app.workshop.record))
+
+
 async def test_a_forgotten_step_and_a_forgotten_screw_are_written_in(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK)

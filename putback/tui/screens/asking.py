@@ -65,7 +65,8 @@ class Questions(Keyed):
         do = await self.pick("What is left to do?", SORTS, here=old.do if old else "")
         what = await self.ask(f"{do.capitalize()} what?", value=old.what if old else "") if do else None
         usual = old.when if old and old.do == do else usual_when(do or "")
-        when = await self.pick("When must it be done?", WHENS, here=usual) if what else None
+        asks = f"When must it be done? {self.bench.keymap.shown('list.marked')}: {usual}"
+        when = await self.pick(asks, WHENS, here=usual) if what else None
         if not (do and what and when):
             return None
         return Job(do=do, what=what, when=when) if old is None else replace(old, do=do, what=what, when=when)

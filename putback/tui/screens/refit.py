@@ -23,6 +23,7 @@ from putback.trade.machine import Machine
 from putback.trade.pace import time_left
 from putback.trade.refit import Waits, chase, steps_off, what_waits
 from putback.trade.step import Step
+from putback.trade.wording import counted
 from putback.tui.keys import command_for
 from putback.tui.screens.booking import NOT_TONIGHT, Booking
 from putback.tui.screens.keyed import KeyedScreen
@@ -248,9 +249,9 @@ class RefitScreen(Booking, KeyedScreen[None]):
             self.warned(going, tuple(danger.cause for danger in going.dangers))
             self._step = 0
             if everything_home(self.record, self.bench.machine_id):
-                still = still_open(self.record, self.bench.machine_id)
-                first = f"every step is back; still open: {'; '.join(still)}" if still else "every step is back"
-                self.bench.say("recorded", f"{first}; every bag is empty: nothing left over")
+                still = len(still_open(self.record, self.bench.machine_id))
+                told = f", {counted(still, 'thing')} still open" if still else ""
+                self.bench.say("recorded", f"every step is back{told}; every bag is empty: nothing left over")
 
     def warned(self, going: Going, causes: tuple[str, ...]) -> None:
         """Note that the usual cautions for some causes were on the card: once in a session is enough."""

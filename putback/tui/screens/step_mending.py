@@ -59,7 +59,7 @@ class StepMending(Card):
             Mend("a fastener that was forgotten", self.late_fastener),
             Mend("a loose piece that was forgotten", self.late_piece),
             Mend("a step that was forgotten before this one", self.late_step),
-            Mend(f"jobs: {_few([job.told for job in step.todo])}", self.mend_todo),
+            Mend(f"jobs: {_few([f'{job.do} {job.what}' for job in step.todo])}", self.mend_todo),
             Mend(f"needs first: {', '.join(map(str, step.needs)) or 'nothing'}", self.mend_needs),
             Mend(f"minutes: {'not said' if step.minutes is None else f'{step.minutes:g}'}", self.mend_minutes),
             Mend(f"closes something at refit: {'yes' if step.cover else 'no'}", self.mend_cover),
