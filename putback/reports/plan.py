@@ -83,7 +83,7 @@ def plan_lines(record: Record, machine: int, plan: RefitPlan, *, caption: str) -
             session = session_of[number]
             yield PlanLine("session", f"Session {session}, {plan.session_minutes[session - 1]:.0f} min")
         yield PlanLine("step", at_refit(step) + (f", {step.face} face" if step.face else ""), number)
-        waits = f"waits for {waiting[number].told}" if number in waiting else ""
+        waits = waiting[number].line if number in waiting else ""
         for line in _step_lines(record, step, waits):
             yield PlanLine(line.sort, line.words, number)
     still = still_open(record, machine)

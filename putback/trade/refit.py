@@ -39,6 +39,11 @@ class Waits(Struct, frozen=True):
         things = ", ".join(f"{times(h.count, h.thing.called)} ({h.place})" for h in self.things)
         return "; ".join(filter(None, (things, *(job.question for _, job in self.jobs))))
 
+    @property
+    def line(self) -> str:
+        """A line of its own: `waits for cam (away: plater)`, `to make first: drip felt`."""
+        return f"waits for {self.told}" if self.things else self.told
+
 
 class Reach(Struct, frozen=True):
     """The least that must come off to get at a part."""

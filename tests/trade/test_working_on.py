@@ -193,6 +193,7 @@ def test_a_step_with_a_job_to_be_done_first_is_not_ready_nor_what_waits_for_it(h
     assert {w.step: w.told for w in what_waits(hands.record, 1)} == dict.fromkeys(
         (1, 2, 3), "to do first: tip broken off"
     )
+    assert what_waits(hands.record, 1)[0].line == "to do first: tip broken off"
     plan = refit_plan(hands.record, 1).to_json()
     assert plan["waiting"][0] == {"step": 1, "for": "to do first: tip broken off"}
     assert [row.told for row in chases(hands.record, 1)] == ["to do first: tip broken off, holds up 3 steps"]
@@ -210,6 +211,7 @@ def test_what_is_away_and_what_is_to_be_done_are_both_named(hands: Hands) -> Non
     hands.do(c.CarryNamed(what="pin", step=3, count=1, source="shelf", target="away: plater"))
     assert {w.told for w in what_waits(hands.record, 1)} == {"pin (away: plater); to do first: tip broken off"}
     assert [row.told for row in chases(hands.record, 1)] == ["pin (away: plater) holds up 3 steps"]
+    assert what_waits(hands.record, 1)[0].line == "waits for pin (away: plater); to do first: tip broken off"
 
 
 def test_a_part_goes_back_as_it_is_and_the_end_names_what_is_open(hands: Hands) -> None:

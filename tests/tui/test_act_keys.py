@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from putback.errors import BadInput
 from putback.trade import commands as c
 from putback.trade import rules
+from putback.trade.job import Job
 from putback.trade.machine import Machine
 from putback.trade.record import Record
 from putback.trade.step import Adjustment
@@ -172,3 +173,11 @@ def test_what_the_screen_cannot_take_is_said() -> None:
         strokes(c.Annotate(note="two\nlines"), bench(BEGUN))
     with pytest.raises(BadInput, match="by keys"):
         strokes(c.StockTake(bag=1, thing=1, counted=0), bench(BEGUN))
+
+
+def test_a_job_is_said_with_its_time_and_one_in_hand_cannot_be() -> None:
+    """X, left to do, the sort, what it is about, and when: the usual time is marked, so its number is pressed."""
+    felt = c.Annotate(todo=(Job(do="get", what="felt"), Job(do="make", what="pin", when="no hurry")))
+    assert keys(strokes(felt, bench(BEGUN))) == ["x", "3", "4", "felte", "3", "x", "3", "3", "pine", "3"]
+    with pytest.raises(BadInput, match="A job that is in hand cannot be entered by keys"):
+        strokes(c.Annotate(todo=(Job(do="get", what="felt", since=AT),)), bench(BEGUN))
