@@ -6,10 +6,9 @@ import getpass
 import random
 import sys
 import time
-from collections.abc import Callable, Container
+from collections.abc import Container
 from datetime import UTC, datetime, timedelta, tzinfo
 from pathlib import Path
-from time import monotonic
 
 from putback.bench_clock import Ticks
 from putback.codes.bag_code import new_code
@@ -75,9 +74,3 @@ def open_at(folder: Path, *, read_only: bool = False, must_exist: bool = False) 
         folder, clock=local_now, codes=fresh_code, who=user(), read_only=read_only, must_exist=must_exist,
         ticks=local_ticks,
     )  # fmt: skip
-
-
-def share_of(seconds: float) -> Callable[[], float]:
-    """Return a budget for a plan: it tells what share of `seconds` from now is gone."""
-    start = monotonic()
-    return lambda: (monotonic() - start) / seconds

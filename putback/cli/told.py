@@ -11,9 +11,6 @@ if TYPE_CHECKING:
     from putback.trade.machine import Machine
     from putback.trade.record import Record
 
-PLAN_SECONDS = 2.0
-"""How long a plan may be searched for."""
-
 
 def summary(args: argparse.Namespace) -> int:
     """Print the end-of-session summary."""
@@ -30,7 +27,6 @@ def summary(args: argparse.Namespace) -> int:
 
 def refit(args: argparse.Namespace) -> int:
     """Print the refit plan."""
-    from putback.opening import share_of
     from putback.reports.plain.plan import plan_plain
     from putback.reports.plan import plan_text
     from putback.reports.planning import refit_plan
@@ -39,7 +35,7 @@ def refit(args: argparse.Namespace) -> int:
         record, machine = workshop.record, chosen(args, workshop)
         if args.next:
             return _next(args, record, machine)
-        plan = refit_plan(record, machine.id, args.order, session_minutes=args.sessions, budget=share_of(PLAN_SECONDS))
+        plan = refit_plan(record, machine.id, args.order, session_minutes=args.sessions)
         tell(
             args,
             plan.to_json,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from msgspec import Struct
@@ -10,7 +10,7 @@ from msgspec import Struct
 from putback.errors import BadInput
 from putback.trade.driver import tool_unknown
 from putback.trade.lying import UPRIGHT, lay_before
-from putback.trade.masks import part_of
+from putback.trade.masks import Work
 from putback.trade.needs import Task
 from putback.trade.orders import Wish, cost, fewest
 from putback.trade.orders import reverse_plan as strict
@@ -28,8 +28,11 @@ ORDERS: dict[str, Wish | None] = {
 }
 """The orders a plan can be asked for, and what each has the fewest of."""
 
-Budget = Callable[[], float]
-"""Tells what share of the time allowed is gone."""
+ORDER_STEPS = 60_000
+"""Steps of search for an order: half a second to a second of a middling computer, where it is not proved before."""
+
+SESSION_STEPS = 600_000
+"""Steps of search for the fewest sessions: three or four seconds, where they are not proved before."""
 
 
 class RefitPlan(Struct, frozen=True, kw_only=True):
@@ -114,26 +117,25 @@ def refit_plan(
     asked: str = "reverse",
     *,
     session_minutes: float | None = None,
-    budget: Budget = lambda: 0.0,
 ) -> RefitPlan:
     """Return the plan for a machine.
 
     `asked` is one of ORDERS; `session_minutes` cuts it into the fewest sessions of at most that length, for
-    which the order may change. `budget` tells what share of the time allowed is gone. Raises BadInput for an
-    unknown order, and for a session that is shorter than its longest step, naming that.
+    which the order may change. The searches are bounded by counted steps and read no clock: the same record
+    gives the same plan. Raises BadInput for an unknown order, and for a session that is shorter than its longest
+    step, naming that.
     """
     if asked not in ORDERS:
         raise BadInput(f"“{asked}” is no order of a plan; say {', '.join(ORDERS)}.")
     work, lies = tasks(record, machine), lay_before(record, machine)[0]
     wish = ORDERS[asked]
-    share = budget if session_minutes is None else part_of(budget, 0.5)
-    plan = strict(work, lies, UPRIGHT) if wish is None else fewest(wish, work, share, lies, UPRIGHT)
+    plan = strict(work, lies, UPRIGHT) if wish is None else fewest(wish, work, Work(ORDER_STEPS), lies, UPRIGHT)
     cut: Stretches | None = None
     if session_minutes is not None:
         if not session_minutes > 0:
             raise BadInput("A session lasts more than no time.")
         _long_enough(record, machine, work, session_minutes)
-        cut = fewest_sessions(work, session_minutes, budget, like=plan.order)
+        cut = fewest_sessions(work, session_minutes, Work(SESSION_STEPS), like=plan.order)
     if cut is not None and cut.order != plan.order:
         price = cost(cut.order, work, lies, UPRIGHT)
         openings, changes, turns, proved = price.bag_openings, price.tool_changes, price.turns, None

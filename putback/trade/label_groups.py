@@ -8,9 +8,9 @@ first, each helped in its search by the two it was made of.
 
 from __future__ import annotations
 
-from putback.trade.masks import Budget, mask_of, picked
+from putback.trade.masks import ENDLESS, Work, mask_of, picked
 from putback.trade.tangle import Kind, Tangle
-from putback.trade.tangle_proof import ENDLESS, Proof, Stopped
+from putback.trade.tangle_proof import Proof, Stopped
 
 TRIED = 400
 """States looked at to learn what a pair of groups would gain."""
@@ -42,7 +42,7 @@ class Group:
         return Group(self.labels, {larger.place[i]: own for i, own in self.place.items()}, self.proof)
 
 
-def group_of(whole: Tangle, labels: int, budget: Budget) -> Group:
+def group_of(whole: Tangle, labels: int, work: Work) -> Group:
     """The group of `labels`: items that bear one, and items that stand between two that do."""
     spare = 1 << max(kind.labels.bit_length() for kind in whole.kinds)
     kinds = []
@@ -65,7 +65,7 @@ def group_of(whole: Tangle, labels: int, budget: Budget) -> Group:
         kinds,
     )
     proof = Proof(tangle)
-    proof.budget = budget
+    proof.work = work
     return Group(labels, place, proof)
 
 
@@ -86,10 +86,10 @@ class _Node:
         self.group = group
 
 
-def pair_off(proof: Proof, budget: Budget) -> None:
+def pair_off(proof: Proof, work: Work) -> None:
     """Gives the proof of a whole tangle ever larger groups to help its bound, until two are left.
 
-    Raises `Stopped` when the budget ends; `proof.floor` is then still the best bound proved.
+    Raises `Stopped` when the work is used up; `proof.floor` is then still the best bound proved.
     """
     whole = proof.tangle
     nodes = [_Node(label, whole.bound(whole.everything, 0, label), None) for label in whole.priced]
@@ -100,9 +100,9 @@ def pair_off(proof: Proof, budget: Budget) -> None:
             for other in nodes[:k]:
                 labels = one.labels | other.labels
                 if labels not in pairs:
-                    if budget() >= 1:
+                    if not work.spend(len(whole.labels)):
                         raise Stopped
-                    pairs[labels] = _paired(whole, one, other, budget)
+                    pairs[labels] = _paired(whole, one, other, work)
                 group, cost, _ = pairs[labels]
                 size = labels.bit_count()
                 worth = ((cost - one.cost - other.cost) / size, -size, group.proof.looked_at)
@@ -120,10 +120,10 @@ def pair_off(proof: Proof, budget: Budget) -> None:
         proof.floor = max(proof.floor, sum(node.cost for node in nodes))
 
 
-def _paired(whole: Tangle, one: _Node, other: _Node, budget: Budget) -> tuple[Group, int, bool]:
-    group = group_of(whole, one.labels | other.labels, budget)
+def _paired(whole: Tangle, one: _Node, other: _Node, work: Work) -> tuple[Group, int, bool]:
+    group = group_of(whole, one.labels | other.labels, work)
     parts = [node.group.inside(group) for node in (one, other) if node.group is not None]
     group.proof.helped_by(parts)
-    cost, proved = group.proof.prove(TRIED, budget)
+    cost, proved = group.proof.prove(TRIED, work)
     group.proof.allowed = ENDLESS
     return group, cost, proved

@@ -2,35 +2,43 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Sequence
 
-Budget = Callable[[], float]
-"""Tells what share of the time allowed is used up: 0 at first, 1 or more when it is gone."""
-
-
-def unlimited() -> float:
-    """A budget that never ends."""
-    return 0.0
+ENDLESS = 1 << 62
+"""More steps than any search takes."""
 
 
-class Tries:
-    """A budget counted in questions asked of it, so that it ends alike on every machine."""
+class Work:
+    """How much a search may do, counted in its own steps: no clock is read, so it ends alike everywhere.
 
-    def __init__(self, allowed: int) -> None:
+    A step is about as much as trying one item next: some millionths of a second, whatever the search.
+    """
+
+    def __init__(self, allowed: int = ENDLESS) -> None:
         self.allowed = allowed
-        """How many questions use it up."""
-        self.asked = 0
-        """How many were asked so far."""
+        """How many steps it may take."""
+        self._taken = [0]
 
-    def __call__(self) -> float:
-        """The share used up; each call uses up a little more."""
-        self.asked += 1
-        return self.asked / self.allowed
+    @property
+    def taken(self) -> int:
+        """The steps taken so far."""
+        return self._taken[0]
 
+    @property
+    def left(self) -> int:
+        """The steps that are left; 0 when it is used up."""
+        return max(0, self.allowed - self._taken[0])
 
-def part_of(budget: Budget, share: float) -> Budget:
-    """A budget that ends when `budget` stands at `share` (0 to 1)."""
-    return lambda: budget() / share
+    def spend(self, steps: int = 1) -> bool:
+        """Counts steps as taken; tells whether any are left."""
+        self._taken[0] += steps
+        return self._taken[0] < self.allowed
+
+    def part(self, share: float) -> Work:
+        """The same work, but ending when `share` (0 to 1) of it is taken; what it takes counts for both."""
+        part = Work(int(self.allowed * share))
+        part._taken = self._taken
+        return part
 
 
 def bits(mask: int) -> Iterator[int]:

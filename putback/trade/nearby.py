@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from putback.trade.masks import Budget, bits
+from putback.trade.masks import Work, bits
 from putback.trade.tangle import Kind
 
 REACH = 60
@@ -154,17 +154,21 @@ class Nearby:
         turned = sum((mask >> item).bit_count() for item in order[j:k])
         return old - new, 2 * turned - (j - i) * (k - j)
 
-    def improve(self, budget: Budget) -> list[int]:
-        """Swaps stretches until none of the swaps tried is better or the budget is gone."""
+    def improve(self, work: Work) -> list[int]:
+        """Swaps stretches until none of the swaps tried is better or the work is used up."""
         since = 0
         i = 0
-        while since < len(self.order) and budget() < 1:
-            if any(self._swap_if_better(*cut) for cut in self._cuts(i)):
+        while since < len(self.order) and work.left:
+            if any(self._swap_if_better(*cut) for cut in self._cuts(i) if self._paid(cut, work)):
                 since = 0
             else:
                 since += 1
                 i = i + 1 if i + 1 < len(self.order) else 0
         return self.order
+
+    def _paid(self, cut: tuple[int, int, int], work: Work) -> bool:
+        """Counts the work of trying a swap: the longer its stretches, the more; whether it is to be done."""
+        return work.spend(1 + (cut[2] - cut[0]) // 16 + len(self.order) // 256)
 
     def _swap_if_better(self, i: int, j: int, k: int) -> bool:
         if self.gain(i, j, k) <= (0, 0):

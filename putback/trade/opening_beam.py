@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
-from putback.trade.masks import Budget, bits
+from putback.trade.masks import Work, bits
 from putback.trade.tangle import Tangle
 
 HURRIED = 6
-"""Ways on that are looked at from a state once the budget is gone."""
+"""Ways on that are looked at from a state once the work is used up."""
 
 
 class _Row(Struct, frozen=True):
@@ -25,19 +25,21 @@ class _Row(Struct, frozen=True):
     done: tuple[int, ...]
 
 
-def beam(tangle: Tangle, width: int, budget: Budget) -> tuple[list[int], int]:
+def beam(tangle: Tangle, width: int, work: Work) -> tuple[list[int], int]:
     """An order of everything and its cost, keeping the `width` most promising states at a time.
 
-    Once the budget is gone only the best state is followed, and in a few ways: there is always an answer.
+    Once the work is used up only the best state is followed, and in a few ways: there is always an answer.
     """
+    large = 1 + len(tangle.labels) // 256
     start = tangle.everything
     rows = [_Row(0, tangle.bound(start), start, tangle.ready(start), 0, None, ())]
     best: _Row | None = None
     while rows:
         found: dict[tuple[int, int], _Row] = {}
-        hurry = budget() >= 1
+        hurry = not work.left
         for row in rows[:1] if hurry else rows:
             for new in _onward(tangle, row, HURRIED if hurry else len(tangle.labels)):
+                work.spend(large)
                 if best is not None and new.cost + new.rest >= best.cost:
                     continue
                 if not new.undone:

@@ -12,8 +12,8 @@ How it is solved, and why each step keeps the true fewest:
 - Labels that share no item, and whose items do not need one another in a circle, do not disturb one
   another: the strongly connected parts of the graph of labels are solved each by itself and the answers
   add up. The search does the same again at every state it meets.
-- What is left, a tangle, goes to the exact search; where the budget ends first, a beam gives the order
-  and the search the bound.
+- What is left, a tangle, goes to the exact search, and where it is small to a table over all that may be
+  done; where the work is used up first, a beam gives the order and the search the bound.
 """
 
 from __future__ import annotations
@@ -23,10 +23,11 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct
 
 from putback.trade.label_groups import pair_off
-from putback.trade.masks import Budget, bits, closures, mask_of, part_of, picked, unlimited
+from putback.trade.masks import ENDLESS, Work, bits, closures, mask_of, picked
 from putback.trade.opening_beam import beam
+from putback.trade.opening_table import by_table
 from putback.trade.tangle import Kind, Tangle, untangled
-from putback.trade.tangle_proof import ENDLESS, Proof, Stopped
+from putback.trade.tangle_proof import Proof, Stopped
 
 QUICK = 1500
 """States looked at by the plain search, from each end, before groups of labels are tried."""
@@ -65,13 +66,14 @@ def price(order: Iterable[int], labels: Sequence[int], kinds: Sequence[Kind], he
 
 
 def fewest_openings(
-    first: Sequence[int], labels: Sequence[int], kinds: Sequence[Kind], budget: Budget = unlimited
+    first: Sequence[int], labels: Sequence[int], kinds: Sequence[Kind], work: Work | None = None
 ) -> Found:
-    """The order of the labelled items that costs least, as far as it can be proved within the budget.
+    """The order of the labelled items that costs least, as far as it can be proved within the work allowed.
 
     `first`: per item the mask of items directly before it, all of lower number. `labels`: per item the
     mask of its labels. `kinds`: which labels are of which kind, and what they cost.
     """
+    work = work or Work()
     before, after = closures(first)
     riders: dict[int, list[int]] = {i: [i] for i, mask in enumerate(labels) if mask}
     pieces = _pieces(mask_of(riders), before, after, labels, kinds, riders)
@@ -79,7 +81,7 @@ def fewest_openings(
     at_least = 0
     answers = {}
     for piece in sorted(pieces, key=lambda piece: piece.bit_count()):
-        answers[piece] = _solved(piece, before, after, labels, kinds, budget)
+        answers[piece] = _solved(piece, before, after, labels, kinds, work)
     for piece in pieces:
         items, low = answers[piece]
         at_least += low
@@ -158,7 +160,7 @@ def _solved(
     after: Sequence[int],
     labels: Sequence[int],
     kinds: Sequence[Kind],
-    budget: Budget,
+    work: Work,
 ) -> tuple[list[int], int]:
     """The order of a piece's items, and what any order of them costs at least."""
     items = list(bits(piece))
@@ -172,45 +174,48 @@ def _solved(
         own,
         kinds,
     )
-    order, at_least = search(tangle, budget)
+    order, at_least = search(tangle, work)
     return [items[i] for i in order], at_least
 
 
-def search(tangle: Tangle, budget: Budget) -> tuple[list[int], int]:
-    """The best order of a tangle that the budget allows, and what any order costs at least."""
+def search(tangle: Tangle, work: Work) -> tuple[list[int], int]:
+    """The best order of a tangle that the work allows, and what any order costs at least."""
     if len(tangle.labels) > DEEPEST:
-        return _beamed(tangle, budget), tangle.bound(tangle.everything)
+        return _beamed(tangle, work), tangle.bound(tangle.everything)
     proof = Proof(tangle)
-    if proof.prove(QUICK, budget)[1]:
+    if proof.prove(QUICK, work)[1]:
         return proof.trace(tangle.everything), proof.floor
+    table = by_table(tangle, work.part(0.7))
+    if table is not None:
+        return table
     back = Proof(tangle.mirrored())
-    if back.prove(QUICK, budget)[1]:
+    if back.prove(QUICK, work)[1]:
         return _turned(back.trace(tangle.everything)), back.floor
     proof.floor = max(proof.floor, back.floor)
-    order, cost = beam(tangle, WIDTH, budget)
-    if cost > proof.floor and _prove_by_groups(proof, part_of(budget, 0.7)):
+    order, cost = beam(tangle, WIDTH, work)
+    if cost > proof.floor and _prove_by_groups(proof, work.part(0.7)):
         return proof.trace(tangle.everything), proof.floor
     for width in WIDER:
         for end in (tangle, back.tangle):
-            if cost > proof.floor and budget() < 1:
-                wider, less = beam(end, width, budget)
+            if cost > proof.floor and work.left:
+                wider, less = beam(end, width, work)
                 if less < cost:
                     order, cost = wider if end is tangle else _turned(wider), less
     return order, proof.floor
 
 
-def _beamed(tangle: Tangle, budget: Budget) -> list[int]:
-    """The best order by a beam as wide as the budget allows, judged by what a narrow one takes."""
-    start = budget()
-    order, cost = beam(tangle, 1, budget)
+def _beamed(tangle: Tangle, work: Work) -> list[int]:
+    """The best order by a beam as wide as the work allows, judged by what a narrow one takes."""
+    start = work.taken
+    order, cost = beam(tangle, 1, work)
     width = 1
     while width < WIDER[-1] and cost > tangle.bound(tangle.everything):
-        spent = max(budget() - start, 1e-6)
-        width = min(WIDER[-1], int(width * min(8.0, 0.8 * (1 - start - spent) / spent)))
+        spent = max(work.taken - start, 1)
+        width = min(WIDER[-1], width * min(80, 8 * work.left // spent) // 10)
         if width < 2:
             break
-        start = budget()
-        wider, less = beam(tangle, width, budget)
+        start = work.taken
+        wider, less = beam(tangle, width, work)
         if less < cost:
             order, cost = wider, less
     return order
@@ -221,10 +226,10 @@ def _turned(order: list[int]) -> list[int]:
     return [len(order) - 1 - i for i in reversed(order)]
 
 
-def _prove_by_groups(proof: Proof, budget: Budget) -> bool:
+def _prove_by_groups(proof: Proof, work: Work) -> bool:
     """The exact search once more, with the bounds of groups of labels; whether it came to its end."""
     try:
-        pair_off(proof, budget)
+        pair_off(proof, work)
     except Stopped:
         return False
-    return proof.prove(ENDLESS, budget)[1]
+    return proof.prove(ENDLESS, work)[1]

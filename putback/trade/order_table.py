@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from putback.trade.masks import Budget, bits
+from putback.trade.masks import Work, bits
 from putback.trade.tangle import Kind, Tangle
 
 MOST_STATES = 6000
@@ -24,12 +24,12 @@ def best_order(
     labels: Sequence[int],
     kinds: Sequence[Kind],
     at_most: tuple[int, int],
-    budget: Budget,
+    work: Work,
 ) -> list[int] | None:
     """The order of least cost, and among those the one with fewest pairs turned round.
 
     `before` and `after`: closed masks. `at_most`: cost and pairs turned of an order that is known. None
-    where the table grows too large or the budget ends.
+    where the table grows too large or the work is used up before its end.
     """
     tangle = Tangle(before, after, labels, kinds)
     rows: dict[tuple[int, int], Row] = {(tangle.everything, 0): (0, 0, None, -1)}
@@ -38,6 +38,7 @@ def best_order(
         found: dict[tuple[int, int], Row] = {}
         for (undone, held), row in rows.items():
             for item in bits(tangle.ready(undone)):
+                work.spend()
                 then, cost = tangle.step(held, labels[item])
                 left = undone & ~(1 << item)
                 then = tangle.useful(left, then)
@@ -49,7 +50,7 @@ def best_order(
                 if (cost + tangle.bound(left, then), turned) <= at_most:
                     found[left, then] = (cost, turned, row, item)
         seen += len(found)
-        if seen > MOST_STATES or budget() >= 1:
+        if seen > MOST_STATES or not work.left:
             return None
         rows = found
     order: list[int] = []

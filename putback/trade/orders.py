@@ -14,7 +14,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from putback.trade.masks import Budget, as_masks, bits, closures, part_of, unlimited
+from putback.trade.masks import Work, as_masks, bits, closures
 from putback.trade.nearby import Nearby, distance, gathered
 from putback.trade.needs import Task, by_number, strict_reverse
 from putback.trade.openings import fewest_openings, price
@@ -37,6 +37,9 @@ WHOLE = 300
 
 SMALL = 30
 """Tasks up to which a table over all that may be done is tried, which settles the ties too."""
+
+TIES = 15_000
+"""Steps of work for all the tie-breaks together: the first count, proved or not, does not wait long for them."""
 
 
 class Cost(Struct, frozen=True):
@@ -124,7 +127,7 @@ def reverse_plan(tasks: Iterable[Task], lying: str | None = None, at_last: str |
 def fewest(
     wish: Wish,
     tasks: Iterable[Task],
-    budget: Budget = unlimited,
+    work: Work | None = None,
     lying: str | None = None,
     at_last: str | None = None,
 ) -> Plan:
@@ -132,34 +135,37 @@ def fewest(
 
     Ties go to the fewest of the others, and among equals to the order nearest the strict reverse (see
     `nearby.distance`). `proved_best` tells whether the first count is proved to be the fewest; the
-    tie-breaks are the best that was found, and the very best on small machines. `budget` tells what
-    share of the time allowed is gone; a plan comes back soon after it says 1. `lying`, `at_last`: how
-    the machine lies at the start and has to lie in the end, None for no matter. Raises `BadInput` on a
-    circle or a need that is not there.
+    tie-breaks are the best that was found, and the very best on small machines. `work`: how much may be
+    done for it; what is left of that when the first count is proved is not used up. `lying`, `at_last`:
+    how the machine lies at the start and has to lie in the end, None for no matter. Raises `BadInput` on
+    a circle or a need that is not there.
     """
+    work = work or Work()
     all_tasks = tuple(tasks)
     back = strict_reverse(all_tasks)
     board = Board(all_tasks, back, lying, at_last)
     counted = WISHES[wish]
     wanted = board.labels([counted[0]])
-    found = fewest_openings(board.first, *wanted, part_of(budget, 0.8))
-    fixed = board.fixed(counted[0])
+    found = fewest_openings(board.first, *wanted, work)
+    fixed, at_least = board.fixed(counted[0]), found.at_least
     every = board.labels(counted)
+    ties = Work(min(TIES, work.allowed))
     orders = [board.whole(()), gathered(board.whole(found.order), board.first, *every)]
     if len(all_tasks) <= WHOLE:
-        orders.append(board.whole(fewest_openings(board.first, *every, part_of(budget, 0.9)).order))
+        orders.append(board.whole(fewest_openings(board.first, *every, ties.part(0.4)).order))
     before, after = closures(board.first)
     better = [
-        Nearby(order, before, *every).improve(part_of(budget, 0.9 + 0.1 * (k + 1) / len(orders)))
+        Nearby(order, before, *every).improve(ties.part(0.4 + 0.2 * (k + 1) / len(orders)))
         for k, order in enumerate(sorted(orders, key=lambda order: price(order, *every)))
     ]
     best = min(better, key=lambda order: (price(order, *every), distance(order)))
     if len(all_tasks) <= SMALL:
         known = (price(best, *every), distance(best))
-        best = best_order(before, after, *every, known, budget) or best
-    openings_of_best = price(best, *wanted)
-    proved = openings_of_best <= found.at_least
-    return _plan(board.numbers(best), all_tasks, lying, at_last, found.at_least - fixed, proved)
+        table = best_order(before, after, *every, known, ties)
+        if table is not None:  # it came to its end: no order of all costs less
+            best, at_least = table, price(table, *wanted)
+    proved = price(best, *wanted) <= at_least
+    return _plan(board.numbers(best), all_tasks, lying, at_last, at_least - fixed, proved)
 
 
 def _plan(

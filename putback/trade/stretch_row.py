@@ -7,11 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from putback.trade.masks import bits, closures
+from putback.trade.masks import Work, bits, closures
 from putback.trade.stretch_bounds import room_taken, weights
 
 LARGE = 300
 """Tasks from which on the dearer bounds and the swaps are left out."""
+
+TIGHTEST = 12
+"""Bounds by length that are asked of every state; all of them are asked of each task's place in the row."""
 
 
 class Row:
@@ -55,6 +58,11 @@ class Row:
         self.weights = weights(taken, self.limit)
         if large:
             self.weights = self.weights[:4]
+        tightest = sorted(self.weights, key=lambda weight: -self._total(weight) / weight[0])
+        self.tightest = tightest[:TIGHTEST]
+        """The bounds that say most of all the tasks: those that are asked of every state."""
+        self.fitting = 1 + (len(self.lengths) + sum(len(values) for _, values in self.tightest)) // 25
+        """Steps of work that it takes to see whether some tasks can fit."""
         self.tail = [0] * len(self.lengths)
         """Stretches from a task's own to the last, at least."""
         for item in range(len(self.lengths) - 1, -1, -1):
@@ -63,6 +71,9 @@ class Row:
         self.tails = [(1 << item, taken[item], self.tail[item]) for item in by_tail]
         self.at_least = self._tail(0, self.everything)
         """Stretches that all the tasks fill at least."""
+
+    def _total(self, weight: tuple[int, list[tuple[int, int]]]) -> int:
+        return sum(value * mask.bit_count() for value, mask in weight[1])
 
     def _tail(self, own: int, later: int) -> int:
         """Stretches of the tasks `own` and `later` at least: those of a long tail come before it."""
@@ -95,7 +106,7 @@ class Row:
                 total += taken
                 if total + tail * self.limit > room:
                     return False
-        for whole, values in self.weights:
+        for whole, values in self.tightest:
             total = 0
             for value, mask in values:
                 total += value * (left & mask).bit_count()
@@ -166,11 +177,14 @@ class Row:
                         front |= 1 << other
         return near
 
-    def full_stretches(self, left: int, idle: int, most_loads: int) -> tuple[list[tuple[int, int]], bool]:
+    def full_stretches(
+        self, left: int, idle: int, most_loads: int, work: Work
+    ) -> tuple[list[tuple[int, int]], bool]:
         """Ways to fill the next stretch as (tasks, length together), and whether these are all.
 
         Only full ones that no swap betters, with at most `idle` left empty, and not more than asked for.
         """
+        looked_at, most_looks = 0, work.left
         lengths, before, next_, after = self.lengths, self.before, self.next, self.after
         found: list[tuple[int, int]] = []
         ready = self.ready(left)
@@ -179,6 +193,10 @@ class Row:
         todo = [(0, self.limit, ready, 0, left, near, idle)]
         while todo:
             load, room, open_, out, rest, may, most = todo.pop()
+            looked_at += 1
+            if looked_at > most_looks:
+                work.spend(looked_at)
+                return found, False
             low = item = 0
             while open_:
                 low = open_ & -open_
@@ -190,6 +208,7 @@ class Row:
             if not open_:
                 if room <= most and load and not self._betters(load, room, rest, out):
                     if len(found) == most_loads:
+                        work.spend(looked_at)
                         return found, False
                     found.append((load, self.limit - room))
                 continue
@@ -213,6 +232,7 @@ class Row:
                     if not before[other] & rest:
                         open_ |= 1 << other
                 todo.append((load | low, room - own, open_, out, rest, may ^ low, idle_then))
+        work.spend(looked_at)
         return found, True
 
     def _betters(self, load: int, room: int, rest: int, out: int) -> bool:

@@ -20,7 +20,7 @@ from __future__ import annotations
 
 from heapq import heappop, heappush
 
-from putback.trade.masks import Budget, bits, mask_of
+from putback.trade.masks import Work, bits, mask_of
 from putback.trade.stretch_row import Row
 
 MOST_LOADS = ((100, 3000), (300, 60), (1 << 62, 8))
@@ -28,6 +28,9 @@ MOST_LOADS = ((100, 3000), (300, 60), (1 << 62, 8))
 
 Where there are more, a search that ends without a way proves nothing, and is done again with more.
 """
+
+FIRST_SLICE = 4000
+"""Steps of work that each search has before the next one has its turn, at first."""
 
 WAITING_COUNTS = 0.002
 """How much a task left counts against a state, in parts of the limit: large tasks first."""
@@ -52,8 +55,12 @@ class Search:
         self._level = 0
         self._all_seen = True
 
-    def run(self, states: int, budget: Budget) -> bool | None:
-        """True when a way is found, False when there is none, None when stopped before that is known."""
+    def run(self, steps: int, work: Work) -> bool | None:
+        """True when a way is found, False when there is none, None when stopped before that is known.
+
+        It stops after so many steps of the work, or when that is used up.
+        """
+        last = work.taken + steps
         empty = 0
         while empty < self.stretches:
             level = self._level
@@ -67,17 +74,16 @@ class Search:
                 empty += 1
                 continue
             empty = 0
-            if self._spread(level, left, idle):
+            if self._spread(level, left, idle, work):
                 return True
-            states -= 1
-            if states <= 0 or budget() >= 1:
+            if work.taken >= last or not work.left:
                 return None
         self.ended = True
         return False if self._all_seen else None
 
-    def _spread(self, level: int, left: int, idle: int) -> bool:
+    def _spread(self, level: int, left: int, idle: int, work: Work) -> bool:
         row = self.row
-        loads, all_seen = row.full_stretches(left, self._slack - idle, self.most_loads)
+        loads, all_seen = row.full_stretches(left, self._slack - idle, self.most_loads, work)
         self._all_seen &= all_seen
         must_free = left & row.frees
         for load, length in loads:
@@ -87,6 +93,7 @@ class Search:
             known = self._reached.get(rest)
             if known is not None and known[0] <= level + 1:
                 continue
+            work.spend(row.fitting)
             if rest:
                 ready = row.ready(rest)
                 if not row.fits(rest, ready, self.stretches - level - 1):
@@ -104,9 +111,9 @@ class Search:
 
 
 class Count:
-    """The fewest stretches of a row, as far as a budget goes."""
+    """The fewest stretches of a row, as far as the work allowed goes."""
 
-    def __init__(self, row: Row, budget: Budget) -> None:
+    def __init__(self, row: Row, work: Work) -> None:
         self.row = row
         self.at_least = row.at_least
         """No way has fewer stretches."""
@@ -114,11 +121,10 @@ class Count:
         """The tasks of each stretch in the best way found."""
         self._most_loads = next(most for size, most in MOST_LOADS if len(row.lengths) <= size)
         self._searches: dict[int, list[Search]] = {}
-        if len(self.best) > self.at_least and budget() < 1:
+        if len(self.best) > self.at_least and work.left:
             self.back = row.reversed()
             self.at_least = max(self.at_least, self.back.at_least)
-            self._fewer(budget)
-            self._prove(budget)
+            self._close(work)
 
     def _in_turn(self) -> list[int]:
         """The stretches that come of doing the tasks in turn."""
@@ -158,14 +164,14 @@ class Count:
             found.append(load)
         return found
 
-    def _try(self, stretches: int, states: int, budget: Budget) -> bool | None:
+    def _try(self, stretches: int, steps: int, work: Work) -> bool | None:
         """Looks for a way with at most so many stretches, from each end; as `Search.run`."""
         if stretches not in self._searches:
             self._searches[stretches] = [
                 Search(row, stretches, self._most_loads) for row in (self.row, self.back)
             ]
         for k, search in enumerate(self._searches[stretches]):
-            answer = search.run(states, budget)
+            answer = search.run(steps, work)
             if answer:
                 self.best = search.found if search.row is self.row else self._turned(search.found)
             if answer is not None:
@@ -179,23 +185,18 @@ class Count:
         last = len(self.row.lengths) - 1
         return [mask_of(last - item for item in bits(load)) for load in reversed(found)]
 
-    def _fewer(self, budget: Budget) -> None:
-        """Better ways, quickly: a few passes from the first stretch to the last for each number."""
-        while len(self.best) > self.at_least and budget() < 1:
-            low = self.at_least
-            if self._try(low, max(150, 2 * low), budget) is False:
-                self.at_least = low + 1
-            elif len(self.best) > low and not self._try(len(self.best) - 1, 4 * len(self.best), budget):
-                break
+    def _close(self, work: Work) -> None:
+        """Searches for one stretch less than the best way has, and for the least number, each in its turn.
 
-    def _prove(self, budget: Budget) -> None:
-        """Each number from the least one on in turn: a way, or the proof that there is none."""
-        states = 300
-        while len(self.best) > self.at_least and budget() < 1:
-            answer = self._try(self.at_least, states, budget)
-            if answer is False:
-                self.at_least += 1
-            elif answer is None:
-                if len(self.best) - 1 > self.at_least:
-                    self._try(len(self.best) - 1, states, budget)
-                states *= 2
+        A way, or the proof that there is none, gives the next numbers; otherwise the turns get longer.
+        """
+        steps = FIRST_SLICE
+        while len(self.best) > self.at_least and work.left:
+            for stretches in dict.fromkeys((len(self.best) - 1, self.at_least)):
+                answer = self._try(stretches, steps, work)
+                if answer is False:
+                    self.at_least = stretches + 1
+                if answer is not None:
+                    break
+            else:
+                steps *= 2

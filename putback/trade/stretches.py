@@ -1,7 +1,7 @@
 """Refit in the fewest sessions of a wanted length, with good places to stop.
 
-Over all valid refit orders this is the simple assembly line balancing problem, type 1: tasks are
-tasks, sessions are stations, the session's length is the cycle time. The number of sessions comes before
+Over all valid refit orders this is the simple assembly line balancing problem, type 1: steps are
+the tasks, sessions the stations, the session's length is the cycle time. The number of sessions comes before
 any other cost. Among ways with that number, stops at good places are preferred (after a task whose
 `good_stop` is true; the last session ends with the work and asks for nothing), and then the order
 nearest to the one wished for, counted as in `nearby.distance`. The last two are the best that was
@@ -17,7 +17,7 @@ from math import gcd, isfinite
 from msgspec import Struct
 
 from putback.errors import BadInput
-from putback.trade.masks import Budget, bits, part_of, unlimited
+from putback.trade.masks import Work, bits
 from putback.trade.needs import Task, by_number, is_valid_refit_order, strict_reverse
 from putback.trade.stretch_row import Row
 from putback.trade.stretch_search import Count
@@ -27,6 +27,9 @@ LOADS = 250
 
 WIDTH = 40
 """States kept after each session, when stops are chosen."""
+
+STOPS = 40_000
+"""Steps of work for choosing the stops, once the number of sessions is known."""
 
 
 class Stretches(Struct, frozen=True):
@@ -50,15 +53,15 @@ class Stretches(Struct, frozen=True):
 
 
 def fewest_sessions(
-    tasks: Iterable[Task], limit: float, budget: Budget = unlimited, like: Sequence[int] | None = None
+    tasks: Iterable[Task], limit: float, work: Work | None = None, like: Sequence[int] | None = None
 ) -> Stretches:
     """The fewest sessions of at most `limit` minutes in which all the tasks go on again.
 
-    `like`: the valid refit order to stay near to; the strict reverse if None. `budget` tells what share
-    of the time allowed is gone; an answer comes back soon after it says 1, with `proved` False when the
-    number could not be proved by then. Lengths are counted in hundredths of a minute, a task's rounded
-    up and the limit down. Raises `BadInput` for a limit of nothing, a task longer than the limit or of
-    less than no time, a circle, a need that is not there, and a `like` that is no valid refit order.
+    `like`: the valid refit order to stay near to; the strict reverse if None. `work`: how much may be done
+    for it; `proved` is False when the number could not be proved by then. Lengths are counted in hundredths
+    of a minute, a task's rounded up and the limit down. Raises `BadInput` for a limit of nothing, a task
+    longer than the limit or of less than no time, a circle, a need that is not there, and a `like` that is
+    no valid refit order.
     """
     found = by_number(tasks)
     order = strict_reverse(found.values())
@@ -75,9 +78,10 @@ def fewest_sessions(
         for need in found[number].needs:
             first[place[need]] |= 1 << item
     row = Row(lengths, first, room)
-    count = Count(row, part_of(budget, 0.7))
+    work = work or Work()
+    count = Count(row, work)
     good = [found[number].good_stop for number in order]
-    loads = _Stops(row, good, count.best).chosen(budget)
+    loads = _Stops(row, good, count.best).chosen(Work(min(STOPS, work.allowed)))
     sessions = [[order[item] for item in load] for load in loads]
     return Stretches(
         sessions=tuple(map(tuple, sessions)),
@@ -133,7 +137,7 @@ class _Stops:
         self.known = known
         self.slack = len(known) * row.limit - sum(row.lengths)
 
-    def chosen(self, budget: Budget) -> list[tuple[int, ...]]:
+    def chosen(self, work: Work) -> list[tuple[int, ...]]:
         """The items of each session, in order."""
         everything = self.row.everything
         start = _State(0, 0, everything, None, ())
@@ -144,9 +148,9 @@ class _Stops:
             sure = self._after(sure, load)
             found = {sure.left: sure}
             for state in states:
-                if budget() >= 1:
+                if not work.left:
                     break
-                for load_too in self._loads(state.left, sessions_left):
+                for load_too in self._loads(state.left, sessions_left, work):
                     new = self._after(state, load_too)
                     old = found.get(new.left)
                     if old is None or (new.poor, new.turned) < (old.poor, old.turned):
@@ -180,14 +184,15 @@ class _Stops:
                 poor += 1
         return _State(poor, turned, left, state, tuple(session))
 
-    def _loads(self, left: int, sessions_left: int) -> list[int]:
+    def _loads(self, left: int, sessions_left: int, work: Work) -> list[int]:
         """Ways to fill the next session that leave no more than the sessions after it can hold."""
         row = self.row
+        most_looks = min(40 * LOADS, work.left)
         least = row.length(left) - sessions_left * row.limit
         found: list[int] = []
         todo = [(0, 0, row.ready(left), left)]
         looked_at = 0
-        while todo and len(found) < LOADS and looked_at < 40 * LOADS:
+        while todo and len(found) < LOADS and looked_at < most_looks:
             load, length, open_, rest = todo.pop()
             looked_at += 1
             while open_:
@@ -206,4 +211,5 @@ class _Stops:
                 continue
             if not rest or (sessions_left and row.fits(rest, row.ready(rest), sessions_left)):
                 found.append(load)
+        work.spend(looked_at + len(found) * (row.fitting + 4))
         return found

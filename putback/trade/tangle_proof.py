@@ -9,15 +9,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Protocol
 
-from putback.trade.masks import Budget, bits, mask_of, unlimited
+from putback.trade.masks import ENDLESS, Work, bits, mask_of
 from putback.trade.tangle import Tangle
-
-ENDLESS = 1 << 62
-"""More states than any search looks at."""
 
 
 class Stopped(Exception):
-    """The budget, or the states allowed, ran out in mid-search."""
+    """The work, or the states allowed, ran out in mid-search."""
 
 
 class Bound(Protocol):
@@ -49,7 +46,7 @@ class Proof:
         self.looked_at = 0
         """States looked at since the search began."""
         self.allowed = ENDLESS
-        self.budget: Budget = unlimited
+        self.work = Work()
 
     def helped_by(self, groups: Sequence[Bound]) -> None:
         """Takes the sum of these bounds, and its own for the labels that are in none, from now on."""
@@ -62,7 +59,7 @@ class Proof:
     def least(self, undone: int, ready: int, held: int, limit: int) -> int:
         """The least cost of the undone items if that is at most `limit`; else a lower bound above it.
 
-        Raises `Stopped` when the budget or the states allowed run out.
+        Raises `Stopped` when the work or the states allowed run out.
         """
         undone, ready, held, _ = self.tangle.settled(undone, ready, held)
         if not undone:
@@ -73,7 +70,7 @@ class Proof:
         if low > limit or (known is not None and known[1]):
             return low
         self.looked_at += 1
-        if self.looked_at > self.allowed or (not self.looked_at & 15 and self.budget() >= 1):
+        if self.looked_at > self.allowed or not self.work.spend():
             raise Stopped
         parts = self.tangle.first_parts(undone, held)
         if parts != [undone]:
@@ -116,6 +113,7 @@ class Proof:
             if not self.tangle.idle(done, after):
                 least = cost + self.tangle.bound(after, opened)
                 moves.append((least, len(moves), cost, opened, after, then_ready, done))
+        self.work.spend(len(seen))
         best = -1
         way: Way = None
         bar = limit
@@ -132,9 +130,9 @@ class Proof:
         self.known[key] = (best, best <= limit, way)
         return best
 
-    def prove(self, allowed: int, budget: Budget) -> tuple[int, bool]:
+    def prove(self, allowed: int, work: Work) -> tuple[int, bool]:
         """The least cost of everything and True; or a lower bound and False when the search was stopped."""
-        self.looked_at, self.allowed, self.budget = 0, allowed, budget
+        self.looked_at, self.allowed, self.work = 0, allowed, work
         value = self.floor
         try:
             while True:
@@ -147,7 +145,7 @@ class Proof:
             return self.floor, False
 
     def exactly(self, undone: int, held: int) -> int:
-        """The least cost of the undone items. Raises `Stopped` when the budget runs out."""
+        """The least cost of the undone items. Raises `Stopped` when the work is used up."""
         undone, ready, held, _ = self.tangle.settled(undone, self.tangle.ready(undone), held)
         if not undone:
             return 0

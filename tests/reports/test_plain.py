@@ -47,7 +47,7 @@ def everything(record: Record) -> dict[str, str]:
     waits = what_waits(record, machine.id)
     step = next_step(record, steps_off(record, machine.id), waits)
     assert step is not None
-    plan = refit_plan(record, machine.id, "reverse", session_minutes=None, budget=lambda: 0.0)
+    plan = refit_plan(record, machine.id, "reverse")
     found = {
         "ledger": ledger_plain(bag_rows(record, machine.id)),
         "summary": summary_plain(summarise(record, machine, session_numbered(record, machine), now=NOW)),

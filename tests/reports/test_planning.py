@@ -2,6 +2,12 @@
 
 from __future__ import annotations
 
+import ast
+import os
+import subprocess
+import sys
+from pathlib import Path
+
 from putback.reports.planning import refit_plan
 from putback.trade import commands as c
 from tests.trade.hands import Hands
@@ -54,3 +60,60 @@ def test_where_no_tool_is_known_none_is_counted() -> None:
     plan = refit_plan(hands.record, 1, "fewest-tools")
     assert plan.proved_best is False
     assert plan.told == "fewest tool changes (not counted): 2 bag openings, no tool is known, 0 turns"
+
+
+PLANS = """
+import sys, time
+asked = []
+def told(name):
+    def clock(*args):
+        asked.append(name)
+        return 0.0
+    return clock
+from pathlib import Path
+from bench.plans import recorded, tangled
+from putback.reports import planning
+from putback.trade.masks import Work
+from putback.trade.orders import fewest
+from putback.trade.stretches import fewest_sessions
+for name in ("time", "monotonic", "perf_counter", "process_time", "thread_time", "time_ns", "monotonic_ns"):
+    setattr(time, name, told(name))
+hard = tangled(40, 3)
+plan = fewest("bags", hard, Work(20_000))
+cut = fewest_sessions(recorded(60, 5), 20, Work(20_000))
+print(plan, cut, asked)
+"""
+
+
+def test_the_same_record_gives_the_same_plan_and_no_clock_is_read() -> None:
+    """In fresh processes with other hashes of text; the search is cut short, so it is what was found, not a proof."""
+    told = {
+        subprocess.run(
+            [sys.executable, "-c", PLANS],
+            cwd=Path(__file__).parents[2],
+            env={**os.environ, "PYTHONHASHSEED": seed},
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for seed in ("1", "2", "3")
+    }
+    assert len(told) == 1
+    (plan,) = told
+    assert "proved_best=False" in plan and plan.rstrip().endswith("[]")
+
+
+def test_no_module_of_the_plans_knows_a_clock() -> None:
+    rooms = Path(__file__).parents[2] / "putback"
+    names = (
+        "masks", "orders", "openings", "opening_beam", "opening_table", "order_table", "label_groups", "nearby",
+        "tangle", "tangle_proof", "stretches", "stretch_row", "stretch_search", "stretch_bounds", "needs",
+    )  # fmt: skip
+    for path in [rooms / "reports" / "planning.py", *(rooms / "trade" / f"{name}.py" for name in names)]:
+        imported = {
+            name.name if isinstance(node, ast.Import) else node.module or ""
+            for node in ast.walk(ast.parse(path.read_text("utf-8")))
+            if isinstance(node, ast.Import | ast.ImportFrom)
+            for name in node.names
+        }
+        assert not imported & {"time", "datetime", "random", "putback.opening"}, path.name

@@ -10,13 +10,13 @@ from hypothesis import strategies as st
 
 from putback.trade import openings
 from putback.trade.label_groups import group_of, pair_off
-from putback.trade.masks import Tries, bits, closures, unlimited
+from putback.trade.masks import ENDLESS, Work, bits, closures
 from putback.trade.nearby import Nearby, distance, gathered
 from putback.trade.opening_beam import beam
 from putback.trade.openings import fewest_openings, price
 from putback.trade.order_table import best_order
 from putback.trade.tangle import Kind, Tangle
-from putback.trade.tangle_proof import ENDLESS, Proof
+from putback.trade.tangle_proof import Proof
 
 
 class Items(NamedTuple):
@@ -105,7 +105,7 @@ def test_cut_short_it_claims_nothing_it_has_not_proved(given_items: Items, tries
     first, labels, kinds = given_items
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(openings, "QUICK", 2)
-        found = fewest_openings(first, labels, kinds, Tries(tries))
+        found = fewest_openings(first, labels, kinds, Work(tries))
     best = given_items.costs_from()[(1 << len(labels)) - 1, 0]
     assert found.at_least <= best <= found.cost
 
@@ -116,8 +116,8 @@ def test_no_bound_is_above_the_least_cost_of_any_state(given_items: Items) -> No
     first, labels, kinds = given_items
     before, after = closures(first)
     tangle = Tangle(before, after, labels, kinds)
-    groups = [group_of(tangle, one | other, unlimited) for one in tangle.priced for other in tangle.priced]
-    every = group_of(tangle, tangle.counted, unlimited)
+    groups = [group_of(tangle, one | other, Work()) for one in tangle.priced for other in tangle.priced]
+    every = group_of(tangle, tangle.counted, Work())
     for (undone, held), least in given_items.costs_from().items():
         assert tangle.bound(undone, held) <= least
         assert every.least(undone, held) == least
@@ -132,12 +132,12 @@ def test_groups_help_and_mislead_nobody(given_items: Items) -> None:
     tangle = Tangle(*closures(first), labels, kinds)
     best = given_items.costs_from()[tangle.everything, 0]
     proof = Proof(tangle)
-    pair_off(proof, unlimited)
+    pair_off(proof, Work())
     assert proof.floor <= best
-    assert proof.prove(ENDLESS, unlimited) == (best, True)
+    assert proof.prove(ENDLESS, Work()) == (best, True)
     assert given_items.is_valid(proof.trace(tangle.everything))
     back = Proof(tangle.mirrored())
-    assert back.prove(ENDLESS, unlimited) == (best, True)
+    assert back.prove(ENDLESS, Work()) == (best, True)
 
 
 @given(given_items=items(all_labelled=True), width=st.integers(1, 30), tries=st.integers(1, 30))
@@ -145,7 +145,7 @@ def test_groups_help_and_mislead_nobody(given_items: Items) -> None:
 def test_a_beam_always_has_an_answer(given_items: Items, width: int, tries: int) -> None:
     first, labels, kinds = given_items
     tangle = Tangle(*closures(first), labels, kinds)
-    order, cost = beam(tangle, width, Tries(tries))
+    order, cost = beam(tangle, width, Work(tries))
     assert given_items.is_valid(order)
     assert cost == price(order, labels, kinds)
 
@@ -157,11 +157,11 @@ def test_swaps_make_an_order_better_and_keep_it_valid(given_items: Items) -> Non
     before, after = closures(first)
     start = sorted(range(len(labels)), key=lambda i: (before[i].bit_count(), -i))
     assert given_items.is_valid(start)
-    better = Nearby(start, before, labels, kinds).improve(unlimited)
+    better = Nearby(start, before, labels, kinds).improve(Work())
     assert given_items.is_valid(better)
     ahead = (price(better, labels, kinds), distance(better))
     assert ahead <= (price(start, labels, kinds), distance(start))
-    best = best_order(before, after, labels, kinds, ahead, unlimited)
+    best = best_order(before, after, labels, kinds, ahead, Work())
     assert best is not None and given_items.is_valid(best)
     assert price(best, labels, kinds) == given_items.costs_from()[(1 << len(labels)) - 1, 0]
     assert (price(best, labels, kinds), distance(best)) <= ahead

@@ -8,7 +8,6 @@ from time import monotonic
 from textual import work
 from textual.app import ComposeResult
 
-from putback.opening import share_of
 from putback.reports.going_back import Going, going_back, next_step, ready
 from putback.reports.plan import at_refit, everything_home, to_fetch
 from putback.reports.planning import ORDERS, refit_plan
@@ -33,9 +32,6 @@ from putback.tui.views import hole_views, size_views
 from putback.tui.widgets.panes import KeysLine, SaidLine
 from putback.tui.widgets.refit_panes import CardPane, FarGoing, FarGoingPane, PlanPane, PlanRow
 from putback.tui.widgets.shown import Panes, Shown
-
-PLAN_SECONDS = 0.9
-"""How long the screen may search for a plan: the person asked for it, and waits."""
 
 AWAY = 600.0
 """Seconds without a key after which the next one opens the walk-back (common practice, no source)."""
@@ -105,7 +101,7 @@ class RefitScreen(Booking, KeyedScreen[None]):
         """Plan again, for the next of the orders there are."""
         names = list(ORDERS)
         self._asked = names[(names.index(self._asked) + 1) % len(names)]
-        plan = refit_plan(self.record, self.bench.machine_id, self._asked, budget=share_of(PLAN_SECONDS))
+        plan = refit_plan(self.record, self.bench.machine_id, self._asked)
         self._order = plan.order
         self._step = 0
         self.bench.say("note", plan.told)
