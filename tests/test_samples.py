@@ -127,12 +127,30 @@ class Tally:
                     found.add(number)
         return found
 
+    @staticmethod
+    def plain(tool: str) -> str:
+        """A tool's name with its numbers as numbers, so that 1.0 and 1 are one."""
+        return re.sub(r"\d+(\.\d+)?(?!/)\b", lambda n: f"{float(n[0]):g}", tool.lower().replace("screwdriver", "driver"))
+
+    def fits_by_table(self) -> list[int]:
+        """Steps that name no tool though they have a fastener that one turns: a table would have to tell which."""
+        by_hand = {"knurled", "wing", "ring", "eye"}
+        found = []
+        for number, row in enumerate(self.rows, 1):
+            head = ""
+            for fastener in row.get("fasteners", []):
+                head = head if fastener.get("same") else fastener.get("head", "")
+                kind = fastener.get("kind", "screw")
+                if not row.get("tools") and kind not in ("spacer", "washer", "shim") and head not in by_hand:
+                    found.append(number)
+        return found
+
     def opened(self, kind: str) -> int:
         """How often a bag or a tool is taken up on the strict way back."""
         held: set[str] = set()
         count = 0
         for row, bags in reversed(list(zip(self.rows, self.bags_of, strict=True))):
-            wanted = bags if kind == "bags" else set(row.get("tools", []))
+            wanted = bags if kind == "bags" else {self.plain(tool) for tool in row.get("tools", [])}
             if wanted:
                 count += len(wanted - held)
                 held = wanted
@@ -152,6 +170,8 @@ def test_the_figures_are_those_of_the_files(sample: Sample) -> None:
             sorts[place.partition(":")[0].partition(" ")[0]] += count
     assert dict(sorts) == {sort: n for sort, n in figures["balance"].items() if sort != "fitted"}
     assert (tally.opened("bags"), tally.opened("tools")) == (figures["openings"], figures["tools"])
+    assert sum(bool(row.get("tools")) for row in tally.rows) == figures["with_tools"]
+    assert tally.fits_by_table() == [], "nothing would fit beside what is named: the tally needs no table of tools"
     wants = {str(number): things for number, things in tally.lacks.items() if things}
     assert wants == figures.get("wants", {})
     assert sorted(tally.undone) == figures.get("undone", [])
@@ -199,6 +219,7 @@ def test_what_waits_and_what_for(sample: Sample) -> None:
     plan = refit_plan(record, 1)
     assert plan.order == tuple(range(figures["steps"], 0, -1)) and plan.proved_best is None
     assert (plan.bag_openings, plan.tool_changes) == (figures["openings"], figures["tools"])
+    assert (plan.tools_known, plan.tools_unknown) == (figures["with_tools"], 0)
     assert [waits.step for waits in plan.waiting] == figures["waiting"]
     wants = {
         str(step.number): [f"{held.thing.called}, {held.place}" for held in short_of(record, step)]

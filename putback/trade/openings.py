@@ -66,12 +66,17 @@ def price(order: Iterable[int], labels: Sequence[int], kinds: Sequence[Kind], he
 
 
 def fewest_openings(
-    first: Sequence[int], labels: Sequence[int], kinds: Sequence[Kind], work: Work | None = None
+    first: Sequence[int],
+    labels: Sequence[int],
+    kinds: Sequence[Kind],
+    work: Work | None = None,
+    quick: int = 0,
 ) -> Found:
     """The order of the labelled items that costs least, as far as it can be proved within the work allowed.
 
     `first`: per item the mask of items directly before it, all of lower number. `labels`: per item the
-    mask of its labels. `kinds`: which labels are of which kind, and what they cost.
+    mask of its labels. `kinds`: which labels are of which kind, and what they cost. `quick`: where
+    given, so many states are looked at for a proof and no more: the work goes into the order.
     """
     work = work or Work()
     before, after = closures(first)
@@ -81,7 +86,7 @@ def fewest_openings(
     at_least = 0
     answers = {}
     for piece in sorted(pieces, key=lambda piece: piece.bit_count()):
-        answers[piece] = _solved(piece, before, after, labels, kinds, work)
+        answers[piece] = _solved(piece, before, after, labels, kinds, work, quick)
     for piece in pieces:
         items, low = answers[piece]
         at_least += low
@@ -161,6 +166,7 @@ def _solved(
     labels: Sequence[int],
     kinds: Sequence[Kind],
     work: Work,
+    quick: int,
 ) -> tuple[list[int], int]:
     """The order of a piece's items, and what any order of them costs at least."""
     items = list(bits(piece))
@@ -174,26 +180,27 @@ def _solved(
         own,
         kinds,
     )
-    order, at_least = search(tangle, work)
+    order, at_least = search(tangle, work, quick)
     return [items[i] for i in order], at_least
 
 
-def search(tangle: Tangle, work: Work) -> tuple[list[int], int]:
+def search(tangle: Tangle, work: Work, quick: int = 0) -> tuple[list[int], int]:
     """The best order of a tangle that the work allows, and what any order costs at least."""
     if len(tangle.labels) > DEEPEST:
         return _beamed(tangle, work), tangle.bound(tangle.everything)
+    thorough, quick = not quick, quick or QUICK
     proof = Proof(tangle)
-    if proof.prove(QUICK, work)[1]:
+    if proof.prove(quick, work)[1]:
         return proof.trace(tangle.everything), proof.floor
-    table = by_table(tangle, work.part(0.7))
+    table = by_table(tangle, work.part(0.7)) if thorough else None
     if table is not None:
         return table
     back = Proof(tangle.mirrored())
-    if back.prove(QUICK, work)[1]:
+    if back.prove(quick, work)[1]:
         return _turned(back.trace(tangle.everything)), back.floor
     proof.floor = max(proof.floor, back.floor)
     order, cost = beam(tangle, WIDTH, work)
-    if cost > proof.floor and _prove_by_groups(proof, work.part(0.7)):
+    if cost > proof.floor and thorough and _prove_by_groups(proof, work.part(0.7)):
         return proof.trace(tangle.everything), proof.floor
     for width in WIDER:
         for end in (tangle, back.tangle):

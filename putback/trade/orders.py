@@ -38,8 +38,11 @@ WHOLE = 300
 SMALL = 30
 """Tasks up to which a table over all that may be done is tried, which settles the ties too."""
 
-TIES = 15_000
+TIES = 20_000
 """Steps of work for all the tie-breaks together: the first count, proved or not, does not wait long for them."""
+
+TIES_QUICK = 100
+"""States looked at by the plain search for the tie-breaks: of them no proof is asked."""
 
 
 class Cost(Struct, frozen=True):
@@ -152,10 +155,10 @@ def fewest(
     ties = Work(min(TIES, work.allowed))
     orders = [board.whole(()), gathered(board.whole(found.order), board.first, *every)]
     if len(all_tasks) <= WHOLE:
-        orders.append(board.whole(fewest_openings(board.first, *every, ties.part(0.4)).order))
+        orders.append(board.whole(fewest_openings(board.first, *every, ties.part(0.6), TIES_QUICK).order))
     before, after = closures(board.first)
     better = [
-        Nearby(order, before, *every).improve(ties.part(0.4 + 0.2 * (k + 1) / len(orders)))
+        Nearby(order, before, *every).improve(ties.part(0.6 + 0.3 * (k + 1) / len(orders)))
         for k, order in enumerate(sorted(orders, key=lambda order: price(order, *every)))
     ]
     best = min(better, key=lambda order: (price(order, *every), distance(order)))
