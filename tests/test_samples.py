@@ -130,7 +130,8 @@ class Tally:
     @staticmethod
     def plain(tool: str) -> str:
         """A tool's name with its numbers as numbers, so that 1.0 and 1 are one."""
-        return re.sub(r"\d+(\.\d+)?(?!/)\b", lambda n: f"{float(n[0]):g}", tool.lower().replace("screwdriver", "driver"))
+        words = tool.lower().replace("screwdriver", "driver")
+        return re.sub(r"\d+(\.\d+)?(?!/)\b", lambda n: f"{float(n[0]):g}", words)
 
     def fits_by_table(self) -> list[int]:
         """Steps that name no tool though they have a fastener that one turns: a table would have to tell which."""
