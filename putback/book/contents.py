@@ -12,16 +12,18 @@ from msgspec import Struct
 
 from putback.book.faces import Hole, holes_of
 from putback.errors import BadInput
+from putback.reports.account import Account
 from putback.reports.alike import Mixed, alike
 from putback.reports.bags import BagCard, bag_card
-from putback.reports.plan import at_refit, to_fetch
+from putback.reports.plan import plan_accounts
 from putback.reports.planning import refit_plan
-from putback.reports.size_letters import size_letters
+from putback.reports.size_letters import Looks, looks_of, names_told_apart, size_letters
 from putback.reports.summary import clock_text, open_questions, where_to_start
 from putback.reports.todo import ToDo, to_do
 from putback.trade.bag import Bag
 from putback.trade.fastener import Thing
 from putback.trade.ledger import trial_balance
+from putback.trade.lying import walk_lying
 from putback.trade.machine import Machine, Part
 from putback.trade.pace import time_left
 from putback.trade.photo import WHENS, Photo
@@ -109,17 +111,25 @@ class Chapter(Struct, frozen=True):
 class Return(Struct, frozen=True):
     """One step of the way back."""
 
-    number: int
-    told: str
-    """What is done."""
-    waits: str
-    """What it waits for; empty where it can go on."""
-    cautions: tuple[str, ...]
-    first: tuple[str, ...]
-    """Work before it goes on, and settings with their values."""
-    tools: tuple[str, ...]
-    fetch: tuple[tuple[str, str], ...]
-    """From where, and what into which hole."""
+    account: Account
+    """Everything that is said of it, in the order in which it is needed."""
+    holes: tuple[Hole, ...]
+    """Its face."""
+
+    @property
+    def number(self) -> int:
+        """The step's number."""
+        return self.account.step.number
+
+    @property
+    def face(self) -> str:
+        """The face it is on."""
+        return self.account.step.face
+
+    @property
+    def told(self) -> str:
+        """What is done, in a line."""
+        return self.account.heading + (f", {self.face} face" if self.face else "")
 
 
 class Book(Struct, frozen=True, kw_only=True):
@@ -143,6 +153,8 @@ class Book(Struct, frozen=True, kw_only=True):
     """What the plan costs and claims."""
     time_left: str
     returns: tuple[Return, ...]
+    at_last: str
+    """How the machine is laid at the end; empty where it lies so."""
     bags: tuple[BagCard, ...]
     sizes: tuple[tuple[int, str], ...]
     """All fasteners by size, most first."""
@@ -162,7 +174,6 @@ def gather(record: Record, machine: Machine, *, now: str, look: Look) -> Book:
     taken = [t for t in record.all(Thing, machine.id) if t.sort == "fastener" and not t.found and not t.replaces]
     sizes = Counter(thing.called for thing in taken)
     plan = refit_plan(record, machine.id)
-    waits = {waiting.step: waiting.told for waiting in plan.waiting}
     off = {step.number: step for step in steps if not step.back and not step.is_open}
     bags = sorted(record.all(Bag, machine.id), key=lambda bag: bag.number)
     return Book(
@@ -181,7 +192,12 @@ def gather(record: Record, machine: Machine, *, now: str, look: Look) -> Book:
         chapters=tuple(_chapters(record, machine, now, look)),
         plan=plan.told,
         time_left=time_left(record, machine.id).told if off else "",
-        returns=tuple(_return(record, off[n], waits.get(n, "")) for n in plan.order if n in off),
+        returns=tuple(
+            Return(account, holes_of(record, account.step))
+            for account in plan_accounts(record, machine.id, plan)
+            if account.step.number in off
+        ),
+        at_last=walk_lying(record, machine.id, plan.order)[1] if off else "",
         bags=tuple(bag_card(record, bag) for bag in bags),
         sizes=tuple((count, size) for size, count in sorted(sizes.items(), key=lambda item: (-item[1], item[0]))),
         mixed=alike(record, machine).look_alike,
@@ -266,16 +282,18 @@ def _leaf(record: Record, step: Step, look: Look) -> Leaf:
 
 def _sizes(things: list[Thing]) -> Iterator[Size]:
     letters = size_letters([t for t in things if t.hole and not t.replaces])
-    groups: dict[tuple[str, str, bool], list[Thing]] = {}
+    names = names_told_apart(things)
+    groups: dict[tuple[Looks, str, bool], list[Thing]] = {}
     for thing in things:
         if thing.sort == "fastener":
-            groups.setdefault((thing.called, thing.found, bool(thing.replaces)), []).append(thing)
-    for (called, found, stands_in), mine in groups.items():
+            groups.setdefault((looks_of(thing), thing.found, bool(thing.replaces)), []).append(thing)
+    for (looks, found, stands_in), mine in groups.items():
+        called = names[looks]
         remarks = dict.fromkeys(remark for thing in mine for remark in _remarks(thing))
         if stands_in:
             remarks["a replacement"] = None
         yield Size(
-            letter="" if found else letters.get(called, ""),
+            letter="" if found else letters.get(looks, ""),
             called=f"{called}: found empty" if found else called,
             count=0 if found else sum(thing.count for thing in mine),
             holes=" ".join(dict.fromkeys(thing.hole for thing in mine if thing.hole)),
@@ -318,47 +336,6 @@ def _shown(photo: Photo, look: Look) -> Shown:
         return Shown(look(photo.file), when)
     except BadInput as fault:
         return Shown(None, f"{when}: {str(fault).replace(photo.file, photo.name or photo.file)}")
-
-
-def _return(record: Record, step: Step, waits: str) -> Return:
-    fetch = []
-    for item in to_fetch(record, step):
-        hole = f"hole {item.thing.hole}: " if item.thing.hole else ""
-        hand = ", LEFT-HAND" if item.thing.hand == "left" else ""
-        fetch.append((item.place, f"{hole}{times(item.count, item.thing.called)}{hand}"))
-    if step.do == "loosen":
-        tight = [t for t in record.things_of(step) if t.hole]
-        fetch += [("tighten", f"hole {t.hole}: {t.called}, {t.turns:g} turns") for t in tight]
-    face = f", {step.face} face" if step.face else ""
-    return Return(
-        step.number,
-        at_refit(step) + face,
-        waits,
-        step.cautions,
-        (*step.at_refit, *(f"set {setting.told}" for setting in step.adjust)),
-        step.tools,
-        _gathered(fetch),
-    )
-
-
-def _gathered(fetch: list[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
-    """Equal fasteners for several holes out of one place on one line: `holes 1 3 7: screw ...`."""
-    holes: dict[tuple[str, str], list[str]] = {}
-    for place, what in fetch:
-        hole, colon, rest = what.partition(": ")
-        if colon and hole.startswith("hole "):
-            holes.setdefault((place, rest), []).append(hole.removeprefix("hole "))
-        else:
-            holes.setdefault((place, what), [])
-    out = []
-    for (place, what), names in holes.items():
-        if not names:
-            out.append((place, what))
-        elif len(names) == 1:
-            out.append((place, f"hole {names[0]}: {what}"))
-        else:
-            out.append((place, f"holes {' '.join(names)}: {len(names)} x {what}"))
-    return tuple(out)
 
 
 def figures_told(book: Book) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from putback.reports.size_letters import long_ranks, size_letters
+from putback.reports.size_letters import long_ranks, looks_of, size_letters
 from putback.trade.record import Record
 from putback.trade.step import Step
 
@@ -46,7 +46,7 @@ def holes_of(record: Record, step: Step) -> tuple[Hole, ...]:
         if alone is not None and thing is not alone:
             continue
         stacked = len(mine) - 1 if mine else 0
-        letter = "" if thing.found else letters[thing.called]
+        letter = "" if thing.found else letters[looks_of(thing)]
         found.setdefault(thing.hole, Hole(thing.hole, letter, ranks[thing.id], max(0, stacked), bool(thing.found)))
     return tuple(found[place] for place in sorted(found))
 

@@ -8,7 +8,10 @@ from html import escape
 
 from putback.book.contents import Book, Chapter, Leaf, Return, Size
 from putback.book.faces import Hole, free_places, spots
+from putback.reports.account import Block
+from putback.reports.account.lines import CAUTIONS, HELD, UNSAID, said, where
 from putback.reports.bags import BagCard
+from putback.trade.lying import lay_it
 
 STYLE = """
 :root { --paper: #fbf8f1; --ink: #23211d; --quiet: #6d675c; --line: #d8d0c0; --brass: #8a5a00;
@@ -261,23 +264,44 @@ def _back(book: Book) -> Iterator[str]:
     yield _tag("p", f"{book.plan}. Time left: {book.time_left}", "quiet")
     for one in book.returns:
         yield from _return(one)
+    if book.at_last:
+        yield _tag("p", f"At last, turn the machine: {lay_it(book.at_last)}.")
 
 
 def _return(one: Return) -> Iterator[str]:
     link = f'<a href="#step-{one.number}">{one.number}</a>'
     yield f'<section class="step"><div class="number">{link}</div><div><h3>{_e(one.told)}</h3>'
-    if one.waits:
-        yield f'<p class="set"><b>Waits for</b> {_e(one.waits)}</p>'
-    for caution in one.cautions:
-        yield _tag("p", caution, "caution")
-    for task in one.first:
-        yield f'<p class="set">{_e(task)}</p>'
-    if one.tools:
-        yield _tag("p", f"tools: {', '.join(one.tools)}", "quiet")
-    rows = "".join(f'<tr><td class="quiet">{_e(place)}</td><td>{_e(what)}</td></tr>' for place, what in one.fetch)
+    rows: list[Block] = []
+    for block in one.account.blocks[1:]:
+        if block.kind == "row":
+            rows.append(block)
+            continue
+        if rows:
+            yield _rows_back(rows)
+            rows = []
+        if block.kind == "picture" and one.holes:
+            yield f'<div class="face">{face_svg(one.holes, one.face)}</div>'
+        elif block.sort in CAUTIONS:
+            yield _tag("p", said(block), "caution")
+        elif block.sort not in UNSAID:
+            yield _tag("p", said(block), "set" if block.kind == "question" or block.sort in HELD else "")
     if rows:
-        yield f"<table>{rows}</table>"
+        yield _rows_back(rows)
     yield "</div></section>"
+
+
+def _rows_back(rows: list[Block]) -> str:
+    """Fasteners in the order in which they go in, each sort behind its letter."""
+    out = []
+    for row in rows:
+        letter = f'<span class="letter">{_e(row.letter)}</span>' if row.letter else ""
+        holes = f"hole{'s' if len(row.holes) > 1 else ''} {' '.join(row.holes)}"
+        lead = "tighten " if row.sort == "loosened" else ""
+        out.append(
+            f'<tr><td>{letter}</td><td class="quiet">{_e(lead + holes)}</td><td>{_e(row.words)}</td>'
+            f'<td class="quiet">{_e(where(row))}</td></tr>'
+        )
+    return f"<table>{''.join(out)}</table>"
 
 
 def _bags(book: Book) -> Iterator[str]:

@@ -8,7 +8,9 @@ from pathlib import Path
 
 from putback.book.contents import Book, Chapter, Leaf, Return, figures_told
 from putback.book.faces import rows_of_text
+from putback.reports.account.lines import CAUTIONS, UNSAID, said
 from putback.reports.bags import BagCard
+from putback.trade.lying import lay_it
 
 _ACTS = re.compile(r"([\\`*_\[\]<>|~&$])")
 """What Markdown may take for more than a letter anywhere in a line (CommonMark 2.4 lets each be escaped)."""
@@ -102,17 +104,29 @@ def _back(book: Book) -> Iterator[str]:
         return
     yield f"{_m(book.plan)}. Time left: {_m(book.time_left)}"
     for one in book.returns:
-        yield _return(one)
+        yield from _return(one)
+    if book.at_last:
+        yield f"At last, turn the machine: {_m(lay_it(book.at_last))}."
 
 
-def _return(one: Return) -> str:
-    lines = [f"- **{one.number}. {_m(one.told)}**"]
-    lines += [f"  - waits for {_m(one.waits)}"] if one.waits else []
-    lines += [f"  - **Caution:** {_m(caution)}" for caution in one.cautions]
-    lines += [f"  - {_m(task)}" for task in one.first]
-    lines += [f"  - tools: {_m(', '.join(one.tools))}"] if one.tools else []
-    lines += [f"  - {_m(place)}: {_m(what)}" for place, what in one.fetch]
-    return "\n".join(lines)
+def _return(one: Return) -> Iterator[str]:
+    yield f"### {one.number}. {_m(one.told)}"
+    lines: list[str] = []
+    for block in one.account.blocks[1:]:
+        if block.kind == "picture":
+            if lines:
+                yield "\n".join(lines)
+            lines = []
+            if one.holes:
+                yield "\n".join(["```text", *rows_of_text(one.holes), "```"])
+        elif block.kind == "row":
+            lines.append(f"- {f'**{block.letter}** ' if block.letter else ''}{_m(said(block))}")
+        elif block.sort in CAUTIONS:
+            lines.append(f"- **Caution:** {_m(said(block))}")
+        elif block.sort not in UNSAID:
+            lines.append(f"- {_m(said(block))}")
+    if lines:
+        yield "\n".join(lines)
 
 
 def _bags(book: Book) -> Iterator[str]:

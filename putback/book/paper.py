@@ -13,6 +13,8 @@ from putback.codes.drawing import FAMILY, add_fonts
 from putback.codes.lettering import CAP_HEIGHT, clip, measure, printable, wrap
 from putback.codes.paper import PAPERS
 from putback.errors import BadInput
+from putback.reports.account.lines import CAUTIONS, HELD, UNSAID, said
+from putback.trade.lying import lay_it
 
 if TYPE_CHECKING:
     from fpdf import FPDF
@@ -452,22 +454,35 @@ class _Setter:
         self.put(*self.lines(told, SIDE, self.width, BODY, QUIET))
         for one in self.book.returns:
             self.one_back(one)
+        if self.book.at_last:
+            told = f"At last, turn the machine: {lay_it(self.book.at_last)}."
+            self.put(*self.lines(told, SIDE, self.width, before=1))
 
     def one_back(self, one: Return) -> None:
-        """Set one step of the plan."""
+        """Set one step of the plan: head, cautions and face hold together, so that whoever opens it there sees all."""
         x, width = SIDE + NUMBER, self.width - NUMBER
         self.put(self._number(one.number), *self.lines(one.told, x, width, 4.0, bold=True, holds=True))
-        if one.waits:
-            self.put(*self.lines(f"Waits for {one.waits}", x, width, BODY, BLUE, before=0.5, mark=BLUE))
-        for caution in one.cautions:
-            self.put(*self.lines(f"Caution: {caution}", x, width, BODY, RUST, before=0.5, mark=RUST, wash=WASH))
-        for task in one.first:
-            self.put(*self.lines(task, x, width, BODY, before=0.5, mark=BLUE))
-        if one.tools:
-            self.put(*self.lines(f"tools: {', '.join(one.tools)}", x, width, 3.1, QUIET))
-        for place, what in one.fetch:
-            self.put(*self.pair(place, what, x, width))
+        for block in one.account.blocks[1:]:
+            if block.kind == "picture":
+                self.put(*self._face_back(one, x))
+            elif block.kind == "row":
+                self.put(*self.pair(block.letter, said(block), x, width, 6.0))
+            elif block.sort in CAUTIONS:
+                self.put(*self.lines(said(block), x, width, BODY, RUST, before=0.5, mark=RUST, wash=WASH))
+            elif block.sort not in UNSAID:
+                asked = block.kind == "question" or block.sort in HELD
+                self.put(*self.lines(said(block), x, width, BODY, before=0.5, mark=BLUE if asked else None))
         self.put(self.gap(1.5))
+
+    def _face_back(self, one: Return, x: float) -> list[Block]:
+        """A step's face, as the hands will see it."""
+        if not one.holes:
+            return []
+
+        def draw(y: float) -> None:
+            self._plate(one.holes, x, y + 1.5)
+
+        return [Block(FACE + 3.5, draw, holds=True)]
 
     def bags(self) -> None:
         """Set what lies in each bag."""

@@ -28,7 +28,7 @@ def summary(args: argparse.Namespace) -> int:
 def refit(args: argparse.Namespace) -> int:
     """Print the refit plan."""
     from putback.reports.plain.plan import plan_plain
-    from putback.reports.plan import plan_text
+    from putback.reports.plan import plan_json, plan_text
     from putback.reports.planning import refit_plan
 
     with open_workshop(args) as workshop:
@@ -38,7 +38,7 @@ def refit(args: argparse.Namespace) -> int:
         plan = refit_plan(record, machine.id, args.order, session_minutes=args.sessions)
         tell(
             args,
-            plan.to_json,
+            lambda: plan_json(record, machine.id, plan),
             lambda: plan_text(record, machine.id, plan, caption=machine.caption),
             lambda: plan_plain(record, machine.id, plan, caption=machine.caption),
         )
@@ -47,9 +47,10 @@ def refit(args: argparse.Namespace) -> int:
 
 def _next(args: argparse.Namespace, record: Record, machine: Machine) -> int:
     """Print the card of the step that refit goes on with."""
-    from putback.reports.going_back import going_back, next_step
+    from putback.reports.account import WayBack
+    from putback.reports.going_back import next_step
     from putback.reports.plain.cards import told
-    from putback.reports.plain.plan import going_lines
+    from putback.reports.plain.plan import account_lines
     from putback.trade.refit import steps_off, what_waits
 
     waits = what_waits(record, machine.id)
@@ -57,9 +58,14 @@ def _next(args: argparse.Namespace, record: Record, machine: Machine) -> int:
     if step is None:
         tell(args, lambda: None, lambda: f"{machine.caption}: nothing is off.")
         return 0
-    going = going_back(record, step, next((w for w in waits if w.step == step.number), None))
-    lines = list(going_lines(record, going))
-    tell(args, lambda: {"step": step.number, "lines": lines}, lambda: "\n".join(lines), lambda: told(lines))
+    account = WayBack(record, machine.id, waits).account(step)
+    lines = list(account_lines(record, account))
+    tell(
+        args,
+        lambda: {"step": step.number, "lines": lines, "account": account.to_json()},
+        lambda: "\n".join(lines),
+        lambda: told(lines),
+    )
     return 0
 
 

@@ -11,6 +11,9 @@ from typing import Any
 import msgspec
 from msgspec import Struct
 
+from putback.reports.account import Account, WayBack
+from putback.reports.account.lines import CAUTIONS, said
+from putback.reports.account.made import ODD
 from putback.reports.bag_story import photos_told
 from putback.reports.bags import bag_row
 from putback.sizing.hardware import driving
@@ -84,33 +87,32 @@ def step_card(record: Record, step: Step) -> Card:
     took = "" if step.minutes is None else f"{step.minutes:g} min"
     where = (f"{step.face} face" if step.face else "", area and f"inside {area}", state, step.began[:10], took)
     facts = [Fact("asks", words) for words in odd_about(record, step)]
-    facts += [Fact("caution", words) for words in step.cautions]
-    facts += [Fact("note", words) for words in _step_notes(step)]
+    facts += said_of(WayBack(record, step.machine).account(step))
+    if step.put:
+        facts.append(Fact("note", f"the part went to: {step.put}"))
     return Card(
         "step", step.id, f"step {step.number}: {step.told}", record.get(Machine, step.machine).caption,
         ", ".join(filter(None, where)), tuple(facts), tuple(_step_ways(record, step)),
     )  # fmt: skip
 
 
-def _step_notes(step: Step) -> Iterator[str]:
-    yield from filter(None, step.note.split("\n"))
-    for setting in step.adjust:
-        yield f"set {setting.told}"
-    for words in step.at_refit:
-        yield f"before it goes on: {words}"
-    for job in step.todo:
-        yield job.told
-    if step.soak is not None:
-        yield f"soak, {step.soak.what}: {step.soak.hours:g} h"
-    if step.put:
-        yield f"the part went to: {step.put}"
-    if step.tools:
-        yield f"tools: {', '.join(step.tools)}"
-    if step.cover:
-        yield "it closes something at refit"
-    if step.skipped:
-        yield f"skipped at refit: {step.skipped}"
-    yield from step.answers
+NOT_SAID = frozenset(
+    {"place", "inside", "face", "order", "fastener", "loosened", "frees", "waits", "first", "covered", "look", "open",
+     "known", "lie", "photo"}
+)  # fmt: skip
+"""Sorts of an account that a card of the step leaves to its ways on: where things lie now, and the fasteners."""
+
+
+def said_of(account: Account) -> list[Fact]:
+    """Return what was said of a step as facts, cautions with their rules first."""
+    told = [b for b in account.blocks[1:] if b.sort not in NOT_SAID and b.words not in odd_words(account)]
+    cautions = [Fact("caution", said(block)) for block in told if block.sort in CAUTIONS]
+    return cautions + [Fact("note", said(block)) for block in told if block.sort not in CAUTIONS]
+
+
+def odd_words(account: Account) -> frozenset[str]:
+    """Return what is odd about a step, which its card asks before anything else."""
+    return frozenset(block.words for block in account.of("finding") if block.cause == ODD)
 
 
 def _step_ways(record: Record, step: Step) -> Iterator[Way]:

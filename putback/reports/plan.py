@@ -7,18 +7,19 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.reports.account import Account, WayBack
+from putback.reports.account.lines import text_lines
 from putback.reports.planning import RefitPlan
-from putback.trade.asking_back import goes_in_new, looked_at
-from putback.trade.driver import drivers_for
 from putback.trade.fastener import Thing
 from putback.trade.jobs_open import still_open
 from putback.trade.ledger import left_over, reachable
+from putback.trade.lying import lay_it, walk_lying
 from putback.trade.pace import time_left
 from putback.trade.place import bag_number
 from putback.trade.record import Record
 from putback.trade.refit import Reach, chases
 from putback.trade.step import Step
-from putback.trade.wording import counted, times
+from putback.trade.wording import counted
 
 
 class Fetch(Struct, frozen=True):
@@ -46,7 +47,7 @@ class PlanLine(Struct, frozen=True):
     """One line of a plan."""
 
     sort: str
-    """head, session, step, caution, or line: what belongs to the head or the step above it."""
+    """head, session, step, caution, line (what belongs to the head or the step above it), or end."""
     words: str
     """What it says."""
     step: int = 0
@@ -75,85 +76,53 @@ def plan_lines(record: Record, machine: int, plan: RefitPlan, *, caption: str) -
     session = 0
     if not off:
         yield PlanLine("head", "Nothing is off.")
-    for number in plan.order:
-        step = off.get(number)
-        if step is None:
+    for account in plan_accounts(record, machine, plan):
+        step, number = account.step, account.step.number
+        if number not in off:
             continue
         if session_of.get(number, session) != session:
             session = session_of[number]
             yield PlanLine("session", f"Session {session}, {plan.session_minutes[session - 1]:.0f} min")
-        yield PlanLine("step", at_refit(step) + (f", {step.face} face" if step.face else ""), number)
-        waits = waiting[number].line if number in waiting else ""
-        for line in _step_lines(record, step, waits):
-            yield PlanLine(line.sort, line.words, number)
+        yield PlanLine("step", account.heading + (f", {step.face} face" if step.face else ""), number)
+        for sort, words in text_lines(account):
+            yield PlanLine(sort, words, number)
+    at_last = walk_lying(record, machine, plan.order)[1]
+    if off and at_last:
+        yield PlanLine("end", f"At last, turn the machine: {lay_it(at_last)}.")
     still = still_open(record, machine)
     if still:
-        yield PlanLine("session", "Still open:")
+        yield PlanLine("end", "Still open:")
         for words in still:
             yield PlanLine("line", words)
 
 
-def _step_lines(record: Record, step: Step, waits: str) -> Iterator[PlanLine]:
-    if step.skipped:
-        yield PlanLine("line", f"skipped: {step.skipped}; open until it is done")
-    if waits:
-        yield PlanLine("line", waits)
-    for caution in step.cautions:
-        yield PlanLine("caution", caution)
-    words = [*goes_in_new(record, step), *looked_at(record, step)]
-    words += [f"first: {task}" for task in step.at_refit]
-    words += [f"set {a.told}" for a in step.adjust]
-    words += [f"tools: {', '.join(step.tools)}"] if step.tools else []
-    drivers = drivers_for(record, step)
-    words += [f"lay out: {drivers}"] if drivers else []
-    words += [fetched(fetch) for fetch in to_fetch(record, step)]
-    if step.do == "loosen":
-        words += [f"tighten hole {t.hole}: {t.called}, {t.turns:g} turns" for t in record.things_of(step)]
-    for line in words:
-        yield PlanLine("line", line)
+def plan_accounts(record: Record, machine: int, plan: RefitPlan) -> tuple[Account, ...]:
+    """Return the accounts of a plan's steps, in its order: each says how the machine has to be laid by then."""
+    way = WayBack(record, machine, plan.waiting)
+    lie, _ = walk_lying(record, machine, plan.order)
+    steps = (record.step(machine, number) for number in plan.order)
+    return tuple(way.account(step, lie.get(step.number, "")) for step in steps if step is not None)
 
 
-def fetched(fetch: Fetch) -> str:
-    """Return a thing to take up in a line: `bag 4: hole 7: screw #8-32 UNC x 3/8`."""
-    t = fetch.thing
-    hole = f"hole {t.hole}: " if t.hole else ""
-    called = times(fetch.count, t.called)
-    if t.hand == "left":
-        called = f"{called.removesuffix(' left-hand')}, LEFT-HAND thread"
-    return f"{fetch.place}: {hole}{called}"
+def plan_json(record: Record, machine: int, plan: RefitPlan) -> dict[str, Any]:
+    """Return the plan as the command line prints it, with the account of each step in the order of the plan."""
+    return plan.to_json() | {"account": [account.to_json() for account in plan_accounts(record, machine, plan)]}
 
 
 def plan_text(record: Record, machine: int, plan: RefitPlan, *, caption: str) -> str:
     """Return the plan as lines of text. Steps that are back already are left out."""
     out = []
     for line in plan_lines(record, machine, plan, caption=caption):
-        if line.sort in ("session", "step"):
+        if line.sort in ("session", "step", "end"):
             out.append("")
         if line.sort == "step":
             out.append(f"{line.step:>4}  {line.words}")
-        elif line.sort in ("head", "session"):
+        elif line.sort in ("head", "session", "end"):
             out.append(line.words)
         else:
             inset = "      " if line.step else "  "
             out.append(f"{inset}{'! ' if line.sort == 'caution' else ''}{line.words}")
     return "\n".join(out)
-
-
-def at_refit(step: Step) -> str:
-    """Return what refit does with a step, in words: `put on lid` for one that took it off."""
-    if step.do == "turn":
-        return f"turned here: {step.state}" if step.state else f"{step.name} turned here"
-    verb = {
-        "take off": "put on",
-        "let down": "wind up",
-        "drive out": "drive in",
-        "undo": "do up",
-        "loosen": "tighten",
-        "mark": "look at the mark:",
-        "measure": "measure again:",
-        "soak": "was soaked:",
-    }[step.do]
-    return f"{verb} {step.name}"
 
 
 def everything_home(record: Record, machine: int) -> bool:

@@ -12,14 +12,38 @@ from putback.trade.fastener import Thing
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 """Letters of sizes, in order of appearance."""
 
+Looks = tuple[str, str, str, str]
+"""By what hands tell two fasteners apart: name with size, head, drive, hand."""
 
-def size_letters(things: Sequence[Thing]) -> dict[str, str]:
-    """Return a letter for each size among `things`, in order of appearance."""
-    letters: dict[str, str] = {}
+
+def looks_of(thing: Thing) -> Looks:
+    """Return by what hands tell a fastener from another: thread and length in its name, then head, drive and hand."""
+    return thing.called, thing.head, thing.drive, thing.hand
+
+
+def size_letters(things: Sequence[Thing]) -> dict[Looks, str]:
+    """Return a letter for each sort of fastener among `things`, by `looks_of`, in order of appearance."""
+    letters: dict[Looks, str] = {}
     for thing in things:
-        if thing.sort == "fastener" and not thing.found and thing.called not in letters:
-            letters[thing.called] = LETTERS[len(letters) % len(LETTERS)]
+        if thing.sort == "fastener" and not thing.found and looks_of(thing) not in letters:
+            letters[looks_of(thing)] = LETTERS[len(letters) % len(LETTERS)]
     return letters
+
+
+def names_told_apart(things: Sequence[Thing]) -> dict[Looks, str]:
+    """Return how each sort of fastener is named among `things`, by `looks_of`.
+
+    Where two differ by head, drive or hand alone, each name says them: `screw #6-32 UNC x 1/4, pan, cross`.
+    """
+    sorts = {looks_of(thing): thing for thing in things if thing.sort == "fastener"}
+    many: dict[str, int] = {}
+    for called, *_ in sorts:
+        many[called] = many.get(called, 0) + 1
+    found = {}
+    for key, thing in sorts.items():
+        said = [thing.head, thing.drive, f"{thing.hand}-hand" if thing.hand else ""] if many[key[0]] > 1 else []
+        found[key] = ", ".join([thing.called, *filter(None, said)])
+    return found
 
 
 def length_value(thing: Thing) -> float:

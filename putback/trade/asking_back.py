@@ -7,12 +7,15 @@ person marked so. Spring clips and retaining rings are looked at: they may have 
 from __future__ import annotations
 
 import re
+from typing import Literal
+
+from msgspec import Struct
 
 from putback.trade.fastener import Thing
 from putback.trade.ledger import reachable
 from putback.trade.place import FITTED
 from putback.trade.record import Record
-from putback.trade.step import Step
+from putback.trade.step import LAST_LOOK, NO_REVERSE, Step
 from putback.trade.wording import times
 
 ONCE = frozenset({"split pin", "rivet"})
@@ -73,12 +76,50 @@ def _asked(record: Record, things: list[Thing], words: str) -> dict[str, list[Th
     return found
 
 
-def to_ask(record: Record, step: Step) -> tuple[str, ...]:
-    """Return all that has to be confirmed before a step goes back: cautions first, the last look last."""
-    asked = [*goes_in_new(record, step), *looked_at(record, step)]
+class Ask(Struct, frozen=True):
+    """One thing to be confirmed before a step is back."""
+
+    item: str
+    """What it is, as the record keeps it once it is confirmed."""
+    sort: Literal["caution", "new", "clip", "work", "setting", "look"]
+    """What sort of thing: a caution, a one-use piece, a clip, work before the part goes on, a setting, or the last look
+    before a cover closes."""
+    after: bool = False
+    """Whether it is asked for with the part on."""
+
+
+def puts_on(record: Record, step: Step) -> bool:
+    """Tell whether putting a step back puts anything on the machine, so that there is a time before and one after.
+
+    A spring that is wound up again is its own setting.
+    """
+    return step.do != "let down" and step.do not in NO_REVERSE and bool(record.things_of(step))
+
+
+def asks(record: Record, step: Step) -> tuple[Ask, ...]:
+    """Return all that has to be confirmed before a step is back, in the order in which it is asked for.
+
+    Cautions before the hand moves; then what must be at hand and done before the part goes on, the last look of a
+    cover last; then, with the part on, its settings, but for those that were said to come before.
+    """
     said = step.to_confirm
-    first = sum(item in step.cautions for item in said)
-    return tuple(dict.fromkeys((*said[:first], *asked, *said[first:])))
+    cautions = [Ask(item, "caution") for item in said if item in step.cautions]
+    new = [Ask(item, "new") for item in goes_in_new(record, step)]
+    clips = [Ask(item, "clip") for item in looked_at(record, step)]
+    work = [Ask(item, "work") for item in step.at_refit if item in said]
+    on = puts_on(record, step)
+    before = [Ask(a.told, "setting") for a in step.adjust if a.before or not on]
+    after = [Ask(a.told, "setting", after=True) for a in step.adjust if not a.before and on]
+    look = [Ask(LAST_LOOK, "look")] if LAST_LOOK in said else []
+    found: dict[str, Ask] = {}
+    for ask in (*cautions, *new, *clips, *work, *before, *look, *after):
+        found.setdefault(ask.item, ask)
+    return tuple(found.values())
+
+
+def to_ask(record: Record, step: Step) -> tuple[str, ...]:
+    """Return all that has to be confirmed before a step is back, as `asks`."""
+    return tuple(ask.item for ask in asks(record, step))
 
 
 def unasked(record: Record, step: Step) -> tuple[str, ...]:

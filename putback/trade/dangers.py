@@ -70,7 +70,8 @@ MOTOR = "motor"
 """A motor is on the mains, unless the machine is a clockwork."""
 
 _MAINS = "mains: plug out and in sight; old cloth or rubber cord is not used again; rewiring by a licensed person"
-_WIRING = "local wiring code; US 29 CFR 1910.147 (stored energy)"
+WIRING = "local wiring code; US 29 CFR 1910.147 (stored energy)"
+"""Where the rules on the mains are."""
 
 CLOCKWORK = _sign(r"clock|main ?springs?\b|spring barrel|(?:winding|crank) (?:key|handle|arbor|square)|wind the")
 """Words that tell of a motor which is wound."""
@@ -84,9 +85,9 @@ DANGERS = (
             r"|light ?bulbs?\b|transformers?\b|rectifiers?\b"
         ),
         _MAINS,
-        _WIRING,
+        WIRING,
     ),
-    Danger(MOTOR, _sign(r"motors?\b"), _MAINS, _WIRING),
+    Danger(MOTOR, _sign(r"motors?\b"), _MAINS, WIRING),
     Danger(
         "capacitor",
         _sign(r"capacitors?\b|condensers?\b(?! lens)|ballasts?\b"),
@@ -176,6 +177,8 @@ class Called(Struct, frozen=True):
     """The danger's name; said once in a session."""
     told: str
     """What is said."""
+    rules: str = ""
+    """Where the rules are."""
 
 
 def dangers_in(words: Iterable[str]) -> list[Danger]:
@@ -189,15 +192,15 @@ def called_for(command: c.Command, machine: Machine | None, parts: Iterable[str]
 
     `parts` are the names of the machine's parts: they tell whether its motor is a clockwork.
     """
-    found = {danger.cause: danger.told for danger in dangers_in(_words(command))}
+    found = {danger.cause: (danger.told, danger.rules) for danger in dangers_in(_words(command))}
     if MOTOR in found and ("mains" in found or any(map(CLOCKWORK.search, [*_words(command), *parts]))):
         del found[MOTOR]
     if isinstance(command, c.Begin) and command.do == "let down":
-        found.setdefault(SPRING.cause, SPRING.told)
+        found.setdefault(SPRING.cause, (SPRING.told, SPRING.rules))
     turned = isinstance(command, c.Begin) and command.do == "turn"
     if turned and machine is not None and lifting_caution(machine.mass):
-        found[LIFTING.cause] = f"{lifting_caution(machine.mass)}. {FIRST}"
-    return [Called(cause, told) for cause, told in found.items()]
+        found[LIFTING.cause] = f"{lifting_caution(machine.mass)}. {FIRST}", LIFTING.rules
+    return [Called(cause, told, rules) for cause, (told, rules) in found.items()]
 
 
 def _words(command: c.Command) -> Iterable[str]:

@@ -7,9 +7,9 @@ the causes in `dangers`; what is said otherwise here than at taking off is commo
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
-from putback.trade.dangers import CLOCKWORK, FIRST, LIFTING, MOTOR, SPRING, Called, dangers_in
+from putback.trade.dangers import CLOCKWORK, DANGERS, FIRST, LIFTING, MOTOR, SPRING, WIRING, Called, dangers_in
 from putback.trade.lifting import lifting_caution
 from putback.trade.machine import Machine, Part
 from putback.trade.record import Record
@@ -49,28 +49,16 @@ def called_back(record: Record, step: Step, *, turned: bool = False) -> list[Cal
     still = {danger.cause for danger in dangers_in(todo)}
     dangers = dangers_in([*_said(record, step), *todo])
     found = {d.cause: d.words for d in dangers if d.cause in still or d.cause not in AGAIN_ONLY_WHERE_SAID}
+    rules = {danger.cause: danger.rules for danger in DANGERS} | {TRIAL: WIRING}
     if MOTOR in found and ("mains" in found or _wound(record, step.machine)):
         del found[MOTOR]
     if step.do == "let down" or any(map(_LOADING.search, todo)):
         found = {SPRING.cause: SPRING.words} | found
     if any(map(_TRIAL.search, todo)) and _on_the_mains(record, step):
         found[TRIAL] = ""
-    called = [Called(cause, f"{BACK.get(cause, words)}. {FIRST}") for cause, words in found.items()]
+    called = [Called(cause, f"{BACK.get(cause, words)}. {FIRST}", rules[cause]) for cause, words in found.items()]
     heavy = lifting_caution(machine.mass) if turned else ""
-    return [Called(LIFTING.cause, f"{heavy}. {FIRST}"), *called] if heavy else called
-
-
-def told_back(called: Iterable[Called], own: Iterable[str]) -> list[str]:
-    """Return cautions as a card says them, with whose rules come first said once.
-
-    A cause that the person's own cautions name stands on the card already: nothing is said twice.
-    """
-    named = {danger.cause for danger in dangers_in(own)}
-    causes = {one.cause: one.told.removesuffix(FIRST).rstrip() for one in called}
-    words = [told for cause, told in causes.items() if cause not in named]
-    if not causes:
-        return []
-    return [*words[:-1], f"{words[-1]} {FIRST}"] if words else [FIRST]
+    return [Called(LIFTING.cause, f"{heavy}. {FIRST}", LIFTING.rules), *called] if heavy else called
 
 
 def _said(record: Record, step: Step) -> Iterator[str]:

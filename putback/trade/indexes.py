@@ -52,6 +52,8 @@ class Indexes:
         self.assembly_named: dict[str, list[int]] = defaultdict(list)
         self.moves_of_step: dict[int, list[int]] = defaultdict(list)
         self.moves_into: dict[str, list[int]] = defaultdict(list)
+        self.noted_moves: dict[int, list[int]] = defaultdict(list)
+        """Moves of which something was said, by the thing that was moved."""
         self.photos_of_step: dict[int, list[int]] = defaultdict(list)
         self.photo_of_file: dict[str, list[int]] = defaultdict(list)
 
@@ -86,6 +88,8 @@ class Indexes:
                         threads[noun.thread] += 1
             elif isinstance(noun, Move):
                 shift(noun.thing, noun.source, noun.target, noun.count)
+                if noun.note:
+                    self.noted_moves[noun.thing].append(noun.id)
                 if noun.step:
                     moves[noun.step].append(noun.id)
                     into[noun.target].append(noun.id)
@@ -102,6 +106,8 @@ class Indexes:
         elif isinstance(noun, Move):
             source, target = (noun.source, noun.target) if sign > 0 else (noun.target, noun.source)
             self.accounts.shift(noun.thing, source, target, noun.count)
+            if noun.note:
+                mark_in(self.noted_moves, noun.thing, noun.id, sign)
             if noun.step:
                 mark_in(self.moves_of_step, noun.step, noun.id, sign)
                 mark_in(self.moves_into, noun.target, noun.id, sign)

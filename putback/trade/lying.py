@@ -63,6 +63,47 @@ def turn_first(record: Record, step: Step) -> str:
     return f"turn {machine.name}: {wanted}"
 
 
+_ROOTS = {"tipped": "tip", "tilted": "tilt", "turned": "turn", "rolled": "roll", "laid": "lay", "stood": "stand"}
+"""Words with which a person says how a machine was laid, and what one is told to do: `tipped` is `tip it`."""
+
+
+def lay_it(state: str) -> str:
+    """Return how the machine has to lie, in the person's words, as an instruction: `lay it on its left cheek`."""
+    first, _, rest = state.strip().partition(" ")
+    low = first.casefold()
+    if low in _ROOTS:
+        return f"{_ROOTS[low]} it {rest}".rstrip()
+    if low in ("lying", "resting"):
+        return f"lay it {rest}".rstrip()
+    if low in ("standing", "upright"):
+        return f"stand it {rest if low == 'standing' else state.strip()}".rstrip()
+    return f"lay it {state.strip()}"
+
+
+def walk_lying(record: Record, machine: int, order: Sequence[int]) -> tuple[dict[int, str], str]:
+    """Walk a plan: return how the machine has to be laid at each step, by number, and how at last.
+
+    `order` are the numbers of the steps that are still off. It is said at the step that wants it, or at the turn of the
+    record that stands right before one; where it lies right already, nothing is said. At last it stands upright.
+    """
+    lay = lay_before(record, machine)
+    now, out = lies_now(record.get(Machine, machine)), dict[int, str]()
+    turn = 0
+    for number in order:
+        step = record.step(machine, number)
+        if step is None or step.back:
+            continue
+        if step.do == "turn":
+            turn = number
+        elif minds_lying(record, step):
+            wanted = lay[number]
+            if wanted.casefold() != now.casefold():
+                out[turn or number] = wanted
+                now = wanted
+            turn = 0
+    return out, "" if now.casefold() == UPRIGHT else UPRIGHT
+
+
 def turning_cautions(record: Record, machine: int) -> tuple[str, ...]:
     """Return what was said to beware of at the machine's turns, each once."""
     found = (caution for s in record.all(Step, machine) if s.do == "turn" for caution in s.cautions)

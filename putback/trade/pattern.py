@@ -116,12 +116,13 @@ def _twin(taken: Sequence[str]) -> str:
     return next((f"{here}{x}" for x in "abcdefghijklmnopqrstuvwxyz" if f"{here}{x}" not in taken), "")
 
 
-def hung_on_its_upper(record: Record, step: Step) -> bool:
+def hung_on_its_upper(record: Record, step: Step, lies: str | None = None) -> bool:
     """Tell whether what a step took off hangs, with holes above and below: an upper screw goes in first, loosely.
 
-    Common practice, no source. Nothing of the kind is said of work inside an assembly that lies on the bench.
+    Common practice, no source. Nothing of the kind is said of work inside an assembly that lies on the bench. `lies` is
+    how the machine has to lie for the step, where that is known already.
     """
-    lies = lies_for(record, step)
+    lies = lies_for(record, step) if lies is None else lies
     rows = {ROWS_OF[t.hole[0]] for t in record.things_of(step) if t.hole and not t.found and not t.replaces}
     return step.do == "take off" and bool(lies and hangs(step.face, lies)) and {0, 2} <= rows
 

@@ -293,6 +293,13 @@ class Record:
         """Return the moves made at a step, in order."""
         return self._pick("moves", self._of_noun("steps", step).moves_of_step.get(step, ()))
 
+    def noted_moves_of(self, step: Step) -> list[Move]:
+        """Return the moves of a step's things of which something was said, in the order they were made."""
+        noted = self._of(step.machine).noted_moves
+        numbers = (number for thing in self.things_of(step) for number in noted.get(thing.id, ()))
+        moves: list[Move] = self._pick("moves", sorted(numbers))
+        return moves
+
     def released_by(self, step: int) -> dict[int, int]:
         """Return what left its place on the machine at a step: thing number to count."""
         out: dict[int, int] = {}

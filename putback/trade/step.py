@@ -35,6 +35,8 @@ class Adjustment(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Why it ought to be so."""
     note: str = ""
     """The person's own words."""
+    before: bool = False
+    """Whether it is set before the part goes on, as a preload is; else it is set with the part on."""
 
     @property
     def found(self) -> str:

@@ -8,6 +8,7 @@ import os
 import sys
 import traceback
 from pathlib import Path
+from time import monotonic
 from typing import Any
 
 from textual import events, work
@@ -103,6 +104,8 @@ class PutbackApp(Scanning):
         self.own = OwnStrokes()
         self._warned: set[tuple[int, str]] = set()
         self._to_warn: list[str] = []
+        self.seconds = monotonic
+        """A clock that only runs on: how long a step has been on the screen."""
         self.warned_back: set[tuple[int, str]] = set()
         """The session and the cause of each usual caution that stood on the card of a step put back."""
         self.quiet_faults = False

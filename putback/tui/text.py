@@ -60,18 +60,34 @@ def fitted(words: str, width: int | None = None, ellipsis: str = ELLIPSIS) -> st
 
 
 def wrapped(words: str, width: int, style: str = "") -> list[Content]:
-    """The words on as many lines of at most `width` cells as they need; nothing is cut but a word too long."""
+    """The words on as many lines of at most `width` cells as they need; a word too long goes on in the next line."""
     lines: list[str] = []
     line = ""
-    for word in _harmless(words[:_FEW]).split():
+    for word in _harmless(words).split():
         longer = f"{line} {word}" if line else word
-        if cell_len(longer) <= width or not line:
+        if cell_len(longer) <= width:
             line = longer
-        else:
+            continue
+        if line:
             lines.append(line)
-            line = word
+        *whole, line = _broken(word, width)
+        lines += whole
     lines.append(line)
     return [plain(each, width, style) for each in lines]
+
+
+def _broken(word: str, width: int) -> list[str]:
+    """A word in pieces of at most `width` cells, cut at whole letters."""
+    if cell_len(word) <= width or width < 2:
+        return [word]
+    pieces, piece, used = [], "", 0
+    for start, stop, cells in split_graphemes(word)[0]:
+        if used + cells > width:
+            pieces.append(piece)
+            piece, used = "", 0
+        piece += word[start:stop]
+        used += cells
+    return [*pieces, piece]
 
 
 def padded(words: str, width: int, ellipsis: str = ELLIPSIS) -> str:

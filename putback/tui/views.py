@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from putback.reports.size_letters import length_value, long_ranks, size_letters
+from putback.reports.size_letters import Looks, length_value, long_ranks, looks_of, names_told_apart, size_letters
 from putback.trade.fastener import Thing
 from putback.trade.machine import Machine, Part
 from putback.trade.place import FITTED
@@ -110,7 +110,7 @@ def hole_views(
             state = "taken"
         under = stacked[thing.hole] - (0 if thing.alone else 1)
         views[thing.hole] = HoleView(
-            place=thing.hole, state=state, mark=letters.get(thing.called, ""),
+            place=thing.hole, state=state, mark=letters.get(looks_of(thing), ""),
             long_rank=ranks[thing.id] if length_value(thing) else -1, stacked=max(0, under),
             odd=thing.called in odd and not thing.found,
         )  # fmt: skip
@@ -133,26 +133,27 @@ def _odd_sizes(things: Sequence[Thing]) -> set[str]:
 def size_views(record: Record, step: Step, *, refit: bool = False) -> list[SizeView]:
     """Return the sizes of a step for the legend: letter, name, how many, how many done."""
     things = [t for t in record.things_of(step) if t.sort == "fastener" and not t.found and not t.replaces]
-    letters = size_letters(things)
+    letters, names = size_letters(things), names_told_apart(things)
     ranks = long_ranks(things)
-    totals: Counter[str] = Counter()
-    done: Counter[str] = Counter()
-    rank: dict[str, int] = {}
-    long = {thing.called for thing in things if length_value(thing)}
+    totals: Counter[Looks] = Counter()
+    done: Counter[Looks] = Counter()
+    rank: dict[Looks, int] = {}
+    long = {looks_of(thing) for thing in things if length_value(thing)}
     for thing in things:
-        totals[thing.called] += 1
-        rank.setdefault(thing.called, ranks[thing.id])
+        sort = looks_of(thing)
+        totals[sort] += 1
+        rank.setdefault(sort, ranks[thing.id])
         if not refit or record.standing(thing.id).get(FITTED):
-            done[thing.called] += 1
+            done[sort] += 1
     return [
         SizeView(
-            mark=letters[name],
-            label=name.removeprefix("screw ").replace(" UNC", "").replace(" UNF", ""),
+            mark=letters[sort],
+            label=names[sort].removeprefix("screw ").replace(" UNC", "").replace(" UNF", ""),
             total=total,
-            done=done[name],
-            long_rank=rank[name] if name in long else -1,
+            done=done[sort],
+            long_rank=rank[sort] if sort in long else -1,
         )
-        for name, total in totals.items()
+        for sort, total in totals.items()
     ]
 
 
@@ -164,9 +165,9 @@ def session_sizes(record: Record, session: Session) -> list[SizeView]:
         for thing in record.things_of(step)
         if thing.sort == "fastener" and not thing.found and not thing.replaces
     ]
-    letters, rank = size_letters(things), long_ranks(things)
-    ranked = {thing.called: rank[thing.id] for thing in things}
-    return [SizeView(mark, name, 0, 0, ranked[name]) for name, mark in letters.items()]
+    letters, names, rank = size_letters(things), names_told_apart(things), long_ranks(things)
+    ranked = {looks_of(thing): rank[thing.id] for thing in things}
+    return [SizeView(mark, names[sort], 0, 0, ranked[sort]) for sort, mark in letters.items()]
 
 
 def taken_holes(record: Record, step: Step) -> list[str]:

@@ -70,7 +70,7 @@ def test_the_book_holds_what_a_person_needs_away_from_the_bench(book: Book) -> N
     assert [(s.letter, s.count, s.holes) for s in lid.sizes][:2] == [("A", 1, "1"), ("B", 1, "3")]
     assert (lid.cautions, lid.bags, drum.needs) == (("the lid drops",), (1,), (f"step 1, took off {HOSTILE}",))
     assert [one.number for one in book.returns] == [2, 1]
-    assert "drum" in book.returns[0].waits
+    assert "drum" in book.returns[0].account.why
     assert [(p.path is not None) for p in lid.photos] == [True, False]
     assert "damaged or cut short" in lid.photos[1].told
     assert sum(n for n, _ in book.balance) == book.things

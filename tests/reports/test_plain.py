@@ -7,14 +7,16 @@ from pathlib import Path
 
 import pytest
 
+from putback.reports.account import WayBack
 from putback.reports.alike import alike
 from putback.reports.bags import bag_card, bag_rows
 from putback.reports.cards import part_card, step_card, thing_card
-from putback.reports.going_back import going_back, next_step
+from putback.reports.going_back import next_step
 from putback.reports.plain.cards import bag_plain, card_lines, ledger_plain, told, walk_lines
-from putback.reports.plain.plan import going_lines, plan_plain
+from putback.reports.plain.plan import account_lines, plan_plain
 from putback.reports.plain.summary import alike_plain, summary_plain, todo_plain
 from putback.reports.planning import refit_plan
+from putback.reports.spoken import sentence
 from putback.reports.summary import session_numbered, summarise
 from putback.reports.todo import to_do
 from putback.reports.walking import walk_back
@@ -55,7 +57,7 @@ def everything(record: Record) -> dict[str, str]:
         "alike": alike_plain(alike(record, machine)),
         "plan": plan_plain(record, machine.id, plan, caption=machine.caption),
         "walk": told(walk_lines(record, walk_back(record, machine, now=NOW))),
-        "next": told(going_lines(record, going_back(record, step))),
+        "next": told(account_lines(record, WayBack(record, machine.id, waits).account(step))),
     }
     found |= {f"bag {b.number}": bag_plain(bag_card(record, b)) for b in record.all(Bag)}
     found |= {f"step {s.number}": told(card_lines(record, step_card(record, s))) for s in record.all(Step)}
@@ -87,4 +89,6 @@ def test_nothing_is_left_out(record: Record) -> None:
                 assert f"Hole {' '.join(thing.hole)}, " in told_of_it
         assert f"Step {step.number}: " in texts["plan"]
         assert told_of_it.count("Caution: ") == len(step.cautions)
-    assert texts["plan"].count("Caution: ") == sum(len(step.cautions) for step in record.all(Step))
+    told_at_all = texts["plan"].casefold()
+    for caution in (caution for step in record.all(Step) for caution in step.cautions):
+        assert sentence(f"caution: {caution}").casefold() in told_at_all

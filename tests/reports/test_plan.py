@@ -6,7 +6,8 @@ from datetime import UTC, datetime
 
 import pytest
 
-from putback.reports.plan import at_refit, everything_home, plan_text, reach_json, reach_text, to_fetch
+from putback.reports.account.made import at_refit
+from putback.reports.plan import everything_home, plan_text, reach_json, reach_text, to_fetch
 from putback.reports.planning import refit_plan
 from putback.trade import commands as c
 from putback.trade import rules
@@ -71,7 +72,7 @@ def test_a_plan_tells_each_step_with_all_it_asks(record: Record) -> None:
     assert lines[:2] == ["Refit plan for press: 3 of 3 steps to go", plan.told]
     assert plan.told.startswith("strict reverse, always right: 2 bag openings, 1 tool change")
     assert [line.strip() for line in lines if line[:4].strip().isdecimal()] == [
-        "3  turned here: on its side",
+        "3  turn of press (on its side)",
         "2  tighten clamp",
         "1  put on lid, top face",
     ]
@@ -79,16 +80,20 @@ def test_a_plan_tells_each_step_with_all_it_asks(record: Record) -> None:
     at = told.index("1  put on lid, top face")
     assert told[at + 1 :] == [
         "! heavy",
-        "first: oil the hinge",
-        "set stop: 2.5 turns",
+        "! hole 3: LEFT-HAND thread",
         "tools: driver 1.0 x 6",
         "shelf: lid",
         "bag 2: 3 x washer",
-        "bag 1: hole 1: screw #8-32 UNC x 3/8",
+        "first: oil the hinge",
+        "screws: start all 3 by hand; tighten none before all have caught",
         "bag 1: hole 3: screw #10-32 UNF x 1/2, LEFT-HAND thread",
-        "bag 1: hole 9: screw #8-32 UNC x 3/8",
+        "bag 1: holes 1 9: 2 x screw #8-32 UNC x 3/8",
+        "with it on, set stop: 2.5 turns",
     ]
-    assert "tighten hole 5: screw #8-32 UNC x 1/2, 2.5 turns" in told
+    assert "tighten hole 5: screw #8-32 UNC x 1/2; 2.5 turns" in told
+    assert told[told.index("3  turn of press (on its side)") + 1] == "turn the machine first: stand it upright"
+    after = told[told.index("2  tighten clamp") + 1]
+    assert after == "hang-tag A: take it off when it is tight"  # the machine lies right by then
 
 
 def test_a_plan_leaves_out_what_is_back(record: Record) -> None:

@@ -12,9 +12,10 @@ from pathlib import Path
 import pytest
 from hands import Hands
 
+from putback.reports.account.made import usual
 from putback.trade import commands as c
 from putback.trade.dangers import DANGERS, FIRST, called_for, dangers_in
-from putback.trade.dangers_back import BACK, called_back, told_back
+from putback.trade.dangers_back import BACK, called_back
 from putback.trade.job import Job
 from putback.trade.lifting import lifting_caution, lifting_index, mass_kg, recommended_kg
 from putback.trade.machine import Machine
@@ -154,8 +155,11 @@ def test_on_the_way_back_what_still_holds_is_said() -> None:
     hands.do(c.Annotate(step=soaked.number, at_refit=("degrease the bush",)))
     assert [x.cause for x in called_back(hands.record, hands.record.get(Step, back["bush"].id))] == ["solvent"]
     both = called_back(hands.record, back["lamp holder"])
-    assert told_back(both, ()) == [both[0].told.removesuffix(f" {FIRST}"), both[1].told] and told_back([], ()) == []
-    assert told_back(both[:1], ["mains cord: pull the plug"]) == [FIRST]  # said already, in the person's words
+    words = [block.words for block in usual(both, ())]
+    assert words == [*(one.told.removesuffix(f". {FIRST}") for one in both), FIRST] and not list(usual([], ()))
+    assert all(block.rules for block in usual(both, ()) if block.sort == "usual")
+    named = list(usual(both[:1], ["mains cord: pull the plug"]))  # said already, in the person's words
+    assert [block.sort for block in named] == ["rules", "rules"] and both[0].rules in named[0].words
     told = [x.told for step in back.values() for x in called_back(hands.record, step)]
     told += [f"{words}. {FIRST}" for words in BACK.values()]
     assert all(words.endswith(FIRST) and len(wrapped(words, 77)) <= 2 for words in told)

@@ -10,7 +10,7 @@ from hands import Hands
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.reports.refit_words import told_of
+from putback.reports.account import WayBack
 from putback.trade import commands as c
 from putback.trade.lying import hangs
 from putback.trade.pattern import CORNERS, RING, hung_on_its_upper, known_holes, likely_hole, mirrored, next_hole
@@ -102,7 +102,8 @@ def test_at_refit_a_panel_that_hangs_is_hung_first() -> None:
     panel, low, lid = (hands.take_off(*"a137", face="left"), hands.take_off(*"b13", face="left"),
                        hands.take_off(*"c137", face="top"))  # fmt: skip
     assert [hung_on_its_upper(hands.record, step) for step in (panel, low, lid)] == [True, False, False]
-    assert next(iter(told_of(hands.record, panel))) == "it hangs: an upper screw first, loosely"
+    (order,) = WayBack(hands.record, panel.machine).account(panel).of("order")
+    assert "by hand, hole 7 first: it hangs; tighten none before all have caught" in order.words
 
 
 def test_the_panel_on_the_other_side_tells_the_pattern() -> None:

@@ -6,6 +6,7 @@ import asyncio
 from collections.abc import AsyncIterator, Callable, Sequence
 from contextlib import AbstractAsyncContextManager, asynccontextmanager
 from datetime import UTC, datetime, timedelta
+from itertools import count
 from pathlib import Path
 from random import Random
 from time import monotonic
@@ -167,6 +168,7 @@ def opened(clock: Clock) -> Opened:
         rng = Random(7)
         with Workshop.open(folder, clock=clock, codes=lambda taken: new_code(rng, taken), who="test") as workshop:
             app = PutbackApp(workshop, ascii_only=ascii_only, settings=settings_in(folder))
+            app.seconds = map(float, count()).__next__  # between two looks at it a second goes by
             async with app.run_test(size=size) as pilot:
                 bench = Bench(app, pilot)
                 await bench.settle()

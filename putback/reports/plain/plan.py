@@ -4,25 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from putback.reports.going_back import Asked, Going
+from putback.reports.account import Account
+from putback.reports.account.lines import now_line, spoken_lines
 from putback.reports.plain.cards import told
-from putback.reports.plan import at_refit, fetched, plan_lines
+from putback.reports.plan import plan_lines
 from putback.reports.planning import RefitPlan
-from putback.reports.refit_words import told_of
-from putback.trade.dangers_back import told_back
-from putback.trade.driver import drivers_for
 from putback.trade.pace import time_left
 from putback.trade.record import Record
 from putback.trade.refit import Reach, steps_off
 from putback.trade.wording import counted
-
-_LAST = {
-    "waits": "it cannot go back yet: {line}",
-    "first": "it cannot go back yet: {line}",
-    "covered": "it cannot go back yet: {line}",
-    "turn": "to do now: {line}",
-    "put": "to do now: put it back",
-}
 
 
 def plan_plain(record: Record, machine: int, plan: RefitPlan, *, caption: str) -> str:
@@ -32,41 +22,15 @@ def plan_plain(record: Record, machine: int, plan: RefitPlan, *, caption: str) -
     return told(f"{leads.get(line.sort, '').format(line.step)}{line.words}" for line in lines)
 
 
-def going_lines(record: Record, going: Going) -> Iterator[str]:
-    """Give the card of one step at refit in lines, still to be spoken.
-
-    What to beware of comes first, then what goes where, last what to do now.
-    """
-    step = going.step
-    yield at_refit(step)
+def account_lines(record: Record, account: Account) -> Iterator[str]:
+    """Give the account of one step in lines, still to be spoken: last what is to do now."""
+    step = account.step
+    yield account.heading
     yield f"step {step.number}{f', {step.face} face' if step.face else ''}"
     left = len(steps_off(record, step.machine))
     yield f"{counted(left, 'step')} to go, {time_left(record, step.machine).told}"
-    if step.skipped:
-        yield f"skipped: {step.skipped}"
-    if going.turn:
-        yield f"turn first: {going.turn}"
-    yield from (f"caution: {caution}" for caution in going.cautions)
-    yield from (f"caution: {told}" for told in told_back(going.dangers, (*going.step.cautions, *going.cautions)))
-    for asked in going.asked:
-        yield _asked(asked)
-        if asked.sort == "look" and not asked.done:
-            yield from (f"{'open' if end.open else 'to know'}: {end.words}" for end in going.look)
-    if step.tools:
-        yield f"tools: {', '.join(step.tools)}"
-    drivers = drivers_for(record, step)
-    if drivers:
-        yield f"lay out: {drivers}"
-    for fetch in going.fetch:
-        yield fetched(fetch)
-    yield from told_of(record, step)
-    last = _LAST.get(going.next, "to do now: confirm: {line}")
-    yield last.format(line=going.line)
-
-
-def _asked(asked: Asked) -> str:
-    lead = {"caution": "caution: ", "look": ""}.get(asked.sort, "to confirm: ")
-    return f"{'confirmed, ' if asked.done else ''}{lead}{asked.words}"
+    yield from spoken_lines(account)
+    yield now_line(account)
 
 
 def reach_plain(record: Record, machine: int, found: Reach, *, part: str) -> str:

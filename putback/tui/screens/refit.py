@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from time import monotonic
 
 from textual import work
 from textual.app import ComposeResult
+from textual.content import Content
 
-from putback.reports.going_back import Going, going_back, next_step, ready
-from putback.reports.plan import at_refit, everything_home, to_fetch
+from putback.reports.account import Account, WayBack
+from putback.reports.account.made import at_refit
+from putback.reports.going_back import next_step, ready
+from putback.reports.plan import everything_home, to_fetch
 from putback.reports.planning import ORDERS, refit_plan
 from putback.trade import commands as c
 from putback.trade.bag import Bag
 from putback.trade.dangers import FIRST, LIFTING
-from putback.trade.dangers_back import told_back
-from putback.trade.driver import drivers_for
 from putback.trade.jobs_open import jobs_first, still_open
 from putback.trade.ledger import short_of
 from putback.trade.machine import Machine
@@ -23,15 +23,16 @@ from putback.trade.pace import time_left
 from putback.trade.refit import Waits, chase, steps_off, what_waits
 from putback.trade.step import Step
 from putback.trade.wording import counted
+from putback.tui.draw.account import Page
 from putback.tui.keys import command_for
 from putback.tui.screens.booking import NOT_TONIGHT, Booking
 from putback.tui.screens.keyed import KeyedScreen
-from putback.tui.screens.refit_card import FAR_ENTER, HELD, CardRows
+from putback.tui.screens.refit_card import FAR_ENTER, HELD, Card
 from putback.tui.screens.standing import Standing
-from putback.tui.views import hole_views, size_views
+from putback.tui.text import plain
 from putback.tui.widgets.panes import KeysLine, SaidLine
-from putback.tui.widgets.refit_panes import CardPane, FarGoing, FarGoingPane, PlanPane, PlanRow
-from putback.tui.widgets.shown import Panes, Shown
+from putback.tui.widgets.refit_panes import CardPane, FarGoing, FarGoingPane, PlanPane, PlanRow, far_head
+from putback.tui.widgets.shown import Panes, Shown, signed
 
 AWAY = 600.0
 """Seconds without a key after which the next one opens the walk-back (common practice, no source)."""
@@ -39,8 +40,14 @@ AWAY = 600.0
 SMALL = (70, 20)
 """Columns and rows below which plan and card do not fit side by side."""
 
+LEAST_BESIDE_TALL = 4
+"""Rows for what is said of a step, below which the tall figures give way."""
+
 LOUD = ("refused", "asks", "caution")
 """What has to be said even from afar."""
+
+TOO_QUICK = 0.5
+"""Seconds for which a step has to have been on the screen before a key can confirm anything of it."""
 
 
 class RefitScreen(Booking, KeyedScreen[None]):
@@ -55,6 +62,10 @@ class RefitScreen(Booking, KeyedScreen[None]):
         self._proved: set[tuple[int, int]] = set()
         self._key_at = monotonic()
         self._far_asked: bool | None = None
+        self._page = 0
+        self._pages: list[Page] = []
+        self._seen: tuple[int, float] = (0, 0.0)
+        """The step that is on the screen, and since when."""
 
     def compose(self) -> ComposeResult:
         with Panes(id="panes"):
@@ -169,6 +180,12 @@ class RefitScreen(Booking, KeyedScreen[None]):
             self.open_card(step)
         elif wish == "refit.order":
             self.next_order()
+        elif wish == "refit.photos":
+            self.open_photos(step)
+        elif wish == "refit.note":
+            self.take_note(step)
+        elif wish in ("refit.page", "refit.pagebefore"):
+            self._page = max(0, self._page + (1 if wish == "refit.page" else -1))
         if not self._left:
             self.redraw()
 
@@ -224,43 +241,76 @@ class RefitScreen(Booking, KeyedScreen[None]):
         self.bench.say("note", self.words(walks))
 
     def go_on(self, step: Step) -> None:
-        """Confirm the next line of the card; when all are confirmed, put the step back."""
-        going = going_back(self.record, step, self.wait_of(step))
-        number, todo = step.number, going.todo
-        if going.next == "waits" and jobs_first(self.record, step) and not short_of(self.record, step):
-            self.job_first(step)
-        elif going.next == "waits":
-            rest = going.waits.removeprefix(step.name)
-            itself = rest != going.waits and rest.startswith(" (") and rest.count("(") == 1
-            told = f"is {rest.strip(' ()')}" if itself else f"waits for {going.waits}"
+        """Confirm the marked line, or turn the page; when all is shown and confirmed, put the step back."""
+        if self.too_quick(step):
+            return
+        account = self.account(step)
+        todo, page = account.todo, min(self._page, len(self._pages) - 1)
+        asked = todo is not None and account.next not in HELD and todo.item in self._pages[page].items
+        if not asked and page + 1 < len(self._pages):
+            self._turned(account, page)
+            self._page = page + 1
+            return
+        if account.next == "waits":
+            rest = account.why.removeprefix(f"waits for {step.name}")
+            itself = rest != account.why and rest.startswith(" (") and rest.count("(") == 1
+            told = f"is {rest.strip(' ()')}" if itself else account.why
             self.bench.refuse(f"{step.name} {told}; {self.key_of('refit.book')} when it has arrived")
-        elif going.next == "turn":
-            if self.bench.do(c.Confirm(step=number, item=going.turn)) is not None:
-                self.warned(going, (LIFTING.cause,))
-        elif going.next == "look" and any(end.open for end in going.look):
+        elif account.next == "job":
+            self.job_first(step)
+        elif account.next == "look" and account.of("open"):
             self.look(step)
-        elif going.next not in (*HELD, "put") and todo is not None:
-            self.bench.do(c.Confirm(step=number, item=todo.words))
-        elif self.bench.do(c.PutBack(step=number)) is not None:
-            self.warned(going, tuple(danger.cause for danger in going.dangers))
+        elif account.next not in (*HELD, "put") and todo is not None:
+            if self.bench.do(c.Confirm(step=step.number, item=todo.item)) is not None:
+                if account.next == "turn":
+                    self.warned(account, (LIFTING.cause,))
+                self._follow(step)
+        elif self.bench.do(c.PutBack(step=step.number)) is not None:
+            self.warned(account, tuple(block.cause for block in account.of("usual", "rules") if block.cause))
             self._step = 0
             if everything_home(self.record, self.bench.machine_id):
                 still = len(still_open(self.record, self.bench.machine_id))
                 told = f", {counted(still, 'thing')} still open" if still else ""
                 self.bench.say("recorded", f"every step is back{told}; every bag is empty: nothing left over")
 
-    def warned(self, going: Going, causes: tuple[str, ...]) -> None:
+    def too_quick(self, step: Step) -> bool:
+        """Tell whether a step has been on the screen for so short a time that no eye has read it; then say so."""
+        shown, since = self._seen
+        if shown == step.id and self.bench.seconds() - since >= TOO_QUICK:
+            return False
+        if shown != step.id:
+            self._seen = (step.id, self.bench.seconds())
+        self.bench.say("note", f"too quick: step {step.number} is now shown")
+        return True
+
+    def _turned(self, account: Account, page: int) -> None:
+        """Note the usual cautions of a page that was read and turned."""
+        if "usual" in self._pages[page].sorts:
+            self.warned(account, ())
+
+    def _follow(self, step: Step) -> None:
+        """Turn the page where nothing on this one is still asked for, so that the page follows the mark."""
+        account = self.account(step)
+        page = min(self._page, len(self._pages) - 1)
+        open_here = {block.item for block in account.asked if not block.done} & self._pages[page].items
+        if not open_here and page + 1 < len(self._pages):
+            self._page = page + 1
+
+    def account(self, step: Step) -> Account:
+        """Return the account of a step as things stand."""
+        return WayBack(self.record, self.bench.machine_id, self.waits()).account(step)
+
+    def warned(self, account: Account, causes: tuple[str, ...]) -> None:
         """Note that the usual cautions for some causes were on the card: once in a session is enough."""
         session = self.record.open_session(self.bench.machine_id)
-        said = {danger.cause for danger in going.dangers}
+        said = {block.cause for block in account.of("usual", "rules")}
         self.bench.warned_back |= {(session.id if session else 0, cause) for cause in causes if cause in said}
 
-    def dangers(self, going: Going) -> list[str]:
-        """Return the usual cautions that stand on the card: those not said yet in this session, shortly."""
+    def hushed(self) -> frozenset[str]:
+        """Return the causes whose usual cautions were shown in this session already."""
         session = self.record.open_session(self.bench.machine_id)
         number = session.id if session else 0
-        still = [d for d in going.dangers if (number, d.cause) not in self.bench.warned_back]
-        return told_back(still, (*going.step.cautions, *going.cautions))
+        return frozenset(cause for id, cause in self.bench.warned_back if id == number)
 
     def take_bag(self, bag: Bag) -> bool:
         """A scanned bag proves itself: another machine's is refused, one not wanted is said to be so."""
@@ -289,17 +339,36 @@ class RefitScreen(Booking, KeyedScreen[None]):
 
         self.bench.push_screen(StepScreen(step.id), came_back)
 
+    def open_photos(self, step: Step) -> None:
+        """Show the photos of the step, large."""
+        from putback.trade.photo import in_order
+        from putback.tui.screens.photo_card import PhotoScreen
+
+        photos = in_order(self.record.photos_of(step))
+        if photos:
+            self.bench.push_screen(PhotoScreen([photo.id for photo in photos]))
+        else:
+            self.bench.refuse(f"There is no photo of step {step.number}.")
+
     # -- questions ---------------------------------------------------------------------------------
+
+    @work
+    async def take_note(self, step: Step) -> None:
+        """Take a line about the step, which is said again wherever it is."""
+        text = await self.ask(f"What is to be noted of step {step.number}, {step.name}?")
+        if text:
+            self.bench.do(c.Annotate(step=step.number, note=text))
+        self.redraw()
 
     @work
     async def book_in(self, step: Step) -> None:
         """Book in what a step waits for; on a line about a one-use piece or a clip, ask about that."""
-        going = going_back(self.record, step, self.wait_of(step))
-        todo = going.todo
-        if going.next == "new" and todo is not None:
-            await self.ask_spent(step, todo.words)
-        elif going.next == "clip" and todo is not None:
-            await self.ask_clip(step, todo.words)
+        account = self.account(step)
+        todo = account.todo
+        if account.next == "new" and todo is not None:
+            await self.ask_spent(step, todo.item)
+        elif account.next == "clip" and todo is not None:
+            await self.ask_clip(step, todo.item)
         else:
             await self.ask_waiting(step, self.wait_of(step))
             self._step = 0
@@ -339,28 +408,57 @@ class RefitScreen(Booking, KeyedScreen[None]):
         far = self.far
         self.set_class(far, "-far")
         step = self.step()
-        going = going_back(self.record, step, self.wait_of(step)) if step is not None else None
+        account = self.account(step) if step is not None else None
+        if step is not None and self._seen[0] != step.id:
+            self._seen, self._page = (step.id, self.bench.seconds()), 0
         if far:
-            self.query_one(FarGoingPane).show(self.far_data(going))
+            large = self.query_one(FarGoingPane)
+            large.show(self.far_data(account, large.size.width - 2, large.size.height))
             return
         self.query_one(SaidLine).show(self.bench.said)
         self.point(self.query_one(SaidLine))
         self.query_one(KeysLine).show(tuple(self.bench.keymap.pair(f"refit.{name}") for name in _FIRST))
-        plan, card = self.query_one(PlanPane), self.query_one(CardPane)
+        plan, pane = self.query_one(PlanPane), self.query_one(CardPane)
         plan.entitle(self.to_go())
         plan.show(tuple(self.rows(step)))
-        card.entitle("going back")
-        rows = CardRows(self.record, self.bench.glyphs, card.size.width, card.size.height, self.bench.keymap)
-        if going is None:
-            card.border_subtitle = ""
-            card.show(tuple(rows.all_home(self.bench.machine_id)))
+        width, height = max(20, pane.size.width), max(8, pane.size.height)
+        card = Card(self.record, self.bench.glyphs, self.bench.keymap)
+        if account is None:
+            pane.entitle("going back")
+            pane.border_subtitle = ""
+            pane.show(tuple(card.all_home(self.bench.machine_id, width)))
             return
-        proved = frozenset(number for id, number in self._proved if id == going.step.id)
-        dangers = self.dangers(going) if going.next not in HELD else []
-        # Whose rules come first stands on the frame, so that it takes no row from the holes.
-        card.border_subtitle = FIRST if dangers else ""
-        words = [told.removesuffix(FIRST).rstrip() for told in dangers if told != FIRST]
-        card.show(tuple(rows.card(going, proved, self.hint(going), words)))
+        head = card.head(account, width)
+        self._pages = card.pages(
+            account, width, height - len(head) - 1, hushed=self.hushed(), scanned=self.scanned(account),
+            before=tuple(self.hint_rows(account, width)),
+        )  # fmt: skip
+        page = self._pages[self._at_page(account)]
+        many = len(self._pages) > 1
+        pane.entitle(f"going back, page {self._page + 1} of {len(self._pages)}" if many else "going back")
+        # Whose rules come first stands on the frame too, where a usual caution is on the page.
+        pane.border_subtitle = FIRST if page.sorts & {"usual", "rules"} and not self.bench.glyphs.words else ""
+        foot = plain(card.enter(account, self._page, self._pages), width, "bold $pb-verdigris")
+        gap = [] if self.bench.glyphs.words else [Content("")] * (height - len(head) - len(page.rows) - 1)
+        pane.show((*head, *page.rows, *gap, foot))
+
+    def _at_page(self, account: Account) -> int:
+        """Return the page that is shown: never behind the marked line, where that was gone back to."""
+        self._page = min(self._page, len(self._pages) - 1)
+        todo = account.todo
+        if todo is not None and account.next not in HELD:
+            asked = next((i for i, page in enumerate(self._pages) if todo.item in page.items), self._page)
+            self._page = min(self._page, asked)
+        return self._page
+
+    def scanned(self, account: Account) -> frozenset[str]:
+        """Return the places that a scan proved for a step."""
+        return frozenset(f"bag {number}" for id, number in self._proved if id == account.step.id)
+
+    def hint_rows(self, account: Account, width: int) -> list[Content]:
+        """Return what to chase first, where the step on the card cannot go on."""
+        hint = self.hint(account)
+        return signed("note", hint, width, self.bench.glyphs, "$pb-muted") if hint else []
 
     def rows(self, here: Step | None) -> list[PlanRow]:
         """Return the rows of the plan."""
@@ -382,66 +480,56 @@ class RefitScreen(Booking, KeyedScreen[None]):
         left = f"{skipped} skipped" if skipped else time_left(self.record, self.bench.machine_id).brief
         return f"{len(off)} to go, {left}"
 
-    def hint(self, going: Going) -> str:
+    def hint(self, account: Account) -> str:
         """Return what to chase first, where the step on the card cannot go on."""
-        first = chase(self.record, self.bench.machine_id) if going.next == "waits" else ""
+        first = chase(self.record, self.bench.machine_id) if account.next == "waits" else ""
         if not first:
             return ""
         return f"nothing else can go on; chase first: {first}" if not self.ready() else f"chase first: {first}"
 
-    def far_data(self, going: Going | None) -> FarGoing:
-        """Return what is shown from afar."""
-        said = self.bench.said
-        if going is None:
+    def far_data(self, account: Account | None, width: int, height: int) -> FarGoing:
+        """Return what is shown from afar, on as many pages as it needs."""
+        said, glyphs = self.bench.said, self.bench.glyphs
+        width, height = max(20, width), max(8, height)
+        if account is None:
             home = everything_home(self.record, self.bench.machine_id)
             still = still_open(self.record, self.bench.machine_id)
             word = "nothing is left over" if home else "something is left over"
             word = f"still open: {'; '.join(still)}; {word}" if still else word
             key, label = self.bench.keymap.pair("refit.leave")
-            return FarGoing("done", "Everything is back." if home else word, word, key=key, label=label)
-        step, places = going.step, going.places
-        sorts = {**dict.fromkeys(HELD, "waits"), "look": "finding", "put": "bag"}
-        sort = sorts.get(going.next, "adjustment")
-        line = going.line
-        if going.next == "put":
-            line = f"take up: {', '.join(places)}" if places else ""
-            dangers = self.dangers(going)
-            if dangers and dangers[0] != FIRST:
-                sort, line = "caution", f"{line}; {dangers[0]}" if places[1:] else dangers[0]
-        elif going.next == "look":
-            still = [end.words for end in going.look if end.open]
-            line = f"last look: {'; '.join(still) or 'nothing is open behind it'}"
-        elif going.todo is not None and going.next == "confirm" and going.todo.sort == "caution":
-            sort = "caution"
-        if said.sort in LOUD:
-            sort, line = said.sort, said.words
-        command, label = FAR_ENTER[going.next]
-        return FarGoing(
-            where=places[0] if places else "turn" if going.turn else step.do,
-            name=at_refit(step),
-            number=f"step {step.number}; {self.to_go()}",
-            face=step.face,
-            holes=tuple(hole_views(self.record, step, refit=True)),
-            sizes=tuple(size_views(self.record, step, refit=True)),
-            sort=sort,
-            line=line,
-            beside=tuple(self.known(going, line)),
-            more=f"more of this: {self.key_of('refit.card')}, its card",
-            key=self.bench.keymap.shown(command),
-            label=label,
+            head = far_head("done", "Everything is back." if home else word, word, width, glyphs)
+            return FarGoing(tuple(head), key=key, label=label)
+        step, places = account.step, account.places
+        where = places[0] if places else "turn" if account.next == "turn" else step.do
+        number = f"step {step.number}{f', {step.face} face' if step.face else ''}; {self.to_go()}"
+        loud = [f"bold $pb-{'brass' if said.sort == 'asks' else 'rust'}", said.words] if said.sort in LOUD else []
+        now = signed(said.sort, loud[1], width, glyphs, loud[0]) if loud else []
+        first = far_head(where, account.heading, number, width, glyphs)
+        later = far_head("", account.heading, number, width, glyphs)
+        card = Card(self.record, glyphs, self.bench.keymap)
+        # The tall figures of the first page stand in the place of rows that every later page has.
+        tall = tuple([*first[: len(first) - len(later)], *now])
+        room = height - len(later) - 1
+        before = tall if room - len(tall) >= LEAST_BESIDE_TALL else tuple(now)
+        self._pages = card.pages(
+            account, width, room, hushed=self.hushed(), scanned=self.scanned(account), before=before
         )
+        at = self._at_page(account)
+        head = later
+        rows = [*head, *self._pages[at].rows]
+        if before and at == 0:
+            rows = [*before, *head, *self._pages[0].rows[len(before) :]]
+        todo = account.todo
+        asked = todo is not None and account.next not in HELD and todo.item in self._pages[at].items
+        command, label = FAR_ENTER[account.next]
+        if not asked and at + 1 < len(self._pages):
+            command, label = "refit.next", "read on"
+        more = f"page {at + 1} of {len(self._pages)}" if len(self._pages) > 1 else ""
+        return FarGoing(tuple(rows), key=self.bench.keymap.shown(command), label=label, more=more)
 
 
-    def known(self, going: Going, line: str) -> Iterator[tuple[str, str]]:
-        """Give what stands beside the holes from afar: what to beware of that `line` leaves out, and the tools."""
-        step = going.step
-        for caution in (*step.cautions, *(going.cautions if going.turn else ())):
-            if caution not in line:
-                yield "caution", caution
-        tools = [*step.tools, *filter(None, (drivers_for(self.record, step),))]
-        if tools:
-            yield "note", ", ".join(tools)
-
-
-_FIRST = ("next", "other", "book", "skip", "back", "help", "leave", "again", "far", "up", "down", "order", "card")
+_FIRST = (
+    "next", "other", "book", "skip", "back", "help", "leave", "note", "photos", "again", "far", "up", "down", "order",
+    "card",
+)  # fmt: skip
 """The keys in the order in which the foot shows as many as fit."""

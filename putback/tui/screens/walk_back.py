@@ -11,6 +11,8 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Static
 
+from putback.reports.account import WayBack
+from putback.reports.cards import said_of
 from putback.trade import commands as c
 from putback.trade.lying import map_turned
 from putback.trade.machine import Part
@@ -127,7 +129,7 @@ class WalkBackScreen(Pictured, KeyedScreen[None]):
         if step.is_open:
             told = f"{step.name} is coming off, and not off yet"
         elif step.back:
-            from putback.reports.plan import at_refit
+            from putback.reports.account.made import at_refit
 
             told = f"{at_refit(step)}: it is back"
         area = record.get(Part, step.area).name if step.area else ""
@@ -149,16 +151,9 @@ class WalkBackScreen(Pictured, KeyedScreen[None]):
 
     def _below(self, step: Step, width: int) -> list[Content]:
         """Return what else was taken out and said, cautions last: they stand next to the keys."""
-        lines: list[Content] = []
-        for thing in self.bench.workshop.record.things_of(step):
-            if thing.sort == "piece":
-                lines += self._hung("loose", f"{thing.count} x {thing.name}", width)
-        for words in (step.note, *(a.told for a in step.adjust)):
-            if words:
-                lines += self._hung("note", words, width)
-        for caution in step.cautions:
-            lines += self._hung("caution", caution, width)
-        return lines
+        account = WayBack(self.bench.workshop.record, step.machine).account(step)
+        facts = sorted(said_of(account), key=lambda fact: fact.sort == "caution")
+        return [row for fact in facts for row in self._hung(fact.sort, fact.words, width)]
 
     def _hung(self, word: str, words: str, width: int, style: str = "$pb-text") -> list[Content]:
         """Return words behind the sign of `word`, the further lines hanging under the first."""

@@ -6,11 +6,10 @@ from msgspec import Struct
 from textual.content import Content
 
 from putback.tui.draw.digits import tall_fitting
-from putback.tui.draw.holes import HoleView, SizeView, hole_map, legend
+from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.tapping import tapped
 from putback.tui.text import plain, wrapped
-from putback.tui.widgets.far_pane import LEAST_LARGE, MAP, MOST_MAP
-from putback.tui.widgets.shown import Shown, sign, signed
+from putback.tui.widgets.shown import Shown, sign
 
 
 class PlanRow(Struct, frozen=True):
@@ -69,78 +68,36 @@ class CardPane(Shown[tuple[Content, ...]]):
 
 
 class FarGoing(Struct, frozen=True):
-    """What has to be read from a metre away at refit."""
+    """What has to be read from a metre away at refit, laid out by `far_page`."""
 
-    where: str
-    """The bag to open or the place to go to, in tall figures."""
-    name: str
-    """What goes on."""
-    number: str
-    """The step, and how many are to go."""
-    face: str = ""
-    """The face, on the plate's edge."""
-    holes: tuple[HoleView, ...] = ()
-    """The holes."""
-    sizes: tuple[SizeView, ...] = ()
-    """Which size goes into which of them."""
-    sort: str = ""
-    """The sign before the line."""
-    line: str = ""
-    """The one thing to do next, or what was refused."""
-    more: str = ""
-    """What is said where not all of that has room."""
-    beside: tuple[tuple[str, str], ...] = ()
-    """What is to be known besides, the tools and what to beware of: its sign's name and its words."""
+    rows: tuple[Content, ...]
+    """The rows above the foot."""
     key: str = ""
     """The one next key."""
     label: str = ""
     """What it does."""
+    more: str = ""
+    """That there are further pages, and which this one is."""
+
+
+def far_head(where: str, name: str, number: str, width: int, glyphs: GlyphSet) -> list[Content]:
+    """Return the rows above what is said: the bag to open or the place to go to in tall figures, the step.
+
+    On a page behind the first `where` is empty: what is said there has the rows.
+    """
+    top = tall_fitting(where.upper(), width, "bold $pb-brass", glyphs=glyphs) if where else []
+    told = plain(number, width, "$pb-muted", ascii_only=glyphs.ascii)
+    return [*top, *wrapped(name, width, "bold $pb-text"), told]
 
 
 class FarGoingPane(Shown[FarGoing]):
-    """Draws it: the bag in tall figures, the step, its holes with their sizes, and one key."""
+    """Draws it: the bag in tall figures, the step, what is said of it, and one key."""
 
     def lines(self, data: FarGoing, width: int, height: int) -> list[Content]:
-        top = tall_fitting(data.where.upper(), width - 2, "bold $pb-brass", glyphs=self.glyphs)
-        told = [
-            plain(data.name, width - 2, "bold $pb-text", ascii_only=self.glyphs.ascii),
-            plain(data.number, width - 2, "$pb-muted", ascii_only=self.glyphs.ascii),
-        ]
-        loud = "bold $pb-rust" if data.sort in ("refused", "caution", "finding") else "bold $pb-text"
-        line = wrapped(data.line, width - 4, loud)[:3]
-        said = [
-            Content.assemble(" ", sign(data.sort, self.glyphs) if i == 0 else " ", " ", row)
-            for i, row in enumerate(line)
-            if data.line
-        ]
         foot = Content.assemble(
             " ", Content.styled(f" {data.key} ", "bold $pb-on-brass on $pb-brass"), "  ",
-            Content.styled(data.label, "bold $pb-text"),
+            Content.styled(data.label, "bold $pb-text"), f"   {data.more}" if data.more else "",
         )  # fmt: skip
-        head = [*(Content.assemble(" ", row) for row in (*top, *told)), *said]
-        room = height - len(head) - 1
-        body: list[Content] = []
-        if not data.holes:
-            body = [Content.assemble(" ", row) for row in self._known(data, width - 2, room)]
-        elif room >= 5:
-            wide = min(MOST_MAP[0], max(MAP, width // 2)) if room >= LEAST_LARGE else MAP
-            rows = min(room, MOST_MAP[1])
-            drawn = hole_map(data.holes, wide, rows, None, title=data.face, glyphs=self.glyphs)
-            room_beside = max(8, width - wide - 4)
-            names = legend(data.sizes, room_beside, glyphs=self.glyphs, map_size=(wide, rows))
-            names += [Content(""), *self._known(data, room_beside, rows - len(names) - 1)]
-            body = [Content.assemble(" ", row, "  ", *names[i : i + 1]) for i, row in enumerate(drawn)]
-        gap = [Content("")] * max(0, room - len(body))
-        return [*[*head, *body, *gap][: height - 1], foot]
-
-    def _known(self, data: FarGoing, width: int, room: int) -> list[Content]:
-        """What is to be known besides, each sentence whole; where there is no room for one, that there is more."""
-        styles = {"caution": "bold $pb-rust"}
-        out: list[Content] = []
-        for i, (sort, words) in enumerate(data.beside):
-            rows = signed(sort, words, width, self.glyphs, styles.get(sort, "$pb-text"))
-            if len(out) + len(rows) + (i + 1 < len(data.beside)) > room:
-                more = signed(sort, data.more, width, self.glyphs, styles.get(sort, "$pb-text"))
-                return [*out, *more][: max(0, room)]
-            out += rows
-        return out
+        foot = tapped(foot.pad_right(max(0, width - foot.cell_length)), "key", data.key)
+        rows = [Content.assemble(" ", row) for row in data.rows[: height - 1]]
+        return [*rows, *[Content("")] * (height - 1 - len(rows)), foot]

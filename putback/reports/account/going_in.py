@@ -1,0 +1,206 @@
+"""The fasteners of a step in the order in which they go in, those that are alike in one row."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+
+from msgspec import Struct
+
+from putback.reports.size_letters import Looks, looks_of, size_letters
+from putback.sizing.hardware import driving_in
+from putback.trade.asking_back import is_used
+from putback.trade.fastener import THREADED, Thing
+from putback.trade.ledger import wanting
+from putback.trade.pattern import ROWS_OF, hung_on_its_upper
+from putback.trade.place import SCRAPPED
+from putback.trade.reading_words import FIELD_WORDS
+from putback.trade.record import Record
+from putback.trade.step import Step
+
+CROSSWISE = 4
+"""So many screws are tightened crosswise (common practice, no source)."""
+
+TOLD_APART = 0.01
+"""Inches, or a quarter of a millimetre, by which two readings of a length must differ to tell two screws apart."""
+
+
+class Row(Struct, frozen=True, kw_only=True):
+    """Fasteners of a step that are alike and lie in one place."""
+
+    letter: str
+    """The letter of their size on the face."""
+    holes: tuple[str, ...]
+    """Their holes, in the order in which they are filled."""
+    count: int
+    """How many."""
+    what: str
+    """What one of them is: kind, size, head, drive, hand."""
+    remarks: tuple[str, ...]
+    """What else is to be known of them."""
+    place: str
+    """Where they lie; `fitted` for what is in already."""
+    left: bool
+    """Whether the thread is left-hand."""
+
+
+def there_now(record: Record, thing: Thing) -> dict[str, int]:
+    """Return where a thing stands that is to go in, or that is in: place to count.
+
+    What is scrapped counts only where nothing stands in for it.
+    """
+    standing = record.standing(thing.id)
+    if SCRAPPED in standing:
+        standing = {place: n for place, n in standing.items() if place != SCRAPPED}
+        standing |= {held.place: held.count for held in wanting(record, thing) if held.place == SCRAPPED}
+    return standing
+
+
+def looks(thing: Thing) -> str:
+    """Return what a fastener looks like beside its size: head, drive, a left hand. Empty where nothing was said."""
+    return ", ".join(filter(None, (thing.head, thing.drive, "LEFT-HAND thread" if thing.hand == "left" else "")))
+
+
+def holes_in_order(record: Record, step: Step, lies: str) -> tuple[str, ...]:
+    """Return the holes of a step in the order in which they are filled.
+
+    What came out last goes in first; on a face that stands upright an upper hole is the first; four or more are
+    gone through crosswise (common practice, no source). `lies` is how the machine lies for the step.
+    """
+    out = [t.hole for t in record.things_of(step) if t.hole and not t.found and not t.replaces]
+    left = list(dict.fromkeys(reversed(out)))
+    if hung_on_its_upper(record, step, lies):
+        top = max(ROWS_OF[hole[0]] for hole in left)
+        left.sort(key=lambda hole: ROWS_OF[hole[0]] != top)
+    return tuple(left if len(left) < CROSSWISE else _crosswise(left))
+
+
+def _crosswise(holes: Sequence[str]) -> Iterator[str]:
+    """Give holes so that each pair lies opposite, and each new pair far from those before; the first stays first."""
+    left, done = list(holes), list[str]()
+    while left:
+        here = left[0] if not done else max(left, key=lambda hole: (min(_apart(hole, d) for d in done),))
+        across = str(10 - int(here[0]))
+        pair = [here, *[hole for hole in left if hole[0] == across and hole != here][:1]]
+        for hole in pair:
+            left.remove(hole)
+            done.append(hole)
+            yield hole
+
+
+def _apart(one: str, other: str) -> float:
+    (x, y), (u, v) = (divmod(int(hole[0]) - 1, 3) for hole in (one, other))
+    return float((x - u) ** 2 + (y - v) ** 2)
+
+
+def order_words(record: Record, step: Step, holes: Sequence[str], lies: str) -> str:
+    """Return how several screws of one part are started and tightened, or nothing for fewer than two."""
+    screws = {t.hole for t in record.things_of(step) if t.hole and t.name in THREADED and not t.found}
+    mine = [hole for hole in holes if hole in screws]
+    if len(mine) < 2 or step.do == "loosen":
+        return ""
+    first = ""
+    if hung_on_its_upper(record, step, lies):
+        first = f", hole {mine[0]} first: it hangs"
+    words = f"start all {len(mine)} by hand{first}; tighten none before all have caught"
+    return f"{words}, then crosswise: {' '.join(mine)}" if len(mine) >= CROSSWISE else words
+
+
+_Alike = tuple[int, str, Looks, tuple[str, ...], str]
+"""What fasteners of one row share: how deep in its hole, name, looks, remarks, place."""
+
+
+def rows_in_order(record: Record, step: Step, holes: Sequence[str]) -> list[Row]:
+    """Return the fasteners of a step in the order in which they go in: in each hole what came out last goes first."""
+    things = [t for t in record.things_of(step) if t.sort == "fastener"]
+    letters = size_letters([t for t in things if t.hole and not t.replaces])
+    apart = _readings_that_tell(things)
+    groups: dict[_Alike, list[tuple[str, int]]] = {}
+    like: dict[_Alike, Thing] = {}
+    for hole in holes:
+        here = [t for t in things if t.hole == hole and not t.found]
+        for depth, thing in enumerate(sorted(here, key=lambda t: -_came_out(record, t))):
+            for place, count in sorted(there_now(record, thing).items()):
+                remarks = tuple(_remarks(record, thing, step, apart(thing)))
+                key = (depth, thing.called, looks_of(thing), remarks, place)
+                groups.setdefault(key, []).append((hole, count))
+                like.setdefault(key, thing)
+    rows = []
+    for alike, filled in groups.items():
+        thing = like[alike]
+        *_, remarks, place = alike
+        named = looks(thing)
+        rows.append(
+            Row(
+                letter=letters.get(looks_of(_first_of(record, thing)), ""),
+                holes=tuple(hole for hole, _ in filled),
+                count=sum(count for _, count in filled),
+                what=f"{thing.called.removesuffix(' left-hand')}{f', {named}' if named else ''}",
+                remarks=remarks,
+                place=place,
+                left=thing.hand == "left",
+            )
+        )
+    return rows
+
+
+def _first_of(record: Record, thing: Thing) -> Thing:
+    """Return the fastener that a thing stands in for, from the beginning; itself where it replaces nothing."""
+    while thing.replaces:
+        thing = record.get(Thing, thing.replaces)
+    return thing
+
+
+def _came_out(record: Record, thing: Thing) -> int:
+    return _first_of(record, thing).id
+
+
+def _remarks(record: Record, thing: Thing, step: Step, read: str) -> Iterator[str]:
+    """Give what else is to be known of a fastener before it goes in."""
+    if thing.replaces:
+        old = record.get(Thing, thing.replaces)
+        new = "" if is_used(record, thing) else "new"
+        instead = f"in place of {old.called}" if old.called != thing.called else ""
+        yield from filter(None, (new, instead))
+    if step.do == "loosen" or thing.turns:
+        yield times_turned(thing.turns)
+    if thing.small_end:
+        yield driving_in(thing.small_end)
+    if read:
+        yield read
+    if thing.should_be:
+        yield f"should be {thing.should_be}"
+    if thing.note:
+        yield thing.note
+    if thing.tag:
+        yield f"hang-tag {thing.tag}"
+
+
+def times_turned(turns: float) -> str:
+    """Return a number of turns in words: `1 turn`, `2.5 turns`."""
+    return f"{turns:g} turn{'' if turns == 1 else 's'}"
+
+
+def _readings_that_tell(things: Sequence[Thing]) -> Callable[[Thing], str]:
+    """Return what gives the reading that tells a fastener from another of its name in the step, or nothing."""
+    by_name: dict[object, list[Thing]] = {}
+    for thing in things:
+        by_name.setdefault((thing.called, looks_of(thing)), []).append(thing)
+
+    def told(thing: Thing) -> str:
+        same = by_name[thing.called, looks_of(thing)]
+        for reading, text in thing.readings.items():
+            others = {t.readings[reading] for t in same if reading in t.readings}
+            if reading in FIELD_WORDS and _differ(others):
+                return f"{FIELD_WORDS[reading]} read {text}"
+        return ""
+
+    return told
+
+
+def _differ(texts: set[str]) -> bool:
+    """Tell whether some readings, as typed, differ by more than one pair of hands would find of one thing."""
+    try:
+        values = [float(text) for text in texts]
+    except ValueError:
+        return False
+    return len(values) > 1 and max(values) - min(values) > max(TOLD_APART, 0.02 * max(values))

@@ -1,0 +1,66 @@
+"""An account as lines: of text for paper and terminal, and of words to be spoken."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from putback.reports.account.blocks import Account, Block
+
+CAUTIONS = ("caution", "usual", "rules")
+"""The sorts that tell of harm."""
+
+HELD = ("waits", "first", "covered", "skipped")
+"""The sorts that hold a step up."""
+
+LEADS = {
+    "tools": "tools: ", "fits": "fits: ", "note": "note: ", "move": "moved: ", "photo": "photos: ", "finding": "look: ",
+    "unit": "unit: ", "soak": "was soaked: ", "open": "still open: ", "known": "to know: ", "work": "first: ",
+    "clip": "check: ",
+    "frees": "sets free: ", "order": "screws: ", "setting": "set ", "after": "with it on, set ",
+}  # fmt: skip
+"""What a line begins with, by its sort, where its words do not say it."""
+
+UNSAID = ("face",)
+"""Sorts that a line does not say: the picture, whose rows say the same."""
+
+
+def said(block: Block) -> str:
+    """Return a block in one line, with what it is about before it; a row says its place and its holes."""
+    if block.sort in ("place", "piece"):
+        return f"{where(block)}: {block.words}"
+    if block.kind == "row":
+        holes = f"hole{'s' if len(block.holes) > 1 else ''} {' '.join(block.holes)}"
+        return f"{'tighten' if block.sort == 'loosened' else f'{where(block)}:'} {holes}: {block.words}"
+    words = f"{LEADS.get(block.sort, '')}{block.words}"
+    return f"{words}; rules: {block.rules}" if block.rules else words
+
+
+def where(block: Block) -> str:
+    """Return where something lies, in words; what is fitted is on the machine."""
+    return "on the machine" if block.place == "fitted" else block.place
+
+
+def text_lines(account: Account) -> Iterator[tuple[str, str]]:
+    """Give an account line by line, its heading left out: `caution` or `line`, and what it says."""
+    for block in account.blocks[1:]:
+        if block.sort not in UNSAID:
+            yield ("caution" if block.sort in CAUTIONS else "line"), said(block)
+
+
+def spoken_lines(account: Account) -> Iterator[str]:
+    """Give an account in lines that are still to be spoken, its heading left out; what is confirmed says so."""
+    for block in account.blocks[1:]:
+        if block.sort in UNSAID:
+            continue
+        lead = "caution: " if block.sort in ("caution", "usual") else ""
+        yield f"{'confirmed, ' if block.kind == 'question' and block.done else ''}{lead}{said(block)}"
+
+
+def now_line(account: Account) -> str:
+    """Return what is to do now, as a line still to be spoken."""
+    leads = {
+        "waits": "it cannot go back yet", "first": "it cannot go back yet", "covered": "it cannot go back yet",
+        "turn": "to do now", "job": "to do now", "put": "to do now",
+    }  # fmt: skip
+    line = "put it back" if account.next == "put" else account.line
+    return f"{leads.get(account.next, 'to do now: confirm')}: {line}"

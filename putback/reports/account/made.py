@@ -1,0 +1,341 @@
+"""How an account is made of the record: block after block, in the order in which the hands need them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from msgspec.structs import replace
+
+from putback.reports.account.blocks import Account, Block, Sort, State
+from putback.reports.account.going_in import Row, holes_in_order, order_words, rows_in_order, there_now
+from putback.reports.bag_story import photos_told
+from putback.trade.asking_back import Ask, asks, is_used, one_use
+from putback.trade.checks import odd_about
+from putback.trade.dangers import FIRST, Called, dangers_in
+from putback.trade.dangers_back import called_back
+from putback.trade.driver import drivers_for
+from putback.trade.fastener import Thing
+from putback.trade.jobs_open import waived
+from putback.trade.last_look import last_look
+from putback.trade.lying import lay_before, lay_it, minds_lying, turn_first, turning_cautions
+from putback.trade.machine import Part
+from putback.trade.photo import in_order
+from putback.trade.place import FITTED
+from putback.trade.putting_back import needed_by, ticks_itself_off
+from putback.trade.record import Record
+from putback.trade.refit import Waits, what_waits
+from putback.trade.skipping import in_the_way
+from putback.trade.step import Adjustment, Step
+from putback.trade.wording import few, times
+
+
+class WayBack:
+    """Makes the accounts of a machine's steps; what all of them ask of the record is asked once."""
+
+    def __init__(self, record: Record, machine: int, waits: Sequence[Waits] | None = None) -> None:
+        """`waits` is what `what_waits` gave, where that was asked before."""
+        self.record = record
+        self.machine = machine
+        self._waits = {w.step: w for w in (what_waits(record, machine) if waits is None else waits)}
+        self._lay = lay_before(record, machine)
+
+    def account(self, step: Step, lie: str | None = None) -> Account:
+        """Return the account of a step.
+
+        `lie` is how the machine has to be laid first, where that was found by walking a plan, empty for not at all:
+        then what comes before the step in that plan is taken as done. By itself the account is that of now.
+        """
+        turn = turn_first(self.record, step) if lie is None else ""
+        lay = lie if lie is not None else self.lies_for(step) if turn else ""
+        state = self._state(step, planned=lie is not None)
+        blocks = (
+            *self._held(step, state, planned=lie is not None),
+            *self._lie(step, lay, turn),
+            *self._cautions(step, turned=bool(lay)),
+            *self._tools(step),
+            *self._places(step),
+            *self._said(step, state, planned=lie is not None),
+            *self._before(step, looked=state in ("ready", "job") and lie is None),
+            *self._fasteners(step),
+            *self._after(step),
+            *self._frees(step),
+        )
+        return Account(step=step, state=state, blocks=(Block(kind="heading", sort="do", words=at_refit(step)), *blocks))
+
+    def lies_for(self, step: Step) -> str:
+        """Return how the machine has to lie for a step; empty where that does not matter."""
+        return self._lay[step.number] if minds_lying(self.record, step) else ""
+
+    # -- whether it can go on ------------------------------------------------------------------------
+
+    def _state(self, step: Step, *, planned: bool) -> State:
+        if step.is_open:
+            return "open"
+        if step.back:
+            return "back"
+        waits = self._waits.get(step.number)
+        if waits is not None and (waits.things or any(number != step.number for number, _ in waits.jobs)):
+            return "waits"
+        if not planned and needed_by(self.record, step):
+            return "first"
+        if in_the_way(self.record, step)[0]:
+            return "covered"
+        return "job" if waits is not None else "ready"
+
+    def _held(self, step: Step, state: State, *, planned: bool) -> Iterator[Block]:
+        if step.skipped:
+            yield Block(kind="fact", sort="skipped", words=f"skipped: {step.skipped}; open until it is done")
+        if state in ("open", "back"):
+            return
+        waits = self._waits.get(step.number)
+        if waits is not None and state != "job":
+            if waits.things:
+                told = replace(waits, jobs=()).told
+                yield Block(kind="fact", sort="waits", words=f"waits for {told}")
+            for number, job in waits.jobs:
+                if number != step.number:
+                    yield Block(kind="fact", sort="waits", words=f"waits for step {number}: {job.question}")
+        before = needed_by(self.record, step)
+        if before and not planned:
+            named = few([step_named(other) for other in reversed(before)], 4)
+            yield Block(kind="fact", sort="first", words=f"first {named}")
+        over = in_the_way(self.record, step)[0]
+        if over:
+            named = few([step_named(other) for other in over], 4)
+            yield Block(kind="fact", sort="covered", words=f"off again first: {named}")
+        for job in step.todo:
+            if job.first:
+                yield Block(
+                    kind="question", sort="job", words=job.question, item=job.question, done=waived(step, job)
+                )
+
+    # -- before the hand moves -----------------------------------------------------------------------
+
+    def _lie(self, step: Step, lay: str, turn: str) -> Iterator[Block]:
+        if step.do == "turn" and not lay:
+            yield Block(kind="fact", sort="lie", words="nothing to do here: it lies right for what comes next")
+        if not lay:
+            return
+        words = f"turn the machine first: {lay_it(lay)}"
+        yield Block(kind="question", sort="lie", words=words, item=turn)
+        own = step.cautions if step.do == "turn" else ()
+        for caution in dict.fromkeys((*own, *turning_cautions(self.record, self.machine))):
+            yield Block(kind="fact", sort="caution", words=caution)
+
+    def _cautions(self, step: Step, *, turned: bool) -> Iterator[Block]:
+        for ask in asks(self.record, step):
+            if ask.sort == "caution":
+                yield self._asked(step, ask)
+        if step.do in ("turn", "soak") and not turned:
+            for caution in step.cautions:
+                yield Block(kind="fact", sort="caution", words=caution)
+        for thing in self.record.things_of(step):
+            if thing.hand == "left" and not thing.found and there_now(self.record, thing):
+                yield Block(kind="fact", sort="caution", words=f"hole {thing.hole}: LEFT-HAND thread")
+        own = (*step.cautions, *(turning_cautions(self.record, self.machine) if turned else ()))
+        yield from usual(called_back(self.record, step, turned=turned), own)
+
+    def _tools(self, step: Step) -> Iterator[Block]:
+        if step.tools:
+            yield Block(kind="fact", sort="tools", words=", ".join(step.tools))
+        fits = drivers_for(self.record, step)
+        if fits:
+            yield Block(kind="fact", sort="fits", words=fits)
+
+    # -- where it lies, and what was said of it ------------------------------------------------------
+
+    def _places(self, step: Step) -> Iterator[Block]:
+        """The part, and the bags of the fasteners."""
+        for thing in self.record.things_of(step):
+            if thing.sort == "part":
+                for place, count in sorted(there_now(self.record, thing).items()):
+                    yield Block(
+                        kind="fact", sort="place", words=times(count, self._named(thing)), place=place, count=count,
+                        done=place == FITTED,
+                    )  # fmt: skip
+
+    def _named(self, thing: Thing) -> str:
+        """Return a part or a piece with what was said of it."""
+        new = ""
+        if thing.replaces:
+            old = self.record.get(Thing, thing.replaces)
+            new = "" if is_used(self.record, thing) else "new"
+            if old.called != thing.called:
+                new = f"{new}, in place of {old.called}".removeprefix(", ")
+        once = "goes in new" if one_use(thing) and not thing.replaces else ""
+        tag = f"hang-tag {thing.tag}" if thing.tag else ""
+        should_be = f"should be {thing.should_be}" if thing.should_be else ""
+        return "; ".join(filter(None, (thing.called, thing.size, new, once, should_be, thing.note, tag)))
+
+    def _said(self, step: Step, state: State, *, planned: bool) -> Iterator[Block]:
+        if step.area:
+            inside = self.record.get(Part, step.area).name
+            yield Block(kind="fact", sort="inside", words=f"inside {inside}")
+        if step.tag:
+            yield Block(kind="fact", sort="tag", words=f"hang-tag {step.tag}: take it off when it is tight")
+        if step.whole and step.do != "turn":
+            yield Block(kind="fact", sort="unit", words=self._unit(step, planned=planned))
+        for line in filter(None, step.note.split("\n")):
+            yield Block(kind="fact", sort="note", words=line)
+        if step.soak is not None:
+            lifted = f", lifted out {step.lifted[:10]}" if step.lifted else ""
+            yield Block(kind="fact", sort="soak", words=f"{step.soak.what}, {step.soak.hours:g} h{lifted}")
+        for thing in reversed(self.record.things_of(step)):  # the piece that came out last goes back first
+            if thing.sort == "piece":
+                for place, count in sorted(there_now(self.record, thing).items()):
+                    yield Block(
+                        kind="fact", sort="piece", words=times(count, self._named(thing)), place=place, count=count,
+                        done=place == FITTED,
+                    )  # fmt: skip
+        for words in moves_noted(self.record, step):
+            yield Block(kind="fact", sort="move", words=words)
+        for thing in self.record.things_of(step):
+            if thing.found:
+                note = f": {thing.note}" if thing.note else ""
+                ought = f"; should be {thing.should_be}" if thing.should_be else ""
+                yield Block(kind="fact", sort="finding", words=f"hole {thing.hole} was empty when found{note}{ought}")
+        for words in odd_about(self.record, step):
+            if "found empty" not in words:
+                yield Block(kind="fact", sort="finding", words=words, cause=ODD)
+        for answer in step.answers:
+            yield Block(kind="fact", sort="finding", words=answer)
+        for job in step.todo:
+            if not job.first or state in ("open", "back"):
+                yield Block(kind="fact", sort="todo", words=job.told)
+        photos = photos_told(in_order(self.record.photos_of(step)))
+        if photos:
+            yield Block(kind="fact", sort="photo", words=photos)
+
+    def _unit(self, step: Step, *, planned: bool) -> str:
+        inside = [s for s in self.record.all(Step, self.machine) if step.part and s.area == step.part]
+        if not inside:
+            return "came off in one piece, to be opened later: nothing in it was taken off"
+        out = [s for s in inside if not s.back and not s.is_open]
+        if not out or planned:
+            return "came off in one piece; what was taken out of it goes back into it first"
+        return f"came off in one piece; still out of it: {few([step_named(other) for other in out], 4)}"
+
+    # -- what is asked, and what goes in -------------------------------------------------------------
+
+    def _before(self, step: Step, *, looked: bool) -> Iterator[Block]:
+        """What is asked for before the part goes on; with `looked`, what the last look finds now."""
+        for ask in asks(self.record, step):
+            if ask.after or ask.sort == "caution":
+                continue
+            if ask.sort == "look" and looked and ask.item not in step.confirmed:
+                for end in last_look(self.record, step):
+                    yield Block(kind="fact", sort="open" if end.open else "known", words=end.words)
+            yield self._asked(step, ask)
+
+    def _fasteners(self, step: Step) -> Iterator[Block]:
+        lies = self.lies_for(step)
+        holes = holes_in_order(self.record, step, lies)
+        if any(t.hole for t in self.record.things_of(step)):
+            yield Block(kind="picture", sort="face", words=f"{step.face} face" if step.face else "")
+        order = order_words(self.record, step, holes, lies)
+        if order:
+            yield Block(kind="fact", sort="order", words=order)
+        for row in rows_in_order(self.record, step, holes):
+            yield _row(row, step)
+
+    def _after(self, step: Step) -> Iterator[Block]:
+        for ask in asks(self.record, step):
+            if ask.after:
+                yield self._asked(step, ask)
+
+    @staticmethod
+    def _asked(step: Step, ask: Ask) -> Block:
+        words = ask.item
+        if ask.sort == "setting":
+            words = setting_words(next(a for a in step.adjust if a.told == ask.item))
+        sort: Sort = "after" if ask.after else ask.sort
+        return Block(kind="question", sort=sort, words=words, item=ask.item, done=ask.item in step.confirmed)
+
+    def _frees(self, step: Step) -> Iterator[Block]:
+        if step.back or step.is_open:
+            return
+        freed = []
+        for number in step.needs:
+            need = self.record.step(self.machine, number)
+            if need is None or need.back or ticks_itself_off(self.record, need):
+                continue
+            if [other.id for other in needed_by(self.record, need)] == [step.id]:
+                freed.append(step_named(need))
+        if freed:
+            yield Block(kind="fact", sort="frees", words=few(freed, 6))
+
+
+def _row(row: Row, step: Step) -> Block:
+    words = "; ".join((f"{times(row.count, row.what)}", *row.remarks))
+    return Block(
+        kind="row", sort="loosened" if row.place == FITTED and step.do == "loosen" else "fastener", words=words,
+        letter=row.letter, holes=row.holes, count=row.count, place=row.place, done=row.place == FITTED,
+    )  # fmt: skip
+
+
+def usual(called: Sequence[Called], own: Sequence[str]) -> Iterator[Block]:
+    """Give the usual cautions with their rules, and last of all whose rules come first.
+
+    Of a cause that the person's own cautions name only the rules are given: nothing is said twice.
+    """
+    named = {danger.cause for danger in dangers_in(own)}
+    for one in called:
+        words = one.told.removesuffix(FIRST).rstrip(" .")
+        if one.cause in named:
+            yield Block(kind="fact", sort="rules", words=f"rules on {one.cause}: {one.rules}", cause=one.cause)
+        else:
+            yield Block(kind="fact", sort="usual", words=words, rules=one.rules, cause=one.cause)
+    if called:
+        yield Block(kind="fact", sort="rules", words=FIRST)
+
+
+ODD = "odd"
+"""The cause of a finding that the record itself leaves open."""
+
+OWN_NOTES = frozenset(
+    {"replaced", "goes in once only", "new at refit", "was in the wrong bag", "back, and looked at", "found again",
+     "given back"}
+)  # fmt: skip
+"""Notes that the program itself writes on a move; the move says as much."""
+
+
+def moves_noted(record: Record, step: Step) -> Iterator[str]:
+    """Give the moves of a step's things of which something was said, as they were made."""
+    for move in record.noted_moves_of(step):
+        if move.note not in OWN_NOTES:
+            thing = record.get(Thing, move.thing)
+            yield f"{times(move.count, thing.called)}, {move.source} to {move.target}: {move.note}"
+
+
+def setting_words(setting: Adjustment) -> str:
+    """Return a setting as it is asked for: to what, how it was found, and why it ought to be so."""
+    return f"{setting.told}; since {setting.why}" if setting.why else setting.told
+
+
+def step_named(step: Step) -> str:
+    """Return a step's number and name, as one speaks of it: `11 turn of the machine`, `9 clock motor`."""
+    if step.do == "turn":
+        return f"{step.number} {turn_named(step)}"
+    return f"{step.number} {step.name}"
+
+
+def turn_named(step: Step) -> str:
+    """Return what a turn is called: `turn of the machine`."""
+    return "turn of the machine" if step.name == "machine" else f"turn of {step.name}"
+
+
+def at_refit(step: Step) -> str:
+    """Return what refit does with a step, in words: `put on lid` for one that took it off."""
+    if step.do == "turn":
+        return f"{turn_named(step)} ({step.state})" if step.state else turn_named(step)
+    verb = {
+        "take off": "put on",
+        "let down": "wind up",
+        "drive out": "drive in",
+        "undo": "do up",
+        "loosen": "tighten",
+        "mark": "look at the mark:",
+        "measure": "measure again:",
+        "soak": "was soaked:",
+    }[step.do]
+    return f"{verb} {step.name}"
