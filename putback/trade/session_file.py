@@ -49,7 +49,7 @@ FASTENER = (
     "should_be", "once",
 )  # fmt: skip
 JOB = ("do", "what", "when", "state", "since", "done", "result")
-ADJUST = ("what", "turns", "mark", "gap", "shims", "should_be", "why", "note")
+ADJUST = ("what", "turns", "mark", "gap", "shims", "should_be", "why", "note", "before")
 MOVE = ("after", "what", "step", "count", "from", "to", "note")
 
 
@@ -388,7 +388,7 @@ class _Reader:
         return Adjustment(
             what=f.text("what"), turns=f.number("turns", None), mark=f.text("mark", ""),
             gap=f.said("gap", ""), shims=f.texts("shims"), should_be=f.said("should_be", ""),
-            why=f.text("why", ""), note=f.text("note", ""),
+            why=f.text("why", ""), note=f.text("note", ""), before=f.flag("before"),
         )  # fmt: skip
 
 
