@@ -88,7 +88,7 @@ def test_nothing_is_left_out(record: Record) -> None:
             if thing.hole:
                 assert f"Hole {' '.join(thing.hole)}, " in told_of_it
         assert f"Step {step.number}: " in texts["plan"]
-        assert told_of_it.count("Caution: ") == len(step.cautions)
+        assert told_of_it.count("Caution: ") >= len(step.cautions)
     told_at_all = texts["plan"].casefold()
     for caution in (caution for step in record.all(Step) for caution in step.cautions):
         assert sentence(f"caution: {caution}").casefold() in told_at_all

@@ -111,21 +111,24 @@ async def test_a_job_to_be_done_first_is_asked_about_and_named_at_the_end(demo: 
             assert step is not None and step.name == "lamp holder"
             return step
 
-        screen._step = lamp().id
-        screen.redraw()
-        await bench.settle()
+        async def show() -> None:
+            screen._step = lamp().id
+            screen.redraw()
+            await bench.settle()
+
+        await show()
         assert "now: to send out first: have a licensed" in bench.picture()
         before = bench.app.workshop.store.number
         await bench.keys("enter")
         assert "How does it stand?" in bench.picture() and "put the part on as it is" in bench.picture()
         await bench.keys("3")
         assert bench.app.workshop.store.number == before and screen.step() != lamp()
-        screen._step = lamp().id
+        await show()
         await bench.keys("enter", "1")
         assert lamp().todo[0].state == "done" and "done: have a licensed electrician" in bench.said
         await bench.keys("-")
         assert lamp().todo[0].state == "to do"
-        screen._step = lamp().id
+        await show()
         await bench.keys("enter", "2")
         assert jobs_first(record, lamp()) == [] and lamp().todo[0].open
         assert any("put on as it is, step 20" in words for words in still_open(record, machine))
