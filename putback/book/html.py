@@ -318,7 +318,7 @@ def _bag(card: BagCard) -> Iterator[str]:
     yield f' <span class="state">{card.row.state}</span></h3>'
     rows = []
     for row in card.contents:
-        what = row.size if row.size.startswith(row.what) else f"{row.what} {row.size}".strip()
+        what = row.called
         hole = f", hole {row.hole}" if row.hole else ""
         rows.append(
             f'<tr><td class="n">{row.count}\u00a0\u00d7</td><td>{_e(what)}</td>'

@@ -141,7 +141,7 @@ def _bag(card: BagCard) -> str:
     box = f", box {_m(card.row.box)}" if card.row.box else ""
     lines = [f"- **Bag {card.row.number}**{box}, {card.row.state}, `{card.row.code}`"]
     for row in card.contents:
-        what = row.size if row.size.startswith(row.what) else f"{row.what} {row.size}".strip()
+        what = row.called
         hole = f", hole {row.hole}" if row.hole else ""
         lines.append(f"  - {row.count} x {_m(what)} (step {row.step}, {_m(row.part)}{hole})")
     return "\n".join(lines)

@@ -495,7 +495,7 @@ class _Setter:
             self.put(*self.lines(told, SIDE, self.width, BODY, bold=True, before=1.5, holds=True))
             rows = []
             for row in card.contents:
-                what = row.size if row.size.startswith(row.what) else f"{row.what} {row.size}".strip()
+                what = row.called
                 hole = f", hole {row.hole}" if row.hole else ""
                 rows.append(f"{row.count} \u00d7 {what}   (step {row.step}, {row.part}{hole})")
             for told in rows or ["empty"]:

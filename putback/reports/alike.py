@@ -6,6 +6,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.reports.size_letters import Looks, named, names_on
 from putback.sizing.alike import Group
 from putback.trade.fastener import Thing
 from putback.trade.machine import Machine
@@ -55,26 +56,27 @@ class Alike(Struct, frozen=True):
 def alike(record: Record, machine: Machine) -> Alike:
     """Compare every fastener of a machine with every other."""
     same, pairs = groups(record, machine)
+    names = names_on(record, machine.id)
     return Alike(
-        tuple(_same(record, group) for group in same if len(group.keys) > 1),
-        tuple(Mixed(_called(record, pair.a), _called(record, pair.b), pair.why) for pair in pairs),
+        tuple(_same(record, group, names) for group in same if len(group.keys) > 1),
+        tuple(Mixed(_called(record, pair.a, names), _called(record, pair.b, names), pair.why) for pair in pairs),
     )
 
 
-def _called(record: Record, group: Group) -> str:
+def _called(record: Record, group: Group, names: dict[Looks, str]) -> str:
     thing = record.get(Thing, group.keys[0])
     step = record.get(Step, thing.step)
-    return f"{thing.called} (step {step.number}, {step.name})"
+    return f"{named(thing, names)} (step {step.number}, {step.name})"
 
 
-def _same(record: Record, group: Group) -> Same:
+def _same(record: Record, group: Group, names: dict[Looks, str]) -> Same:
     holes: dict[str, list[str]] = {}
     for key in group.keys:
         thing = record.get(Thing, key)
         step = record.get(Step, thing.step)
         holes.setdefault(f"step {step.number}, {step.name}", []).append(thing.hole)
     where = tuple(f"{step}: {' '.join(names)}" for step, names in holes.items())
-    return Same(record.get(Thing, group.keys[0]).called, len(group.keys), where)
+    return Same(named(record.get(Thing, group.keys[0]), names), len(group.keys), where)
 
 
 def alike_text(found: Alike) -> str:

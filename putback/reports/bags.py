@@ -6,6 +6,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.reports.size_letters import Looks, named, names_on
 from putback.trade.bag import Bag
 from putback.trade.fastener import Thing
 from putback.trade.machine import Machine
@@ -44,6 +45,8 @@ class Content(Struct, frozen=True):
     """The number of the step that released it."""
     part: str
     """What that step was about."""
+    called: str
+    """What it is with its size, and with its head where another of the machine differs by that alone."""
 
 
 class BagCard(Struct, frozen=True):
@@ -85,12 +88,14 @@ def bag_rows(record: Record, machine: int) -> list[BagRow]:
 
 def bag_card(record: Record, bag: Bag) -> BagCard:
     """Return a bag with its contents and steps."""
-    contents = []
+    contents, names = [], names_on(record, bag.machine)
     for number, count in record.in_bag(bag).items():
         thing = record.get(Thing, number)
         step = record.get(Step, thing.step)
         contents.append(
-            Content(count, thing.name, thing.size, thing.hole or None, step.number, step.name),
+            Content(
+                count, thing.name, thing.size, thing.hole or None, step.number, step.name, _called(thing, names)
+            ),
         )
     contents.sort(key=lambda c: (c.step, c.hole or "~", c.what))
     filled = {step.number for step in record.steps_filling(bag)}
@@ -100,6 +105,11 @@ def bag_card(record: Record, bag: Bag) -> BagCard:
         tuple(contents),
         tuple(sorted(filled | {c.step for c in contents})),
     )
+
+
+def _called(thing: Thing, names: dict[Looks, str]) -> str:
+    said = named(thing, names)
+    return said if thing.sort == "fastener" else f"{thing.name} {thing.size}".strip()
 
 
 def ledger_text(rows: list[BagRow]) -> str:
@@ -124,6 +134,5 @@ def card_text(card: BagCard) -> str:
             step = c.step
             lines.append(f"  step {step}, {c.part}")
         hole = f"hole {c.hole:<3}" if c.hole else "        "
-        what = c.size if c.size.startswith(c.what) else f"{c.what} {c.size}".strip()
-        lines.append(f"    {c.count} x {hole} {what}")
+        lines.append(f"    {c.count} x {hole} {c.called}")
     return "\n".join(lines)

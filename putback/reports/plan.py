@@ -8,8 +8,9 @@ from typing import Any
 from msgspec import Struct
 
 from putback.reports.account import Account, WayBack
-from putback.reports.account.lines import text_lines
+from putback.reports.account.lines import CAUTIONS, said, text_lines
 from putback.reports.planning import RefitPlan
+from putback.trade.dangers import FIRST
 from putback.trade.fastener import Thing
 from putback.trade.jobs_open import still_open
 from putback.trade.ledger import left_over, reachable
@@ -140,13 +141,30 @@ def reach_json(found: Reach) -> dict[str, Any]:
     }
 
 
+def reach_lines(record: Record, machine: int, found: Reach) -> Iterator[PlanLine]:
+    """Give the steps of a way to a part, each with what to beware of; last of all whose rules come first."""
+    way = WayBack(record, machine)
+    steps = [step for number in found.steps if (step := record.step(machine, number)) is not None]
+    ruled = False
+    for step in steps:
+        yield PlanLine("step", f"{step.do} {step.name}", step.number)
+        for block in way.account(step, "").of(*CAUTIONS):
+            ruled |= block.words == FIRST
+            if block.words != FIRST:
+                yield PlanLine("caution", said(block), step.number)
+    if len(steps) > 1:
+        yield PlanLine("line", f"the way back: {', '.join(map(str, found.way_back))}")
+    if ruled:
+        yield PlanLine("line", FIRST)
+
+
 def reach_text(record: Record, machine: int, found: Reach, *, part: str) -> str:
     """Return the least work to reach a part as lines of text."""
     if not found.steps:
         return f"{part}: nothing is in the way."
-    steps = [record.step(machine, number) for number in found.steps]
-    out = [f"{step.number:>4}  {step.do} {step.name}" for step in steps if step is not None]
+    leads = {"step": "{:>4}  ", "caution": "      ! "}
+    lines = reach_lines(record, machine, found)
+    out = [f"{leads.get(line.sort, '').format(line.step)}{line.words}" for line in lines]
     bags = f"bags {', '.join(map(str, found.bags))}" if found.bags else "no bag"
-    work = f"{counted(len(steps), 'step')}, {counted(found.fasteners, 'fastener')}"
-    back = [f"the way back: {', '.join(map(str, found.way_back))}"] if len(steps) > 1 else []
-    return "\n".join([*out, *back, f"{work}, about {found.minutes:.0f} min, {bags}"])
+    work = f"{counted(len(found.steps), 'step')}, {counted(found.fasteners, 'fastener')}"
+    return "\n".join([*out, f"{work}, about {found.minutes:.0f} min, {bags}"])

@@ -8,6 +8,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from putback.trade.fastener import Thing
+from putback.trade.record import Record
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 """Letters of sizes, in order of appearance."""
@@ -44,6 +45,16 @@ def names_told_apart(things: Sequence[Thing]) -> dict[Looks, str]:
         said = [thing.head, thing.drive, f"{thing.hand}-hand" if thing.hand else ""] if many[key[0]] > 1 else []
         found[key] = ", ".join([thing.called, *filter(None, said)])
     return found
+
+
+def names_on(record: Record, machine: int) -> dict[Looks, str]:
+    """Return how each sort of fastener of a machine is named, so that no two are named alike, by `looks_of`."""
+    return names_told_apart([t for t in record.all(Thing, machine) if t.sort == "fastener" and not t.found])
+
+
+def named(thing: Thing, names: dict[Looks, str]) -> str:
+    """Return what a thing is called; of a fastener as `names` has it, so that it is told from others like it."""
+    return names.get(looks_of(thing), thing.called) if thing.sort == "fastener" and not thing.found else thing.called
 
 
 def length_value(thing: Thing) -> float:

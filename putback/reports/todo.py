@@ -8,7 +8,9 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.reports.size_letters import named, names_on
 from putback.trade.asking_back import spent
+from putback.trade.dangers import FIRST, dangers_in
 from putback.trade.fastener import Thing
 from putback.trade.job import SORTS, Job
 from putback.trade.jobs_open import job_told
@@ -109,8 +111,18 @@ class ToDo(Struct, frozen=True):
                 {"what": s.what, "step": s.step, "hours_left": round(s.hours_left, 2), "state": s.told}
                 for s in self.soaks
             ],
+            "cautions": list(self.cautions),
             "shopping": [{"count": w.count, "what": w.what, "why": w.why, "step": w.step} for w in self.shopping],
         }
+
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """The usual cautions that open jobs and soaks call up, with their rules; last whose rules come first."""
+        words = [row.job.what for row in self.open_jobs] + [bath.what for bath in self.soaks]
+        found = dangers_in(words)
+        told = [f"{danger.words}; rules: {danger.rules}" for danger in found]
+        return (*told, FIRST) if told else ()
 
 
 def soaks(record: Record, machine: int, *, now: str) -> list[Bath]:
@@ -133,13 +145,14 @@ def to_do(record: Record, machine: Machine, *, now: str) -> ToDo:
     """Gather what is left to do on a machine; `now` is the stamp that soaks are counted to."""
     jobs = [JobRow(job, s.number, job_told(s, job)) for s in record.all(Step, machine.id) for job in s.todo]
     wanted: Counter[tuple[int, str, str]] = Counter()
+    names = names_on(record, machine.id)
     for held in all_wanting(record, machine.id):
         if sort_of(held.place) in ("scrapped", "missing"):
             step = record.get(Step, held.thing.step)
-            wanted[step.number, held.thing.called, sort_of(held.place)] += held.count
+            wanted[step.number, named(held.thing, names), sort_of(held.place)] += held.count
     for step in record.all(Step, machine.id):
         for thing in spent(record, step):
-            wanted[step.number, thing.called, "goes in new"] += sum(reachable(record, thing).values())
+            wanted[step.number, named(thing, names), "goes in new"] += sum(reachable(record, thing).values())
     for thing in record.all(Thing, machine.id):
         if thing.found:
             wanted[record.get(Step, thing.step).number, thing.should_be or thing.name, "found empty"] += 1
@@ -167,6 +180,8 @@ def todo_text(found: ToDo) -> str:
         out += [f"  {w.count} x {w.what}, {w.why}  (step {w.step})" for w in found.shopping]
     if len(out) == 1:
         out.append("Nothing is left to do.")
+    if found.cautions:
+        out += ["", *(f"! {words}" for words in found.cautions)]
     if found.done_jobs:
         out += ["", "Done"]
         out += [f"  {row.told}" for row in found.done_jobs]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from time import perf_counter
@@ -10,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 
 from putback.errors import BadInput
-from putback.reports.finding import MOST, SORTS, entries, find
+from putback.reports.finding import MOST, SORTS, Entry, entries, find
 from putback.trade import commands as c
 from putback.trade.bag import Bag
 from putback.trade.fastener import Thing
@@ -108,8 +109,15 @@ def test_whatever_a_thing_is_called_it_is_found_by_its_name(name: str) -> None:
     assert any(h.entry.sort == "piece" for h in find(entries(hands.record), kept).hits)
 
 
+def _one_look(known: Sequence[Entry]) -> float:
+    """Seconds that one look at the name and detail of every entry takes on this machine, now."""
+    begun = perf_counter()
+    assert not sum("\0" in entry.name or "\0" in entry.detail for entry in known)
+    return perf_counter() - begun
+
+
 def test_a_workshop_of_twenty_thousand_changes_is_looked_through_between_two_keys() -> None:
-    """Fifty machines of 130 steps and 260 screws: a key may not be felt, so a fifth of a second is far too much."""
+    """Fifty machines of 130 steps and 260 screws: a key costs few looks at every text there is, whatever is typed."""
     record = Record()
     tables: dict[str, dict[int, dict[str, object]]] = {"machines": {}, "parts": {}, "steps": {}, "things": {}}
     hands = Hands()
@@ -135,11 +143,11 @@ def test_a_workshop_of_twenty_thousand_changes_is_looked_through_between_two_key
         record.load(table, rows)
     known = entries(record)
     assert len(known) > 20_000
-    worst = 0.0
+    worst, look = 0.0, min(_one_look(known) for _ in range(3))
     for typed in ("p", "pl", "pla", "plate 1", "832", "bent corner", "nothing"):
         begun = perf_counter()
         found = find(known, typed)
         worst = max(worst, perf_counter() - begun)
         assert len(found.hits) <= MOST and found.total >= len(found.hits)
-    assert worst < 0.2
+    assert worst < 60 * look
     assert set(SORTS) >= {entry.sort for entry in known}

@@ -292,3 +292,42 @@ async def test_a_part_is_sent_away_in_the_middle_and_comes_back(demo: Path, open
         assert record.get(Step, first.id).back and not list(check_balance(record))
         assert "away: plater" not in record.places(machine)
 
+
+
+async def test_no_enter_confirms_what_the_eye_has_not_seen(demo: Path, opened: Opened) -> None:
+    """Two strokes in a tenth of a second put one step back; within a step each counts."""
+    async with opened(demo) as bench:
+        screen = await to_refit(bench, "Skein winder")
+        record = bench.app.workshop.record
+        first = screen.step()
+        assert first is not None
+        now = [100.0]
+        bench.app.seconds = lambda: now[0]
+        await bench.keys("+", "*")  # drawn anew, at a time that stands
+        now[0] += 0.6
+        while screen._page + 1 < len(screen._pages):
+            await bench.keys("enter")
+        await bench.keys("enter")
+        second = screen.step()
+        assert record.get(Step, first.id).back and second is not None and second.id != first.id
+        now[0] += 0.1
+        before = bench.app.workshop.store.number
+        await bench.keys("enter")
+        assert bench.app.workshop.store.number == before
+        assert bench.said == f"too quick: step {second.number} is now shown"
+        now[0] += 0.5
+        await read_on(bench)
+        await bench.keys("enter")
+        assert bench.app.workshop.store.number == before + 1
+
+
+async def test_a_note_and_the_photos_are_one_key_away(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        screen = await to_refit(bench, "Skein winder")
+        step = screen.step()
+        assert step is not None
+        await bench.keys("3", "long leg behind the post", "enter")
+        assert "long leg behind the post" in bench.app.workshop.record.get(Step, step.id).note
+        assert "long leg behind the post" in bench.picture()
+        await bench.keys("1")
+        assert bench.said == f"There is no photo of step {step.number}."

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from putback.reports.account.blocks import Account, Block
+from putback.reports.account.blocks import Account, Block, Sort
 
-CAUTIONS = ("caution", "usual", "rules")
+CAUTIONS: tuple[Sort, ...] = ("caution", "usual", "rules")
 """The sorts that tell of harm."""
 
 HELD = ("waits", "first", "covered", "skipped")

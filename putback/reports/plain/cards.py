@@ -37,7 +37,7 @@ def bag_plain(card: BagCard) -> str:
         if c.step != step:
             step = c.step
             lines.append(f"from step {step}, {c.part}:")
-        what = c.size if c.size.startswith(c.what) else f"{c.what} {c.size}".strip()
+        what = c.called
         lines.append((f"hole {c.hole}: " if c.hole else "") + times(c.count, what))
     if card.steps:
         lines.append(f"its step{'s' if len(card.steps) > 1 else ''}: {', '.join(map(str, card.steps))}")

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from putback.reports.account import Account
 from putback.reports.account.lines import now_line, spoken_lines
 from putback.reports.plain.cards import told
-from putback.reports.plan import plan_lines
+from putback.reports.plan import plan_lines, reach_lines
 from putback.reports.planning import RefitPlan
 from putback.trade.pace import time_left
 from putback.trade.record import Record
@@ -37,11 +37,10 @@ def reach_plain(record: Record, machine: int, found: Reach, *, part: str) -> str
     """Return the least work to reach a part."""
     if not found.steps:
         return told([f"{part}: nothing is in the way"])
-    steps = [record.step(machine, number) for number in found.steps]
-    lines = [f"to reach {part}: {counted(len(steps), 'step')}, {counted(found.fasteners, 'fastener')}"]
+    lines = [f"to reach {part}: {counted(len(found.steps), 'step')}, {counted(found.fasteners, 'fastener')}"]
     lines += [f"about {found.minutes:.0f} min"]
     lines += [f"bags: {', '.join(map(str, found.bags))}"] if found.bags else ["no bag"]
-    lines += [f"step {step.number}: {step.do} {step.name}" for step in steps if step is not None]
-    if len(steps) > 1:
-        lines.append(f"the way back: {', '.join(map(str, found.way_back))}")
+    leads = {"step": "step {}: ", "caution": "caution: "}
+    for line in reach_lines(record, machine, found):
+        lines.append(f"{leads.get(line.sort, '').format(line.step)}{line.words}")
     return told(lines)

@@ -57,7 +57,8 @@ def todo_plain(found: ToDo) -> str:
     lines += [f"soaking: {s.what}, {s.told}, step {s.step}" for s in found.soaks]
     lines += [f"to be got: {times(w.count, w.what)}, {w.why}, step {w.step}" for w in found.shopping]
     done = [f"done: {row.told}" for row in found.done_jobs]
-    return told([found.machine, *(lines or ["nothing is left to do"]), *done])
+    cautions = [f"caution: {words}" for words in found.cautions]
+    return told([found.machine, *(lines or ["nothing is left to do"]), *cautions, *done])
 
 
 def alike_plain(found: Alike) -> str:

@@ -137,11 +137,11 @@ class BagScreen(Sheet):
             from putback.reports.spoken import spoken
 
             hole = f"hole {row.hole}: " if row.hole else ""
-            what = row.size if row.size.startswith(row.what) else f"{row.what} {row.size}".strip()
+            what = row.called
             return wrapped(spoken(f"{hole}{times(row.count, what)}"), width, "bold $pb-text")
         hole = f"hole {row.hole}" if row.hole else ""
         lead = f"{row.count} x {hole}".rstrip() if row.count > 1 or not hole else hole
-        what = row.size if row.size.startswith(row.what) else f"{row.what} {row.size}".strip()
+        what = row.called
         return [Content.assemble(f"     {lead:<9}  ", plain(what, width - max(16, len(lead) + 7), "bold $pb-text"))]
 
     def takes(self) -> bool:
