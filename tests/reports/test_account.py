@@ -99,7 +99,7 @@ def test_what_comes_before_the_part_is_asked_before_it_and_what_comes_after_it_a
         ("caution", "sharp edge"),
         ("work", "grease the pivot"),
         ("setting", "preload: 2 turns"),
-        ("after", "hook to hook: gap 1.65; since it was stretched"),
+        ("after", "hook to hook: gap 1.65; why: it was stretched"),
     ]
     sorts = [block.sort for block in account_of(record, 4).blocks]
     assert sorts.index("setting") < sorts.index("fastener") < sorts.index("after")

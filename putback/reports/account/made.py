@@ -309,7 +309,7 @@ def moves_noted(record: Record, step: Step) -> Iterator[str]:
 
 def setting_words(setting: Adjustment) -> str:
     """Return a setting as it is asked for: to what, how it was found, and why it ought to be so."""
-    return f"{setting.told}; since {setting.why}" if setting.why else setting.told
+    return f"{setting.told}; why: {setting.why}" if setting.why else setting.told
 
 
 def step_named(step: Step) -> str:

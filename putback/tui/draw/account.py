@@ -16,7 +16,7 @@ from putback.tui.draw.holes import HoleView, SizeView, Turn, hole_map, is_large,
 from putback.tui.text import plain, wrapped
 from putback.tui.widgets.shown import signed
 
-LEAST_MAP, SMALL_MAP, LARGE_MAP = 7, 9, 13
+LEAST_MAP, SMALL_MAP, LARGE_MAP = 5, 9, 13
 """Rows of a hole map: the least that can be read, one with air, and one with heads of three rows."""
 NARROW_MAP, WIDE_MAP = 26, 40
 """Columns of a small and of a large hole map."""
