@@ -62,6 +62,7 @@ class RefitScreen(Booking, KeyedScreen[None]):
         self._proved: set[tuple[int, int]] = set()
         self._key_at = monotonic()
         self._far_asked: bool | None = None
+        self._account: tuple[tuple[int, int], Account] | None = None
         self._page = 0
         self._pages: list[Page] = []
         self._seen: tuple[int, float] = (0, 0.0)
@@ -297,8 +298,11 @@ class RefitScreen(Booking, KeyedScreen[None]):
             self._page = page + 1
 
     def account(self, step: Step) -> Account:
-        """Return the account of a step as things stand."""
-        return WayBack(self.record, self.bench.machine_id, self.waits()).account(step)
+        """Return the account of a step as things stand; asked for many times a key, and changed only by a change."""
+        stand = (self.bench.workshop.store.number, step.id)
+        if self._account is None or self._account[0] != stand:
+            self._account = (stand, WayBack(self.record, self.bench.machine_id, self.waits()).account(step))
+        return self._account[1]
 
     def warned(self, account: Account, causes: tuple[str, ...]) -> None:
         """Note that the usual cautions for some causes were on the card: once in a session is enough."""
