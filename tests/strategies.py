@@ -11,7 +11,7 @@ from putback.trade import commands as c
 from putback.trade import mends
 from putback.trade.asking_back import goes_in_new, unasked
 from putback.trade.bag import Bag
-from putback.trade.fastener import DRIVES, HEADS, KINDS, Thing
+from putback.trade.fastener import DRIVES, HEADS, KINDS, LEFT_OVER, Thing
 from putback.trade.job import AS_IT_IS, NOW, SORTS, STATES, WHENS, Job
 from putback.trade.jobs_open import jobs_first
 from putback.trade.last_look import last_look
@@ -22,6 +22,7 @@ from putback.trade.place import bag_number
 from putback.trade.record import Record
 from putback.trade.refit import steps_off
 from putback.trade.step import LAST_LOOK, Adjustment, Soak, Step
+from putback.trade.trouble import TROUBLES
 
 AT = "2025-03-01T10:00:00+01:00"
 """A stamp where the time does not matter."""
@@ -90,10 +91,10 @@ def places() -> st.SearchStrategy[str]:
 def commands(draw: st.DrawFn, record: Record, machine: int) -> c.Command:
     """A command for a machine of a growing record: most often one that fits where it stands, sometimes any."""
     going_on = [enter, enter, enter, piece, finish, finish, bagging, said_of, mending]
-    at_rest = [begin, begin, refit, refit, refit, bagging, moving, said_of, mending, forgetting]
+    at_rest = [begin, begin, refit, refit, refit, bagging, moving, said_of, mending, forgetting, troubling]
     fitting = going_on if record.open_step(machine) is not None else at_rest
     anything = [begin, enter, piece, finish, refit, bagging, moving, said_of, setting_up, sitting, picturing]
-    anything += [mending, forgetting, breaking_off]
+    anything += [mending, forgetting, breaking_off, troubling]
     chosen = draw(st.sampled_from([*fitting * 4, *anything]))
     return draw(chosen(record, machine))
 
@@ -433,6 +434,47 @@ def mending(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         ),
         st.builds(mends.MergeBags, number=st.sampled_from([99, *bags]), into=st.sampled_from([99, *bags])),
     )
+
+
+def troubling(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
+    """Trouble with a screw: most often one that can be in it."""
+    screws = [t for t in record.all(Thing, machine) if t.hole and not record.stand_ins(t.id)]
+    gone = [t for t in screws if "missing" in record.standing(t.id)]
+    lone = [t for t in record.all(Thing, machine) if t.sort == LEFT_OVER]
+    new = {"size": "#8-32 UNC x 1/2", "thread": "#8-32 UNC", "length": "1/2", "readings": {"gauge": "832"}}
+    fitting: list[st.SearchStrategy[c.Command]] = [
+        st.builds(c.Trouble, what=st.just("left over"), step=_steps(record, machine), size=st.just("#8-32 UNC x 3/8"))
+    ]
+    for thing in screws[-6:]:
+        step = record.get(Step, thing.step)
+        holes = [t.hole for t in record.things_of(step) if t.hole]
+        same: dict[str, Any] = {"thing": thing.id}
+        by_name: dict[str, Any] = {"step": step.number, "hole": thing.hole, "kind": thing.name}
+        fitting += [
+            st.sampled_from([c.Trouble(what=what, **same) for what in ("lost", "broken", "thread gone")]),
+            st.builds(c.Trouble, what=st.sampled_from(TROUBLES), note=names(), **_just(same)),
+            st.just(c.Trouble(what="another goes in", **same, **new)),
+            st.builds(c.Trouble, what=st.just("goes in another hole"), into=st.sampled_from(holes), **_just(same)),
+            st.builds(
+                c.Trouble, what=st.just("left over"), thing=st.sampled_from([0, *(t.id for t in lone)]),
+                put=st.sampled_from(["", "bag 1"]), **_just(by_name), **_just(new),
+            ),
+        ]  # fmt: skip
+    fitting += [st.just(c.Trouble(what="found again", thing=t.id)) for t in gone] * 3
+    good = {
+        "what": TROUBLES, "hole": [*"123456789", ""], "into": [*"123456789"], "kind": ["screw", "washer"],
+        "size": ["#8-32 UNC x 3/8", ""], "readings": [{"gauge": "832"}, {}], "step": [0, 1, 2],
+        "put": ["", "", "shelf", "loose"], "note": ["", *ODD_NAMES],
+    }  # fmt: skip
+    odd = {
+        "what": ["stolen", ""], "hole": ["0"], "into": ["10"], "kind": ["nail"], "step": [-1, 99], "put": ODD_PLACES,
+        "thing": [10_000, 1], "head": ["egg"], "readings": [{"colour": "red"}], "note": ["half \ud800"],
+    }  # fmt: skip
+    return st.one_of(*fitting, _spoilt(c.Trouble, good, odd))
+
+
+def _just(values: Mapping[str, Any]) -> dict[str, st.SearchStrategy[Any]]:
+    return {name: st.just(value) for name, value in values.items()}
 
 
 def forgetting(record: Record, machine: int) -> st.SearchStrategy[c.Command]:

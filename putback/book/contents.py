@@ -30,6 +30,7 @@ from putback.trade.photo import WHENS, Photo
 from putback.trade.record import Record
 from putback.trade.session import Session
 from putback.trade.step import Step
+from putback.trade.trouble_words import trouble_of
 from putback.trade.wording import counted, times
 
 MOST_PHOTOS = 6
@@ -266,7 +267,7 @@ def _leaf(record: Record, step: Step, look: Look) -> Leaf:
         needs=tuple(f"step {n.number}, {n.told}" for n in needed if n is not None),
         face=step.face,
         holes=holes_of(record, step),
-        sizes=tuple(_sizes(things)),
+        sizes=tuple(_sizes(record, things)),
         pieces=tuple(times(t.count, t.name) for t in things if t.sort == "piece"),
         bags=tuple(sorted(record.bags_filled_by(step.id))),
         put=step.put,
@@ -280,7 +281,7 @@ def _leaf(record: Record, step: Step, look: Look) -> Leaf:
     )
 
 
-def _sizes(things: list[Thing]) -> Iterator[Size]:
+def _sizes(record: Record, things: list[Thing]) -> Iterator[Size]:
     letters = size_letters([t for t in things if t.hole and not t.replaces])
     names = names_told_apart(things)
     groups: dict[tuple[Looks, str, bool], list[Thing]] = {}
@@ -290,6 +291,8 @@ def _sizes(things: list[Thing]) -> Iterator[Size]:
     for (looks, found, stands_in), mine in groups.items():
         called = names[looks]
         remarks = dict.fromkeys(remark for thing in mine for remark in _remarks(thing))
+        told = ((thing.hole, trouble_of(record, thing)) for thing in mine)
+        remarks |= {f"* hole {hole}: {trouble}": None for hole, trouble in told if trouble}
         if stands_in:
             remarks["a replacement"] = None
         yield Size(

@@ -9,6 +9,7 @@ from msgspec import Struct
 from putback.reports.size_letters import long_ranks, looks_of, size_letters
 from putback.trade.record import Record
 from putback.trade.step import Step
+from putback.trade.trouble_words import troubled_holes
 
 
 class Hole(Struct, frozen=True):
@@ -24,6 +25,8 @@ class Hole(Struct, frozen=True):
     """Washers, spacers and the like that came out of it beside the screw."""
     empty: bool
     """Whether it was found empty."""
+    trouble: bool = False
+    """Whether something is wrong with it or its screw, as its remarks say."""
 
 
 class Spot(Struct, frozen=True):
@@ -38,7 +41,7 @@ class Spot(Struct, frozen=True):
 def holes_of(record: Record, step: Step) -> tuple[Hole, ...]:
     """Return the holes of a step, each once, by place."""
     things = [t for t in record.things_of(step) if t.hole and not t.replaces]
-    letters, ranks = size_letters(things), long_ranks(things)
+    letters, ranks, troubled = size_letters(things), long_ranks(things), troubled_holes(record, step)
     found: dict[str, Hole] = {}
     for thing in things:
         mine = [t for t in things if t.hole == thing.hole and not t.found]
@@ -47,7 +50,9 @@ def holes_of(record: Record, step: Step) -> tuple[Hole, ...]:
             continue
         stacked = len(mine) - 1 if mine else 0
         letter = "" if thing.found else letters[looks_of(thing)]
-        found.setdefault(thing.hole, Hole(thing.hole, letter, ranks[thing.id], max(0, stacked), bool(thing.found)))
+        trouble = thing.hole in troubled
+        hole = Hole(thing.hole, letter, ranks[thing.id], max(0, stacked), bool(thing.found), trouble)
+        found.setdefault(thing.hole, hole)
     return tuple(found[place] for place in sorted(found))
 
 
@@ -82,10 +87,13 @@ def grid_of(place: str) -> tuple[int, int]:
 
 
 def rows_of_text(holes: Sequence[Hole]) -> list[str]:
-    """Return the face as three rows of text, `[A ] [  ] [A+]`: + for what is stacked, x for a hole found empty."""
+    """Return the face as three rows of text, `[A ] [  ] [A+]`.
+
+    + stands for what is stacked, x for a hole found empty, * for trouble.
+    """
     cells = dict.fromkeys("123456789", "")
     for hole in holes:
         sign = "x" if hole.empty else hole.letter or "o"
-        cells[hole.place[0]] += sign + "+" * min(1, hole.stacked)
+        cells[hole.place[0]] += sign + "+" * min(1, hole.stacked) + "*" * hole.trouble
     wide = max(2, *(len(cell) for cell in cells.values()))
     return [" ".join(f"[{cells[key]:^{wide}}]" for key in keys) for keys in ("789", "456", "123")]

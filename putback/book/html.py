@@ -213,7 +213,9 @@ def _size(size: Size) -> str:
 
 def face_svg(holes: tuple[Hole, ...], title: str) -> str:
     """Return a face with its holes as an SVG picture; it says in words what it shows."""
-    told = "; ".join(f"hole {h.place}: {'found empty' if h.empty else h.letter}" for h in holes)
+    told = "; ".join(
+        f"hole {h.place}: {'found empty' if h.empty else h.letter}{', trouble' if h.trouble else ''}" for h in holes
+    )
     out = [
         f'<svg viewBox="0 0 316 {346 if title else 316}" role="img" aria-label="{_e(told)}" '
         'font-family="Arial, sans-serif" text-anchor="middle">'
@@ -248,6 +250,11 @@ def face_svg(holes: tuple[Hole, ...], title: str) -> str:
             out.append(
                 f'<circle cx="{x:g}" cy="{y:g}" r="{r:g}" fill="currentColor"/><text x="{x:g}" y="{y + r * 0.36:g}"'
                 f' font-size="{r:g}" font-weight="bold" fill="var(--paper)">{_e(hole.letter)}</text>'
+            )
+        if hole.trouble:
+            out.append(
+                f'<text x="{x + r + 3:g}" y="{y - r * 0.4:g}" font-size="26" font-weight="bold"'
+                ' fill="var(--rust)">*</text>'
             )
         if len(hole.place) > 1:
             out.append(
@@ -345,6 +352,7 @@ def _todo(book: Book) -> Iterator[str]:
     lines = [row.told for row in (*found.open_jobs, *found.done_jobs)]
     lines += [f"soaking, {bath.what}: {bath.told} (step {bath.step})" for bath in found.soaks]
     lines += [f"to be got: {w.count} \u00d7 {w.what}, {w.why} (step {w.step})" for w in found.shopping]
+    lines += found.trouble
     if lines:
         yield from _list(lines)
     else:

@@ -162,4 +162,5 @@ def _todo(book: Book) -> Iterator[str]:
     lines = [f"- {_m(row.told)}" for row in (*found.open_jobs, *found.done_jobs)]
     lines += [f"- soaking, {_m(bath.what)}: {_m(bath.told)} (step {bath.step})" for bath in found.soaks]
     lines += [f"- to be got: {w.count} x {_m(w.what)}, {w.why} (step {w.step})" for w in found.shopping]
+    lines += [f"- {_m(words)}" for words in found.trouble]
     yield "\n".join(lines) if lines else "Nothing."

@@ -380,6 +380,8 @@ class _Setter:
                 size = radius * 1.1
                 left = middle - measure(hole.letter, size, True) / 2
                 self.words(left, down + size * CAP_HEIGHT / 2, hole.letter, size, WHITE, bold=True)
+            if hole.trouble:
+                self.words(middle + radius + 0.3, down - radius * 0.3, "*", 4.5, RUST, bold=True)
             if len(hole.place) > 1:
                 self.words(middle + radius + 0.4, down + radius, hole.place[1], 2.2, QUIET)
 
@@ -520,4 +522,5 @@ class _Setter:
         lines = [row.told for row in (*found.open_jobs, *found.done_jobs)]
         lines += [f"soaking, {bath.what}: {bath.told} (step {bath.step})" for bath in found.soaks]
         lines += [f"to be got: {w.count} \u00d7 {w.what}, {w.why} (step {w.step})" for w in found.shopping]
+        lines += found.trouble
         self.put(*(self.bullets(lines, SIDE, self.width) or self.lines("Nothing.", SIDE, self.width)))

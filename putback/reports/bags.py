@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from putback.reports.size_letters import Looks, named, names_on
 from putback.trade.bag import Bag
-from putback.trade.fastener import Thing
+from putback.trade.fastener import LEFT_OVER, Thing
 from putback.trade.machine import Machine
 from putback.trade.place import in_bag
 from putback.trade.record import Record
@@ -109,6 +109,8 @@ def bag_card(record: Record, bag: Bag) -> BagCard:
 
 def _called(thing: Thing, names: dict[Looks, str]) -> str:
     said = named(thing, names)
+    if thing.sort == LEFT_OVER:
+        return f"left-over {thing.called}"
     return said if thing.sort == "fastener" else f"{thing.name} {thing.size}".strip()
 
 

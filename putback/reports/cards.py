@@ -20,7 +20,7 @@ from putback.sizing.hardware import driving
 from putback.trade.asking_back import one_use
 from putback.trade.checks import odd_about
 from putback.trade.driver import driver_of
-from putback.trade.fastener import READINGS, Thing
+from putback.trade.fastener import LEFT_OVER, READINGS, Thing
 from putback.trade.machine import Machine, Part
 from putback.trade.mending_record import moves_of_thing
 from putback.trade.photo import in_order
@@ -28,6 +28,7 @@ from putback.trade.place import FITTED, bag_number
 from putback.trade.reading_words import FIELD_WORDS, ways_told
 from putback.trade.record import Record
 from putback.trade.step import Step
+from putback.trade.trouble_words import trouble_of
 from putback.trade.wording import times
 
 
@@ -35,7 +36,7 @@ class Fact(Struct, frozen=True):
     """One fact of a card."""
 
     sort: str
-    """What sort of fact: asks, caution, note, now, or move."""
+    """What sort of fact: asks, caution, finding, note, now, or move."""
     words: str
     """The fact."""
 
@@ -189,7 +190,9 @@ def _part_ways(record: Record, part: Part) -> Iterator[Way]:
 def thing_card(record: Record, thing: Thing) -> Card:
     """Return a fastener or some equal pieces: size and readings, where it is now, and every move it made."""
     step = record.get(Step, thing.step)
-    if thing.found:
+    if thing.sort == LEFT_OVER:
+        caption = f"left over: {thing.called}, found at step {step.number}"
+    elif thing.found:
         caption = f"hole {thing.hole} of {step.name}, found empty"
     else:
         hole = f", hole {thing.hole}" if thing.hole else ""
@@ -216,6 +219,11 @@ def moved(source: str, target: str) -> str:
 
 
 def _thing_notes(record: Record, thing: Thing) -> Iterator[str]:
+    trouble = trouble_of(record, thing)
+    if trouble:
+        yield trouble
+    if thing.sort == LEFT_OVER:
+        yield "nobody knows its hole; no step waits for it"
     hand = f"{thing.hand}-hand thread" if thing.hand else ""
     looks = filter(None, (thing.head, thing.drive, hand, thing.verdict))
     if thing.sort == "fastener" and not thing.found:
@@ -243,7 +251,8 @@ def _thing_notes(record: Record, thing: Thing) -> Iterator[str]:
 
 
 def _thing_ways(record: Record, thing: Thing, step: Step) -> Iterator[Way]:
-    yield Way("step", (step.id,), f"step {step.number}: {step.told}", "it came off there")
+    there = "it was found there" if thing.sort == LEFT_OVER else "it came off there"
+    yield Way("step", (step.id,), f"step {step.number}: {step.told}", there)
     for place, count in sorted(record.standing(thing.id).items()):
         number = bag_number(place)
         bag = record.bag(thing.machine, number) if number else None

@@ -41,7 +41,7 @@ def to_fetch(record: Record, step: Step) -> list[Fetch]:
         for place, count in sorted(reachable(record, thing).items()):
             found.append(Fetch(thing, count, place))
     order = {"part": 0, "piece": 1, "fastener": 2}
-    return sorted(found, key=lambda f: (order[f.thing.sort], bag_number(f.place) or 0, f.thing.hole, f.thing.id))
+    return sorted(found, key=lambda f: (order[f.thing.sort], bag_number(f.place) or 0, f.thing.goes_in, f.thing.id))
 
 
 class PlanLine(Struct, frozen=True):

@@ -17,7 +17,7 @@ from putback.reports.todo import soaks
 from putback.trade.breaks import Break
 from putback.trade.checks import odd_about
 from putback.trade.conserved import holes_at_refit, holes_of
-from putback.trade.fastener import Thing
+from putback.trade.fastener import LEFT_OVER, Thing
 from putback.trade.hang_tags import told_loose
 from putback.trade.jobs_open import open_work, still_open
 from putback.trade.ledger import bench_check, holdings, left_over, trial_balance
@@ -28,6 +28,7 @@ from putback.trade.record import Record
 from putback.trade.session import Session, minutes_between
 from putback.trade.step import Step
 from putback.trade.tools_out import missing_tools
+from putback.trade.trouble_words import left_overs
 from putback.trade.wording import counted, times, told_minutes
 
 
@@ -222,7 +223,10 @@ def open_questions(record: Record, machine: int, *, now: str) -> list[str]:
     """Return everything on the machine that still wants an answer or a hand."""
     found = []
     for held in bench_check(record, machine):
-        found.append(f"loose on the bench: {times(held.count, told_loose(held.thing))}")
+        if held.thing.sort != LEFT_OVER:
+            found.append(f"loose on the bench: {times(held.count, told_loose(held.thing))}")
+    for thing in left_overs(record, machine):
+        found.append(f"left over, with no hole known: {told_loose(thing)}, {', '.join(record.standing(thing.id))}")
     for held in holdings(record, machine, "away", "borrowed", "missing"):
         found.append(f"{held.place}: {times(held.count, held.thing.called)}")
     for held in left_over(record, machine):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from datetime import datetime
 from typing import Any
 
@@ -21,6 +22,7 @@ from putback.trade.record import Record
 from putback.trade.session import minutes_between
 from putback.trade.soaking import soaking
 from putback.trade.step import Step
+from putback.trade.trouble_words import left_overs, troubles_of
 
 
 class JobRow(Struct, frozen=True):
@@ -91,6 +93,8 @@ class ToDo(Struct, frozen=True):
     """The most overdue first."""
     shopping: tuple[Wanted, ...]
     """By step."""
+    trouble: tuple[str, ...] = ()
+    """Screws lost, broken or left over, threads gone, of what is not back: each with its step and hole."""
 
     @property
     def open_jobs(self) -> tuple[JobRow, ...]:
@@ -113,6 +117,7 @@ class ToDo(Struct, frozen=True):
             ],
             "cautions": list(self.cautions),
             "shopping": [{"count": w.count, "what": w.what, "why": w.why, "step": w.step} for w in self.shopping],
+            "trouble": list(self.trouble),
         }
 
 
@@ -154,14 +159,23 @@ def to_do(record: Record, machine: Machine, *, now: str) -> ToDo:
         for thing in spent(record, step):
             wanted[step.number, named(thing, names), "goes in new"] += sum(reachable(record, thing).values())
     for thing in record.all(Thing, machine.id):
-        if thing.found:
+        if thing.found and not record.stand_ins(thing.id):
             wanted[record.get(Step, thing.step).number, thing.should_be or thing.name, "found empty"] += 1
     return ToDo(
         machine.caption,
         tuple(sorted(jobs, key=lambda row: (SORTS.index(row.job.do), row.step))),
         tuple(soaks(record, machine.id, now=now)),
         tuple(Wanted(n, what, why, step) for (step, what, why), n in sorted(wanted.items())),
+        tuple(_troubles(record, machine.id)),
     )
+
+
+def _troubles(record: Record, machine: int) -> Iterator[str]:
+    for step in record.all(Step, machine):
+        if not step.back:
+            yield from (f"step {step.number}, {step.name}, {words}" for words in troubles_of(record, step))
+    for thing in left_overs(record, machine):
+        yield f"left over, with no hole known: {thing.called}, {', '.join(record.standing(thing.id))}"
 
 
 def todo_text(found: ToDo) -> str:
@@ -178,6 +192,9 @@ def todo_text(found: ToDo) -> str:
     if found.shopping:
         out += ["", "To be got"]
         out += [f"  {w.count} x {w.what}, {w.why}  (step {w.step})" for w in found.shopping]
+    if found.trouble:
+        out += ["", "Trouble with screws"]
+        out += [f"  {words}" for words in found.trouble]
     if len(out) == 1:
         out.append("Nothing is left to do.")
     if found.cautions:

@@ -210,7 +210,7 @@ def stand_in(draft: Draft, thing: Thing, count: int, put: str, *, size: str = ""
         name=thing.name, count=count, hole=thing.hole, part=thing.part, start=put,
         size=size, thread=thing.thread if same else "", length=thing.length if same else "",
         head=thing.head, drive=thing.drive, hand=thing.hand, small_end=thing.small_end,
-        note=note, once=thing.once, replaces=thing.id,
+        note=note, once=thing.once, replaces=thing.id, goes_into=thing.goes_into,
     )  # fmt: skip
     return draft.enter(new)
 

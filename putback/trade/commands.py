@@ -255,6 +255,26 @@ class Replace(Command, frozen=True, kw_only=True):
     source: str = ""
 
 
+# -- trouble with a screw ----------------------------------------------------------------------------
+
+
+class Trouble(Enter, frozen=True, kw_only=True):
+    """Say what went wrong with a fastener or its hole: `what` is one of trouble.TROUBLES.
+
+    It is `thing`, else the one of that kind in `hole` of step `step` (0: the one being done, else the last). `into` is
+    the hole that it goes into instead. The fields of the size are those of the one that goes in or is left over, which
+    lies at `put`; empty means the step's bag where that is open, else the bench. Of one left over `thing` is one that
+    was noted before, and `hole` is the one it belongs in, if that is known.
+    """
+
+    hole: str = ""
+    what: str
+    thing: int = 0
+    step: int = 0
+    into: str = ""
+    put: str = ""
+
+
 # -- putting back ------------------------------------------------------------------------------------
 
 

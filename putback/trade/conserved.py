@@ -10,6 +10,7 @@ from putback.trade.fastener import Thing
 from putback.trade.place import FITTED, SCRAPPED
 from putback.trade.record import Record
 from putback.trade.step import Step
+from putback.trade.trouble_words import kin_of, trouble_of
 from putback.trade.wording import times
 
 
@@ -26,10 +27,7 @@ class Hole(Struct, frozen=True):
 
 def stands_in(record: Record, thing: Thing) -> list[Thing]:
     """Return everything that came in the place of a thing, and in the place of that."""
-    found = list(record.stand_ins(thing.id))
-    for new in found:
-        found += record.stand_ins(new.id)
-    return found
+    return kin_of(record, thing)[1:]
 
 
 def holes_of(record: Record, step: Step) -> Iterator[Hole]:
@@ -40,15 +38,20 @@ def holes_of(record: Record, step: Step) -> Iterator[Hole]:
         if thing.replaces:
             continue
         at = f"hole {thing.hole}: " if thing.hole else ""
-        if thing.found:
+        new = stands_in(record, thing)
+        if thing.found and not new:
             yield Hole(step, f"{at}empty, as found", False)
             continue
-        new = stands_in(record, thing)
+        said = thing.found or any(one.trouble or one.goes_into for one in (thing, *new))
+        trouble = trouble_of(record, thing) if said else ""
         fitted = sum(record.standing(t.id).get(FITTED, 0) for t in (thing, *new))
-        if fitted < thing.count:
+        if fitted < max(1, thing.count):
             places = sorted({p for t in (thing, *new) for p in record.standing(t.id) if p not in (FITTED, SCRAPPED)})
             lies = f"; {', '.join(places)}" if places else ""
-            yield Hole(step, f"{at}{times(thing.count - fitted, thing.called)} came out, and is not back{lies}", True)
+            count = times(max(1, thing.count) - fitted, thing.called)
+            yield Hole(step, f"{at}{trouble or f'{count} came out'}, and is not back{lies}", True)
+        elif trouble:
+            yield Hole(step, at + trouble, False)
         elif new:
             yield Hole(step, at + _instead(thing, new[-1]), False)
         elif thing.should_be:

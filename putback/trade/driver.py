@@ -76,11 +76,13 @@ def tools_to_lay_out(record: Record, step: Step) -> tuple[LaidOut, ...]:
     for thing in record.things_of(step):
         if thing.sort != "fastener" or thing.found or (step.tools and "slot" not in thing.readings):
             continue
+        if record.stand_ins(thing.id):  # the new one is turned, not what it replaces
+            continue
         words = driver_of(machine, thing)
         if words:
             tool = read_tool(words)
             there = found.get(tool) or LaidOut(tool, words, False)
-            found[tool] = replace(there, holes=(*there.holes, thing.hole))
+            found[tool] = replace(there, holes=(*there.holes, thing.goes_in))
     return tuple(found.values())
 
 

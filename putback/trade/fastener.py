@@ -43,6 +43,12 @@ NAMELESS = frozenset({"length", "slot", "across", "flank"})
 TAKEN_BY = {f"{reading}_by": ways for reading, ways in WAYS.items()}
 """How a reading was taken, by the field that says it: gauge plate, caliper, leaf, over ten, by rule, by eye."""
 
+LEFT_OVER = "left over"
+"""The sort of a fastener that nobody knows a hole for: found on the bench, in a tray, in the machine."""
+
+WRONG = ("lost", "broken", "thread gone")
+"""What may be wrong with a fastener or its hole; `trouble.TROUBLES` has all that can be said of one."""
+
 _HOLE = re.compile(r"[1-9][a-z]?")
 
 
@@ -54,9 +60,9 @@ class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     machine: int
     """The machine it belongs to."""
     step: int
-    """The step that released it."""
+    """The step that released it; of one left over, the step at which it was found."""
     sort: str
-    """fastener, piece or part."""
+    """fastener, piece, part, or left over: a fastener without a hole."""
     name: str
     """What a person calls it: the kind of a fastener, the name of a piece or part."""
     count: int = 1
@@ -99,13 +105,27 @@ class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """Whether it will not do twice, where that was said; else its kind and its name tell."""
     tag: str = ""
     """The letter of the hang-tag that it got when it lay loose on the bench."""
+    trouble: tuple[str, ...] = ()
+    """What is wrong with it or its hole, of WRONG; one found again is lost no more."""
+    goes_into: str = ""
+    """The hole that it goes into at refit, where that is another than the one it came out of."""
 
     @property
     def called(self) -> str:
         """What it is, with its size: `screw #8-32 UNC x 3/8`."""
-        if self.sort != "fastener":
+        if self.sort not in ("fastener", LEFT_OVER):
             return self.name
         return self.size if self.size.startswith(self.name) else f"{self.name} {self.size}".strip()
+
+    @property
+    def brief(self) -> str:
+        """The same; of a screw, which most are, the size alone: `#8-32 UNC x 3/8`."""
+        return self.called.removeprefix("screw ")
+
+    @property
+    def goes_in(self) -> str:
+        """The hole that it goes into at refit."""
+        return self.goes_into or self.hole
 
     @property
     def alone(self) -> bool:

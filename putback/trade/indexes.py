@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from putback.trade.accounts import Accounts
 from putback.trade.bag import Bag, Move
-from putback.trade.fastener import Thing
+from putback.trade.fastener import LEFT_OVER, Thing
 from putback.trade.machine import Part
 from putback.trade.photo import Photo
 from putback.trade.step import Step
@@ -79,7 +79,8 @@ class Indexes:
         for noun in nouns:
             if isinstance(noun, Thing):
                 post(noun.id, noun.start, noun.count)
-                things[noun.step].append(noun.id)
+                if noun.sort != LEFT_OVER:  # no step has to put it back
+                    things[noun.step].append(noun.id)
                 if noun.replaces:
                     mark_in(self.stand_ins, noun.replaces, noun.id, +1)
                 elif noun.sort == "fastener" and not noun.found:
@@ -135,7 +136,8 @@ class Indexes:
 
     def _mark_thing(self, thing: Thing, sign: int) -> None:
         self.accounts.post(thing.id, thing.start, sign * thing.count)
-        mark_in(self.things_of_step, thing.step, thing.id, sign)
+        if thing.sort != LEFT_OVER:
+            mark_in(self.things_of_step, thing.step, thing.id, sign)
         if thing.replaces:
             mark_in(self.stand_ins, thing.replaces, thing.id, sign)
         elif thing.sort == "fastener" and not thing.found:

@@ -11,7 +11,7 @@ from msgspec import Struct
 from putback.errors import BadInput
 from putback.trade.bag import Bag, Move
 from putback.trade.breaks import Break
-from putback.trade.fastener import Thing
+from putback.trade.fastener import LEFT_OVER, Thing
 from putback.trade.machine import Machine, Part
 from putback.trade.photo import Photo, is_photo_file
 from putback.trade.place import (
@@ -98,7 +98,9 @@ def replaced(record: Record, thing: Thing) -> int:
 
 def wanting(record: Record, thing: Thing) -> list[Holding]:
     """Return what of a thing is out of reach with nothing standing in for it, by place."""
-    found = []
+    found: list[Holding] = []
+    if thing.sort == LEFT_OVER:  # no hole waits for it
+        return found
     for place, count in sorted(record.standing(thing.id).items()):
         if out_of_reach(place):
             short = count - replaced(record, thing) if place == SCRAPPED else count
@@ -242,7 +244,7 @@ class _Machine:
                 yield from self._place(place, at)
             if thing.replaces and not self._has(Thing, thing.replaces):
                 yield Finding(f"It stands in for thing {thing.replaces}, which is not there.", at)
-            if replaced(self.record, thing) > standing.get(SCRAPPED, 0):
+            if replaced(self.record, thing) > standing.get(SCRAPPED, 0) and not thing.found:
                 yield Finding("It was replaced, and is not scrapped.", at)
         for step in self.record.all(Step, self.id):
             holes = Counter(t.hole for t in self.record.things_of(step) if t.alone and not t.replaces)

@@ -215,7 +215,12 @@ def _rehole(draft: Draft, thing: Thing, hole: str) -> Thing:
     if hole != thing.hole:
         for number in kin - {thing.id}:
             draft.alter(draft.get(Thing, number), hole=hole)
-    return mended
+        for other in draft.record.things_of(step):  # what goes in where it came out of goes there still
+            now = draft.get(Thing, other.id)
+            into = hole if now.goes_into == thing.hole else now.goes_into
+            if now.goes_into:
+                draft.alter(now, goes_into="" if into == now.hole else into)
+    return draft.get(Thing, thing.id)
 
 
 def mark_once(draft: Draft, command: mends.MarkOnce) -> Change:

@@ -43,6 +43,7 @@ def _rules() -> Mapping[type[Command], Rule]:
         sitting,
         step_needs,
         taking_off,
+        trouble,
         working_on,
     )
 
@@ -59,6 +60,7 @@ def _rules() -> Mapping[type[Command], Rule]:
         **forgotten.RULES,
         **picturing.RULES,
         **breaking_off.RULES,
+        **trouble.RULES,
     }
 
 

@@ -26,6 +26,7 @@ from putback.trade.place import MOST_BAGS
 from putback.trade.session import TARGET
 from putback.trade.step import DOINGS, Adjustment, Soak
 from putback.trade.taking_off import HANDS
+from putback.trade.trouble import TROUBLES
 from putback.trade.wording import instead, quoted
 
 MOST_STEPS = 100_000
@@ -38,7 +39,7 @@ LONGEST_BREAK = 24 * 60.0
 """How many minutes a break within one session may last."""
 
 MACHINE = ("name", "maker", "model", "serial", "origin", "unit", "mass", "intent", "orientation")
-SESSION = ("start", "title", "target", "box", "note", "breaks", "step", "move")
+SESSION = ("start", "title", "target", "box", "note", "breaks", "step", "move", "trouble")
 STEP = (
     "do", "part", "in", "face", "bag", "put", "minutes", "needs", "tools", "cautions", "adjust",
     "fasteners", "loose", "whole", "close", "count", "cover", "at_refit", "soak", "todo", "tag",
@@ -51,6 +52,11 @@ FASTENER = (
 JOB = ("do", "what", "when", "state", "since", "done", "result")
 ADJUST = ("what", "turns", "mark", "gap", "shims", "should_be", "why", "note", "before")
 MOVE = ("after", "what", "step", "count", "from", "to", "note")
+TROUBLE = (
+    "after", "step", "hole", "kind", "what", *READINGS, *TAKEN_BY, "head", "drive", "hand", "into", "put", "note",
+)  # fmt: skip
+SIZED = ("another goes in", "left over")
+"""Troubles that a size belongs to: that of the one which goes in, or is left over."""
 
 
 class Act(Struct, frozen=True):
@@ -166,6 +172,7 @@ class _Reader:
         first, last = self.number + 1, self.number + len(steps)
         pauses = self.breaks(f, first, last)
         moves = self.moves(f, last)
+        troubles = self.troubles(f, last)
         yield Act(
             _stamp(at),
             c.StartSession(
@@ -177,6 +184,8 @@ class _Reader:
         for after in sorted(after for after in moves if after < first):
             for move in moves[after]:
                 yield Act(_stamp(at), move, f"{where}, move after step {after}")
+        for after in sorted(after for after in troubles if after < first):
+            yield from (Act(_stamp(at), act, told) for told, act in troubles[after])
         for step in steps:
             self.number += 1
             number = self.number
@@ -188,6 +197,7 @@ class _Reader:
             at += timedelta(minutes=minutes)
             for move in moves.get(number, ()):
                 yield Act(_stamp(at), move, f"{where}, move after step {number}")
+            yield from (Act(_stamp(at), act, told) for told, act in troubles.get(number, ()))
             if number in pauses and number != last:
                 yield Act(_stamp(at), c.Pause(), where)
                 at += timedelta(minutes=pauses[number])
@@ -228,6 +238,44 @@ class _Reader:
             )  # fmt: skip
             found.setdefault(after, []).append(move)
         return found
+
+    def troubles(self, session: Fields, last: int) -> dict[int, list[tuple[str, c.Trouble]]]:
+        """Return the troubles of a session by the step they follow, each with where it stands in the file."""
+        found: dict[int, list[tuple[str, c.Trouble]]] = {}
+        for index, row in enumerate(session.tables("trouble", default=[]), 1):
+            f = Fields(row, f"{session.where}, trouble {index}", TROUBLE)
+            after, step = f.whole("after"), f.whole("step")
+            if after > last:
+                raise f.fault("after", f"there is no step {after} so far; the last one here is {last}.")
+            if not 1 <= step <= after:
+                raise f.fault("step", f"step {step} was not done by then.")
+            told = f"{f.where}, step {step}"
+            found.setdefault(after, []).append((told, self.trouble(f, step)))
+        return found
+
+    def trouble(self, f: Fields, step: int) -> c.Trouble:
+        """Return one row of trouble."""
+        what = f.word("what", TROUBLES)
+        sizes = {name: f.said(name) for name in READINGS if name in f}
+        ways = {name: f.word(name, words) for name, words in TAKEN_BY.items() if name in f}
+        kind = f.word("kind", KINDS, "screw")
+        if (sizes or ways) and what not in SIZED:
+            raise BadInput(f"{f.where}: {quoted(next(iter(sizes | ways)))} is a size, and of one {what} none is said.")
+        if what in SIZED and (not sizes or (set(sizes) <= NAMELESS and kind in THREADED)):
+            raise BadInput(f"{f.where}: say the size of the one that is meant: give gauge or od.")
+        if (what == "goes in another hole") != ("into" in f):
+            raise f.fault("into", "it is the hole of one that goes in another hole, and of that only.")
+        holes = {name: f.said(name, "") for name in ("hole", "into")}
+        for name, hole in holes.items():
+            try:
+                holes[name] = read_hole(hole) if hole or (name == "hole" and what != "left over") else ""
+            except BadInput as fault:
+                raise f.fault(name, str(fault)) from fault
+        return c.Trouble(
+            what=what, step=step, hole=holes["hole"], into=holes["into"], kind=kind, readings=sizes | ways,
+            head=f.word("head", HEADS, ""), drive=f.word("drive", DRIVES, ""), hand=f.word("hand", HANDS, ""),
+            put=f.place("put"), note=f.text("note", ""),
+        )  # fmt: skip
 
     # -- a step --------------------------------------------------------------------------------------
 

@@ -12,7 +12,7 @@ from math import isfinite
 
 from putback.errors import BadInput
 from putback.trade.bag import Bag, Move
-from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, TAKEN_BY, Thing, read_hole
+from putback.trade.fastener import DRIVES, HEADS, KINDS, LEFT_OVER, READINGS, TAKEN_BY, WRONG, Thing, read_hole
 from putback.trade.job import SORTS
 from putback.trade.job import WHENS as JOB_WHENS
 from putback.trade.ledger import Finding, check_balance
@@ -27,7 +27,7 @@ from putback.trade.step import DOINGS, Step
 from putback.trade.taking_off import FOUND, HANDS, MOST_MINUTES, MOST_PIECES, MOST_TURNS
 from putback.trade.wording import quoted
 
-SORTS_OF_THING = ("fastener", "piece", "part")
+SORTS_OF_THING = ("fastener", "piece", "part", LEFT_OVER)
 VERDICTS = ("sure", "likely", "either", "none")
 MOST_HOURS = 24 * 365
 
@@ -162,15 +162,26 @@ def _thing(thing: Thing) -> _Faults:
     yield from _number(thing.turns, 0, MOST_TURNS, "loosening in turns")
     most = MOST_PIECES if thing.sort == "piece" else 1
     yield from _number(thing.count, 0 if thing.found else 1, 0 if thing.found else most, "count")
-    if thing.sort == "fastener":
+    for word in thing.trouble:
+        yield from _word(word, WRONG, "trouble with a fastener")
+    if thing.sort in ("fastener", LEFT_OVER):
         yield from _word(thing.name, KINDS, "kind of fastener")
-        try:
-            hole = read_hole(thing.hole)
-        except BadInput as fault:
-            yield str(fault)
-        else:
-            if hole != thing.hole:
-                yield f"{quoted(thing.hole)} is not how a hole is written."
+    if thing.sort == "fastener":
+        yield from _hole(thing.hole)
+    if thing.goes_into:
+        yield from _hole(thing.goes_into)
+    if thing.sort == LEFT_OVER and (thing.hole or thing.goes_into or thing.replaces):
+        yield "It is left over, and has a hole."
+
+
+def _hole(text: str) -> _Faults:
+    try:
+        hole = read_hole(text)
+    except BadInput as fault:
+        yield str(fault)
+        return
+    if hole != text:
+        yield f"{quoted(text)} is not how a hole is written."
 
 
 def _sessions(record: Record, machine: Machine) -> Iterator[Finding]:

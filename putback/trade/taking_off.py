@@ -135,14 +135,16 @@ def _released(draft: Draft, step: Step, thing: Thing) -> Thing:
     """Write a thing that a step releases: the one that was fitted again where it is that, else a new one."""
     for known in fitted_again(draft, step):
         once = known.once if thing.once is None else thing.once
-        alike = replace(thing, id=known.id, start=known.start, replaces=known.replaces, once=once)
+        alike = replace(
+            thing, id=known.id, start=known.start, replaces=known.replaces, once=once, trouble=known.trouble
+        )
         if _identity(known) == _identity(alike):
             return draft.put(alike)
     return draft.enter(thing)
 
 
 def _identity(thing: Thing) -> tuple[str, str, str, int, int]:
-    return thing.sort, thing.name, thing.hole, thing.part, thing.count
+    return thing.sort, thing.name, thing.goes_in, thing.part, thing.count
 
 
 def enter(draft: Draft, command: c.Enter) -> Change:

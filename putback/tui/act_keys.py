@@ -42,7 +42,7 @@ Kind, head and drive carry over from one fastener to the next; what changes them
 the face does.
 """
 
-LETTER = {key.id: key.keys[0] for key in KEYS if key.where == "bench"}
+LETTER = {key.id: key.keys[0] for key in KEYS if key.where == "bench" and key.keys}
 """The letter of each wish."""
 
 _SAYINGS = tuple(SAYINGS)

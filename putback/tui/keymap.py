@@ -186,6 +186,8 @@ DEFAULT = Keymap(tuple(replace(key, keys=tuple(map(pressed, key.keys))) for key 
 
 def _laid(key: Key, layout: Layout) -> Key:
     """Return a command with its twins of the layout; a letter that the layout takes goes to Shift."""
+    if not key.keys:
+        return key
     twins, taken = layout.all, set(layout.all.values())
     if key.where == TYPED:  # only what is no sign can be a key there
         twins = {pad: twin for pad, twin in twins.items() if len(twin) > 1}
@@ -276,6 +278,8 @@ def _keys_for(id: str, texts: Sequence[str]) -> tuple[str, ...]:
     known = _BY_ID.get(id)
     if known is None:
         raise BadInput(f"{id} is no command; putback keys lists them all.")
+    if not known.keys:
+        raise BadInput(f"{id} has no key: it is chosen from the list of everything else.")
     if id == "type":
         raise BadInput("type cannot be changed: it is the figures themselves.")
     keys: list[str] = []

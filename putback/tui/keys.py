@@ -17,7 +17,7 @@ class Key(Struct, frozen=True):
     where: str
     """The place it belongs to: part, place, field, bench, refit, list, summary, find, card, bag, walk, clock, help."""
     keys: tuple[str, ...]
-    """Keys as Textual names them; the first is shown."""
+    """Keys as Textual names them; the first is shown. None for what is only in the list of GROUPS."""
     shown: str
     """How the first key is printed."""
     label: str
@@ -151,6 +151,15 @@ KEYS: tuple[Key, ...] = (
     ),
     Key("pause", "bench", ("space",), "Space", "pause", "The break: tools counted in, nothing loose; and go on."),
     Key("refit", "bench", ("r",), "R", "refit", "The way back, one step at a time."),
+    Key(
+        "trouble",
+        "bench",
+        (),
+        "",
+        "trouble",
+        "Trouble with a screw: lost, found again, broken, thread gone, another goes in, goes in another hole, or left "
+        "over.",
+    ),
     Key("summary", "bench", ("s",), "S", "summary", "The summary so far; from there the session ends."),
     Key("machines", "bench", ("m",), "M", "machine", "Another machine, or a new one."),
     Key("clock", "bench", ("z",), "Z", "camera clock", "A code with the time, to photograph once for each camera."),
@@ -202,6 +211,15 @@ KEYS: tuple[Key, ...] = (
         "Another order: strict reverse, fewest bag openings, fewest tool changes, fewest turns of the machine.",
     ),
     Key("refit.card", "refit", ("6", "c"), "6", "card", "The step's card: its photos, bags and needs; to mend it."),
+    Key(
+        "refit.trouble",
+        "refit",
+        ("7",),
+        "7",
+        "trouble",
+        "Trouble with a screw: lost, found again, broken, thread gone, another goes in, goes in another hole, or left "
+        "over.",
+    ),
     Key("refit.far", "refit", ("4", "tab"), "4", "from afar", "Bag and holes large, for a metre away; and back."),
     Key("refit.photos", "refit", ("1", "v"), "1", "photos", "The photos of the step."),
     Key("refit.note", "refit", ("3", "t"), "3", "note", "A note on the step; it is said again wherever the step is."),
@@ -314,7 +332,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("what comes out", ("kind", "head", "drive", "lefthand", "empty", "loose", "hand", "closebag", "further")),
     ("the part", ("name", "put", "note", "caution", "adjust", "anytime", "doing", "inside", "assembly")),
     ("the bench", ("bags", "find", "refit", "summary", "pause", "machines", "far", "look", "help")),
-    ("the rest", ("again", "clock", "quit")),
+    ("the rest", ("trouble", "again", "clock", "quit")),
 )
 """What can be done anywhere on the bench, a page of the numbered list each: at most nine, the commonest first."""
 

@@ -54,7 +54,7 @@ def keys_lines(keymap: Keymap) -> list[str]:
     lines = []
     for place, words in PLACES.items():
         for key in keymap.keys_of(place):
-            names = ", ".join(name_of(name) for name in all_keys(key).split())
+            names = ", ".join(name_of(name) for name in all_keys(key).split()) or f"in the list, {key.label}"
             lines.append(f"{words[:1].upper()}{words[1:]}, {names}: {keymap.words(key.told)}")
     return lines
 

@@ -51,7 +51,7 @@ def _strokes() -> tuple[Stroke, ...]:
     for key in KEYS:
         if set(key.keys) >= _FIGURES:
             figures.append(key.where)
-        else:
+        elif key.keys:
             same.setdefault((key.shown, key.label), []).append(key)
     strokes = []
     for (shown, label), keys in same.items():

@@ -15,6 +15,7 @@ from putback.trade.place import FITTED
 from putback.trade.record import Record
 from putback.trade.session import Session
 from putback.trade.step import Step
+from putback.trade.trouble_words import going_in, troubled_holes
 from putback.tui.draw.holes import HoleState, HoleView, SizeView
 
 ODD_AMONG = 3
@@ -90,16 +91,19 @@ def hole_views(
     """Return a step's holes as the map draws them.
 
     `now` is the hole being entered, `suggested` the one that is likely next, `known` are those that are likely to
-    come. With `refit`, holes are hollow until their fastener is fitted again.
+    come. With `refit`, holes are hollow until their fastener is fitted again, and each has what goes into it: the new
+    one in the place of what was lost or scrapped, and what comes out of another hole.
     """
-    things = [t for t in record.things_of(step) if t.hole and not t.replaces]
+    things = going_in(record, step) if refit else [t for t in record.things_of(step) if t.hole and not t.replaces]
+    troubled = troubled_holes(record, step)
     letters = size_letters(things)
     ranks = long_ranks(things)
     odd = _odd_sizes(things)
-    stacked: Counter[str] = Counter(t.hole for t in things if not t.alone and not t.found)
+    stacked: Counter[str] = Counter(t.goes_in if refit else t.hole for t in things if not t.alone and not t.found)
     views: dict[str, HoleView] = {}
     for thing in things:
-        if thing.hole in views and not thing.alone:
+        hole = thing.goes_in if refit else thing.hole
+        if hole in views and not thing.alone:
             continue
         state: HoleState
         if thing.found:
@@ -108,12 +112,14 @@ def hole_views(
             state = "filled" if record.standing(thing.id).get(FITTED) else "empty"
         else:
             state = "taken"
-        under = stacked[thing.hole] - (0 if thing.alone else 1)
-        views[thing.hole] = HoleView(
-            place=thing.hole, state=state, mark=letters.get(looks_of(thing), ""),
+        under = stacked[hole] - (0 if thing.alone else 1)
+        views[hole] = HoleView(
+            place=hole, state=state, mark=letters.get(looks_of(thing), ""),
             long_rank=ranks[thing.id] if length_value(thing) else -1, stacked=max(0, under),
-            odd=thing.called in odd and not thing.found,
+            odd=thing.called in odd and not thing.found, trouble=hole in troubled,
         )  # fmt: skip
+    for hole in troubled - views.keys():
+        views[hole] = HoleView(place=hole, state="found_empty", trouble=True)  # its screw goes elsewhere
     for hole in known:
         views.setdefault(hole, HoleView(place=hole))
     if now:
@@ -132,7 +138,8 @@ def _odd_sizes(things: Sequence[Thing]) -> set[str]:
 
 def size_views(record: Record, step: Step, *, refit: bool = False) -> list[SizeView]:
     """Return the sizes of a step for the legend: letter, name, how many, how many done."""
-    things = [t for t in record.things_of(step) if t.sort == "fastener" and not t.found and not t.replaces]
+    out = going_in(record, step) if refit else [t for t in record.things_of(step) if not t.replaces]
+    things = [t for t in out if t.sort == "fastener" and not t.found]
     letters, names = size_letters(things), names_told_apart(things)
     ranks = long_ranks(things)
     totals: Counter[Looks] = Counter()

@@ -30,7 +30,7 @@ from putback.trade.commands import (
     StartSession,
     TakeOffAgain,
 )
-from putback.trade.fastener import Thing
+from putback.trade.fastener import LEFT_OVER, Thing
 from putback.trade.job import AS_IT_IS
 from putback.trade.jobs_open import jobs_first
 from putback.trade.ledger import all_wanting, check_balance, left_over, short_of, trial_balance
@@ -192,6 +192,10 @@ class Bench(RuleBasedStateMachine):
             self.do(Finish(put="shelf"), machine)
         for held in all_wanting(self.record, machine):
             self.do(Replace(thing=held.thing.id, count=held.count, put="shelf", source=held.place), machine)
+        for thing in self.record.all(Thing, machine):
+            for place in self.record.standing(thing.id) if thing.sort == LEFT_OVER else ():
+                if place != SCRAPPED:  # no hole was found for it
+                    self.do(Carry(thing=thing.id, count=1, source=place, target=SCRAPPED), machine)
         for skipped in [step for step in steps_off(self.record, machine) if step.skipped]:
             for covering in in_the_way(self.record, skipped)[0]:  # it was left out, and covered since
                 self.do(TakeOffAgain(step=covering.number), machine)
@@ -211,6 +215,8 @@ class Bench(RuleBasedStateMachine):
         assert left_over(self.record, machine) == [] and what_waits(self.record, machine) == []
         assert set(trial_balance(self.record, machine)) <= {"fitted", "scrapped"}
         for thing in self.record.all(Thing, machine):
+            if thing.found or thing.sort == LEFT_OVER:
+                continue
             new = sum(t.count for t in self.record.stand_ins(thing.id))
             assert self.record.standing(thing.id).get(SCRAPPED, 0) == new
         assert all(self.record.in_bag(bag) == {} for bag in self.record.all(Bag, machine))

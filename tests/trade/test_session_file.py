@@ -32,6 +32,7 @@ from putback.trade.session_file import (
 )
 from putback.trade.step import DOINGS, Adjustment, Soak, Step
 from putback.trade.taking_off import HANDS
+from putback.trade.trouble_words import left_overs, troubles_of
 from tests.strategies import session_files, toml
 
 NOW = datetime(2025, 6, 1, 18, 0, tzinfo=timezone(timedelta(hours=2)))
@@ -200,6 +201,53 @@ def test_moves_are_made_after_their_step() -> None:
     )
     acts = read(late).acts
     assert [type(a.command).__name__ for a in acts[-3:]] == ["StartSession", "CarryNamed", "EndSession"]
+
+
+def test_trouble_is_told_after_its_step_and_its_moves() -> None:
+    rows = [
+        {"after": 1, "step": 1, "hole": 1, "what": "lost", "note": "under the bench"},
+        {"after": 1, "step": 1, "hole": "1", "what": "another goes in", "gauge": "832", "length": ".5", "put": "shelf"},
+        {"after": 1, "step": 1, "what": "left over", "gauge": "632", "length_by": "caliper", "length": ".25"},
+    ]
+    text = HEAD + LID + "".join("[[session.trouble]]\n" + toml(row) for row in rows) + step(part="cam")
+    rehearsed = rehearse(read(text))
+    acts = [act for act in rehearsed.file.acts if isinstance(act.command, c.Trouble)]
+    assert [act.where for act in acts] == [f"session 1, trouble {n}, step 1" for n in (1, 2, 3)]
+    assert [act.command.size for act in acts if isinstance(act.command, c.Trouble)] == [
+        "", "#8-32 UNC x 1/2", "#6-32 UNC x 1/4",
+    ]  # fmt: skip
+    after = rehearsed.file.acts[rehearsed.file.acts.index(acts[-1]) + 1]
+    assert isinstance(after.command, c.Begin)
+    lid = next(iter(rehearsed.record.all(Step, 1)))
+    assert list(troubles_of(rehearsed.record, lid)) == [
+        "hole 1: #8-32 UNC x 3/8 lost (under the bench); #8-32 UNC x 1/2 goes in"
+    ]
+    assert [t.called for t in left_overs(rehearsed.record, 1)] == ["screw #6-32 UNC x 1/4"]
+
+
+@pytest.mark.parametrize(
+    ("fields", "told"),
+    [
+        ({"after": 2}, "trouble 1: after: there is no step 2 so far; the last one here is 1."),
+        ({"step": 0}, "trouble 1: step: step 0 was not done by then."),
+        ({"what": "stolen"}, "trouble 1: what = “stolen” is unknown; there is another goes in, "),
+        ({"hole": "x"}, "trouble 1: hole: “x” is no hole"),
+        ({"hole": "7"}, "trouble 1, step 1: Step 1, lid, has no hole 7; its holes are 1."),
+        ({"gauge": "832"}, "trouble 1: “gauge” is a size, and of one lost none is said."),
+        ({"what": "another goes in"}, "trouble 1: say the size of the one that is meant: give gauge or od."),
+        ({"what": "left over", "length": "3"}, "trouble 1: say the size of the one that is meant: give gauge or od."),
+        ({"what": "another goes in", "gauge": "8/"}, "trouble 1, step 1: "),
+        ({"into": "7"}, "trouble 1: into: it is the hole of one that goes in another hole, and of that only."),
+        ({"what": "goes in another hole"}, "trouble 1: into: it is the hole of one that goes in another hole"),
+        ({"what": "goes in another hole", "into": "0"}, "trouble 1: into: “0” is no hole"),
+        ({"what": "found again"}, "trouble 1, step 1: Of hole 1 nothing is missing."),
+        ({"put": "pocket"}, "trouble 1: put: “pocket” is no place; say bag 3"),
+        ({"where": "x"}, "trouble 1: “where” is no field here"),
+    ],
+)
+def test_trouble_that_cannot_be_names_file_step_and_fault(fields: dict[str, Any], told: str) -> None:
+    good = {"after": 1, "step": 1, "hole": "1", "what": "lost"}
+    assert f"day.toml: session 1, {told}" in fault(HEAD + LID + "[[session.trouble]]\n" + toml({**good, **fields}))
 
 
 def test_assemblies_may_stand_in_any_order() -> None:

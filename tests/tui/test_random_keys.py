@@ -56,6 +56,9 @@ STATES: dict[str, tuple[str, ...]] = {
     "the way back from afar": (*WALK, "r", "4", "enter"),
     "the card of a step that goes back": (*WALK, "r", "6"),
     "what arrived": (*WALK, "r", "/"),
+    "trouble": (*WALK, "r", "7"),
+    "which hole": (*WALK, "r", "7", "5"),
+    "one left over": (*WALK, "r", "7", "7", "enter", "83"),
 }
 """Keys that lead to every state of the screen."""
 

@@ -16,8 +16,8 @@ its holes. question: what one key confirms."""
 
 Sort = Literal[
     "do", "skipped", "waits", "first", "covered", "job", "lie", "caution", "usual", "rules", "tools", "fits", "place",
-    "inside", "tag", "unit", "note", "soak", "piece", "move", "finding", "todo", "photo", "new", "clip", "work",
-    "open", "known", "look", "face", "order", "fastener", "loosened", "setting", "after", "frees",
+    "inside", "tag", "unit", "note", "soak", "piece", "move", "trouble", "finding", "todo", "photo", "new", "clip",
+    "work", "open", "known", "look", "face", "order", "fastener", "loosened", "setting", "after", "frees",
 ]  # fmt: skip
 """What a block is about, in the order in which the sorts stand in an account."""
 

@@ -16,6 +16,7 @@ from putback.trade.place import SCRAPPED
 from putback.trade.reading_words import FIELD_WORDS
 from putback.trade.record import Record
 from putback.trade.step import Step
+from putback.trade.trouble_words import going_in
 
 CROSSWISE = 4
 """So many screws are tightened crosswise (common practice, no source)."""
@@ -66,7 +67,7 @@ def holes_in_order(record: Record, step: Step, lies: str) -> tuple[str, ...]:
     What came out last goes in first; on a face that stands upright an upper hole is the first; four or more are
     gone through crosswise (common practice, no source). `lies` is how the machine lies for the step.
     """
-    out = [t.hole for t in record.things_of(step) if t.hole and not t.found and not t.replaces]
+    out = [t.goes_in for t in going_in(record, step) if not t.found]
     left = list(dict.fromkeys(reversed(out)))
     if hung_on_its_upper(record, step, lies):
         top = max(ROWS_OF[hole[0]] for hole in left)
@@ -94,7 +95,7 @@ def _apart(one: str, other: str) -> float:
 
 def order_words(record: Record, step: Step, holes: Sequence[str], lies: str) -> str:
     """Return how several screws of one part are started and tightened, or nothing for fewer than two."""
-    screws = {t.hole for t in record.things_of(step) if t.hole and t.name in THREADED and not t.found}
+    screws = {t.goes_in for t in going_in(record, step) if t.name in THREADED and not t.found}
     mine = [hole for hole in holes if hole in screws]
     if len(mine) < 2 or step.do == "loosen":
         return ""
@@ -112,12 +113,12 @@ _Alike = tuple[int, str, Looks, tuple[str, ...], str]
 def rows_in_order(record: Record, step: Step, holes: Sequence[str]) -> list[Row]:
     """Return the fasteners of a step in the order in which they go in: in each hole what came out last goes first."""
     things = [t for t in record.things_of(step) if t.sort == "fastener"]
-    letters = size_letters([t for t in things if t.hole and not t.replaces])
+    letters = size_letters(going_in(record, step))
     apart = _readings_that_tell(things)
     groups: dict[_Alike, list[tuple[str, int]]] = {}
     like: dict[_Alike, Thing] = {}
     for hole in holes:
-        here = [t for t in things if t.hole == hole and not t.found]
+        here = [t for t in things if t.goes_in == hole and not t.found]
         for depth, thing in enumerate(sorted(here, key=lambda t: -_came_out(record, t))):
             for place, count in sorted(there_now(record, thing).items()):
                 remarks = tuple(_remarks(record, thing, step, apart(thing)))
@@ -131,7 +132,7 @@ def rows_in_order(record: Record, step: Step, holes: Sequence[str]) -> list[Row]
         named = looks(thing)
         rows.append(
             Row(
-                letter=letters.get(looks_of(_first_of(record, thing)), ""),
+                letter=letters.get(looks_of(thing), ""),
                 holes=tuple(hole for hole, _ in filled),
                 count=sum(count for _, count in filled),
                 what=f"{thing.called.removesuffix(' left-hand')}{f', {named}' if named else ''}",
@@ -161,6 +162,8 @@ def _remarks(record: Record, thing: Thing, step: Step, read: str) -> Iterator[st
         new = "" if is_used(record, thing) else "new"
         instead = f"in place of {old.called}" if old.called != thing.called else ""
         yield from filter(None, (new, instead))
+    if thing.goes_into:
+        yield f"out of hole {thing.hole}"
     if step.do == "loosen" or thing.turns:
         yield times_turned(thing.turns)
     if thing.small_end:

@@ -26,6 +26,7 @@ from putback.trade.record import Record
 from putback.trade.refit import Waits, what_waits
 from putback.trade.skipping import in_the_way
 from putback.trade.step import Adjustment, Step
+from putback.trade.trouble_words import troubles_of
 from putback.trade.wording import few, times
 
 
@@ -189,8 +190,10 @@ class WayBack:
                     )  # fmt: skip
         for words in moves_noted(self.record, step):
             yield Block(kind="fact", sort="move", words=words)
+        for words in troubles_of(self.record, step):
+            yield Block(kind="fact", sort="trouble", words=words)
         for thing in self.record.things_of(step):
-            if thing.found:
+            if thing.found and not self.record.stand_ins(thing.id):
                 note = f": {thing.note}" if thing.note else ""
                 ought = f"; should be {thing.should_be}" if thing.should_be else ""
                 yield Block(kind="fact", sort="finding", words=f"hole {thing.hole} was empty when found{note}{ought}")

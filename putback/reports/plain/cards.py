@@ -12,6 +12,7 @@ from putback.trade.fastener import Thing
 from putback.trade.lying import map_turned
 from putback.trade.record import Record
 from putback.trade.step import Step
+from putback.trade.trouble_words import trouble_of
 from putback.trade.wording import counted, times
 
 _LEADS = {"asks": "question: ", "caution": "caution: ", "move": "moved "}
@@ -65,17 +66,20 @@ def holes_plain(record: Record, step: Step) -> Iterator[str]:
     if by_hole and turn:
         yield f"the face lies turned now: its top is {_TURNED[turn]}; places are as they were recorded"
     for hole in sorted(by_hole, key=lambda hole: (ROWS.index(hole[0]), hole)):
-        here = [_in_hole(thing) for thing in by_hole[hole]]
+        here = [_in_hole(record, thing) for thing in by_hole[hole]]
         yield f"hole {hole}: {'; '.join(here)}"
 
 
-def _in_hole(thing: Thing) -> str:
+def _in_hole(record: Record, thing: Thing) -> str:
+    trouble = trouble_of(record, thing)
     if thing.found:
-        return "found empty" + (f", {thing.note}" if thing.note else "")
+        return (trouble or "found empty") + (f", {thing.note}" if thing.note else "")
     words = [times(thing.count, thing.called)]
     words += [words_ for words_ in (thing.head, thing.hand and f"{thing.hand}-hand thread") if words_]
     if thing.should_be:
         words.append(f"should be {thing.should_be}")
+    if trouble:
+        words.append(trouble)
     return ", ".join(words)
 
 

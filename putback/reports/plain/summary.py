@@ -56,6 +56,7 @@ def todo_plain(found: ToDo) -> str:
     lines = [row.told for row in found.open_jobs]
     lines += [f"soaking: {s.what}, {s.told}, step {s.step}" for s in found.soaks]
     lines += [f"to be got: {times(w.count, w.what)}, {w.why}, step {w.step}" for w in found.shopping]
+    lines += [f"trouble: {words}" for words in found.trouble]
     done = [f"done: {row.told}" for row in found.done_jobs]
     cautions = [f"caution: {words}" for words in found.cautions]
     return told([found.machine, *(lines or ["nothing is left to do"]), *cautions, *done])

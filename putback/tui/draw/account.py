@@ -26,14 +26,16 @@ BESIDE = 34
 STYLES = {
     "caution": "bold $pb-rust", "usual": "$pb-rust", "rules": "$pb-rust", "waits": "bold $pb-blue",
     "first": "bold $pb-blue", "covered": "bold $pb-blue", "skipped": "bold $pb-rust", "lie": "bold $pb-text",
-    "open": "bold $pb-text", "finding": "bold $pb-text", "tools": "$pb-muted", "fits": "$pb-muted",
+    "open": "bold $pb-text", "trouble": "bold $pb-text", "finding": "bold $pb-text",
+    "tools": "$pb-muted", "fits": "$pb-muted",
     "frees": "$pb-muted", "known": "$pb-muted",
 }  # fmt: skip
 """The style of a sort of block; any other is plain text."""
 
 SIGNS = {
     "caution": "caution", "usual": "caution", "rules": "caution", "waits": "waits", "first": "waits",
-    "covered": "waits", "skipped": "skipped", "open": "finding", "finding": "finding", "look": "finding",
+    "covered": "waits", "skipped": "skipped", "open": "finding", "trouble": "finding", "finding": "finding",
+    "look": "finding",
     "unit": "finding", "lie": "adjustment", "job": "adjustment", "new": "adjustment", "clip": "adjustment",
     "work": "adjustment", "setting": "adjustment", "after": "adjustment", "place": "bag", "piece": "loose",
 }  # fmt: skip

@@ -34,6 +34,8 @@ AIRY = 8
 ROOMY = 10
 """Columns of a place that keeps its distance from the one to the left, marked or not."""
 _ODD = "bold $pb-rust"
+TROUBLE = "*"
+"""The sign of a hole with trouble."""
 
 
 class HoleView(Struct, frozen=True):
@@ -52,6 +54,13 @@ class HoleView(Struct, frozen=True):
     """Washers, spacers and the like on the same screw."""
     odd: bool = False
     """Unlike its neighbours, which are all alike."""
+    trouble: bool = False
+    """Its screw or its thread is not as it was: lost, broken, another one, gone."""
+
+    @property
+    def warns(self) -> str:
+        """The sign beside it: trouble comes before being odd; nothing where there is neither."""
+        return TROUBLE if self.trouble else "!" if self.odd else ""
 
 
 PLACES = "123456789"
@@ -205,8 +214,8 @@ def _small(sheet: Canvas, cell: _Cell, hole: HoleView, key: str, at_cursor: bool
         behind = x + 4 + len(thread)
         if behind < cell.x + cell.width:
             sheet.put(behind, cell.y, glyphs.left, _CURSOR)
-    elif hole.odd:
-        sheet.put(left, cell.y, "!", _ODD)
+    elif hole.warns:
+        sheet.put(left, cell.y, hole.warns, _ODD)
 
 
 def _pad(cell: int) -> int:
@@ -295,8 +304,8 @@ def _large(sheet: Canvas, cell: _Cell, hole: HoleView, key: str, at_cursor: bool
         sheet.paint(x + 2, y + 1, 1, f"{style} reverse")
     sheet.put(x + 5, y + 1, _shank(hole, top, large_thread_room(cell.width), glyphs), style)
     sheet.put(x + 5, y, key, _QUIET)
-    if hole.odd:
-        sheet.put(x + 6, y, "!", _ODD)
+    if hole.warns:
+        sheet.put(x + 6, y, hole.warns, _ODD)
 
 
 def large_thread_room(cell: int) -> int:
@@ -331,8 +340,8 @@ def _several(
         sign, style = _sign(hole, at_cursor, glyphs)
         if at_cursor:
             sheet.put(x, y, glyphs.right, _CURSOR)
-        elif hole.odd:
-            sheet.put(x, y, "!", _ODD)
+        elif hole.warns:
+            sheet.put(x, y, hole.warns, _ODD)
         elif hole.state == "next":
             sheet.put(x, y, glyphs.next_caps[0], style)
         sheet.put(x + 1, y, sign, style)
@@ -447,7 +456,10 @@ def signs_told(
         told.append(f"{lettered} to go in")
     if any(hole.state == "found_empty" for hole in holes):
         told.append(f"({glyphs.cross}) found empty")
-    if any(hole.odd and hole.state != "found_empty" and not _is_at(hole, cursor) for hole in holes):
+    if any(hole.trouble for hole in holes):
+        told.append(f"{TROUBLE} trouble")
+    odd = [hole for hole in holes if hole.odd and not hole.trouble]
+    if any(hole.state != "found_empty" and not _is_at(hole, cursor) for hole in odd):
         told.append("! unlike the others")
     rows: list[str] = []
     for one in told:

@@ -62,7 +62,8 @@ def face_in_words(
 
 def _how(hole: HoleView, names: dict[str, str]) -> str:
     name = names.get(hole.mark, "") if hole.mark else ""
-    return ", ".join(filter(None, (STATES[hole.state], name, "something stacked on it" if hole.stacked else "")))
+    stacked = "something stacked on it" if hole.stacked else ""
+    return ", ".join(filter(None, (STATES[hole.state], name, stacked, "trouble" if hole.trouble else "")))
 
 
 def _rows(lines: Sequence[tuple[str, str]], width: int) -> list[Content]:

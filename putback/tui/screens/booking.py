@@ -17,7 +17,7 @@ from putback.trade.refit import Waits, chases
 from putback.trade.skipping import holds_nothing, in_the_way
 from putback.trade.step import LAST_LOOK, Step
 from putback.trade.wording import counted
-from putback.tui.screens.asking import Questions
+from putback.tui.screens.trouble import Troubling
 
 GOES_AWAY = "something of this step goes away, or is not there"
 BROKEN = "broken: scrapped"
@@ -32,7 +32,7 @@ ANYWAY = "close it anyway"
 NOT_YET = "not yet: see to it first"
 
 
-class Booking(Questions):
+class Booking(Troubling):
     """Questions about a step's things; each is awaited in a worker."""
 
     @property

@@ -20,6 +20,7 @@ from putback.trade.jobs_open import jobs_first, still_open
 from putback.trade.ledger import short_of
 from putback.trade.machine import Machine
 from putback.trade.pace import time_left
+from putback.trade.place import LOOSE
 from putback.trade.refit import Waits, chase, steps_off, what_waits
 from putback.trade.step import Step
 from putback.trade.wording import counted
@@ -161,6 +162,7 @@ class RefitScreen(Booking, KeyedScreen[None]):
             "refit.far": self.go_far,
             "refit.pause": self.pause,
             "refit.again": self.off_again,
+            "refit.trouble": self.trouble,
         }
         step = self.step()
         if wish in anyway:
@@ -405,6 +407,12 @@ class RefitScreen(Booking, KeyedScreen[None]):
         self._step = 0
         self.redraw()
 
+    @work
+    async def trouble(self) -> None:
+        """Ask what is wrong with a screw of the step on the card; with all back, of the last one."""
+        await self.ask_trouble(self.step() or self.record.last_step(self.bench.machine_id), put=LOOSE, back=True)
+        self.redraw()
+
     # -- drawing -----------------------------------------------------------------------------------
 
     def redraw(self) -> None:
@@ -533,7 +541,7 @@ class RefitScreen(Booking, KeyedScreen[None]):
 
 
 _FIRST = (
-    "next", "other", "book", "skip", "back", "help", "leave", "note", "photos", "again", "far", "up", "down", "order",
-    "card",
+    "next", "other", "book", "skip", "back", "help", "leave", "note", "photos", "trouble", "again", "far", "up", "down",
+    "order", "card",
 )  # fmt: skip
 """The keys in the order in which the foot shows as many as fit."""

@@ -14,11 +14,13 @@ from putback.trade.fastener import DRIVES, HEADS, KINDS
 from putback.trade.hang_tags import free_tag
 from putback.trade.ledger import bench_check
 from putback.trade.place import read_place
+from putback.trade.refit import steps_off
 from putback.trade.step import Adjustment, Soak
 from putback.tui.keys import GROUPS
 from putback.tui.palette import THEMES
 from putback.tui.screens.machines import Machines
 from putback.tui.screens.prompts import Ask, Pick
+from putback.tui.screens.trouble import Troubling
 
 PIECES = "nowhere: it is its pieces"
 PLACES = (
@@ -40,7 +42,7 @@ OTHER_DOINGS = ("let down", "drive out", "undo", "loosen", "mark", "measure", "t
 SORTS = ("turns", "a mark", "a gap", "shims")
 
 
-class Wishes(Machines):
+class Wishes(Machines, Troubling):
     """Commands that ask something first."""
 
     def wish(self, id: str) -> None:
@@ -288,6 +290,13 @@ class Wishes(Machines):
             if self.bench.do(c.AddAssembly(name=name, inside=inside)) is not None:
                 found = self.record.assembly_named(self.bench.machine_id, name)
                 self.area = found.id if found else self.area
+
+    @work
+    async def wish_trouble(self) -> None:
+        machine = self.bench.machine_id
+        off = steps_off(self.record, machine)  # what is back has its screws in it
+        await self.ask_trouble(self.step or (off[0] if off else self.record.last_step(machine)))
+        self.redraw()
 
     # -- other screens -----------------------------------------------------------------------------
 
