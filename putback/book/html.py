@@ -90,7 +90,8 @@ def _e(words: object) -> str:
 
 
 def _tag(name: str, words: str, kind: str = "") -> str:
-    return f"<{name}{f' class={kind}' if kind else ''}>{_e(words)}</{name}>"
+    lines = "<br>".join(map(_e, words.splitlines()))  # a note's lines stay lines
+    return f"<{name}{f' class={kind}' if kind else ''}>{lines}</{name}>"
 
 
 def _list(items: Iterable[str]) -> Iterator[str]:

@@ -28,7 +28,7 @@ OUT_OF_REACH = frozenset({"away", "borrowed", SCRAPPED, MISSING})
 MOST_BAGS = 99_999
 """The highest number of a bag."""
 
-LONGEST_WORD = 300
+LONGEST_WORD = 500
 """How long the free word in a place may be."""
 
 _FREE = {"box": "box ", "kept with": "kept with ", "away": "away: ", "borrowed": "borrowed: "}
@@ -97,7 +97,9 @@ def read_place(text: str) -> str:
         raise BadInput(f"{quoted(text)}: a bag has a number from 1 to {MOST_BAGS}, as in “bag 3”.")
     for sort, start in _FREE.items():
         if low.startswith(sort) and low[len(sort) : len(sort) + 1] in ("", " ", ":"):
-            what = words[len(sort) :].lstrip(" :")[:LONGEST_WORD].rstrip()
+            what = words[len(sort) :].lstrip(" :")
+            if len(what) > LONGEST_WORD:
+                raise BadInput(f"What is said of a place has at most {LONGEST_WORD} characters.")
             if what:
                 return start + what
             raise BadInput(f"{quoted(text)}: a word is missing, as in “{_EXAMPLES[sort]}”.")

@@ -7,7 +7,7 @@ from textual.color import Color
 from textual.filter import LineFilter
 
 _PLAIN = str.maketrans(
-    {"…": "~", **dict.fromkeys("─━╌═▔▁", "-"), **dict.fromkeys("│┃▏▕╎▎▊▌▐", "|"), **dict.fromkeys("╭╮╰╯┌┐└┘┏┓┗┛", "+")}
+    {"…": "~", **dict.fromkeys("─━╌═▔▁", "-"), **dict.fromkeys("│┃▏▕╎▎▊▌▐↵", "|"), **dict.fromkeys("╭╮╰╯┌┐└┘┏┓┗┛", "+")}
 )
 
 

@@ -6,8 +6,17 @@ import pytest
 from hypothesis import given
 
 from putback.errors import BadInput
-from putback.trade.place import SORTS, bag_number, checked_bag, in_bag, out_of_reach, read_place, sort_of
-from tests.strategies import names, places
+from putback.trade.place import (
+    LONGEST_WORD,
+    SORTS,
+    bag_number,
+    checked_bag,
+    in_bag,
+    out_of_reach,
+    read_place,
+    sort_of,
+)
+from tests.strategies import places
 
 
 @pytest.mark.parametrize(
@@ -73,18 +82,12 @@ def test_reading_twice_changes_nothing(said: str) -> None:
     assert sort_of(place) in SORTS
 
 
-@given(names())
-def test_a_free_word_is_kept_up_to_its_length(word: str) -> None:
-    try:
-        place = read_place(f"away: {word} " + "y" * 400)
-    except BadInput:
-        return
-    assert len(place) <= len("away: ") + 300 and read_place(place) == place
-
-
-def test_a_word_cut_at_a_blank_keeps_its_one_spelling() -> None:
-    place = read_place("away: " + "x" * 299 + " and on")
-    assert place == "away: " + "x" * 299 and read_place(place) == place
+@pytest.mark.parametrize("blanks", ["", " ", "  "])
+def test_a_free_word_is_kept_whole_or_refused_and_never_cut(blanks: str) -> None:
+    word = "x" * (LONGEST_WORD - 4) + " end"
+    assert read_place(f"away:{blanks}{word}{blanks}") == f"away: {word}"
+    with pytest.raises(BadInput, match="at most 500"):
+        read_place(f"away:{blanks}x{word}")
 
 
 def test_a_bag_is_a_place_with_a_number() -> None:

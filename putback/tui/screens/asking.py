@@ -17,13 +17,13 @@ from putback.tui.screens.standing import Standing
 class Questions(Keyed):
     """Questions over a screen; each is awaited in a worker."""
 
-    async def ask(self, caption: str, *, value: str = "", hint: str = "") -> str | None:
-        """Ask for a line; None where it was left, or came out empty."""
-        return await self.ask_line(caption, value=value, hint=hint) or None
+    async def ask(self, caption: str, *, value: str = "", hint: str = "", note: bool = False) -> str | None:
+        """Ask for a line; None where it was left, or came out empty. A note may be long and have several lines."""
+        return await self.ask_line(caption, value=value, hint=hint, note=note) or None
 
-    async def ask_line(self, caption: str, *, value: str = "", hint: str = "") -> str | None:
-        """Ask for a line that may be empty; None where it was left."""
-        text = await self.bench.push_screen_wait(Ask(caption, value=value, hint=hint))
+    async def ask_line(self, caption: str, *, value: str = "", hint: str = "", note: bool = False) -> str | None:
+        """Ask for a line that may be empty; None where it was left. A note may be long and have several lines."""
+        text = await self.bench.push_screen_wait(Ask(caption, value=value, hint=hint, note=note))
         return None if text is None else text.strip()
 
     async def ask_lines(self, captions: Sequence[str]) -> list[str] | None:

@@ -238,6 +238,6 @@ class BreakScreen(Sheet):
     @work
     async def note(self) -> None:
         """Ask for a note that the next return shows first."""
-        words = await self.ask("A note to yourself for next time")
+        words = await self.ask("A note to yourself for next time", note=True)
         if words:
             self.bench.do(c.LeaveNote(note=words))

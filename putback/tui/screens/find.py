@@ -72,6 +72,10 @@ class FindScreen(KeyedModal[str | None]):
         """How many lines are listed at once: nine, and fewer where the screen has no room for the rest."""
         return max(3, min(PAGE, inner_height(self.app.size.height) - ABOVE - BELOW))
 
+    def on_line_refused(self, message: Line.Refused) -> None:
+        """Say why what was typed cannot be looked for."""
+        self.bench.refuse(message.words)
+
     # -- looking -------------------------------------------------------------------------------------
 
     def on_input_changed(self, event: Input.Changed) -> None:

@@ -232,7 +232,7 @@ class Further(Asking):
             self._also("across", across, f"slot {slot}, head across")
 
     async def say_remark(self) -> None:
-        text = await self.ask("A remark on the next fastener")
+        text = await self.ask("A remark on the next fastener", note=True)
         if text:
             self._also("note", text, "remark:")
 

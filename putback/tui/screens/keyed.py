@@ -41,6 +41,7 @@ class Keyed(Leaves):
     """
 
     _early: tuple[tuple[str, str | None, float], ...] = ()
+    _pasted: tuple[str, ...] = ()
     _silent: frozenset[int] = frozenset()
     """Workers that have asked nothing for so long that no key waits for them."""
 
@@ -125,6 +126,18 @@ class Keyed(Leaves):
             if not self._is_not_now(*sent(key), event.time):
                 self.take(key)
 
+    def on_paste(self, event: events.Paste) -> None:
+        """Keep pasted text for a question that is on its way; where none is, say that it went nowhere."""
+        event.stop()
+        if self.typing:
+            return
+        if self.asking:
+            if not self._early:
+                self.bench.set_timer(PATIENCE, self._give_up)
+            self._pasted = (*self._pasted, event.text)
+        else:
+            self.bench.refuse("Pasted text goes into a question that asks for words; nothing was recorded.")
+
     def _is_not_now(self, key: str, character: str | None, time: float) -> bool:
         """Give a key to the screen on top if that is another, keep it while a question is on its way; tell of it."""
         if not self.on_top:
@@ -148,11 +161,14 @@ class Keyed(Leaves):
             self._let_go()
 
     def _give_up(self) -> None:
-        if self._early and self.on_top:
+        if (self._early or self._pasted) and self.on_top:
             self._silent = self._working()
         self._let_go()
 
     def _let_go(self) -> None:
+        pasted, self._pasted = self._pasted, ()
+        for text in pasted:
+            self.bench.screen.post_message(events.Paste(text))
         early, self._early = self._early, ()
         for key, character, time in early:
             again = events.Key(key, character)

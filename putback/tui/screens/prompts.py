@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import accumulate
+from typing import TYPE_CHECKING
 
 from textual import events
 from textual.app import ComposeResult
@@ -12,11 +13,16 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from putback.trade.fields import LONGEST_TEXT
+from putback.trade.setting_up import LONGEST_NAME
 from putback.tui.keys import command_for
 from putback.tui.screens.frame import inner_height
 from putback.tui.screens.keyed import KeyedModal, Leaves
 from putback.tui.tapping import tapped
 from putback.tui.text import plain, wrapped
+
+if TYPE_CHECKING:
+    from putback.tui.widgets.line import Line
 
 PAGE = 9
 """How many choices stand on a page: as many as there are number keys."""
@@ -119,9 +125,12 @@ class Pick(KeyedModal[int | None]):
 class Ask(Leaves, ModalScreen[str | None]):
     """One line to type. Gives the text, or None; empty text is an answer too."""
 
-    def __init__(self, caption: str, *, value: str = "", hint: str = "", replaced: bool = False) -> None:
-        """`replaced`: the first key typed takes the place of `value`."""
+    def __init__(
+        self, caption: str, *, value: str = "", hint: str = "", replaced: bool = False, note: bool = False
+    ) -> None:
+        """`replaced`: the first key typed takes the place of `value`; `note`: it may be long and have several lines."""
         super().__init__()
+        self._note = note
         self._replaced = replaced
         self._caption = caption
         self._value = value
@@ -130,11 +139,16 @@ class Ask(Leaves, ModalScreen[str | None]):
     def compose(self) -> ComposeResult:
         from putback.tui.widgets.line import Line
 
-        self._line = Line(value=self._value, placeholder=self._hint, replaced=self._replaced)
+        most = LONGEST_TEXT if self._note else LONGEST_NAME
+        self._line = Line(
+            value=self._value, placeholder=self._hint, replaced=self._replaced, most=most, lines=self._note
+        )
         self._line.once = True
         with Vertical(classes="card"):
             yield Static(plain(self._caption, None, "bold $pb-brass"))
             yield self._line
+            self._refusal = Static(classes="refusal")
+            yield self._refusal
             yield Static(Content("   ").join([_tap("Enter", "keeps it"), _tap("Esc", "leaves it")]))
 
     def on_unmount(self) -> None:
@@ -146,6 +160,21 @@ class Ask(Leaves, ModalScreen[str | None]):
 
     def on_line_entered(self, message: object) -> None:
         self.leave(getattr(message, "text", ""))
+
+    def on_line_refused(self, message: Line.Refused) -> None:
+        """Say under the line why it is not taken; it stands there until the line is as it may be."""
+        self._refusal.update(plain(message.words, None, "bold $pb-rust"))
+        self._refusal.display = True
+
+    def on_input_changed(self) -> None:
+        """Clear the reason once what is typed fits."""
+        if not self._line.too_many:
+            self._refusal.display = False
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Give the line what was pasted before it had the focus."""
+        event.stop()
+        self._line.paste(event.text)
 
     def on_key(self, event: events.Key) -> None:
         """Leave on Escape; every other key is the line's own, one that came before the line stood there too."""

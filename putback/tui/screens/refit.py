@@ -361,7 +361,7 @@ class RefitScreen(Booking, KeyedScreen[None]):
     @work
     async def take_note(self, step: Step) -> None:
         """Take a line about the step, which is said again wherever it is."""
-        text = await self.ask(f"What is to be noted of step {step.number}, {step.name}?")
+        text = await self.ask(f"What is to be noted of step {step.number}, {step.name}?", note=True)
         if text:
             self.bench.do(c.Annotate(step=step.number, note=text))
         self.redraw()

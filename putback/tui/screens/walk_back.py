@@ -203,7 +203,7 @@ class WalkBackScreen(Pictured, KeyedScreen[None]):
         if step is None:
             self.answer("not so")
             return
-        words = await self.bench.push_screen_wait(Ask(f"Step {step.number}: what is so at the machine?"))
+        words = await self.bench.push_screen_wait(Ask(f"Step {step.number}: what is so at the machine?", note=True))
         if words is None:
             return
         if words.strip():

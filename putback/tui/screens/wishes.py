@@ -140,7 +140,7 @@ class Wishes(Machines, Troubling):
         if not self.said_of():
             self.bench.refuse("There is no step yet that this could be said of.")
             return
-        text = await self.ask(f"{caption}, step {self.said_of()}")
+        text = await self.ask(f"{caption}, step {self.said_of()}", note=True)
         if text:
             self.bench.do(made(text))
 

@@ -1,4 +1,4 @@
-"""A line of free text that lets a scanned code pass through to the bench."""
+"""A line of free text that lets a scanned code pass through to the bench. What is typed or pasted stays in it whole."""
 
 from __future__ import annotations
 
@@ -10,10 +10,16 @@ from textual import events
 from textual.message import Message
 from textual.widgets import Input
 
+from putback.trade.setting_up import LONGEST_NAME
+
 if TYPE_CHECKING:
     from putback.tui.app import PutbackApp
 
-LONGEST = 300
+RETURN = "↵"
+"""Stands for the end of a line within a note, whose lines are shown in one."""
+
+PASTED = 100_000
+"""So many characters are pasted at most: more would be too long for anything, and slow to look through."""
 
 AT_ONCE: dict[str, Callable[[Line], object]] = {
     "backspace": lambda line: line.action_delete_left(),
@@ -22,7 +28,7 @@ AT_ONCE: dict[str, Callable[[Line], object]] = {
     "right": lambda line: line.action_cursor_right(),
     "home": lambda line: line.action_home(),
     "end": lambda line: line.action_end(),
-    "enter": lambda line: line.post_message(Line.Entered(line.value)),
+    "enter": lambda line: line.enter(),
 }
 """Keys that the line acts on itself: bound ones go round by the app, and letters typed behind them would overtake."""
 
@@ -36,9 +42,23 @@ class Line(Input):
 
         text: str
 
-    def __init__(self, *, value: str = "", placeholder: str = "", replaced: bool = False) -> None:
-        """`replaced`: the first key typed takes the place of `value`, as a number's does."""
-        super().__init__(value=value, placeholder=placeholder, max_length=LONGEST, select_on_focus=replaced)
+    @dataclass
+    class Refused(Message):
+        """What was typed or pasted is not taken; `words` say why."""
+
+        words: str
+
+    def __init__(
+        self, *, value: str = "", placeholder: str = "", replaced: bool = False, most: int = LONGEST_NAME,
+        lines: bool = False,
+    ) -> None:  # fmt: skip
+        """`replaced`: the first key typed takes the place of `value`, as a number's does.
+
+        `most` is how many characters Enter takes; with `lines`, what is pasted keeps its lines.
+        """
+        super().__init__(value=value.replace("\n", RETURN), placeholder=placeholder, select_on_focus=replaced)
+        self.most = most
+        self.lines = lines
 
     last_key: events.Key | None = None
     """The key that came last."""
@@ -72,12 +92,43 @@ class Line(Input):
             return True
         if self.sifted(event):
             return True
-        self.ended = self.once and event.key in ("enter", "escape")
+        fits = event.key == "enter" and not self.too_many
+        self.ended = self.once and (fits or event.key == "escape")
         self.replace_what_stands(event)
         act = AT_ONCE.get(event.key)
         if act is not None:
             act(self)
         return act is not None
+
+    @property
+    def too_many(self) -> int:
+        """How many characters there are beyond what Enter takes."""
+        return max(0, len(self.value) - self.most)
+
+    def enter(self) -> None:
+        """Give what was typed; where it is too long it stays here, and the reason is given."""
+        if self.too_many:
+            words = f"{self.too_many:,} too many: at most {self.most:,} characters. Nothing is recorded yet."
+            self.post_message(Line.Refused(words))
+        else:
+            self.post_message(Line.Entered(self.value.replace(RETURN, "\n")))
+
+    def _on_paste(self, event: events.Paste) -> None:
+        event.stop()
+        event.prevent_default()
+        self.paste(event.text)
+
+    def paste(self, text: str) -> None:
+        """Take in pasted text, all of it: its lines stay lines in a note, and become one elsewhere."""
+        if self.ended:
+            return
+        if len(text) > PASTED:
+            words = f"What you pasted has {len(text):,} characters, more than {PASTED:,}: none of it was taken."
+            self.post_message(Line.Refused(words))
+            return
+        joined = (RETURN if self.lines else " ").join(text.strip("\r\n").splitlines())
+        self.replace(joined, *sorted(self.selection))
+        self.select_on_focus = False
 
     def sifted(self, event: events.Key) -> bool:
         """Tell whether a key belongs to a scanned code."""
