@@ -29,12 +29,14 @@ from putback.reports.planning import refit_plan
 from putback.reports.spoken import spoken
 from putback.settings import UNSET
 from putback.trade.bag import Move
+from putback.trade.commands import Trouble
 from putback.trade.fastener import Thing
 from putback.trade.job import Job
 from putback.trade.machine import Machine
 from putback.trade.photo import Photo
 from putback.trade.record import TABLE_OF, TABLES, Record
 from putback.trade.rehearsal import rehearse
+from putback.trade.rules import apply
 from putback.trade.session_file import read_session_file
 from putback.trade.step import Adjustment, Soak, Step
 from putback.tui.draw.account import heading_rows, paged
@@ -318,3 +320,12 @@ def test_paging_keeps_every_row() -> None:
     assert rows == [row.plain for chunk in chunks for row in chunk.rows]
 
 
+
+
+def test_a_lost_screw_is_said_once(documents: dict[str, dict[int, Any]]) -> None:
+    """The trouble says it; the move that it makes in the ledger does not say it again."""
+    record = record_of(documents)
+    screw = next(t for t in record.all(Thing, 1) if t.hole == "7")
+    record.absorb(apply(record, 1, Trouble(what="lost", thing=screw.id), at=NOW))
+    told = as_text(record)
+    assert f"hole 7: {screw.brief} lost" in told and "to missing" not in told

@@ -297,7 +297,7 @@ ODD = "odd"
 
 OWN_NOTES = frozenset(
     {"replaced", "goes in once only", "new at refit", "was in the wrong bag", "back, and looked at", "found again",
-     "given back"}
+     "given back", "lost", "broken", "another goes in", "left over"}
 )  # fmt: skip
 """Notes that the program itself writes on a move; the move says as much."""
 
