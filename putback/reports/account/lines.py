@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from putback.reports.account.blocks import Account, Block, Sort
+from putback.trade.place import FITTED, LOOSE
 
 CAUTIONS: tuple[Sort, ...] = ("caution", "usual", "rules")
 """The sorts that tell of harm."""
@@ -37,7 +38,7 @@ def said(block: Block) -> str:
 
 def where(block: Block) -> str:
     """Return where something lies, in words; what is fitted is on the machine."""
-    return "on the machine" if block.place == "fitted" else block.place
+    return {FITTED: "on the machine", LOOSE: "loose on the bench"}.get(block.place, block.place)
 
 
 def text_lines(account: Account) -> Iterator[tuple[str, str]]:
