@@ -47,7 +47,7 @@ class Booking(Troubling):
             held = short[0]
             if len(short) > 1:
                 options = tuple(f"{h.count} x {h.thing.called}, {h.place}" for h in short)
-                said = await self.pick("Book in what?", options)
+                said = await self.pick("What has arrived?", options)
                 if said is None:
                     return
                 held = short[options.index(said)]
@@ -56,7 +56,8 @@ class Booking(Troubling):
         waited = chases(self.record, self.bench.machine_id)
         rows = {f"{row.told} (step {row.step})": row.held for row in waited if row.held is not None}
         said = await self.pick(
-            "Refit waits for; what holds up most first" if rows else "Refit waits for nothing", (*rows, GOES_AWAY)
+            "What has arrived? What holds up most stands first" if rows else "Nothing is waited for. What goes away?",
+            (*rows, GOES_AWAY),
         )
         if said == GOES_AWAY:
             await self._send_away(step)
@@ -69,7 +70,7 @@ class Booking(Troubling):
         if not fetch:
             self.bench.refuse(f"Nothing of step {step.number} lies anywhere: it has nothing to put back.")
             return
-        said = await self.pick(f"What of step {step.number}?", tuple(fetch))
+        said = await self.pick(f"What of step {step.number} goes away, or is not there?", tuple(fetch))
         if said is None:
             return
         known = [place for place in self.record.places(self.bench.machine_id) if sort_of(place) == "away"]
@@ -83,7 +84,7 @@ class Booking(Troubling):
         name, sort = held.thing.called, sort_of(held.place)
         came = {"missing": "found again", "borrowed": "given back"}.get(sort, "back, and looked at")
         options = (NEW_ONE,) if sort == "scrapped" else (came, NEW_ONE)
-        said = await self.pick(f"{held.count} x {name} ({held.place})", options)
+        said = await self.pick(f"{held.count} x {name} ({held.place}): what became of it?", options)
         if said is None:
             return
         if said == came:
@@ -106,7 +107,7 @@ class Booking(Troubling):
     async def ask_spent(self, step: Step, item: str) -> None:
         """Ask whether a one-use piece goes in once more after all, and why."""
         options = ("a new one is at hand", "the old one goes in once more")
-        said = await self.pick(item, options)
+        said = await self.pick(f"{item}. Which goes in?", options)
         if said == options[0]:
             self.bench.do(c.Confirm(step=step.number, item=item))
         elif said is not None:
@@ -116,7 +117,7 @@ class Booking(Troubling):
 
     async def ask_clip(self, step: Step, item: str) -> None:
         """Ask whether a clip or ring is still good, or which is new."""
-        said = await self.pick(item, ("still good", "a new one in its place"))
+        said = await self.pick(f"{item}. Is it?", ("still good", "a new one in its place"))
         if said == "still good":
             self.bench.do(c.Confirm(step=step.number, item=item))
         elif said is not None:
@@ -130,7 +131,7 @@ class Booking(Troubling):
         ends = [end for end in last_look(self.record, step) if end.open]
         tools = tuple(tool for end in ends for tool in end.tools)
         options = (*((ALL_THERE,) if tools else ()), ANYWAY, NOT_YET)
-        said = await self.pick(f"{counted(len(ends), 'open end')} behind {step.name}", options)
+        said = await self.pick(f"{counted(len(ends), 'open end')} behind {step.name}: close it?", options)
         if said == ALL_THERE:
             self.bench.do(c.CountTools(tools=tools))
         elif said == ANYWAY:
