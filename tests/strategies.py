@@ -167,6 +167,7 @@ def enter(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     """A fastener taken out."""
     good = {
         "hole": [*"123456789", "5a", "5b", "1a"],
+        "face": ["", "", "front", "top"],
         "kind": ["screw"] * 4 + ["washer", "nut", "bolt", "shim"],
         "size": ["#8-32 UNC x 3/8", "#6-32 UNC x 1/4", ""],
         "thread": ["#8-32 UNC", "#6-32 UNC", ""],
@@ -183,6 +184,7 @@ def enter(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     }
     odd = {
         "hole": ["0", "10", "5aa", ""],
+        "face": ["inside"],
         "kind": ["nail", "", *KINDS],
         "readings": [{"colour": "red"}, {"od": ".164", "od_by": "leaf"}],
         "head": ["egg", *HEADS],
@@ -230,7 +232,7 @@ def said_of(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
             step=_steps(record, machine),
             needs=st.lists(_steps(record, machine), max_size=2).map(tuple),
         ),
-        st.builds(c.TurnFace, face=st.sampled_from([*FACES, "inside"])),
+        st.builds(c.TurnFace, face=st.sampled_from([*FACES, "", "inside"])),
         working_on(record, machine),
     )
 

@@ -106,9 +106,13 @@ class Begin(Command, frozen=True, kw_only=True):
 
 
 class Enter(Command, frozen=True, kw_only=True):
-    """Take one fastener out of its hole. Its size was named before, by the readings."""
+    """Take one fastener out of its hole. Its size was named before, by the readings.
+
+    `face` is the one its hole is on, which is that of its step where none was said yet.
+    """
 
     hole: str
+    face: str = ""
     kind: str = "screw"
     size: str = ""
     thread: str = ""
@@ -171,7 +175,7 @@ class SetNeeds(Command, frozen=True, kw_only=True):
 
 
 class TurnFace(Command, frozen=True, kw_only=True):
-    """Say which face the step being done is on."""
+    """Say which face the step being done is on; empty: it is not said."""
 
     face: str
 

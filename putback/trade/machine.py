@@ -2,11 +2,24 @@
 
 from __future__ import annotations
 
+import re
+
 from msgspec import Struct
 
 ORIGINS = ("us", "uk", "metric", "unknown")
 FACES = ("front", "right", "back", "left", "top", "bottom")
 """The faces of a part, once around it and then above and below."""
+
+
+_SIDE = re.compile(
+    rf"(?i)\b({'|'.join(FACES)})(?:-hand)? (?:side|face|panel|plate|cover|wall|cheek|door|lid)\b"
+)
+
+
+def face_named(name: str) -> str:
+    """Return the face that a part's name says it is on, as `right` of "right side"; empty where it says none."""
+    found = {match[1].casefold() for match in _SIDE.finditer(name)}
+    return found.pop() if len(found) == 1 else ""
 
 
 class Machine(Struct, frozen=True, kw_only=True, omit_defaults=True):

@@ -9,7 +9,7 @@ from putback.trade import commands as c
 from putback.trade.change import Change
 from putback.trade.draft import Draft
 from putback.trade.fastener import Thing
-from putback.trade.machine import ORIGINS, Machine, Part
+from putback.trade.machine import ORIGINS, Machine, Part, face_named
 from putback.trade.mends import MendMachine
 from putback.trade.place import checked_bag
 from putback.trade.step import Step
@@ -128,12 +128,14 @@ def area(draft: Draft, name: str) -> int:
 
 
 def rename_part(draft: Draft, command: c.RenamePart) -> Change:
-    """Give the part of a step another name, on the tree and in the step."""
+    """Give the part of a step another name, on the tree and in the step; the face it says is where none was said."""
     name = clean_name(command.name, "A part")
     step = draft.record.step(draft.machine, command.step)
     if step is None:
         raise Refused(f"There is no step {command.step}.")
     rename(draft, step, name)
+    if not step.face and face_named(name):
+        draft.alter(draft.get(Step, step.id), face=face_named(name))
     return draft.change("RenamePart", f"step {step.number} is {name} now")
 
 

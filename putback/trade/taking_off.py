@@ -160,6 +160,8 @@ def take_out(draft: Draft, step: Step, command: c.Enter) -> Change:
     one_of(command.hand, HANDS, "hand of a thread")
     one_of(command.small_end, FACES, "face for a small end")
     one_of(command.found, FOUND, "way to find a hole")
+    if one_of(command.face, FACES, "face") and not step.face:
+        step = draft.alter(step, face=command.face)
     check_readings(command.readings)
     hole = read_hole(command.hole)
     thing = Thing(
@@ -258,10 +260,11 @@ def checked_setting(adjustment: Adjustment) -> Adjustment:
 
 def turn_face(draft: Draft, command: c.TurnFace) -> Change:
     """Say which face the step being done is on; its holes so far go with it."""
-    one_of(command.face, FACES, "face", needed=True)
+    one_of(command.face, FACES, "face")
     step = being_done(draft)
     draft.alter(step, face=command.face)
-    return draft.change("TurnFace", f"step {step.number}: {command.face} face")
+    told = f"{command.face} face" if command.face else "the face is not said"
+    return draft.change("TurnFace", f"step {step.number}: {told}")
 
 
 # -- its end -----------------------------------------------------------------------------------------

@@ -17,7 +17,7 @@ from putback.trade import commands as c
 from putback.trade.fastener import DRIVES, KINDS, READINGS, Thing
 from putback.trade.job import SORTS as JOB_SORTS
 from putback.trade.job import TO_DO, WHENS, usual_when
-from putback.trade.machine import FACES, Machine, Part
+from putback.trade.machine import FACES, Machine, Part, face_named
 from putback.trade.pattern import likely_hole
 from putback.trade.place import bag_number
 from putback.trade.record import Record
@@ -26,13 +26,14 @@ from putback.trade.step import NO_REVERSE, Adjustment
 from putback.trade.tools_out import not_seen_to
 from putback.tui import entry
 from putback.tui.keys import KEYS
+from putback.tui.screens.face_pick import ON_PAD
 from putback.tui.screens.further import SAYINGS
 from putback.tui.screens.machines import MADE_IN, PLATE
 from putback.tui.screens.prompts import PAGE
 from putback.tui.screens.wishes import HEADS_LISTED, NOT_SAID, OTHER_DOINGS, PIECES, PLACES, SORTS
 from putback.tui.views import last_steps, taken_holes
 
-Where = Literal["bench", "ask", "pick", "card", "walk", "break", "summary"]
+Where = Literal["bench", "ask", "pick", "faces", "card", "walk", "break", "summary"]
 """What keys go to."""
 
 Sort = Literal["new_fastener", "same_again", "other", "step", ""]
@@ -85,6 +86,8 @@ class Standing(Struct, frozen=True, kw_only=True):
     """Where the part of the step in hand goes, where it is no taking off."""
     fills: bool = True
     """Whether something will go into the bag of the step that begins."""
+    holes: bool = False
+    """Whether the step that begins has holes."""
     minutes: float | None = None
     """How long the step that begins takes, where the clock cannot tell."""
 
@@ -204,10 +207,10 @@ def _begin(command: c.Begin, at: Standing) -> Iterator[Stroke]:
         raise BadInput("A turn is of the whole machine: on the screen it has no assembly and no face.")
     if not turned:
         yield from _go_inside(command.inside, at, "step")
-        if command.face != at.face:
-            if command.face not in FACES:
-                raise BadInput(f"A step “{command.do}” has a face on the screen; say which in the file.")
-            yield Stroke("step", (_bench("/" * ((FACES.index(command.face) - FACES.index(at.face)) % len(FACES))),))
+        named = face_named(command.name)
+        if command.face != ((named or at.face) if at.holes else named):
+            key = next(key for key, face in ON_PAD.items() if face == command.face)
+            yield Stroke("step", (_bench("/"), Presses("faces", (key,))))
     last = record.last_step(machine)
     bag = record.bag(machine, last.bag) if last else None
     carried = bag.number if bag is not None and not bag.closed and command.do not in NO_REVERSE else 0

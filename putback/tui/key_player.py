@@ -24,6 +24,7 @@ from putback.tui.keys import sent
 from putback.tui.screens.bag_card import BagScreen
 from putback.tui.screens.bench import BenchScreen
 from putback.tui.screens.break_card import BreakScreen
+from putback.tui.screens.face_pick import FacePick
 from putback.tui.screens.prompts import Ask, Pick
 from putback.tui.screens.summary import SummaryScreen
 from putback.tui.screens.walk_back import WalkBackScreen
@@ -42,6 +43,7 @@ _SCREENS: dict[Where, type[Screen[Any]]] = {
     "bench": BenchScreen,
     "ask": Ask,
     "pick": Pick,
+    "faces": FacePick,
     "card": BagScreen,
     "walk": WalkBackScreen,
     "break": BreakScreen,
@@ -197,6 +199,7 @@ class _Player:
         return act_keys.Standing(
             record=self.workshop.record, machine=self.app.machine_id, form=screen.form, face=screen.face,
             area=screen.area, put=screen.put, put_other=screen.put_other, fills=fills,
+            holes=begins and any(isinstance(done, c.Enter) for done in self.rest_of_step(index)),
             minutes=self.minutes(index) if begins else None,
         )  # fmt: skip
 

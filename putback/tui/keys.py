@@ -15,7 +15,7 @@ class Key(Struct, frozen=True):
     id: str
     """Its name in a keymap."""
     where: str
-    """The place it belongs to: part, place, field, bench, refit, list, summary, find, card, bag, walk, clock, help."""
+    """The place it belongs to, one of `keys_told.PLACES`."""
     keys: tuple[str, ...]
     """Keys as Textual names them; the first is shown. None for what is only in the list of GROUPS."""
     shown: str
@@ -44,7 +44,7 @@ KEYS: tuple[Key, ...] = (
         "begin",
         "Begin the next part at once with a screw at that place; name it later with {name}.",
     ),
-    Key("face", "part", ("/",), "/", "face", "The next face of the part."),
+    Key("face", "part", ("/",), "/", "face", "Which face the next part comes off; {faces.next} again is the next one."),
     Key("area", "part", ("*",), "*", "inside", "The next assembly to work in."),
     Key(
         "back",
@@ -75,7 +75,10 @@ KEYS: tuple[Key, ...] = (
         "Take back the last thing done. It works without limit, after a restart too.",
     ),
     Key("bag", "place", ("*",), "*", "new bag", "What comes off from now on goes into a new bag."),
-    Key("face.place", "place", ("/",), "/", "face", "The next face of the part."),
+    Key(
+        "face.place", "place", ("/",), "/", "face",
+        "Which face the part comes off; {faces.next} again is the next one.",
+    ),
     Key("more.place", "place", (".",), ".", "more", "Everything else, as a numbered list."),
     # taking off, in a field
     Key(
@@ -227,6 +230,13 @@ KEYS: tuple[Key, ...] = (
     Key("refit.pagebefore", "refit", ("pageup", "left"), "PgUp", "page before", "The page before."),
     Key("refit.pause", "refit", ("space",), "Space", "pause", "Pause, and go on."),
     Key("refit.help", "refit", ("question_mark",), "?", "keys", "The keys of the place you are in."),
+    # the choice of a face
+    Key(
+        "faces.go", "faces", tuple("8456207"), "8 4 5 6 2 0 7", "face",
+        "Top, left, front, right, bottom as they lie on the number keys; 0 is the back, 7 leaves it not said.",
+    ),
+    Key("faces.next", "faces", ("/",), "/", "next", "The next face, once around and then top and bottom."),
+    Key("faces.leave", "faces", (".", "escape"), ".", "as it is", "Leave the face as it is."),
     # a numbered list
     Key("list.go", "list", tuple("123456789"), "1-9", "choose", "Choose the line of that number."),
     Key("list.marked", "list", ("enter",), "Enter", "the marked one", "The line that is marked: what holds now."),

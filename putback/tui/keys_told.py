@@ -11,6 +11,7 @@ PLACES = {
     "field": "in a field",
     "bench": "anywhere on the bench",
     "refit": "putting back",
+    "faces": "on the choice of a face",
     "list": "in a list",
     "summary": "in the summary",
     "find": "in the search, once its field is left",

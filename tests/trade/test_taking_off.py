@@ -298,7 +298,9 @@ def test_a_face_is_turned_with_its_holes() -> None:
     hands = begun()
     hands.do(SCREW)
     hands.do(c.TurnFace(face="left"))
-    assert hands.last.face == "left" and "is no face" in hands.refused(c.TurnFace(face=""))
+    assert hands.last.face == "left" and "is no face" in hands.refused(c.TurnFace(face="inside"))
+    hands.do(c.TurnFace(face=""))
+    assert hands.last.face == ""
 
 
 # -- the end of a step -------------------------------------------------------------------------------

@@ -72,7 +72,7 @@ async def test_what_the_loop_rings_for(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK)
         told = rung(bench)
-        await bench.keys("/")
+        await bench.keys("/", "/")
         assert told == []
         await bench.keys("0")
         assert told == ["refused"]

@@ -395,7 +395,7 @@ async def test_a_second_copy_reads_and_follows(demo: Path, opened: Opened) -> No
 
 async def test_a_face_is_drawn_as_the_turned_machine_shows_it(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
-        await bench.keys(*WALK, "/", "/", "/", "/", "1", "632", "enter", "370", "enter", "0")
+        await bench.keys(*WALK, "/", "0", "1", "632", "enter", "370", "enter", "0")
         step = bench.app.workshop.record.last_step(bench.app.machine_id)
         assert step is not None
         await bench.keys("o", "7", "enter", "upside down", "enter", " ", " ", "1")

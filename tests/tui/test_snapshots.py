@@ -17,7 +17,7 @@ from tests.tui.conftest import Bench, Opened
 
 KEPT = Path(__file__).parent / "snapshots"
 WALK = ("1", "1", "1")
-PANEL = (*WALK, "/", "/", "/", "enter", "right panel", "enter")
+PANEL = (*WALK, "/", "6", "enter", "right panel", "enter")
 SCREWS = (*PANEL, "1632", "enter", "370", "enter", "+", "+", "9632", "enter", "497")
 
 STATES: dict[str, tuple[str, ...]] = {

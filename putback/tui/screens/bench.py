@@ -210,7 +210,7 @@ class BenchScreen(Showing):
         elif key == "enter":
             self.wish("begin")
         elif key == "/":
-            self.next_face()
+            self.choose_face()
         elif key == "*":
             self.next_area()
         elif key in ("-", "backspace"):
@@ -231,7 +231,7 @@ class BenchScreen(Showing):
         self.form = form
         if chosen:
             self.bench.own.begun()
-            self.remind(step, taken)
+            self.remind(self.faced(step), taken)
         else:
             self.bench.own.pressed()
         acts: dict[str, Callable[[], object]] = {
@@ -240,7 +240,7 @@ class BenchScreen(Showing):
             "off": lambda: self.part_off(step),
             "take back": self.take_back,
             "bag": lambda: self.bench.do(c.TakeBag()),
-            "face": self.next_face,
+            "face": self.choose_face,
             "more": self.more,
             "refused": lambda: self.bench.refuse(self.words(act.why)),
         }
@@ -279,7 +279,7 @@ class BenchScreen(Showing):
         """Return another fastener like that one as a command, with what was said of it meanwhile."""
         said = self.form.extra
         command = c.Enter(
-            hole=hole, kind=like.name, readings=like.readings, head=said.get("head", like.head),
+            hole=hole, face=self.face, kind=like.name, readings=like.readings, head=said.get("head", like.head),
             drive=said.get("drive", like.drive), hand=said.get("hand", like.hand), small_end=like.small_end,
             turns=like.turns, should_be=like.should_be, note=said.get("note", ""),
         )  # fmt: skip

@@ -74,7 +74,7 @@ class FarView(Wishes):
                 word = things[-1].verdict
         shown = thread or step.name[:12]
         return FarData(
-            shown, length, word, step.face, form.holes, form.cursor, key.shown, key.label, sort, words, form.keys
+            shown, length, word, form.face, form.holes, form.cursor, key.shown, key.label, sort, words, form.keys
         )
 
     def next_key(self) -> Key:

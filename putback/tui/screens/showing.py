@@ -27,6 +27,7 @@ from putback.trade.sized import answer_for, readings_of
 from putback.trade.step import Step
 from putback.tui import entry
 from putback.tui.keys import Key
+from putback.tui.screens.face_pick import NOT_SAID
 from putback.tui.screens.far_view import FarView
 from putback.tui.views import hole_views, size_views, taken_holes, tree_rows
 from putback.tui.widgets.far_pane import FarPane
@@ -58,20 +59,22 @@ class Showing(FarView):
     _soaked = (-1, 0, "")
     _due: Sequence[Bath] = ()
     _last: tuple[tuple[int, int], SaidData] | None = None
-    _known: tuple[int, tuple[str, ...]] = (0, ())
+    _known: tuple[tuple[int, str], tuple[str, ...]] = ((0, ""), ())
     _pressing = False
 
     def likely(self, step: Step, taken: Sequence[str]) -> str:
         """Return the hole that comes next; what is known of the pattern is looked up once a step."""
-        if self._known[0] != step.id:
-            self._known = (step.id, known_holes(self.record, step))
+        step = self.faced(step)
+        if self._known[0] != (step.id, step.face):
+            self._known = ((step.id, step.face), known_holes(self.record, step))
         return likely_hole(self.record, step, taken, self._known[1])
 
     def command(self) -> c.Enter:
         """Return the form as a command."""
         f, machine = self.form, self.bench.machine
         return c.Enter(
-            hole=f.hole, kind=f.kind, readings=entry.as_read(f.readings, machine) if machine else f.readings,
+            hole=f.hole, face=self.face, kind=f.kind,
+            readings=entry.as_read(f.readings, machine) if machine else f.readings,
             head=f.head, drive=f.drive, hand=f.hand, small_end=f.extra.get("small_end", ""),
             should_be=f.extra.get("should_be", ""), note=f.extra.get("note", ""),
         )  # fmt: skip
@@ -209,7 +212,7 @@ class Showing(FarView):
             fields.insert(0, FieldView("hole", form.hole, False))
         style = ", ".join(filter(None, (form.hand and f"{form.hand}-hand", form.kind, form.head, form.drive)))
         data = FormData(
-            title=step.name, under=under, goes=f"screws into {bag}, {off}", face=step.face,
+            title=step.name, under=under, goes=f"screws into {bag}, {off}", face=self.faced(step).face,
             holes=tuple(hole_views(self.record, step, now=form.hole, suggested=likely, known=self._known[1])),
             keys=self.bench.keymap.places,
             sizes=tuple(size_views(self.record, step)), cursor=form.hole or likely or None,
@@ -261,7 +264,7 @@ class Showing(FarView):
         shown = self.bench.keymap.shown
         lines = [
             "",
-            f"face   {self.face}",
+            f"face   {self.face or NOT_SAID}",
             f"inside {self.area_name if self.area else 'the machine'}",
             "",
             f"{shown('begin.place')}\tfirst screw there",

@@ -5,17 +5,22 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from time import monotonic
 
+from msgspec.structs import replace
 from textual import work
 
 from putback.trade import commands as c
 from putback.trade.fastener import KINDS
-from putback.trade.machine import FACES, Part
+from putback.trade.machine import FACES, Part, face_named
 from putback.trade.record import Record
 from putback.trade.session import Session
 from putback.trade.step import NO_REVERSE, Step
 from putback.trade.wording import told_minutes
 from putback.tui import entry
+from putback.tui.screens.face_pick import FacePick
 from putback.tui.screens.keyed import KeyedScreen
+
+LOOKED_BACK = 50
+"""How many steps are gone back over for the face that is before a person."""
 
 
 class Standing(KeyedScreen[None]):
@@ -25,6 +30,8 @@ class Standing(KeyedScreen[None]):
         super().__init__()
         self.form = entry.Form()
         self.face = "front"
+        self.face_said = False
+        self._faces: dict[int, tuple[str, bool]] = {}
         self.area = 0
         self.put = "shelf"
         self.put_other = ""
@@ -40,7 +47,7 @@ class Standing(KeyedScreen[None]):
         last = self.record.last_step(machine) if machine else None
         if last is None:
             return
-        self.face = last.face or self.face
+        self.face = self.last_face()
         self.area = last.area
         for number in range(last.number, 0, -1):
             step = self.record.step(machine, number)
@@ -59,6 +66,18 @@ class Standing(KeyedScreen[None]):
     def step(self) -> Step | None:
         """The step being done, or None."""
         return self.record.open_step(self.bench.machine_id) if self.bench.machine_id else None
+
+    def last_face(self) -> str:
+        """Return the face that the last steps were on: the one that is before a person, most likely."""
+        machine = self.bench.machine_id
+        for step in reversed(list(self.record.all(Step, machine))[-LOOKED_BACK:] if machine else []):
+            if step.face:
+                return step.face
+        return FACES[0]
+
+    def faced(self, step: Step) -> Step:
+        """Return a step with the face that is before the person, where none was said of it yet."""
+        return step if step.face else replace(step, face=self.face)
 
     def redraw(self) -> None:
         """Draw what is."""
@@ -79,26 +98,31 @@ class Standing(KeyedScreen[None]):
         inside = self.record.get(Part, self.area).name if self.area else ""
         carried = bag.number if bag is not None and not bag.closed and do not in NO_REVERSE else 0
         turned = do == "turn"  # the whole machine: no face of it and no assembly
+        # A hole is on the face that is before the person, and says so when it is entered; a part without one is not.
+        face = "" if turned else self.face if self.face_said else face_named(name)
         command = c.Begin(
             do=do, name=name or f"part {self.record.next_step_number(machine)}", inside="" if turned else inside,
-            face="" if turned else self.face, bag=carried if self.hand is None else self.hand, state=state, tag=tag,
+            face=face, bag=carried if self.hand is None else self.hand, state=state, tag=tag,
             whole=self.whole,
         )  # fmt: skip
         done = self.bench.do(command)
         if done is not None:
             self.form = self.form.cleared().with_kind("screw")
             self.hand, self.whole, self.put_other = None, False, ""
+            self._faces[done.number] = (self.face, self.face_said)
+            self.face, self.face_said = face or self.face, False
         return done is not None
 
     def take_back(self) -> None:
         """Take back the last change and show where that leaves the form."""
         self.form = self.form.cleared()
         before = self.record.last_taken_out(self.bench.machine_id)
+        entry = self.bench.workshop.last_done(self.bench.machine_id)
         if self.bench.take_back() is not None:
             last = self.record.last_step(self.bench.machine_id)
-            if last is not None:
-                self.face = last.face or self.face
-                self.area = last.area
+            if entry is not None and entry.change.did in ("Begin", "TurnFace"):
+                self.face, self.face_said = self._faces.pop(entry.number, (self.last_face(), False))
+            self._here_again(last)
             now = self.record.last_taken_out(self.bench.machine_id)
             if before is not None and before != now:
                 self.form = self.form.with_kind(before.name)  # it is typed again, most likely
@@ -108,11 +132,18 @@ class Standing(KeyedScreen[None]):
 
     def bring_again(self) -> None:
         """Do again what was taken back last; a hole half entered is let go of."""
-        if self.bench.bring_again() is not None:
+        done = self.bench.bring_again()
+        if done is not None:
             self.form = self.form.cleared()
-            last = self.record.last_step(self.bench.machine_id)
-            if last is not None:
-                self.face, self.area = last.face or self.face, last.area
+            self._faces[done.number] = (self.face, self.face_said)
+            self._here_again(self.record.last_step(self.bench.machine_id))
+
+    def _here_again(self, last: Step | None) -> None:
+        """Be at the last step again: at its assembly, and at its face where it is being done."""
+        if last is not None:
+            self.area = last.area
+            if last.is_open:
+                self.face, self.face_said = last.face or self.face, False
 
     def let_go(self) -> None:
         """Let go of what was taken back meanwhile on a card: the assembly in hand, a hole half entered."""
@@ -121,13 +152,32 @@ class Standing(KeyedScreen[None]):
         if self.step is None:
             self.form = self.form.cleared()
 
-    def next_face(self) -> None:
-        """Go to the next face."""
-        face = FACES[(FACES.index(self.face) + 1) % len(FACES)]
-        if self.step is None or self.bench.do(c.TurnFace(face=face)) is not None:
+    @work
+    async def choose_face(self) -> None:
+        """Ask which face the part in hand comes off, or the next one; it holds for that part alone."""
+        step = self.step
+        here = self.face if step is None else self.faced(step).face
+        name = "the next part" if step is None else step.name
+        face = await self.bench.push_screen_wait(FacePick(f"Which face does {name} come off?", here))
+        if face is not None:
+            self.be_at(face)
+            self.redraw()
+
+    def be_at(self, face: str) -> None:
+        """Let the part in hand be on a face, or the next one."""
+        step = self.step
+        if step is None:
+            self.face, self.face_said = face, True
+        elif face != step.face:
+            done = self.bench.do(c.TurnFace(face=face))
+            if done is None:
+                return
+            self._faces[done.number] = (self.face, False)
             self.face = face
-        if self.step is None:
-            self.bench.say("note", f"{face} face")
+            return
+        else:
+            self.face = face
+        self.bench.say("note", f"{face} face" if face else "the face is not said")
 
     def next_area(self) -> None:
         """Go to the next assembly to work in."""

@@ -115,7 +115,7 @@ class Wishes(Machines, Troubling):
         if not hole:
             return
         note = await self.ask("What is in it?", hint="clean and bright, paint, a rust ring")
-        self.bench.do(c.Enter(hole=hole, found="empty", note=note or ""))
+        self.bench.do(c.Enter(hole=hole, face=self.face, found="empty", note=note or ""))
 
     @work
     async def wish_loose(self) -> None:
