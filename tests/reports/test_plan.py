@@ -141,6 +141,8 @@ def test_the_way_to_a_part_is_told(record: Record) -> None:
     assert reach_json(found) == {"steps": [1, 2], "fasteners": 3, "bags": [1, 2], "minutes": 6}
     assert reach_text(record, 1, found, part="clamp").splitlines() == [
         "   1  take off lid",
+        "      ! heavy",
+        "      ! hole 3: LEFT-HAND thread",
         "   2  loosen clamp",
         "the way back: 2, 1",
         "2 steps, 3 fasteners, about 6 min, bags 1, 2",
