@@ -121,8 +121,10 @@ def setting_up(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         ),
         _spoilt(
             mends.MendMachine,
-            {"name": ["Press", None], "serial": ["", "12", None], "origin": ["uk", "metric", None], "mass": ["9 kg"]},
-            {"name": ["", *ODD_NAMES], "serial": ODD_NAMES, "origin": ["mars", ""], "unit": ["mm", "ft", ""]},
+            {"name": ["Press", None], "serial": ["", "12", None], "origin": ["uk", "metric", None], "mass": ["9 kg"],
+             "parts_go": ["shelf", "box", None]},
+            {"name": ["", *ODD_NAMES], "serial": ODD_NAMES, "origin": ["mars", ""], "unit": ["mm", "ft", ""],
+             "parts_go": ["bag 1"]},
         ),
     )
 

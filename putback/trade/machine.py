@@ -9,6 +9,8 @@ from msgspec import Struct
 ORIGINS = ("us", "uk", "metric", "unknown")
 FACES = ("front", "right", "back", "left", "top", "bottom")
 """The faces of a part, once around it and then above and below."""
+PARTS_GO = {"shelf": "to the shelf", "box": "into the box now open"}
+"""Where the parts of a machine go unless said otherwise, in words."""
 
 
 _SIDE = re.compile(
@@ -49,6 +51,8 @@ class Machine(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """How it stands now, where it was turned."""
     first_bag: int = 0
     """The number of its first bag, where the bags at hand do not begin with 1."""
+    parts_go: str = "shelf"
+    """Where its parts go unless said otherwise, one of PARTS_GO."""
 
     @property
     def caption(self) -> str:

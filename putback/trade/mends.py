@@ -22,6 +22,7 @@ class MendMachine(Command, frozen=True, kw_only=True):
     mass: str | None = None
     intent: str | None = None
     orientation: str | None = None
+    parts_go: str | None = None
 
 
 class MendStep(Command, frozen=True, kw_only=True):

@@ -9,7 +9,7 @@ from putback.trade import commands as c
 from putback.trade.change import Change
 from putback.trade.draft import Draft
 from putback.trade.fastener import Thing
-from putback.trade.machine import ORIGINS, Machine, Part, face_named
+from putback.trade.machine import ORIGINS, PARTS_GO, Machine, Part, face_named
 from putback.trade.mends import MendMachine
 from putback.trade.place import checked_bag
 from putback.trade.step import Step
@@ -87,6 +87,10 @@ def mend_machine(draft: Draft, command: MendMachine) -> Change:
     if read and unit != machine.unit:
         raise Refused(f"Sizes were read in {machine.unit} on this machine already; type the unit behind a number.")
     said = {field: getattr(command, field) for field in SAID_OF_IT if getattr(command, field) is not None}
+    if command.parts_go is not None:
+        if command.parts_go not in PARTS_GO:
+            raise BadInput(f"{quoted(command.parts_go)} is not where parts go; say {' or '.join(PARTS_GO)}.")
+        said["parts_go"] = command.parts_go
     mended = draft.alter(machine, name=name, serial=serial, origin=origin, unit=unit, **said)
     if mended == machine:
         raise Refused("That is what the record says already.")
@@ -97,7 +101,10 @@ def _what_is_new(old: Machine, new: Machine) -> str:
     """Return what was said of a machine, as `name Fare stamp`."""
     fields = ("name", "serial", "origin", "unit", *SAID_OF_IT)
     changed = [(field, getattr(new, field)) for field in fields if getattr(new, field) != getattr(old, field)]
-    return ", ".join(f"{field} {value or 'not known'}" for field, value in changed)
+    told = [f"{field} {value or 'not known'}" for field, value in changed]
+    if new.parts_go != old.parts_go:
+        told.append(f"parts go {PARTS_GO[new.parts_go]}, unless said otherwise")
+    return ", ".join(told)
 
 
 def add_assembly(draft: Draft, command: c.AddAssembly) -> Change:

@@ -16,7 +16,7 @@ from putback.trade.fastener import DRIVES, HEADS, KINDS, LEFT_OVER, READINGS, TA
 from putback.trade.job import SORTS
 from putback.trade.job import WHENS as JOB_WHENS
 from putback.trade.ledger import Finding, check_balance
-from putback.trade.machine import FACES, ORIGINS, Machine, Part
+from putback.trade.machine import FACES, ORIGINS, PARTS_GO, Machine, Part
 from putback.trade.photo import WHENS, Photo
 from putback.trade.place import MOST_BAGS, read_place
 from putback.trade.record import Record
@@ -118,6 +118,7 @@ def _machine(machine: Machine) -> _Faults:
     if machine.serial:
         yield from _name(machine.serial)
     yield from _word(machine.origin, ORIGINS, "origin")
+    yield from _word(machine.parts_go, PARTS_GO, "place where parts go")
     yield from _word(machine.unit, ("in", "mm"), "unit of a machine")
     yield from _number(machine.first_bag, 0, MOST_BAGS, "first bag")
 

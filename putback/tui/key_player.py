@@ -198,7 +198,7 @@ class _Player:
         )
         return act_keys.Standing(
             record=self.workshop.record, machine=self.app.machine_id, form=screen.form, face=screen.face,
-            area=screen.area, put=screen.put, put_other=screen.put_other, fills=fills,
+            area=screen.area, put=screen.goes_to, put_other=screen.put_other, fills=fills,
             holes=begins and any(isinstance(done, c.Enter) for done in self.rest_of_step(index)),
             minutes=self.minutes(index) if begins else None,
         )  # fmt: skip

@@ -130,7 +130,10 @@ KEYS: tuple[Key, ...] = (
     Key("caution", "bench", ("c",), "C", "caution", "A caution, shown at refit before the hand moves."),
     Key("adjust", "bench", ("a",), "A", "adjustment", "A setting to restore: turns, a mark, a gap, shims."),
     Key("anytime", "bench", ("f",), "F", "any time", "It could have come off any time: it needs no step before it."),
-    Key("put", "bench", ("w",), "W", "goes where", "Where the part goes when it is off."),
+    Key(
+        "put", "bench", ("w",), "W", "goes where",
+        "Where this part goes when it is off. Where all go unless said is set behind {machines}.",
+    ),
     Key(
         "doing",
         "bench",

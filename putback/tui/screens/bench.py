@@ -18,7 +18,6 @@ from putback.trade.checks import odd_now
 from putback.trade.fastener import Thing
 from putback.trade.lying import hangs
 from putback.trade.matching import odd_question
-from putback.trade.place import out_of_reach
 from putback.trade.sized import answer_for
 from putback.trade.step import Step
 from putback.tui import entry
@@ -300,11 +299,10 @@ class BenchScreen(Showing):
 
     def part_off(self, step: Step) -> None:
         """End the step; its part comes off."""
-        put = self.put if step.do == "take off" else self.put_other
-        if self.bench.do(c.Finish(put=put, minutes=self.took)) is not None:
+        if self.bench.do(c.Finish(put=self.goes_to, minutes=self.took)) is not None:
             self.form = self.form.cleared().with_kind("screw")
             self.took = None
-            self.put = "shelf" if not self.put or out_of_reach(self.put) else self.put  # never the next one, too
+            self.put = None  # it was said for that part alone
             self.tick()
             self.look_back(step.number)
 

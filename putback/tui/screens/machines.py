@@ -6,7 +6,7 @@ from textual import work
 
 from putback.errors import BadInput
 from putback.trade import commands as c
-from putback.trade.machine import Machine
+from putback.trade.machine import PARTS_GO, Machine
 from putback.trade.mends import MendMachine
 from putback.tui.screens.asking import bag_of
 from putback.tui.screens.further import Further
@@ -121,7 +121,7 @@ class Machines(Further):
         made = {origin: told for told, origin in MADE_IN.items()}
         fields = {
             "name": machine.name, "serial": machine.serial, "made": made[machine.origin], "unit": machine.unit,
-            **{field: str(getattr(machine, field)) for field in PLATE},
+            **{field: str(getattr(machine, field)) for field in PLATE}, "parts go": PARTS_GO[machine.parts_go],
         }  # fmt: skip
         options = tuple(f"{field:<13}{said or '-'}" for field, said in fields.items())
         picked = await self.pick("What is to be put right?", options)
@@ -132,6 +132,10 @@ class Machines(Further):
             origin = await self.pick(WHERE, tuple(MADE_IN), here=fields[field])
             said = None if origin is None else MADE_IN[origin]
             field = "origin"
+        elif field == "parts go":
+            told = await self.pick("Where do parts go, unless said?", tuple(PARTS_GO.values()), here=fields[field])
+            said = next((word for word, words in PARTS_GO.items() if words == told), None)
+            field = "parts_go"
         elif field == "unit":
             said = await self.pick("Bare numbers are", ("in", "mm"), here=machine.unit)
         else:

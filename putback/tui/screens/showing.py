@@ -198,7 +198,7 @@ class Showing(FarView):
         likely = self.likely(step, taken)
         area = self.record.get(Part, step.area).name if step.area else ""
         bag = f"bag {step.bag}" if step.bag else "a new bag"
-        put = self.put if step.do == "take off" else self.put_other
+        put = self.goes_to
         stays = "the part is its pieces" if step.do == "take off" else "part stays"
         off = f"part {going(put)}" if put else stays
         under = f"step {step.number}" + (f", inside {area}" if area else "")

@@ -14,6 +14,7 @@ from putback.trade.machine import FACES, Part, face_named
 from putback.trade.record import Record
 from putback.trade.session import Session
 from putback.trade.step import NO_REVERSE, Step
+from putback.trade.usual_place import usual_place
 from putback.trade.wording import told_minutes
 from putback.tui import entry
 from putback.tui.screens.face_pick import FacePick
@@ -33,7 +34,7 @@ class Standing(KeyedScreen[None]):
         self.face_said = False
         self._faces: dict[int, tuple[str, bool]] = {}
         self.area = 0
-        self.put = "shelf"
+        self.put: str | None = None
         self.put_other = ""
         self.hand: int | None = None
         self.whole = False
@@ -74,6 +75,21 @@ class Standing(KeyedScreen[None]):
             if step.face:
                 return step.face
         return FACES[0]
+
+    @property
+    def goes_to(self) -> str:
+        """Where the part in hand goes, or the next one: as was said for it alone, else where the machine's parts go."""
+        step = self.step
+        if step is not None and step.do != "take off":
+            return self.put_other
+        return usual_place(self.record, self.bench.machine_id) if self.put is None else self.put
+
+    def let_go_to(self, place: str) -> None:
+        """Let the part in hand go to a place, or the next one: that one alone."""
+        if self.step is not None and self.step.do != "take off":
+            self.put_other = place
+        else:
+            self.put = None if place == usual_place(self.record, self.bench.machine_id) else place
 
     def faced(self, step: Step) -> Step:
         """Return a step with the face that is before the person, where none was said of it yet."""
@@ -122,6 +138,9 @@ class Standing(KeyedScreen[None]):
             last = self.record.last_step(self.bench.machine_id)
             if entry is not None and entry.change.did in ("Begin", "TurnFace"):
                 self.face, self.face_said = self._faces.pop(entry.number, (self.last_face(), False))
+            if entry is not None and entry.change.did == "Finish":  # what was said of where it goes still holds
+                gone = [edit.new.get("put", "") for edit in entry.change.edits if edit.table == "steps" and edit.new]
+                self.let_go_to(str(gone[0]) if gone else "")
             self._here_again(last)
             now = self.record.last_taken_out(self.bench.machine_id)
             if before is not None and before != now:

@@ -13,9 +13,10 @@ from putback.trade import commands as c
 from putback.trade.fastener import DRIVES, HEADS, KINDS
 from putback.trade.hang_tags import free_tag
 from putback.trade.ledger import bench_check
-from putback.trade.place import read_place
+from putback.trade.place import going, read_place
 from putback.trade.refit import steps_off
 from putback.trade.step import Adjustment, Soak
+from putback.trade.usual_place import usual_place
 from putback.tui.keys import GROUPS
 from putback.tui.palette import THEMES
 from putback.tui.screens.machines import Machines
@@ -206,12 +207,13 @@ class Wishes(Machines, Troubling):
             self._put(read_place(place))
 
     def _put(self, place: str) -> None:
-        """Let the part go to `place`: the one in hand where it would stay on, else this and later ones."""
-        if self.step is not None and self.step.do != "take off":
-            self.put_other = place
-        else:
-            self.put = place
-        self.bench.say("note", f"the part goes to: {place}" if place else "the part is its pieces")
+        """Let the part in hand go to `place`, or the next one, and say so."""
+        self.let_go_to(place)
+        name = "the next part" if self.step is None else self.step.name
+        usual = usual_place(self.record, self.bench.machine_id)
+        later = f"; later ones {going(usual)}" if self.put is not None else ""
+        self.bench.say("note", f"{name}: {going(place)}{later}" if place else f"{name} is its pieces{later}")
+        self.redraw()
 
     @work
     async def wish_doing(self) -> None:
