@@ -19,6 +19,7 @@ from msgspec import Struct
 
 from putback.bench_clock import BenchClock, Ticks
 from putback.errors import BadInput, Refused, StoreError
+from putback.left_alone import OF_THE_SESSION, crosses_midnight, is_left, told_of
 from putback.store import Entry, Store
 from putback.store.loading import bulk
 from putback.taken_back import last_taken_back, not_taken_back
@@ -29,7 +30,7 @@ from putback.trade.change import Change
 from putback.trade.fastener import Thing
 from putback.trade.machine import Machine
 from putback.trade.record import TABLES, Record
-from putback.trade.session import minutes_between
+from putback.trade.session import Session, minutes_between
 from putback.trade.sized import sized, sized_anew
 from putback.trade.step import Step
 from putback.trade.wording import few, instead, quoted
@@ -77,6 +78,9 @@ class Workshop:
         self.record = Record()
         self._codes = codes
         self._done: dict[int, deque[Entry]] = {}
+        self._acted: dict[int, str] = {}
+        self.left: dict[int, str] = {}
+        """What is to be told of sessions that were found left at opening, by machine."""
         with bulk():
             for table in TABLES:
                 self.record.load(table, store.written(table), store.last_id(table))
@@ -103,6 +107,8 @@ class Workshop:
         try:
             workshop = cls(store, clock=clock, codes=codes, who=who, ticks=ticks)
             workshop.rest()
+            with suppress(StoreError):  # a disk that refuses says so at the first thing done
+                workshop._end_all_left()
             return workshop
         except BaseException:
             store.close()
@@ -149,6 +155,8 @@ class Workshop:
         or the words do not allow it, a StoreError where the disk does not take it; then nothing has
         changed.
         """
+        if not at:
+            at = self._at_last_act(command, machine)
         if isinstance(command, c.StartSession) and not any(map(self.record.open_session, self._machine_ids())):
             self.clock.start_afresh()
         at = at or self.now()
@@ -167,6 +175,8 @@ class Workshop:
     def _commit(self, change: Change, at: str) -> int:
         number = self.store.commit(change, at=at, who=self.who)
         self.record.absorb(change)
+        if change.machine and change.did != rules.TAKE_IN:
+            self._acted[change.machine] = at
         return number
 
     def _fresh_codes(self) -> Iterator[str]:
@@ -194,6 +204,7 @@ class Workshop:
         entry = self.last_done(machine)
         if entry is None:
             raise Refused("There is nothing left to take back.")
+        self.end_left(machine)
         change = entry.change.reversed(number=entry.number, said=f"taken back: {entry.change.said}")
         number = self._commit(change, self.now())
         self._done[machine].pop()
@@ -208,6 +219,7 @@ class Workshop:
         entry = last_taken_back(newest_first[::-1], machine)
         if entry is None:
             raise Refused("Nothing was taken back since the last thing done: there is nothing to bring again.")
+        self.end_left(machine)
         at = self.now()
         try:
             number = self._commit(entry.change, at)
@@ -261,21 +273,77 @@ class Workshop:
         or the last change is fresh. Where the computer's clock was set
         back since, time goes on from that change.
         """
+        told = self.left.pop(machine, "") or self.end_left(machine)
         session = self.record.open_session(machine)
         if session is None:
-            return ""
-        last = _latest([session.segments[-1].start, session.segments[-1].end])
-        for entry in self.store.entries_back():
-            if entry.change.machine == machine:
-                # A machine that was taken in was worked on elsewhere, and long before that.
-                at = entry.at if entry.change.did != rules.TAKE_IN else self._last_stamp(machine)
-                last = _latest([last, at])
-                break
+            return told
+        last = self._last_act(session)
         self.clock.not_before(datetime.fromisoformat(last))
         if not session.paused and minutes_between(last, self.now()) > FORGOTTEN:
             self.do(c.Pause(), machine, at=last)
             return f"The time ran on since {last[11:16]}, when the program stopped: it is cut there."
         return ""
+
+    # -- a session that nobody ended ------------------------------------------------------------------
+
+    def end_left(self, machine: int) -> str:
+        """End a session that was left for LEFT minutes, as at its last act; return a sentence that tells of it.
+
+        Empty where no session goes on, or it was not left, or this copy may only read. Raises a StoreError where
+        the disk does not take it.
+        """
+        session = self.record.open_session(machine)
+        if session is None or not self.store.writable:
+            return ""
+        last = self._last_act(session)
+        return self.end_at_last_act(machine) if is_left(last, self.now()) else ""
+
+    def end_at_last_act(self, machine: int) -> str:
+        """End the session that goes on as at its last act; return a sentence that tells of it."""
+        session = self.record.open_session(machine)
+        if session is None:
+            return ""
+        last = self._last_act(session)
+        # no fold follows: that would be in the way of the key that found the session left
+        self._commit(rules.apply(self.record, machine, c.EndSession(), at=last, codes=self._fresh_codes()), last)
+        return told_of(session, last)
+
+    def over_midnight(self, machine: int) -> str:
+        """Return the stamp of the last act where midnight has gone by since in a gap that has to be asked about."""
+        session = self.record.open_session(machine)
+        last = self._last_act(session) if session is not None and self.store.writable else ""
+        return last if last and crosses_midnight(last, self.now()) else ""
+
+    def _at_last_act(self, command: c.Command, machine: int) -> str:
+        """End a session that was left before something else is done; give the stamp where that is said of its end."""
+        session = self.record.open_session(machine) if machine else None
+        if session is None:
+            return ""
+        if not isinstance(command, OF_THE_SESSION):
+            self.end_left(machine)
+            return ""
+        last = self._last_act(session)
+        return last if is_left(last, self.now()) else ""
+
+    def _end_all_left(self) -> None:
+        """End every session that was left, at opening; what is told of each waits in `left`."""
+        for machine in self._machine_ids():
+            told = self.end_left(machine)
+            if told:
+                self.left[machine] = told
+
+    def _last_act(self, session: Session) -> str:
+        """Return the stamp of the last thing done in a session that goes on."""
+        machine = session.machine
+        if machine not in self._acted:
+            self._acted[machine] = ""
+            for entry in self.store.entries_back():
+                if entry.change.machine == machine:
+                    # A machine that was taken in was worked on elsewhere, and long before that.
+                    taken_in = entry.change.did == rules.TAKE_IN
+                    self._acted[machine] = self._last_stamp(machine) if taken_in else entry.at
+                    break
+        return _latest([session.segments[-1].start, session.segments[-1].end, self._acted[machine]])
 
     def _last_stamp(self, machine: int) -> str:
         """Return the latest stamp of anything done on a machine; empty where there is none."""
@@ -316,6 +384,7 @@ class Workshop:
             self.record.absorb(entry.change)
         if entries:
             self._done.clear()
+            self._acted.clear()
         return len(entries)
 
     # -- asking ------------------------------------------------------------------------------------

@@ -18,6 +18,7 @@ FLOORS = {
     "trade": 1,
     "store": 2,
     "bench_clock": 2,
+    "left_alone": 3,
     "taken_back": 3,
     "workshop": 4,
     "reports": 5,

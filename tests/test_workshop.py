@@ -433,7 +433,7 @@ def test_a_session_left_open_is_taken_as_left_at_its_last_change(tmp_path: Path)
         workshop.come_back(1)
         assert not workshop.record.get(Session, 1).paused, "nine minutes are nothing"
         workshop.do(c.AddAssembly(name="case"), 2)
-        now += timedelta(days=21)
+        now += timedelta(hours=3)
         workshop.come_back(1)
         session = workshop.record.get(Session, 1)
         assert session.paused and session.minutes(workshop.now()) == 25

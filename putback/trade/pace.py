@@ -81,7 +81,10 @@ def hands_on(record: Record, step: Step) -> float:
     session = record.find(Session, step.session)
     if session is None or not session.segments:
         return minutes_between(step.began, step.ended)
-    return sum(_overlap(step.began, step.ended, s.start, s.end or step.ended) for s in session.segments)
+    sat = [session]
+    if session.ended and datetime.fromisoformat(session.ended) < datetime.fromisoformat(step.ended):
+        sat += (later for later in record.all(Session, step.machine) if later.number > session.number)
+    return sum(_overlap(step.began, step.ended, s.start, s.end or step.ended) for one in sat for s in one.segments)
 
 
 def _overlap(began: str, ended: str, start: str, end: str) -> float:

@@ -16,6 +16,7 @@ from textual.screen import Screen
 
 from putback.codes.caliper import CaliperWatch
 from putback.errors import BadInput, PutbackError
+from putback.left_alone import OF_THE_SESSION
 from putback.reports.todo import soaks_due
 from putback.reports.walking import WALKED, walk_steps
 from putback.settings import UNSET, Read, settings_in
@@ -53,6 +54,9 @@ _TIMELESS = (
     c.CountTools, c.LeaveNote, c.HangTag, c.EndSoak,
 )  # fmt: skip
 """What is no work at the machine: it begins no session and ends no break."""
+
+_OF_THE_TIME = (c.Pause, c.Resume, c.WasAway)
+"""What stops a session's time or lets it go on."""
 
 SETTLED = 0.15
 """Seconds after the first paint from which on what it did without is loaded."""
@@ -138,7 +142,7 @@ class PutbackApp(Scanning):
         """
         if self.machine is not None and self.workshop.store.writable:
             try:
-                told = self.workshop.come_back(self.machine_id)
+                told = self.with_summary(self.workshop.come_back(self.machine_id))
             except PutbackError as fault:
                 self.refuse(str(fault))
             else:
@@ -220,14 +224,19 @@ class PutbackApp(Scanning):
         """Do one command on the machine; what happened or why not is said. None where it was refused."""
         try:
             self.workshop.woke()
+            left = "" if isinstance(command, OF_THE_SESSION) else self.workshop.end_left(self.machine_id)
+            if left and isinstance(command, _OF_THE_TIME):
+                self.say("asks", left)  # there is nothing to stop or to go on with
+                return None
             if not isinstance(command, _TIMELESS):
                 self.sit_down()
             done = self.workshop.do(command, self.machine_id)
         except PutbackError as fault:
             self.refuse(str(fault))
             return None
-        if not quiet:
-            self.say("recorded", done.said, "" if type(command).__name__ in rules.NOT_TAKEN_BACK else "this")
+        if not quiet or left:
+            said = f"{done.said}. {left}" if left else done.said
+            self.say("recorded", said, "" if type(command).__name__ in rules.NOT_TAKEN_BACK else "this")
         self.warn(command)
         return done
 
@@ -279,6 +288,19 @@ class PutbackApp(Scanning):
             self.workshop.do(c.StartSession(target=target, box=box), self.machine_id)
         elif session.paused:
             self.workshop.do(c.Resume(), self.machine_id)
+
+    def ended_by_itself(self) -> str:
+        """End the session on the bench where it was left; return what to say of it, with the key to its summary."""
+        try:
+            told = self.workshop.end_left(self.machine_id)
+        except PutbackError as fault:
+            self.refuse(str(fault))
+            return ""
+        return self.with_summary(told)
+
+    def with_summary(self, told: str) -> str:
+        """Return what is said of a session that ended by itself, with the key that shows its summary."""
+        return f"{told} {self.keymap.words('{summary} shows its summary.')}" if "has ended there" in told else told
 
     def stand_up(self) -> None:
         """Stop the segment that runs, where it can be written."""

@@ -1,4 +1,4 @@
-"""The lid of the computer is shut over a part that is coming off, and opened again the next morning."""
+"""The lid of the computer is shut over a part that is coming off, and opened again in the afternoon."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from tests.tui.conftest import Bench, Clock
 
 
 @pytest.mark.parametrize("first", ["tick", "key", "break"])
-async def test_the_night_is_no_time_at_the_bench(demo: Path, clock: Clock, first: str) -> None:
+async def test_time_asleep_is_no_time_at_the_bench(demo: Path, clock: Clock, first: str) -> None:
     slept, begun, rng = 0.0, clock.now, Random(7)
 
     def ticks() -> Ticks:
@@ -39,11 +39,11 @@ async def test_the_night_is_no_time_at_the_bench(demo: Path, clock: Clock, first
                 screen.tick()
             assert session().minutes(workshop.now()) == 20
 
-            clock.move(9 * 60)
-            slept = 9 * 3600.0
+            clock.move(3 * 60)
+            slept = 3 * 3600.0
             if first == "tick":
                 screen.tick()
-                assert bench.said == "The computer slept for 540 minutes; the session is paused since 09:20."
+                assert bench.said == "The computer slept for 180 minutes; the session is paused since 09:20."
                 assert session().paused and session().minutes(workshop.now()) == 20
                 await bench.keys("+")
                 assert bench.screen == "WalkBackScreen", "a return begins with the walk-back"

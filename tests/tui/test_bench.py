@@ -372,9 +372,58 @@ async def test_a_timer_that_nobody_stopped_is_noticed_at_the_next_opening(
     async with opened(demo) as bench:
         await bench.keys(*WALK, "1", "832", "enter", "372", "enter")
         bench.app.exit()  # no pause is written, as when the power goes
-    clock.move(60 * 9)
+    clock.move(60 * 3)
     async with opened(demo) as bench:
         assert "The time ran on since 09:00" in bench.picture()
+
+
+async def test_a_session_left_overnight_is_told_and_the_next_thing_done_begins_another(
+    demo: Path, opened: Opened, clock: Clock
+) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "1", "832", "enter", "372", "enter")
+        first = bench.app.workshop.record.open_session(bench.app.machine_id)
+        assert first is not None
+        clock.move(60 * 14)  # the program stays open
+        await bench.keys("+")
+        assert bench.screen == "WalkBackScreen"
+        words = " ".join(bench.picture().replace("│", " ").split())
+        assert f"Session {first.number} was left on 1 Jul at 09:00 and has ended there. S shows its summary." in words
+        assert bench.app.workshop.record.open_session(bench.app.machine_id) is None
+        await bench.keys(*WALK, "+")
+        session = bench.app.workshop.record.open_session(bench.app.machine_id)
+        assert session is not None and session.number == first.number + 1
+        await bench.keys("Q")
+    clock.move(60 * 24 * 22)
+    async with opened(demo) as bench:
+        words = " ".join(bench.picture().replace("│", " ").split())
+        assert f"Session {session.number} was left on 1 Jul at 23:00" in words
+
+
+@pytest.mark.parametrize(("answer", "number", "minutes"), [("1", 1, 0), ("2", 0, 10), ("3", 0, 100)])
+async def test_a_gap_over_midnight_is_asked_about_by_the_next_key(
+    demo: Path, opened: Opened, clock: Clock, answer: str, number: int, minutes: float
+) -> None:
+    clock.move(60 * 14.5)  # 23:30
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "1", "832", "enter", "372", "enter")
+        first = bench.app.workshop.record.open_session(bench.app.machine_id)
+        assert first is not None
+        clock.move(90)
+        await bench.keys("+")
+        assert bench.screen == "Pick"
+        words = " ".join(bench.picture().split())
+        assert f"Session {first.number} stood still from 23:30 over midnight. What was that?" in words
+        await bench.keys(answer)
+        if answer != "3":
+            assert bench.screen == "WalkBackScreen", "a return begins with the walk-back"
+            await bench.keys(*WALK)
+        clock.move(10)
+        await bench.keys("+")
+        assert bench.screen == "BenchScreen", "it is asked once"
+        session = bench.app.workshop.record.open_session(bench.app.machine_id)
+        assert session is not None and session.number == first.number + number
+        assert session.minutes(clock().isoformat()) == pytest.approx(minutes + (10 if number else 0), abs=0.1)
 
 
 async def test_a_second_copy_reads_and_follows(demo: Path, opened: Opened) -> None:

@@ -143,6 +143,8 @@ class BenchScreen(Showing):
             else:
                 self.new_machine()
             return
+        if self.came_back() or self.asks_about_the_night():
+            return
         if away > AWAY:
             self.was_away(away / 60)
             return

@@ -152,6 +152,8 @@ class RefitScreen(Booking, KeyedScreen[None]):
         """Take one key."""
         away, self._key_at = monotonic() - self._key_at, monotonic()
         wish = command_for(key, "refit")
+        if self._standing().came_back() or self._standing().asks_about_the_night():
+            return
         if away > AWAY:
             self._standing().walk_back()
             return

@@ -8,6 +8,7 @@ from time import monotonic
 from msgspec.structs import replace
 from textual import work
 
+from putback.errors import PutbackError
 from putback.trade import commands as c
 from putback.trade.fastener import KINDS
 from putback.trade.machine import FACES, Part, face_named
@@ -41,6 +42,7 @@ class Standing(KeyedScreen[None]):
         self.took: float | None = None
         self._rung = (0, 0)
         self._key_at = monotonic()
+        self._night = ""
 
     def carry_over(self) -> None:
         """Take face, assembly, head and drive from where the work stopped."""
@@ -240,6 +242,51 @@ class Standing(KeyedScreen[None]):
             self.wish_summary()
         else:
             self.bench.say("note", self.words("paused; {pause} goes on"))
+
+    def came_back(self) -> bool:
+        """End a session that was left long ago, say so and walk back; tell whether there was one."""
+        told = self.bench.ended_by_itself()
+        if told:
+            self.walk_back(told)
+        return bool(told)
+
+    def asks_about_the_night(self) -> bool:
+        """Ask, once, about a gap with midnight in it that is too short to have ended the session; tell whether it is
+        asked."""
+        last = self.bench.workshop.over_midnight(self.bench.machine_id)
+        if not last or last == self._night:
+            return False
+        self.ask_about_the_night(last)
+        return True
+
+    @work
+    async def ask_about_the_night(self, last: str) -> None:
+        """Ask whether the session that stood still over midnight ended there, had a break, or went on."""
+        from putback.tui.screens.prompts import Pick
+
+        session = self.record.open_session(self.bench.machine_id)
+        if session is None:
+            return
+        choices = (
+            f"it ended there, at {last[11:16]}; what you do now begins the next one",
+            f"a break since {last[11:16]}: session {session.number} goes on",
+            *(() if session.paused else ("at work all along: its time ran on",)),
+        )
+        caption = f"Session {session.number} stood still from {last[11:16]} over midnight. What was that?"
+        answer = await self.bench.push_screen_wait(Pick(caption, choices))
+        if answer is None:
+            return
+        self._night = last
+        if answer == 0:
+            try:
+                told = self.bench.workshop.end_at_last_act(self.bench.machine_id)
+            except PutbackError as fault:
+                self.bench.refuse(str(fault))
+                return
+            self.walk_back(self.bench.with_summary(told))
+        elif answer == 1:
+            self.bench.do(c.Resume() if session.paused else c.WasAway(since=last))
+            self.walk_back()
 
     def was_away(self, minutes: float) -> None:
         """Ask whether a long time without a key was a break; where the clock stands it was."""

@@ -1,0 +1,35 @@
+"""Sessions that nobody ended: when one counts as left, and what is said of it. Time is stamps; the clock is given."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from putback.trade import commands as c
+from putback.trade.session import Session, minutes_between
+
+LEFT = 4 * 60.0
+"""Minutes without anything done after which a session has ended at its last act."""
+
+STILL = 10.0
+"""Minutes without anything done from which a midnight in between is asked about: less is work past midnight."""
+
+OF_THE_SESSION = (c.EndSession, c.LeaveNote, c.CountTools, c.HangTag)
+"""What ends a session or is said of its end: of one that was left it is said as at its last act."""
+
+
+def is_left(last: str, now: str) -> bool:
+    """Tell whether a session whose last act was at `last` has been left by `now`."""
+    return minutes_between(last, now) >= LEFT
+
+
+def crosses_midnight(last: str, now: str) -> bool:
+    """Tell whether midnight, by the clock of now, lies in a gap that is too long for work and too short for an end."""
+    here = datetime.fromisoformat(now)
+    there = datetime.fromisoformat(last).astimezone(here.tzinfo)
+    return STILL <= minutes_between(last, now) < LEFT and there.date() != here.date()
+
+
+def told_of(session: Session, last: str) -> str:
+    """Return the sentence for a session that ended at its last act."""
+    there = datetime.fromisoformat(last)
+    return f"Session {session.number} was left on {there.day} {there:%b} at {last[11:16]} and has ended there."
