@@ -25,7 +25,7 @@ _MASS = re.compile(r"(\d+(?:[.,]\d+)?)\s*(kg|kilos?|kilograms?|lbs?|pounds?)\b",
 
 
 def mass_kg(words: str) -> float | None:
-    """Return the kilograms that `words` tell of, as `24 kg` or `53 lb`; None where they tell of none."""
+    """Return the kilograms that `words` tell of, as `31 kg` or `68 lb`; None where they tell of none."""
     found = _MASS.search(words)
     if found is None:
         return None

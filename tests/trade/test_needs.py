@@ -147,7 +147,7 @@ def test_reach_for_a_step_that_is_not_there() -> None:
 
 
 def test_the_press_with_its_dials_and_platen_away() -> None:
-    """T's story: the dials (28-30) hold up the carriage but not the bed; the platen (45) the hammer."""
+    """T's story: the dials (28-30) hold up the date block but not the bed; the platen (45) the hammer."""
     press = sample("ticket_dating_press")
     waits = n.waiting(press, {28, 29, 30, 45})
     assert waits[24] == {28, 29, 30, 45}
