@@ -22,7 +22,7 @@ def things(app_record: object, step: Step) -> list[str]:
     return [t.size for t in app_record.things_of(step) if t.sort == "fastener"]  # type: ignore[attr-defined]
 
 
-async def test_a_panel_of_six_screws_comes_off_by_keypad_and_survives_leaving(demo: Path, opened: Opened) -> None:
+async def test_a_panel_of_seven_screws_comes_off_by_keypad_and_survives_leaving(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         assert bench.screen == "WalkBackScreen"
         await bench.keys(*WALK)
@@ -45,11 +45,11 @@ async def test_a_panel_of_six_screws_comes_off_by_keypad_and_survives_leaving(de
         await bench.keys("6", "63")
     async with opened(demo) as bench:
         assert bench.screen == "WalkBackScreen"
-        await bench.keys(*WALK, "6", "632", "enter", "370", "enter", "0")
+        await bench.keys(*WALK, "6", "632", "enter", "370", "enter", "8", "+", "0")
         record = bench.app.workshop.record
         step = record.last_step(bench.app.machine_id)
         assert step is not None and step.ended and step.put == "shelf"
-        assert len(things(record, step)) == 6
+        assert len(things(record, step)) == 7
         assert sum(1 for t in record.things_of(step) if t.sort == "part") == 1
         assert not list(check_balance(record))
         assert "took off" in bench.said
