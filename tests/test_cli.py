@@ -155,7 +155,7 @@ READING = [["bags"], ["summary"], ["refit"], ["reach", "lid"], ["export"], ["lab
 @pytest.mark.parametrize("words", READING, ids=lambda words: words[0])
 def test_reading_makes_no_workshop(run: Run, tmp_path: Path, words: list[str]) -> None:
     sentence = run(*words).sentence
-    assert sentence == f"There is no workshop in {tmp_path / 'bench'}." or "is no bag code" in sentence
+    assert sentence == f"There is no workshop in {tmp_path / 'bench'}." or "is not a bag code" in sentence
     assert not (tmp_path / "bench").exists()
 
 
@@ -218,7 +218,7 @@ def test_the_same_machine_is_not_played_twice(played: Run, day: Path, tmp_path: 
         (('hole = "3"', 'hole = "1"'), "day.toml: step 1, fastener 2: Hole 1 has its screw #8-32 UNC x 3/8 already"),
         (("bag = 2", "bag = 1"), "day.toml: step 2: Bag 1 is closed; reopen it first, or take another."),
         (("close = [1]", "close = [3]"), "day.toml: step 1, close: There is no bag 3 on this machine."),
-        (('gauge = "832", ', ""), "day.toml: step 1, fastener 1: a length alone names no screw; give gauge or"),
+        (('gauge = "832", ', ""), "day.toml: step 1, fastener 1: a length alone does not name a screw; give gauge or"),
         (('"832"', '"eight"'), "day.toml: step 1, fastener 1: "),
     ],
 )  # fmt: skip
@@ -527,7 +527,7 @@ def test_a_bag_is_known_by_its_picture(played: Run, tmp_path: Path) -> None:
     rows = played("bag", "--image", tmp_path / "pictures", "--json").json
     assert [row["bags"][0]["code"] for row in rows] == sorted(row["code"] for row in played("bags", "--json").json)
     (tmp_path / "pictures" / "x.png").write_text("no picture")
-    assert played("bag", "--image", tmp_path / "pictures" / "x.png").sentence == "x.png is no picture"
+    assert played("bag", "--image", tmp_path / "pictures" / "x.png").sentence == "x.png is not a picture"
     assert "CODE or --image FILE" in played("bag", first["code"], "--image", "x").sentence
 
 

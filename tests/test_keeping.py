@@ -274,7 +274,7 @@ def test_every_reference_is_proved(played: Run, tmp_path: Path) -> None:
         store.commit(Change(did="Break", said="", edits=edits, machine=1), at=AT, who="")
     told = played("check", "--json")
     what = [finding["what"] for finding in told.json["findings"]]
-    assert told.status == 1 and "“egg” is no head." in what and "It came off at a step that is not there." in what
+    assert told.status == 1 and "“egg” is not a head." in what and "It came off at a step that is not there." in what
 
 
 def test_a_damaged_workshop_is_mended_into_a_new_one(played: Run, tmp_path: Path) -> None:

@@ -238,6 +238,13 @@ def test_the_least_work_to_reach_a_part(sample: Sample) -> None:
         assert found.minutes == least["minutes"]
 
 
+def test_a_part_to_be_made_anew_is_reached_as_if_the_machine_were_whole() -> None:
+    text = (SAMPLES / "skein_winder.toml").read_text("utf-8")
+    record = rehearse(read_session_file(text, "skein_winder", now=NOW)).record
+    felt = reach(record, 1, "friction felt")  # it is scrapped, and a ring is to be made in its place
+    assert felt.steps == (1, 3, 4, 5, 6) and felt.bags == (2, 3, 4)
+
+
 def test_sizes_are_named_as_a_person_would(sample: Sample) -> None:
     record, figures, _ = sample
     sizes = Counter(t.called for t in record.all(Thing, 1) if t.sort == "fastener" and not t.found)

@@ -133,7 +133,7 @@ def read_code(text: str, known: Iterable[str] = ()) -> str:
         reason = f"a bag code never has {strange[0]}"
     else:
         reason = "its check character does not fit, so a character is wrong or two are swapped"
-    raise BadInput(f"{shown} is no bag code: {reason}.{offer}")
+    raise BadInput(f"{shown} is not a bag code: {reason}.{offer}")
 
 
 def _one_of(codes: list[str]) -> str:

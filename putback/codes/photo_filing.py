@@ -152,7 +152,7 @@ def _inside(path: Path, folder: Path) -> str:
 def _shots(folder: Path, zone: tzinfo, into: Path) -> tuple[list[Shot], list[Row]]:
     """Every picture below a folder by its header alone, and those that could not be read."""
     if not folder.is_dir():
-        raise BadInput(f"{folder} is no folder" if folder.exists() else f"there is no folder {folder}")
+        raise BadInput(f"{folder} is not a folder" if folder.exists() else f"there is no folder {folder}")
     shots, unread = [], []
     for path in _files(folder, into):
         ending = path.suffix.lower()

@@ -152,7 +152,7 @@ def read_shot(path: Path, zone: tzinfo) -> Shot:
     except FileNotFoundError:
         raise BadInput(f"there is no file {path}") from None
     except UnidentifiedImageError:
-        raise BadInput(f"{path.name} is no picture") from None
+        raise BadInput(f"{path.name} is not a picture") from None
     except Image.DecompressionBombError:
         raise BadInput(f"{path.name} is too large to be a photo") from None
     except (OSError, SyntaxError, ValueError, EOFError, OverflowError) as fault:

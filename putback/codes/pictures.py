@@ -71,7 +71,7 @@ def squares_in_folder(folder: Path) -> Iterator[tuple[Path, list[Found] | BadInp
     """
     require_reader()
     if not folder.is_dir():
-        raise BadInput(f"{folder} is no folder")
+        raise BadInput(f"{folder} is not a folder")
     for path in sorted(folder.iterdir()):
         if path.suffix.lower() in ENDINGS and path.is_file():
             try:
@@ -107,7 +107,7 @@ def opened(path: Path, mode: str = "L", *, within: int | None = None) -> "Image"
     except PermissionError:
         raise BadInput(f"{path} may not be read") from None
     except UnidentifiedImageError:
-        raise BadInput(f"{path.name} is no picture") from None
+        raise BadInput(f"{path.name} is not a picture") from None
     except Image.DecompressionBombError:
         raise BadInput(
             f"{path.name} is larger than {MAX_PIXELS // 1_000_000} megapixels or {MAX_SIDE} pixels a side"

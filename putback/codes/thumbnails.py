@@ -60,7 +60,7 @@ class Thumbnails:
 
     def _kept_as(self, file: str) -> Path:
         if not is_photo_file(file):
-            raise BadInput(f"“{file}” is no name of a photo in the workshop")
+            raise BadInput(f"“{file}” is not the name of a photo in the workshop")
         return self._kept / f"{Path(file).stem}-{self._side}.jpg"
 
     def _keep(self, small: Image, kept: Path) -> None:

@@ -140,5 +140,5 @@ def read_hole(text: str) -> str:
     """
     hole = text.strip().lower()
     if not _HOLE.fullmatch(hole):
-        raise BadInput(f"{quoted(text)} is no hole; say a place from 1 to 9, with a letter where it holds several.")
+        raise BadInput(f"{quoted(text)} is not a hole; say a place from 1 to 9, with a letter where it holds several.")
     return hole

@@ -37,7 +37,7 @@ class Fields:
         self.where = where
         for name in table:
             if name not in known:
-                raise BadInput(f"{where}: {quoted(name)} is no field here{instead(name, known)}")
+                raise BadInput(f"{where}: {quoted(name)} is not a field here{instead(name, known)}")
 
     def __contains__(self, name: str) -> bool:
         """Whether the file gives that field."""

@@ -30,7 +30,7 @@ def insert_step(draft: Draft, command: mends.InsertStep) -> Change:
     """Write in a step before another; the steps from there on have one number more."""
     record = draft.record
     if command.do not in DOINGS:
-        raise BadInput(f"{quoted(command.do)} is nothing one does at a step; say {', '.join(DOINGS)}.")
+        raise BadInput(f"{quoted(command.do)} is not something done at a step; say {', '.join(DOINGS)}.")
     after = record.step(draft.machine, command.before)
     if after is None:
         raise Refused(f"There is no step {command.before} to write one in before.")

@@ -283,7 +283,7 @@ class _Machine:
             if any(number and not self._has(Step, number) for number in (photo.step, photo.instead)):
                 yield Finding("It shows a step that is not there.", at)
             if not is_photo_file(photo.file):
-                yield Finding(f"“{photo.file}” is no name of a photo in the workshop.", at)
+                yield Finding(f"“{photo.file}” is not the name of a photo in the workshop.", at)
             yield from _stamps((photo.taken,), at)
         for file, times in files.items():
             if times > 1:
@@ -307,4 +307,4 @@ def _stamps(stamps: Iterable[str], at: str) -> Iterator[Finding]:
             except ValueError:
                 aware = False
             if not aware:
-                yield Finding(f"“{stamp}” is no date and time with an offset.", at)
+                yield Finding(f"“{stamp}” is not a date and time with an offset.", at)

@@ -158,7 +158,7 @@ def mend_fastener(draft: Draft, command: mends.MendFastener) -> Change:
     """Say what is so of a fastener: its hole, its readings, what it looks like."""
     thing = thing_numbered(draft, command.thing)
     if thing.sort != "fastener":
-        raise Refused(f"{thing.called} is no fastener.")
+        raise Refused(f"{thing.called} is not a fastener.")
     said: dict[str, Any] = {}
     for name, words, what in (
         ("kind", KINDS, "kind of fastener"),

@@ -35,7 +35,7 @@ def file_photos(draft: Draft, command: c.FilePhotos) -> Change:
     new: dict[str, Photo] = {}
     for shown in command.photos:
         if not is_photo_file(shown.file):
-            raise BadInput(f"{quoted(shown.file)} is no name of a photo in the workshop.")
+            raise BadInput(f"{quoted(shown.file)} is not the name of a photo in the workshop.")
         one_of(shown.when, WHENS, "time of a photo")
         step, instead = _step_of(draft, shown.step), _step_of(draft, shown.instead)
         if shown.file in new or draft.record.photo_of_file(draft.machine, shown.file) is not None:

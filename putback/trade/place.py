@@ -46,7 +46,7 @@ def sort_of(place: str) -> str:
     for sort, start in _FREE.items():
         if place.startswith(start):
             return sort
-    raise BadInput(f"{quoted(place)} is no place.")
+    raise BadInput(f"{quoted(place)} is not a place.")
 
 
 def bag_number(place: str) -> int | None:
@@ -104,7 +104,7 @@ def read_place(text: str) -> str:
                 return start + what
             raise BadInput(f"{quoted(text)}: a word is missing, as in “{_EXAMPLES[sort]}”.")
     raise BadInput(
-        f"{quoted(text)} is no place; say bag 3, box B, shelf, loose, kept with a part, "
+        f"{quoted(text)} is not a place; say bag 3, box B, shelf, loose, kept with a part, "
         "away: where, borrowed: what for, scrapped or missing."
     )
 

@@ -12,12 +12,11 @@ from putback.trade.driver import tools_counted
 from putback.trade.fastener import Thing
 from putback.trade.job import Job
 from putback.trade.jobs_open import jobs_first
-from putback.trade.ledger import Holding, all_wanting, short_of
+from putback.trade.ledger import Holding, all_wanting
 from putback.trade.lying import lay_before, minds_lying
 from putback.trade.machine import Part
 from putback.trade.needs import Task, chase_first, least_to_reach, waiting
 from putback.trade.pace import minutes_of
-from putback.trade.place import SCRAPPED
 from putback.trade.record import Record
 from putback.trade.step import Step
 from putback.trade.wording import counted, few, quoted, times
@@ -137,13 +136,12 @@ def fasteners_out(record: Record, step: Step) -> int:
 def reach(record: Record, machine: int, part: str, *, now: bool = False) -> Reach:
     """Return the least that must come off to get at `part`, as if the machine were whole.
 
-    With `now`, what is off already is left out. Raises BadInput for a part that no step took off, with
-    the nearest names, and for a name that several parts have.
+    A part that is scrapped is reached like any other: who makes a new one asks for the way to its place. With
+    `now`, what is off already is left out. Raises BadInput for a part that no step took off, with the nearest names,
+    and for a name that several parts have.
     """
     steps = [s for s in record.all(Step, machine) if not s.is_open]
     target = _taking_off(record, steps, part)
-    if any(h.thing.part and h.place == SCRAPPED for h in short_of(record, target)):
-        raise BadInput(f"{target.name} is scrapped, with nothing in its place: there is nothing to reach.")
     off = frozenset(s.number for s in steps if not s.back) if now else frozenset()
     numbers = frozenset(least_to_reach(tasks(record, machine), target.number, already_off=off))
     taken = [s for s in steps if s.number in numbers]

@@ -154,7 +154,7 @@ class _Reader:
                 parent = self.assemblies[name]
                 where = f"assembly {quoted(name)}: in = {quoted(parent)}"
                 if parent and parent not in self.assemblies:
-                    raise BadInput(f"{where} is no assembly{instead(parent, self.assemblies)}")
+                    raise BadInput(f"{where} is not an assembly{instead(parent, self.assemblies)}")
                 if name in chain:
                     raise BadInput(f"{where} puts it inside itself.")
                 chain[name] = None
@@ -217,7 +217,7 @@ class _Reader:
                 raise f.fault("after", f"there are two breaks after step {after}.")
             pauses[after] = f.number("minutes")
             if pauses[after] > LONGEST_BREAK:
-                raise f.fault("minutes", "a break within a session lasts a day at most; begin another session.")
+                raise f.fault("minutes", "a break within a session must be at most a day; begin another session.")
         return pauses
 
     def moves(self, session: Fields, last: int) -> dict[int, list[c.CarryNamed]]:
@@ -287,7 +287,7 @@ class _Reader:
         part = f.text("part")
         inside = f.text("in", "")
         if inside and inside not in self.assemblies:
-            raise BadInput(f"{where}: in = {quoted(inside)} is no assembly{instead(inside, self.assemblies)}")
+            raise BadInput(f"{where}: in = {quoted(inside)} is not an assembly{instead(inside, self.assemblies)}")
         bag = f.whole("bag", 0, least=1)
         if bag > MOST_BAGS:
             raise f.fault("bag", f"a bag has a number from 1 to {MOST_BAGS}; {bag} is there.")
@@ -372,7 +372,7 @@ class _Reader:
         if not found and not readings:
             raise BadInput(f"{where}: nothing was read of the {kind}; give one of {', '.join(READINGS)}.")
         if not found and set(readings) <= NAMELESS and kind in THREADED:
-            raise BadInput(f"{where}: a length alone names no {kind}; give gauge or od as well.")
+            raise BadInput(f"{where}: a length alone does not name a {kind}; give gauge or od as well.")
         return c.Enter(
             hole=hole, kind=kind, readings=readings | ways, head=f.word("head", HEADS, ""),
             drive=f.word("drive", DRIVES, ""), hand=f.word("hand", HANDS, ""),

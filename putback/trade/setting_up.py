@@ -56,10 +56,10 @@ def new_machine(draft: Draft, command: c.NewMachine) -> Change:
 def _unit(origin: str, unit: str) -> str:
     """Return the unit of a machine of that origin, `unit` where it is said. Raises BadInput where either is none."""
     if origin not in ORIGINS:
-        raise BadInput(f"{quoted(origin)} is no origin; say {', '.join(ORIGINS)}.")
+        raise BadInput(f"{quoted(origin)} is not an origin; say {', '.join(ORIGINS)}.")
     unit = unit or ("mm" if origin == "metric" else "in")
     if unit not in ("in", "mm"):
-        raise BadInput(f"{quoted(unit)} is no unit of a machine; say in or mm.")
+        raise BadInput(f"{quoted(unit)} is not a unit of a machine; say in or mm.")
     return unit
 
 

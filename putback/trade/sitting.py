@@ -82,7 +82,7 @@ def _time(stamp: str) -> datetime:
     try:
         found = datetime.fromisoformat(stamp)
     except ValueError as fault:
-        raise BadInput(f"{quoted(stamp)} is no date and time.") from fault
+        raise BadInput(f"{quoted(stamp)} is not a date and time.") from fault
     if found.tzinfo is None:
         raise BadInput(f"{quoted(stamp)} has no offset.")
     return found

@@ -25,7 +25,7 @@ from putback.trade.setting_up import clean_name
 from putback.trade.sitting import ANSWERS
 from putback.trade.step import DOINGS, Step
 from putback.trade.taking_off import FOUND, HANDS, MOST_MINUTES, MOST_PIECES, MOST_TURNS
-from putback.trade.wording import quoted
+from putback.trade.wording import quoted, with_article
 
 SORTS_OF_THING = ("fastener", "piece", "part", LEFT_OVER)
 VERDICTS = ("sure", "likely", "either", "none")
@@ -50,7 +50,7 @@ def check_codes(record: Record, is_code: Callable[[str], bool]) -> Iterator[Find
         if not is_code(bag.code):
             machine = record.find(Machine, bag.machine)
             where = f"{machine.caption}, bag {bag.number}" if machine else f"bags {bag.id}"
-            yield Finding(f"{quoted(bag.code)} is no bag code.", where)
+            yield Finding(f"{quoted(bag.code)} is not a bag code.", where)
 
 
 def check_nouns(record: Record) -> Iterator[Finding]:
@@ -85,7 +85,7 @@ def _found(faults: _Faults, where: str) -> Iterator[Finding]:
 
 def _word(word: str, words: Collection[str], what: str) -> _Faults:
     if word not in words:
-        yield f"{quoted(word)} is no {what}."
+        yield f"{quoted(word)} is not {with_article(what)}."
 
 
 def _number(number: float, least: float, most: float, what: str) -> _Faults:

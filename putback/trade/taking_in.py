@@ -127,12 +127,12 @@ def _read(text: str) -> Record:
     known = {"putback", "version", "changes", *TABLES}
     for field in value:
         if field not in known:
-            raise BadInput(f"{quoted(field)} is no table of a record{instead(field, known)}")
+            raise BadInput(f"{quoted(field)} is not a table of a record{instead(field, known)}")
     record = Record()
     for table in TABLES:
         rows = value.get(table, [] if table in LATER else None)
         if not isinstance(rows, list):
-            raise BadInput(f"The table {table} is missing, or is no list.")
+            raise BadInput(f"The table {table} is missing, or is not a list.")
         found: dict[int, Any] = {}
         kind = msgspec.inspect.type_info(TABLES[table])
         for at, row in enumerate(rows, 1):
@@ -207,7 +207,7 @@ def _known(value: object, kind: msgspec.inspect.Type, where: str) -> None:
         fields = _fields(kind.cls)
         for key, inner in value.items():
             if key not in fields:
-                raise BadInput(f"{where}: {quoted(key)} is no field here{instead(key, fields)}")
+                raise BadInput(f"{where}: {quoted(key)} is not a field here{instead(key, fields)}")
             _known(inner, fields[key], where)
 
 

@@ -19,7 +19,7 @@ from putback.trade.setting_up import area, clean_name
 from putback.trade.step import DOINGS, Adjustment, Step
 from putback.trade.step_meant import being_done, step_numbered
 from putback.trade.step_needs import check_needs, default_needs
-from putback.trade.wording import quoted, times
+from putback.trade.wording import quoted, times, with_article
 from putback.trade.working_on import more_jobs
 
 HAS_PART = frozenset({"take off", "let down", "drive out", "undo", "loosen"})
@@ -41,7 +41,7 @@ FOUND = ("empty",)
 def one_of(word: str, words: Collection[str], what: str, *, needed: bool = False) -> str:
     """Return `word` where it is among `words`, or empty and not `needed`. Raises BadInput with the list."""
     if word not in words and (word or needed):
-        raise BadInput(f"{quoted(word)} is no {what}; say {', '.join(words)}.")
+        raise BadInput(f"{quoted(word)} is not {with_article(what)}; say {', '.join(words)}.")
     return word
 
 
@@ -57,7 +57,7 @@ def check_readings(readings: Mapping[str, str]) -> None:
 def checked_turns(turns: float) -> float:
     """Return a number of turns as it is. Raises BadInput where nothing can be turned so often."""
     if not isfinite(turns) or not 0 <= turns <= MOST_TURNS:
-        raise BadInput(f"Turns are counted from 0 to {MOST_TURNS}.")
+        raise BadInput(f"Turns must be a number from 0 to {MOST_TURNS}.")
     return turns
 
 
@@ -68,7 +68,7 @@ def begin(draft: Draft, command: c.Begin) -> Change:
     """Begin a step."""
     record = draft.record
     if command.do not in DOINGS:
-        raise BadInput(f"{quoted(command.do)} is nothing one does at a step; say {', '.join(DOINGS)}.")
+        raise BadInput(f"{quoted(command.do)} is not something done at a step; say {', '.join(DOINGS)}.")
     face = one_of(command.face, FACES, "face")
     unfinished = record.open_step(draft.machine)
     if unfinished is not None:
@@ -223,7 +223,7 @@ def annotate(draft: Draft, command: c.Annotate) -> Change:
     """Add to what is said of a step."""
     step = step_numbered(draft, command.step)
     if command.soak is not None and not 0 < command.soak.hours <= 24 * 365:
-        raise BadInput("A soak lasts more than no time and at most a year.")
+        raise BadInput("A soak must be longer than 0 hours, and at most a year.")
     todo = more_jobs(step.todo, command.todo, draft.at)
     draft.alter(
         step,
@@ -273,7 +273,7 @@ def turn_face(draft: Draft, command: c.TurnFace) -> Change:
 def said_minutes(minutes: float) -> float:
     """Return how long a step took, as it is. Raises BadInput where no step can take so long."""
     if not 0 <= minutes <= MOST_MINUTES:
-        raise BadInput("A step takes from no time to a day.")
+        raise BadInput("A step must take at least 0 minutes, and at most a day.")
     return minutes
 
 

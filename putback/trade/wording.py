@@ -14,8 +14,7 @@ LISTED = 40
 
 def quoted(words: object) -> str:
     """Return `words` in quotation marks, on one line, cut where long."""
-    text = " ".join(str(words).split())
-    return f"“{text if len(text) <= SHOWN else text[: SHOWN - 3] + '...'}”"
+    return f"“{cut(str(words))}”"
 
 
 def instead(word: str, known: Collection[str]) -> str:
@@ -25,6 +24,17 @@ def instead(word: str, known: Collection[str]) -> str:
     if near:
         return f"; did you mean {quoted(folded[near[0]])}?"
     return f"; there is {', '.join(sorted(known))}." if 0 < len(known) <= LISTED else "."
+
+
+def with_article(noun: str) -> str:
+    """Return a noun with its article: `a head`, `an origin`."""
+    return f"{'an' if noun[:1].casefold() in tuple('aeiou') else 'a'} {noun}"
+
+
+def cut(text: str, most: int = SHOWN) -> str:
+    """Return a text on one line, of at most so many characters: `penny side up, the long leg behi...`."""
+    line = " ".join(text.split())
+    return line if len(line) <= most else line[: most - 3].rstrip() + "..."
 
 
 def few(words: Collection[str], most: int = 8) -> str:

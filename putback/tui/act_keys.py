@@ -118,7 +118,7 @@ def _bench(keys: Iterable[str]) -> Presses:
 def _text(text: str, *, erase: int = 0) -> Presses:
     """A line typed and entered, after erasing what stands there."""
     if any(not letter.isprintable() for letter in text):
-        raise BadInput(f"“{text}” cannot be typed: it has a sign that is no letter.")
+        raise BadInput(f"“{text}” cannot be typed: it has a sign that is not a letter.")
     return Presses("ask", (*("backspace",) * erase, *text, "enter"))
 
 

@@ -255,7 +255,7 @@ def read_key(text: str) -> str:
         return word[6].upper()
     if word in _NAMES or re.fullmatch(r"ctrl\+[a-z]", word):
         return word
-    raise BadInput(f"“{text}” is no key.")
+    raise BadInput(f"“{text}” is not a key.")
 
 
 def name_of(shown: str) -> str:
@@ -277,7 +277,7 @@ def _keys_for(id: str, texts: Sequence[str]) -> tuple[str, ...]:
     """Return the keys for a command. Raises BadInput with a sentence that begins with its id."""
     known = _BY_ID.get(id)
     if known is None:
-        raise BadInput(f"{id} is no command; putback keys lists them all.")
+        raise BadInput(f"{id} is not a command; putback keys lists them all.")
     if not known.keys:
         raise BadInput(f"{id} has no key: it is chosen from the list of everything else.")
     if id == "type":

@@ -161,7 +161,7 @@ def test_letters_no_code_has_are_read_as_the_digits_they_look_like() -> None:
         ("PB3K7M2QU", "never has U"),
         ("PB3K7M2Q*", r"never has \*"),
         ("PB3K7M2Q5", "check character does not fit"),
-        ("x" * 300, "x{23}… is no bag code"),
+        ("x" * 300, "x{23}… is not a bag code"),
         ("PB[/]3K7M", "never has"),
         ("٣٣٣", "starts with PB"),
     ],

@@ -263,7 +263,7 @@ def test_what_is_no_picture_is_told_and_the_rest_is_filed(workshop: Workshop, ca
     assert {row.file for row in filing.of("unread")} == {"text.jpg", "empty.png", "phone.HEIC", "short.JPG", "huge.png"}
     assert [row.file for row in filing.of("filed")] == ["good.JPG"]
     why = {row.file: row.why for row in filing.of("unread")}
-    assert "too large" in why["huge.png"] and "no picture" in why["text.jpg"] and "HEIC" in why["phone.HEIC"]
+    assert "too large" in why["huge.png"] and "not a picture" in why["text.jpg"] and "HEIC" in why["phone.HEIC"]
 
 
 def test_a_folder_that_cannot_be_used(workshop: Workshop, camera: Path) -> None:

@@ -82,7 +82,7 @@ def test_a_files_time_is_read_with_its_offset_then_without_then_from_the_file(tm
 
 def test_files_that_are_no_photos_are_told(tmp_path: Path) -> None:
     (tmp_path / "text.jpg").write_text("no picture")
-    with pytest.raises(BadInput, match="is no picture"):
+    with pytest.raises(BadInput, match="is not a picture"):
         read_shot(tmp_path / "text.jpg", ZONE)
     with pytest.raises(BadInput, match="there is no file"):
         read_shot(tmp_path / "gone.jpg", ZONE)

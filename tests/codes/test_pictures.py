@@ -74,8 +74,8 @@ def test_pictures_that_are_none_are_told(tmp_path: Path) -> None:
     photo(CODE).save(whole, "JPEG")
     (tmp_path / "cut.jpg").write_bytes(whole.getvalue()[: len(whole.getvalue()) // 2])
     for name, says in (
-        ("text.jpg", "is no picture"),
-        ("empty.png", "is no picture"),
+        ("text.jpg", "is not a picture"),
+        ("empty.png", "is not a picture"),
         ("huge.png", "larger than 200 megapixels"),
         ("monster.png", "larger than 200 megapixels"),
         ("long.png", "65535 pixels a side"),
@@ -113,7 +113,7 @@ def test_a_folder_is_read_picture_by_picture(tmp_path: Path) -> None:
     assert [path.name for path, _ in result] == ["a.jpg", "b.png", "c.JPG"]
     assert isinstance(result[0][1], BadInput)
     assert [found for _, found in result[1:]] == [[Found(CODE, CODE)], [Found(OTHER, OTHER)]]
-    with pytest.raises(BadInput, match="is no folder"):
+    with pytest.raises(BadInput, match="is not a folder"):
         list(squares_in_folder(tmp_path / "b.png"))
 
 

@@ -135,11 +135,11 @@ def test_a_folder_of_pictures_tells_which_bags_it_shows(made: Bench, tmp_path: P
     bag_labels(made.record, press(made), tmp_path, ON, PRESS)
     blank_labels(made.record, 1, tmp_path, lambda taken: CODES[2], ON, PRESS)
     Image.new("L", (200, 100), 255).save(tmp_path / "wall.png")
-    (tmp_path / "broken.jpg").write_text("no picture")
+    (tmp_path / "broken.jpg").write_text("not a picture")
     rows = {row.file: row for row in bags_in_folder(made.record, tmp_path)}
     assert rows["PB3K7M2Q4.png"].bags == (("PB3K7M2Q4", 1, "press 41?7"),)
     assert rows["PBHRYJDCE.png"].strange == ("PBHRYJDCE",) and rows["PBHRYJDCE.png"].bags == ()
-    assert "no picture" in rows["broken.jpg"].why and rows["wall.png"].bags == ()
+    assert "not a picture" in rows["broken.jpg"].why and rows["wall.png"].bags == ()
     text = told_text(list(rows.values()), tmp_path)
     assert "bag 1 of press 41?7" in text and "on no bag of this workshop" in text and "wall.png: no bag code" in text
     assert rows["wall.png"].to_json() == {"file": "wall.png", "bags": [], "strange": [], "why": None}

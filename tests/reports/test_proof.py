@@ -48,7 +48,7 @@ def test_a_code_that_is_none_is_found() -> None:
     with Store.in_memory() as store:
         filled(store)
         found = [f"{f.where}: {f.what}" for f in check_documents(store, is_code)]
-    assert is_code("PB3K7M2Q4") or found == ["press, bag 1: “PB3K7M2Q4” is no bag code."]
+    assert is_code("PB3K7M2Q4") or found == ["press, bag 1: “PB3K7M2Q4” is not a bag code."]
 
 
 def test_a_document_that_is_none_is_found_and_hides_nothing_else() -> None:
@@ -58,7 +58,7 @@ def test_a_document_that_is_none_is_found_and_hides_nothing_else() -> None:
         store.commit(Change(did="x", said="", edits=(wrong,)), at=AT, who="")
         found = [f"{f.where}: {f.what}" for f in check_documents(store, lambda code: False)]
     assert found[0].startswith("table things: Document 1 of table 'things' cannot be read")
-    assert found[1:] == ["press, bag 1: “PB3K7M2Q4” is no bag code."]
+    assert found[1:] == ["press, bag 1: “PB3K7M2Q4” is not a bag code."]
 
 
 def test_where_there_is_no_workshop(tmp_path: Path) -> None:

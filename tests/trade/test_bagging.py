@@ -117,7 +117,7 @@ def test_a_bracket_goes_to_the_plater_and_comes_back(hands: Hands) -> None:
         (c.Carry(thing=5, count=1, source="bag 2", target="Bag 2"), "ball is at “bag 2” already."),
         (c.Carry(thing=5, count=1, source="bag 2", target="fitted"), "go back at refit."),
         (c.Carry(thing=5, count=1, source="fitted", target="bag 2"), "by a step"),
-        (c.Carry(thing=5, count=1, source="bag 2", target="pocket"), "“pocket” is no place"),
+        (c.Carry(thing=5, count=1, source="bag 2", target="pocket"), "“pocket” is not a place"),
     ],
 )
 def test_a_move_that_cannot_be_is_refused(hands: Hands, command: c.Command, told: str) -> None:

@@ -15,7 +15,7 @@ def test_a_hole_is_a_place_and_a_letter(said: str, hole: str) -> None:
 
 @pytest.mark.parametrize("said", ["", "0", "10", "a", "5aa", "5-", "½", "\u0665", "5 a", "x" * 9999])
 def test_what_is_no_hole_is_said_so(said: str) -> None:
-    with pytest.raises(BadInput, match="is no hole; say a place from 1 to 9") as refusal:
+    with pytest.raises(BadInput, match="is not a hole; say a place from 1 to 9") as refusal:
         read_hole(said)
     assert len(str(refusal.value)) < 200
 

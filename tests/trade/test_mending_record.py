@@ -97,13 +97,13 @@ def test_a_scrapped_part_stays_so_beside_its_replacement() -> None:
     [
         (mends.MendStep(step=0, note="x"), "Say which step"),
         (mends.MendStep(step=9, note="x"), "There is no step 9"),
-        (mends.MendStep(step=1, face="inside"), "no face"),
+        (mends.MendStep(step=1, face="inside"), "not a face"),
         (mends.MendStep(step=1, inside="nowhere"), "no assembly"),
         (mends.MendStep(step=1, name="  "), "needs a name"),
         (mends.MendStep(step=1, name="cam"), "there already"),
-        (mends.MendStep(step=1, minutes=-1.0), "no time to a day"),
+        (mends.MendStep(step=1, minutes=-1.0), "at least 0 minutes, and at most a day"),
         (mends.MendStep(step=1, put="fitted"), "comes off"),
-        (mends.MendStep(step=1, put="somewhere"), "no place"),
+        (mends.MendStep(step=1, put="somewhere"), "not a place"),
         (mends.MendStep(step=1, adjust=(Adjustment(what=" "),)), "needs a name"),
         (mends.MendStep(step=1, todo=(Job(do="sell", what="it"),)), "sort of job"),
         (mends.MendStep(step=1), "Nothing to do"),
@@ -135,7 +135,7 @@ def test_a_fastener_goes_to_the_right_hole_and_a_taken_one_is_refused() -> None:
     taken_back(hands, mends.MendFastener(thing=one.id, hole="7"))
     assert hands.record.get(Thing, one.id).hole == "7"
     assert "Hole 3 has its screw" in hands.refused(mends.MendFastener(thing=one.id, hole="3"))
-    assert "no hole" in hands.refused(mends.MendFastener(thing=one.id, hole="0"))
+    assert "not a hole" in hands.refused(mends.MendFastener(thing=one.id, hole="0"))
 
 
 def test_what_stands_in_for_a_fastener_goes_to_the_right_hole_with_it() -> None:
@@ -342,12 +342,12 @@ def test_how_the_machine_lies_is_what_the_last_turn_left() -> None:
         (mends.InsertStep(before=0, name="x"), "no step 0"),
         (mends.InsertStep(before=3, name="x"), "no step 3"),
         (mends.InsertStep(before=2, name=" "), "needs a name"),
-        (mends.InsertStep(before=2, name="x", do="smash"), "nothing one does"),
-        (mends.InsertStep(before=2, name="x", face="inside"), "no face"),
+        (mends.InsertStep(before=2, name="x", do="smash"), "not something done"),
+        (mends.InsertStep(before=2, name="x", face="inside"), "not a face"),
         (mends.InsertStep(before=2, name="x", inside="nowhere"), "no assembly"),
         (mends.InsertStep(before=2, name="x", put="fitted"), "comes off"),
         (mends.InsertStep(before=2, name="x", needs=(2,)), "circle"),
-        (mends.InsertStep(before=2, name="x", minutes=float("nan")), "no time to a day"),
+        (mends.InsertStep(before=2, name="x", minutes=float("nan")), "at least 0 minutes, and at most a day"),
         (mends.InsertStep(before=2, name="lid"), "comes off at step 1 already"),
         (mends.InsertStep(before=2, name="cam"), "comes off at step 2 already"),
         (mends.InsertStep(before=2, name="lid", do="undo"), "comes off at step 1 already"),

@@ -80,8 +80,8 @@ def test_a_photo_name_leads_nowhere_else(name: str) -> None:
     [
         ({"step": 9}, "shows a step that is not there"),
         ({"instead": 9}, "shows a step that is not there"),
-        ({"file": "../x.jpg"}, "no name of a photo"),
-        ({"taken": "noon"}, "no date and time"),
+        ({"file": "../x.jpg"}, "not the name of a photo"),
+        ({"taken": "noon"}, "not a date and time"),
         ({"id": 2}, "is filed 2 times"),
     ],
 )

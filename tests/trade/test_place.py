@@ -59,10 +59,10 @@ def test_what_a_person_says_has_one_spelling(said: str, place: str, sort: str) -
         ("kept with", "as in “kept with drum”"),
         ("away:", "as in “away: plater”"),
         ("borrowed", "as in “borrowed"),
-        ("awayplater", "is no place; say bag 3"),
-        ("bagging", "is no place"),
-        ("boxed in", "is no place"),
-        ("", "is no place"),
+        ("awayplater", "is not a place; say bag 3"),
+        ("bagging", "is not a place"),
+        ("boxed in", "is not a place"),
+        ("", "is not a place"),
         ("x" * 10_000, "..."),
     ],
 )
@@ -97,7 +97,7 @@ def test_a_bag_is_a_place_with_a_number() -> None:
     for number in (0, -1, 100_000):
         with pytest.raises(BadInput, match="from 1 to 99999"):
             checked_bag(number)
-    with pytest.raises(BadInput, match="no place"):
+    with pytest.raises(BadInput, match="not a place"):
         sort_of("nowhere")
 
 

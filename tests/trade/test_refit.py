@@ -62,6 +62,15 @@ def test_reaching_a_part_takes_its_own_step_and_all_it_needed(hands: Hands) -> N
     assert reach(hands.record, 1, "tray").steps == (1, 2)
 
 
+def test_a_scrapped_part_is_reached_as_if_the_machine_were_whole(hands: Hands) -> None:
+    pin = next(t for t in hands.record.things_of(hands.step(4)) if t.part)
+    (place,) = hands.record.standing(pin.id)
+    hands.do(c.Carry(thing=pin.id, count=1, source=place, target="scrapped"))
+    found = reach(hands.record, 1, "pin")
+    assert found.steps == (1, 3, 4) and found.bags == (1, 3, 4), "who makes a new one asks exactly that"
+    assert reach(hands.record, 1, "pin", now=True).steps == ()
+
+
 def test_what_is_off_already_need_not_come_off(hands: Hands) -> None:
     assert reach(hands.record, 1, "pin", now=True).steps == ()
     hands.put_back(4)

@@ -69,5 +69,5 @@ def test_a_move_from_where_nothing_is_yet_is_found_though_the_balance_is_right()
 
 def test_a_move_must_go_somewhere_and_from_somewhere() -> None:
     assert told(record_with(("shelf", "shelf", 1))) == ["press, move 10: It goes from “shelf” to the same place."]
-    assert "press, move 10: “the moon” is no place" in told(record_with(("shelf", "the moon", 1)))[0]
+    assert "press, move 10: “the moon” is not a place" in told(record_with(("shelf", "the moon", 1)))[0]
     assert told(record_with(("shelf", "Box  B", 1))) == ["press, move 10: “Box B” is not how a place is written."]

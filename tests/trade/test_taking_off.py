@@ -36,8 +36,8 @@ def test_a_part_comes_off_with_its_screws_in_a_new_bag() -> None:
     ("command", "told"),
     [
         (c.Begin(name=" "), "A part needs a name."),
-        (c.Begin(name="lid", do="smash"), "“smash” is nothing one does at a step; say take off, let down"),
-        (c.Begin(name="lid", face="inside"), "“inside” is no face; say front, "),
+        (c.Begin(name="lid", do="smash"), "“smash” is not something done at a step; say take off, let down"),
+        (c.Begin(name="lid", face="inside"), "“inside” is not a face; say front, "),
         (c.Begin(name="lid", inside="bell"), "There is no assembly “bell” on this machine."),
         (c.Begin(name="lid", bag=-1), "A bag has a number from 1 to 99999; -1 was said."),
         (c.Begin(name="lid", needs=(1,)), "Step 1 cannot need itself: that makes a circle."),
@@ -200,18 +200,18 @@ def test_a_hole_found_empty_is_a_finding_and_counts_nothing() -> None:
 @pytest.mark.parametrize(
     ("field", "value", "told"),
     [
-        ("hole", "10", "“10” is no hole"),
-        ("kind", "nail", "“nail” is no kind of fastener; say screw"),
-        ("kind", "", "is no kind of fastener"),
-        ("head", "egg", "“egg” is no head"),
-        ("drive", "spoon", "“spoon” is no drive"),
-        ("hand", "both", "“both” is no hand of a thread; say left, right"),
-        ("small_end", "inside", "“inside” is no face for a small end"),
-        ("found", "full", "“full” is no way to find a hole"),
-        ("readings", {"colour": "red"}, "“colour” is no reading of a fastener; say gauge"),
-        ("turns", -1.0, "Turns are counted from 0"),
-        ("turns", float("inf"), "Turns are counted from 0"),
-        ("turns", float("nan"), "Turns are counted from 0"),
+        ("hole", "10", "“10” is not a hole"),
+        ("kind", "nail", "“nail” is not a kind of fastener; say screw"),
+        ("kind", "", "is not a kind of fastener"),
+        ("head", "egg", "“egg” is not a head"),
+        ("drive", "spoon", "“spoon” is not a drive"),
+        ("hand", "both", "“both” is not a hand of a thread; say left, right"),
+        ("small_end", "inside", "“inside” is not a face for a small end"),
+        ("found", "full", "“full” is not a way to find a hole"),
+        ("readings", {"colour": "red"}, "“colour” is not a reading of a fastener; say gauge"),
+        ("turns", -1.0, "Turns must be a number from 0"),
+        ("turns", float("inf"), "Turns must be a number from 0"),
+        ("turns", float("nan"), "Turns must be a number from 0"),
         ("note", "half \ud800 of one", "half a character"),
         ("note", "x" * 1_000_001, "too much at once"),
     ],
@@ -248,7 +248,7 @@ def test_what_is_only_loosened_stays_on_with_its_tag() -> None:
         (c.EnterPiece(name="ball", count=0), "from 1 to 10000; 0 was said"),
         (c.EnterPiece(name="ball", count=10_001), "from 1 to 10000"),
         (c.EnterPiece(name="ball", put="fitted"), "ball comes off, so it cannot go to “fitted”"),
-        (c.EnterPiece(name="ball", put="somewhere"), "“somewhere” is no place"),
+        (c.EnterPiece(name="ball", put="somewhere"), "“somewhere” is not a place"),
     ],
 )
 def test_what_is_no_piece_is_refused(command: c.Command, told: str) -> None:
@@ -284,10 +284,10 @@ def test_notes_gather_on_a_step() -> None:
     ("command", "told"),
     [
         (c.Annotate(todo=(Job(do="sell", what="it"),)), "“sell” is not a sort of job; say do, soak, make, get"),
-        (c.Annotate(soak=Soak("acid", 0)), "A soak lasts more than no time"),
-        (c.Annotate(soak=Soak("acid", float("nan"))), "A soak lasts more than no time"),
+        (c.Annotate(soak=Soak("acid", 0)), "A soak must be longer than 0 hours"),
+        (c.Annotate(soak=Soak("acid", float("nan"))), "A soak must be longer than 0 hours"),
         (c.Annotate(adjust=(Adjustment(what=" "),)), "A setting needs a name"),
-        (c.Annotate(adjust=(Adjustment(what="stop", turns=float("inf")),)), "Turns are counted"),
+        (c.Annotate(adjust=(Adjustment(what="stop", turns=float("inf")),)), "Turns must be"),
     ],
 )
 def test_what_cannot_be_said_of_a_step_is_refused(command: c.Command, told: str) -> None:
@@ -298,7 +298,7 @@ def test_a_face_is_turned_with_its_holes() -> None:
     hands = begun()
     hands.do(SCREW)
     hands.do(c.TurnFace(face="left"))
-    assert hands.last.face == "left" and "is no face" in hands.refused(c.TurnFace(face="inside"))
+    assert hands.last.face == "left" and "is not a face" in hands.refused(c.TurnFace(face="inside"))
     hands.do(c.TurnFace(face=""))
     assert hands.last.face == ""
 
@@ -311,10 +311,10 @@ def test_a_face_is_turned_with_its_holes() -> None:
     [
         (c.Finish(count=2), "Step 1, lid: 2 counted by hand, 1 in the record."),
         (c.Finish(put="fitted"), "lid comes off, so it cannot go to “fitted”."),
-        (c.Finish(put="nowhere"), "“nowhere” is no place"),
-        (c.Finish(minutes=-1), "from no time to a day"),
-        (c.Finish(minutes=1441), "from no time to a day"),
-        (c.Finish(minutes=float("nan")), "from no time to a day"),
+        (c.Finish(put="nowhere"), "“nowhere” is not a place"),
+        (c.Finish(minutes=-1), "at least 0 minutes, and at most a day"),
+        (c.Finish(minutes=1441), "at least 0 minutes, and at most a day"),
+        (c.Finish(minutes=float("nan")), "at least 0 minutes, and at most a day"),
     ],
 )
 def test_what_cannot_end_a_step_is_refused(command: c.Command, told: str) -> None:

@@ -131,9 +131,9 @@ def test_a_capital_is_its_small_letter_as_with_the_shift_lock_on() -> None:
 @pytest.mark.parametrize(
     ("line", "sentence"),
     [
-        ("nothing = 'n'", "nothing is no command; putback keys lists them all."),
-        ("note = 'hyper'", "note: “hyper” is no key."),
-        ("note = 'Alt+N'", "note: “Alt+N” is no key."),
+        ("nothing = 'n'", "nothing is not a command; putback keys lists them all."),
+        ("note = 'hyper'", "note: “hyper” is not a key."),
+        ("note = 'Alt+N'", "note: “Alt+N” is not a key."),
         ("note = 'p'", "note cannot be on P: every bag's code begins with it."),
         ("note = 'Shift+P'", "note cannot be on P: every bag's code begins with it."),
         ("note = 'c'", "note cannot be on C: caution (caution) is there."),

@@ -106,5 +106,5 @@ def bag_of(text: str) -> int:
     """Return the number of a bag as typed, 0 for nothing. Raises BadInput for anything else."""
     word = text.strip().casefold().removeprefix("bag").strip()
     if word and not (word.isdecimal() and word.isascii() and len(word) < 9):
-        raise BadInput(f"“{text.strip()}” is no number of a bag.")
+        raise BadInput(f"“{text.strip()}” is not the number of a bag.")
     return int(word) if word else 0

@@ -272,7 +272,7 @@ class BagScreen(Sheet):
         if text is None or not text.strip():
             return
         if not (text.strip().isdecimal() and text.strip().isascii()):
-            self.bench.refuse(f"“{text.strip()}” is no count.")
+            self.bench.refuse(f"“{text.strip()}” is not a count.")
         else:
             counted = min(int(text.strip()[:9]), 10**9)
             self.bench.do(c.StockTake(bag=self.bag.number, thing=held[index][0], counted=counted))

@@ -67,7 +67,7 @@ class Further(Asking):
         if text is None:
             return
         if text and not (text.isdecimal() and text.isascii() and len(text) < 9):
-            self.bench.refuse(f"“{text}” is no number of a bag.")
+            self.bench.refuse(f"“{text}” is not the number of a bag.")
             return
         number = int(text) if text else 0
         if self.step is not None:
@@ -109,7 +109,7 @@ class Further(Asking):
             return
         numbers = text.replace(",", " ").split()
         if not all(n.isdecimal() and n.isascii() and len(n) < 9 for n in numbers):
-            self.bench.refuse(f"“{text}” are no numbers of steps.")
+            self.bench.refuse(f"“{text}” are not numbers of steps.")
         elif self.said_of():
             self.bench.do(c.SetNeeds(step=self.said_of(), needs=tuple(map(int, numbers))))
         else:
@@ -216,7 +216,7 @@ class Further(Asking):
     async def say_small_end_of_last(self) -> None:
         last = self.record.last_taken_out(self.bench.machine_id)
         if last is None or last.name != "taper pin":
-            self.bench.refuse("The last that came out is no taper pin.")
+            self.bench.refuse("The last that came out is not a taper pin.")
             return
         face = await self.pick("The small end shows at which face?", FACES)
         if face:

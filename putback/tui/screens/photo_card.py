@@ -238,7 +238,7 @@ class PhotoScreen(Sheet):
         if text is None:
             return
         if not (text.isdecimal() and text.isascii() and len(text) < 9):
-            self.bench.refuse(f"“{text}” is no number of a step.")
+            self.bench.refuse(f"“{text}” is not the number of a step.")
             return
         if not int(text):
             self._settle(photo, 0, "")

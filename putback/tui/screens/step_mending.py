@@ -131,7 +131,7 @@ class StepMending(Card):
             return
         numbers = text.replace(",", " ").split()
         if not all(n.isdecimal() and n.isascii() and len(n) < 9 for n in numbers):
-            self.bench.refuse(f"“{text}” are no numbers of steps.")
+            self.bench.refuse(f"“{text}” are not numbers of steps.")
             return
         self.bench.do(c.SetNeeds(step=self.step.number, needs=tuple(map(int, numbers))))
 
