@@ -226,9 +226,9 @@ def main() -> None:
         python = sys.executable
         programs: dict[str, tuple[list[str], bytes]] = {
             "bare": ([python, str(bare)], b"what comes off next"),
-            "demo": ([python, "-m", "putback", "--workshop", str(small)], b"not so"),
-            "even": ([python, "-m", "putback", "--workshop", str(kept / "even")], b"not so"),
-            "heap": ([python, "-m", "putback", "--workshop", str(kept / "heap")], b"not so"),
+            "demo": ([python, "-m", "putback", "--workshop", str(small)], b"wrong"),
+            "even": ([python, "-m", "putback", "--workshop", str(kept / "even")], b"wrong"),
+            "heap": ([python, "-m", "putback", "--workshop", str(kept / "heap")], b"wrong"),
         }
         table: dict[str, list[float]] = {name: [] for name in programs}
         for argv, words in programs.values():

@@ -237,7 +237,7 @@ def _thing_notes(record: Record, thing: Thing) -> Iterator[str]:
             yield f"taken roughly: {ways}"
     tool = driver_of(record.get(Machine, thing.machine), thing) if thing.sort == "fastener" else ""
     if tool:
-        yield f"turned with {tool}"
+        yield f"fits: {tool}"
     if thing.turns:
         yield f"only loosened, {thing.turns:g} turns"
     if thing.small_end:
@@ -245,7 +245,7 @@ def _thing_notes(record: Record, thing: Thing) -> Iterator[str]:
     if thing.should_be:
         yield f"should be {thing.should_be}"
     if one_use(thing) and not thing.replaces:
-        yield "goes in new at refit"
+        yield "a new one goes in at refit"
     if thing.note:
         yield thing.note
 

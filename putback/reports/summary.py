@@ -25,7 +25,7 @@ from putback.trade.machine import Machine, Part
 from putback.trade.pace import hands_on
 from putback.trade.place import SCRAPPED
 from putback.trade.record import Record
-from putback.trade.session import Session, minutes_between
+from putback.trade.session import ANSWERS, Session, minutes_between
 from putback.trade.step import Step
 from putback.trade.tools_out import missing_tools
 from putback.trade.trouble_words import left_overs
@@ -257,7 +257,8 @@ def open_questions(record: Record, machine: int, *, now: str) -> list[str]:
         for walked in session.walked:
             if walked.answer == "not so":
                 step_now = record.find(Step, walked.step_id)
-                found.append(f"walk-back of step {step_now.number if step_now else walked.step}: not so")
+                number = step_now.number if step_now else walked.step
+                found.append(f"walk-back of step {number}: {ANSWERS[walked.answer]}")
     return found
 
 

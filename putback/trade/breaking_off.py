@@ -32,6 +32,8 @@ def count_tools(draft: Draft, command: c.CountTools) -> Change:
     """Count tools back in; those missing are open until a later count has them."""
     tools = tuple(dict.fromkeys(clean_texts(command.tools)))
     missing = tuple(dict.fromkeys(clean_texts(command.missing)))
+    if not tools:
+        raise Refused("No tool was entered as out, so there is none to count.")
     there = {plain_tool(tool) for tool in tools}
     for tool in missing:
         if plain_tool(tool) not in there:
@@ -47,7 +49,7 @@ def count_tools(draft: Draft, command: c.CountTools) -> Change:
     elif len(tools) == 1:
         said = f"{tools[0]} is there"
     else:
-        said = f"tools counted: all {len(tools)} there" if tools else "tools counted: all there"
+        said = f"tools counted: all {len(tools)} there"
     return draft.change("CountTools", said)
 
 

@@ -155,6 +155,32 @@ def _angle(said: str, words: Sequence[tuple[str, int]]) -> int:
     return next((angle for word, angle in words if word in folded), 0)
 
 
+_ROUND = "78963214"
+"""The places of a face, clockwise as one faces it."""
+
+
+def place_turned(hole: str, turn: int) -> str:
+    """Return where a hole is seen once its face has turned so far clockwise, in degrees: 7a turned by 180 is 3a."""
+    if hole[:1] not in _ROUND:
+        return hole
+    return _ROUND[(_ROUND.index(hole[0]) + turn // 45) % len(_ROUND)] + hole[1:]
+
+
+def names_turned(record: Record, step: Step) -> Literal[0, 90, 180, 270]:
+    """Return how far the face of a step is turned now against how its holes were named, as `face_turned`.
+
+    Holes are named as they are seen when they are entered. A part that was worked on before keeps the names that
+    its holes had then: of one that was only loosened upright, 1 2 3 are up once the machine stands upside down.
+    """
+    if not step.part or on_the_bench(record, step):
+        return 0
+    for earlier in record.steps_of_part(step.part):
+        if earlier.number < step.number and earlier.face == step.face and record.things_of(earlier):
+            lay = lay_before(record, step.machine)[earlier.number]
+            return face_turned(step.face, lay, lies_now(record.get(Machine, step.machine)))
+    return 0
+
+
 def map_turned(record: Record, step: Step) -> Literal[0, 90, 180, 270]:
     """Return how far the face of a step is turned now against how it was recorded, as `face_turned`."""
     if not minds_lying(record, step):

@@ -227,12 +227,12 @@ def mark_once(draft: Draft, command: mends.MarkOnce) -> Change:
     """Say that a thing will not do twice, or that it will."""
     thing = thing_numbered(draft, command.thing)
     if thing.sort == "part" or thing.found:
-        raise Refused(f"Only a fastener or a loose piece goes in once or again; {thing.called} is none.")
+        raise Refused(f"Only a fastener or a loose piece goes in once or again; {thing.called} is neither.")
     if thing.once == command.once:
         raise Refused(f"That is said of {thing.called} already.")
     draft.alter(thing, once=command.once)
-    told = "goes in new at refit" if command.once else "will do again" if command.once is False else "is as its kind is"
-    return draft.change("MarkOnce", f"{thing.called} {told}")
+    ways = {True: "a new one goes in at refit", False: "the same one goes in again", None: "as is usual for its kind"}
+    return draft.change("MarkOnce", f"{thing.called}: {ways[command.once]}")
 
 
 def rebag(draft: Draft, command: mends.Rebag) -> Change:

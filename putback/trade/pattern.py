@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from putback.sizing.odd import MIRROR
-from putback.trade.lying import hangs, lies_for
+from putback.trade.lying import face_turned, hangs, lay_before, lies_for, lies_now, names_turned, place_turned
 from putback.trade.machine import Machine
 from putback.trade.record import Record
 from putback.trade.step import Step
@@ -143,12 +143,15 @@ def known_holes(record: Record, step: Step) -> tuple[str, ...]:
     if part is None:
         return ()
     faces = {step.face, _SIDES.get(step.face, step.face)}
+    lay, lies = lay_before(record, step.machine), lies_now(record.get(Machine, step.machine))
     found: dict[str, None] = {}
     for earlier in record.steps_of_part(part.id):
         if earlier.do == step.do and earlier.face in faces and not earlier.is_open:
             for thing in record.things_of(earlier):
                 if thing.hole and not thing.found and not thing.replaces:
-                    found[MIRROR.get(thing.hole[0], thing.hole[0]) + thing.hole[1:]] = None
+                    seen = place_turned(thing.hole, face_turned(earlier.face, lay[earlier.number], lies))
+                    here = MIRROR.get(seen[0], seen[0]) + seen[1:]
+                    found[place_turned(here, -names_turned(record, step))] = None
     return tuple(found)
 
 
@@ -158,4 +161,9 @@ def likely_hole(record: Record, step: Step, taken: Sequence[str], known: Sequenc
     `known`: what `known_holes` said, where that was asked before.
     """
     hanging = hangs(step.face, record.get(Machine, step.machine).lies) is not False
-    return next_hole(taken, hanging=hanging, known=known_holes(record, step) if known is None else known)
+    if known is None:
+        known = known_holes(record, step)
+    turn = names_turned(record, step)  # which of them are the lower ones is a matter of how they are seen now
+    seen_taken, seen_known = ([place_turned(hole, turn) for hole in holes] for holes in (taken, known))
+    seen = next_hole(seen_taken, hanging=hanging, known=seen_known)
+    return place_turned(seen, -turn)

@@ -19,13 +19,17 @@ class Segment(Struct, frozen=True, omit_defaults=True):
     """When it ended; empty while it runs."""
 
 
+ANSWERS = {"true": "right", "not so": "wrong", "cannot see it now": "cannot see"}
+"""What a walk-back can say of a step, as it is kept and as it is said."""
+
+
 class Walked(Struct, frozen=True, omit_defaults=True):
     """One answer of a walk-back."""
 
     step: int
     """The number that the step had on its machine when it was asked about."""
     answer: str
-    """true, not so, or cannot see it now."""
+    """One of ANSWERS, as it is kept."""
     at: str
     """When it was given."""
     step_id: int = 0

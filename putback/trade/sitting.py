@@ -14,12 +14,8 @@ from putback.errors import BadInput, Refused
 from putback.trade import commands as c
 from putback.trade.change import Change
 from putback.trade.draft import Draft
-from putback.trade.session import Segment, Session, Walked, minutes_between
+from putback.trade.session import ANSWERS, Segment, Session, Walked, minutes_between
 from putback.trade.wording import quoted
-
-ANSWERS = ("true", "not so", "cannot see it now")
-"""What a walk-back can say of a step."""
-
 
 def going_on(draft: Draft) -> Session:
     """Return the session that goes on. Raises Refused where there is none."""
@@ -108,7 +104,7 @@ def walk_back(draft: Draft, command: c.WalkBack) -> Change:
     if step is None:
         raise Refused(f"There is no step {command.step}.")
     draft.alter(session, walked=(*session.walked, Walked(step.number, command.answer, draft.at, step.id)))
-    return draft.change("WalkBack", f"step {command.step}: {command.answer}")
+    return draft.change("WalkBack", f"walk-back of step {command.step}: {ANSWERS[command.answer]}")
 
 
 RULES: dict[type[c.Command], Any] = {

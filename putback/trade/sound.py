@@ -20,9 +20,8 @@ from putback.trade.machine import FACES, ORIGINS, PARTS_GO, Machine, Part
 from putback.trade.photo import WHENS, Photo
 from putback.trade.place import MOST_BAGS, read_place
 from putback.trade.record import Record
-from putback.trade.session import Session
+from putback.trade.session import ANSWERS, Session
 from putback.trade.setting_up import clean_name
-from putback.trade.sitting import ANSWERS
 from putback.trade.step import DOINGS, Step
 from putback.trade.taking_off import FOUND, HANDS, MOST_MINUTES, MOST_PIECES, MOST_TURNS
 from putback.trade.wording import quoted, with_article

@@ -14,6 +14,7 @@ from putback.trade.change import Change
 from putback.trade.draft import Draft
 from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, TAKEN_BY, Thing, read_hole
 from putback.trade.machine import FACES, Machine, Part
+from putback.trade.noted import noted
 from putback.trade.place import FITTED, LOOSE, bag_number, checked_bag, going, in_bag, read_place
 from putback.trade.setting_up import area, clean_name
 from putback.trade.step import DOINGS, Adjustment, Step
@@ -236,9 +237,8 @@ def annotate(draft: Draft, command: c.Annotate) -> Change:
         cover=step.cover if command.cover is None else command.cover,
         note="\n".join(filter(None, (step.note, command.note.strip()))),
     )
-    jobs_only = command == c.Annotate(step=command.step, todo=command.todo)
-    told = "; ".join(job.told for job in todo[len(step.todo) :]) if jobs_only else ""
-    return draft.change("Annotate", f"step {step.number}: {told or 'noted'}")
+    new = replace(command, todo=todo[len(step.todo) :])
+    return draft.change("Annotate", noted(new, step.number))
 
 
 def clean_texts(texts: tuple[str, ...]) -> tuple[str, ...]:

@@ -16,6 +16,10 @@ from putback.trade.step import Step
 from putback.trade.tools import read_tool
 
 
+NONE_OUT = "no tool was entered as out"
+"""What is said of the tools where nobody named any: of those nothing is known, and they are counted by eye."""
+
+
 class ToolOut(Struct, frozen=True):
     """One tool that is out."""
 
@@ -58,6 +62,15 @@ def tools_out(record: Record, machine: int) -> list[ToolOut]:
             if name in missing or name not in back_at or back_at[name] < touched:
                 used[name] = ToolOut(tool, step.number, name in missing)
     return [ToolOut(tool, 0, True) for name, tool in missing.items() if name not in used] + [*used.values()]
+
+
+def tools_told(record: Record, machine: int) -> str:
+    """Return what is known of the tools of a machine's last session where none of them is out.
+
+    That every one is back is said only of tools that were entered as out: of others nothing is known.
+    """
+    named = any(step.tools for step in _steps_of_last_session(record, machine))
+    return "every tool entered as out is back" if named else NONE_OUT
 
 
 def missing_tools(record: Record, machine: int) -> list[str]:

@@ -10,7 +10,7 @@ from putback.trade.fastener import Thing
 from putback.trade.hang_tags import free_tag, told_loose, untagged
 from putback.trade.ledger import bench_check
 from putback.trade.step import Soak
-from putback.trade.tools_out import missing_tools, notes_for_return, tools_out
+from putback.trade.tools_out import NONE_OUT, missing_tools, notes_for_return, tools_out, tools_told
 
 
 @pytest.fixture
@@ -96,3 +96,14 @@ def test_a_soak_is_lifted_out_once(hands: Hands) -> None:
     step = hands.record.step(1, 2)
     assert step is not None and step.lifted == hands.at and step.minutes == 7
     assert hands.refused(c.EndSoak(step=2)) == "penetrant was lifted out already."
+
+
+def test_that_tools_are_back_is_said_only_of_those_that_were_entered() -> None:
+    hands = Hands()
+    hands.do(c.StartSession())
+    hands.take_off("lid", "1")
+    assert tools_told(hands.record, 1) == NONE_OUT == "no tool was entered as out"
+    assert "No tool was entered as out" in hands.refused(c.CountTools())
+    hands.do(c.Annotate(step=1, tools=("hook",)))
+    hands.do(c.CountTools(tools=("hook",)))
+    assert out(hands) == [] and tools_told(hands.record, 1) == "every tool entered as out is back"

@@ -199,7 +199,7 @@ async def test_a_panel_comes_off_under_the_left_hand(demo: Path, opened: Opened)
     (demo / "settings.toml").write_text("[bench]\nhands = 'left'\n")
     async with opened(demo) as bench:
         foot = bench.picture().splitlines()
-        assert any("X true" in row and "C not so" in row and "Z later" in row for row in foot)
+        assert any("X right" in row and "C wrong" in row and "Z later" in row for row in foot)
         await bench.keys("x", "x", "x", "s")
         assert bench.app.screen.form.hole == "4"  # type: ignore[attr-defined]
         assert re.search("▶.*D +F ", bench.picture()) and "X" in bench.picture()  # empty places show their keys

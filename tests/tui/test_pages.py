@@ -51,7 +51,7 @@ async def test_tools_are_counted_back_in_at_a_break(demo: Path, opened: Opened) 
         await bench.keys("2", "enter")
         assert [tool.tool for tool in tools_out(record, bench.app.machine_id)] == ["hook"]
         await bench.keys("enter")
-        assert bench.said == "hook is missing still: 1 when it is found."
+        assert bench.said == "Hook is still missing: 1 when it is found."
         await bench.keys("-")
         assert len(tools_out(record, bench.app.machine_id)) == 3, "each count is taken back"
         await bench.keys("2", "+", "look under the [bed]", "enter")

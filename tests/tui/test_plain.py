@@ -20,7 +20,7 @@ def rows(bench: Bench) -> list[str]:
 async def test_a_session_is_told_in_words(demo: Path, opened: Opened) -> None:
     (demo / "settings.toml").write_text("[look]\nplain = true\n", "utf-8")
     async with opened(demo) as bench:
-        assert "is this so at the machine?" in rows(bench)[0]
+        assert "is this right at the machine?" in rows(bench)[0]
         await bench.keys("111")
         told = rows(bench)
         assert told[0].startswith("0 of ") and "coming off" in told[1]

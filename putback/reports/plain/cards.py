@@ -102,7 +102,7 @@ def walk_lines(record: Record, walk: WalkBack) -> list[str]:
     """Return the walk-back, still to be spoken: notes, the last steps newest first, what is open, where to start."""
     lines = [f"machine: {walk.machine.caption}", *walk.notes]
     if walk.steps:
-        lines.append(f"before a hand moves: is this so at the machine? The last {counted(len(walk.steps), 'step')}:")
+        lines.append(f"before a hand moves: is this right at the machine? The last {counted(len(walk.steps), 'step')}:")
     for step in walk.steps:
         card = step_card(record, step)
         lines += [card.caption, *_about(card), *holes_plain(record, step)]

@@ -16,7 +16,7 @@ from putback.errors import Unreadable
 from putback.trade import commands as c
 from putback.trade.checks import odd_now
 from putback.trade.fastener import Thing
-from putback.trade.lying import hangs
+from putback.trade.lower_first import lower_first
 from putback.trade.matching import odd_question
 from putback.trade.sized import answer_for
 from putback.trade.step import Step
@@ -50,6 +50,8 @@ class BenchScreen(Showing):
     BLANK = True  # all of it is panes
     _pressing = False
     _erased = False
+    _reminded = 0
+    """The step of which it was said that its lower screws come first."""
     _beside: Timer | None = None
 
     def compose(self) -> ComposeResult:
@@ -208,6 +210,10 @@ class BenchScreen(Showing):
             if self.begin(""):
                 self.form = self.form.choose(key)
                 self.bench.own.begun()
+                step = self.step
+                if step is not None:
+                    self.likely(step, ())
+                    self.remind(step, [])
         elif key == "enter":
             self.wish("begin")
         elif key == "/":
@@ -316,18 +322,18 @@ class BenchScreen(Showing):
             self.bench.say("asks", f"{self.bench.said.words}. {odd[0]}", "this")
 
     def remind(self, step: Step, taken: list[str]) -> None:
-        """Say that a hole has one already, or to take the lower screws of a hanging panel first.
-
-        The latter is common practice, no source.
-        """
-        machine, hole = self.bench.machine, self.form.hole
+        """Say that a hole has one already, or, once a step, to take the lower screws of a hanging panel first."""
+        hole = self.form.hole
         if hole in taken:
             another = "hole {hole} has one already: {blank} before the size for another beside it"
             self.bench.say("asks", self.words(another.replace("{hole}", hole)))
         elif len(hole) > 1:
             self.bench.say("note", f"hole {hole}, beside the one in {hole[:1]}")
-        if not taken and self.form.hole[0] in "789" and machine is not None and hangs(step.face, machine.lies):
-            self.bench.say("caution", "if this hangs: the lower screws first, so that the upper ones hold it")
+        if self._reminded != step.id:
+            told = lower_first(self.record, step, hole, self._known[1])
+            if told:
+                self._reminded = step.id
+                self.bench.say("caution", told)
 
     def look_twice(self, number: int) -> None:
         """Ask about the one that is unlike its neighbours, while it is still in the hand."""

@@ -10,7 +10,7 @@ from putback.trade import commands as c
 from putback.trade.hang_tags import free_tag, untagged
 from putback.trade.ledger import bench_check, holdings
 from putback.trade.session import Session
-from putback.trade.tools_out import ToolOut, notes_since, tools_out
+from putback.trade.tools_out import NONE_OUT, ToolOut, notes_since, tools_out, tools_told
 from putback.trade.wording import times, told_minutes
 from putback.tui.draw.rule import time_rule
 from putback.tui.keys import command_for
@@ -92,7 +92,8 @@ class BreakScreen(Sheet):
     def _tools(self, width: int) -> list[Content]:
         out = tools_out(self.record, self.bench.machine_id)
         if not out:
-            return [self._line("done", "every tool is back", width, "$pb-muted")]
+            told = tools_told(self.record, self.bench.machine_id)
+            return [self._line("note" if told == NONE_OUT else "done", told, width, "$pb-muted")]
         rows = [plain("Tools: are they all back in their place?", width, "bold $pb-text")]
         for number, tool in enumerate(self.tools(), 1):
             beside = "missing" if tool.missing else f"step {tool.step}"
@@ -199,8 +200,10 @@ class BreakScreen(Sheet):
         """Count every tool that is not known to be missing as back."""
         out = tools_out(self.record, self.bench.machine_id)
         there = tuple(tool.tool for tool in out if not tool.missing)
-        if out and not there:
-            self.bench.refuse(f"{out[0].tool} is missing still: 1 when it is found.")
+        if not there:
+            told = tools_told(self.record, self.bench.machine_id)
+            missing = f"{out[0].tool} is still missing: 1 when it is found" if out else told
+            self.bench.refuse(f"{missing[0].upper()}{missing[1:]}.")
             return
         self.bench.do(c.CountTools(tools=there))
 

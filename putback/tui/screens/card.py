@@ -311,7 +311,7 @@ class Card(Sheet):
     async def mend(self) -> None:
         """Ask what is to be said right, and then what is so."""
         mends = self.mends()
-        chosen = await self.pick("What is not so?", tuple(mend.said for mend in mends))
+        chosen = await self.pick("What is wrong here?", tuple(mend.said for mend in mends))
         if chosen is None:
             return
         await next(mend.do for mend in mends if mend.said == chosen)()

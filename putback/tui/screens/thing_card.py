@@ -69,8 +69,8 @@ class ThingScreen(Card):
     def mends(self) -> list[Mend]:
         thing = self.thing
         into = Mend("it went into another bag", self.mend_bag)
-        does = "goes in new at refit" if one_use(thing) else "goes in again at refit"
-        once = [] if thing.sort == "part" or thing.found else [Mend(f"at refit it {does}", self.mend_once)]
+        goes = "a new one goes in" if one_use(thing) else "the same one goes in again"
+        once = [] if thing.sort == "part" or thing.found else [Mend(f"at refit: {goes}", self.mend_once)]
         if thing.sort != "fastener":
             return [into, *once]
         hole = Mend(f"hole: {thing.hole}", self.mend_hole)

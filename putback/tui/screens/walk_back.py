@@ -113,7 +113,7 @@ class WalkBackScreen(Pictured, KeyedScreen[None]):
     def _head(self, width: int) -> list[Content]:
         """Return the question, and before the first step what one is told at this return."""
         where = f"{self._at + 1} of {len(self._steps)}"
-        words = "Is this so at the machine?"
+        words = "Is this right at the machine?"
         if width >= 54:
             words = f"Before a hand moves: {words[0].lower()}{words[1:]}"
         gap = " " * max(1, width - len(words) - len(where))
@@ -198,12 +198,12 @@ class WalkBackScreen(Pictured, KeyedScreen[None]):
 
     @work
     async def not_so(self) -> None:
-        """Ask what is so instead, and note it at the step."""
+        """Ask what one sees instead, and note it at the step."""
         step = self.step
         if step is None:
             self.answer("not so")
             return
-        words = await self.bench.push_screen_wait(Ask(f"Step {step.number}: what is so at the machine?", note=True))
+        words = await self.bench.push_screen_wait(Ask("What do you see instead?", hint=f"of step {step.number}, in a few words"))
         if words is None:
             return
         if words.strip():
