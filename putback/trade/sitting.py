@@ -17,6 +17,7 @@ from putback.trade.draft import Draft
 from putback.trade.session import ANSWERS, Segment, Session, Walked, minutes_between
 from putback.trade.wording import quoted
 
+
 def going_on(draft: Draft) -> Session:
     """Return the session that goes on. Raises Refused where there is none."""
     session = draft.record.open_session(draft.machine)

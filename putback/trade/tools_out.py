@@ -15,7 +15,6 @@ from putback.trade.session import Session
 from putback.trade.step import Step
 from putback.trade.tools import read_tool
 
-
 NONE_OUT = "no tool was entered as out"
 """What is said of the tools where nobody named any: of those nothing is known, and they are counted by eye."""
 

@@ -326,7 +326,7 @@ KEYS: tuple[Key, ...] = (
     Key("photo.bench", "photo", ("0",), "0", "bench", "Straight back to the bench."),
     # walk-back
     Key("walk.true", "walk", ("1", "enter"), "1", "right", "It is as recorded at the machine."),
-    Key("walk.notso", "walk", ("2",), "2", "wrong", "It is wrong: say what you see instead, then correct it on its card."),
+    Key("walk.notso", "walk", ("2",), "2", "wrong", "It is wrong: say what you see, then correct it on its card."),
     Key("walk.cannot", "walk", ("3",), "3", "cannot see", "It cannot be seen now."),
     Key("walk.photo", "walk", ("v",), "V", "photo", "The next photo of the step; after the last one none."),
     Key("walk.help", "walk", ("question_mark",), "?", "keys", "The keys of the place you are in."),

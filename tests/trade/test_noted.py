@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from hands import Hands
+from msgspec.structs import replace
 
 from putback.trade import commands as c
 from putback.trade.noted import LONGEST
@@ -29,13 +30,13 @@ from putback.trade.step import Adjustment, Soak
 def test_what_was_said_is_said_again(said: c.Annotate, told: str) -> None:
     hands = Hands()
     hands.take_off("lid", "1")
-    assert hands.do(said).said == f"{told} (step 1)"
+    assert hands.do(replace(said, step=1)).said == f"{told} (step 1)"
 
 
 def test_what_is_long_is_cut_with_a_sign_and_kept_whole() -> None:
     hands = Hands()
     hands.take_off("lid", "1")
     note = "wheels from the left 1000 100 10 1, " * 5
-    said = hands.do(c.Annotate(note=note)).said
+    said = hands.do(c.Annotate(step=1, note=note)).said
     assert said.startswith("noted: wheels from the left 1000 100") and said.endswith("... (step 1)")
     assert len(said) == LONGEST + len(" (step 1)") and hands.last.note == note.strip()

@@ -209,7 +209,7 @@ class BagScreen(Sheet):
         """Count one thing in the bag, split it, or tip it into another."""
         number = self.bag.number
         ways = ("count one thing in it", "split it: some of it into another bag", "tip it all into another bag")
-        how = await self.pick(f"bag {number}", ways)
+        how = await self.pick(f"What is to be done with bag {number}?", ways)
         if how is None:
             return
         if how.startswith("count"):
@@ -268,7 +268,7 @@ class BagScreen(Sheet):
         index = 0 if len(held) == 1 else await self.bench.push_screen_wait(Pick("Count what?", options))
         if index is None:
             return
-        text = await self.bench.push_screen_wait(Ask(f"How many are there?  ({options[index]} in the record)"))
+        text = await self.bench.push_screen_wait(Ask("How many are there?", hint=f"{options[index]} in the record"))
         if text is None or not text.strip():
             return
         if not (text.strip().isdecimal() and text.strip().isascii()):

@@ -68,7 +68,8 @@ class BenchScreen(Showing):
         self._panes = list(self.query(Shown))
         for pane in self._panes:
             pane.glyphs = self.bench.glyphs
-        self.query_one(SaidLine).back_key = self.key_of("back.place")
+        said = self.query_one(SaidLine)
+        said.back_key, said.place_keys = self.key_of("back.place"), self.key_of("place")
         self.query_one(TreePane).border_title = "machine"
         self.query_one(BagPane).border_title = "bags"
         self.carry_over()

@@ -231,7 +231,8 @@ class BreakScreen(Sheet):
         if not due:
             self.bench.refuse("No soak is due.")
             return
-        minutes = await self.ask_line(f"{due[0].what} is out: minutes hands on", hint="nothing, where it took none")
+        asked = f"{due[0].what} is out: how many minutes hands on?"
+        minutes = await self.ask_line(asked, hint="nothing, where it took none")
         if minutes is None:
             return
         took = self.number(minutes) if minutes else None
@@ -241,6 +242,6 @@ class BreakScreen(Sheet):
     @work
     async def note(self) -> None:
         """Ask for a note that the next return shows first."""
-        words = await self.ask("A note to yourself for next time", note=True)
+        words = await self.ask("What should you know next time?", note=True)
         if words:
             self.bench.do(c.LeaveNote(note=words))

@@ -7,6 +7,7 @@ from putback.tui.keys import Key
 from putback.tui.screens.wishes import Wishes
 from putback.tui.widgets.far_pane import FarData, FarPane, halves
 from putback.tui.widgets.form_pane import FormData
+from putback.tui.widgets.panes import RIGHT, WRONG
 
 SMALL = (70, 20)
 """Columns and rows below which the coming-off pane has no room for the length and the verdict."""
@@ -50,13 +51,18 @@ class FarView(Wishes):
         """Return what is shown from afar; `form` is what the coming-off pane would show."""
         said = self.bench.said
         sort, words = (said.sort, said.words) if said.sort in LOUD else ("", "")
+        answers: tuple[tuple[str, str], ...] = ()
+        if said.doubts and not self.form.hole:
+            answers = ((self.key_of("place"), RIGHT), (self.key_of("back.place"), WRONG))
         step = self.step
         if step is None or form is None:
             session = self.record.open_session(self.bench.machine_id) if self.bench.machine is not None else None
             if session is not None and session.paused:
                 return FarData("paused", key=key.shown, label="go on", face=self.face, sort=sort, words=words)
             name = self.face if self.bench.machine is not None else "?"
-            return FarData(name, "", "", self.face, (), None, key.shown, key.label, sort, words)
+            return FarData(
+                name, "", "", self.face, (), None, key.shown, key.label, sort, words, answers=answers
+            )
         thread, length, word = "", "", form.verdict
         if self.form.hole:
             thread, length = halves(form.size)
@@ -74,7 +80,8 @@ class FarView(Wishes):
                 word = things[-1].verdict
         shown = thread or step.name[:12]
         return FarData(
-            shown, length, word, form.face, form.holes, form.cursor, key.shown, key.label, sort, words, form.keys
+            shown, length, word, form.face, form.holes, form.cursor, key.shown, key.label, sort, words, form.keys,
+            answers,
         )
 
     def next_key(self) -> Key:

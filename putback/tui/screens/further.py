@@ -19,9 +19,23 @@ from putback.trade.session import TARGET
 from putback.trade.step import Adjustment, Soak, Step
 from putback.tui.screens.asking import Asking
 
-SETTING = ("turns", "mark", "gap", "shims", "should be", "why", "note")
+SETTING_ASKED = {
+    "turns": "how many turns?",
+    "mark": "which mark shows it?",
+    "gap": "how wide is the gap?",
+    "shims": "which shims?",
+    "should be": "what should it be?",
+    "why": "why should it be so?",
+    "note": "what else is to be said?",
+}
 """What can be said of a setting, in the order of the questions."""
 
+
+SESSION_ASKED = (
+    "What is the session about?", "How many minutes is a segment?", "Which box do its bags go into?",
+    "What else is to be said?",
+)  # fmt: skip
+"""What can be said of a session when it begins."""
 
 SAYINGS = {
     "tools": "tools",
@@ -54,7 +68,7 @@ class Further(Asking):
     @work
     async def wish_further(self) -> None:
         """Ask which, and then what."""
-        chosen = await self.pick("say more", tuple(SAYINGS))
+        chosen = await self.pick("What more is there to say?", tuple(SAYINGS))
         if chosen is not None:
             say: Callable[[], Awaitable[None]] = getattr(self, f"say_{SAYINGS[chosen]}")
             await say()
@@ -83,7 +97,7 @@ class Further(Asking):
         areas = [p for p in self.record.all(Part, self.bench.machine_id) if p.assembly]
         names = ("the machine itself", *(p.name for p in areas))
         here = self.record.get(Part, self.area).name if self.area else names[0]
-        chosen = await self.pick("Work inside", names, here=here)
+        chosen = await self.pick("Inside what is the work?", names, here=here)
         if chosen is None:
             return
         self.area = 0 if chosen == names[0] else areas[names.index(chosen) - 1].id
@@ -99,7 +113,7 @@ class Further(Asking):
             self.bench.do(replace(made, step=number))
 
     async def say_tools(self) -> None:
-        text = await self.ask("Tools, with commas", hint="driver 1.0 x 5.5, spanner 10")
+        text = await self.ask("Which tools?", hint="with commas: driver 1.0 x 5.5, spanner 10")
         if text:
             await self._annotate(c.Annotate(tools=tuple(filter(None, map(str.strip, text.split(","))))))
 
@@ -132,7 +146,7 @@ class Further(Asking):
         what = await self.ask("Which setting?", hint="end stop, spring, play")
         if not what:
             return
-        said = await self.ask_lines([f"{what}: {name}" for name in SETTING])
+        said = await self.ask_lines([f"{what}: {asked}" for asked in SETTING_ASKED.values()])
         if said is None:
             return
         told, mark, gap, shims, should_be, why, note = said
@@ -153,9 +167,9 @@ class Further(Asking):
     async def say_piece(self) -> None:
         if not self.in_step():
             return
-        name = await self.ask("Loose piece", hint="spring, ball 1/8, gasket")
+        name = await self.ask("What came out loose?", hint="spring, ball 1/8, gasket")
         count = await self.ask_count("How many?", value="1") if name else None
-        lines = ["Where to? Nothing for the bag in hand", "A remark"]
+        lines = ["Where to? (nothing: the bag in hand)", "What else is to be said of it?"]
         said = await self.ask_lines(lines) if count is not None else None
         if name and count is not None and said is not None:
             self.bench.do(c.EnterPiece(name=name, count=count, put=said[0], note=said[1]))
@@ -173,7 +187,8 @@ class Further(Asking):
             return
         options = tuple(f"{bath.what}, step {bath.step}: {bath.told}" for bath in found)
         chosen = options[0] if len(found) == 1 else await self.pick("Which is lifted out?", options)
-        minutes = await self.ask_line("Minutes hands on", hint="nothing, where it took none") if chosen else None
+        hint = "nothing, where it took none"
+        minutes = await self.ask_line("How many minutes hands on?", hint=hint) if chosen else None
         took = self.number(minutes) if minutes else None
         if chosen is not None and minutes is not None and (took is not None or not minutes):
             self.bench.do(c.EndSoak(step=found[options.index(chosen)].step, minutes=took))
@@ -232,7 +247,7 @@ class Further(Asking):
             self._also("across", across, f"slot {slot}, head across")
 
     async def say_remark(self) -> None:
-        text = await self.ask("A remark on the next fastener", note=True)
+        text = await self.ask("What is to be said of the next fastener?", note=True)
         if text:
             self._also("note", text, "remark:")
 
@@ -243,7 +258,7 @@ class Further(Asking):
 
     async def say_reading(self) -> None:
         name = await self.pick("Which reading?", READINGS)
-        text = await self.ask(f"Its {name}") if name else None
+        text = await self.ask(f"What is its {name}?") if name else None
         if name and text:
             self._also(name, text, name)
 
@@ -251,7 +266,7 @@ class Further(Asking):
 
     async def say_move(self) -> None:
         said = await self.ask_lines(
-            ["What is moved?", "Of which step?", "How many?", "From where?", "To where?", "A remark"]
+            ["What is moved?", "Of which step?", "How many?", "From where?", "To where?", "What else is to be said?"]
         )
         if said is None:
             return
@@ -269,7 +284,7 @@ class Further(Asking):
         )
 
     async def say_session(self) -> None:
-        said = await self.ask_lines(["What is it about?", "Minutes of a segment", "Bags go into box", "A remark"])
+        said = await self.ask_lines(SESSION_ASKED)
         if said is None:
             return
         target = self.number(said[1]) if said[1] else TARGET

@@ -19,7 +19,7 @@ MADE_IN = {"not known": "unknown", "US: inch": "us", "Britain: inch and BA": "uk
 
 WHERE = "Where was it made? Its threads go by that."
 
-SERIAL = "Its serial, ? before a doubtful digit"
+SERIAL = "What is its serial? (? before a doubtful digit)"
 
 
 class Machines(Further):
@@ -106,8 +106,8 @@ class Machines(Further):
             return None
         place = await self.pick(WHERE, tuple(MADE_IN))
         origin = MADE_IN[place] if place else None
-        unit = await self.pick("Bare numbers are", ("in", "mm")) if origin else None
-        said = await self.ask_lines([SERIAL, *(f"Its {name}" for name in PLATE)])
+        unit = await self.pick("In which unit are bare numbers?", ("in", "mm")) if origin else None
+        said = await self.ask_lines([SERIAL, *(f"What is its {name}?" for name in PLATE)])
         if origin is None or unit is None or said is None:
             return None
         serial, maker, model, mass, intent, orientation = said
@@ -137,9 +137,9 @@ class Machines(Further):
             said = next((word for word, words in PARTS_GO.items() if words == told), None)
             field = "parts_go"
         elif field == "unit":
-            said = await self.pick("Bare numbers are", ("in", "mm"), here=machine.unit)
+            said = await self.pick("In which unit are bare numbers?", ("in", "mm"), here=machine.unit)
         else:
-            caption = SERIAL if field == "serial" else f"Its {field}"
+            caption = SERIAL if field == "serial" else f"What is its {field}?"
             said = await self.ask_line(caption, value=fields[field])
         if said is not None and self.bench.do(MendMachine(**{field: said})) is not None:
             self.redraw()

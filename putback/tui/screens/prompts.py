@@ -62,7 +62,7 @@ class Pick(KeyedModal[int | None]):
 
     def _draw(self) -> None:
         width = max(20, min(64, self.app.size.width - 8))
-        title = f"{self._caption}: {self._titles[self._page]}" if self._titles else self._caption
+        title = f"{self._caption} ({self._titles[self._page]})" if self._titles else self._caption
         lines = [*wrapped(title, width, "bold $pb-brass")[:2], Content("")]
         here = range(len(self._options))[self._starts[self._page] : self._starts[min(self._page + 1, self._pages)]]
         # What is too long for a line goes on below it, as far as there is room.
@@ -96,7 +96,7 @@ class Pick(KeyedModal[int | None]):
         if self._pages > 1:
             turn = [_tap(shown("list.next"), "next"), _tap(shown("list.before"), "before")]
             return [plain(f"page {self._page + 1} of {self._pages}", None, "$pb-muted"), *turn, *foot]
-        return [plain("a number chooses", None, "$pb-muted"), *foot]
+        return [plain(f"{shown('list.go')} choose", None, "$pb-muted"), *foot]
 
     @property
     def places(self) -> tuple[str, ...]:
@@ -123,7 +123,10 @@ class Pick(KeyedModal[int | None]):
 
 
 class Ask(Leaves, ModalScreen[str | None]):
-    """One line to type. Gives the text, or None; empty text is an answer too."""
+    """One line to type. Gives the text, or None; empty text is an answer too.
+
+    Escape leaves it, and, since a bare pad has none, so does a dash that comes first.
+    """
 
     def __init__(
         self, caption: str, *, value: str = "", hint: str = "", replaced: bool = False, note: bool = False
@@ -149,7 +152,8 @@ class Ask(Leaves, ModalScreen[str | None]):
             yield self._line
             self._refusal = Static(classes="refusal")
             yield self._refusal
-            yield Static(Content("   ").join([_tap("Enter", "keeps it"), _tap("Esc", "leaves it")]))
+            foot = [_tap("Enter", "keeps it"), _tap("Esc", "leaves it"), _tap("-", "too, while it is empty")]
+            yield Static(Content("   ").join(foot[: 2 if self._value and not self._replaced else 3]))
 
     def on_unmount(self) -> None:
         """Give what was typed behind the end of the line to the screen that is on top now."""
@@ -157,6 +161,10 @@ class Ask(Leaves, ModalScreen[str | None]):
             again = events.Key(key.key, key.character)
             again.time = key.time
             self.app.screen.post_message(again)
+
+    def on_line_left(self) -> None:
+        """Leave with the one key of a bare pad that an empty line has to spare."""
+        self.leave(None)
 
     def on_line_entered(self, message: object) -> None:
         self.leave(getattr(message, "text", ""))

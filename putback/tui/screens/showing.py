@@ -33,6 +33,8 @@ from putback.tui.views import hole_views, size_views, taken_holes, tree_rows
 from putback.tui.widgets.far_pane import FarPane
 from putback.tui.widgets.form_pane import FieldView, FormData, FormPane, RuleView
 from putback.tui.widgets.panes import (
+    RIGHT,
+    WRONG,
     BagPane,
     BagsData,
     Header,
@@ -187,6 +189,11 @@ class Showing(FarView):
         place = "part" if self.step is None else "place"
         wanted = {"anytime", "closebag", "pause", "help"} if place == "place" else {"refit", "summary", "pause", "help"}
         keymap = self.bench.keymap
+        if self.bench.said.doubts:
+            answers = {"place": RIGHT, "begin.place": RIGHT, "back.place": WRONG, "back": WRONG}
+            found = [replace(k, label=answers.get(k.id, k.label)) for k in keymap.keys_of(place)]
+            found.sort(key=lambda k: k.id not in answers)
+            return [*found, keymap.key("help")]
         return [*keymap.keys_of(place), *(k for k in keymap.keys_of("bench") if k.id in wanted)]
 
     def form_data(self, step: Step | None) -> FormData:

@@ -81,7 +81,7 @@ class StepMending(Card):
 
     async def mend_name(self) -> None:
         """Ask for the name."""
-        name = await self.ask(f"Step {self.step.number} is called", value=self.step.name)
+        name = await self.ask(f"What is step {self.step.number} called?", value=self.step.name)
         if name and name != self.step.name:
             self._mend(name=name)
 
@@ -140,13 +140,13 @@ class StepMending(Card):
     async def mend_note(self) -> None:
         """Ask for a line of the note."""
         lines = [line for line in self.step.note.split("\n") if line]
-        mended = await self._list("note", lines)
+        mended = await self._list("Which line of the note?", lines)
         if mended is not None:
             self._mend(note="\n".join(mended))
 
     async def mend_texts(self, name: str, word: str) -> None:
         """Ask for one of several texts."""
-        mended = await self._list(word, list(getattr(self.step, name)))
+        mended = await self._list(f"Which of these: {word}?", list(getattr(self.step, name)))
         if mended is not None:
             self._mend(**{name: tuple(mended)})
 
@@ -156,7 +156,7 @@ class StepMending(Card):
         if chosen is None:
             return None
         old = texts[chosen] if chosen < len(texts) else ""
-        text = await self.ask_line(word, value=old, hint="nothing takes it out" if old else "")
+        text = await self.ask_line("What should it say?", value=old, hint="nothing takes it out" if old else "")
         if text is None:
             return None
         texts[chosen : chosen + 1] = [text] if text else []
@@ -201,7 +201,7 @@ class StepMending(Card):
     async def mend_settings(self) -> None:
         """Ask which setting is wrong, and what of it."""
         settings = list(self.step.adjust)
-        chosen = await self._which("settings", [a.told for a in settings])
+        chosen = await self._which("Which setting?", [a.told for a in settings])
         if chosen is None:
             return
         if chosen == len(settings):
@@ -209,7 +209,7 @@ class StepMending(Card):
             if not what:
                 return
             settings.append(Adjustment(what=what))
-        field = await self.pick(settings[chosen].told, ("what", *SETTING, WRONG_ENDS))
+        field = await self.pick(f"What is wrong: {settings[chosen].told}?", ("what", *SETTING, WRONG_ENDS))
         if field is None:
             return
         if field == WRONG_ENDS:
@@ -229,12 +229,12 @@ class StepMending(Card):
             turns = self.number(text) if text else None
             return None if text and turns is None else replace(setting, turns=turns)
         if field == "shims":
-            text = await self.ask_line("Shims, with commas", value=", ".join(setting.shims), hint=".010 at 8")
+            text = await self.ask_line("Which shims?", value=", ".join(setting.shims), hint="with commas: .010 at 8")
             if text is None:
                 return None
             return replace(setting, shims=tuple(s.strip() for s in text.split(",") if s.strip()))
         name = field.replace(" ", "_")
-        text = await self.ask_line(field, value=getattr(setting, name))
+        text = await self.ask_line(f"What should it say: {field}?", value=getattr(setting, name))
         return None if text is None else replace(setting, **{name: text})
 
     # -- what was forgotten --------------------------------------------------------------------------
@@ -254,7 +254,8 @@ class StepMending(Card):
         """Ask what was in a hole, keeping in `said` what was answered; None where it was left."""
         number = self.step.number
         fields = entry.FIELDS[kind] if kind in KINDS else ()
-        captions = {name: (f"{kind}, hole {hole}: {entry.FIELD_WORDS[name]}", "as read, or nothing") for name in fields}
+        words = {name: entry.FIELD_WORDS[name] for name in fields}
+        captions = {name: (f"{kind}, hole {hole}: {word}, as read?", "or nothing") for name, word in words.items()}
         if not captions:
             captions = {"found": ("What is in it?", "clean and bright, paint, a rust ring")}
         for name, (caption, hint) in captions.items():
@@ -277,7 +278,7 @@ class StepMending(Card):
 
     async def late_piece(self) -> None:
         """Ask for loose pieces that came out at this step."""
-        name = await self.ask("Loose piece", hint="spring, ball 1/8, gasket")
+        name = await self.ask("What came out loose?", hint="spring, ball 1/8, gasket")
         count = await self.ask_count("How many?", value="1") if name else None
         bag = await self._late_bag() if name and count is not None else None
         if name and count is not None and bag is not None:

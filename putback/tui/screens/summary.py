@@ -100,7 +100,8 @@ class SummaryScreen(KeyedScreen[None]):
 
             if await app.push_screen_wait(BreakScreen(ending=True)) is None:
                 return
-        note = await app.push_screen_wait(Ask("A note to yourself for next time", hint="or nothing", note=True))
+        asked = Ask("What should you know next time?", hint="a note to yourself, or nothing", note=True)
+        note = await app.push_screen_wait(asked)
         if note is not None:
             if app.do(c.EndSession(note=note.strip())) is not None:
                 ends = app.said.words

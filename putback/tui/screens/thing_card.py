@@ -103,7 +103,7 @@ class ThingScreen(Card):
         readings = entry.as_typed(thing.readings)
         for name in dict.fromkeys((*entry.FIELDS[thing.name], *readings)):
             word = entry.FIELD_WORDS.get(name, name)
-            text = await self.ask_line(f"Hole {thing.hole}: {word}", value=readings.get(name, ""), hint="as read")
+            text = await self.ask_line(f"Hole {thing.hole}: {word}, as read?", value=readings.get(name, ""))
             if text is None:
                 return
             readings[name] = text
@@ -113,13 +113,13 @@ class ThingScreen(Card):
 
     async def mend_head(self) -> None:
         """Ask for the head."""
-        head = await self.pick("Head", HEADS, here=self.thing.head)
+        head = await self.pick("Which head?", HEADS, here=self.thing.head)
         if head:
             self.bench.do(mends.MendFastener(thing=self._thing, head=head))
 
     async def mend_drive(self) -> None:
         """Ask what turns it."""
-        drive = await self.pick("Drive", DRIVES, here=self.thing.drive)
+        drive = await self.pick("What turns it?", DRIVES, here=self.thing.drive)
         if drive:
             self.bench.do(mends.MendFastener(thing=self._thing, drive=drive))
 
@@ -141,7 +141,7 @@ class ThingScreen(Card):
 
     async def mend_note(self) -> None:
         """Ask for the note."""
-        text = await self.ask_line("Note", value=self.thing.note)
+        text = await self.ask_line("What is the note?", value=self.thing.note)
         if text is not None:
             self.bench.do(mends.MendFastener(thing=self._thing, note=text))
 

@@ -35,6 +35,13 @@ PLACES = (
     "bag ...",
     PIECES,
 )
+PLACES_ASKED = {
+    "box ...": ("Into which box?", "B"),
+    "kept with ...": ("Which part is it kept with?", "drum"),
+    "away: ...": ("Where is it sent?", "plater, machinist, on order"),
+    "bag ...": ("Into which bag?", "its number"),
+}
+"""What is asked of the places that need a further word."""
 NOT_SAID = "not said"
 HEADS_FIRST = ("fillister", "pan", "round", "cheese", "countersunk", "flat", "hex", "headless", "socket cap")
 HEADS_LISTED = (*HEADS_FIRST, *(head for head in HEADS if head not in HEADS_FIRST))
@@ -56,7 +63,7 @@ class Wishes(Machines, Troubling):
         keys = [self.bench.keymap.key(id) for _, ids in GROUPS for id in ids]
         options = [f"{key.label:<14}{key.shown}" for key in keys]
         pages = [(title, len(ids)) for title, ids in GROUPS]
-        index = await self.bench.push_screen_wait(Pick("more", options, pages=pages))
+        index = await self.bench.push_screen_wait(Pick("What do you want to do?", options, pages=pages))
         if index is not None:
             self.wish(keys[index].id)
 
@@ -75,7 +82,7 @@ class Wishes(Machines, Troubling):
         if step is None:
             self.bench.refuse("There is no part to name yet.")
             return
-        name = await self.ask(f"Step {step.number} is called", value=step.name)
+        name = await self.ask(f"What is step {step.number} called?", value=step.name)
         if name and name != step.name:
             self.bench.do(c.RenamePart(step=step.number, name=name))
 
@@ -88,7 +95,7 @@ class Wishes(Machines, Troubling):
 
     @work
     async def wish_head(self) -> None:
-        head = await self.pick("Head", (*HEADS_LISTED, NOT_SAID), here=self.form.head)
+        head = await self.pick("Which head?", (*HEADS_LISTED, NOT_SAID), here=self.form.head)
         if head:
             head = "" if head == NOT_SAID else head
             self.form = self.form.with_head(head).saying(head=head)
@@ -96,7 +103,7 @@ class Wishes(Machines, Troubling):
 
     @work
     async def wish_drive(self) -> None:
-        drive = await self.pick("Drive", (*DRIVES, NOT_SAID), here=self.form.drive)
+        drive = await self.pick("What turns it?", (*DRIVES, NOT_SAID), here=self.form.drive)
         if drive:
             drive = "" if drive == NOT_SAID else drive
             self.form = replace(self.form, drive=drive).saying(drive=drive)
@@ -122,7 +129,7 @@ class Wishes(Machines, Troubling):
     async def wish_loose(self) -> None:
         if not self.in_step():
             return
-        name = await self.ask("Loose piece", hint="spring, ball 1/8, gasket")
+        name = await self.ask("What came out loose?", hint="spring, ball 1/8, gasket")
         if not name:
             return
         count = await self.ask_count("How many?", value="1")
@@ -131,17 +138,18 @@ class Wishes(Machines, Troubling):
 
     @work
     async def wish_note(self) -> None:
-        await self._noted("Note", lambda text: c.Annotate(step=self.said_of(), note=text))
+        await self._noted("What is to be noted at step {}?", lambda text: c.Annotate(step=self.said_of(), note=text))
 
     @work
     async def wish_caution(self) -> None:
-        await self._noted("Caution", lambda text: c.Annotate(step=self.said_of(), cautions=(text,)))
+        asked = "What must one beware of at step {}?"
+        await self._noted(asked, lambda text: c.Annotate(step=self.said_of(), cautions=(text,)))
 
     async def _noted(self, caption: str, made: Callable[[str], c.Annotate]) -> None:
         if not self.said_of():
             self.bench.refuse("There is no step yet that this could be said of.")
             return
-        text = await self.ask(f"{caption}, step {self.said_of()}", note=True)
+        text = await self.ask(caption.format(self.said_of()), note=True)
         if text:
             self.bench.do(made(text))
 
@@ -160,7 +168,7 @@ class Wishes(Machines, Troubling):
         what = what or await self.ask("Which setting?", hint="end stop, spring, play") or ""
         if not what:
             return None
-        sort = await self.pick(f"{what}: the setting as found, by", SORTS)
+        sort = await self.pick(f"What shows how {what} was set?", SORTS)
         if sort == "turns":
             turns = await self.ask_number("How many turns?")
             return None if turns is None else Adjustment(what=what, turns=turns)
@@ -168,11 +176,11 @@ class Wishes(Machines, Troubling):
             mark = await self.ask("Which mark shows it?")
             return Adjustment(what=what, mark=mark) if mark else None
         if sort == "a gap":
-            gap = await self.ask("The gap, as found")
-            ought = await self.ask("As it should be", hint="nothing, where as found is right") if gap else None
+            gap = await self.ask("How wide is the gap, as found?")
+            ought = await self.ask("How wide should it be?", hint="nothing, where as found is right") if gap else None
             return Adjustment(what=what, gap=gap, should_be=ought or "") if gap else None
         if sort == "shims":
-            shims = await self.ask("Shims, with commas", hint=".010 at 8, .005 at 3")
+            shims = await self.ask("Which shims?", hint="with commas: .010 at 8, .005 at 3")
             if shims:
                 return Adjustment(what=what, shims=tuple(s.strip() for s in shims.split(",") if s.strip()))
         return None
@@ -195,7 +203,8 @@ class Wishes(Machines, Troubling):
         elif place == PIECES:
             self._put("")
         elif place.endswith(" ..."):
-            word = await self.ask(place)
+            caption, hint = PLACES_ASKED[place]
+            word = await self.ask(caption, hint=hint)
             if not word:
                 return
             try:
@@ -278,7 +287,7 @@ class Wishes(Machines, Troubling):
             return
         rows.sort(key=lambda row: (row.state == "closed", -row.number))
         options = [f"bag {r.number}   {r.state}   {r.count} in it   {r.code}" for r in rows]
-        index = await self.bench.push_screen_wait(Pick("bags", options))
+        index = await self.bench.push_screen_wait(Pick("Which bag?", options))
         if index is not None:
             bag = self.record.bag(self.bench.machine_id, rows[index].number)
             if bag is not None:
@@ -286,7 +295,7 @@ class Wishes(Machines, Troubling):
 
     @work
     async def wish_assembly(self) -> None:
-        name = await self.ask(f"An assembly, inside {self.area_name}")
+        name = await self.ask(f"What is the new assembly inside {self.area_name} called?")
         if name:
             inside = "" if not self.area else self.area_name
             if self.bench.do(c.AddAssembly(name=name, inside=inside)) is not None:

@@ -51,6 +51,8 @@ class FarData(Struct, frozen=True):
     """What that is."""
     keys: tuple[str, ...] = tuple(PLACES)
     """What the person presses for the places."""
+    answers: tuple[tuple[str, str], ...] = ()
+    """The keys that answer what is asked, and what each says; they stand in the place of the next key."""
 
 
 def halves(size: str) -> tuple[str, str]:
@@ -97,11 +99,14 @@ class FarPane(Shown[FarData]):
         if data.sort:
             style = "bold $pb-rust" if data.sort in ("refused", "caution") else "bold $pb-brass"
             said = signed(data.sort, data.words, width - 2, self.glyphs, style, inset=1)[:SAID_ROWS]
-        foot = Content.assemble(
-            " ", Content.styled(f" {data.key} ", "bold $pb-on-brass on $pb-brass"), "  ",
-            Content.styled(data.label, "bold $pb-text"),
-        )  # fmt: skip
-        return [*said, tapped(foot, "key", data.key)]
+        foot: list[Content | str] = []
+        for key, label in data.answers or ((data.key, data.label),):
+            shown = Content.assemble(
+                " ", Content.styled(f" {key} ", "bold $pb-on-brass on $pb-brass"), "  ",
+                Content.styled(label, "bold $pb-text"),
+            )  # fmt: skip
+            foot += [tapped(shown, "key", key), "  "]
+        return [*said, Content.assemble(*foot[:-1])]
 
 
 def verdict(word: str, width: int, rows: int, glyphs: GlyphSet) -> list[Content]:

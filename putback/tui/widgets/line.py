@@ -42,6 +42,9 @@ class Line(Input):
 
         text: str
 
+    class Left(Message):
+        """The line was left with the key that goes back in an empty field."""
+
     @dataclass
     class Refused(Message):
         """What was typed or pasted is not taken; `words` say why."""
@@ -63,7 +66,7 @@ class Line(Input):
     last_key: events.Key | None = None
     """The key that came last."""
     once = False
-    """Whether Enter and Escape end the line: what is typed behind them is for what comes next."""
+    """Whether Enter, Escape and a dash that comes first end the line: what is typed behind is for what comes next."""
     ended = False
     """Whether a line that is written once was ended."""
     late: tuple[events.Key, ...] = ()
@@ -91,6 +94,10 @@ class Line(Input):
             self.late += (event,)
             return True
         if self.sifted(event):
+            return True
+        if self.once and event.character == "-" and (not self.value or self.select_on_focus):
+            self.ended = True
+            self.post_message(Line.Left())
             return True
         fits = event.key == "enter" and not self.too_many
         self.ended = self.once and (fits or event.key == "escape")

@@ -207,6 +207,17 @@ class SaidData(Struct, frozen=True):
     back: str = ""
     """What `-` would take back."""
 
+    @property
+    def doubts(self) -> bool:
+        """Whether it asks about what was just recorded, and any key that goes on says that it is right."""
+        return self.sort == "asks" and self.words.endswith("?") and self.back == "this"
+
+
+RIGHT = "it is right: go on"
+"""What a key that goes on answers to a doubt about what was just recorded."""
+
+WRONG = "takes it back"
+"""What the key that takes back answers to it."""
 
 FLASH = 0.25
 """Seconds for which a new line stands out."""
@@ -220,6 +231,8 @@ class SaidLine(Shown[SaidData]):
 
     back_key = "-"
     """How the key that takes back is printed."""
+    place_keys = "1-9"
+    """How the keys of the places are printed."""
     _fresh: Timer | None = None
 
     def show(self, data: SaidData) -> None:
@@ -253,8 +266,8 @@ class SaidLine(Shown[SaidData]):
         return out
 
     def _back(self, data: SaidData) -> str:
-        if data.sort == "asks" and data.words.endswith("?") and data.back == "this":
-            return f"right as it is: go on      if not: {self.back_key} takes it back"
+        if data.doubts:
+            return f"{self.place_keys} {RIGHT}, {self.back_key} {WRONG}"
         return f"{self.back_key} takes back: {data.back}"
 
 
