@@ -7,7 +7,7 @@ from typing import Any
 from msgspec import Struct
 
 from putback.reports.size_letters import Looks, named, names_on
-from putback.trade.bag import Bag
+from putback.trade.bag import Bag, Move
 from putback.trade.fastener import LEFT_OVER, Thing
 from putback.trade.machine import Machine
 from putback.trade.place import in_bag
@@ -47,6 +47,13 @@ class Content(Struct, frozen=True):
     """What that step was about."""
     called: str
     """What it is with its size, and with its head where another of the machine differs by that alone."""
+    note: str = ""
+    """What was said of it, and of the move that brought it here."""
+
+    def to_json(self) -> dict[str, Any]:
+        """Return it as the command line prints it; `note` stands there only where something was said."""
+        row = {"count": self.count, "what": self.what, "size": self.size, "hole": self.hole, "step": self.step}
+        return row | ({"note": self.note} if self.note else {})
 
 
 class BagCard(Struct, frozen=True):
@@ -68,10 +75,7 @@ class BagCard(Struct, frozen=True):
             "number": self.row.number,
             "machine": self.machine,
             "state": self.row.state,
-            "contents": [
-                {"count": c.count, "what": c.what, "size": c.size, "hole": c.hole, "step": c.step}
-                for c in self.contents
-            ],
+            "contents": [row.to_json() for row in self.contents],
             "steps": list(self.steps),
         }
 
@@ -89,12 +93,17 @@ def bag_rows(record: Record, machine: int) -> list[BagRow]:
 def bag_card(record: Record, bag: Bag) -> BagCard:
     """Return a bag with its contents and steps."""
     contents, names = [], names_on(record, bag.machine)
+    brought: dict[int, str] = {}
+    for move in record.all(Move, bag.machine):
+        if move.note and move.target == in_bag(bag.number):
+            brought[move.thing] = move.note
     for number, count in record.in_bag(bag).items():
         thing = record.get(Thing, number)
         step = record.get(Step, thing.step)
         contents.append(
             Content(
-                count, thing.name, thing.size, thing.hole or None, step.number, step.name, _called(thing, names)
+                count, thing.name, thing.size, thing.hole or None, step.number, step.name, _called(thing, names),
+                "; ".join(dict.fromkeys(filter(None, (thing.note, brought.get(number, ""))))),
             ),
         )
     contents.sort(key=lambda c: (c.step, c.hole or "~", c.what))
@@ -136,5 +145,5 @@ def card_text(card: BagCard) -> str:
             step = c.step
             lines.append(f"  step {step}, {c.part}")
         hole = f"hole {c.hole:<3}" if c.hole else "        "
-        lines.append(f"    {c.count} x {hole} {c.called}")
+        lines.append(f"    {c.count} x {hole} {c.called}{f'; {c.note}' if c.note else ''}")
     return "\n".join(lines)

@@ -133,6 +133,8 @@ def _step_ways(record: Record, step: Step) -> Iterator[Way]:
         first = things[0]
         holes = ", ".join(dict.fromkeys(t.hole for t in things if t.hole))
         name = "found empty" if first.found else times(sum(t.count for t in things), first.called)
+        if not holes:  # what is said of a fastener stands at its hole, and on its own card
+            name = "; ".join(dict.fromkeys(filter(None, (name, *(t.note for t in things)))))
         yield Way("thing", (first.id,), name, f"hole{'s' if ', ' in holes else ''} {holes}" if holes else "")
     for need in step.needs:
         other = record.step(step.machine, need)
@@ -167,6 +169,11 @@ def part_card(record: Record, part: Part) -> Card:
         for thing in record.things_of(off):
             if thing.part == part.id:
                 facts.append(Fact("now", f"now: {', '.join(sorted(record.standing(thing.id)))}"))
+                facts += [
+                    Fact("note", f"{move.at[:10]}, {moved(move.source, move.target)}: {move.note}")
+                    for move in moves_of_thing(record, thing)
+                    if move.note
+                ]
     return Card(
         "part", part.id, f"{'assembly' if part.assembly else 'part'}: {part.name}",
         record.get(Machine, part.machine).caption, f"in {inside}", tuple(facts), tuple(_part_ways(record, part)),

@@ -140,7 +140,7 @@ KEYS: tuple[Key, ...] = (
         ("o",),
         "O",
         "other step",
-        "A step that is not a taking off: let down, drive out, undo, loosen, mark, measure, turn, soak.",
+        "Another sort of step: let down, drive out, undo, loosen, mark, measure, turn, soak.",
     ),
     Key("closebag", "bench", ("b",), "B", "close bag", "Close the bag in hand."),
     Key("bags", "bench", ("g",), "G", "bags", "All bags; choose one to see what is in it."),

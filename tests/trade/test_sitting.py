@@ -54,6 +54,7 @@ def test_the_walk_back_keeps_its_answers() -> None:
     for answer in ("true", "not so", "cannot see it now"):
         hands.do(c.WalkBack(step=1, answer=answer))
     assert [w.answer for w in hands.record.get(Session, 1).walked] == ["true", "not so", "cannot see it now"]
+    assert hands.do(c.WalkBack(step=1, answer="not so")).said == "walk-back of step 1: wrong"
     assert "answered with true, not so" in hands.refused(c.WalkBack(step=1, answer="maybe"))
     assert hands.refused(c.WalkBack(step=2, answer="true")) == "There is no step 2."
 

@@ -38,8 +38,8 @@ def bag_plain(card: BagCard) -> str:
         if c.step != step:
             step = c.step
             lines.append(f"from step {step}, {c.part}:")
-        what = c.called
-        lines.append((f"hole {c.hole}: " if c.hole else "") + times(c.count, what))
+        note = f"; {c.note}" if c.note else ""
+        lines.append((f"hole {c.hole}: " if c.hole else "") + times(c.count, c.called) + note)
     if card.steps:
         lines.append(f"its step{'s' if len(card.steps) > 1 else ''}: {', '.join(map(str, card.steps))}")
     return told(lines)
@@ -80,6 +80,8 @@ def _in_hole(record: Record, thing: Thing) -> str:
         words.append(f"should be {thing.should_be}")
     if trouble:
         words.append(trouble)
+    if thing.note:
+        words.append(thing.note)
     return ", ".join(words)
 
 

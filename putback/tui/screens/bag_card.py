@@ -137,12 +137,16 @@ class BagScreen(Sheet):
             from putback.reports.spoken import spoken
 
             hole = f"hole {row.hole}: " if row.hole else ""
-            what = row.called
-            return wrapped(spoken(f"{hole}{times(row.count, what)}"), width, "bold $pb-text")
+            note = f"; {row.note}" if row.note else ""
+            return wrapped(spoken(f"{hole}{times(row.count, row.called)}{note}"), width, "bold $pb-text")
         hole = f"hole {row.hole}" if row.hole else ""
         lead = f"{row.count} x {hole}".rstrip() if row.count > 1 or not hole else hole
-        what = row.called
-        return [Content.assemble(f"     {lead:<9}  ", plain(what, width - max(16, len(lead) + 7), "bold $pb-text"))]
+        name = plain(row.called, width - max(16, len(lead) + 7), "bold $pb-text")
+        notes = wrapped(row.note, width - 16, "$pb-muted") if row.note else []
+        return [
+            Content.assemble(f"     {lead:<9}  ", name),
+            *(Content.assemble(" " * 16, note) for note in notes),
+        ]
 
     def takes(self) -> bool:
         """Whether a part is coming off that could use this bag."""

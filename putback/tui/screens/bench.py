@@ -213,6 +213,7 @@ class BenchScreen(Showing):
                 self.bench.own.begun()
                 step = self.step
                 if step is not None:
+                    self._reminded = 0  # one that was taken back had the same number
                     self.likely(step, ())
                     self.remind(step, [])
         elif key == "enter":

@@ -55,6 +55,6 @@ class PartScreen(Card):
         if not steps:
             self.bench.refuse(f"Nothing was done at {self.part.name} yet: its name goes by its steps.")
             return
-        name = await self.ask("It is called", value=self.part.name)
+        name = await self.ask("What is it called?", value=self.part.name)
         if name and name != self.part.name:
             self.bench.do(c.RenamePart(step=steps[0].number, name=name))

@@ -24,6 +24,9 @@ from putback.tui.text import plain, wrapped
 if TYPE_CHECKING:
     from putback.tui.widgets.line import Line
 
+ROOMY = 72
+"""Columns of a screen from which all keys of a list stand on one line."""
+
 PAGE = 9
 """How many choices stand on a page: as many as there are number keys."""
 
@@ -89,14 +92,20 @@ class Pick(KeyedModal[int | None]):
         self.point(drawn)
 
     def _foot(self) -> list[Content]:
+        """Return the keys that answer, and the page; on a small screen a list with a mark only turns onward."""
         shown = self.bench.keymap.shown
-        foot = [_tap(shown("list.leave"), "back")]
-        if self._here >= 0:
-            foot.insert(0, _tap(shown("list.marked"), "the marked one"))
+        marked = self._here >= 0
+        foot = [Content.assemble((shown("list.go"), "bold $pb-brass"), " ", ("choose", "$pb-muted"))]
         if self._pages > 1:
-            turn = [_tap(shown("list.next"), "next"), _tap(shown("list.before"), "before")]
-            return [plain(f"page {self._page + 1} of {self._pages}", None, "$pb-muted"), *turn, *foot]
-        return [plain(f"{shown('list.go')} choose", None, "$pb-muted"), *foot]
+            foot.append(_tap(shown("list.next"), "next"))
+            if not (marked and self.app.size.width < ROOMY):
+                foot.append(_tap(shown("list.before"), "before"))
+        if marked:
+            foot.append(_tap(shown("list.marked"), "marked"))
+        foot.append(_tap(shown("list.leave"), "back"))
+        if self._pages > 1:
+            foot.append(plain(f"{self._page + 1} of {self._pages}", None, "$pb-muted"))
+        return foot
 
     @property
     def places(self) -> tuple[str, ...]:
@@ -152,7 +161,7 @@ class Ask(Leaves, ModalScreen[str | None]):
             yield self._line
             self._refusal = Static(classes="refusal")
             yield self._refusal
-            foot = [_tap("Enter", "keeps it"), _tap("Esc", "leaves it"), _tap("-", "too, while it is empty")]
+            foot = [_tap("Enter", "keeps it"), _tap("Esc", "leaves it"), _tap("-", "too, as the first key")]
             yield Static(Content("   ").join(foot[: 2 if self._value and not self._replaced else 3]))
 
     def on_unmount(self) -> None:

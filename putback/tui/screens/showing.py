@@ -189,7 +189,7 @@ class Showing(FarView):
         place = "part" if self.step is None else "place"
         wanted = {"anytime", "closebag", "pause", "help"} if place == "place" else {"refit", "summary", "pause", "help"}
         keymap = self.bench.keymap
-        if self.bench.said.doubts:
+        if self.bench.said.doubts and len(self.bench.said.words) > self.app.size.width - 6:  # no row is left to say so
             answers = {"place": RIGHT, "begin.place": RIGHT, "back.place": WRONG, "back": WRONG}
             found = [replace(k, label=answers.get(k.id, k.label)) for k in keymap.keys_of(place)]
             found.sort(key=lambda k: k.id not in answers)
