@@ -100,10 +100,10 @@ def test_days_are_said_shortly() -> None:
 
 
 def test_what_was_said_is_repeated(hands: Hands) -> None:
-    both = c.Annotate(step=2, todo=(Job(do="make", what="pin"), Job(do="test", what="does it turn?", when=WHENS[1])))
-    assert hands.do(both).said == (
-        "step 2: to make: pin (before it goes back); to test: does it turn? (before the machine runs)"
-    )
+    said = hands.do(c.Annotate(step=2, todo=(Job(do="make", what="pin"),))).said
+    assert said == "job noted: to make: pin (before it goes back) (step 2)"
+    said = hands.do(c.Annotate(step=2, todo=(Job(do="test", what="does it turn?", when=WHENS[1]),))).said
+    assert said == "job noted: to test: does it turn? (before the machine... (step 2)"
 
 
 def test_a_job_is_taken_in_hand_and_done_with_its_stamps(hands: Hands) -> None:
