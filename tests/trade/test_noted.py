@@ -24,7 +24,6 @@ from putback.trade.step import Adjustment, Soak
         (c.Annotate(soak=Soak("acid", 12)), "soak noted: acid, 12 h"),
         (c.Annotate(cover=True), "noted: it closes something at refit"),
         (c.Annotate(note="a", cautions=("b", "c")), "noted: a; caution noted: b; caution noted: c"),
-        (c.Annotate(note=" "), "nothing new noted"),
     ],
 )
 def test_what_was_said_is_said_again(said: c.Annotate, told: str) -> None:

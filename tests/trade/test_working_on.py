@@ -103,7 +103,7 @@ def test_what_was_said_is_repeated(hands: Hands) -> None:
     said = hands.do(c.Annotate(step=2, todo=(Job(do="make", what="pin"),))).said
     assert said == "job noted: to make: pin (before it goes back) (step 2)"
     said = hands.do(c.Annotate(step=2, todo=(Job(do="test", what="does it turn?", when=WHENS[1]),))).said
-    assert said == "job noted: to test: does it turn? (before the machine... (step 2)"
+    assert said == "job noted: to test: does it turn? (before the machine runs) (step 2)"
 
 
 def test_a_job_is_taken_in_hand_and_done_with_its_stamps(hands: Hands) -> None:

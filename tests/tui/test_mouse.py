@@ -33,7 +33,7 @@ async def test_the_walk_back_is_answered_and_the_keys_of_the_bench_pressed(
     demo: Path, opened: Opened, size: tuple[int, int]
 ) -> None:
     async with opened(demo, size) as bench:
-        await tap(bench, "1 true")
+        await tap(bench, "1 right")
         await tap(bench, "3 cannot see", at=5)
         await tap(bench, ". later")
         assert bench.screen == "BenchScreen"
