@@ -231,7 +231,7 @@ def test_trouble_is_told_after_its_step_and_its_moves() -> None:
         ({"after": 2}, "trouble 1: after: there is no step 2 so far; the last one here is 1."),
         ({"step": 0}, "trouble 1: step: step 0 was not done by then."),
         ({"what": "stolen"}, "trouble 1: what = “stolen” is unknown; there is another goes in, "),
-        ({"hole": "x"}, "trouble 1: hole: “x” is no hole"),
+        ({"hole": "x"}, "trouble 1: hole: “x” is not a hole"),
         ({"hole": "7"}, "trouble 1, step 1: Step 1, lid, has no hole 7; its holes are 1."),
         ({"gauge": "832"}, "trouble 1: “gauge” is a size, and of one lost none is said."),
         ({"what": "another goes in"}, "trouble 1: say the size of the one that is meant: give gauge or od."),
@@ -239,10 +239,10 @@ def test_trouble_is_told_after_its_step_and_its_moves() -> None:
         ({"what": "another goes in", "gauge": "8/"}, "trouble 1, step 1: "),
         ({"into": "7"}, "trouble 1: into: it is the hole of one that goes in another hole, and of that only."),
         ({"what": "goes in another hole"}, "trouble 1: into: it is the hole of one that goes in another hole"),
-        ({"what": "goes in another hole", "into": "0"}, "trouble 1: into: “0” is no hole"),
+        ({"what": "goes in another hole", "into": "0"}, "trouble 1: into: “0” is not a hole"),
         ({"what": "found again"}, "trouble 1, step 1: Of hole 1 nothing is missing."),
-        ({"put": "pocket"}, "trouble 1: put: “pocket” is no place; say bag 3"),
-        ({"where": "x"}, "trouble 1: “where” is no field here"),
+        ({"put": "pocket"}, "trouble 1: put: “pocket” is not a place; say bag 3"),
+        ({"where": "x"}, "trouble 1: “where” is not a field here"),
     ],
 )
 def test_trouble_that_cannot_be_names_file_step_and_fault(fields: dict[str, Any], told: str) -> None:

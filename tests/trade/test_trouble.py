@@ -207,7 +207,7 @@ def test_what_was_only_loosened_may_break_in_its_hole() -> None:
         (Trouble(what="stolen", step=1, hole="1"), f"“stolen” is no trouble with a screw; say {', '.join(TROUBLES)}."),
         (Trouble(what="lost", step=9, hole="1"), "There is no step 9."),
         (Trouble(what="lost", step=1, hole="5"), "Step 1, lid, has no hole 5; its holes are 1, 3, 7, 9."),
-        (Trouble(what="lost", step=1, hole="x"), "“x” is no hole; say a place from 1 to 9"),
+        (Trouble(what="lost", step=1, hole="x"), "“x” is not a hole; say a place from 1 to 9"),
         (Trouble(what="lost", thing=5), "lid is not a fastener with a hole."),
         (Trouble(what="found again", step=1, hole="1"), "Of hole 1 nothing is missing."),
         (Trouble(what="another goes in", step=1, hole="1"), "Say the size of the one that goes in."),
@@ -215,7 +215,7 @@ def test_what_was_only_loosened_may_break_in_its_hole() -> None:
             Trouble(what="another goes in", step=1, hole="1", put="missing", **LONG),
             "It lies in a bag, in a box, on the shelf or on the bench.",
         ),
-        (Trouble(what="another goes in", step=1, hole="1", head="egg", **LONG), "“egg” is no head; say "),
+        (Trouble(what="another goes in", step=1, hole="1", head="egg", **LONG), "“egg” is not a head; say "),
         (
             Trouble(what="goes in another hole", step=1, hole="1", into="5"),
             "Step 1, lid, has no hole 5; its holes are 1, 3, 7, 9.",
