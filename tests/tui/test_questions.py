@@ -84,7 +84,7 @@ async def test_a_doubt_about_what_was_recorded_shows_both_answers(
     demo: Path, opened: Opened, size: tuple[int, int]
 ) -> None:
     async with opened(demo, size) as bench:
-        await bench.keys("escape", "/", "/", "/", "1", "632", "enter", "370", "enter", "3", "+", "9", "632", "enter")
+        await bench.keys("escape", "/", "6", "1", "632", "enter", "370", "enter", "3", "+", "9", "632", "enter")
         await bench.keys("497", "enter")
         assert bench.said.endswith("?")
         shown = " ".join(bench.picture().split())
@@ -95,7 +95,7 @@ async def test_a_doubt_about_what_was_recorded_shows_both_answers(
 
 async def test_lower_screws_first_is_said_once_a_step_whatever_came_before(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
-        await bench.keys("escape", "/", "/", "/", "1", "632", "enter", "370", "enter")
+        await bench.keys("escape", "/", "6", "1", "632", "enter", "370", "enter")
         assert bench.app.said.sort != "caution"
         await bench.keys("7")
         assert bench.said.startswith("if this hangs: the lower screws first")

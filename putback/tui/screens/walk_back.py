@@ -203,7 +203,7 @@ class WalkBackScreen(Pictured, KeyedScreen[None]):
         if step is None:
             self.answer("not so")
             return
-        asked = Ask("What do you see instead?", hint=f"at step {step.number}, in a few words")
+        asked = Ask("What do you see instead?", hint=f"at step {step.number}, in a few words", note=True)
         words = await self.bench.push_screen_wait(asked)
         if words is None:
             return
