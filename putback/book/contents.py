@@ -22,6 +22,7 @@ from putback.reports.summary import clock_text, open_questions, where_to_start
 from putback.reports.todo import ToDo, to_do
 from putback.trade.bag import Bag
 from putback.trade.fastener import Thing
+from putback.trade.just_like import measured
 from putback.trade.ledger import trial_balance
 from putback.trade.lying import walk_lying
 from putback.trade.machine import Machine, Part
@@ -291,6 +292,9 @@ def _sizes(record: Record, things: list[Thing]) -> Iterator[Size]:
     for (looks, found, stands_in), mine in groups.items():
         called = names[looks]
         remarks = dict.fromkeys(remark for thing in mine for remark in _remarks(thing))
+        seen = [thing.hole for thing in mine if measured(record, thing) is not None]
+        if seen:
+            remarks["not measured" if len(seen) == len(mine) else f"not measured: {' '.join(seen)}"] = None
         told = ((thing.hole, trouble_of(record, thing)) for thing in mine)
         remarks |= {f"* hole {hole}: {trouble}": None for hole, trouble in told if trouble}
         if stands_in:

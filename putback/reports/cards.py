@@ -21,6 +21,7 @@ from putback.trade.asking_back import one_use
 from putback.trade.checks import odd_about
 from putback.trade.driver import driver_of
 from putback.trade.fastener import LEFT_OVER, READINGS, Thing
+from putback.trade.just_like import told_like
 from putback.trade.machine import Machine, Part
 from putback.trade.mending_record import moves_of_thing
 from putback.trade.photo import in_order
@@ -232,10 +233,13 @@ def _thing_notes(record: Record, thing: Thing) -> Iterator[str]:
     if thing.sort == LEFT_OVER:
         yield "nobody knows its hole; no step waits for it"
     hand = f"{thing.hand}-hand thread" if thing.hand else ""
-    looks = filter(None, (thing.head, thing.drive, hand, thing.verdict))
+    like = told_like(record, thing, record.get(Step, thing.step))
+    looks = filter(None, (thing.head, thing.drive, hand, "" if like else thing.verdict))
     if thing.sort == "fastener" and not thing.found:
         yield ", ".join(looks) or "nothing was said of its head and drive"
-    if thing.readings:
+    if like:
+        yield like
+    elif thing.readings:
         yield "read: " + ", ".join(
             f"{FIELD_WORDS.get(k, k)} {text}" for k, text in thing.readings.items() if k in READINGS
         )

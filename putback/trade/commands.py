@@ -108,7 +108,8 @@ class Begin(Command, frozen=True, kw_only=True):
 class Enter(Command, frozen=True, kw_only=True):
     """Take one fastener out of its hole. Its size was named before, by the readings.
 
-    `face` is the one its hole is on, which is that of its step where none was said yet.
+    `face` is the one its hole is on, which is that of its step where none was said yet. `like`: it is as the one of
+    its kind before it, and was not measured.
     """
 
     hole: str
@@ -128,6 +129,7 @@ class Enter(Command, frozen=True, kw_only=True):
     should_be: str = ""
     note: str = ""
     once: bool | None = None
+    like: bool = False
 
 
 class EnterPiece(Command, frozen=True, kw_only=True):

@@ -101,6 +101,8 @@ class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """The person's own words."""
     replaces: int = 0
     """The thing it stands in for."""
+    like: int = 0
+    """The thing it was taken to be like, whose readings and size it has; 0 where it was measured itself."""
     once: bool | None = None
     """Whether it will not do twice, where that was said; else its kind and its name tell."""
     tag: str = ""

@@ -244,6 +244,8 @@ class _Machine:
                 yield from self._place(place, at)
             if thing.replaces and not self._has(Thing, thing.replaces):
                 yield Finding(f"It stands in for thing {thing.replaces}, which is not there.", at)
+            if thing.like and not self._has(Thing, thing.like):
+                yield Finding(f"It is like thing {thing.like}, which is not there.", at)
             if replaced(self.record, thing) > standing.get(SCRAPPED, 0) and not thing.found:
                 yield Finding("It was replaced, and is not scrapped.", at)
         for step in self.record.all(Step, self.id):

@@ -174,7 +174,7 @@ def mend_fastener(draft: Draft, command: mends.MendFastener) -> Change:
         said["hand"] = ""
     if command.readings is not None:
         check_readings(command.readings)
-        said["readings"] = command.readings
+        said |= {"readings": command.readings, "like": 0}
     if command.size is not None:
         said |= {name: getattr(command, name) for name in _SIZE}
     if command.turns is not None:

@@ -364,7 +364,7 @@ class _Reader:
             wanted = f.word("kind", KINDS, "")
             if wanted not in above:
                 raise BadInput(f"{where}: same = true, and there is no {wanted or 'fastener'} above it.")
-            return replace(above[wanted], hole=hole, note=f.text("note", ""))
+            return replace(above[wanted], hole=hole, note=f.text("note", ""), like=True)
         found = f.word("found", ("empty",), "")
         readings = {name: f.said(name) for name in READINGS if name in f}
         ways = {name: f.word(name, words) for name, words in TAKEN_BY.items() if name in f}

@@ -13,6 +13,7 @@ from putback.sizing import Answer, Origin, Prior, Readings, Unit, Verdict, snap
 from putback.sizing.instruments import TOOLS, Tool, Way
 from putback.trade.commands import Enter
 from putback.trade.fastener import HEADS, KINDS, Thing
+from putback.trade.just_like import as_before, one_before
 from putback.trade.machine import Machine
 from putback.trade.mends import MendFastener
 from putback.trade.record import Record
@@ -71,11 +72,15 @@ def _answer(readings: Readings, shown: Shown, have: tuple[Tool, ...]) -> Answer:
 def sized(record: Record, machine: int, command: Enter) -> Enter:
     """Return the command with its size, thread, length and verdict named from its readings.
 
-    A hole found empty has none, one that is named already keeps its name, and what the rules refuse
-    anyway is left to them. Raises Unreadable for a reading that means nothing, and BadInput for a
-    half-typed one.
+    One just like the one before has its size. A hole found empty has none, one that is named already keeps its
+    name, and what the rules refuse anyway is left to them. Raises Unreadable for a reading that means nothing, and
+    BadInput for a half-typed one.
     """
     found = record.find(Machine, machine)
+    step = record.open_step(machine) if command.like else None
+    before = one_before(record, step, command.kind) if step is not None else None
+    if before is not None:
+        command = as_before(command, before)
     if found is None or command.found or command.size or not command.readings:
         return command
     if command.kind not in KINDS or command.head not in ("", *HEADS):

@@ -36,7 +36,7 @@ POINTS_TO: Mapping[str, Mapping[str, str]] = {
     "machines": {},
     "parts": {"machine": "machines", "inside": "parts"},
     "steps": {"machine": "machines", "session": "sessions", "part": "parts", "area": "parts"},
-    "things": {"machine": "machines", "step": "steps", "part": "parts", "replaces": "things"},
+    "things": {"machine": "machines", "step": "steps", "part": "parts", "replaces": "things", "like": "things"},
     "bags": {"machine": "machines"},
     "moves": {"machine": "machines", "thing": "things", "step": "steps"},
     "sessions": {"machine": "machines"},

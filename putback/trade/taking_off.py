@@ -13,6 +13,7 @@ from putback.trade import commands as c
 from putback.trade.change import Change
 from putback.trade.draft import Draft
 from putback.trade.fastener import DRIVES, HEADS, KINDS, READINGS, TAKEN_BY, Thing, read_hole
+from putback.trade.just_like import as_before, one_before
 from putback.trade.machine import FACES, Machine, Part
 from putback.trade.noted import noted
 from putback.trade.place import FITTED, LOOSE, bag_number, checked_bag, going, in_bag, read_place
@@ -165,6 +166,11 @@ def take_out(draft: Draft, step: Step, command: c.Enter) -> Change:
         step = draft.alter(step, face=command.face)
     check_readings(command.readings)
     hole = read_hole(command.hole)
+    before = one_before(draft.record, step, command.kind) if command.like else None
+    if command.like and before is None:
+        raise Refused(f"There is no {command.kind} yet that this one could be like.")
+    if before is not None and not command.size:
+        command = as_before(command, before)
     thing = Thing(
         id=draft.new_id(Thing), machine=draft.machine, step=step.id, sort="fastener", name=command.kind,
         count=0 if command.found else 1, hole=hole, size=command.size, thread=command.thread,
@@ -172,9 +178,12 @@ def take_out(draft: Draft, step: Step, command: c.Enter) -> Change:
         drive=command.drive, hand="" if command.hand == "right" else command.hand,
         small_end=command.small_end, turns=checked_turns(command.turns), found=command.found,
         should_be=command.should_be, note=command.note, once=command.once,
+        like=(before.like or before.id) if before is not None else 0,
     )  # fmt: skip
     check_hole(thing, draft.record.things_of(step))
     thing = _released(draft, step, thing)
+    if thing.like == thing.id:  # it came off before, and was measured then
+        thing = draft.alter(thing, like=0)
     if thing.found:
         return draft.change("Enter", f"hole {hole} found empty")
     if step.do == "loosen":

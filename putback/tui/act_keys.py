@@ -14,7 +14,7 @@ from msgspec import Struct
 from putback.errors import BadInput
 from putback.reports.bags import bag_rows
 from putback.trade import commands as c
-from putback.trade.fastener import DRIVES, KINDS, READINGS, Thing
+from putback.trade.fastener import DRIVES, KINDS, READINGS
 from putback.trade.job import SORTS as JOB_SORTS
 from putback.trade.job import TO_DO, WHENS, usual_when
 from putback.trade.machine import FACES, Machine, Part, face_named
@@ -340,9 +340,11 @@ def _enter(command: c.Enter, at: Standing) -> Iterator[Stroke]:
     taken = taken_holes(at.record, step) if step else []
     if command.note:
         yield Stroke("other", _further("remark on the next fastener", _text(command.note)))
-    last = at.record.last_taken_out(at.machine)
-    if last is not None and _is_like(last, command):
-        here = step is not None and likely_hole(at.record, step, taken) == command.hole
+    if command.like and step is not None:
+        last = at.record.last_taken_out(at.machine)
+        if last is not None and last.name != command.kind:
+            yield Stroke("step", tuple(_of_kind(command.kind, at.form)))
+        here = likely_hole(at.record, step, taken) == command.hole
         yield Stroke("same_again", (_bench((*(() if here else _hole(command.hole, taken)), "+")),))
         return
     carried = tuple(_carried(command, at.form))
@@ -356,19 +358,15 @@ def _enter(command: c.Enter, at: Standing) -> Iterator[Stroke]:
     yield Stroke("new_fastener" if counted else "other", keys)
 
 
-def _is_like(last: Thing, command: c.Enter) -> bool:
-    """Tell whether the last fastener was just like this one."""
-    hand = "" if command.hand == "right" else command.hand
-    return (last.name, last.readings, last.head, last.drive, last.hand, last.small_end, last.turns, last.should_be) == (
-        command.kind, command.readings, command.head, command.drive, hand, command.small_end, command.turns,
-        command.should_be,
-    )  # fmt: skip
+def _of_kind(kind: str, form: entry.Form) -> Iterator[Presses]:
+    """Give the keys that say a kind."""
+    yield from (_wish("kind"), _chosen(KINDS, kind, form.kind))
 
 
 def _carried(command: c.Enter, form: entry.Form) -> Iterator[Presses]:
     """Give the keys for kind, head and drive, which carry over until they change."""
     if command.kind != form.kind:
-        yield from (_wish("kind"), _chosen(KINDS, command.kind, form.kind))
+        yield from _of_kind(command.kind, form)
         form = form.with_kind(command.kind)
     if command.head != form.head:
         yield from (_wish("head"), _chosen((*HEADS_LISTED, NOT_SAID), command.head or NOT_SAID, form.head))

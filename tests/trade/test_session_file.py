@@ -107,7 +107,7 @@ def test_a_step_becomes_commands_in_the_order_of_the_hand() -> None:
     assert acts[4:-1] == [
         c.Begin(name="cam", inside="bell", face="top", bag=3, needs=(), whole=True),
         screw,
-        c.Enter(hole="3", readings=screw.readings, head="fillister", drive="slot"),
+        c.Enter(hole="3", readings=screw.readings, head="fillister", drive="slot", like=True),
         c.Enter(hole="5", kind="taper pin", readings={"od": "0.125"}, small_end="front", once=True),
         c.Enter(hole="7", found="empty", note="bright ring"),
         c.EnterPiece(name="ball", put="bag 4", once=False),

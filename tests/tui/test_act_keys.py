@@ -62,14 +62,14 @@ def test_a_panel_of_eight_equal_screws_takes_twenty_keys_at_most(face: str, orde
     done: list[c.Command] = [c.Begin(name="lid", face=face)]
     count = 0
     for hole in order:
-        command = replace(first, hole=hole)
+        command = replace(first, hole=hole, like=bool(count))
         count += sum(len(p.keys) for s in strokes(command, bench(*done)) for p in s.presses)
         done.append(command)
     assert count + len("0") + len("b") <= 20
 
 
 def like(command: c.Enter) -> dict[str, object]:
-    return {"readings": command.readings, "head": command.head, "drive": command.drive}
+    return {"readings": command.readings, "head": command.head, "drive": command.drive, "like": True}
 
 
 def test_head_and_drive_are_a_letter_and_a_number_and_count_with_the_step() -> None:

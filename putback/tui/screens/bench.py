@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from contextlib import suppress
 from time import monotonic
 from typing import Any
 
@@ -12,13 +11,13 @@ from textual import work
 from textual.app import ComposeResult
 from textual.timer import Timer
 
-from putback.errors import Unreadable
 from putback.trade import commands as c
 from putback.trade.checks import odd_now
 from putback.trade.fastener import Thing
+from putback.trade.just_like import measured, one_before, told_like
 from putback.trade.lower_first import lower_first
 from putback.trade.matching import odd_question
-from putback.trade.sized import answer_for
+from putback.trade.mends import MendFastener
 from putback.trade.step import Step
 from putback.tui import entry
 from putback.tui.at_once import AtOnce
@@ -132,7 +131,6 @@ class BenchScreen(Showing):
             self._beside.stop()
             self._beside = None
             self.redraw_beside()
-            self.foresee()
 
     def take_key(self, key: str) -> None:
         """Do what a key means."""
@@ -239,6 +237,7 @@ class BenchScreen(Showing):
         chosen = form.hole and form.hole != self.form.hole
         self.form = form
         if chosen:
+            self.form = self.offered(step)
             self.bench.own.begun()
             self.remind(self.faced(step), taken)
         else:
@@ -258,9 +257,28 @@ class BenchScreen(Showing):
 
     # -- the loop ----------------------------------------------------------------------------------
 
+    def like_in(self, step: Step, hole: str) -> Thing | None:
+        """Return the fastener of a hole that was taken to be like another, and may be measured after all."""
+        there = [thing for thing in self.record.things_of(step) if thing.hole == hole and not thing.replaces]
+        like = len(there) == 1 and there[0].name == self.form.kind and measured(self.record, there[0]) is not None
+        return there[0] if like else None
+
+    def offered(self, step: Step) -> entry.Form:
+        """Return the form with a hole just chosen: what was only taken to be like another stands there, to be said
+        right field by field."""
+        thing = self.like_in(step, self.form.hole)
+        typed = entry.as_typed(thing.readings) if thing is not None else {}
+        return replace(self.form, stands={name: text for name, text in typed.items() if name in self.form.fields})
+
     def enter(self, step: Step) -> None:
-        """Record the fastener in the form."""
+        """Record the fastener in the form; one that was taken to be like another is measured now."""
         command = self.command()
+        like = self.like_in(step, command.hole)
+        if like is not None:
+            measured_now = MendFastener(thing=like.id, readings=dict(command.readings))
+            if self.bench.do(measured_now) is not None:
+                self.form = self.form.cleared()
+            return
         if step.do == "loosen":
             self.loosened(command)
             return
@@ -271,13 +289,14 @@ class BenchScreen(Showing):
 
     def same(self, step: Step, hole: str) -> None:
         """Record another just like the last."""
-        like = self.bench.workshop.last_fastener(self.bench.machine_id)
-        if like is None:
+        last = self.bench.workshop.last_fastener(self.bench.machine_id)
+        if last is None:
             self.bench.refuse("There is no fastener yet that the next could be like.")
             return
-        kind = self.form.extra.get("kind", like.name)
-        if kind != like.name:
-            self.bench.refuse(f"The last was a {like.name}; of the first {kind} say place and size.")
+        kind = self.form.extra.get("kind", last.name)
+        like = one_before(self.record, step, kind)
+        if like is None:
+            self.bench.refuse(f"The last was a {last.name}; of the first {kind} say place and size.")
             return
         command = self.just_like(like, hole)
         if self.bench.do(command) is not None:
@@ -287,25 +306,11 @@ class BenchScreen(Showing):
     def just_like(self, like: Thing, hole: str) -> c.Enter:
         """Return another fastener like that one as a command, with what was said of it meanwhile."""
         said = self.form.extra
-        command = c.Enter(
-            hole=hole, face=self.face, kind=like.name, readings=like.readings, head=said.get("head", like.head),
+        return c.Enter(
+            hole=hole, face=self.face, kind=like.name, head=said.get("head", like.head),
             drive=said.get("drive", like.drive), hand=said.get("hand", like.hand), small_end=like.small_end,
-            turns=like.turns, should_be=like.should_be, note=said.get("note", ""),
+            turns=like.turns, should_be=like.should_be, note=said.get("note", ""), like=True,
         )  # fmt: skip
-        if not like.readings:
-            # Named from its readings again, what the machine has shown meanwhile counts; without any, as it was.
-            command = replace(
-                command, size=like.size, thread=like.thread, length=like.length, verdict=like.verdict
-            )
-        return command
-
-    def foresee(self) -> None:
-        """Name another just like the last while nothing is pressed: the name is at hand when that is the next key."""
-        machine = self.bench.machine
-        like = self.bench.workshop.last_fastener(machine.id) if machine is not None else None
-        if machine is not None and like is not None and like.readings and self.step is not None:
-            with suppress(Unreadable):  # said once it is asked for
-                answer_for(self.record, machine, self.just_like(like, like.hole))
 
     def part_off(self, step: Step) -> None:
         """End the step; its part comes off."""
@@ -326,7 +331,11 @@ class BenchScreen(Showing):
     def remind(self, step: Step, taken: list[str]) -> None:
         """Say that a hole has one already, or, once a step, to take the lower screws of a hanging panel first."""
         hole = self.form.hole
-        if hole in taken:
+        like = self.like_in(step, hole)
+        if like is not None:
+            measure = f"hole {hole} is {told_like(self.record, like, step)}: {{enter}} on its size, then its length"
+            self.bench.say("asks", self.words(measure))
+        elif hole in taken:
             another = "hole {hole} has one already: {blank} before the size for another beside it"
             self.bench.say("asks", self.words(another.replace("{hole}", hole)))
         elif len(hole) > 1:

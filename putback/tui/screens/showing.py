@@ -211,7 +211,10 @@ class Showing(FarView):
         under = f"step {step.number}" + (f", inside {area}" if area else "")
         typed = dict(zip(form.fields, form.typed, strict=False))
         fields = [
-            FieldView(entry.field_word(name, typed.get(name, "")), typed.get(name, ""), name == form.field)
+            FieldView(
+                entry.field_word(name, typed.get(name, "")), typed.get(name) or form.stands.get(name, ""),
+                name == form.field,
+            )
             for i, name in enumerate(form.fields)
             if form.hole and i < max(2, len(form.typed))
         ]

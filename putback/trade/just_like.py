@@ -1,0 +1,44 @@
+"""A fastener that is just like the one before it: taken out by its looks, and not measured."""
+
+from __future__ import annotations
+
+from msgspec.structs import replace
+
+from putback.trade.commands import Enter
+from putback.trade.fastener import Thing
+from putback.trade.record import Record
+from putback.trade.step import Step
+
+
+def one_before(record: Record, step: Step, kind: str) -> Thing | None:
+    """Return the fastener that the next of its kind is like: the last of the step, else the last taken out at all."""
+    for thing in reversed(record.things_of(step)):
+        if thing.sort == "fastener" and thing.name == kind and not thing.found and not thing.replaces:
+            return thing
+    last = record.last_taken_out(step.machine)
+    return last if last is not None and last.name == kind else None
+
+
+def measured(record: Record, thing: Thing) -> Thing | None:
+    """Return the fastener that was measured where this one was taken to be like it; None where it was itself."""
+    return record.find(Thing, thing.like) if thing.like and thing.like != thing.id else None
+
+
+def as_before(command: Enter, before: Thing) -> Enter:
+    """Return a command with readings and size of the one before; where it looks otherwise it is still to be named."""
+    looks = (command.head, "" if command.hand == "right" else command.hand, command.small_end)
+    if before.readings and looks != (before.head, before.hand, before.small_end):
+        return replace(command, readings=before.readings)
+    return replace(
+        command, readings=before.readings, size=before.size, thread=before.thread, length=before.length,
+        verdict=before.verdict,
+    )  # fmt: skip
+
+
+def told_like(record: Record, thing: Thing, step: Step) -> str:
+    """Return what a fastener was taken to be like: `as the one from hole 7, not measured itself`; else nothing."""
+    other = measured(record, thing)
+    if other is None:
+        return ""
+    there = "" if other.step == step.id else f" of step {record.get(Step, other.step).number}"
+    return f"as the one from hole {other.hole}{there}, not measured itself"
