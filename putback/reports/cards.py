@@ -106,10 +106,11 @@ NOT_SAID = frozenset(
 
 
 def said_of(account: Account) -> list[Fact]:
-    """Return what was said of a step as facts, cautions with their rules first."""
+    """Return what was said of a step as facts: its own cautions first, the usual ones with their rules last."""
     told = [b for b in account.blocks[1:] if b.sort not in NOT_SAID and b.words not in odd_words(account)]
-    cautions = [Fact("caution", said(block)) for block in told if block.sort in CAUTIONS]
-    return cautions + [Fact("note", said(block)) for block in told if block.sort not in CAUTIONS]
+    own = [Fact("caution", said(block)) for block in told if block.sort == "caution"]
+    notes = [Fact("note", said(block)) for block in told if block.sort not in CAUTIONS]
+    return [*own, *notes, *(Fact("caution", said(block)) for block in told if block.sort in ("usual", "rules"))]
 
 
 def odd_words(account: Account) -> frozenset[str]:

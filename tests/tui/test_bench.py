@@ -115,7 +115,9 @@ async def test_a_length_by_eye_a_pins_small_end_and_a_slot_are_kept_and_shown(de
         assert pin.small_end == "front"
         await bench.keys("0", "r")
         assert bench.screen == "RefitScreen"
-        assert "lay out: blade 1.2 x 6.5" in bench.picture() and "goes in from the back" in bench.picture()
+        first = bench.picture()
+        await bench.keys("enter")  # read on
+        assert "fits: blade 1.2 x 6.5" in first and "goes in from the back" in first + bench.picture()
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 36), (60, 17), (200, 60)])

@@ -155,9 +155,9 @@ async def test_a_job_is_said_taken_in_hand_and_done(demo: Path, opened: Opened, 
         await bench.keys("enter")
         assert jobs() == [(*pin, "to do")] and "to make: new pin [8] (before it goes back)" in bench.said
         await to_card(bench, "step 20")
-        if "to make: new pin [8]" not in bench.picture():
+        if "to make first: new pin [8]" not in bench.picture():
             await bench.keys("+")
-        assert "to make: new pin [8]" in bench.picture()
+        assert "to make first: new pin [8]" in bench.picture()
 
         async def job(number: str, *keys: str) -> None:
             await bench.keys("*")

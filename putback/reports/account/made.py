@@ -106,9 +106,8 @@ class WayBack:
             yield Block(kind="fact", sort="covered", words=f"off again first: {named}")
         for job in step.todo:
             if job.first:
-                yield Block(
-                    kind="question", sort="job", words=job.question, item=job.question, done=waived(step, job)
-                )
+                words = f"{job.question} ({job.stands})" if job.since else job.question
+                yield Block(kind="question", sort="job", words=words, item=job.question, done=waived(step, job))
 
     # -- before the hand moves -----------------------------------------------------------------------
 
