@@ -9,7 +9,8 @@ from typing import Any
 from msgspec import Struct
 
 from putback.errors import BadInput, Damaged
-from putback.store import Store, check_folder
+from putback.store import Store
+from putback.store.check import walk_folder
 from putback.store.photos import photo_name
 from putback.trade.ledger import Finding
 from putback.trade.photo import is_photo_file
@@ -28,6 +29,8 @@ class Proof(Struct, frozen=True):
     """The number of the last change."""
     findings: tuple[Finding, ...]
     """What is wrong, each with its place."""
+    notes: tuple[str, ...] = ()
+    """What is not wrong and is to be known."""
 
     @property
     def ok(self) -> bool:
@@ -39,14 +42,17 @@ class Proof(Struct, frozen=True):
         """The proof as lines of text."""
         if self.ok:
             changes = counted(self.changes, "change")
-            return f"{changes}, nothing wrong: every line is whole and every thing is in one place."
+            whole = f"{changes}, nothing wrong: every line is whole and every thing is in one place."
+            return "\n".join([whole, *self.notes])
         lines = [f"{f.where}: {f.what}" for f in self.findings]
-        return "\n".join([*lines, f"{counted(len(lines), 'finding')} in {counted(self.changes, 'change')}."])
+        total = f"{counted(len(lines), 'finding')} in {counted(self.changes, 'change')}."
+        return "\n".join([*lines, total, *self.notes])
 
     def to_json(self) -> dict[str, Any]:
-        """Return the proof as the command line prints it."""
+        """Return the proof as the command line prints it; `notes` where there are any."""
         findings = [{"what": f.what, "where": f.where} for f in self.findings]
-        return {"ok": self.ok, "changes": self.changes, "findings": findings}
+        told = {"ok": self.ok, "changes": self.changes, "findings": findings}
+        return {**told, "notes": list(self.notes)} if self.notes else told
 
 
 def check_workshop(folder: Path, is_code: Callable[[str], bool]) -> Proof:
@@ -54,15 +60,16 @@ def check_workshop(folder: Path, is_code: Callable[[str], bool]) -> Proof:
 
     Files that are damaged are findings. Raises a StoreError where there is no workshop, or a newer one.
     """
-    findings = [Finding(f.what, f.where) for f in check_folder(folder)]
+    walked = walk_folder(folder)
+    findings = [Finding(f.what, f.where) for f in walked.found]
     try:
         store = Store.open(folder, at="", who="", read_only=True, must_exist=True)
     except Damaged as fault:
-        return Proof(0, tuple(findings) or (Finding(str(fault), str(folder)),))
+        return Proof(0, tuple(findings) or (Finding(str(fault), str(folder)),), walked.notes)
     with store:
         if not findings:
             findings = [*check_documents(store, is_code), *check_photos(folder, store)]
-        return Proof(store.number, tuple(findings))
+        return Proof(store.number, tuple(findings), walked.notes)
 
 
 def check_photos(folder: Path, store: Store) -> Iterator[Finding]:

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from msgspec import Struct
+
 from putback.errors import NotAWorkshop
 from putback.store import snapshot, survey
 from putback.store.disk import trouble
 from putback.store.folder import Folder
 from putback.store.journal import Rows
 from putback.store.line import Entry, Fault, Head, epoch_of
-from putback.store.loading import Finding, bulk, newer, refuse_newer_head
+from putback.store.loading import Finding, bulk, newer, refuse_newer_head, told_lost
+from putback.store.lock import read_mark
 from putback.store.snapshot import Snapshot
 from putback.store.survey import Row
 
@@ -18,20 +21,35 @@ ENOUGH = 20
 """Documents named where a snapshot differs; more of the same helps nobody."""
 
 
+class Walked(Struct, frozen=True):
+    """What a walk through a folder came to."""
+
+    found: tuple[Finding, ...]
+    """What is wrong."""
+    notes: tuple[str, ...]
+    """What is not wrong and is to be known: a torn line that counts for nothing, an end that cannot be proved."""
+
+
 def check_folder(folder: Path) -> list[Finding]:
     """What is wrong in a workshop folder, each with its place; an empty list when nothing is.
 
     Reads everything: the snapshots, the journal, and the history from the first change. A last line cut
-    short while it was written is no finding, nor is a fold that broke off: opening puts both right. Changes
-    nothing. Raises NotAWorkshop, NewerVersion, DiskTrouble.
+    short while it was written is no finding, nor is a fold that broke off: opening puts both right. A journal
+    that comes short of the mark of its last close is. Changes nothing. Raises NotAWorkshop, NewerVersion,
+    DiskTrouble.
     """
+    return list(walk_folder(folder).found)
+
+
+def walk_folder(folder: Path) -> Walked:
+    """The same, with what is to be known beside."""
     places = Folder(Path(folder).absolute())
     if not places.holds_workshop():
         raise NotAWorkshop(f"There is no workshop in {places.path}.")
     with bulk():
         proof = _Proof(places)
         proof.walk()
-        return proof.found
+        return Walked(tuple(proof.found), tuple(proof.notes))
 
 
 class _Proof:
@@ -39,13 +57,16 @@ class _Proof:
 
     def __init__(self, folder: Folder) -> None:
         self.folder = folder
+        self.mark = read_mark(folder.lock)  # before the journal: a writer may close, and mark it, while we read
         self.found: list[Finding] = []
+        self.notes: list[str] = []
         self.workshop = ""
         self.fold = 0
         self.number = 0
         self.gap = False  # whether lines went missing since the last sound one, and were reported
         self.rows: Rows | None = {}  # None: not known, since something before could not be read
         self.snapshots: list[tuple[Path, Snapshot]] = []
+        self.torn = ""
         self.suspects: list[tuple[Path, Snapshot]] = []  # to name what is wrong in them, never to believe
 
     def walk(self) -> None:
@@ -57,12 +78,29 @@ class _Proof:
                 self._report("is missing", self.folder.place(path))
             for row in survey.rows(self.folder, path):
                 if row.torn and path == self.folder.journal:
+                    self.torn = row.where
                     continue
                 self._take(row)
                 self._compare()
         for path, snap in self.snapshots:
             what = f"holds change {snap.title.number}, but the journals end with change {self.number}"
             self._report(what, self.folder.place(path))
+        self._prove_end()
+
+    def _prove_end(self) -> None:
+        """Compare where the journal ends with the mark of the last close."""
+        end = self.torn or self.folder.place(self.folder.journal)
+        if self.mark is not None and self.mark.beyond(self.workshop, self.number):
+            if not self.gap:  # else what is missing was told already
+                self._report(told_lost(self.number + 1, self.mark.number), end)
+            return
+        if self.torn:
+            self.notes.append(f"{self.torn} was cut short while it was written; it is left out.")
+        if self.mark is None:
+            self.notes.append(
+                f"{self.folder.lock.name} has no mark of the last close: whether confirmed changes are missing "
+                "at the end of the journal cannot be told."
+            )
 
     def _report(self, what: str, where: str) -> None:
         self.found.append(Finding(what, where))

@@ -15,6 +15,7 @@ from putback.store.disk import trouble
 from putback.store.folder import Folder
 from putback.store.journal import Replayed, Tables, reading
 from putback.store.line import LINE_LIMIT, Fault, Head, epoch_of, misplaced, newer_format, read_head, verify
+from putback.store.lock import Mark
 from putback.store.snapshot import Snapshot
 
 
@@ -40,8 +41,17 @@ class Loaded(Struct, kw_only=True):
     """What is damaged; where there is anything the record may only be read."""
     half_folded: bool = False
     """The snapshot is new already and the journal still the old one."""
+    lost: bool = False
+    """Whether confirmed changes are missing at the end."""
     format: int
     """The oldest format read; what is in memory is in today's."""
+
+
+def told_lost(first: int, last: int) -> str:
+    """What is wrong with a journal that ends before changes which had been confirmed."""
+    return f"is cut short; lost after confirmation: {'change' if first == last else 'changes'} {first}" + (
+        f" to {last}" if last > first else ""
+    )
 
 
 @contextmanager
@@ -56,8 +66,10 @@ def bulk() -> Iterator[None]:
             gc.enable()
 
 
-def load(folder: Folder) -> Loaded:
+def load(folder: Folder, mark: Mark | None = None) -> Loaded:
     """The whole workshop; damage in a part of it comes back as findings, with the record up to there.
+
+    `mark` is how far the journal is known to have come: one that comes short of it is a finding.
 
     Raises NotAWorkshop, NewerVersion, DiskTrouble, or Damaged where nothing can be read.
     """
@@ -65,6 +77,11 @@ def load(folder: Folder) -> Loaded:
         for _ in range(5):
             loaded = _load(folder)
             if loaded is not None:
+                short = mark is not None and mark.beyond(loaded.head.workshop, loaded.read.number)
+                if mark is not None and short and not loaded.findings:
+                    what = told_lost(loaded.read.number + 1, mark.number)
+                    where = folder.place(folder.journal, loaded.read.line + 1)
+                    loaded.findings, loaded.lost = (Finding(what, where),), True
                 return loaded
         raise Damaged(f"{folder.path} is being folded by another copy without end; try again.")
 

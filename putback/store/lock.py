@@ -1,7 +1,9 @@
 """One writer at a time: a kernel lock on a file that also says who holds it and since when.
 
 The kernel drops the lock when the process ends, however it ends; a lock file that still names somebody
-is then only a trace of a copy that did not close, and is taken over with a word.
+is then only a trace of a copy that did not close, and is taken over with a word. The file keeps a mark, too:
+how far the journal had come when it was opened, and again when it was closed. A journal that comes short of
+it has lost what was confirmed.
 """
 
 from __future__ import annotations
@@ -20,7 +22,29 @@ from putback.store.disk import FLAGS
 _FAR = 1 << 30  # the byte Windows locks: past the text, so others may still read who holds it
 
 
-class Holder(Struct, frozen=True):
+class Mark(Struct, frozen=True):
+    """How far a journal had come: all of it was confirmed."""
+
+    epoch: str
+    """The epoch of its lines."""
+    number: int
+    """The last change."""
+    length: int
+    """The bytes of the journal."""
+
+    def beyond(self, workshop: str, number: int) -> bool:
+        """Tell whether a record of that workshop that ends with change `number` comes short of the mark."""
+        return self.epoch.rpartition(".")[0] == workshop and self.number > number
+
+
+class Closed(Struct, frozen=True):
+    """What a copy that closed leaves in the file."""
+
+    closed: Mark
+    """How far the journal had come."""
+
+
+class Holder(Struct, frozen=True, omit_defaults=True):
     """Who has, or had, the workshop open to write."""
 
     who: str
@@ -31,6 +55,8 @@ class Holder(Struct, frozen=True):
     """The computer's name."""
     process: int
     """The process number there."""
+    mark: Mark | None = None
+    """How far the journal had come when it was opened; None where that is not known."""
 
 
 class Busy(Exception):
@@ -41,11 +67,18 @@ class Busy(Exception):
 
 
 class Lock:
-    """A lock that is held. `left_by` names the last holder where that one did not close."""
+    """A lock that is held. `left_by` names the last holder where that one did not close; `mark` is what was
+    known before, until `note` renews it."""
 
-    def __init__(self, file: int, left_by: Holder | None) -> None:
+    def __init__(self, file: int, holder: Holder, left_by: Holder | None) -> None:
         self._file: int | None = file
+        self._holder = holder
         self.left_by = left_by
+
+    @property
+    def mark(self) -> Mark | None:
+        """How far the journal is known to have come."""
+        return self._holder.mark
 
     @classmethod
     def take(cls, path: Path, *, at: str, who: str) -> Lock:
@@ -53,34 +86,75 @@ class Lock:
         file = os.open(path, os.O_RDWR | os.O_CREAT | FLAGS, 0o600)
         try:
             if not _grab(file):
-                raise Busy(_read(file))
-            left_by = _read(file)
-            text = msgspec.json.encode(Holder(who, at, socket.gethostname(), os.getpid()))
-            os.ftruncate(file, 0)
-            os.lseek(file, 0, os.SEEK_SET)
-            # the words are a courtesy: a full disk must not keep anyone from reading on
-            with contextlib.suppress(OSError):
-                os.write(file, text + b"\n")
+                raise Busy(_holder(_words(file)))
+            words = _words(file)
+            left_by = _holder(words)
+            holder = Holder(who, at, socket.gethostname(), os.getpid(), _mark(words))
+            _write(file, holder)
         except BaseException:
             os.close(file)
             raise
-        return cls(file, left_by)
+        return cls(file, holder, left_by)
 
-    def release(self) -> None:
-        """Wipe the words and let go; fine when let go already."""
+    def note(self, mark: Mark) -> None:
+        """Write down how far the journal has come, for whoever finds the file after a cut."""
+        self._holder = msgspec.structs.replace(self._holder, mark=mark)
+        if self._file is not None:
+            _write(self._file, self._holder)
+
+    def release(self, mark: Mark | None = None) -> None:
+        """Leave the mark of a journal that is closed, else the one there was, and let go; fine when let go already."""
         if self._file is None:
             return
-        with contextlib.suppress(OSError):
-            os.ftruncate(self._file, 0)
+        mark = mark or self.mark
+        _write(self._file, Closed(mark) if mark is not None else None)
         os.close(self._file)
         self._file = None
 
 
-def _read(file: int) -> Holder | None:
+def read_mark(path: Path) -> Mark | None:
+    """Return how far the journal beside a lock file is known to have come; None where nothing tells."""
+    try:
+        file = os.open(path, os.O_RDONLY | FLAGS)
+    except OSError:
+        return None
+    try:
+        return _mark(_words(file))
+    finally:
+        os.close(file)
+
+
+def _write(file: int, words: Holder | Closed | None) -> None:
+    # the words are a courtesy: a full disk must not keep anyone from reading on
+    with contextlib.suppress(OSError):
+        os.ftruncate(file, 0)
+        os.lseek(file, 0, os.SEEK_SET)
+        if words is not None:
+            os.write(file, msgspec.json.encode(words) + b"\n")
+
+
+def _words(file: int) -> bytes:
     os.lseek(file, 0, os.SEEK_SET)
     try:
-        return msgspec.json.decode(os.read(file, 4096), type=Holder)
-    except (msgspec.DecodeError, RecursionError, OSError):
+        return os.read(file, 4096)
+    except OSError:
+        return b""
+
+
+def _holder(words: bytes) -> Holder | None:
+    try:
+        return msgspec.json.decode(words, type=Holder)
+    except (msgspec.DecodeError, RecursionError):
+        return None
+
+
+def _mark(words: bytes) -> Mark | None:
+    holder = _holder(words)
+    if holder is not None:
+        return holder.mark
+    try:
+        return msgspec.json.decode(words, type=Closed).closed
+    except (msgspec.DecodeError, RecursionError):
         return None
 
 

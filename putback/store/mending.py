@@ -21,7 +21,8 @@ from putback.store.disk import Disk, reason, trouble
 from putback.store.folder import Folder
 from putback.store.journal import Rows
 from putback.store.line import Entry, Fault
-from putback.store.loading import Finding, bulk, newer, refuse_newer_head
+from putback.store.loading import Finding, bulk, newer, refuse_newer_head, told_lost
+from putback.store.lock import read_mark
 from putback.store.repair import repair
 from putback.store.snapshot import Snapshot
 from putback.store.store import Store
@@ -95,6 +96,7 @@ class _Rescue:
 
     def __init__(self, folder: Folder) -> None:
         self.folder = folder
+        self._mark = read_mark(folder.lock)
         self.found: list[Finding] = []
         self.repaired: list[str] = []
         self.aside: list[tuple[str, bytes]] = []
@@ -196,6 +198,12 @@ class _Rescue:
             yield entry.number, entry
             number = entry.number
         last = max((n for n in self._snapshots if n <= number + WIDEST), default=0)
+        mark = self._mark
+        if mark is not None and mark.beyond(self._workshop, max(number, last)) and mark.number <= number + WIDEST:
+            if report:
+                what = told_lost(max(number, last) + 1, mark.number)
+                self.found.append(Finding(what, self.folder.place(self.folder.journal)))
+            last = mark.number
         for missing in range(number + 1, last + 1):
             yield missing, None
 

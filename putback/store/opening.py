@@ -11,7 +11,7 @@ from putback.store import folding
 from putback.store.disk import Disk, reason, trouble
 from putback.store.folder import Folder
 from putback.store.loading import Finding
-from putback.store.lock import Busy, Holder, Lock
+from putback.store.lock import Busy, Holder, Lock, Mark
 
 _EFFECTIVE = os.access in os.supports_effective_ids
 
@@ -70,9 +70,17 @@ def taken_over(holder: Holder) -> str:
     )
 
 
-def damage(folder: Folder, found: Finding, number: int) -> str:
-    """Why a copy may only read: something is damaged, and this is how far the record goes."""
+def damage(folder: Folder, found: Finding, number: int, *, lost: bool = False) -> str:
+    """Why a copy may only read: something is damaged, or `lost`, and this is how far the record goes."""
+    mending = "goes on from there in a new folder" if lost else "saves what follows into a new folder"
     return (
         f"{folder.path}: {found.where} {found.what}. Shown is the record up to change {number}, "
-        "to read only; `putback check --mend DIR` saves what follows into a new folder."
+        f"to read only; `putback check --mend DIR` {mending}."
     )
+
+
+def torn_told(where: str, mark: Mark | None, left_by: Holder | None) -> str:
+    """What to say of a last line without its end that is left out, by what is known of the last time."""
+    if mark is not None or left_by is not None:
+        return f"{where} was cut short before it was confirmed, and is left out."
+    return f"{where} was cut short, and is left out; whether it had been confirmed cannot be told."

@@ -18,8 +18,8 @@ from putback.store.folder import Folder
 from putback.store.journal import Journal, MemoryJournal, Replayed, Tables
 from putback.store.line import Entry, Head, change_line, epoch_of
 from putback.store.loading import Loaded, load
-from putback.store.lock import Lock
-from putback.store.opening import damage, make, may_not_write, none_can_be_made, take_lock, taken_over
+from putback.store.lock import Lock, Mark, read_mark
+from putback.store.opening import damage, make, may_not_write, none_can_be_made, take_lock, taken_over, torn_told
 from putback.store.rows import written
 from putback.store.snapshot import RESERVED
 from putback.store.tables import LiveDB, LiveStorage
@@ -46,6 +46,7 @@ class Store:
         self._lock: Lock | None = None
         self._refusal: StoreError | None = None
         self._half_folded = loaded.half_folded
+        self._lost = loaded.lost
         self._format = loaded.format
         self._stroke: list[Edit] | None = None
         self.findings = loaded.findings
@@ -85,8 +86,10 @@ class Store:
                 if lock is None:
                     raise none_can_be_made(places, refusal)
                 make(places, disk)
-            store = cls(places, load(places), disk)
-            store._settle(lock, refusal)
+            # read before the journal: a writer may close, and mark it, while we read
+            mark = read_mark(places.lock) if lock is None else lock.mark
+            store = cls(places, load(places, mark), disk)
+            store._settle(lock, refusal, mark)
         except BaseException:
             if lock is not None:
                 lock.release()
@@ -103,18 +106,19 @@ class Store:
         store._journal = MemoryJournal()
         return store
 
-    def _settle(self, lock: Lock | None, refusal: StoreError | None) -> None:
+    def _settle(self, lock: Lock | None, refusal: StoreError | None, mark: Mark | None) -> None:
         """Make the opened folder ready to write, or note why it is not. Takes the lock over."""
         folder = self._the_folder()
         notes = [taken_over(lock.left_by)] if lock is not None and lock.left_by is not None else []
-        if self._read.torn:
+        if self._read.torn and not self._lost:
             where = folder.place(folder.journal, self._read.line + 1)
-            notes.append(f"{where} was cut short before it was confirmed, and is left out.")
+            notes.append(torn_told(where, mark, lock.left_by if lock is not None else None))
         if self.findings:
-            refusal = Damaged(damage(folder, self.findings[0], self._number))
+            refusal = Damaged(damage(folder, self.findings[0], self._number, lost=self._lost))
         if lock is not None and refusal is None:
             try:
                 notes += self._begin_writing(folder)
+                lock.note(self._mark())
             except OSError as error:
                 refusal = may_not_write(folder.path, error)
                 self._drop_journal()
@@ -359,11 +363,19 @@ class Store:
     def close(self) -> None:
         """Let go of the folder; fine when closed already."""
         if self._journal is not None:
+            if self._lock is not None:
+                self._lock.release(self._mark())
+                self._lock = None
             self._drop_journal()
             self._refusal = self._refusal or InUse(f"{self.folder} is closed.")
         if self._lock is not None:
             self._lock.release()
             self._lock = None
+
+    def _mark(self) -> Mark:
+        """How far the journal has come."""
+        length = self._journal.length if isinstance(self._journal, Journal) else self._read.length
+        return Mark(self._head.epoch, self._number, length)
 
     def __enter__(self) -> Store:
         """The store itself."""
