@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from putback.reports.account import WayBack
 from putback.trade import commands as c
 from putback.trade.ledger import check_balance
 from putback.trade.step import Step
@@ -115,9 +116,9 @@ async def test_a_length_by_eye_a_pins_small_end_and_a_slot_are_kept_and_shown(de
         assert pin.small_end == "front"
         await bench.keys("0", "r")
         assert bench.screen == "RefitScreen"
-        first = bench.picture()
-        await bench.keys("enter")  # read on
-        assert "fits: blade 1.2 x 6.5" in first and "goes in from the back" in first + bench.picture()
+        account = WayBack(record, bench.app.machine_id).account(record.get(Step, step.id))
+        assert "fits: blade" in bench.picture() and account.of("fits")[0].words.startswith("blade 1.2 x 6.5")
+        assert any("goes in from the back" in row.words for row in account.of("fastener"))
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 36), (60, 17), (200, 60)])
