@@ -221,6 +221,7 @@ def said_of(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         st.builds(
             c.Annotate,
             step=_steps(record, machine),
+            whole=st.sampled_from([None, None, None, True, False]),
             cautions=texts,
             at_refit=texts,
             tools=texts,

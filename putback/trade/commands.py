@@ -143,7 +143,7 @@ class EnterPiece(Command, frozen=True, kw_only=True):
 
 
 class Annotate(Command, frozen=True, kw_only=True):
-    """Add to a step; `step` 0 means the one being done."""
+    """Add to a step; `step` 0 means the one being done. `whole`: its part comes off in one piece."""
 
     step: int = 0
     cautions: tuple[str, ...] = ()
@@ -153,6 +153,7 @@ class Annotate(Command, frozen=True, kw_only=True):
     tools: tuple[str, ...] = ()
     soak: Soak | None = None
     cover: bool | None = None
+    whole: bool | None = None
     note: str = ""
 
 

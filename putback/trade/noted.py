@@ -33,6 +33,8 @@ def _parts(command: Annotate) -> Iterator[str]:
         yield f"to be laid out: {tools}"
     if command.soak is not None:
         yield f"soak noted: {command.soak.what}, {command.soak.hours:g} h"
+    if command.whole is not None:
+        yield "noted: it comes off in one piece, to be opened later" if command.whole else "noted: it is a single part"
     if command.cover is not None:
         yield "noted: it closes something at refit" if command.cover else "noted: it closes nothing at refit"
 

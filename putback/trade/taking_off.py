@@ -235,6 +235,10 @@ def annotate(draft: Draft, command: c.Annotate) -> Change:
     if command.soak is not None and not 0 < command.soak.hours <= 24 * 365:
         raise BadInput("A soak must be longer than 0 hours, and at most a year.")
     todo = more_jobs(step.todo, command.todo, draft.at)
+    if command.whole is not None and not step.part:
+        raise Refused(f"Step {step.number} takes no part off that could be in one piece.")
+    if command.whole and not draft.get(Part, step.part).assembly:
+        draft.alter(draft.get(Part, step.part), assembly=True)
     draft.alter(
         step,
         cautions=_more(step.cautions, clean_texts(command.cautions)),
@@ -244,6 +248,7 @@ def annotate(draft: Draft, command: c.Annotate) -> Change:
         tools=_more(step.tools, clean_texts(command.tools)),
         soak=command.soak or step.soak,
         cover=step.cover if command.cover is None else command.cover,
+        whole=step.whole if command.whole is None else command.whole,
         note="\n".join(filter(None, (step.note, command.note.strip()))),
     )
     new = replace(command, todo=todo[len(step.todo) :])

@@ -217,13 +217,13 @@ def _begin(command: c.Begin, at: Standing) -> Iterator[Stroke]:
     fresh = command.bag == record.highest_bag(machine) + 1 and at.fills
     if command.bag != carried and not fresh:
         yield Stroke("step", (_wish("hand"), _text(str(command.bag or ""))))
-    if command.whole:
-        yield Stroke("step", _further("comes off in one piece"))
     if at.minutes is not None and turned:
         yield Stroke("step", _further("how long it took", _text(f"{at.minutes:g}")))
     yield Stroke("step", tuple(_begun(command)))
     if fresh and carried and command.bag != carried:
         yield Stroke("step", (_bench("*"),))
+    if command.whole:
+        yield Stroke("step", _further("comes off in one piece"))
 
 
 def _begun(command: c.Begin) -> Iterator[Presses]:
@@ -431,11 +431,12 @@ def _hole(hole: str, taken: Sequence[str]) -> Iterator[str]:
 
 def _enter_piece(command: c.EnterPiece, at: Standing) -> Iterator[Stroke]:
     count = _text("") if command.count == 1 else _text(str(command.count), erase=1)
-    if command.put or command.note:
+    if command.note:
         said = (_text(command.name), count, _text(command.put), _text(command.note))
         yield Stroke("other", _further("a loose piece, in full", *said))
     else:
-        yield Stroke("other", (_wish("loose"), _text(command.name), count))
+        place = _place(command.put, 0) if command.put else (Presses("pick", ("enter",)),)
+        yield Stroke("other", (_wish("loose"), _text(command.name), count, *place))
 
 
 _TOLD: Mapping[type[c.Command], Callable[[Any, Standing], Iterator[Stroke]]] = {

@@ -289,7 +289,7 @@ async def test_keys_faster_than_a_question_are_for_the_question(demo: Path, open
         await bench.keys(*WALK, "1")
         form = bench.app.screen.form  # type: ignore[attr-defined]
         await bench.keys("escape")
-        for key in ("h", "3", "l", *"spring", "enter", "3", "enter", "k", "enter"):
+        for key in ("h", "3", "l", *"spring", "enter", "3", "enter", "enter", "k", "enter"):
             bench.app.simulate_key(key)
         await bench.settle()
         assert bench.screen == "BenchScreen"
@@ -302,7 +302,7 @@ async def test_keys_faster_than_a_question_are_for_the_question(demo: Path, open
 async def test_pieces_notes_cautions_settings_and_any_time(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK, "enter", "side plate", "enter")
-        await bench.keys("l", "spring", "enter", "3", "enter")
+        await bench.keys("l", "spring", "enter", "3", "enter", "enter")
         await bench.keys("t", "oily", "enter", "c", "sharp edge", "enter")
         await bench.keys("a", "end stop", "enter", "1", "2.5", "enter", "f", "w", "3", "0")
         record = bench.app.workshop.record

@@ -210,12 +210,8 @@ class Further(Asking):
             self.bench.say("note", f"{minutes:g} min, noted when the step is done")
 
     async def say_whole(self) -> None:
-        if self.step is not None:
-            self.bench.refuse("Say so before the step is begun: take it back, or name the parts inside as they come.")
-            return
-        self.whole = not self.whole
-        told = "comes off in one piece, to be opened later" if self.whole else "is a single part"
-        self.bench.say("note", f"the next one {told}")
+        step = self.step or self.record.last_step(self.bench.machine_id)
+        await self._annotate(c.Annotate(whole=step is None or not step.whole))
 
     # -- of the next fastener ------------------------------------------------------------------------
 

@@ -38,7 +38,6 @@ class Standing(KeyedScreen[None]):
         self.put: str | None = None
         self.put_other = ""
         self.hand: int | None = None
-        self.whole = False
         self.took: float | None = None
         self._rung = (0, 0)
         self._key_at = monotonic()
@@ -121,12 +120,11 @@ class Standing(KeyedScreen[None]):
         command = c.Begin(
             do=do, name=name or f"part {self.record.next_step_number(machine)}", inside="" if turned else inside,
             face=face, bag=carried if self.hand is None else self.hand, state=state, tag=tag,
-            whole=self.whole,
         )  # fmt: skip
         done = self.bench.do(command)
         if done is not None:
             self.form = self.form.cleared().with_kind("screw")
-            self.hand, self.whole, self.put_other = None, False, ""
+            self.hand, self.put_other = None, ""
             self._faces[done.number] = (self.face, self.face_said)
             self.face, self.face_said = face or self.face, False
         return done is not None

@@ -24,9 +24,10 @@ from putback.tui.screens.prompts import Ask, Pick
 from putback.tui.screens.trouble import Troubling
 
 PIECES = "nowhere: it is its pieces"
+IN_HAND = "the bag in hand"
 PLACES = (
     "shelf",
-    "the bag in hand",
+    IN_HAND,
     "loose on the bench",
     "box ...",
     "kept with ...",
@@ -133,8 +134,27 @@ class Wishes(Machines, Troubling):
         if not name:
             return
         count = await self.ask_count("How many?", value="1")
-        if count is not None:
-            self.bench.do(c.EnterPiece(name=name, count=count))
+        put = await self.ask_piece_place(name) if count is not None else None
+        if count is not None and put is not None:
+            self.bench.do(c.EnterPiece(name=name, count=count, put=put))
+
+    async def ask_piece_place(self, name: str) -> str | None:
+        """Ask where a loose piece goes: empty for the bag in hand, the first choice; None where it was left."""
+        step = self.step
+        bag = f"bag {step.bag}" if step is not None and step.bag else "a new bag"
+        asks = f"Where does {name} go? {self.bench.keymap.shown('list.marked')}: {bag}"
+        place = await self.pick(asks, PLACES[:-1], here=IN_HAND)
+        if place is None or place == IN_HAND:
+            return None if place is None else ""
+        caption, hint = PLACES_ASKED.get(place, ("", ""))
+        word = await self.ask(caption, hint=hint) if caption else ""
+        if word is None:
+            return None
+        try:
+            return read_place(place.removesuffix("...") + word)
+        except BadInput as fault:
+            self.bench.refuse(str(fault))
+            return None
 
     @work
     async def wish_note(self) -> None:
