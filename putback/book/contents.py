@@ -165,6 +165,11 @@ class Book(Struct, frozen=True, kw_only=True):
     todo: ToDo
 
     @property
+    def plan_told(self) -> str:
+        """What the plan costs and claims and how long it takes, as sentences."""
+        return f"{self.plan[:1].upper()}{self.plan[1:]}. Time left: {self.time_left}."
+
+    @property
     def photos(self) -> int:
         """How many photos are shown."""
         return sum(shown.path is not None for c in self.chapters for leaf in c.leaves for shown in leaf.photos)

@@ -269,7 +269,7 @@ def _back(book: Book) -> Iterator[str]:
     if not book.returns:
         yield "<p>Nothing is off.</p>"
         return
-    yield _tag("p", f"{book.plan}. Time left: {book.time_left}", "quiet")
+    yield _tag("p", book.plan_told, "quiet")
     for one in book.returns:
         yield from _return(one)
     if book.at_last:

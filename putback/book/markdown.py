@@ -14,7 +14,7 @@ from putback.trade.lying import lay_it
 
 _ACTS = re.compile(r"([\\`*_\[\]<>|~&$])")
 """What Markdown may take for more than a letter anywhere in a line (CommonMark 2.4 lets each be escaped)."""
-_OPENS = re.compile(r"^(\d{0,9})([.)#+=-])")
+_OPENS = re.compile(r"^(\d{1,9}(?=[.)])|(?=[#+=-]))([.)#+=-])")
 """What it may take for a list or a heading where a line begins with it."""
 
 
@@ -102,7 +102,7 @@ def _back(book: Book) -> Iterator[str]:
     if not book.returns:
         yield "Nothing is off."
         return
-    yield f"{_m(book.plan)}. Time left: {_m(book.time_left)}"
+    yield _m(book.plan_told)
     for one in book.returns:
         yield from _return(one)
     if book.at_last:

@@ -13,6 +13,7 @@ from putback.codes.drawing import FAMILY, add_fonts
 from putback.codes.lettering import CAP_HEIGHT, clip, measure, printable, wrap
 from putback.codes.paper import PAPERS
 from putback.errors import BadInput
+from putback.reports.account import Block as Said
 from putback.reports.account.lines import CAUTIONS, HELD, UNSAID, said
 from putback.trade.lying import lay_it
 
@@ -452,8 +453,8 @@ class _Setter:
         if not self.book.returns:
             self.put(*self.lines("Nothing is off.", SIDE, self.width))
             return
-        told = f"{self.book.plan}. Time left: {self.book.time_left}"
-        self.put(*self.lines(told, SIDE, self.width, BODY, QUIET))
+        plan = self.lines(self.book.plan_told, SIDE, self.width, BODY, QUIET)
+        self.put(*(replace(row, holds=True) for row in plan))
         for one in self.book.returns:
             self.one_back(one)
         if self.book.at_last:
@@ -461,30 +462,55 @@ class _Setter:
             self.put(*self.lines(told, SIDE, self.width, before=1))
 
     def one_back(self, one: Return) -> None:
-        """Set one step of the plan: head, cautions and face hold together, so that whoever opens it there sees all."""
+        """Set one step of the plan: head, cautions and face hold together, so that whoever opens it there sees all.
+
+        A short step stands on one page whole.
+        """
         x, width = SIDE + NUMBER, self.width - NUMBER
-        self.put(self._number(one.number), *self.lines(one.told, x, width, 4.0, bold=True, holds=True))
-        for block in one.account.blocks[1:]:
-            if block.kind == "picture":
-                self.put(*self._face_back(one, x))
-            elif block.kind == "row":
-                self.put(*self.pair(block.letter, said(block), x, width, 6.0))
-            elif block.sort in CAUTIONS:
-                self.put(*self.lines(said(block), x, width, BODY, RUST, before=0.5, mark=RUST, wash=WASH))
-            elif block.sort not in UNSAID:
-                asked = block.kind == "question" or block.sort in HELD
-                self.put(*self.lines(said(block), x, width, BODY, before=0.5, mark=BLUE if asked else None))
+        told = one.account.blocks[1:]
+        face = next((at for at, block in enumerate(told) if block.kind == "picture"), len(told))
+        after = max((at + 1 for at, block in enumerate(told) if block.kind == "row"), default=0)
+        head = [self._number(one.number), *self.lines(one.told, x, width, 4.0, bold=True)]
+        head += [row for block in told[:face] for row in self._line_back(block, x, width)]
+        if one.holes and face < after:
+            column = x + FACE + 8
+            rows = [row for b in told[face:after] for row in self._line_back(b, column, x + width - column)]
+            body = self._face_back(one, rows, x)
+        else:
+            body = [row for block in told[face:after] for row in self._line_back(block, x, width)]
+        body += [row for block in told[max(face, after) :] for row in self._line_back(block, x, width)]
+        blocks = [*(replace(row, holds=True) for row in head), *body]
+        if sum(block.height for block in blocks) < (self.high - TOP - FOOT) / 2 or not body:
+            blocks = [*(replace(row, holds=True) for row in blocks[:-1]), replace(blocks[-1], holds=False)]
+        self.put(*blocks)
         self.put(self.gap(1.5))
 
-    def _face_back(self, one: Return, x: float) -> list[Block]:
-        """A step's face, as the hands will see it."""
-        if not one.holes:
+    def _line_back(self, block: Said, x: float, width: float) -> list[Block]:
+        """One thing that is said of a step on the way back."""
+        if block.kind == "picture" or (block.kind != "row" and block.sort in UNSAID):
             return []
+        if block.kind == "row":
+            return self.pair(block.letter, said(block), x, width, 6.0)
+        if block.sort in CAUTIONS:
+            return self.lines(f"Caution: {said(block)}", x, width, BODY, RUST, before=0.5, mark=RUST, wash=WASH)
+        asked = block.kind == "question" or block.sort in HELD
+        return self.lines(said(block), x, width, BODY, before=0.5, mark=BLUE if asked else None)
+
+    def _face_back(self, one: Return, rows: list[Block], x: float) -> list[Block]:
+        """A step's face, as the hands will see it, with what goes into its holes beside it, as far as there is room."""
+        beside, used = [], 0.0
+        while rows and used + rows[0].height <= FACE + 1:
+            beside.append(rows.pop(0))
+            used += beside[-1].height
 
         def draw(y: float) -> None:
             self._plate(one.holes, x, y + 1.5)
+            at = y + 1.5
+            for row in beside:
+                row.draw(at)
+                at += row.height
 
-        return [Block(FACE + 3.5, draw, holds=True)]
+        return [Block(FACE + 3.5, draw, holds=bool(rows)), *rows]
 
     def bags(self) -> None:
         """Set what lies in each bag."""

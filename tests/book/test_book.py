@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
+from msgspec.structs import replace
 from PIL import Image
 
 from putback.book.contents import Book, gather, length_mm
@@ -90,6 +91,23 @@ def test_the_pdf_is_on_its_paper_and_says_it_all(book: Book) -> None:
         pdf_of(book, "foolscap")
 
 
+def test_a_step_of_the_way_back_stands_on_one_page_whole(tmp_path: Path) -> None:
+    """Heading, caution, face and what goes into its holes: whoever opens the book there sees all of it."""
+    hands = Hands(name="press")
+    for number in range(1, 15):
+        hands.take_off(f"plate no. {number:02}", *"1379", face="top")
+        hands.do(c.Annotate(step=number, cautions=(f"edge {number:02} is sharp",), note=f"seen {number:02}"))
+    found = gather(hands.record, hands.record.get(Machine, hands.machine), now=hands.at, look=Thumbnails(tmp_path).path)
+    pages = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(pdf_of(found))]
+    back = next(number for number, page in enumerate(pages) if "The way back" in page)
+    assert "put on plate no. 14, top face" in pages[back], "the chapter's heading does not stand alone"
+    for number in range(1, 15):
+        (page,) = [page for page in pages[back:] if f"put on plate no. {number:02}" in page]
+        whole = page.partition(f"put on plate no. {number:02}")[2].partition("put on plate")[0]
+        assert f"Caution: edge {number:02} is sharp" in whole and "holes 9 1 7 3: 4 x" in whole
+    assert f"Strict reverse, always right: {found.plan.partition(': ')[2]}"[:60] in " ".join(pages[back].split())
+
+
 def test_a_screw_stands_in_the_pdf_at_its_true_length(book: Book) -> None:
     """The bar beside `x 1/2` is half an inch, 36 points, from its head's left to its tip's right edge."""
     pdf = pypdfium2.PdfDocument(pdf_of(book))
@@ -147,6 +165,14 @@ def test_holes_of_a_face_lie_in_their_place_and_apart(keys: list[str]) -> None:
         for other in drawn:
             apart = ((spot.x - other.x) ** 2 + (spot.y - other.y) ** 2) ** 0.5
             assert other is spot or apart >= spot.radius + other.radius
+
+
+def test_a_date_and_a_size_in_markdown_stand_as_they_are(book: Book) -> None:
+    """CommonMark 5.2 and 4.2: a list's number has a point or a bracket behind it, a heading's # no figure before it."""
+    told = markdown_of(book, lambda path: path.name)
+    assert f"as of {book.as_of[:10]}" in told
+    lines = markdown_of(replace(book, caption="1. lid"), lambda path: path.name).splitlines()
+    assert lines[0] == "# 1\\. lid"
 
 
 def test_a_face_in_text_is_laid_out_like_the_number_keys() -> None:
