@@ -181,14 +181,18 @@ def read_settings(text: str) -> Read:
     """Read settings from the text of their file; what cannot be used is a finding, and the rest holds."""
     import tomllib
 
+    from putback.toml_text import TooDeep, read_toml
+
     try:
-        tables = tomllib.loads(text)
+        tables = read_toml(text)
     except tomllib.TOMLDecodeError as fault:
         told = re.fullmatch(r"(.*) \(at (?:line (\d+), column \d+|end of document)\)", str(fault), re.DOTALL)
         what, line = (told[1], int(told[2] or 0)) if told else (str(fault), 0)
         return Settings(), (SettingsFinding(f"None of it is read, for it is not TOML: {what}.", line),)
-    except RecursionError:
+    except (RecursionError, TooDeep):
         return Settings(), (SettingsFinding("None of it is read, for it is nested too deep."),)
+    except ValueError:  # a number of so many digits that it cannot be read at all
+        return Settings(), (SettingsFinding("None of it is read, for a number in it has too many digits."),)
     reader = _Reader(text)
     return reader.settings(tables), tuple(reader.found)
 

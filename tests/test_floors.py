@@ -13,6 +13,7 @@ import pytest
 PACKAGE = Path(__file__).parents[1] / "putback"
 
 FLOORS = {
+    "toml_text": 0,
     "settings": 0,
     "sizing": 0,
     "trade": 1,

@@ -16,6 +16,7 @@ import pytest
 from putback import cli
 from putback.codes.bag_code import is_code
 from putback.opening import open_at
+from putback.sizing.threads import all_threads, may_be_a_thread
 from putback.store import Store
 from putback.store.photos import keep_photo, photo_name
 from putback.trade import commands as c
@@ -150,6 +151,36 @@ def test_spreadsheets_of_every_table(played: Run, tmp_path: Path) -> None:
     assert len(both.out.splitlines()) == 1 + len(TABLES)
     (tmp_path / "taken").write_text("")
     assert "cannot be made a folder" in played("export", "--csv", tmp_path / "taken").sentence
+
+
+@pytest.mark.parametrize("thread", ["bag 0", "step 3", "-", "M", "hole 1\n2", "#8-32\x1b[2J"])
+def test_a_thread_that_is_none_is_refused_at_import(played: Run, tmp_path: Path, thread: str) -> None:
+    found = played("export").json
+    next(t for t in found["things"] if t.get("thread"))["thread"] = thread
+    path = tmp_path / "other.json"
+    path.write_text(json.dumps(found), "utf-8")
+    assert "is not the name of a thread" in played("import", path, "--workshop", tmp_path / "other").sentence
+
+
+def test_a_thread_of_a_newer_version_is_carried_as_text(played: Run, tmp_path: Path) -> None:
+    found, other = played("export").json, tmp_path / "other"
+    for thing in found["things"]:
+        if thing.get("thread"):
+            thing["thread"] = thing["size"] = "Tr 10x2"
+            break
+    path = tmp_path / "other.json"
+    path.write_text(json.dumps(found), "utf-8")
+    assert played("import", path, "--workshop", other).status == 0
+    assert played("export", "--workshop", other).json["things"] == found["things"]
+    for machine in ("5?83", "4?6"):
+        for words in (["alike"], ["summary"], ["refit"], ["book", "--out", tmp_path / f"{machine}.html"]):
+            assert played(*words, "--machine", machine, "--workshop", other).status == 0, words
+    assert played("check", "--workshop", other).status == 0
+    assert "Tr 10x2" in (tmp_path / "5?83.html").read_text("utf-8") + (tmp_path / "4?6.html").read_text("utf-8")
+
+
+def test_every_thread_of_the_tables_may_come_in() -> None:
+    assert all(may_be_a_thread(thread.name) for thread in all_threads())
 
 
 def test_out_and_in_again_loses_nothing(played: Run, tmp_path: Path) -> None:

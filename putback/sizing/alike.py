@@ -113,6 +113,8 @@ def difference(a: Sized, b: Sized) -> str:
         if a.hand != b.hand:
             return "same thread, but one is left-handed"
         return _longer(a, b)
+    if thread_named(a.thread) is None or thread_named(b.thread) is None:
+        return ""  # of a series that came from a newer version: nothing is known of its measures
     one, two = shape_of(a.thread), shape_of(b.thread)
     if abs(one.log_major - two.log_major) > 0.07 or _lengths_apart(a, b):
         return ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from fractions import Fraction
 from functools import cache
@@ -298,3 +299,11 @@ def thread_index() -> dict[str, Thread]:
 def thread_named(name: str) -> Thread | None:
     """The thread of that exact name, or None."""
     return thread_index().get(name)
+
+
+_NAME = re.compile(r"(?:#|\.|[A-Z][A-Za-z]{0,14} ?)?[0-9][A-Za-z0-9./ -]{0,60}")
+
+
+def may_be_a_thread(name: str) -> bool:
+    """Tell whether a name is that of a thread, or could be one of a series that these tables do not have yet."""
+    return name in thread_index() or _NAME.fullmatch(name) is not None

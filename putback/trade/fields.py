@@ -164,11 +164,13 @@ class Fields:
             raise self._unlike(name, "a table", found)
         return found
 
-    def tables(self, name: str, default: list[dict[str, Any]] = _MISSING) -> list[dict[str, Any]]:
-        """Return a list of tables."""
+    def tables(self, name: str, default: list[dict[str, Any]] = _MISSING, most: int = 0) -> list[dict[str, Any]]:
+        """Return a list of tables, of at most `most` where that is said."""
         found = self._get(name, default)
         if not isinstance(found, list) or any(not isinstance(row, dict) for row in found):
             raise self._unlike(name, "a list of tables", found)
+        if most and len(found) > most:
+            raise self.fault(name, f"{len(found):,} are too many; a step holds at most {most:,}.")
         return found
 
     def stamp(self, name: str, default: datetime, zone: tzinfo | None) -> datetime:

@@ -7,7 +7,6 @@ is found when the commands are tried.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator
 from datetime import datetime, timedelta, tzinfo
 from typing import Any
@@ -16,6 +15,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from putback.errors import BadInput, BadSessionFile
+from putback.toml_text import TooDeep, read_toml
 from putback.trade import commands as c
 from putback.trade.fastener import DRIVES, HEADS, KINDS, NAMELESS, READINGS, TAKEN_BY, THREADED, read_hole
 from putback.trade.fields import Fields
@@ -31,6 +31,9 @@ from putback.trade.wording import instead, quoted
 
 MOST_STEPS = 100_000
 """How many steps one file may hold."""
+
+MOST_AT_A_STEP = 1_000
+"""How many fasteners, and how many loose pieces, one step may hold: four times what its holes have places for."""
 
 MINUTES = 5.0
 """How long a step is taken to last where the file says nothing; common practice, no source."""
@@ -89,8 +92,8 @@ def read_session_file(text: str, name: str, *, now: datetime, zone: tzinfo | Non
     `now`. Raises BadSessionFile with one sentence that names `name`, the step and the fault.
     """
     try:
-        top = tomllib.loads(text)
-    except RecursionError as fault:
+        top = read_toml(text)
+    except (RecursionError, TooDeep) as fault:
         raise BadSessionFile(f"{name}: this is not a session file: it is nested too deep.") from fault
     except ValueError as fault:
         # A TOMLDecodeError, or a number of so many digits that it cannot be read at all.
@@ -342,7 +345,7 @@ class _Reader:
 
     def fasteners(self, step: Fields, *, bag: int, loosened: bool) -> Iterator[c.Enter]:
         above: dict[str, c.Enter] = {}
-        for index, row in enumerate(step.tables("fasteners", default=[]), 1):
+        for index, row in enumerate(step.tables("fasteners", default=[], most=MOST_AT_A_STEP), 1):
             entered = self.fastener(row, f"{step.where}, fastener {index}", above)
             if not entered.found:
                 above[entered.kind] = above[""] = entered
@@ -382,7 +385,7 @@ class _Reader:
         )  # fmt: skip
 
     def pieces(self, step: Fields, bag: int) -> Iterator[c.EnterPiece]:
-        for index, row in enumerate(step.tables("loose", default=[]), 1):
+        for index, row in enumerate(step.tables("loose", default=[], most=MOST_AT_A_STEP), 1):
             f = Fields(row, f"{step.where}, loose {index}", ("name", "count", "put", "note", "once"))
             put = f.place("put")
             if not bag and not put:

@@ -11,6 +11,7 @@ from collections.abc import Callable, Collection, Iterator
 from math import isfinite
 
 from putback.errors import BadInput
+from putback.sizing.threads import may_be_a_thread
 from putback.trade.bag import Bag, Move
 from putback.trade.fastener import DRIVES, HEADS, KINDS, LEFT_OVER, READINGS, TAKEN_BY, WRONG, Thing, read_hole
 from putback.trade.job import SORTS
@@ -148,6 +149,8 @@ def _thing(thing: Thing) -> _Faults:
     yield from _word(thing.sort, SORTS_OF_THING, "sort of thing")
     yield from _name(thing.name)
     yield from _place(thing.start)
+    if thing.thread and not may_be_a_thread(thing.thread):
+        yield f"{quoted(thing.thread)} is not the name of a thread."
     yield from _word(thing.verdict, ("", *VERDICTS), "verdict on a size")
     yield from _word(thing.head, ("", *HEADS), "head")
     yield from _word(thing.drive, ("", *DRIVES), "drive")

@@ -291,7 +291,7 @@ def test_any_file_without_a_fault_is_read_and_counts_what_it_lists(file: dict[st
         ("a = " + "9" * 5000, "this is not TOML: "),
         ("a = " + "[" * 5000 + "]" * 5000, "nested too deep"),
         ("a = " + "{ b = " * 5000 + "1" + " }" * 5000, "nested too deep"),
-        (".".join("a" * 3000) + " = 1", "“a” is not a field here"),
+        (".".join("a" * 3000) + " = 1", "nested too deep"),
         ("k" * 100_000 + " = 1", "“kkk"),
         ("session = []\n[machine]\n", "machine: the field “name” is missing."),
         ('session = []\n[machine]\nname = " "', "machine: “name” is empty."),
