@@ -166,6 +166,15 @@ class Store:
         return self._journal is not None
 
     @property
+    def adrift(self) -> bool:
+        """Whether the folder that this copy writes to is not there any more: what it holds is in memory alone."""
+        return isinstance(self._journal, Journal) and not self._journal.path.exists()
+
+    def tables(self) -> list[str]:
+        """The tables that hold anything, or ever did."""
+        return sorted(self._tables.rows.keys() | self._tables.last_ids.keys())
+
+    @property
     def workshop_id(self) -> str:
         """The workshop's id: eight hexadecimal digits, the same as long as it lives."""
         return self._head.workshop

@@ -112,6 +112,7 @@ class PutbackApp(Scanning):
         """A clock that only runs on: how long a step has been on the screen."""
         self.warned_back: set[tuple[int, str]] = set()
         """The session and the cause of each usual caution that stood on the card of a step put back."""
+        self._adrift = False
         self.quiet_faults = False
         self.fault: Exception | None = None
         if ascii_only or plain:
@@ -320,6 +321,16 @@ class PutbackApp(Scanning):
             self.say("asks", told)
         return bool(told)
 
+    def look_after_the_folder(self) -> None:
+        """Say once that the folder is gone, and what can be done, and once that it is there again."""
+        gone = self.workshop.store.adrift
+        if gone and not self._adrift:
+            told = "The workshop's folder is gone: nothing new is kept. {quit} writes it elsewhere."
+            self.refuse(self.keymap.words(told))
+        elif self._adrift and not gone:
+            self.say("note", "The workshop's folder is there again.")
+        self._adrift = gone
+
     def followed(self) -> bool:
         """Take in what another copy wrote, where this one may only read; tell whether there was anything."""
         if self.workshop.store.writable:
@@ -382,9 +393,39 @@ class PutbackApp(Scanning):
         self.switch_screen(self.arrival())
 
     def action_quit_bench(self) -> None:
-        """Leave; everything is on disk already."""
+        """Leave; everything is on disk already, unless its folder is gone: then it can be written elsewhere first."""
+        if self.workshop.store.adrift:
+            self.write_elsewhere()
+            return
         self.stand_up()
         self.exit()
+
+    @work(exclusive=True, group="elsewhere")
+    async def write_elsewhere(self) -> None:
+        """Ask for a folder to write the record to, until it is written, left unwritten, or the question is left."""
+        from putback.store.elsewhere import write_elsewhere
+        from putback.tui.screens.prompts import Ask
+
+        store = self.workshop.store
+        text, why = str(Path(f"{store.folder}-saved")), "The folder of this workshop is gone."
+        while True:
+            asks = f"{why} Write what is here into which folder? An empty line leaves without."
+            answer = await self.push_screen_wait(Ask(asks, value=text))
+            if answer is None:
+                return
+            text = answer.strip()
+            if not text:
+                self.exit(message="Nothing was written: the folder was gone.")
+                return
+            try:
+                told = write_elsewhere(
+                    store, Path(text).expanduser(), at=self.workshop.now(), who=self.workshop.who
+                )
+            except (PutbackError, RuntimeError) as fault:  # RuntimeError: a home that nobody has
+                why = str(fault)
+                continue
+            self.exit(message=told)
+            return
 
     async def action_quit(self) -> None:
         """Leave; everything is on disk already."""

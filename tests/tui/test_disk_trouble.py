@@ -13,12 +13,15 @@ from random import Random
 import pytest
 
 from putback.codes.bag_code import is_code, new_code
+from putback.demo import lay_out_demo
 from putback.reports.check import check_workshop
 from putback.store import Store
 from putback.store.disk import Disk
 from putback.trade import commands as c
 from putback.trade.record import TABLES
 from putback.tui.app import PutbackApp
+from putback.tui.screens.bench import BenchScreen
+from putback.tui.widgets.line import Line
 from putback.workshop import Workshop
 from tests.tui.conftest import Bench, Clock, Opened
 
@@ -162,7 +165,43 @@ async def test_the_folder_is_gone_for_good(demo: Path, shakily: Shakily) -> None
         assert str(demo) in bench.said
         bench.app.action_quit_bench()
         await bench.settle()
+        assert bench.screen == "Ask"
+        bench.app.screen.query_one(Line).value = ""
+        await bench.keys("enter")
+        assert bench.app._exit
     assert not demo.exists(), "leaving writes nothing where nothing is"
+
+
+async def test_what_is_in_memory_is_written_elsewhere(demo: Path, shakily: Shakily, tmp_path: Path) -> None:
+    taken, saved = tmp_path.parent / f"{tmp_path.name}-taken", tmp_path.parent / f"{tmp_path.name}-kept"
+    lay_out_demo(taken)
+    async with shakily(demo) as bench:
+        await bench.keys(*WALK, *FORM)
+        before = documents(bench)
+        shutil.rmtree(demo)
+        screen = bench.app.screen
+        assert isinstance(screen, BenchScreen)
+        screen.tick()
+        await bench.settle()
+        assert "Q writes it elsewhere" in bench.said and "FOLDER GONE" in bench.picture()
+        await bench.keys("Q")
+        assert bench.screen == "Ask"
+        await bench.keys("escape")
+        assert bench.screen == "BenchScreen", "the question can be left"
+        bench.app.action_quit_bench()
+        await bench.settle()
+        assert bench.app.screen.query_one(Line).value == f"{demo}-saved"
+        bench.app.screen.query_one(Line).value = str(taken)
+        await bench.keys("enter")
+        assert bench.screen == "Ask" and "holds a workshop already" in " ".join(bench.picture().split())
+        bench.app.screen.query_one(Line).value = str(saved)
+        await bench.keys("enter")
+        assert bench.app._exit
+    assert not demo.exists() and on_disk(saved) == before
+    assert check_workshop(saved, is_code).findings == ()
+    async with shakily(saved) as bench:
+        await bench.keys(*WALK, "+")
+        assert "into bag" in bench.said, "the work goes on there"
 
 
 async def test_a_folder_that_may_not_be_written(demo: Path, opened: Opened, monkeypatch: pytest.MonkeyPatch) -> None:

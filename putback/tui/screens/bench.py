@@ -362,6 +362,7 @@ class BenchScreen(Showing):
 
     def tick(self) -> None:
         """Repaint the time; ring once at the target, or once the part is off."""
+        self.bench.look_after_the_folder()
         woke = self.bench.woke()
         if woke:
             self._key_at = monotonic() - AWAY - 1  # the next key finds a person who comes back

@@ -85,6 +85,7 @@ class Showing(FarView):
         """Return what the header shows."""
         machine = self.bench.machine
         now = self.bench.workshop.now()
+        gone = self.bench.workshop.store.adrift
         return HeaderData(
             machine=machine.caption if machine else "no machine yet",
             session=session.number if session else 0,
@@ -92,8 +93,8 @@ class Showing(FarView):
             minutes=session.segment_minutes(now) if session else 0.0,
             target=session.target if session else 40.0,
             paused=session is None or session.paused,
-            note="" if self.bench.workshop.store.writable else "READ ONLY",
-            due=due[0].short if (due := self.soaks_due()) else "",
+            note="FOLDER GONE" if gone else "" if self.bench.workshop.store.writable else "READ ONLY",
+            due=due[0].short if not gone and (due := self.soaks_due()) else "",
         )
 
     def soaks_due(self) -> Sequence[Bath]:
