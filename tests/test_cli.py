@@ -371,8 +371,9 @@ def test_a_size_is_named(run: Run, tmp_path: Path) -> None:
     told = run("size", "--gauge", "832", "--length", ".372", "--head", "fillister", "--origin", "us", "--json").json
     assert set(told) == {"thread", "length"}
     for half, name in (("thread", "#8-32 UNC"), ("length", "3/8")):
-        assert set(told[half]) == {"verdict", "candidates", "ask"} and told[half]["verdict"] == "sure"
+        assert set(told[half]) - {"datum"} == {"verdict", "candidates", "ask"} and told[half]["verdict"] == "sure"
         assert told[half]["candidates"][0]["name"] == name and 0 < told[half]["candidates"][0]["probability"] <= 1
+    assert told["length"]["datum"] == "under the head"
     assert run("size", "--length", ".372", "--json").json["thread"] is None
     assert "#8-32 UNC" in run("size", "--gauge", "832").out
     assert not (tmp_path / "bench").exists()

@@ -24,7 +24,7 @@ from putback.errors import BadInput
 
 def size(args: argparse.Namespace) -> int:
     """Name a size from readings."""
-    from putback.sizing.batch import OPTIONS, answer_batch_line, answer_options, size_json
+    from putback.sizing.batch import OPTIONS, Batch, answer_options, size_json
     from putback.sizing.explaining import explain
 
     names = tuple(name.replace("-", "_") for name in OPTIONS)
@@ -32,7 +32,7 @@ def size(args: argparse.Namespace) -> int:
     if args.batch is not None:
         if options:
             raise BadInput("--batch takes its readings from the file; give no others beside it.")
-        return _batch(args.batch, answer_batch_line)
+        return _batch(args.batch, Batch().answer)
     if wants_json(args):
         print_json(size_json(options))
         return 0

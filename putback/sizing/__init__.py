@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from putback.sizing.answer import Answer, snap
-    from putback.sizing.batch import answer_batch_line, answer_options, readings_from, size_json
+    from putback.sizing.batch import Batch, answer_options, readings_from, size_json
     from putback.sizing.explaining import explain
     from putback.sizing.gauge import Gauge, Origin, read_gauge
     from putback.sizing.hardware import driving
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 _HOME = {
     "Answer": "answer",
     "snap": "answer",
-    "answer_batch_line": "batch",
+    "Batch": "batch",
     "answer_options": "batch",
     "readings_from": "batch",
     "size_json": "batch",
@@ -56,6 +56,7 @@ __all__ = [
     "THREADED",
     "Answer",
     "Ask",
+    "Batch",
     "Candidate",
     "Gauge",
     "Mark",
@@ -68,7 +69,6 @@ __all__ = [
     "Unit",
     "Verdict",
     "Word",
-    "answer_batch_line",
     "answer_options",
     "driving",
     "explain",

@@ -7,6 +7,7 @@ from fractions import Fraction
 from math import log
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from putback.sizing.answer import Answer
 from putback.sizing.evidence import shape_of
@@ -37,6 +38,24 @@ class Sized(Struct, frozen=True):
     """left for a left-hand thread, else empty."""
     standard: str = ""
     """Standard size of a pin or ring, or its measured size."""
+    group: int = 0
+    """The group of its length among the machine's own, as the caller's number; 0 where it is in none."""
+    apart: float = 0.0
+    """Lengths of such groups that are not further apart than this serve for one another, mm."""
+
+    @property
+    def long_as(self) -> str | int:
+        """What two of one length share: their group, else the length's name."""
+        return self.group or self.length
+
+
+def as_long(a: Sized, b: Sized) -> bool:
+    """Whether two screws of one thread serve for one another by their lengths."""
+    if a.long_as == b.long_as:
+        return True
+    if not a.group or not b.group or a.long is None or b.long is None:
+        return False
+    return abs(a.long - b.long) <= max(a.apart, b.apart)
 
 
 class Group(Struct, frozen=True):
@@ -77,17 +96,25 @@ def sized(key: int, readings: Readings, answer: Answer) -> Sized:
 
 
 def interchange(items: Iterable[Sized]) -> tuple[Group, ...]:
-    """Groups of fasteners that interchange, largest first; unnamed ones stand alone and are left out."""
+    """Groups of fasteners that interchange, largest first; unnamed ones stand alone and are left out.
+
+    One whose head nobody named goes with those of its group that have one head.
+    """
     groups: dict[tuple[object, ...], list[Sized]] = {}
-    for item in items:
-        if item.thread or item.standard:
-            groups.setdefault(_sort_of(item), []).append(item)
+    heads: dict[tuple[object, ...], set[str]] = {}
+    named = [item for item in items if item.thread or item.standard]
+    for item in named:
+        heads.setdefault(_sort_of(replace(item, head="")), set()).add(item.head)
+    for item in named:
+        there = heads[_sort_of(replace(item, head=""))] - {""}
+        head = next(iter(there)) if item.group and not item.head and len(there) == 1 else item.head
+        groups.setdefault(_sort_of(replace(item, head=head)), []).append(item)
     made = [Group(members[0], tuple(m.key for m in members)) for members in groups.values()]
     return tuple(sorted(made, key=lambda g: (-len(g.keys), g.keys)))
 
 
 def _sort_of(item: Sized) -> tuple[object, ...]:
-    return (item.kind, item.thread, item.length, item.head, item.drive, item.hand, item.standard)
+    return (item.kind, item.thread, item.long_as, item.head, item.drive, item.hand, item.standard)
 
 
 def look_alikes(groups: Sequence[Group]) -> tuple[Pair, ...]:
@@ -140,7 +167,7 @@ def _lengths_apart(a: Sized, b: Sized) -> bool:
 
 
 def _longer(a: Sized, b: Sized) -> str:
-    if a.long is None or b.long is None or a.long == b.long or _lengths_apart(a, b):
+    if a.long is None or b.long is None or a.long == b.long or _lengths_apart(a, b) or as_long(a, b):
         return ""
     return f"same thread, {longer_by(abs(a.long - b.long), a.thread)} longer: swapped, the long one bottoms or fouls"
 
@@ -169,7 +196,7 @@ def beside(new: Sized, earlier: Sequence[tuple[str, Sized]]) -> str:
     where, near = min(reversed(same), key=lambda pair: abs(log(float(pair[1].long or 1) / float(new.long or 1))))
     if near.long is None:
         return ""
-    if near.long == new.long:
+    if near.long == new.long or (near.group and abs(near.long - new.long) <= near.apart):
         return (
             f"same as in {where}" if near.head == new.head
             else f"same size as in {where}, where the head is {near.head or 'another'}"

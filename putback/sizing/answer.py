@@ -9,16 +9,18 @@ from msgspec import Struct
 
 from putback.sizing.drivers import slot_sentence
 from putback.sizing.hardware import name_standard
+from putback.sizing.house_lengths import House, Place
 from putback.sizing.instruments import TOOLS, Tool
-from putback.sizing.lengths import System, list_for, metric_tilt, name_length
+from putback.sizing.length_names import HAND, list_of, name_in, place_of, seen
+from putback.sizing.lengths import metric_tilt, name_length
 from putback.sizing.naming import Evidence, name_thread
 from putback.sizing.priors import Prior, weigh
 from putback.sizing.readings import THREADED, Exact, Readings, exact
-from putback.sizing.threads import Thread, thread_named
 from putback.sizing.verdict import Verdict, Word, weaker
-from putback.sizing.wording import size_text
+from putback.sizing.wording import size_text, thread_text
 
 _EMPTY = Prior.empty()
+_ALONE = House()
 
 STOCKED_LENGTH = THREADED - {"nut"} | {"taper pin", "straight pin", "split pin", "rivet"}
 """Kinds that were sold by length; the others keep theirs as measured."""
@@ -44,8 +46,13 @@ class Answer(Struct, frozen=True, kw_only=True):
 
     @property
     def verdict(self) -> Word:
-        """The weaker of the halves that were asked. What is kept as measured is sure; nothing read is none."""
-        asked = [v.word for v in (self.thread, self.length, self.standard) if v is not None]
+        """The weaker of the halves that were asked. What is kept as measured is sure; nothing read is none.
+
+        An odd length beside a thread is a finding and leaves nothing open: then the thread's verdict stands.
+        """
+        asked = [v.word for v in (self.thread, self.standard) if v is not None]
+        if self.length is not None and (self.length.word != "none" or self.length.group is None or not asked):
+            asked.append(self.length.word)
         return weaker(*asked) if asked or self.read.anything else "none"
 
     def to_json(self) -> dict[str, Any]:
@@ -57,12 +64,19 @@ class Answer(Struct, frozen=True, kw_only=True):
         return halves | {"blade": slot_sentence(self.read)} if self.read.slot is not None else halves
 
 
-def snap(readings: Readings, prior: Prior = _EMPTY, have: Collection[Tool] = TOOLS) -> Answer:
+def snap(
+    readings: Readings,
+    prior: Prior = _EMPTY,
+    have: Collection[Tool] = TOOLS,
+    house: House = _ALONE,
+    where: int = 0,
+) -> Answer:
     """The nominal size of one fastener.
 
-    `prior` is what this machine has shown so far; only readings that the instruments in `have` can take are asked
-    for. Raises Unreadable, naming the field, for a text that can never
-    be read; what is merely unfinished is left out and told in `problem`.
+    `prior` is what this machine has shown so far, `house` its lengths without this one, and `where` the number of
+    the part and face it came off; only readings that the instruments in `have` can take are asked for. Raises
+    Unreadable, naming the field, for a text that can never be read; what is merely unfinished is left out and told
+    in `problem`.
     """
     read = exact(readings)
     thread = length = None
@@ -70,8 +84,11 @@ def snap(readings: Readings, prior: Prior = _EMPTY, have: Collection[Tool] = TOO
     if readings.kind in THREADED:
         thread = _thread(readings, read, prior, have)
     if read.length is not None and readings.kind in STOCKED_LENGTH:
-        named = thread is not None and thread.word in ("sure", "likely")
-        length = name_length(read.length, _list(readings, thread), by=read.length_by, have=have, other_system=not named)
+        length = (
+            _length(readings, read, thread, have, house, where)
+            if grouped(readings.kind)
+            else name_length(read.length, _list(readings, thread), by=read.length_by, have=have)
+        )
     return Answer(
         thread=thread,
         length=length,
@@ -81,6 +98,32 @@ def snap(readings: Readings, prior: Prior = _EMPTY, have: Collection[Tool] = TOO
         notes=read.notes,
         read=read,
     )
+
+
+def grouped(kind: str) -> bool:
+    """Whether lengths of a kind are named by the machine's groups: all that were sold by length but pins."""
+    return kind in STOCKED_LENGTH and not kind.endswith("pin")
+
+
+def placed(readings: Readings, label: str, house: House) -> Place:
+    """The shelf of the house that a fastener's length lies on; `label` is its thread as `thread_text` has it."""
+    head = readings.head or ""
+    which = list_of(label, readings.kind, head, readings.origin, readings.unit)
+    return place_of(label, which, readings.kind, head, house)
+
+
+def _length(
+    readings: Readings, read: Exact, thread: Verdict | None, have: Collection[Tool], house: House, where: int
+) -> Verdict | None:
+    if read.length is None:
+        return None
+    place = placed(readings, thread_text(readings, read, thread), house)
+    lying = house.with_seen(place, seen(HAND, read.length, read.length_by, where))
+    named = thread is not None and thread.word in ("sure", "likely")
+    return name_in(
+        lying, place, HAND, read.length,
+        by=read.length_by, head=readings.head or "", have=have, other_system=not named,
+    )  # fmt: skip
 
 
 def _thread(readings: Readings, read: Exact, prior: Prior, have: Collection[Tool]) -> Verdict | None:
@@ -103,14 +146,6 @@ def _thread(readings: Readings, read: Exact, prior: Prior, have: Collection[Tool
 
 
 def _list(readings: Readings, verdict: Verdict | None) -> str:
-    """The list of stocked lengths: the thread's own, else that of the machine's origin, else of its unit."""
-    thread: Thread | None = None
-    if verdict is not None and verdict.word != "none" and verdict.best is not None:
-        thread = thread_named(verdict.best.name)
-    if thread is not None:
-        system: System = "metric" if thread.family == "metric" else "inch"
-    elif readings.origin in ("us", "uk"):
-        system = "inch"
-    else:
-        system = "metric" if readings.origin == "metric" or readings.unit == "mm" else "inch"
-    return list_for(readings.kind, readings.head or "", system, thread)
+    """The list of stocked lengths of a pin: that of the machine's origin, else of its unit."""
+    best = "" if verdict is None or verdict.word == "none" or verdict.best is None else verdict.best.name
+    return list_of(best, readings.kind, readings.head or "", readings.origin, readings.unit)

@@ -4,13 +4,20 @@ from __future__ import annotations
 
 from typing import Any, get_args
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from putback.errors import Unreadable
-from putback.sizing.answer import Answer, snap
+from putback.sizing.answer import Answer, grouped, placed, snap
 from putback.sizing.gauge import Origin
+from putback.sizing.house_lengths import House
 from putback.sizing.instruments import TOOLS, WAYS, Tool, checked_tools, checked_way
+from putback.sizing.length_names import seen, stray_question
 from putback.sizing.priors import Prior
 from putback.sizing.readings import Readings
 from putback.sizing.units import Unit
+from putback.sizing.verdict import Ask
+from putback.sizing.wording import thread_text
 
 OPTIONS = (
     "gauge", "od", "pitch", "tpi", "length", "head", "origin", "unit", "gauge-by", "od-by", "pitch-by", "length-by",
@@ -84,10 +91,15 @@ def _word(name: str, value: str, allowed: tuple[str, ...]) -> Any:
     return word
 
 
-def answer_options(options: dict[str, Any], prior: Prior | None = None) -> tuple[Readings, Answer]:
-    """The answer to one set of options. Raises Unreadable for what cannot be read, or is not finished."""
+def answer_options(
+    options: dict[str, Any], prior: Prior | None = None, house: House | None = None, where: int = 0
+) -> tuple[Readings, Answer]:
+    """The answer to one set of options, on a machine that has shown `prior` and `house`.
+
+    `where` is the number of the part and face. Raises Unreadable for what cannot be read, or is not finished.
+    """
     readings = readings_from(options)
-    answer = snap(readings, prior if prior is not None else Prior.empty(), tools_from(options))
+    answer = snap(readings, prior or Prior.empty(), tools_from(options), house or House(), where)
     if answer.problem:
         field, missing = answer.read.problems[0]
         raise Unreadable(f"{field}: '{missing.text.strip()}' is not finished; still to come: {missing.hint}.")
@@ -98,14 +110,71 @@ def answer_options(options: dict[str, Any], prior: Prior | None = None) -> tuple
 
 def size_json(options: dict[str, Any], prior: Prior | None = None) -> dict[str, Any]:
     """The JSON of `putback size --json` for one set of options. Raises Unreadable as `answer_options` does."""
-    return answer_options(options, prior)[1].to_json()
+    answer = answer_options(options, prior)[1]
+    if answer.length is not None:  # one reading by itself has no group to tell of
+        answer = replace(answer, length=replace(answer.length, group=None))
+    return answer.to_json()
 
 
-def answer_batch_line(options: Any) -> dict[str, Any]:
-    """One line of a batch: its answer, or `{"error": sentence}`. Raises nothing a line's contents can cause."""
-    if not isinstance(options, dict):
-        return {"error": 'a batch line is one JSON object, as {"od": ".164", "tpi": 32}.'}
-    try:
-        return size_json(options)
-    except Unreadable as fault:
-        return {"error": str(fault)}
+class Bench(Struct):
+    """One machine's readings as a batch has told them so far."""
+
+    prior: Prior
+    """The threads it has shown."""
+    house: House
+    """Its lengths."""
+    parts: dict[str, list[int]]
+    """The lines that read a length, by part and face."""
+
+
+class Batch:
+    """Answers to the lines of one batch, in order: what a line says of a machine, later lines know.
+
+    Without `machine` each line stands by itself.
+    """
+
+    def __init__(self) -> None:
+        self._benches: dict[str, Bench] = {}
+        self._line = 0
+
+    def answer(self, options: Any) -> dict[str, Any]:
+        """One line: its answer, or `{"error": sentence}`. Raises nothing a line's contents can cause."""
+        if not isinstance(options, dict):
+            return {"error": 'a batch line is one JSON object, as {"od": ".164", "tpi": 32}.'}
+        try:
+            rest = {name: value for name, value in options.items() if name not in PLACED}
+            machine, part, face = (_placed(name, options.get(name)) for name in PLACED)
+            if machine is None:
+                return size_json(rest)
+            return self._on(machine, f"{part or ''}\n{face or ''}", rest)
+        except Unreadable as fault:
+            return {"error": str(fault)}
+
+    def _on(self, machine: str, where: str, options: dict[str, Any]) -> dict[str, Any]:
+        self._line += 1
+        bench = self._benches.setdefault(machine, Bench(Prior.empty(), House(), {}))
+        number = list(bench.parts).index(where) + 1 if where in bench.parts else len(bench.parts) + 1
+        readings, answer = answer_options(options, bench.prior, bench.house, number)
+        if answer.thread is not None and answer.thread.word in ("sure", "likely") and answer.thread.best is not None:
+            bench.prior = bench.prior.with_seen(answer.thread.best.name)
+        length = answer.read.length
+        if answer.length is None or length is None or not grouped(readings.kind):
+            return answer.to_json()
+        place = placed(readings, thread_text(readings, answer.read, answer.thread), bench.house)
+        bench.house = bench.house.with_seen(place, seen(self._line, length, answer.read.length_by, number))
+        here = bench.parts.setdefault(where, [])
+        question = stray_question(bench.house, place, self._line, here)
+        here.append(self._line)
+        if not question:
+            return answer.to_json()
+        return replace(answer, length=replace(answer.length, ask=Ask("length", f"{question}?"))).to_json()
+
+
+PLACED = ("machine", "part", "face")
+"""Keys of a batch line that say where its readings belong; without part and face all are of one."""
+
+
+def _placed(name: str, value: Any) -> str | None:
+    if value is None or isinstance(value, str):
+        return value
+    return _text(name, value)

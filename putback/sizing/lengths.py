@@ -9,6 +9,7 @@ from math import erf, sqrt
 from typing import Literal
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from putback.sizing.instruments import LENGTH, TOOLS, Tool, Way
 from putback.sizing.reading import Measure
@@ -168,26 +169,13 @@ SLIP = 0.05
 """Share of odd readings that are slips of the rod on a stocked length; shared by the two neighbours."""
 
 
-def name_length(
-    read: Measure, which: str, *, by: Way = "caliper", have: Collection[Tool] = TOOLS, other_system: bool = True
-) -> Verdict:
-    """The verdict on a length, measured as `by` says, against the list `which` of LISTS.
+def name_length(read: Measure, which: str, *, by: Way = "caliper", have: Collection[Tool] = TOOLS) -> Verdict:
+    """The verdict on a pin's length, measured as `by` says, against the list `which` of LISTS: each by itself.
 
-    One taken by rule or eye is asked for again, where `have` has something better.
-
-    Where it is odd there, a length of the other system that fits is named last, unless `other_system` is False
-    because the thread is known.
+    Screws are named by their machine's groups, in `length_names`. One taken by rule or eye is asked for again,
+    where `have` has something better.
     """
-    verdict = _against(read, which, by, have)
-    if verdict.word != "none" or not other_system:
-        return verdict
-    other = _against(read, "metric screw" if LISTS[which][0] == "inch" else "inch screw", by, have)
-    if other.word in ("sure", "likely"):
-        best = other.candidates[0]
-        named = Candidate(best.name, SLIP / 4, (), best.fit)
-        note = f"odd here; {best.name} would fit"
-        return Verdict("none", (*verdict.candidates, named), None, note, "length", which)
-    return verdict
+    return _against(read, which, by, have)
 
 
 def _against(read: Measure, which: str, by: Way, have: Collection[Tool]) -> Verdict:
@@ -197,35 +185,40 @@ def _against(read: Measure, which: str, by: Way, have: Collection[Tool]) -> Verd
     none = ODD / step
     total = none + sum(score for score, _ in scored)
     if none / total >= 0.5:
-        below = [s for s in near if s.nominal <= read.mm][-1:]
-        above = [s for s in near if s.nominal > read.mm][:1]
-        return _odd(read, which, (*below, *above))
+        return odd_length(read, Verdict("none", (), half="length", against=which))
     scored.sort(key=lambda pair: -pair[0])
     best = scored[0][0] / total
     second = scored[1][0] / total if len(scored) > 1 else 0.0
     word: Word = "sure" if best >= SURE else "likely" if best >= LIKELY or second < 0.05 else "either"
     if by == "eye" and word == "sure":
         word = "likely"
-    kept = tuple(Candidate(s.name, score / total, (), _lies(s, read)) for score, s in scored if score / total > 0.002)
+    kept = tuple(Candidate(s.name, score / total, (), lies(s, read)) for score, s in scored if score / total > 0.002)
     ask = None
-    better = next((tool for tool in _BETTER.get(by, ()) if tool in have), None)
+    better = better_tool(by, have)
     if word in ("either", "likely") and better is not None and len(kept) > 1:
         ask = Ask("length", f"the length by {better}: {kept[0].name} or {kept[1].name}?")
     return Verdict(word, kept, ask, half="length", against=which)
 
 
-def _odd(read: Measure, which: str, neighbours: tuple[Stocked, ...]) -> Verdict:
+def better_tool(by: Way, have: Collection[Tool]) -> Tool | None:
+    """What of `have` measures a length better than it was, or None."""
+    return next((tool for tool in _BETTER.get(by, ()) if tool in have), None)
+
+
+def odd_length(read: Measure, verdict: Verdict) -> Verdict:
     """No stocked length: the neighbours are told, the nearer first, and the reading stays the record."""
+    items = stocked(verdict.against)
+    neighbours = [*[s for s in items if s.nominal <= read.mm][-1:], *[s for s in items if s.nominal > read.mm][:1]]
     gaps = [abs(float(s.nominal - read.mm)) for s in neighbours]
     whole = sum(1 / (gap + 1e-9) for gap in gaps)
     told = [
-        Candidate(s.name, SLIP * (1 / (gap + 1e-9)) / whole, (), _lies(s, read))
+        Candidate(s.name, SLIP * (1 / (gap + 1e-9)) / whole, (), lies(s, read))
         for gap, s in sorted(zip(gaps, neighbours, strict=True), key=lambda pair: pair[0])
     ]
-    return Verdict("none", tuple(told), None, "an odd length; kept as measured", "length", which)
+    return replace(verdict, word="none", candidates=tuple(told), note="an odd length; kept as measured")
 
 
-def _lies(item: Stocked, read: Measure) -> str:
+def lies(item: Stocked, read: Measure) -> str:
     """How the reading lies to the stocked length, in words and in the reading's unit."""
     off = read.mm - item.nominal
     if off == 0:

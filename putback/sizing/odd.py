@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
 
-from putback.sizing.alike import Sized, longer_by
+from putback.sizing.alike import Sized, as_long, longer_by
 from putback.sizing.gauge import Origin
 from putback.sizing.threads import Family, thread_named
 from putback.sizing.units import MM_PER_INCH
@@ -45,18 +45,20 @@ def odd_one(
     pattern: Sequence[Placed],
     record: Mapping[str, int],
     origin: Origin = "unknown",
+    stray: str = "",
 ) -> str | None:
     """The one question to ask before `new` is recorded, or None.
 
     `pattern` are the fasteners already recorded at the same part and face, `record` counts the threads this
-    machine has shown. A length out of all scale, a slip of the fingers, comes first, then a stranger to the machine,
+    machine has shown, `stray` says how its length differs from those of its thread there, by the machine's own groups.
+    A length out of all scale, a slip of the fingers, comes first, then a stranger to the machine,
     then one that differs from the others of the pattern, then one that differs from its mirror hole. A size that the
     pattern holds already is not asked about again, and neither is a stranger the machine has shown before.
     """
     return (
         _out_of_scale(new.what)
         or _stranger(new.what, record, origin)
-        or _unlike_the_others(new, pattern)
+        or _unlike_the_others(new, pattern, stray)
         or _unlike_its_mirror(new, pattern)
     )
 
@@ -95,7 +97,7 @@ def _stranger(what: Sized, record: Mapping[str, int], origin: Origin) -> str | N
 
 
 def _same(a: Sized, b: Sized) -> bool:
-    return (a.thread, a.length, a.standard) == (b.thread, b.length, b.standard)
+    return (a.thread, a.standard) == (b.thread, b.standard) and as_long(a, b)
 
 
 BY_DESIGN = frozenset({"shim", "spacer"})
@@ -110,15 +112,19 @@ def _comparable(a: Sized, b: Sized) -> bool:
     return (a.kind == b.kind or {a.kind, b.kind} <= screws) and bool(a.thread) == bool(b.thread)
 
 
-def _unlike_the_others(new: Placed, pattern: Sequence[Placed]) -> str | None:
+def _unlike_the_others(new: Placed, pattern: Sequence[Placed], stray: str) -> str | None:
     others = [p.what for p in pattern if _comparable(p.what, new.what)]
     if not others or any(_same(o, new.what) for o in others):
         return None
-    sizes = Counter((o.thread, o.length, o.standard) for o in others)
-    (thread, length, standard), count = sizes.most_common(1)[0]
+    sizes = Counter((o.thread, o.long_as, o.standard) for o in others)
+    most, count = sizes.most_common(1)[0]
+    if stray and most[0] == new.what.thread:
+        return f"{stray}; does it belong in hole {new.hole}?"
     if count < ENOUGH or count * 2 < len(others):
         return None
-    usual = next(o for o in others if (o.thread, o.length, o.standard) == (thread, length, standard))
+    usual = next(o for o in others if (o.thread, o.long_as, o.standard) == most)
+    if new.what.group and usual.group and usual.thread == new.what.thread:
+        return None  # its length was weighed, and nothing is to be asked
     return f"{_how_it_differs(new.what, usual)} than the {count} others here; does it belong in hole {new.hole}?"
 
 

@@ -40,6 +40,8 @@ class Measure(Struct, frozen=True):
     """As typed."""
     note: str = ""
     """How it was read where that is not plain: a decimal comma, thousandths of an inch."""
+    span: tuple[Fraction, Fraction] | None = None
+    """The smaller and the larger of two readings of it, mm; None where it was read once."""
 
     @property
     def mm(self) -> Fraction:
@@ -132,6 +134,29 @@ def _read(typed: str, unit: Unit) -> Measure | Unfinished:
         told = f"{text} {unit}" if not given else text
         raise Unreadable(f"'{told}' is over ten metres; is a point missing?")
     return Measure(mm / MM_PER_INCH if stays == "in" else mm, stays, typed, note)
+
+
+_TWICE = re.compile(r"(?P<one>[0-9]*[.,][0-9]+|[0-9]{3}) +(?P<two>[0-9]*[.,][0-9]+|[0-9]{3})(?P<unit> ?[a-z\"]*)", re.I)
+
+FAR_OFF = Fraction(1, 10)
+"""Two readings of one length further apart than this part of it are of two things, or one is a slip."""
+
+
+def read_length(text: str, unit: Unit, *, what: str = "length") -> Measure | Unfinished:
+    """As `read_measure`, for one measure that may have been seen twice: `.415 .407`; on the pad `415*407`.
+
+    Raises Unreadable where the two are too far apart to be one.
+    """
+    twice = _TWICE.fullmatch(tidy(text.replace("*", " ")))
+    if twice is None:
+        return read_measure(text, unit, what=what)
+    one, two = (read_measure(f"{twice[half]}{twice['unit']}", unit, what=what) for half in ("one", "two"))
+    if isinstance(one, Unfinished) or isinstance(two, Unfinished):
+        return Unfinished(text, "the second reading of the same length")
+    low, high = sorted((one.mm, two.mm))
+    if high - low > high * FAR_OFF:
+        raise Unreadable(f"{what}: '{tidy(text)}' are two readings of one length, and too far apart; measure again.")
+    return Measure((one.value + two.value) / 2, one.unit, text, one.note, (low, high))
 
 
 def _value(number: re.Match[str], text: str, *, metric: bool, bare: bool) -> tuple[Fraction, str]:

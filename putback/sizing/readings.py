@@ -9,7 +9,7 @@ from msgspec import Struct
 from putback.errors import Unreadable
 from putback.sizing.gauge import Gauge, Origin, read_gauge
 from putback.sizing.instruments import SAID, WAYS, Way, checked_way, split_gauge, split_way
-from putback.sizing.reading import Measure, Unfinished, read_count, read_measure
+from putback.sizing.reading import Measure, Unfinished, read_count, read_length, read_measure
 from putback.sizing.tried import Mate, read_flank, read_mate
 from putback.sizing.units import MM_PER_INCH, Unit
 
@@ -149,7 +149,7 @@ def exact(readings: Readings) -> Exact:
         text = ways.bare(name, getattr(readings, name))
         if text is None or not text.strip():
             continue
-        read = read_measure(text, readings.unit, what=name)
+        read = (read_length if name == "length" else read_measure)(text, readings.unit, what=name)
         if isinstance(read, Unfinished):
             problems.append((name, read))
         else:

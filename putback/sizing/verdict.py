@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
-from msgspec import Struct
+from msgspec import Struct, to_builtins
 
 Word = Literal["sure", "likely", "either", "none"]
 """How certain a verdict is."""
@@ -37,6 +37,8 @@ class Candidate(Struct, frozen=True):
     """How the reading lies to its limits: within 2A, worn by .0006 in, .0015 in over."""
     behind: str = ""
     """For the runner-up, what puts it behind the first: the pitch fits it less."""
+    house: bool = False
+    """True for a length of the machine's own: .385, in no list."""
 
 
 class Ask(Struct, frozen=True):
@@ -46,6 +48,19 @@ class Ask(Struct, frozen=True):
     """Which."""
     why: str
     """What it would settle, as a short sentence."""
+
+
+class Members(Struct, frozen=True):
+    """The fasteners of one length."""
+
+    name: str
+    """What they are called: 3/8, .385, 5/8 short."""
+    count: int
+    """How many."""
+    low: float
+    """The shortest reading, in inches for a list in inches, else in mm."""
+    high: float
+    """The longest."""
 
 
 class Verdict(Struct, frozen=True):
@@ -63,6 +78,12 @@ class Verdict(Struct, frozen=True):
     """What it is a verdict on."""
     against: str = ""
     """For a length, the list of stocked lengths it was held against."""
+    text: str = ""
+    """For a length, as it stands in a size: 3/8, .385, 1/2 or .475 as measured."""
+    datum: str = ""
+    """For a length, where it is taken to have been measured."""
+    group: Members | None = None
+    """For a length, the fasteners of the machine that share it."""
 
     @property
     def best(self) -> Candidate | None:
@@ -70,15 +91,21 @@ class Verdict(Struct, frozen=True):
         return self.candidates[0] if self.candidates else None
 
     def to_json(self) -> dict[str, Any]:
-        """As `putback size --json` prints it."""
-        return {
+        """As `putback size --json` prints it; a length has its datum and its group, too."""
+        found: dict[str, Any] = {
             "verdict": self.word,
             "candidates": [
                 {"name": c.name, "probability": round(c.probability, 4), "also": list(c.also), "fit": c.fit}
+                | ({"house": True} if c.house else {})
                 for c in self.candidates
             ],
             "ask": None if self.ask is None else {"reading": self.ask.reading, "why": self.ask.why},
         }
+        if self.datum:
+            found["datum"] = self.datum
+        if self.group is not None:
+            found["group"] = to_builtins(self.group)
+        return found
 
 
 def weaker(*words: Word) -> Word:

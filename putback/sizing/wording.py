@@ -67,6 +67,8 @@ def length_text(read: Exact, verdict: Verdict | None) -> str:
         return ""
     if verdict is None:
         return shown(read.length)
+    if verdict.text:
+        return verdict.text
     if verdict.word in ("sure", "likely"):
         return verdict.candidates[0].name
     if verdict.word == "either":

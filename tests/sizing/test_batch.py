@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from putback.errors import Unreadable
-from putback.sizing import answer_batch_line, answer_options, size_json
+from putback.sizing import Batch, answer_options, size_json
 
 
 def test_numbers_and_texts_say_the_same() -> None:
@@ -42,12 +42,12 @@ def test_bad_options_are_one_sentence(options: dict[str, object], word: str) -> 
     with pytest.raises(Unreadable, match=word) as fault:
         size_json(options)
     assert "\n" not in str(fault.value)
-    assert answer_batch_line(options) == {"error": str(fault.value)}
+    assert Batch().answer(options) == {"error": str(fault.value)}
 
 
 @pytest.mark.parametrize("line", [None, 3, "832", [1], True])
 def test_a_line_that_is_no_object(line: object) -> None:
-    assert set(answer_batch_line(line)) == {"error"}
+    assert set(Batch().answer(line)) == {"error"}
 
 
 JSON = st.recursive(
@@ -66,6 +66,6 @@ JSON = st.recursive(
     )
 )
 def test_no_line_crashes_the_batch(options: dict[str, object]) -> None:
-    answer = answer_batch_line(options)
+    answer = Batch().answer(options)
     json.dumps(answer, allow_nan=False)
     assert set(answer) in ({"error"}, {"thread", "length"})

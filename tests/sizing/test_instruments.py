@@ -89,7 +89,7 @@ def test_rougher_readings_are_less_sure_and_are_asked_for_again() -> None:
             assert half.ask is not None and half.ask.reading == "od"
     assert shares == sorted(shares, reverse=True)
     lengths = [snap(Readings(length=text, origin="us")).length for text in (".372", ".372+", ".372++")]
-    assert [half.word for half in lengths if half is not None] == ["sure", "sure", "either"]
+    assert [half.word for half in lengths if half is not None] == ["sure", "sure", "likely"]
     assert lengths[2] is not None and lengths[2].ask is not None and lengths[2].ask.reading == "length"
 
 

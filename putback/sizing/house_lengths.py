@@ -1,0 +1,472 @@
+"""The lengths that one machine has: its readings gathered into groups, and each group named.
+
+Makers had screw lengths of their own. A reading alone says little then; the machine's other screws say much. So no
+reading is named by itself: those of one thread and datum are gathered, and a group is a stocked length within its
+tolerance, a length of the house, or either. `docs/sizing.md` tells the model; its constants are ours, set by hand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from functools import cache, lru_cache
+from math import erf, exp, pi, sqrt
+from typing import NamedTuple
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from putback.sizing.instruments import Way
+from putback.sizing.lengths import LISTS, stocked
+from putback.sizing.threads import thread_named
+from putback.sizing.units import MM_PER_INCH
+
+INCH = float(MM_PER_INCH)
+
+
+class Spread(Struct, frozen=True):
+    """How readings of one length scatter, mm."""
+
+    batch: float
+    """The screws of one batch among themselves."""
+    caliper: float
+    """A caliper or a depth rod."""
+    rule: float
+    """A steel rule."""
+    seat: float
+    """A rod seats on burr, plating or fillet: it reads so much long."""
+    least: float
+    """Lengths nearer than this are no two lengths to a hand."""
+    moved: float
+    """A house length's middle that moved by this has another name."""
+
+
+SPREADS = {
+    "inch": Spread(0.002 * INCH, 0.003 * INCH, 0.010 * INCH, 0.003 * INCH, 0.012 * INCH, 0.003 * INCH),
+    "metric": Spread(0.04, 0.06, 0.25, 0.05, 0.3, 0.08),
+}
+"""Bench habit (common practice, no source), by the system of the thread."""
+
+BY_EYE = 0.06
+"""A length by eye is off by this part of it."""
+
+NEAR, WIDE = 0.8, 0.2
+"""Screws are made near one end of their tolerance; some lie anywhere in it."""
+
+GRID, ANYWHERE = 0.35, 0.65
+"""House lengths on a fine grid of 32nds or half millimetres, and those anywhere."""
+
+REACH = 2 * INCH
+"""House lengths are spread over so much, mm."""
+
+SHARE = (3.0, 17.0)
+"""What is known of the share of house lengths before a machine has shown any: so many of them, so many stocked."""
+
+SAME_FACE = 4.0
+"""A screw of the same part and face speaks so much louder for joining its group."""
+
+LOUDEST = 8.0
+"""And all the screws of a group together not more than this."""
+
+SWEEPS = 3
+"""So often each reading is taken out of its group and put where it goes now."""
+
+ENOUGH = 2
+"""So many of one length on a face make another length worth a question."""
+
+JOINS = 0.25
+"""From this probability on a reading may be one of a group, and nothing is asked."""
+
+SETTLED = 12
+"""Readings in a group beyond which one more or less does not move it; they stay where they are."""
+
+
+class Seen(Struct, frozen=True):
+    """One length as it was read."""
+
+    key: int
+    """The caller's number for it."""
+    long: float
+    """mm."""
+    by: Way = "caliper"
+    """How it was taken."""
+    times: int = 1
+    """So often; a screw read twice is one length."""
+    where: int = 0
+    """The part and face it came off, as the caller's number; 0 where that is not known."""
+    low: float = 0.0
+    """The shortest it was read, where that was more than once."""
+    high: float = 0.0
+    """The longest."""
+    more: tuple[int, ...] = ()
+    """Others entered as just like it and not read themselves: they count, and prove nothing."""
+
+    @property
+    def span(self) -> tuple[float, float]:
+        """The shortest and the longest it was read."""
+        return self.low or self.long, self.high or self.long
+
+
+class Group(Struct, frozen=True):
+    """Readings of one length."""
+
+    seen: tuple[Seen, ...]
+    """They, in the order they came."""
+    weight: float
+    """Sum of what each is worth, 1/mm²."""
+    middle: float
+    """Their weighed mean, mm."""
+
+    @property
+    def loose(self) -> float:
+        """Variance of the middle, mm²."""
+        return 1 / self.weight
+
+    @property
+    def count(self) -> int:
+        """How many fasteners it has, those with them that were not read themselves."""
+        return sum(1 + len(one.more) for one in self.seen)
+
+    @property
+    def span(self) -> tuple[float, float]:
+        """The shortest and the longest reading."""
+        return min(one.low or one.long for one in self.seen), max(one.high or one.long for one in self.seen)
+
+
+class Family(Struct, frozen=True):
+    """What is to be known of a thread's lengths beside its readings."""
+
+    which: str
+    """The list of stocked lengths, of LISTS."""
+    pitch: float = 0.0
+    """The thread's pitch, mm; 0 where it is not known."""
+
+    @property
+    def system(self) -> str:
+        """inch or metric."""
+        return LISTS[self.which][0]
+
+    @property
+    def spread(self) -> Spread:
+        """How its readings scatter."""
+        return _spread(self.which)
+
+    @property
+    def apart(self) -> float:
+        """Lengths further apart than this bottom or foul in one another's holes, mm."""
+        return max(self.spread.least, self.pitch / 2)
+
+
+@cache
+def _spread(which: str) -> Spread:
+    return SPREADS[LISTS[which][0]]
+
+
+class Shelf(Struct, frozen=True, eq=False):
+    """The groups of one thread and datum of a machine."""
+
+    family: Family
+    """Which lengths it may have."""
+    groups: tuple[Group, ...] = ()
+    """In the order their first readings came."""
+
+    def of(self, key: int) -> Group | None:
+        """Return the group that a fastener is in, or None."""
+        for group in self.groups:
+            for one in reversed(group.seen):  # the one in the hand came last
+                if key == one.key or key in one.more:
+                    return group
+        return None
+
+
+class Place(NamedTuple):
+    """Which shelf a length lies on."""
+
+    thread: str
+    """The thread's name, the two it may be, or what was read of it; empty where nothing was."""
+    which: str
+    """The list of stocked lengths."""
+    datum: str
+    """Where it is measured."""
+
+
+class House(Struct, frozen=True, eq=False):
+    """All lengths of one machine, and how many of them are its own. It forgets no reading."""
+
+    shelves: Mapping[Place, Shelf] = {}
+    """Its groups, by thread and datum."""
+    found: Mapping[Place, tuple[float, float]] = {}
+    """What each shelf says of the share: so many lengths of the house, so many stocked."""
+    share: float = SHARE[0] / sum(SHARE)
+    """The share of house lengths."""
+
+    def shelf(self, place: Place) -> Shelf:
+        """Return a shelf as it is, an empty one where nothing lies on it."""
+        return self.shelves.get(place) or Shelf(Family(place.which, _pitch(place.thread)))
+
+    def with_seen(self, place: Place, seen: Seen) -> House:
+        """Return the house with one more reading."""
+        return self._with(place, joined(self.shelf(place), seen, self.share))
+
+    def with_more(self, place: Place, key: int, like: int) -> House:
+        """Return the house with fastener `key`, which was not read but is just like `like`."""
+        shelf = self.shelf(place)
+        groups = []
+        for group in shelf.groups:
+            seen = tuple(
+                replace(one, more=(*one.more, key)) if like == one.key or like in one.more else one
+                for one in group.seen
+            )
+            groups.append(group if seen == group.seen else replace(group, seen=seen))
+        return self._with(place, replace(shelf, groups=tuple(groups)))
+
+    def without(self, place: Place, key: int) -> House:
+        """Return the house without one fastener; where others are just like it, the next of them was read."""
+        found: list[Seen] = []
+        for one in sorted((one for g in self.shelf(place).groups for one in g.seen), key=lambda one: one.key):
+            more = tuple(other for other in one.more if other != key)
+            if one.key != key:
+                found.append(replace(one, more=more))
+            elif more:
+                found.append(replace(one, key=more[0], more=more[1:]))
+        shelf = Shelf(self.shelf(place).family)
+        for one in found:
+            shelf = joined(shelf, one, self.share)
+        return self._with(place, shelf)
+
+    def _with(self, place: Place, shelf: Shelf) -> House:
+        chances = [(len(group.seen), _house_chance(shelf.family, group, self.share)) for group in shelf.groups]
+        found = {**self.found, place: _tally(chances)}
+        house = SHARE[0] + sum(house for house, _ in found.values())
+        listed = SHARE[1] + sum(listed for _, listed in found.values())
+        return House({**self.shelves, place: shelf}, found, house / (house + listed))
+
+
+def _tally(chances: Iterable[tuple[int, float]]) -> tuple[float, float]:
+    """Return what groups say of the share, each by its size and P(house): half as much where it has one member."""
+    house = listed = 0.0
+    for size, chance in chances:
+        counts = 1.0 if size > 1 else 0.5
+        house += counts * chance
+        listed += counts * (1 - chance)
+    return house, listed
+
+
+def _pitch(label: str) -> float:
+    """Return the pitch of the first thread that a label names, mm; 0 where it names none."""
+    thread = thread_named(label.partition(" or ")[0])
+    return 0.0 if thread is None else float(thread.pitch)
+
+
+class Odds(NamedTuple):
+    """What a group may be."""
+
+    listed: tuple[tuple[str, float], ...]
+    """Stocked lengths with their probabilities, likeliest first."""
+    house: float
+    """Probability of a length that is not stocked."""
+
+
+def joined(shelf: Shelf, seen: Seen, share: float) -> Shelf:
+    """Return the shelf with one more reading on it; `share` is that of house lengths on the machine.
+
+    Readings near it are then taken out and put back, so that the order in which they came does not matter.
+    """
+    groups = list(shelf.groups)
+    at = _place(groups, shelf.family, seen, share)
+    for _ in range(SWEEPS if _doubtful(groups, at, shelf.family, seen) else 0):
+        if not _sweep(groups, shelf.family, seen, share):
+            break
+    return replace(shelf, groups=tuple(groups))
+
+
+def stray(shelf: Shelf, key: int, here: Iterable[int], share: float) -> Group | None:
+    """Return the group that a reading is odd beside, or None where nothing is worth a question.
+
+    `here` are the fasteners of its part and face before it. It must be alone of its length there, hardly one of the
+    group that most of them are in, and so far from it that no reading is to blame.
+    """
+    own, here = shelf.of(key), frozenset(here)
+    if own is None or any(one.key in here or here.intersection(one.more) for one in own.seen):
+        return None
+    counts = [sum((one.key in here) + len(here.intersection(one.more)) for one in g.seen) for g in shelf.groups]
+    most = max(counts, default=0)
+    if most < ENOUGH or most * 2 < sum(counts):
+        return None
+    usual = shelf.groups[counts.index(most)]
+    seen = next(one for one in own.seen if one.key == key or key in one.more)
+    rest = [one for one in own.seen if one is not seen]
+    others = [group for group in shelf.groups if group is not own] + ([gathered(shelf.family, rest)] if rest else [])
+    scores = join_scores(others, shelf.family, seen, share)
+    off = abs(seen.long - usual.middle)
+    scatter = sqrt(usual.loose + _variance(shelf.family, seen))
+    if scores[others.index(usual)] >= JOINS * sum(scores) or off <= max(3 * scatter, shelf.family.apart):
+        return None
+    return usual
+
+
+def _doubtful(groups: Sequence[Group], at: int, family: Family, new: Seen) -> bool:
+    """Tell whether a new reading may have moved another: it drew its group wide, or lies near a second one."""
+    scatter = sqrt(_variance(family, new))
+    low, high = groups[at].span
+    if high - low > 3 * scatter:
+        return True
+    return any(i != at and abs(group.middle - new.long) <= 5 * scatter for i, group in enumerate(groups))
+
+
+def _sweep(groups: list[Group], family: Family, new: Seen, share: float) -> bool:
+    """Take each reading near a new one out and put it where it goes now; tell whether any moved."""
+    reach = 8 * sqrt(_variance(family, new))
+    near = [g for g in groups if _small(g) and abs(g.middle - new.long) <= reach]
+    moved = False
+    for member in [seen for group in near for seen in group.seen]:
+        at = next((i for i, g in enumerate(groups) if _small(g) and any(m.key == member.key for m in g.seen)), None)
+        if at is None:  # its group has settled meanwhile
+            continue
+        before = {seen.key for seen in groups[at].seen}
+        rest = [seen for seen in groups[at].seen if seen.key != member.key]
+        if rest:
+            groups[at] = gathered(family, rest)
+        else:
+            del groups[at]
+        after = {seen.key for seen in groups[_place(groups, family, member, share)].seen}
+        moved = moved or before != after
+    return moved
+
+
+def _place(groups: list[Group], family: Family, seen: Seen, share: float) -> int:
+    """Put a reading into the group that takes it, or a new one; return which."""
+    scores = join_scores(groups, family, seen, share)
+    best = max(range(len(scores)), key=scores.__getitem__)
+    if best == len(groups):
+        groups.append(gathered(family, [seen]))
+    else:
+        groups[best] = _and(family, groups[best], seen)
+    return best
+
+
+def _and(family: Family, group: Group, seen: Seen) -> Group:
+    """Return a group with one more reading."""
+    weight = 1 / _variance(family, seen)
+    whole = group.weight + weight
+    return Group((*group.seen, seen), whole, (group.middle * group.weight + weight * seen.long) / whole)
+
+
+def join_scores(groups: Iterable[Group], family: Family, seen: Seen, share: float) -> list[float]:
+    """Return how well each group takes a reading, and last how well a new one does."""
+    variance = _variance(family, seen)
+    scores = []
+    for group in groups:
+        scores.append(_loudness(group, seen) * bell(seen.long - group.middle, group.loose + variance))
+    listed, house = _sums(family, seen.long, variance)
+    scores.append((1 - share) * listed + share * house)
+    return scores
+
+
+def _small(group: Group) -> bool:
+    return len(group.seen) <= SETTLED
+
+
+def _loudness(group: Group, seen: Seen) -> float:
+    """Return how loudly the screws of a group speak for one more."""
+    if len(group.seen) >= LOUDEST:
+        return LOUDEST
+    return min(LOUDEST, sum(SAME_FACE if seen.where and m.where == seen.where else 1.0 for m in group.seen))
+
+
+def gathered(family: Family, readings: Iterable[Seen]) -> Group:
+    """Return a group of readings."""
+    seen = tuple(readings)
+    weights = [1 / _variance(family, one) for one in seen]
+    total = sum(weights)
+    return Group(seen, total, sum(w * one.long for w, one in zip(weights, seen, strict=True)) / total)
+
+
+def _variance(family: Family, seen: Seen) -> float:
+    """How far one reading may lie from its group's true middle, squared."""
+    spread = _spread(family.which)
+    tool = spread.caliper if seen.by == "caliper" else spread.rule if seen.by == "rule" else BY_EYE * seen.long
+    return spread.batch**2 + tool**2 / seen.times
+
+
+def odds(family: Family, group: Group, share: float) -> Odds:
+    """Return what a group may be, where `share` of the machine's lengths are of the house."""
+    listed, house = _evidence(family, group.middle, group.loose)
+    told = {name: (1 - share) * score for name, score in listed.items()}
+    house *= share
+    whole = sum(told.values()) + house
+    best = sorted(((name, score / whole) for name, score in told.items()), key=lambda pair: -pair[1])
+    return Odds(tuple(pair for pair in best if pair[1] > 0.002), house / whole)
+
+
+def _house_chance(family: Family, group: Group, share: float) -> float:
+    """Return P(house) of a group."""
+    listed, house = _sums(family, group.middle, group.loose)
+    return share * house / ((1 - share) * listed + share * house)
+
+
+@lru_cache(maxsize=4096)
+def _sums(family: Family, middle: float, loose: float) -> tuple[float, float]:
+    """Return how well all stocked lengths together explain a group, and how well one of the house does."""
+    listed, house = _evidence(family, middle, loose)
+    return sum(listed.values()), house
+
+
+@lru_cache(maxsize=4096)
+def _evidence(family: Family, middle: float, loose: float) -> tuple[Mapping[str, float], float]:
+    """Return how well each stocked length explains a group, and how well one of the house does; by the mm."""
+    per = INCH if family.system == "inch" else 1.0
+    spread, reach = family.spread, 8 * sqrt(loose)
+    total = _total_weight(family.which)
+    found = {}
+    for name, low, high, nominal, weight in _bounds(family.which):
+        if not low - reach - spread.seat <= middle <= high + spread.seat + reach:
+            continue
+        if family.system == "inch":
+            tolerance = high - low
+            centre, width = nominal - 0.2 * tolerance, 0.2 * tolerance
+        else:
+            tolerance = high - nominal
+            centre, width = nominal - 0.1 * tolerance, 0.35 * tolerance
+        top = high + spread.seat
+        both = width**2 + loose
+        mean, deviation = (centre * loose + middle * width**2) / both, sqrt(width**2 * loose / both)
+        cut = _phi((top - mean) / deviation) - _phi((low - mean) / deviation)
+        whole = _phi((top - centre) / width) - _phi((low - centre) / width)
+        near = bell(middle - centre, both) * cut / whole
+        root = sqrt(loose)
+        wide = (_phi((high - middle) / root) - _phi((low - middle) / root)) / (high - low)
+        found[name] = weight / total * (NEAR * near + WIDE * wide)
+    grid = _grid(family.which)
+    off, scatter = (0.002 * per, 0.004 * per) if family.system == "inch" else (0.0, 0.1)
+    fine = sum(bell(middle - q + off, scatter**2 + loose) for q in grid if abs(middle - q) < reach + INCH / 32)
+    fine /= len(grid)
+    return found, GRID * fine + ANYWHERE / REACH
+
+
+@cache
+def _bounds(which: str) -> tuple[tuple[str, float, float, float, float], ...]:
+    """The stocked lengths of a list as name, shortest, longest, nominal and weight."""
+    return tuple((s.name, float(s.low), float(s.high), float(s.nominal), s.weight) for s in stocked(which))
+
+
+@cache
+def _total_weight(which: str) -> float:
+    return sum(item.weight for item in stocked(which) if item.nominal <= REACH + 1)
+
+
+@cache
+def _grid(which: str) -> tuple[float, ...]:
+    """The 32nds of an inch, or half millimetres, to REACH that are not stocked, mm."""
+    step = INCH / 32 if LISTS[which][0] == "inch" else 0.5
+    listed = [float(item.nominal) for item in stocked(which)]
+    every = [step * n for n in range(1, round(REACH / step) + 1)]
+    return tuple(q for q in every if not any(abs(q - nominal) < step / 4 for nominal in listed))
+
+
+def _phi(x: float) -> float:
+    return (1 + erf(x / sqrt(2))) / 2
+
+
+def bell(off: float, variance: float) -> float:
+    """Return the bell curve's density so far off its middle."""
+    return exp(-off * off / variance / 2) / sqrt(2 * pi * variance)
