@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from base64 import b64encode
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from html import escape
 
 from putback.book.contents import Book, Chapter, Leaf, Return, Size
@@ -44,7 +44,7 @@ nav { columns: 2; font-size: .95rem; margin: 1rem 0; } nav a { display: block; }
 .set { border-left: 4px solid var(--blue); padding: .1rem .7rem; margin: .4rem 0; }
 .face { display: flex; flex-wrap: wrap; gap: 1.4rem; align-items: flex-start; margin: .6rem 0; }
 .face svg { flex: none; width: 11rem; height: auto; }
-.face table, .face > div { flex: 1 1 18rem; }
+.face table { flex: 1 1 18rem; }
 table { border-collapse: collapse; font-size: .95rem; } td, th { padding: .15rem .8rem .15rem 0; text-align: left;
   vertical-align: top; font-weight: normal; } th { color: var(--quiet); font-size: .85rem; }
 td.n { text-align: right; font-variant-numeric: tabular-nums; }
@@ -279,35 +279,23 @@ def _back(book: Book) -> Iterator[str]:
 def _return(one: Return) -> Iterator[str]:
     link = f'<a href="#step-{one.number}">{one.number}</a>'
     yield f'<section class="step"><div class="number">{link}</div><div><h3>{_e(one.told)}</h3>'
-    told = one.account.blocks[1:]
-    face = next((at for at, block in enumerate(told) if block.kind == "picture" and one.holes), len(told))
-    after = max((at + 1 for at, block in enumerate(told) if block.kind == "row"), default=0)
-    yield from _told_back(told[:face])
-    if face < len(told):
-        after = max(after, face + 1)
-        yield f'<div class="face">{face_svg(one.holes, one.face)}<div>'
-        yield from _told_back(told[face:after])
-        yield "</div></div>"
-        yield from _told_back(told[after:])
-    yield "</div></section>"
-
-
-def _told_back(told: Sequence[Block]) -> Iterator[str]:
-    """What is said of a step on the way back, each in its form."""
     rows: list[Block] = []
-    for block in told:
+    for block in one.account.blocks[1:]:
         if block.kind == "row":
             rows.append(block)
             continue
         if rows:
             yield _rows_back(rows)
             rows = []
-        if block.sort in CAUTIONS:
+        if block.kind == "picture" and one.holes:
+            yield f'<div class="face">{face_svg(one.holes, one.face)}</div>'
+        elif block.sort in CAUTIONS:
             yield _tag("p", said(block), "caution")
-        elif block.kind != "picture" and block.sort not in UNSAID:
+        elif block.sort not in UNSAID:
             yield _tag("p", said(block), "set" if block.kind == "question" or block.sort in HELD else "")
     if rows:
         yield _rows_back(rows)
+    yield "</div></section>"
 
 
 def _rows_back(rows: list[Block]) -> str:
@@ -315,18 +303,13 @@ def _rows_back(rows: list[Block]) -> str:
     out = []
     for row in rows:
         letter = f'<span class="letter">{_e(row.letter)}</span>' if row.letter else ""
-        holes = f"hole{'s' if len(row.holes) > 1 else ''}\u00a0{' '.join(row.holes)}"
+        holes = f"hole{'s' if len(row.holes) > 1 else ''} {' '.join(row.holes)}"
         lead = "tighten " if row.sort == "loosened" else ""
         out.append(
             f'<tr><td>{letter}</td><td class="quiet">{_e(lead + holes)}</td><td>{_e(row.words)}</td>'
-            f'<td class="quiet">{_bound(where(row))}</td></tr>'
+            f'<td class="quiet">{_e(where(row))}</td></tr>'
         )
     return f"<table>{''.join(out)}</table>"
-
-
-def _bound(place: str) -> str:
-    """A bag or a box with its number in one line."""
-    return _e(place).replace("bag ", "bag\u00a0").replace("box ", "box\u00a0")
 
 
 def _bags(book: Book) -> Iterator[str]:

@@ -20,6 +20,7 @@ from putback.trade.photo import Photo
 from putback.trade.step import Step
 
 if TYPE_CHECKING:
+    from putback.trade.length_groups import LengthBook
     from putback.trade.record import Noun
 
 Numbered = tuple[int, int]
@@ -35,6 +36,10 @@ class Indexes:
     def __init__(self) -> None:
         self.accounts = Accounts()
         self.threads: Counter[str] = Counter()
+        self.remeasured: set[int] = set()
+        """Fasteners that came, changed or went since the machine's lengths were last gathered."""
+        self.lengths: LengthBook | None = None
+        """Those, once they were asked for."""
         self.numbers: dict[str, list[int]] = defaultdict(list)
         """All of a table."""
         self.steps: list[Numbered] = []
@@ -75,7 +80,7 @@ class Indexes:
         rest = self._mark_as_such
         post, shift = self.accounts.post, self.accounts.shift
         things, moves, into = self.things_of_step, self.moves_of_step, self.moves_into
-        threads, taken_out = self.threads, self.taken_out
+        threads, taken_out, remeasured = self.threads, self.taken_out, self.remeasured
         for noun in nouns:
             if isinstance(noun, Thing):
                 post(noun.id, noun.start, noun.count)
@@ -85,6 +90,7 @@ class Indexes:
                     mark_in(self.stand_ins, noun.replaces, noun.id, +1)
                 elif noun.sort == "fastener" and not noun.found:
                     taken_out.append(noun.id)
+                    remeasured.add(noun.id)
                     if noun.thread:
                         threads[noun.thread] += 1
             elif isinstance(noun, Move):
@@ -142,6 +148,7 @@ class Indexes:
             mark_in(self.stand_ins, thing.replaces, thing.id, sign)
         elif thing.sort == "fastener" and not thing.found:
             mark(self.taken_out, thing.id, sign)
+            self.remeasured.add(thing.id)
             if thing.thread:
                 self.threads[thing.thread] += sign
 

@@ -5,18 +5,23 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import cast
 
+from msgspec.structs import replace
+
 from putback.errors import BadInput
 from putback.sizing import Origin, Unfinished, Unit, read_measure
 from putback.sizing.alike import Group, Pair, Sized, beside, interchange, look_alikes
+from putback.sizing.length_names import called, stray_question
+from putback.sizing.lengths import stocked
 from putback.sizing.odd import Placed, odd_one
 from putback.trade.fastener import Thing
+from putback.trade.length_groups import group_of, lengths_of
 from putback.trade.machine import Machine
 from putback.trade.record import Record
 from putback.trade.step import Step
 
 
-def comparable(machine: Machine, thing: Thing) -> Sized:
-    """Return a fastener for comparing, by what was settled when it was entered."""
+def comparable(record: Record, machine: Machine, thing: Thing) -> Sized:
+    """Return a fastener for comparing, by what was settled when it was entered and the group of its length."""
     standard = "" if thing.thread else thing.size
     name, long = thing.length, None
     if name:
@@ -24,7 +29,24 @@ def comparable(machine: Machine, thing: Thing) -> Sized:
     elif thing.readings.get("length"):
         name = thing.readings["length"].strip()
         long = _mm(name, machine.unit)
-    return Sized(thing.id, thing.name, thing.thread, name, long, thing.head, thing.drive, thing.hand, standard)
+    found = Sized(thing.id, thing.name, thing.thread, name, long, thing.head, thing.drive, thing.hand, standard)
+    return _grouped(record, machine, found)
+
+
+def _grouped(record: Record, machine: Machine, item: Sized) -> Sized:
+    """Return a fastener with the group of its length, as long as that is."""
+    lies = group_of(record, machine, item.key)
+    if lies is None:
+        return item
+    place, group = lies
+    house = lengths_of(record, machine)
+    shelf = house.shelf(place)
+    said = called(shelf, group, house.share)
+    long = Fraction(group.middle)
+    if said.name and not said.house and not said.short:
+        long = next(s.nominal for s in stocked(place.which) if s.name == said.name)
+    length = said.text or item.length
+    return replace(item, group=group.seen[0].key, apart=shelf.family.apart, long=long, length=length)
 
 
 def _mm(text: str, unit: str) -> Fraction | None:
@@ -41,12 +63,17 @@ def odd_question(record: Record, machine: Machine, step: Step, new: Thing) -> st
     shown = dict(record.threads(machine.id))
     if new.thread:
         shown[new.thread] = shown.get(new.thread, 0) - 1
-    pattern = [Placed(t.hole, comparable(machine, t)) for t in before]
+    pattern = [Placed(t.hole, comparable(record, machine, t)) for t in before]
+    lies = group_of(record, machine, new.id)
+    stray = ""
+    if lies is not None:
+        stray = stray_question(lengths_of(record, machine), lies[0], new.id, [thing.id for thing in before])
     found = odd_one(
-        Placed(new.hole, comparable(machine, new)),
+        Placed(new.hole, comparable(record, machine, new)),
         pattern,
         {name: times for name, times in shown.items() if times > 0},
         cast(Origin, machine.origin),
+        stray,
     )
     return found or ""
 
@@ -59,7 +86,7 @@ def neighbour(record: Record, machine: Machine, new: Sized, last: int = 60) -> s
         for thing in reversed(record.things_of(step)):
             if thing.thread and not thing.found and not thing.replaces:
                 place = next(iter(record.standing(thing.id)), "")
-                earlier.insert(0, (place, comparable(machine, thing)))
+                earlier.insert(0, (place, comparable(record, machine, thing)))
         step = record.step(machine.id, step.number - 1)
     return beside(new, earlier)
 
@@ -67,7 +94,7 @@ def neighbour(record: Record, machine: Machine, new: Sized, last: int = 60) -> s
 def groups(record: Record, machine: Machine) -> tuple[tuple[Group, ...], tuple[Pair, ...]]:
     """Return which fasteners of a machine interchange, largest group first, and which only look alike."""
     items = [
-        comparable(machine, thing)
+        comparable(record, machine, thing)
         for thing in record.all(Thing, machine.id)
         if thing.sort == "fastener" and not thing.found and not thing.replaces
     ]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import Any, Final, TypeVar
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 import msgspec
 from msgspec import Raw, Struct
@@ -24,6 +24,9 @@ from putback.trade.photo import Photo
 from putback.trade.place import FITTED, bag_number, in_bag
 from putback.trade.session import Session
 from putback.trade.step import Step
+
+if TYPE_CHECKING:
+    from putback.trade.length_groups import LengthBook
 
 Noun = Machine | Part | Step | Thing | Bag | Move | Session | Photo | Break
 N = TypeVar("N", bound=Noun)
@@ -378,6 +381,15 @@ class Record:
     def threads(self, machine: int) -> dict[str, int]:
         """Return which threads the machine has shown so far, and how often; replacements do not count."""
         return {name: times for name, times in self._of(machine).threads.items() if times > 0}
+
+    def length_book(self, machine: int) -> LengthBook:
+        """Return a machine's lengths as they were last gathered, with what changed since; `length_groups` reads it."""
+        from putback.trade.length_groups import LengthBook  # the sizing floor behind it is large, and seldom wanted
+
+        indexes = self._of(machine)
+        if indexes.lengths is None:
+            indexes.lengths = LengthBook(indexes.remeasured)
+        return indexes.lengths
 
     def part_named(self, machine: int, name: str, inside: int) -> Part | None:
         """Return the part of that name in that assembly, or None. Capitals do not matter."""

@@ -10,10 +10,12 @@ from msgspec.structs import replace
 
 from putback.errors import BadInput
 from putback.sizing import Answer, Origin, Prior, Readings, Unit, Verdict, snap
+from putback.sizing.house_lengths import House
 from putback.sizing.instruments import TOOLS, Tool, Way
 from putback.trade.commands import Enter
 from putback.trade.fastener import HEADS, KINDS, Thing
 from putback.trade.just_like import as_before, one_before
+from putback.trade.length_groups import lengths_of, without
 from putback.trade.machine import Machine
 from putback.trade.mends import MendFastener
 from putback.trade.record import Record
@@ -55,26 +57,35 @@ def _prior(shown: Shown) -> Prior:
     return prior
 
 
-def answer_for(record: Record, machine: Machine, command: Enter, have: Sequence[Tool] = TOOLS) -> Answer:
+def answer_for(
+    record: Record, machine: Machine, command: Enter, have: Sequence[Tool] = TOOLS, mended: Thing | None = None
+) -> Answer:
     """Return the honest name for a fastener's readings, asking only for what can be taken with the tools one has.
 
-    Raises Unreadable for a reading that is none.
+    `mended` is the fastener that is there already, where its readings are said anew. Raises Unreadable for a
+    reading that is none.
     """
-    return _answer(readings_of(machine, command), tuple(record.threads(machine.id).items()), tuple(have))
+    readings, shown = readings_of(machine, command), tuple(record.threads(machine.id).items())
+    if not readings.length:
+        return _answer(readings, shown, tuple(have), None, 0)
+    step = record.open_step(machine.id)
+    where = mended.step if mended is not None else step.id if step is not None else 0
+    house = lengths_of(record, machine) if mended is None else without(record, machine, mended.id)
+    return _answer(readings, shown, tuple(have), house, where)
 
 
 @lru_cache(maxsize=16)
-def _answer(readings: Readings, shown: Shown, have: tuple[Tool, ...]) -> Answer:
+def _answer(readings: Readings, shown: Shown, have: tuple[Tool, ...], house: House | None, where: int) -> Answer:
     """`snap`, which is asked the same again when what was typed is recorded."""
-    return snap(readings, _prior(shown), have)
+    return snap(readings, _prior(shown), have, house or House(), where)
 
 
-def sized(record: Record, machine: int, command: Enter) -> Enter:
+def sized(record: Record, machine: int, command: Enter, mended: Thing | None = None) -> Enter:
     """Return the command with its size, thread, length and verdict named from its readings.
 
-    One just like the one before has its size. A hole found empty has none, one that is named already keeps its
-    name, and what the rules refuse anyway is left to them. Raises Unreadable for a reading that means nothing, and
-    BadInput for a half-typed one.
+    One just like the one before has its size; `mended` is the fastener that is there already, where its readings are
+    said anew. A hole found empty has none, one that is named already keeps its name, and what the rules refuse anyway
+    is left to them. Raises Unreadable for a reading that means nothing, and BadInput for a half-typed one.
     """
     found = record.find(Machine, machine)
     step = record.open_step(machine) if command.like else None
@@ -85,7 +96,7 @@ def sized(record: Record, machine: int, command: Enter) -> Enter:
         return command
     if command.kind not in KINDS or command.head not in ("", *HEADS):
         return command
-    answer = answer_for(record, found, command)
+    answer = answer_for(record, found, command, mended=mended)
     if answer.problem:
         told = f"Not finished: {answer.problem}"
         raise BadInput(told if told.endswith((".", "?")) else f"{told}.")
@@ -118,7 +129,7 @@ def sized_anew(record: Record, machine: int, command: MendFastener) -> MendFaste
         hand=thing.hand if command.hand is None else command.hand,
         small_end=thing.small_end if command.small_end is None else command.small_end,
     )  # fmt: skip
-    named = sized(record, machine, as_taken)
+    named = sized(record, machine, as_taken, thing)
     if named is as_taken:
         return command
     return replace(command, size=named.size, thread=named.thread, length=named.length, verdict=named.verdict)

@@ -1,0 +1,197 @@
+"""The lengths of a machine's record: kept from change to change, as they would be read from the start."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from putback.trade import commands as c
+from putback.trade import mends
+from putback.trade.fastener import Thing
+from putback.trade.length_groups import group_of, lengths_of, without
+from putback.trade.machine import Machine
+from putback.trade.matching import groups, odd_question
+from putback.trade.record import Record, document
+from putback.trade.rules import apply
+from putback.trade.sized import sized, sized_anew
+
+AT = "2025-06-01T18:00:00+00:00"
+
+
+class Hand:
+    """A machine on the bench with a part coming off, and what is done to it."""
+
+    def __init__(self) -> None:
+        self.record = Record()
+        self.number = 0
+        self.do(c.NewMachine(name="Fare stamp", origin="us"))
+        self.begin("panel")
+
+    def do(self, command: c.Command) -> None:
+        self.number += 1
+        if isinstance(command, c.Enter):
+            command = sized(self.record, 1, command)
+        elif isinstance(command, mends.MendFastener):
+            command = sized_anew(self.record, 1, command)
+        codes = (f"code {self.number}", f"code {self.number} too")
+        self.change = apply(self.record, 1, command, at=AT, codes=codes)
+        self.record.absorb(self.change)
+
+    def begin(self, part: str) -> None:
+        self.do(c.Begin(do="take off", name=part, face="top"))
+
+    def out(self, hole: str, length: str, **more: str) -> None:
+        self.do(c.Enter(hole=hole, kind="screw", readings={"gauge": "832", "length": length}, **more))  # type: ignore[arg-type]
+
+    def same(self, hole: str) -> None:
+        self.do(c.Enter(hole=hole, kind="screw", like=True))
+
+    @property
+    def machine(self) -> Machine:
+        return self.record.get(Machine, 1)
+
+    @property
+    def last(self) -> Thing:
+        found = self.record.last_taken_out(1)
+        assert found is not None
+        return found
+
+    @property
+    def question(self) -> str:
+        step = self.record.open_step(1)
+        assert step is not None
+        return odd_question(self.record, self.machine, step, self.last)
+
+    def gathered(self) -> list[tuple[tuple[int, ...], int]]:
+        return _groups(self.record)
+
+
+def _groups(record: Record) -> list[tuple[tuple[int, ...], int]]:
+    """Every group of the machine's lengths: the fasteners that were read, and how many it has."""
+    house = lengths_of(record, record.get(Machine, 1))
+    return sorted(
+        (tuple(sorted(one.key for one in group.seen)), group.count)
+        for shelf in house.shelves.values()
+        for group in shelf.groups
+    )
+
+
+def _opened(record: Record) -> Record:
+    """The same record as it is when the workshop is opened again."""
+    again = Record()
+    for table in ("machines", "parts", "steps", "things", "bags", "moves"):
+        again.load(table, record.documents(table))
+    return again
+
+
+SIX = [".381", ".383", ".384", ".386", ".387", ".388"]
+
+
+def test_a_panel_of_house_lengths_is_one_size_and_asks_nothing() -> None:
+    hand = Hand()
+    for hole, length in zip("123456", SIX, strict=True):
+        hand.out(hole, length)
+        assert hand.question == ""
+    assert hand.last.size == "#8-32 UNC x .385" and hand.last.verdict == "sure"
+    same, pairs = groups(hand.record, hand.machine)
+    assert [len(group.keys) for group in same] == [6] and pairs == ()
+
+
+def test_a_stranger_among_them_is_asked_about() -> None:
+    hand = Hand()
+    for hole, length in zip("123", SIX, strict=False):
+        hand.out(hole, length)
+    hand.out("4", ".407")
+    assert hand.question == ".024 longer than the 3 here (.381 to .384); does it belong in hole 4?"
+    same, pairs = groups(hand.record, hand.machine)
+    assert [len(group.keys) for group in same] == [3, 1]
+    assert [pair.why for pair in pairs] == ["same thread, .024 in longer: swapped, the long one bottoms or fouls"]
+
+
+def test_one_just_like_it_counts_and_proves_nothing() -> None:
+    """Five with + after one reading of .411: six of them, and no surer than one."""
+    hand = Hand()
+    hand.out("1", ".411")
+    alone = lengths_of(hand.record, hand.machine)
+    for hole in "23456":
+        hand.same(hole)
+        assert hand.question == ""
+    assert hand.gathered() == [((1,), 6)]
+    found = group_of(hand.record, hand.machine, 1)
+    assert found is not None and found[1].weight == alone.shelf(found[0]).groups[0].weight
+
+
+def test_two_apart_by_less_than_half_a_pitch_do_not_look_alike() -> None:
+    """#8-32 has a half pitch of .0156 in: .500 and .487 serve for one another."""
+    hand = Hand()
+    for hole, length in (("1", ".500"), ("2", ".499"), ("3", ".501"), ("4", ".513")):
+        hand.out(hole, length)
+        assert hand.question == ""
+    assert groups(hand.record, hand.machine)[1] == ()
+
+
+def test_a_head_that_nobody_named_goes_with_any() -> None:
+    hand = Hand()
+    hand.out("1", ".372", head="pan")
+    hand.out("2", ".371")
+    same, _ = groups(hand.record, hand.machine)
+    assert [group.keys for group in same] == [(1, 2)]
+
+
+def test_a_mended_reading_is_named_without_itself() -> None:
+    hand = Hand()
+    hand.out("1", ".411")
+    hand.do(mends.MendFastener(thing=1, readings={"gauge": "832", "length": ".409"}))
+    assert hand.record.get(Thing, 1).size == "#8-32 UNC x .409 (odd)"
+    assert hand.gathered() == [((1,), 1)]
+    assert without(hand.record, hand.machine, 1).shelves != {}
+
+
+ACTS = st.lists(
+    st.one_of(
+        st.tuples(st.just("out"), st.integers(180, 640)),
+        st.tuples(st.just("same"), st.just(0)),
+        st.tuples(st.just("back"), st.integers(1, 4)),
+        st.tuples(st.just("mend"), st.integers(180, 640)),
+    ),
+    max_size=24,
+)
+
+
+@settings(max_examples=25, deadline=None)
+@given(ACTS, st.data())
+def test_kept_lengths_are_those_that_are_read_from_the_start(acts: list[tuple[str, int]], data: st.DataObject) -> None:
+    """Taken out, just like it, taken back and mended in any order: the kept groups are those of an opened record."""
+    hand = Hand()
+    done = []
+    holes = [place + letter for letter in " abc" for place in "123456789"]
+    for sort, number in acts:
+        things = [t for t in hand.record.all(Thing, 1) if t.sort == "fastener"]
+        if sort == "back":
+            for change in [done.pop() for _ in range(min(number, len(done)))]:
+                hand.record.absorb(change.reversed(number=1, said=""))
+        elif sort == "mend" and things:
+            thing = data.draw(st.sampled_from(things))
+            readings = {"gauge": "832", "length": f".{number}"}
+            if thing.readings == readings:
+                continue
+            hand.do(mends.MendFastener(thing=thing.id, readings=readings))
+            done.append(hand.change)
+        elif sort == "out" or (sort == "same" and things):
+            hole = next(h.strip() for h in holes if h.strip() not in {t.hole for t in things})
+            hand.out(hole, f".{number}") if sort == "out" else hand.same(hole)
+            done.append(hand.change)
+        assert _groups(hand.record) == _groups(_opened(hand.record))
+
+
+def test_lengths_wait_until_they_are_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A change that touches no reading reads no length again."""
+    hand = Hand()
+    for hole, length in zip("123", SIX, strict=False):
+        hand.out(hole, length)
+    lengths_of(hand.record, hand.machine)
+    monkeypatch.setattr("putback.trade.length_groups.seen", None)
+    hand.do(mends.MendFastener(thing=1, note="a burr"))
+    assert hand.record.get(Thing, 1).note == "a burr" and document(hand.last)
+    assert hand.gathered() == [((1, 2, 3), 3)]
