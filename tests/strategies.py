@@ -410,7 +410,8 @@ def mending(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         )
     ]
     fastener_fields: list[st.SearchStrategy[c.Command]] = [
-        _spoilt(mends.MendFastener, {"thing": fasteners, name: good}, {"thing": [10_000, *things], name: odd})
+        _spoilt(mends.MendFastener, {"thing": fasteners, name: good, "also": [(), (), tuple(fasteners[:2])]},
+                {"thing": [10_000, *things], name: odd, "also": [(10_000,), tuple(things[:3])]})
         for name, good, odd in (
             ("hole", [*"123456789", "5a"], ["0", ""]),
             ("kind", ["screw", "washer", "bolt"], ["nail", ""]),

@@ -42,3 +42,19 @@ def told_like(record: Record, thing: Thing, step: Step) -> str:
         return ""
     there = "" if other.step == step.id else f" of step {record.get(Step, other.step).number}"
     return f"as the one from hole {other.hole}{there}, not measured itself"
+
+
+def alike_in_step(record: Record, thing: Thing) -> list[Thing]:
+    """Return the other fasteners of a step that are as one of it: of its kind, size and looks."""
+    looks = _looks(thing)
+    others = record.things_of(record.get(Step, thing.step)) if thing.sort == "fastener" and not thing.found else []
+    return [
+        other
+        for other in others
+        if other.id != thing.id and other.sort == "fastener" and not other.found and not other.replaces
+        and _looks(other) == looks
+    ]  # fmt: skip
+
+
+def _looks(thing: Thing) -> tuple[str, ...]:
+    return thing.name, thing.size, thing.head, thing.drive, thing.hand, thing.small_end, thing.should_be

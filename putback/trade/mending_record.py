@@ -187,12 +187,45 @@ def mend_fastener(draft: Draft, command: mends.MendFastener) -> Change:
     mended = draft.alter(thing, **said)
     if command.hole is not None or command.kind is not None:
         mended = _rehole(draft, mended, read_hole(command.hole if command.hole is not None else thing.hole))
-    told = f"hole {thing.hole}: {mended.called}"
+    holes = [mended.hole]
+    for other in _also(draft, thing, command):
+        changed = draft.alter(other, **said | ({"like": thing.id} if "readings" in said else {}))
+        if command.kind is not None:
+            changed = _rehole(draft, changed, other.hole)
+        holes.append(changed.hole)
+    where = f"hole {thing.hole}" if len(holes) == 1 else f"holes {', '.join(sorted(holes))}"
     if mended.hole != thing.hole:
-        told = f"{mended.called}: hole {thing.hole} is hole {mended.hole} now"
-    elif mended.called != thing.called:
-        told = f"hole {thing.hole}: {thing.called} is {mended.called} now"
-    return draft.change("MendFastener", told)
+        return draft.change("MendFastener", f"{mended.called}: hole {thing.hole} is hole {mended.hole} now")
+    told = _what_changed(thing, mended)
+    return draft.change("MendFastener", f"{where}: {', '.join(told) or mended.called}")
+
+
+def _also(draft: Draft, thing: Thing, command: mends.MendFastener) -> list[Thing]:
+    """Return the others of which the same is so. Raises Refused where they are not of the step, or a hole is said."""
+    others = [thing_numbered(draft, number) for number in dict.fromkeys(command.also) if number != thing.id]
+    if others and command.hole is not None:
+        raise Refused("Each fastener has its own hole: say the hole of one alone.")
+    for other in others:
+        if other.sort != "fastener" or other.found or other.step != thing.step:
+            raise Refused(f"{other.called} is not a fastener of the same step.")
+    return others
+
+
+def _what_changed(old: Thing, new: Thing) -> list[str]:
+    """Return what changed of a fastener, from what to what: `head pan, before fillister`."""
+    told = [f"{old.called} is {new.called} now"] if old.called != new.called else []
+    for name, word, nothing in _LOOKS:
+        before, now = getattr(old, name), getattr(new, name)
+        if before != now:
+            told.append(f"{word} {now or nothing}, before {before or nothing}")
+    return told
+
+
+_LOOKS = (
+    ("head", "head", "not said"), ("drive", "drive", "not said"), ("hand", "thread", "right"),
+    ("small_end", "small end", "not said"), ("should_be", "should be", "as it is"),
+)  # fmt: skip
+"""What a fastener looks like, in words, and what is said where nothing is."""
 
 
 def _rehole(draft: Draft, thing: Thing, hole: str) -> Thing:

@@ -48,10 +48,12 @@ class MendStep(Command, frozen=True, kw_only=True):
 class MendFastener(Command, frozen=True, kw_only=True):
     """Say what is so of a fastener; a field that is None stays as it is.
 
-    Readings are given whole, and name the size anew; the fields of the size are filled in from them.
+    Readings are given whole, and name the size anew; the fields of the size are filled in from them. `also` are
+    other fasteners of its step of which the same is so.
     """
 
     thing: int
+    also: tuple[int, ...] = ()
     hole: str | None = None
     kind: str | None = None
     readings: Readings | None = None

@@ -316,6 +316,8 @@ async def test_readings_are_typed_again_and_name_the_size_anew(demo: Path, opene
         await bench.keys("4", "*", "2")
         await retype(bench, "632", "enter")
         await retype(bench, ".247", "enter")
+        assert "like it in this step" in bench.picture()
+        await bench.keys("1")
         thing = next(
             t for t in bench.app.workshop.record.things_of(step_named(bench, "ribbon spring barrel")) if t.hole == "1"
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from msgspec.structs import replace
 from textual.content import Content
 from textual.screen import Screen
 
@@ -10,7 +11,9 @@ from putback.reports.cards import thing_card
 from putback.trade import mends
 from putback.trade.asking_back import one_use
 from putback.trade.fastener import DRIVES, HEADS, KINDS, Thing
+from putback.trade.just_like import alike_in_step
 from putback.trade.machine import Machine
+from putback.trade.mends import MendFastener
 from putback.trade.step import Step
 from putback.tui import entry
 from putback.tui.screens.asking import bag_of
@@ -91,6 +94,18 @@ class ThingScreen(Card):
             *once,
         ]
 
+    async def say_right(self, command: MendFastener) -> None:
+        """Say something right of this one, and where others of its step are just like it, ask whether of them, too."""
+        alike = alike_in_step(self.record, self.thing)
+        if alike:
+            options = ("this one", f"all {len(alike) + 1} like it in this step")
+            chosen = await self.pick(f"{self.thing.called}, hole {self.thing.hole}: of which is that so?", options)
+            if chosen is None:
+                return
+            if chosen == options[1]:
+                command = replace(command, also=tuple(other.id for other in alike))
+        self.bench.do(command)
+
     async def mend_hole(self) -> None:
         """Ask for the right hole."""
         hole = await self.ask("Which hole is right?", value=self.thing.hole, hint="1 to 9, as 5 or 5a")
@@ -109,35 +124,36 @@ class ThingScreen(Card):
             readings[name] = text
         typed = {k: text for k, text in readings.items() if text}
         machine = self.record.get(Machine, thing.machine)
-        self.bench.do(mends.MendFastener(thing=thing.id, readings=entry.as_read(typed, machine)))
+        await self.say_right(mends.MendFastener(thing=thing.id, readings=entry.as_read(typed, machine)))
 
     async def mend_head(self) -> None:
         """Ask for the head."""
         head = await self.pick("Which head?", HEADS, here=self.thing.head)
         if head:
-            self.bench.do(mends.MendFastener(thing=self._thing, head=head))
+            await self.say_right(mends.MendFastener(thing=self._thing, head=head))
 
     async def mend_drive(self) -> None:
         """Ask what turns it."""
         drive = await self.pick("What turns it?", DRIVES, here=self.thing.drive)
         if drive:
-            self.bench.do(mends.MendFastener(thing=self._thing, drive=drive))
+            await self.say_right(mends.MendFastener(thing=self._thing, drive=drive))
 
     async def mend_kind(self) -> None:
         """Ask what it is."""
         kind = await self.pick("What is it?", KINDS, here=self.thing.name)
         if kind:
-            self.bench.do(mends.MendFastener(thing=self._thing, kind=kind))
+            await self.say_right(mends.MendFastener(thing=self._thing, kind=kind))
 
     async def mend_hand(self) -> None:
         """The thread is of the other hand."""
-        self.bench.do(mends.MendFastener(thing=self._thing, hand="right" if self.thing.hand == "left" else "left"))
+        hand = "right" if self.thing.hand == "left" else "left"
+        await self.say_right(mends.MendFastener(thing=self._thing, hand=hand))
 
     async def mend_should_be(self) -> None:
         """Ask for the size that belongs there."""
         text = await self.ask_line("What belongs here?", value=self.thing.should_be, hint="nothing, where it is right")
         if text is not None:
-            self.bench.do(mends.MendFastener(thing=self._thing, should_be=text))
+            await self.say_right(mends.MendFastener(thing=self._thing, should_be=text))
 
     async def mend_note(self) -> None:
         """Ask for the note."""
