@@ -497,7 +497,7 @@ def test_a_pool_has_a_sensible_size(played: Run, pool: str) -> None:
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        (("--paper", "A9"), "A9 is no label sheet known here"),
+        (("--paper", "A9"), "A9 is not a label sheet known here"),
         (("--label", "10x8"), "too small for any code"),
         (("--label", "60x40", "--grid", "9x9"), "9 by 9 labels need"),
         (("--start", "22"), "the sheet has labels 1 to 21"),

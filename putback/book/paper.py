@@ -56,7 +56,7 @@ def pdf_of(book: Book, paper: str = "A4") -> bytes:
     """Return the whole book as PDF on `paper`, A4 or Letter. Raises BadInput for any other."""
     name = next((known for known in PAPERS if known.casefold() == paper.strip().casefold()), "")
     if not name:
-        raise BadInput(f"{paper} is no paper known here; there is {' and '.join(PAPERS)}")
+        raise BadInput(f"{paper} is not a paper known here; there is {' and '.join(PAPERS)}")
     return _Setter(book, PAPERS[name]).set()
 
 

@@ -36,7 +36,7 @@ class Grid:
 
     def __post_init__(self) -> None:
         if self.paper not in PAPERS:
-            raise BadInput(f"{self.paper} is no paper known here; there is {' and '.join(PAPERS)}")
+            raise BadInput(f"{self.paper} is not a paper known here; there is {' and '.join(PAPERS)}")
         measures = (self.width, self.height, self.across, self.down)
         if min(self.columns, self.rows) < 1 or min(measures) <= 0 or min(self.left, self.top) < 0:
             raise BadInput("a label grid needs at least one row and column, and measures above nought")
@@ -80,7 +80,7 @@ def centred(paper: str, width: float, height: float, *, gap: float = 0.0, margin
     Raises BadInput when not even one fits.
     """
     if paper not in PAPERS:
-        raise BadInput(f"{paper} is no paper known here; there is {' and '.join(PAPERS)}")
+        raise BadInput(f"{paper} is not a paper known here; there is {' and '.join(PAPERS)}")
     if width <= 0 or height <= 0:
         raise BadInput("a label needs a width and a height above nought")
     wide, high = PAPERS[paper]
@@ -132,7 +132,7 @@ def grid(name: str) -> Grid:
     for known, there in GRIDS.items():
         if wanted in (known.casefold(), known.casefold().removesuffix(" plain")):
             return there
-    raise BadInput(f"{name} is no label sheet known here; there is {', '.join(GRIDS)}")
+    raise BadInput(f"{name} is not a label sheet known here; there is {', '.join(GRIDS)}")
 
 
 def shifted(of: Grid, *, right: float = 0.0, down: float = 0.0) -> Grid:

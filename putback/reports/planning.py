@@ -126,14 +126,14 @@ def refit_plan(
     step, naming that.
     """
     if asked not in ORDERS:
-        raise BadInput(f"“{asked}” is no order of a plan; say {', '.join(ORDERS)}.")
+        raise BadInput(f"“{asked}” is not an order of a plan; say {', '.join(ORDERS)}.")
     work, lies = tasks(record, machine), lay_before(record, machine)[0]
     wish = ORDERS[asked]
     plan = strict(work, lies, UPRIGHT) if wish is None else fewest(wish, work, Work(ORDER_STEPS), lies, UPRIGHT)
     cut: Stretches | None = None
     if session_minutes is not None:
         if not session_minutes > 0:
-            raise BadInput("A session lasts more than no time.")
+            raise BadInput("A session must be longer than 0 minutes.")
         _long_enough(record, machine, work, session_minutes)
         cut = fewest_sessions(work, session_minutes, Work(SESSION_STEPS), like=plan.order)
     if cut is not None and cut.order != plan.order:

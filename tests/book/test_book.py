@@ -87,7 +87,7 @@ def test_the_pdf_is_on_its_paper_and_says_it_all(book: Book) -> None:
         for words in ("press 2041?7", HOSTILE, "Caution: the lid drops", size, "found empty"):
             assert words in text
         assert [mark.get_title() for mark in pdf.get_toc()][:2] == ["How it stands", "Session 1: the outside"]
-    with pytest.raises(BadInput, match="foolscap is no paper"):
+    with pytest.raises(BadInput, match="foolscap is not a paper"):
         pdf_of(book, "foolscap")
 
 

@@ -269,7 +269,7 @@ def test_bad_requests_are_refused_in_a_sentence(tmp_path: Path) -> None:
         write_labels([FACTS, BLANK, FACTS], tmp_path)
     with pytest.raises(BadInput, match="labels 1 to 21"):
         write_labels([FACTS], tmp_path, start=22)
-    with pytest.raises(BadInput, match="no label sheet"):
+    with pytest.raises(BadInput, match="not a label sheet"):
         write_labels([FACTS], tmp_path, paper="foolscap")
     assert list(tmp_path.iterdir()) == []
 

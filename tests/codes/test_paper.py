@@ -48,7 +48,7 @@ def test_names() -> None:
     assert grid("A4") is GRIDS["A4 plain"]
     assert grid(" letter  PLAIN ") is GRIDS["Letter plain"]
     assert grid("letter 2x5") is GRIDS["Letter 2x5"]
-    with pytest.raises(BadInput, match="A5 is no label sheet known here; there is A4 plain"):
+    with pytest.raises(BadInput, match="A5 is not a label sheet known here; there is A4 plain"):
         grid("A5")
 
 
@@ -64,11 +64,11 @@ def test_plain_paper_gets_as_many_labels_as_fit() -> None:
     [
         (lambda: centred("A4", 300, 30), "does not fit A4"),
         (lambda: centred("A4", 0, 30), "above nought"),
-        (lambda: centred("B5", 30, 30), "B5 is no paper"),
+        (lambda: centred("B5", 30, 30), "B5 is not a paper"),
         (lambda: Grid("A4", 70, 37, 4, 8, 0, 0, 70, 37), "4 by 8 labels need 280.0 x 296.0 mm, A4 is 210.0"),
         (lambda: Grid("A4", 70, 37, 3, 8, 0, 0, 60, 37), "overlap"),
         (lambda: Grid("A4", 70, 37, 0, 8, 0, 0, 70, 37), "at least one"),
-        (lambda: Grid("foolscap", 70, 37, 1, 1, 0, 0, 70, 37), "no paper"),
+        (lambda: Grid("foolscap", 70, 37, 1, 1, 0, 0, 70, 37), "not a paper"),
     ],
 )
 def test_bad_grids_are_refused(make: object, says: str) -> None:

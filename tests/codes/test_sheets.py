@@ -33,7 +33,7 @@ def test_labels_of_a_cut_sheet_stand_in_the_middle_where_no_edge_is_said() -> No
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        ({"paper": "A9"}, "no label sheet known"),
+        ({"paper": "A9"}, "not a label sheet known"),
         ({"paper": "A4 3x7", "label": "50x25"}, "has labels of its own"),
         ({"label": "wide"}, "two measures are wanted"),
         ({"label": "50x25", "rows": "three"}, "columns and rows are wanted"),

@@ -113,7 +113,7 @@ def test_the_command_sheet_reads_back_stroke_for_stroke(tmp_path: Path) -> None:
     inside(command_cell(StrokeFacts("x", LONG, LONG), 90, 28))
     with pytest.raises(BadInput, match="no command"):
         write_command_sheet([], tmp_path)
-    with pytest.raises(BadInput, match="no paper"):
+    with pytest.raises(BadInput, match="not a paper"):
         write_command_sheet(strokes, tmp_path, paper="A9")
 
 

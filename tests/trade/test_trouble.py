@@ -204,7 +204,10 @@ def test_what_was_only_loosened_may_break_in_its_hole() -> None:
 @pytest.mark.parametrize(
     ("command", "told"),
     [
-        (Trouble(what="stolen", step=1, hole="1"), f"“stolen” is no trouble with a screw; say {', '.join(TROUBLES)}."),
+        (
+            Trouble(what="stolen", step=1, hole="1"),
+            f"“stolen” is not a trouble with a screw; say {', '.join(TROUBLES)}.",
+        ),
         (Trouble(what="lost", step=9, hole="1"), "There is no step 9."),
         (Trouble(what="lost", step=1, hole="5"), "Step 1, lid, has no hole 5; its holes are 1, 3, 7, 9."),
         (Trouble(what="lost", step=1, hole="x"), "“x” is not a hole; say a place from 1 to 9"),

@@ -101,7 +101,7 @@ async def test_lower_screws_first_is_said_once_a_step_whatever_came_before(demo:
         assert bench.said.startswith("if this hangs: the lower screws first")
         await bench.keys("632", "enter", "370", "enter", "9")
         assert "lower screws" not in bench.said
-        await bench.keys("escape", "0", "7")
+        await bench.keys("escape", "0", "/", "6", "7")
         assert "lower screws" in bench.said, "the next part is begun with an upper one"
 
 
