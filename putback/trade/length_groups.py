@@ -70,6 +70,12 @@ def measured(read: str, by: str, unit: str) -> tuple[Measure, Way] | None:
     return found, cast(Way, by or way or "caliper")
 
 
+def place_on(machine: Machine, found: Lying, house: House) -> Place:
+    """Return the shelf of a machine's house that a fastener's length lies on."""
+    which = list_of(found.label, found.kind, found.head, machine.origin, machine.unit)
+    return place_of(found.label, which, found.kind, found.head, house)
+
+
 class LengthBook:
     """One machine's lengths, read on from what changed, and only that, when they are asked for."""
 
@@ -141,8 +147,7 @@ class LengthBook:
         if read is None:
             return
         before = self._house
-        which = list_of(found.label, found.kind, found.head, machine.origin, machine.unit)
-        place = place_of(found.label, which, found.kind, found.head, before)
+        place = place_on(machine, found, before)
         if found.like and self.place(found.like) == place:
             self._house = before.with_more(place, number, found.like)
         else:

@@ -17,6 +17,7 @@ from putback.trade.just_like import as_before, one_before
 from putback.trade.machine import FACES, Machine, Part
 from putback.trade.noted import noted
 from putback.trade.place import FITTED, LOOSE, bag_number, checked_bag, going, in_bag, read_place
+from putback.trade.renaming import name_alike
 from putback.trade.setting_up import area, clean_name
 from putback.trade.step import DOINGS, Adjustment, Step
 from putback.trade.step_meant import being_done, step_numbered
@@ -186,11 +187,13 @@ def take_out(draft: Draft, step: Step, command: c.Enter) -> Change:
         thing = draft.alter(thing, like=0)
     if thing.found:
         return draft.change("Enter", f"hole {hole} found empty")
+    thing, renamed = name_alike(draft, thing)
+    others = f"; {renamed}" if renamed else ""
     if step.do == "loosen":
-        return draft.change("Enter", f"hole {hole}: {thing.called} loosened {thing.turns:g} turns")
+        return draft.change("Enter", f"hole {hole}: {thing.called} loosened {thing.turns:g} turns{others}")
     target = step_bag(draft, step)
     draft.move(thing, 1, FITTED, target, step=step.id)
-    return draft.change("Enter", f"hole {hole}: {thing.called} into {target}")
+    return draft.change("Enter", f"hole {hole}: {thing.called} into {target}{others}")
 
 
 def check_hole(thing: Thing, others: Iterable[Thing]) -> None:

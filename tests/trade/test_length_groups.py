@@ -93,7 +93,7 @@ def test_a_panel_of_house_lengths_is_one_size_and_asks_nothing() -> None:
     for hole, length in zip("123456", SIX, strict=True):
         hand.out(hole, length)
         assert hand.question == ""
-    assert hand.last.size == "#8-32 UNC x .385" and hand.last.verdict == "sure"
+    assert hand.last.size == "#8-32 UNC x .384" and hand.last.verdict == "sure"
     same, pairs = groups(hand.record, hand.machine)
     assert [len(group.keys) for group in same] == [6] and pairs == ()
 
@@ -146,6 +146,59 @@ def test_a_mended_reading_is_named_without_itself() -> None:
     assert hand.record.get(Thing, 1).size == "#8-32 UNC x .409 (odd)"
     assert hand.gathered() == [((1,), 1)]
     assert without(hand.record, hand.machine, 1).shelves != {}
+
+
+def names(hand: Hand) -> list[str]:
+    return [t.size.removeprefix("#8-32 UNC x ") for t in hand.record.all(Thing, 1) if t.sort == "fastener"]
+
+
+def test_a_name_that_has_become_certain_is_that_of_all_and_is_told() -> None:
+    hand = Hand()
+    for hole, length in zip("123", SIX, strict=False):
+        hand.out(hole, length)
+    assert names(hand) == ["3/8", "3/8 or .382", ".383"]  # it was told at each step what was known then
+    hand.out("4", ".386")
+    assert names(hand) == [".384"] * 4
+    assert hand.change.said.endswith("; 3 fasteners before it now named .384")
+    assert {t.verdict for t in hand.record.all(Thing, 1) if t.sort == "fastener"} <= {"sure", "likely"}
+    hand.out("5", ".387")
+    hand.out("6", ".388")
+    assert names(hand) == [".384"] * 6  # the middle has moved by .001: no label is printed again for that
+    assert "named" not in hand.change.said
+
+
+def test_it_is_taken_back_with_what_made_it_certain() -> None:
+    hand = Hand()
+    for hole, length in zip("123", SIX, strict=False):
+        hand.out(hole, length)
+    before = hand.record.documents("things")
+    hand.out("4", ".386")
+    assert len(hand.change.edits) >= 4
+    hand.record.absorb(hand.change.reversed(number=1, said=""))
+    assert hand.record.documents("things") == before
+    assert hand.gathered() == [((1, 2, 3), 3)]
+
+
+def test_labels_of_closed_bags_are_to_be_printed_again() -> None:
+    hand = Hand()
+    hand.out("1", ".415")
+    hand.do(c.Finish())
+    hand.do(c.CloseBag(number=1))
+    hand.begin("lid")
+    hand.do(c.Enter(hole="2", kind="screw", readings={"gauge": "832", "length": ".407"}))
+    assert hand.change.said == (
+        "hole 2: screw #8-32 UNC x .411 into bag 2; "
+        "1 fastener before it now named .411, print the label of bag 1 again"
+    )
+    assert names(hand) == [".411", ".411"]
+
+
+def test_a_shoulder_and_a_left_hand_stay_in_the_name() -> None:
+    hand = Hand()
+    for hole, length in (("1", ".415"), ("2", ".407")):
+        readings = {"gauge": "1024", "length": length, "shoulder": ".312 x .375"}
+        hand.do(c.Enter(hole=hole, kind="shoulder screw", readings=readings, hand="left"))
+    assert names(hand) == ["#10-24 UNC x .411, shoulder .312 x .375 left-hand"] * 2
 
 
 ACTS = st.lists(
