@@ -6,6 +6,7 @@ import asyncio
 import re
 import sys
 import tempfile
+from itertools import count
 from pathlib import Path
 
 from PIL import Image, ImageDraw
@@ -26,7 +27,7 @@ ADVANCE = 0.602
 """Width of a letter of DejaVu Sans Mono, to its size."""
 
 WALK = ["1", "1", "1"]
-PANEL = [*WALK, "slash", "slash", "slash", "enter", *"right", "space", *"panel", "enter"]
+PANEL = [*WALK, "slash", "6", "enter", *"right", "space", *"panel", "enter"]
 SCREWS = [*"1632", "enter", *"370", "enter", "plus", "plus", *"9632", "enter", *"497"]
 
 PHOTO = "a photo of the left panel"
@@ -72,6 +73,7 @@ async def make(name: str, size: tuple[int, int], keys: list[str], out: Path = HE
             lay_out_demo(Path(folder))
         with open_at(Path(folder)) as workshop:
             app = PutbackApp(workshop)
+            app.seconds = count().__next__  # every look is long enough
             async with app.run_test(size=size) as pilot:
                 await pilot.pause()
                 for key in keys:
