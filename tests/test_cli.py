@@ -18,6 +18,7 @@ from putback import __version__, cli
 from putback.codes.bag_code import is_code
 from putback.opening import open_at
 from putback.store.line import seal
+from putback.trade import commands as c
 from putback.trade.record import TABLES
 
 ROOT = Path(__file__).parents[1]
@@ -536,6 +537,41 @@ def test_a_label_is_shown_in_the_terminal(played: Run) -> None:
     first = played("bags", "--json").json[0]
     told = played("bag", first["code"], "--label")
     assert "BAG 1" in told.out and "\x1b" not in told.out and any(sign in told.out for sign in "█#")
+
+
+def test_words_that_turn_the_line_round_reach_no_terminal_and_no_book(played: Run, tmp_path: Path) -> None:
+    with open_at(tmp_path / "bench") as workshop:
+        workshop.do(c.Annotate(step=1, note="felt \u202egnirps\u202c strip"), 1)
+        workshop.do(c.RenamePart(step=1, name="lid \u202etop"), 1)
+    for words in (["summary"], ["refit"], ["log"]):
+        told = played(*words).out
+        assert "\u202e" not in told, words
+    for ending in ("html", "md"):
+        path = tmp_path / f"book.{ending}"
+        assert played("book", "--out", path).status == 0
+        text = path.read_text("utf-8")
+        assert "lid top" in text and "\u202e" not in text
+
+
+def test_an_error_does_not_read_a_file_back(played: Run, tmp_path: Path) -> None:
+    found = played("export").json
+    found["machines"][0]["name"] = "x" * 12_000
+    path = tmp_path / "other.json"
+    path.write_text(json.dumps(found), "utf-8")
+    sentence = played("import", path, "--workshop", tmp_path / "other").sentence
+    assert 20 < len(sentence) <= 1_000 and "x" * 20 in sentence
+
+
+@pytest.mark.skipif(os.name == "nt", reason="rights are the system's own there")
+def test_book_and_labels_have_the_rights_of_the_workshop(played: Run, tmp_path: Path) -> None:
+    before = os.umask(0o022)
+    try:
+        played("book", "--out", tmp_path / "new" / "book.md")
+        paths = played("labels", "--out", tmp_path / "labels", "--json").json
+    finally:
+        os.umask(before)
+    for path in (tmp_path / "new" / "book.md", *map(Path, paths)):
+        assert path.stat().st_mode & 0o077 == 0 and path.parent.stat().st_mode & 0o077 == 0, path
 
 
 def test_photos_are_filed_and_told(played: Run, tmp_path: Path) -> None:

@@ -12,6 +12,7 @@ from putback.reports.account import Block
 from putback.reports.account.lines import CAUTIONS, HELD, UNSAID, said, where
 from putback.reports.bags import BagCard
 from putback.trade.lying import lay_it
+from putback.trade.wording import one_way
 
 STYLE = """
 :root { --paper: #fbf8f1; --ink: #23211d; --quiet: #6d675c; --line: #d8d0c0; --brass: #8a5a00;
@@ -86,7 +87,7 @@ def html_of(book: Book) -> str:
 
 
 def _e(words: object) -> str:
-    return escape(" ".join(str(words).split()))
+    return escape(one_way(" ".join(str(words).split())))
 
 
 def _tag(name: str, words: str, kind: str = "") -> str:

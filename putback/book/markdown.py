@@ -11,6 +11,7 @@ from putback.book.faces import rows_of_text
 from putback.reports.account.lines import CAUTIONS, UNSAID, said
 from putback.reports.bags import BagCard
 from putback.trade.lying import lay_it
+from putback.trade.wording import one_way
 
 _ACTS = re.compile(r"([\\`*_\[\]<>|~&$])")
 """What Markdown may take for more than a letter anywhere in a line (CommonMark 2.4 lets each be escaped)."""
@@ -29,7 +30,7 @@ def markdown_of(book: Book, beside: Callable[[Path], str]) -> str:
 
 def _m(words: object) -> str:
     """One line of a person's words, nothing in it taken for a sign of Markdown."""
-    return _OPENS.sub(r"\1\\\2", _ACTS.sub(r"\\\1", " ".join(str(words).split())))
+    return _OPENS.sub(r"\1\\\2", _ACTS.sub(r"\\\1", one_way(" ".join(str(words).split()))))
 
 
 def _title(book: Book) -> Iterator[str]:

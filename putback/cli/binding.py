@@ -69,11 +69,12 @@ def _set(made: Book, path: Path, paper: str) -> bytes:
 
 
 def _put(path: Path, data: bytes) -> None:
-    """Write a file; an old one stays whole until the new one is. Raises BadInput."""
+    """Write a file for its owner only, as the workshop is; an old one stays whole until then. Raises BadInput."""
     part = path.with_name(f".{os.getpid()}-{path.name}"[:200])
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        part.write_bytes(data)
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        with os.fdopen(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:
+            file.write(data)
         os.replace(part, path)
     except OSError as fault:
         part.unlink(missing_ok=True)

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TextIO
 
 from putback.errors import BadInput
+from putback.trade.wording import TURNING, cut
 
 BAD_INPUT = 2
 """What a command exits with when it could not do what was asked."""
@@ -18,7 +19,10 @@ BAD_INPUT = 2
 LARGEST_FILE = 32 * 1024 * 1024
 """The largest session or batch file that is read, in bytes."""
 
-_CONTROLS = {code: "\ufffd" for code in (*range(0x20), *range(0x7F, 0xA0)) if code not in (0x09, 0x0A)}
+LONGEST_ERROR = 1_000
+"""Characters of an error that are shown: what a file was made of is not read back in full."""
+
+_CONTROLS = {code: "\ufffd" for code in (*range(0x20), *range(0x7F, 0xA0), *TURNING) if code not in (0x09, 0x0A)}
 
 
 def drop(stream: TextIO) -> None:
@@ -28,14 +32,15 @@ def drop(stream: TextIO) -> None:
 
 
 def shown(text: str, stream: TextIO) -> str:
-    """Return `text` as a terminal may have it: no control characters, and none that `stream` cannot write."""
+    """Return `text` as a terminal may have it: no control characters, none that turn the line round, and none that
+    `stream` cannot write."""
     encoding = stream.encoding or "utf-8"
     return text.translate(_CONTROLS).encode(encoding, "backslashreplace").decode(encoding)
 
 
 def say_error(sentence: str) -> None:
     """Print one line on standard error."""
-    print(shown("putback: " + " ".join(sentence.split()), sys.stderr), file=sys.stderr)
+    print(shown("putback: " + cut(sentence, LONGEST_ERROR), sys.stderr), file=sys.stderr)
 
 
 def print_text(text: str) -> None:

@@ -1,5 +1,6 @@
 """Sheets of labels as PDF and single labels as PNG. fpdf2 and Pillow are loaded on first use."""
 
+import os
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
@@ -164,10 +165,12 @@ def _write(
 
 
 def _save(files: dict[str, bytes], out: Path) -> list[Path]:
+    """Write files for their owner only, as the workshop is; give their paths. Raises DiskTrouble."""
     try:
-        out.mkdir(parents=True, exist_ok=True)
+        out.mkdir(mode=0o700, parents=True, exist_ok=True)
         for name, content in files.items():
-            (out / name).write_bytes(content)
+            with os.fdopen(os.open(out / name, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:
+                file.write(content)
     except OSError as fault:
         raise DiskTrouble(f"the labels could not be written to {out}: {fault.strerror or fault}") from fault
     return [out / name for name in files]

@@ -10,7 +10,7 @@ from typing import Any
 
 from putback.codes.camera_clock import error_by_bags, error_by_clock_code, looked_at, with_codes
 from putback.codes.photos import Paired, Shot, pair, read_shot
-from putback.codes.pictures import ENDINGS, require_reader
+from putback.codes.pictures import ENDINGS, opened, require_reader
 from putback.codes.step_times import step_times
 from putback.errors import BadInput
 from putback.store.photos import keep_photo, photo_name
@@ -19,12 +19,17 @@ from putback.trade.machine import Machine
 from putback.trade.photo import Photo
 from putback.trade.record import Record
 from putback.trade.step import Step
+from putback.trade.wording import counted, cut
 from putback.workshop import Workshop
 
 UNREAD_ENDINGS = frozenset({".heic", ".heif", ".dng", ".cr2", ".cr3", ".nef", ".arw", ".raf", ".orf", ".rw2"})
 """Endings of pictures that cannot be read here, and are said to be so."""
 AT_ONCE = 500
 """Photos filed by one change; so many are taken back at once."""
+LOOKED_THROUGH = 64
+"""Pixels to which a picture is decoded to see that it is whole: a JPEG is read at an eighth of its size for it."""
+LONGEST_PATH = 300
+"""Characters of a file's name, or of why it was not read, that are told; on one line, whatever they hold."""
 LABEL_LATE = timedelta(minutes=10)
 """How long after a bag was closed its label may still be photographed for the clock (common practice, no source)."""
 
@@ -52,7 +57,7 @@ class Row:
     instead: int | None = None
     """The number of the other step it may show."""
     state: str = ""
-    """filed, known, `no step`, clock or unread."""
+    """filed, known, twin (of another in the folder), `no step`, clock or unread."""
     why: str = ""
     """Why it was not read."""
 
@@ -82,7 +87,8 @@ class Filing:
 
     def to_json(self) -> dict[str, Any]:
         """Return it as the command line prints it."""
-        counts = {s.replace(" ", "_"): len(self.of(s)) for s in ("filed", "known", "no step", "clock", "unread")}
+        states = ("filed", "known", "twin", "no step", "clock", "unread")
+        counts = {state.replace(" ", "_"): len(self.of(state)) for state in states}
         return {**counts, "camera_ahead_s": self.ahead, "photos": [row.to_json() for row in self.rows]}
 
     @property
@@ -91,7 +97,13 @@ class Filing:
         filed = self.of("filed")
         doubtful = [row for row in (*filed, *self.of("known")) if row.doubt]
         known = self.of("known")
-        lines = [f"{len(filed)} filed" + (f", {len(known)} filed before" if known else "") + f"; {self.by}"]
+        twins = len(self.of("twin"))
+        told = [
+            f"{len(filed)} filed",
+            f"{len(known)} filed before" if known else "",
+            f"{counted(twins, 'file')} of a picture that is in the folder twice" if twins else "",
+        ]
+        lines = [f"{', '.join(filter(None, told))}; {self.by}"]
         steps: dict[tuple[str, int, str], int] = {}
         for row in filed:
             if row.step is not None:
@@ -101,10 +113,10 @@ class Filing:
             lines.append(f"  {machine}, step {step}, {name}: {count}")
         if doubtful:
             lines.append(f"{len(doubtful)} in doubt:")
-            lines += [f"  {row.file}: {_guess(row)}" for row in doubtful]
+            lines += [f"  {cut(row.file, LONGEST_PATH)}: {_guess(row)}" for row in doubtful]
         for state, words in (("no step", "near no step, left out"), ("clock", "of the clock code"), ("unread", "")):
             for row in self.of(state):
-                lines.append(f"  {row.file}: {row.why or words}")
+                lines.append(f"  {cut(row.file, LONGEST_PATH)}: {cut(row.why, LONGEST_PATH) or words}")
         return "\n".join(lines)
 
 
@@ -259,8 +271,11 @@ def _file(workshop: Workshop, pairs: list[Paired], ahead: timedelta, folder: Pat
         other = record.find(Step, paired.instead or 0)
         instead = other.number if other is not None and other.machine == step.machine else None
         try:
-            # A picture that seems to be filed is only read; one that is new is read and copied in one go.
+            # A picture that seems to be filed is only read; one that is new is read and copied in one go, once it
+            # has been looked through: a file cut short still tells its time, and would be filed for nothing.
             seems_known = (step.machine, paired.shot.path.name, taken) in filed
+            if not seems_known:
+                opened(paired.shot.path, within=LOOKED_THROUGH)
             name = photo_name(paired.shot.path) if seems_known else keep_photo(paired.shot.path, into)
             known = record.photo_of_file(step.machine, name)
             if seems_known and known is None:
@@ -270,7 +285,7 @@ def _file(workshop: Workshop, pairs: list[Paired], ahead: timedelta, folder: Pat
             continue
         if (step.machine, name) in twice:
             row = _row(file, taken, record, step, paired.when.value, not paired.sure, instead)
-            rows.append(replace(row, back=paired.back, state="known"))
+            rows.append(replace(row, back=paired.back, state="known" if known is not None else "twin"))
             continue
         twice.add((step.machine, name))
         if known is None:

@@ -37,6 +37,15 @@ def cut(text: str, most: int = SHOWN) -> str:
     return line if len(line) <= most else line[: most - 3].rstrip() + "..."
 
 
+TURNING = dict.fromkeys((0x061C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A)))
+"""Unseen characters that turn the line round."""
+
+
+def one_way(text: str) -> str:
+    """Return a text without the unseen characters that turn the line round."""
+    return text.translate(TURNING)
+
+
 def few(words: Collection[str], most: int = 8) -> str:
     """Return `words` as a list in a sentence, cut where there are many."""
     shown = list(words)[:most]

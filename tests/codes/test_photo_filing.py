@@ -153,13 +153,36 @@ def test_running_it_again_adds_nothing_twice_and_new_ones_are_found(workshop: Wo
     photo(camera / "a.JPG", at(5))
     (camera / "again.JPG").write_bytes((camera / "a.JPG").read_bytes())
     first = file(workshop, camera)
-    assert (len(first.of("filed")), len(first.of("known"))) == (1, 1)
+    assert (len(first.of("filed")), len(first.of("known")), len(first.of("twin"))) == (1, 0, 1)
+    assert first.text.startswith("1 filed, 1 file of a picture that is in the folder twice;"), "not: filed before"
     number = workshop.store.number
     again = file(workshop, camera)
     assert (len(again.of("filed")), len(again.of("known"))) == (0, 2) and workshop.store.number == number
     photo(camera / "b.JPG", at(12))
     assert told(file(workshop, camera))["b.JPG"] == (2, "before", "filed")
     assert len(list((camera.parent / "bench" / "photos").iterdir())) == 2
+
+
+@pytest.mark.parametrize("kept", [0.3, 0.6, 0.98])
+def test_a_picture_cut_short_is_said_and_not_filed(workshop: Workshop, camera: Path, kept: float) -> None:
+    """Its header still tells the time: cut anywhere behind it, the picture would be filed for nothing."""
+    whole = photo(camera / "b.JPG", at(5))
+    rng = Random(4)
+    noise = Image.frombytes("RGB", (160, 120), rng.randbytes(160 * 120 * 3))
+    with Image.open(whole) as picture:
+        noise.save(whole, "JPEG", exif=picture.getexif())
+    data = whole.read_bytes()
+    (camera / "cut.JPG").write_bytes(data[: int(len(data) * kept)])
+    filing = file(workshop, camera)
+    assert [row.file for row in filing.of("unread")] == ["cut.JPG"] and len(filing.of("filed")) == 1
+    assert "cut.JPG: cut.JPG is damaged or cut short" in filing.text
+    assert len(list((camera.parent / "bench" / "photos").iterdir())) == 1
+
+
+def test_a_line_feed_in_a_name_stays_in_its_line(workshop: Workshop, camera: Path) -> None:
+    (camera / "a\nputback: all is well.jpg").write_bytes(b"no picture")
+    lines = file(workshop, camera).text.splitlines()
+    assert len(lines) == 2 and lines[1].startswith("  a putback: all is well.jpg: ")
 
 
 def test_filing_is_one_change_and_taken_back_with_one(workshop: Workshop, camera: Path) -> None:
