@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from putback.cli import main
 from putback.codes.bag_code import new_code
 from putback.left_alone import crosses_midnight, is_left
 from putback.trade import commands as c
@@ -90,6 +91,16 @@ def test_a_session_that_was_left_has_ended_at_its_last_act(
         assert sessions(workshop)[0].minutes(workshop.now()) == 25
         (step,) = workshop.record.all(Step, 1)
         assert hands_on(workshop.record, step) == 30, "true minutes, of both sessions"
+
+
+def test_a_command_that_writes_says_so(
+    open_bench: Opener, clock: Clock, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with open_bench() as workshop:
+        an_evening(workshop, clock)
+    sample = Path(__file__).parents[1] / "sample_sessions" / "skein_winder.toml"
+    assert main(["--workshop", str(tmp_path / "bench"), "replay", str(sample)]) == 0
+    assert "press: Session 1 was left on 7 Mar at 21:25 and has ended there." in capsys.readouterr().err
 
 
 def test_in_a_program_left_open_the_next_thing_done_finds_it_left(open_bench: Opener, clock: Clock) -> None:

@@ -43,6 +43,10 @@ def open_workshop(args: argparse.Namespace, *, write: bool = False, make: bool =
         raise BadInput(f"{notes[-1]} Nothing was written.")
     for note in notes:
         say_error(note)
+    if workshop.left:
+        from putback.trade.machine import Machine
+    for machine, told in workshop.left.items():
+        say_error(f"{workshop.record.get(Machine, machine).caption}: {told}")
     return workshop
 
 

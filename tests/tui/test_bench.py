@@ -403,6 +403,16 @@ async def test_a_session_left_overnight_is_told_and_the_next_thing_done_begins_a
         assert f"Session {session.number} was left on 1 Jul at 23:00" in words
 
 
+async def test_a_break_of_half_a_day_was_the_end(demo: Path, opened: Opened, clock: Clock) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "1", "832", "enter", "372", "enter", "space")
+        assert bench.screen == "BreakScreen"
+        clock.move(60 * 5)
+        await bench.keys("space")
+        assert bench.screen == "WalkBackScreen" and "was left on 1 Jul at 09:00" in bench.picture()
+        assert bench.app.workshop.record.open_session(bench.app.machine_id) is None
+
+
 @pytest.mark.parametrize(("answer", "number", "minutes"), [("1", 1, 0), ("2", 0, 10), ("3", 0, 100)])
 async def test_a_gap_over_midnight_is_asked_about_by_the_next_key(
     demo: Path, opened: Opened, clock: Clock, answer: str, number: int, minutes: float

@@ -210,7 +210,9 @@ class Standing(KeyedScreen[None]):
         return self.record.get(Part, self.area).name if self.area else "the machine itself"
 
     def pause_or_go_on(self, session: Session | None) -> None:
-        """The one key for a break."""
+        """The one key for a break; where the session was left long ago there is none to stop or to go on with."""
+        if self.came_back():
+            return
         if session is None:
             self.bench.refuse("No session goes on; the first thing you do begins one.")
             return
