@@ -115,21 +115,15 @@ class Group(Struct, frozen=True):
     """Sum of what each is worth, 1/mm²."""
     middle: float
     """Their weighed mean, mm."""
+    count: int
+    """How many fasteners it has, those with them that were not read themselves."""
+    span: tuple[float, float]
+    """The shortest and the longest reading."""
 
     @property
     def loose(self) -> float:
         """Variance of the middle, mm²."""
         return 1 / self.weight
-
-    @property
-    def count(self) -> int:
-        """How many fasteners it has, those with them that were not read themselves."""
-        return sum(1 + len(one.more) for one in self.seen)
-
-    @property
-    def span(self) -> tuple[float, float]:
-        """The shortest and the longest reading."""
-        return min(one.low or one.long for one in self.seen), max(one.high or one.long for one in self.seen)
 
 
 class Family(Struct, frozen=True):
@@ -172,7 +166,10 @@ class Shelf(Struct, frozen=True, eq=False):
     def of(self, key: int) -> Group | None:
         """Return the group that a fastener is in, or None."""
         for group in self.groups:
-            for one in reversed(group.seen):  # the one in the hand came last
+            if group.seen[-1].key == key:  # the one in the hand came last
+                return group
+        for group in self.groups:
+            for one in group.seen:
                 if key == one.key or key in one.more:
                     return group
         return None
@@ -216,7 +213,7 @@ class House(Struct, frozen=True, eq=False):
                 replace(one, more=(*one.more, key)) if like == one.key or like in one.more else one
                 for one in group.seen
             )
-            groups.append(group if seen == group.seen else replace(group, seen=seen))
+            groups.append(group if seen == group.seen else replace(group, seen=seen, count=group.count + 1))
         return self._with(place, replace(shelf, groups=tuple(groups)))
 
     def without(self, place: Place, key: int) -> House:
@@ -348,7 +345,9 @@ def _and(family: Family, group: Group, seen: Seen) -> Group:
     """Return a group with one more reading."""
     weight = 1 / _variance(family, seen)
     whole = group.weight + weight
-    return Group((*group.seen, seen), whole, (group.middle * group.weight + weight * seen.long) / whole)
+    middle = (group.middle * group.weight + weight * seen.long) / whole
+    span = min(group.span[0], seen.span[0]), max(group.span[1], seen.span[1])
+    return Group((*group.seen, seen), whole, middle, group.count + 1 + len(seen.more), span)
 
 
 def join_scores(groups: Iterable[Group], family: Family, seen: Seen, share: float) -> list[float]:
@@ -378,7 +377,10 @@ def gathered(family: Family, readings: Iterable[Seen]) -> Group:
     seen = tuple(readings)
     weights = [1 / _variance(family, one) for one in seen]
     total = sum(weights)
-    return Group(seen, total, sum(w * one.long for w, one in zip(weights, seen, strict=True)) / total)
+    middle = sum(w * one.long for w, one in zip(weights, seen, strict=True)) / total
+    spans = [one.span for one in seen]
+    span = min(low for low, _ in spans), max(high for _, high in spans)
+    return Group(seen, total, middle, sum(1 + len(one.more) for one in seen), span)
 
 
 def _variance(family: Family, seen: Seen) -> float:

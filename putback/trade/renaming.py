@@ -16,7 +16,7 @@ from putback.trade.fastener import Thing
 from putback.trade.length_groups import label_of, lying, measured, place_on, without
 from putback.trade.machine import Machine
 from putback.trade.place import bag_number
-from putback.trade.wording import counted, few
+from putback.trade.wording import few
 
 
 def name_alike(draft: Draft, thing: Thing) -> tuple[Thing, str]:
@@ -73,8 +73,10 @@ def _renamed(draft: Draft, group: Group, house: House, place: Place, new: int) -
         draft.alter(other, size=_with(other, said.text), length=said.name, verdict=word)
         numbers = (bag_number(where) for where in draft.standing(other.id))
         bags.update(number for number in numbers if number is not None and _closed(draft, number))
-    again = f", print the label of {few([f'bag {n}' for n in sorted(bags)])} again" if bags else ""
-    return f"{counted(len(others), 'fastener')} before it now named {said.text}{again}"
+    now = f"{len(others)} before it {'is' if len(others) == 1 else 'are'} {said.text} now"
+    if not bags:
+        return now
+    return f"print label {few([str(number) for number in sorted(bags)])} again: {now}"
 
 
 LOOKED_AT = 12

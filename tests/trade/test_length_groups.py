@@ -159,12 +159,12 @@ def test_a_name_that_has_become_certain_is_that_of_all_and_is_told() -> None:
     assert names(hand) == ["3/8", "3/8 or .382", ".383"]  # it was told at each step what was known then
     hand.out("4", ".386")
     assert names(hand) == [".384"] * 4
-    assert hand.change.said.endswith("; 3 fasteners before it now named .384")
+    assert hand.change.said.endswith("; 3 before it are .384 now")
     assert {t.verdict for t in hand.record.all(Thing, 1) if t.sort == "fastener"} <= {"sure", "likely"}
     hand.out("5", ".387")
     hand.out("6", ".388")
     assert names(hand) == [".384"] * 6  # the middle has moved by .001: no label is printed again for that
-    assert "named" not in hand.change.said
+    assert "before it" not in hand.change.said
 
 
 def test_it_is_taken_back_with_what_made_it_certain() -> None:
@@ -187,8 +187,7 @@ def test_labels_of_closed_bags_are_to_be_printed_again() -> None:
     hand.begin("lid")
     hand.do(c.Enter(hole="2", kind="screw", readings={"gauge": "832", "length": ".407"}))
     assert hand.change.said == (
-        "hole 2: screw #8-32 UNC x .411 into bag 2; "
-        "1 fastener before it now named .411, print the label of bag 1 again"
+        "hole 2: screw #8-32 UNC x .411 into bag 2; print label 1 again: 1 before it is .411 now"
     )
     assert names(hand) == [".411", ".411"]
 
