@@ -7,7 +7,7 @@ beyond that clockwise as one faces it, from the lower right. `docs/decisions/000
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from itertools import pairwise
 
 from putback.sizing.odd import MIRROR
@@ -32,6 +32,18 @@ CORNERS = "3179"
 PAIRS = ("46", "28")
 """Two in the middle of opposite edges."""
 
+ROWS_OF_THREE = ("321789", "369147")
+"""Two rows of three, and two columns of three."""
+
+SHAPES = {
+    **dict.fromkeys(PAIRS, "a pair"), CORNERS: "corners", ROWS_OF_THREE[0]: "two rows of three",
+    ROWS_OF_THREE[1]: "two columns of three", RING: "a ring",
+}  # fmt: skip
+"""The patterns that covers have, the likeliest first, and what each is called (common practice, no source)."""
+
+ENOUGH = 3
+"""So many holes of a pattern tell that it is one, and that the one left is missed."""
+
 _SIDES = {"left": "right", "right": "left"}
 _SIDE = r"(?i)\b(?:left|right)\b"
 
@@ -40,8 +52,8 @@ def next_hole(taken: Sequence[str], *, hanging: bool = True, known: Sequence[str
     """Return the hole that the next fastener of the same pattern is likely to come from.
 
     `taken` are the holes that are done, in the order they were. Where the holes are `known` these are gone through.
-    Else they tell the pattern: two in the middle of opposite edges make a pair, corners a four, more make a ring, and
-    where every place so far held several, so does the last. Empty where every place has one.
+    Else they tell the pattern, the first of SHAPES that has them all; and where every place so far held several, so
+    does the last. Empty where every place has one.
     """
     left = [hole for hole in known if hole not in taken]
     if left:
@@ -50,12 +62,49 @@ def next_hole(taken: Sequence[str], *, hanging: bool = True, known: Sequence[str
     twin = _twin(taken)
     if twin:
         return twin
-    shape = next((shape for shape in (*PAIRS, CORNERS) if places <= set(shape)), RING) if places else CORNERS
-    for pattern in (shape, RING, "5"):
+    for pattern in (shape_of(places), next_shape(places), RING, "5"):
         left = [place for place in pattern if place not in places]
         if left:
             return _first(left, taken, hanging)
     return ""
+
+
+def shape_of(places: Collection[str]) -> str:
+    """Return the likeliest pattern that has all these places: corners where there are none yet."""
+    return next((shape for shape in SHAPES if set(places) <= set(shape)), RING) if places else CORNERS
+
+
+def next_shape(places: Collection[str]) -> str:
+    """Return the likeliest pattern that has all these places and more."""
+    return next((shape for shape in SHAPES if set(places) < set(shape)), RING)
+
+
+def expected(known: Sequence[str], taken: Sequence[str]) -> Sequence[str]:
+    """Return the holes that are known, where the first one taken does not say that it is another pattern."""
+    return known if not taken or taken[0] in known else ()
+
+
+def left_behind(known: Sequence[str], taken: Sequence[str]) -> list[str]:
+    """Return the holes that were left: those of the part's mirror, else the one that a pattern still has."""
+    if not taken:
+        return []
+    if expected(known, taken):
+        return sorted(set(known) - set(taken))
+    places = {hole[0] for hole in taken}
+    left = sorted(set(shape_of(places)) - places)
+    return left if len(left) == 1 and len(places) >= ENOUGH else []
+
+
+def told_pattern(record: Record, step: Step, known: Sequence[str], taken: Sequence[str]) -> str:
+    """Return by what the next hole is guessed: `as on the left panel: 3 1 7 9`, or `as for corners`."""
+    if expected(known, taken):
+        return f"as on the {mirrored(step.name)}: {' '.join(known)}"
+    turn = names_turned(record, step)
+    places = {place_turned(hole, turn)[0] for hole in taken}
+    if not places or places >= set(RING):
+        return ""
+    shape = shape_of(places)
+    return f"as for {SHAPES[shape if set(shape) - places else next_shape(places)]}"
 
 
 def _first(left: Sequence[str], taken: Sequence[str], hanging: bool) -> str:
@@ -163,6 +212,7 @@ def likely_hole(record: Record, step: Step, taken: Sequence[str], known: Sequenc
     hanging = hangs(step.face, record.get(Machine, step.machine).lies) is not False
     if known is None:
         known = known_holes(record, step)
+    known = expected(known, taken)
     turn = names_turned(record, step)  # which of them are the lower ones is a matter of how they are seen now
     seen_taken, seen_known = ([place_turned(hole, turn) for hole in holes] for holes in (taken, known))
     seen = next_hole(seen_taken, hanging=hanging, known=seen_known)

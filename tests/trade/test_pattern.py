@@ -13,7 +13,18 @@ from hypothesis import strategies as st
 from putback.reports.account import WayBack
 from putback.trade import commands as c
 from putback.trade.lying import hangs
-from putback.trade.pattern import CORNERS, RING, hung_on_its_upper, known_holes, likely_hole, mirrored, next_hole
+from putback.trade.pattern import (
+    RING,
+    hung_on_its_upper,
+    known_holes,
+    left_behind,
+    likely_hole,
+    mirrored,
+    next_hole,
+    next_shape,
+    shape_of,
+    told_pattern,
+)
 from putback.trade.step import Step
 
 ROW = {place: n for n, row in enumerate(("123", "456", "789")) for place in row}
@@ -35,10 +46,12 @@ def walk(taken: str, count: int, *, hanging: bool = True, known: Sequence[str] =
     ("taken", "hanging", "lying"),
     [
         ("", "3 1 7 9", "3 1 7 9"),  # corners, clockwise from the lower right
-        ("3 2", "1 4 6 7 8 9", "1 4 7 8 9 6"),  # a ring: lying, plainly round; hanging, 6 before the upper row
+        ("3 2", "1 7 8 9 4 6", "1 7 8 9 6 4"),  # rows of three come before a ring
+        ("3 4", "1 6 7 9 2 8", "7 9 6 1 8 2"),  # columns of three
+        ("3 2 4", "1 6 7 8 9", "7 8 9 6 1"),  # a ring: hanging, 6 before the upper row
         ("1", "3 7 9", "7 9 3"),
         ("1 3", "7 9", "9 7"),  # begun against the clock: lying, it goes on so
-        ("1 2", "3 4 6 7 8 9", "3 6 9 8 7 4"),
+        ("1 2", "3 7 8 9 4 6", "3 9 8 7 4 6"),
         ("1 2 3 6", "4 9 8 7", "9 8 7 4"),  # the middle row was gone through from the right: the upper one, too
         ("4", "6", "6"),
         ("8", "2", "2"),
@@ -73,7 +86,8 @@ def test_a_known_pattern_is_gone_through_once_and_lower_holes_first(
 def test_an_unknown_pattern_ends_with_every_place_once(by_hand: list[str], hanging: bool) -> None:
     done = list(by_hand)
     while hole := next_hole(done, hanging=hanging):
-        left = [p for p in (CORNERS if set(done) <= set(CORNERS) else RING) if p not in done]
+        shape = shape_of(done) if set(shape_of(done)) - set(done) else next_shape(done)
+        left = [p for p in shape if p not in done]
         if hanging and hole in left:
             lone = set(done) <= set("46") or set(done) <= set("28")
             assert lone or ROW[hole] == min(ROW[other] for other in left)
@@ -116,3 +130,28 @@ def test_the_panel_on_the_other_side_tells_the_pattern() -> None:
     assert sorted(known_holes(hands.record, step)) == ["2", "3", "6", "7", "7a"]
     assert likely_hole(hands.record, step, ["3"]) == "2"
     assert likely_hole(hands.record, step, ["3", "2", "6", "7"]) == "7a"
+
+
+def test_a_first_hole_that_is_not_on_the_mirror_drops_what_was_expected() -> None:
+    hands = Hands()
+    hands.take_off("left rail", *"17", face="front")
+    hands.do(c.Begin(name="right rail", face="front"))
+    step = hands.record.open_step(1)
+    assert isinstance(step, Step)
+    known = known_holes(hands.record, step)
+    assert known == ("3", "9") and likely_hole(hands.record, step, []) == "3"
+    assert told_pattern(hands.record, step, known, []) == "as on the left rail: 3 9"
+    assert likely_hole(hands.record, step, ["1"]) == "3"
+    assert told_pattern(hands.record, step, known, ["1"]) == "as for corners"
+    assert left_behind(known, ["1"]) == [] and left_behind(known, ["3"]) == ["9"]
+
+
+@pytest.mark.parametrize(
+    ("taken", "left"),
+    [
+        ("3 1 7", "9"), ("3 1", ""), ("3 1 7 9", ""), ("3 2 1 7 8", "9"), ("3 2 1 4 6 7 8", "9"), ("5", ""),
+        ("3a 1 7 9", ""),
+    ],
+)
+def test_the_hole_that_a_pattern_still_has_was_left(taken: str, left: str) -> None:
+    assert " ".join(left_behind((), taken.split())) == left

@@ -18,6 +18,7 @@ from putback.trade.just_like import measured, one_before, told_like
 from putback.trade.lower_first import lower_first
 from putback.trade.matching import odd_question
 from putback.trade.mends import MendFastener
+from putback.trade.pattern import expected, left_behind
 from putback.trade.step import Step
 from putback.tui import entry
 from putback.tui.at_once import AtOnce
@@ -314,19 +315,27 @@ class BenchScreen(Showing):
 
     def part_off(self, step: Step) -> None:
         """End the step; its part comes off."""
+        taken = taken_holes(self.record, step)
+        self.likely(step, taken)  # so that what is known is of this step
+        left = left_behind(self._known[1], taken)
         if self.bench.do(c.Finish(put=self.goes_to, minutes=self.took)) is not None:
             self.form = self.form.cleared().with_kind("screw")
             self.took = None
             self.put = None  # it was said for that part alone
             self.tick()
-            self.look_back(step.number)
+            self.look_back(step.number, left)
 
-    def look_back(self, number: int) -> None:
-        """Say what is odd about the step just done, while it is cheap to mend."""
+    def look_back(self, number: int, left: list[str]) -> None:
+        """Say what is odd about the step just done, while it is cheap to mend; `left` are holes that may be missed."""
         step = self.record.step(self.bench.machine_id, number)
         odd = odd_now(self.record, step) if step is not None else []
         if odd:
             self.bench.say("asks", f"{self.bench.said.words}. {odd[0]}", "this")
+        elif left:
+            told = f"hole {left[0]} was left"
+            if len(left) > 1:
+                told = f"holes {', '.join(left[:-1])} and {left[-1]} were left"
+            self.bench.say("asks", f"{self.bench.said.words}; {told}", "this")
 
     def remind(self, step: Step, taken: list[str]) -> None:
         """Say that a hole has one already, or, once a step, to take the lower screws of a hanging panel first."""
@@ -341,7 +350,7 @@ class BenchScreen(Showing):
         elif len(hole) > 1:
             self.bench.say("note", f"hole {hole}, beside the one in {hole[:1]}")
         if self._reminded != step.id:
-            told = lower_first(self.record, step, hole, self._known[1])
+            told = lower_first(self.record, step, hole, expected(self._known[1], taken))
             if told:
                 self._reminded = step.id
                 self.bench.say("caution", told)

@@ -20,7 +20,7 @@ from putback.trade import commands as c
 from putback.trade.ledger import bench_check
 from putback.trade.machine import Part
 from putback.trade.matching import neighbour
-from putback.trade.pattern import known_holes, likely_hole
+from putback.trade.pattern import expected, known_holes, likely_hole, told_pattern
 from putback.trade.place import going
 from putback.trade.session import Session
 from putback.trade.sized import answer_for, readings_of
@@ -204,6 +204,11 @@ class Showing(FarView):
         form = self.form
         taken = taken_holes(self.record, step)
         likely = self.likely(step, taken)
+        known = expected(self._known[1], taken)
+        views = tuple(hole_views(self.record, step, now=form.hole, suggested=likely, known=known))
+        # The legend of the odd one has the line first.
+        quiet = form.hole or any(view.odd for view in views)
+        by = "" if quiet else told_pattern(self.record, self.faced(step), self._known[1], taken)
         area = self.record.get(Part, step.area).name if step.area else ""
         bag = f"bag {step.bag}" if step.bag else "a new bag"
         put = self.goes_to
@@ -224,10 +229,11 @@ class Showing(FarView):
         style = ", ".join(filter(None, (form.hand and f"{form.hand}-hand", form.kind, form.head, form.drive)))
         data = FormData(
             title=step.name, under=under, goes=f"screws into {bag}, {off}", face=self.faced(step).face,
-            holes=tuple(hole_views(self.record, step, now=form.hole, suggested=likely, known=self._known[1])),
+            holes=views,
             keys=self.bench.keymap.places,
             sizes=tuple(size_views(self.record, step)), cursor=form.hole or likely or None,
             fields=tuple(fields), style=style,
+            near=by,
         )  # fmt: skip
         return self.snapped(data) if form.readings else data
 
