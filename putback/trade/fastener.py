@@ -11,10 +11,10 @@ from putback.sizing.instruments import WAYS
 from putback.trade.wording import quoted
 
 KINDS = (
-    "screw", "shoulder screw", "set screw", "bolt", "stud", "nut", "washer", "taper pin", "straight pin",
-    "split pin", "retaining ring", "rivet", "spring clip", "key", "gib key", "shim", "spacer",
+    "screw", "nut", "washer", "bolt", "set screw", "shoulder screw", "taper pin", "split pin", "retaining ring",
+    "straight pin", "spring clip", "rivet", "stud", "key", "gib key", "shim", "spacer",
 )  # fmt: skip
-"""Every kind of fastener."""
+"""Every kind of fastener: the nine met most first, as every list has them (common practice, no source)."""
 
 ALONE = frozenset({"screw", "shoulder screw", "set screw", "bolt", "stud", "taper pin", "straight pin", "rivet"})
 """Kinds of which a hole holds one; whatever else there is in a hole is stacked with it."""
@@ -23,10 +23,10 @@ THREADED = frozenset({"screw", "shoulder screw", "set screw", "bolt", "stud", "n
 """Kinds that have a thread to name."""
 
 HEADS = (
-    "fillister", "pan", "round", "truss", "cheese", "binding", "hex", "socket cap", "flat", "countersunk",
-    "oval", "raised countersunk", "headless", "square", "knurled", "wing", "cap", "ring", "eye",
+    "fillister", "pan", "round", "cheese", "countersunk", "flat", "hex", "headless", "socket cap",
+    "truss", "binding", "oval", "raised countersunk", "square", "knurled", "wing", "cap", "ring", "eye",
 )  # fmt: skip
-"""Heads of screws and bolts, shapes of nuts."""
+"""Heads of screws and bolts, shapes of nuts: the nine met most first, as every list has them."""
 
 DRIVES = ("slot", "cross", "hex socket", "hex", "square", "spanner", "none")
 """What turns it."""

@@ -53,7 +53,7 @@ FASTENER = (
     "should_be", "once",
 )  # fmt: skip
 JOB = ("do", "what", "when", "state", "since", "done", "result")
-ADJUST = ("what", "turns", "mark", "gap", "shims", "should_be", "why", "note", "before")
+ADJUST = ("what", "turns", "mark", "gap", "shims", "measure", "should_be", "why", "note", "before")
 MOVE = ("after", "what", "step", "count", "from", "to", "note")
 TROUBLE = (
     "after", "step", "hole", "kind", "what", *READINGS, *TAKEN_BY, "head", "drive", "hand", "into", "put", "note",
@@ -438,8 +438,8 @@ class _Reader:
         f = Fields(row, where, ADJUST)
         return Adjustment(
             what=f.text("what"), turns=f.number("turns", None), mark=f.text("mark", ""),
-            gap=f.said("gap", ""), shims=f.texts("shims"), should_be=f.said("should_be", ""),
-            why=f.text("why", ""), note=f.text("note", ""), before=f.flag("before"),
+            gap=f.said("gap", ""), shims=f.texts("shims"), measure=f.said("measure", ""),
+            should_be=f.said("should_be", ""), why=f.text("why", ""), note=f.text("note", ""), before=f.flag("before"),
         )  # fmt: skip
 
 

@@ -29,6 +29,8 @@ class Adjustment(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A gap, in the machine's unit."""
     shims: tuple[str, ...] = ()
     """Shims under it."""
+    measure: str = ""
+    """Any other measure, a value with its unit or words: a free length, a height, a torque felt, a position."""
     should_be: str = ""
     """What it ought to be, where that differs from as found."""
     why: str = ""
@@ -48,6 +50,8 @@ class Adjustment(Struct, frozen=True, kw_only=True, omit_defaults=True):
             said.append(f"gap {self.gap}")
         if self.shims:
             said.append("shims " + ", ".join(self.shims))
+        if self.measure:
+            said.append(self.measure)
         return "; ".join(said)
 
     @property

@@ -7,6 +7,7 @@ prompt, a card. What cannot be entered by keys raises BadInput with a sentence.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from itertools import chain
 from typing import Any, Literal
 
 from msgspec import Struct
@@ -14,9 +15,9 @@ from msgspec import Struct
 from putback.errors import BadInput
 from putback.reports.bags import bag_rows
 from putback.trade import commands as c
-from putback.trade.fastener import DRIVES, KINDS, READINGS
+from putback.trade.fastener import KINDS, READINGS
 from putback.trade.job import SORTS as JOB_SORTS
-from putback.trade.job import TO_DO, WHENS, usual_when
+from putback.trade.job import TO_DO, WHENS
 from putback.trade.machine import FACES, Machine, Part, face_named
 from putback.trade.pattern import likely_hole
 from putback.trade.place import bag_number
@@ -28,12 +29,13 @@ from putback.tui import entry
 from putback.tui.keys import KEYS
 from putback.tui.screens.face_pick import ON_PAD
 from putback.tui.screens.further import SAYINGS
+from putback.tui.screens.lists import DRIVES_LISTED, FOUND_BY, HEADS_LISTED, NOT_SAID, PIECES, PLACES, TURNS, line_of
 from putback.tui.screens.machines import MADE_IN, PLATE
 from putback.tui.screens.prompts import PAGE
-from putback.tui.screens.wishes import HEADS_LISTED, NOT_SAID, OTHER_DOINGS, PIECES, PLACES, SORTS
+from putback.tui.screens.wishes import OTHER_DOINGS
 from putback.tui.views import last_steps, taken_holes
 
-Where = Literal["bench", "ask", "pick", "faces", "card", "walk", "break", "summary"]
+Where = Literal["bench", "ask", "pick", "faces", "size", "card", "walk", "break", "summary"]
 """What keys go to."""
 
 Sort = Literal["new_fastener", "same_again", "other", "step", ""]
@@ -90,6 +92,8 @@ class Standing(Struct, frozen=True, kw_only=True):
     """Whether the step that begins has holes."""
     minutes: float | None = None
     """How long the step that begins takes, where the clock cannot tell."""
+    settings: tuple[Adjustment, ...] = ()
+    """The settings of the step that begins."""
 
     @property
     def bench(self) -> Machine:
@@ -115,18 +119,16 @@ def _bench(keys: Iterable[str]) -> Presses:
     return Presses("bench", tuple(keys))
 
 
-def _text(text: str, *, erase: int = 0) -> Presses:
-    """A line typed and entered, after erasing what stands there."""
+def _text(text: str) -> Presses:
+    """A line typed and entered; it takes the place of what stands there."""
     if any(not letter.isprintable() for letter in text):
         raise BadInput(f"“{text}” cannot be typed: it has a sign that is not a letter.")
-    return Presses("ask", (*("backspace",) * erase, *text, "enter"))
+    return Presses("ask", (*text, "enter"))
 
 
-def _choice(index: int, *, here: int = -1) -> Presses:
-    """One of a numbered list; `here` is the one marked when it opens."""
-    pages = index // PAGE - max(0, here) // PAGE
-    turn = "+" if pages > 0 else "-"
-    return Presses("pick", (*(turn,) * abs(pages), str(index % PAGE + 1)))
+def _choice(index: int) -> Presses:
+    """One of a numbered list."""
+    return Presses("pick", (*("+",) * (index // PAGE), str(index % PAGE + 1)))
 
 
 def _wish(id: str) -> Presses:
@@ -137,23 +139,18 @@ def _further(saying: str, *presses: Presses) -> tuple[Presses, ...]:
     return (_wish("further"), _choice(_SAYINGS.index(saying)), *presses)
 
 
-def _chosen(options: Sequence[str], wanted: str, here: str) -> Presses:
-    return _choice(options.index(wanted), here=options.index(here) if here in options else -1)
-
-
 # -- the machine and its time ------------------------------------------------------------------------
 
 
 def _new_machine(command: c.NewMachine, at: Standing) -> Iterator[Stroke]:
     known = [m.caption for m in at.record.all(Machine)]
-    here = known.index(at.bench.caption) if at.machine else -1
     unit = command.unit or ("mm" if command.origin == "metric" else "in")
     plate = (command.serial, *(str(getattr(command, name)) for name in PLATE))
     yield Stroke(
         "",
         (
             _wish("machines"),
-            _choice(len(known) + 1, here=here),
+            _choice(len(known) + 1),
             _text(command.name),
             _choice(tuple(MADE_IN.values()).index(command.origin)),
             _choice(("in", "mm").index(unit)),
@@ -173,7 +170,7 @@ def _go_inside(name: str, at: Standing, sort: Sort) -> Iterator[Stroke]:
     wanted = found.id if found else 0
     if wanted != at.area:
         ids = [0, *(p.id for p in areas)]
-        yield Stroke(sort, (_wish("inside"), _choice(ids.index(wanted), here=ids.index(at.area))))
+        yield Stroke(sort, (_wish("inside"), _choice(ids.index(wanted))))
 
 
 def _start_session(command: c.StartSession, at: Standing) -> Iterator[Stroke]:
@@ -219,23 +216,24 @@ def _begin(command: c.Begin, at: Standing) -> Iterator[Stroke]:
         yield Stroke("step", (_wish("hand"), _text(str(command.bag or ""))))
     if at.minutes is not None and turned:
         yield Stroke("step", _further("how long it took", _text(f"{at.minutes:g}")))
-    yield Stroke("step", tuple(_begun(command)))
+    yield Stroke("step", tuple(_begun(command, at.settings)))
     if fresh and carried and command.bag != carried:
         yield Stroke("step", (_bench("*"),))
     if command.whole:
         yield Stroke("step", _further("comes off in one piece"))
 
 
-def _begun(command: c.Begin) -> Iterator[Presses]:
+def _begun(command: c.Begin, settings: Iterable[Adjustment]) -> Iterator[Presses]:
     if command.do == "take off":
         yield from (_bench(("enter",)), _text(command.name))
         return
     yield from (_wish("doing"), _choice(OTHER_DOINGS.index(command.do)))
-    yield _text(command.name, erase=len("machine") if command.do == "turn" else 0)
+    yield _text(command.name)
     if command.do == "turn":
         yield _text(command.state)
     elif command.do in ("let down", "mark", "measure"):
-        yield Presses("pick", (".",))
+        short = (_short(a) for a in settings if a.what == command.name)
+        yield from next(filter(None, short), (Presses("ask", ("escape",)),))
     elif command.do == "soak":
         yield Presses("ask", ("escape",))
 
@@ -250,14 +248,16 @@ def _set_needs(command: c.SetNeeds, at: Standing) -> Iterator[Stroke]:
 def _annotate(command: c.Annotate, at: Standing) -> Iterator[Stroke]:
     for text in command.cautions:
         yield Stroke("step", (_wish("caution"), _text(text)))
+    last = at.record.last_step(at.machine)
     for setting in command.adjust:
-        yield Stroke("step", tuple(_setting(setting)))
+        if last is None or setting not in last.adjust:  # it may have been asked for as its step was begun
+            yield Stroke("step", tuple(_setting(setting)))
     for text in command.at_refit:
         yield Stroke("step", _further("at refit, before it goes on", _text(text)))
     for job in command.todo:
         if job.state != TO_DO:
             raise BadInput(f"A job that is {job.state} cannot be entered by keys at its step; leave out how it stands.")
-        when = _chosen(WHENS, job.when, usual_when(job.do))
+        when = _choice(WHENS.index(job.when))
         yield Stroke("step", _further("left to do", _choice(JOB_SORTS.index(job.do)), _text(job.what), when))
     if command.tools:
         groups = [command.tools] if not any("," in tool for tool in command.tools) else [(t,) for t in command.tools]
@@ -273,17 +273,31 @@ def _annotate(command: c.Annotate, at: Standing) -> Iterator[Stroke]:
 
 
 def _setting(a: Adjustment) -> Iterator[Presses]:
-    turns = "" if a.turns is None else f"{a.turns:g}"
-    known = {"turns": turns, "a mark": a.mark, "a gap": a.gap, "shims": ", ".join(a.shims)}
-    given = [sort for sort in SORTS if known[sort]]
-    more = bool(a.why or a.note or (a.should_be and given != ["a gap"]))
-    if len(given) == 1 and not more:
-        yield from (_wish("adjust"), _text(a.what), _choice(SORTS.index(given[0])), _text(known[given[0]]))
-        if given == ["a gap"]:
-            yield _text(a.should_be)
+    if _short(a):
+        yield from (_wish("adjust"), _text(a.what), *_short(a))
         return
-    said = (turns, a.mark, a.gap, known["shims"], a.should_be, a.why, a.note)
-    yield from _further("a setting, in full", _text(a.what), *map(_text, said))
+    rest = map(_text, ("", a.should_be, a.why, a.note))
+    yield from _further("a setting, in full", _text(a.what), *chain.from_iterable(_found(a).values()), *rest)
+
+
+def _short(a: Adjustment) -> tuple[Presses, ...]:
+    """Return the keys for a setting as found, what it is being asked already; none where more is said of it."""
+    found = _found(a)
+    if len(found) != 1 or a.why or a.note or (a.should_be and "a gap" not in found):
+        return ()
+    return (*chain.from_iterable(found.values()), *([_text(a.should_be)] if "a gap" in found else []))
+
+
+def _found(a: Adjustment) -> dict[str, tuple[Presses, ...]]:
+    """Return the keys for each sort of setting that was found: its line, and what it is."""
+    turns = "" if a.turns is None else f"{a.turns:g}"
+    known = {"turns": turns, "a mark": a.mark, "a gap": a.gap, "shims": ", ".join(a.shims), "a measure": a.measure}
+    found: dict[str, tuple[Presses, ...]] = {}
+    for number, sort in enumerate(FOUND_BY, 1):
+        straight = sort == "a measure" and line_of(a.measure) < 0 and not TURNS.fullmatch(a.measure)
+        if known[sort]:
+            found[sort] = (*(() if straight else (_text(str(number)),)), _text(known[sort]))
+    return found
 
 
 def _finish(command: c.Finish, at: Standing) -> Iterator[Stroke]:
@@ -352,7 +366,7 @@ def _enter(command: c.Enter, at: Standing) -> Iterator[Stroke]:
         yield Stroke("step", carried)
     keys = (*_said_first(command, at), _bench((*_hole(command.hole, taken), *_fields(command, at))))
     if step is not None and step.do == "loosen":
-        keys = (*keys, _text(f"{command.turns:g}", erase=1))
+        keys = (*keys, _text(f"{command.turns:g}"))
     read = [name for name in command.readings if name in ("gauge", "od", "tpi", "pitch", "length")]
     counted = command.kind in ("screw", "nut") and len(read) > (command.kind == "screw")
     yield Stroke("new_fastener" if counted else "other", keys)
@@ -360,7 +374,7 @@ def _enter(command: c.Enter, at: Standing) -> Iterator[Stroke]:
 
 def _of_kind(kind: str, form: entry.Form) -> Iterator[Presses]:
     """Give the keys that say a kind."""
-    yield from (_wish("kind"), _chosen(KINDS, kind, form.kind))
+    yield from (_wish("kind"), _choice(KINDS.index(kind)))
 
 
 def _carried(command: c.Enter, form: entry.Form) -> Iterator[Presses]:
@@ -369,10 +383,12 @@ def _carried(command: c.Enter, form: entry.Form) -> Iterator[Presses]:
         yield from _of_kind(command.kind, form)
         form = form.with_kind(command.kind)
     if command.head != form.head:
-        yield from (_wish("head"), _chosen((*HEADS_LISTED, NOT_SAID), command.head or NOT_SAID, form.head))
-        form = form.with_head(command.head)
-    if command.drive != form.drive:
-        yield from (_wish("drive"), _chosen((*DRIVES, NOT_SAID), command.drive or NOT_SAID, form.drive))
+        yield from (_wish("head"), _choice(HEADS_LISTED.index(command.head or NOT_SAID)))
+        same = form.with_head(command.head).drive == command.drive
+        drive = _choice(DRIVES_LISTED.index(command.drive or NOT_SAID))
+        yield Presses("pick", ("enter",)) if same else drive
+    elif command.drive != form.drive:
+        yield from (_wish("drive"), _choice(DRIVES_LISTED.index(command.drive or NOT_SAID)))
 
 
 def _said_first(command: c.Enter, at: Standing) -> Iterator[Presses]:
@@ -383,32 +399,21 @@ def _said_first(command: c.Enter, at: Standing) -> Iterator[Presses]:
         yield from _further("small end of the next pin", _choice(FACES.index(command.small_end)))
     if command.should_be:
         yield from _further("what belongs in the next hole", _text(command.should_be))
-    typed = _typed(command, at.bench)
+    typed = entry.as_fields(command.readings, command.kind, at.bench)
     for name, text in entry.as_typed(command.readings).items():
-        if name not in entry.FIELDS[command.kind] and name not in typed:
-            yield from _further("another reading of the next", _choice(READINGS.index(name)), _text(text))
+        if name not in entry.FIELDS[command.kind] and typed[name]:
+            yield from _further("another reading of the next", _choice(READINGS.index(name)), _size(text))
 
 
-def _typed(command: c.Enter, machine: Machine) -> dict[str, str]:
-    """Return what goes into the fields, by reading, `gauge` standing for the caliper's where that is so."""
-    marked = entry.as_typed(command.readings)
-    readings = dict(marked)
-    for name, text in readings.items():
-        if machine.unit == "in" and name in entry.MEASURED and len(text) == 4 and text[0] == "." and text[1:].isdigit():
-            readings[name] = text[1:]
-    fields = {name: text for name, text in readings.items() if name in entry.FIELDS[command.kind]}
-    if "gauge" in entry.FIELDS[command.kind] and readings.keys() & {"gauge", "od"}:
-        size = marked.get("gauge") or f"{marked['od']} {marked.get('tpi') or marked.get('pitch') or ''}".strip()
-        measured = ("gauge",) if "gauge" in readings else ("od", "tpi", "pitch", "od_by", "pitch_by")
-        for text, told in ((f"{size} {marked.get('flank', '')}", (*measured, "flank")), (size, measured)):
-            said = {name: command.readings[name] for name in told if name in command.readings}
-            if entry.as_read({"gauge": text.strip()}, machine) == said:
-                return fields | dict.fromkeys(said, "") | {"gauge": text.strip()}
-    return fields
+def _size(text: str) -> Presses:
+    """A further reading, typed as a size is."""
+    if "--" in text or text.startswith("-") or entry.ends_in_dash(text):
+        raise BadInput(f"“{text}” cannot be typed as a size: a dash stands alone between two figures there.")
+    return Presses("size", (*text.replace(" ", "*"), "enter"))
 
 
 def _fields(command: c.Enter, at: Standing) -> Iterator[str]:
-    typed = _typed(command, at.bench)
+    typed = entry.as_fields(command.readings, command.kind, at.bench)
     for name in entry.FIELDS[command.kind]:
         text = typed.get(name, "")
         if "--" in text or text.startswith("-") or entry.ends_in_dash(text):
@@ -430,7 +435,7 @@ def _hole(hole: str, taken: Sequence[str]) -> Iterator[str]:
 
 
 def _enter_piece(command: c.EnterPiece, at: Standing) -> Iterator[Stroke]:
-    count = _text("") if command.count == 1 else _text(str(command.count), erase=1)
+    count = _text("") if command.count == 1 else _text(str(command.count))
     if command.note:
         said = (_text(command.name), count, _text(command.put), _text(command.note))
         yield Stroke("other", _further("a loose piece, in full", *said))

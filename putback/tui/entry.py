@@ -211,7 +211,7 @@ def _in_field(form: Form, key: str, taken: Sequence[str]) -> tuple[Form, Act]:
 def _entered(form: Form, first: bool) -> tuple[Form, Act]:
     """Enter: the next field, or the end; what cannot be one yet is refused at once."""
     if first and not form.text.strip() and not form.readings:
-        name = FIELD_WORDS[form.field]
+        name = FIELD_WORDS.get(form.field, form.field)
         return form, Act("refused", why=f"Type the {name} first, or {{same.field}} for another like the last.")
     if ends_in_dash(form.text):
         return form, Act("refused", why=OPEN_DASH)
@@ -243,6 +243,8 @@ def labels(form: Form) -> dict[str, str]:
     found = {"dash": "back" if not form.text else "erase one more" if erases else "dash, twice erases"}
     if form.text or form.typed[1:]:
         found["same.field"] = "rough"
+    if form.mends and form.text.strip():
+        found["enter"] = "record"
     return found
 
 
@@ -260,7 +262,7 @@ def field_word(name: str, text: str) -> str:
         ways = {field: way for field, way in _unmarked({name: text}, "in").items() if field in TAKEN_BY}
         if ways:
             return SAID[cast(Way, list(ways.values())[-1])]
-    return FIELD_WORDS[name]
+    return FIELD_WORDS.get(name, name)
 
 
 MARKS: dict[Way, str] = {"rule": "+", "eye": "++", "ten": " ten"}
@@ -299,6 +301,26 @@ def _unmarked(readings: Mapping[str, str], unit: Unit) -> dict[str, str]:
         found[name] = text
         found |= {f"{taken}_by": way for taken, way in ways.items()}
     return found
+
+
+def as_fields(readings: Mapping[str, str], kind: str, machine: Machine) -> dict[str, str]:
+    """Return readings as they are typed into the fields of a kind, by name; what goes into another field is empty.
+
+    A diameter over the crests and its pitch stand in the gauge field, as they were typed: `.164 32`.
+    """
+    marked = as_typed(readings)
+    typed = dict(marked)
+    for name, text in typed.items():
+        if machine.unit == "in" and name in MEASURED and len(text) == 4 and text[0] == "." and text[1:].isdigit():
+            typed[name] = text[1:]
+    if "gauge" in FIELDS[kind] and typed.keys() & {"gauge", "od"}:
+        size = marked.get("gauge") or f"{marked['od']} {marked.get('tpi') or marked.get('pitch') or ''}".strip()
+        measured = ("gauge",) if "gauge" in typed else ("od", "tpi", "pitch", "od_by", "pitch_by")
+        for text, told in ((f"{size} {marked.get('flank', '')}", (*measured, "flank")), (size, measured)):
+            said = {name: readings[name] for name in told if name in readings}
+            if as_read({"gauge": text.strip()}, machine) == said:
+                return typed | dict.fromkeys(said, "") | {"gauge": text.strip()}
+    return typed
 
 
 def as_read(readings: Mapping[str, str], machine: Machine) -> dict[str, str]:

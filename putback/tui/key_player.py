@@ -26,6 +26,7 @@ from putback.tui.screens.bench import BenchScreen
 from putback.tui.screens.break_card import BreakScreen
 from putback.tui.screens.face_pick import FacePick
 from putback.tui.screens.prompts import Ask, Pick
+from putback.tui.screens.sizes import SizesScreen
 from putback.tui.screens.summary import SummaryScreen
 from putback.tui.screens.walk_back import WalkBackScreen
 from putback.tui.widgets.line import Line
@@ -44,6 +45,7 @@ _SCREENS: dict[Where, type[Screen[Any]]] = {
     "ask": Ask,
     "pick": Pick,
     "faces": FacePick,
+    "size": SizesScreen,
     "card": BagScreen,
     "walk": WalkBackScreen,
     "break": BreakScreen,
@@ -201,6 +203,12 @@ class _Player:
             area=screen.area, put=screen.goes_to, put_other=screen.put_other, fills=fills,
             holes=begins and any(isinstance(done, c.Enter) for done in self.rest_of_step(index)),
             minutes=self.minutes(index) if begins else None,
+            settings=tuple(
+                setting
+                for done in (self.rest_of_step(index) if begins else ())
+                if isinstance(done, c.Annotate)
+                for setting in done.adjust
+            ),
         )  # fmt: skip
 
     def count(self, stroke: Stroke) -> None:
@@ -219,7 +227,8 @@ class _Player:
         left: Screen[Any] | None = None
         for number, presses in enumerate(stroke.presses, 1):
             await self.until(lambda presses=presses, left=left: self.takes(presses.where, left))  # type: ignore[misc]
-            if end is not None and number == len(stroke.presses) and presses.keys in ((".",), ("escape",)):
+            ends = number == len(stroke.presses) and stroke.presses[0].keys == (act_keys.LETTER["doing"],)
+            if end is not None and ends:
                 self.now = max(self.now, end)
             left = self.app.screen
             await self.press(presses, left)

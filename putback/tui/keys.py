@@ -118,6 +118,10 @@ KEYS: tuple[Key, ...] = (
         "Erase the last character at once; in an empty field go back.",
     ),
     Key("far.field", "field", ("tab",), "Tab", "from afar", "The size in tall figures, for a metre away; and back."),
+    # a hole is asked for, away from the bench
+    Key("hole.place", "hole", tuple("123456789"), "1-9", "which hole", "The hole it is about, as it lies on the face."),
+    Key("hole.help", "hole", ("question_mark",), "?", "keys", "The keys of the place you are in."),
+    Key("hole.leave", "hole", (".", "escape", "0"), ".", "back", "Back to where you came from; nothing is changed."),
     # anywhere on the bench
     Key("name", "bench", ("n",), "N", "name", "Name or rename the part."),
     Key("kind", "bench", ("k",), "K", "kind", "Nut, washer, pin, ring: what comes out of the hole."),
@@ -126,6 +130,10 @@ KEYS: tuple[Key, ...] = (
     Key("lefthand", "bench", ("v",), "V", "left-hand", "This one has a left-hand thread."),
     Key("empty", "bench", ("e",), "E", "found empty", "This hole was found empty; note what is in it."),
     Key("loose", "bench", ("l",), "L", "loose piece", "Loose pieces that came out, with their number."),
+    Key(
+        "resize", "bench", (), "", "size again",
+        "Say right the size of one that came out in this step, or in the last: its hole, then the size.",
+    ),
     Key("note", "bench", ("t",), "T", "note", "A note on this step."),
     Key("caution", "bench", ("c",), "C", "caution", "A caution, shown at refit before the hand moves."),
     Key("adjust", "bench", ("a",), "A", "adjustment", "A setting to restore: turns, a mark, a gap, shims."),
@@ -342,10 +350,10 @@ KEYS: tuple[Key, ...] = (
 """Every key of the screen."""
 
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("what comes out", ("kind", "head", "drive", "lefthand", "empty", "loose", "hand", "closebag", "further")),
+    ("what comes out", ("kind", "head", "drive", "lefthand", "empty", "loose", "resize", "closebag", "further")),
     ("the part", ("name", "put", "note", "caution", "adjust", "anytime", "doing", "inside", "assembly")),
     ("the bench", ("bags", "find", "refit", "summary", "pause", "machines", "far", "look", "help")),
-    ("the rest", ("trouble", "again", "clock", "quit")),
+    ("the rest", ("hand", "trouble", "again", "clock", "quit")),
 )
 """What can be done anywhere on the bench, a page of the numbered list each: at most nine, the commonest first."""
 

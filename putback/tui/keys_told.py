@@ -9,6 +9,7 @@ PLACES = {
     "part": "no part is begun",
     "place": "a place is wanted",
     "field": "in a field",
+    "hole": "a hole is asked for",
     "bench": "anywhere on the bench",
     "refit": "putting back",
     "faces": "on the choice of a face",

@@ -276,6 +276,7 @@ _WORDS = {
     "part": "before a part is begun",
     "place": "where a place is wanted",
     "field": "in a field",
+    "hole": "where a hole is asked for",
     "bench": "at the bench, outside a field",
     "refit": "at refit",
     "walk": "in the walk-back",

@@ -89,7 +89,8 @@ def test_a_step_becomes_commands_in_the_order_of_the_hand() -> None:
     text = HEAD + step(
         **{"in": "bell"}, face="top", bag=3, put="box B", minutes=4, needs=[], whole=True, cover=True, note="brass",
         tools=["driver"], cautions=["hot"], at_refit=["oil"], soak={"what": "penetrant", "hours": 24},
-        adjust=[{"what": "stop", "turns": 2.5, "gap": 0.31, "should_be": ".28", "why": "low", "shims": ["a"]}],
+        adjust=[{"what": "stop", "turns": 2.5, "gap": 0.31, "should_be": ".28", "why": "low", "shims": ["a"],
+                 "measure": "42 mm"}],
         todo=[{"do": "make", "what": "felt"}], count=4, close=[3],
         fasteners=[
             {"hole": "1", "gauge": "832", "length": ".372", "head": "fillister", "drive": "slot", "note": "long"},
@@ -113,7 +114,11 @@ def test_a_step_becomes_commands_in_the_order_of_the_hand() -> None:
         c.EnterPiece(name="ball", put="bag 4", once=False),
         c.Annotate(
             cautions=("hot",), at_refit=("oil",), tools=("driver",), cover=True, note="brass",
-            adjust=(Adjustment(what="stop", turns=2.5, gap="0.31", should_be=".28", why="low", shims=("a",)),),
+            adjust=(
+                Adjustment(
+                    what="stop", turns=2.5, gap="0.31", should_be=".28", why="low", shims=("a",), measure="42 mm"
+                ),
+            ),
             todo=(Job(do="make", what="felt"),), soak=Soak("penetrant", 24),
         ),
         c.Finish(put="box B", minutes=4),

@@ -13,6 +13,7 @@ def test_a_setting_tells_what_was_found_and_what_it_should_be() -> None:
     wrong = Adjustment(what="gap", gap=".312", should_be=".281", why="low dates")
     assert wrong.told == "gap: set to .281 (found gap .312)"
     assert Adjustment(what="gap", should_be=".281").told == "gap: set to .281"
+    assert Adjustment(what="spring", measure="42 mm").told == "spring: 42 mm"
     assert Adjustment(what="bell").told == "bell"
 
 

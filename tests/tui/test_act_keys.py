@@ -75,7 +75,7 @@ def like(command: c.Enter) -> dict[str, object]:
 def test_head_and_drive_are_a_letter_and_a_number_and_count_with_the_step() -> None:
     command = c.Enter(hole="1", readings={"gauge": "832", "length": ".372"}, head="pan", drive="cross")
     chosen, typed = strokes(command, bench(BEGUN))
-    assert (chosen.sort, keys([chosen])) == ("step", ["h", "2", "d", "2"])
+    assert (chosen.sort, keys([chosen])) == ("step", ["h", "2", "2"]), "three with the letter, four from the bare pad"
     assert typed.sort == "new_fastener"
 
 
@@ -108,7 +108,7 @@ def test_what_was_taken_by_rule_or_eye_is_typed_with_its_mark() -> None:
     [
         ({"od": ".247", "tpi": "20", "flank": "55", "length": ".372"}, "7.247*20*55e372e"),
         ({"gauge": "1/4 20", "flank": "60"}, "71/4*20*60ee"),
-        ({"od": ".247", "tpi": "20", "nut": "1/4 bsw"}, "x+4+61/4 bswe7.247*20ee"),
+        ({"od": ".247", "tpi": "20", "nut": "1/4 bsw"}, "x+4+61/4*bswe7.247*20ee"),
         ({"od": ".247", "tpi": "20", "across": ".43"}, "x+4+4.43e7.247*20ee"),
     ],
 )  # fmt: skip
@@ -161,7 +161,9 @@ def test_a_part_off_is_one_key_and_its_bag_closed_another() -> None:
 def test_a_setting_that_says_more_is_asked_in_full() -> None:
     short = c.Annotate(adjust=(Adjustment(what="stop", turns=2.5),))
     full = c.Annotate(adjust=(Adjustment(what="stop", turns=2.5, note="tight"),))
-    assert keys(strokes(short, bench(BEGUN))) == ["a", "stope", "1", "2.5e"]
+    assert keys(strokes(short, bench(BEGUN))) == ["a", "stope", "1e", "2.5e"]
+    measure = c.Annotate(adjust=(Adjustment(what="spring", measure="42 mm hook to hook"),))
+    assert keys(strokes(measure, bench(BEGUN))) == ["a", "springe", "42 mm hook to hooke"]
     assert keys(strokes(full, bench(BEGUN)))[:3] == ["x", "9", "stope"]
 
 

@@ -89,7 +89,7 @@ async def test_what_would_be_taken_back_is_always_in_words(demo: Path, opened: O
         await bench.keys(*WALK, "1", "832", "enter", "372", "enter")
         assert "- takes back: this" in bench.picture()
         last = bench.said
-        await bench.keys("h", "2")
+        await bench.keys("h", "2", "enter")
         assert bench.said.startswith("head:") and f"- takes back: {last}"[:70] in bench.picture()
         await bench.keys("r")
         assert "still coming off" in bench.picture() and "- takes back: " in bench.picture()

@@ -9,8 +9,22 @@ from msgspec.structs import replace
 from putback.errors import BadInput
 from putback.sizing import Unfinished, read_measure
 from putback.trade.job import SORTS, WHENS, Job, usual_when
+from putback.trade.place import read_place
+from putback.trade.step import Adjustment
 from putback.tui.screens.keyed import Keyed
-from putback.tui.screens.prompts import Ask, Pick
+from putback.tui.screens.lists import (
+    DRIVES_LISTED,
+    FOUND_BY,
+    HEADS_LISTED,
+    IN_HAND,
+    NOT_SAID,
+    PIECES,
+    PLACES,
+    PLACES_ASKED,
+    TURNS,
+    line_of,
+)
+from putback.tui.screens.prompts import Ask, AskListed, Pick
 from putback.tui.screens.standing import Standing
 
 
@@ -70,6 +84,81 @@ class Questions(Keyed):
         if not (do and what and when):
             return None
         return Job(do=do, what=what, when=when) if old is None else replace(old, do=do, what=what, when=when)
+
+    async def ask_head(self, here: str) -> str | None:
+        """Ask for a head, empty where it is not said; None where it was left."""
+        head = await self.pick("Which head?", HEADS_LISTED, here=here or NOT_SAID)
+        return "" if head == NOT_SAID else head
+
+    async def ask_drive(self, here: str, caption: str = "What turns it?") -> str | None:
+        """Ask what turns a fastener, empty where it is not said; None where it was left."""
+        drive = await self.pick(caption, DRIVES_LISTED, here=here or NOT_SAID)
+        return "" if drive == NOT_SAID else drive
+
+    async def ask_place(self, caption: str, hand: int, here: str = "") -> str | None:
+        """Ask where a part goes, `hand` being the bag in hand; None where it was left or refused."""
+        place = await self.pick(caption, PLACES, here=here or PIECES)
+        if place is None:
+            return None
+        if place == PIECES:
+            return ""
+        if place == IN_HAND:
+            if not hand:
+                self.bench.refuse("There is no bag in hand yet.")
+            return f"bag {hand}" if hand else None
+        return await self.place_named(place)
+
+    async def place_named(self, place: str) -> str | None:
+        """Return a place of the list, asking for the further word that it needs; None where it was left or refused."""
+        caption, hint = PLACES_ASKED.get(place, ("", ""))
+        word = await self.ask(caption, hint=hint) if caption else ""
+        if word is None:
+            return None
+        try:
+            return read_place(place.removesuffix("...") + word)
+        except BadInput as fault:
+            self.bench.refuse(str(fault))
+            return None
+
+    async def ask_setting(self, what: str = "") -> Adjustment | None:
+        """Ask for a setting, as found and as it should be; None where it was left."""
+        what = what or await self.ask("Which setting?", hint="end stop, spring, play") or ""
+        return await self.ask_found(Adjustment(what=what)) if what else None
+
+    async def ask_found(self, setting: Adjustment, *, over: bool = False) -> Adjustment | None:
+        """Ask for a setting as found: its sort, or at once the measure itself. None where it was left.
+
+        With `over`, nothing at all ends it, and the setting stays as it is.
+        """
+        caption = f"{setting.told}: what else?" if setting.found else f"{setting.what}: how is it, as found?"
+        asked = AskListed(caption, FOUND_BY, hint="a number above, or the measure itself")
+        said = await self.bench.push_screen_wait(asked)
+        if said is None or not said.strip():
+            return setting if over and said is not None else None
+        line = line_of(said)
+        if line < 0:
+            turns = TURNS.fullmatch(said.strip())
+            count = self.number(turns[1]) if turns is not None else None
+            return replace(setting, measure=said.strip()) if count is None else replace(setting, turns=count)
+        sort = FOUND_BY[line]
+        if sort == "turns":
+            count = await self.ask_number("How many turns?")
+            return None if count is None else replace(setting, turns=count)
+        asks = {
+            "a mark": ("Which mark shows it?", ""),
+            "a gap": ("How wide is the gap, as found?", ""),
+            "shims": ("Which shims, with commas?", ".010 at 8, .005 at 3"),
+            "a measure": ("What is the measure, as found?", "42 mm hook to hook"),
+        }
+        text = await self.ask(asks[sort][0], hint=asks[sort][1])
+        if not text:
+            return None
+        if sort == "shims":
+            return replace(setting, shims=tuple(s.strip() for s in text.split(",") if s.strip()))
+        if sort == "a gap" and not over:
+            ought = await self.ask("As it should be", hint="nothing, where as found is right")
+            return replace(setting, gap=text, should_be=ought or "")
+        return replace(setting, **{sort.removeprefix("a "): text})
 
     def number(self, text: str) -> float | None:
         """Return the number in `text`; where there is none, say so and return None."""

@@ -23,6 +23,7 @@ from putback.trade.step import Step
 from putback.tui import entry
 from putback.tui.at_once import AtOnce
 from putback.tui.keys import command_for
+from putback.tui.naming import fault_in
 from putback.tui.own_strokes import NEW, SAME
 from putback.tui.screens.showing import Showing
 from putback.tui.views import taken_holes
@@ -234,6 +235,9 @@ class BenchScreen(Showing):
     def press_in_step(self, step: Step, key: str) -> None:
         """A key while a part is coming off."""
         taken = taken_holes(self.record, step)
+        if key == "enter" and (fault := self.fault()):
+            self.bench.refuse(fault)
+            return
         form, act = entry.press(self.form, key, taken=taken, suggested=self.likely(step, taken))
         chosen = form.hole and form.hole != self.form.hole
         self.form = form
@@ -255,6 +259,13 @@ class BenchScreen(Showing):
         }
         if act.do:
             acts[act.do]()
+
+    def fault(self) -> str:
+        """Return why what is typed in the field can be no size, or nothing."""
+        machine, form = self.bench.machine, self.form
+        if machine is None or not form.text.strip() or entry.ends_in_dash(form.text):
+            return ""
+        return fault_in(form, self.record, machine)
 
     # -- the loop ----------------------------------------------------------------------------------
 

@@ -15,21 +15,11 @@ from putback.trade.hang_tags import untagged
 from putback.trade.machine import FACES, Part
 from putback.trade.mends import MendFastener
 from putback.trade.place import read_place
+from putback.trade.reading_words import FIELD_WORDS
 from putback.trade.session import TARGET
 from putback.trade.step import Adjustment, Soak, Step
 from putback.tui.screens.asking import Asking
-
-SETTING_ASKED = {
-    "turns": "how many turns?",
-    "mark": "which mark shows it?",
-    "gap": "how wide is the gap?",
-    "shims": "which shims?",
-    "should be": "what should it be?",
-    "why": "why should it be so?",
-    "note": "what else is to be said?",
-}
-"""What can be said of a setting, in the order of the questions."""
-
+from putback.tui.screens.sizes import ask_readings
 
 SESSION_ASKED = (
     "What is the session about?", "How many minutes is a segment?", "Which box do its bags go into?",
@@ -146,23 +136,19 @@ class Further(Asking):
         what = await self.ask("Which setting?", hint="end stop, spring, play")
         if not what:
             return
-        said = await self.ask_lines([f"{what}: {asked}" for asked in SETTING_ASKED.values()])
+        setting = Adjustment(what=what)
+        while True:
+            found = await self.ask_found(setting, over=True)
+            if found is None:
+                return
+            if found == setting:
+                break
+            setting = found
+        said = await self.ask_lines([f"{what}: {name}" for name in ("as it should be", "why", "note")])
         if said is None:
             return
-        told, mark, gap, shims, should_be, why, note = said
-        turns = self.number(told) if told else None
-        if told and turns is None:
-            return
-        cut = tuple(filter(None, map(str.strip, shims.split(","))))
-        await self._annotate(
-            c.Annotate(
-                adjust=(
-                    Adjustment(
-                        what=what, turns=turns, mark=mark, gap=gap, shims=cut, should_be=should_be, why=why, note=note
-                    ),
-                )
-            )
-        )
+        should_be, why, note = said
+        await self._annotate(c.Annotate(adjust=(replace(setting, should_be=should_be, why=why, note=note),)))
 
     async def say_piece(self) -> None:
         if not self.in_step():
@@ -234,13 +220,17 @@ class Further(Asking):
             self.bench.do(MendFastener(thing=last.id, small_end=face))
 
     async def say_slot(self) -> None:
-        slot = await self.ask("How wide is the slot?", hint="as measured")
-        if not slot:
+        await self._read(("slot", "across"), "How wide is the slot, and the head across?")
+
+    async def _read(self, names: tuple[str, ...], caption: str) -> None:
+        """Ask for readings of the next fastener that its form has no field for."""
+        step = self.step or self.record.last_step(self.bench.machine_id)
+        if step is None:
+            self.in_step()
             return
-        self._also("slot", slot, "slot")
-        across = await self.ask("And the head across?", hint="as measured, or nothing")
-        if across:
-            self._also("across", across, f"slot {slot}, head across")
+        said = await ask_readings(self, self.record, step, self.form, names, caption)
+        for name, text in (said or {}).items():
+            self._also(name, text, FIELD_WORDS.get(name, name))
 
     async def say_remark(self) -> None:
         text = await self.ask("What is to be said of the next fastener?", note=True)
@@ -254,9 +244,8 @@ class Further(Asking):
 
     async def say_reading(self) -> None:
         name = await self.pick("Which reading?", READINGS)
-        text = await self.ask(f"What is its {name}?") if name else None
-        if name and text:
-            self._also(name, text, name)
+        if name:
+            await self._read((name,), f"Which {FIELD_WORDS.get(name, name)} has the next one?")
 
     # -- of the bench --------------------------------------------------------------------------------
 

@@ -47,7 +47,7 @@ class Pick(KeyedModal[int | None]):
         if self._starts[-1] < len(self._options):
             self._starts.append(len(self._options))
         self._here = here
-        self._page = next((page for page, first in enumerate(self._starts[1:]) if here < first), 0)
+        self._page = 0  # a number means the same line each time, whichever is marked
 
     @property
     def _pages(self) -> int:
@@ -140,10 +140,13 @@ class Ask(Leaves, ModalScreen[str | None]):
     def __init__(
         self, caption: str, *, value: str = "", hint: str = "", replaced: bool = False, note: bool = False
     ) -> None:
-        """`replaced`: the first key typed takes the place of `value`; `note`: it may be long and have several lines."""
+        """The first figure or letter typed takes the place of `value`, unless it is a `note` and not to be `replaced`.
+
+        A note may be long and have several lines, and goes on behind what stands.
+        """
         super().__init__()
         self._note = note
-        self._replaced = replaced
+        self._replaced = replaced or (bool(value) and not note)
         self._caption = caption
         self._value = value
         self._hint = hint
@@ -158,11 +161,16 @@ class Ask(Leaves, ModalScreen[str | None]):
         self._line.once = True
         with Vertical(classes="card"):
             yield Static(plain(self._caption, None, "bold $pb-brass"))
+            yield from self.above()
             yield self._line
             self._refusal = Static(classes="refusal")
             yield self._refusal
             foot = [_tap("Enter", "keeps it"), _tap("Esc", "leaves it"), _tap("-", "too, as the first key")]
             yield Static(Content("   ").join(foot[: 2 if self._value and not self._replaced else 3]))
+
+    def above(self) -> list[Static]:
+        """What stands between the question and the line."""
+        return []
 
     def on_unmount(self) -> None:
         """Give what was typed behind the end of the line to the screen that is on top now."""
@@ -202,6 +210,27 @@ class Ask(Leaves, ModalScreen[str | None]):
         if event is not self._line.last_key:
             event.stop()
             self._line.take(event)
+
+
+class AskListed(Ask):
+    """One line to type under a numbered list: one figure alone is the line of that number, anything else is the answer
+    itself. So a text never chooses a line by its first figure. Gives what was typed, or None."""
+
+    def __init__(self, caption: str, options: Sequence[str], *, hint: str = "") -> None:
+        super().__init__(caption, hint=hint)
+        self._options = list(options)
+
+    def above(self) -> list[Static]:
+        """The list."""
+        rows = [
+            tapped(Content.assemble((f" {number} ", "bold $pb-brass"), " ", plain(option, 50)), "press", number)
+            for number, option in enumerate(self._options, 1)
+        ]
+        return [Static(Content("\n").join(rows))]
+
+    def press(self, key: str) -> None:
+        """Take a line that was tapped."""
+        self.leave(key)
 
 
 def _tap(shown: str, label: str) -> Content:

@@ -6,32 +6,25 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
-from putback.errors import PutbackError
 from putback.reports.bags import bag_rows
 from putback.reports.todo import Bath, soaks_due
 from putback.reports.walking import walk_steps
-from putback.sizing import Readings, driving
-from putback.sizing.alike import sized as compared
-from putback.sizing.drivers import slot_sentence, tool_for
 from putback.sizing.instruments import TOOLS, checked_tools
-from putback.sizing.steel_rule import scale
-from putback.sizing.threads import thread_named
 from putback.trade import commands as c
 from putback.trade.ledger import bench_check
 from putback.trade.machine import Part
-from putback.trade.matching import neighbour
 from putback.trade.pattern import expected, known_holes, likely_hole, told_pattern
 from putback.trade.place import going
 from putback.trade.session import Session
-from putback.trade.sized import answer_for, readings_of
 from putback.trade.step import Step
 from putback.tui import entry
 from putback.tui.keys import Key
+from putback.tui.naming import entered, field_views, snapped, style_of
 from putback.tui.screens.face_pick import NOT_SAID
 from putback.tui.screens.far_view import FarView
 from putback.tui.views import hole_views, size_views, taken_holes, tree_rows
 from putback.tui.widgets.far_pane import FarPane
-from putback.tui.widgets.form_pane import FieldView, FormData, FormPane, RuleView
+from putback.tui.widgets.form_pane import FieldView, FormData, FormPane
 from putback.tui.widgets.panes import (
     RIGHT,
     WRONG,
@@ -73,13 +66,7 @@ class Showing(FarView):
 
     def command(self) -> c.Enter:
         """Return the form as a command."""
-        f, machine = self.form, self.bench.machine
-        return c.Enter(
-            hole=f.hole, face=self.face, kind=f.kind,
-            readings=entry.as_read(f.readings, machine) if machine else f.readings,
-            head=f.head, drive=f.drive, hand=f.hand, small_end=f.extra.get("small_end", ""),
-            should_be=f.extra.get("should_be", ""), note=f.extra.get("note", ""),
-        )  # fmt: skip
+        return replace(entered(self.form, self.bench.machine), face=self.face)
 
     def header(self, session: Session | None) -> HeaderData:
         """Return what the header shows."""
@@ -215,18 +202,10 @@ class Showing(FarView):
         stays = "the part is its pieces" if step.do == "take off" else "part stays"
         off = f"part {going(put)}" if put else stays
         under = f"step {step.number}" + (f", inside {area}" if area else "")
-        typed = dict(zip(form.fields, form.typed, strict=False))
-        fields = [
-            FieldView(
-                entry.field_word(name, typed.get(name, "")), typed.get(name) or form.stands.get(name, ""),
-                name == form.field,
-            )
-            for i, name in enumerate(form.fields)
-            if form.hole and i < max(2, len(form.typed))
-        ]
+        fields = field_views(form)
         if form.hole:
             fields.insert(0, FieldView("hole", form.hole, False))
-        style = ", ".join(filter(None, (form.hand and f"{form.hand}-hand", form.kind, form.head, form.drive)))
+        style = style_of(form)
         data = FormData(
             title=step.name, under=under, goes=f"screws into {bag}, {off}", face=self.faced(step).face,
             holes=views,
@@ -239,42 +218,11 @@ class Showing(FarView):
 
     def snapped(self, data: FormData) -> FormData:
         """Return the data with the size as the readings so far name it."""
-        machine = self.bench.machine
-        if machine is None:
+        if self.bench.machine is None:
             return data
-        command = self.command()
-        readings: Readings = readings_of(machine, command)
-        try:
-            have = self.bench.settings.instruments.have
-            answer = answer_for(self.record, machine, command, TOOLS if have is None else checked_tools(have))
-        except PutbackError as fault:
-            return replace(data, ask=str(fault))
-        half = "length" if self.form.field == "length" and answer.length is not None else "thread"
-        verdict = getattr(answer, half) or answer.standard
-        rule = None
-        if verdict is not None:
-            ruled = scale(verdict, readings)
-            marks = tuple((m.label, m.low, m.high, m.nominal, m.is_best) for m in ruled.marks)
-            rule = RuleView(marks, ruled.pointer, ruled.unit, half == "length" and ruled.unit == "in")
-        asked = None if verdict is None or answer.problem else verdict.ask
-        ask = answer.problem or (asked.why if asked is not None else "")
-        if asked is not None and asked.reading == "flank-angle" and self.form.field == "gauge":
-            ask += self.bench.keymap.words(" Type it behind: {blank} 55")
-        word = "" if answer.problem else answer.verdict
-        style = data.style
-        named = thread_named(answer.thread.best.name) if answer.thread and answer.thread.best else None
-        shaped = readings.head or readings.drive
-        if named is not None and word in ("sure", "likely") and answer.read.slot is None and shaped:
-            tool = tool_for(named, readings.head or "", readings.drive or "")
-            style = f"{tool}, {style}" if tool else style
-        ways = entry.ways_told(command.readings)
-        style = f"{ways}, {style}" if ways else style
-        near = slot_sentence(answer.read)
-        if readings.kind == "taper pin":
-            near = driving(readings.small_end) if readings.small_end else "at which face does the small end show? X"
-        elif half == "length" and not ask and not near:
-            near = neighbour(self.record, machine, compared(0, readings, answer))
-        return replace(data, verdict=word, size=answer.size, rule=rule, ask=ask, near=near, style=style)
+        have = self.bench.settings.instruments.have
+        tools = TOOLS if have is None else checked_tools(have)
+        return snapped(data, self.form, self.record, self.bench.machine, have=tools, words=self.words)
 
     def before_part(self) -> FormData:
         """Return what the pane shows while no part is begun."""

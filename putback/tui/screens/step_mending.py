@@ -14,8 +14,10 @@ from putback.trade.job import DONE, IN_HAND, TO_DO, Job
 from putback.trade.machine import FACES, Machine, Part
 from putback.trade.step import DOINGS, Adjustment, Step
 from putback.tui import entry
+from putback.tui.naming import entered
 from putback.tui.screens.asking import bag_of
 from putback.tui.screens.card import Card, Mend
+from putback.tui.screens.sizes import as_answered, ask_late
 
 ADD = "add one"
 WRONG_ENDS = "take it out"
@@ -27,7 +29,7 @@ CHANGE = "say otherwise what or when it is"
 JOB_STATES = {"it is in hand from now on": IN_HAND, "it is done": DONE, "it is still to do": TO_DO}
 """What is said of how a job stands."""
 
-SETTING = ("turns", "mark", "gap", "shims", "should be", "why", "note")
+SETTING = ("turns", "mark", "gap", "shims", "measure", "should be", "why", "note")
 """What can be said of a setting, in the order of the list."""
 
 
@@ -102,8 +104,7 @@ class StepMending(Card):
 
     async def mend_put(self) -> None:
         """Ask where the part went."""
-        hint = "shelf, loose, bag 3, box B, kept with drum, away: plater"
-        place = await self.ask("Where did the part go?", value=self.step.put, hint=hint)
+        place = await self.ask_place(f"Where did the part go? Noted: {self.step.put}", self.step.bag, self.step.put)
         if place:
             self._mend(put=place)
 
@@ -241,40 +242,39 @@ class StepMending(Card):
 
     async def late_fastener(self) -> None:
         """Ask for a fastener that came off at this step and was not written down; where refused, ask it all again."""
-        kind = await self.pick("What came out of the hole?", (*KINDS, "nothing: found empty"), here="screw")
-        hole, said, told = "", dict[str, str](), ""
+        empty = "nothing: found empty"
+        kind = await self.pick("What came out of the hole?", (*KINDS, empty), here="screw")
+        if kind == empty:
+            await self._late_empty()
+            return
+        form: entry.Form | None = None
+        told = ""
         while kind:
+            form = await ask_late(self, self.record, self.step, kind, form, told)
+            bag = await self._late_bag() if form is not None else None
+            if form is None or bag is None:
+                return
+            fastener = entered(form, self.record.get(Machine, self.step.machine))
+            late = mends.EnterLate(
+                step=self.step.number, bag=bag, hole=fastener.hole, kind=kind, readings=fastener.readings,
+                head=fastener.head, drive=fastener.drive,
+            )  # fmt: skip
+            if self.bench.do(late) is not None:
+                return
+            form, told = as_answered(form), self.bench.said.words
+
+    async def _late_empty(self) -> None:
+        """Ask for a hole that was found empty; where refused, ask it again with what was answered."""
+        hole, note, told = "", "", ""
+        while True:
             hole = await self.ask(f"{told}Out of which hole?", value=hole, hint="1 to 9, as 5 or 5a") or ""
-            command = await self._late_in(kind, hole, said) if hole else None
-            if command is None or self.bench.do(command) is not None:
+            said = await self.ask_line("What is in it?", value=note, hint="clean and bright, paint") if hole else None
+            if said is None:
+                return
+            note = said
+            if self.bench.do(mends.EnterLate(step=self.step.number, hole=hole, found="empty", note=note)) is not None:
                 return
             told = f"{self.bench.said.words} "
-
-    async def _late_in(self, kind: str, hole: str, said: dict[str, str]) -> c.Command | None:
-        """Ask what was in a hole, keeping in `said` what was answered; None where it was left."""
-        number = self.step.number
-        fields = entry.FIELDS[kind] if kind in KINDS else ()
-        words = {name: entry.FIELD_WORDS[name] for name in fields}
-        captions = {name: (f"{kind}, hole {hole}: {word}, as read?", "or nothing") for name, word in words.items()}
-        if not captions:
-            captions = {"found": ("What is in it?", "clean and bright, paint, a rust ring")}
-        for name, (caption, hint) in captions.items():
-            text = await self.ask_line(caption, value=said.get(name, ""), hint=hint)
-            if text is None:
-                return None
-            said[name] = text
-        if kind not in KINDS:
-            return mends.EnterLate(step=number, hole=hole, found="empty", note=said["found"])
-        bag = await self._late_bag()
-        if bag is None:
-            return None
-        like = next((t for t in reversed(self.record.things_of(self.step)) if t.name == kind), None)
-        machine = self.record.get(Machine, self.step.machine)
-        return mends.EnterLate(
-            step=number, bag=bag, hole=hole, kind=kind,
-            readings=entry.as_read({k: text for k, text in said.items() if text}, machine),
-            head=like.head if like else "", drive=like.drive if like else "",
-        )  # fmt: skip
 
     async def late_piece(self) -> None:
         """Ask for loose pieces that came out at this step."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from msgspec.structs import replace
 from textual.content import Content
 from textual.screen import Screen
 
@@ -10,14 +9,13 @@ from putback.errors import BadInput
 from putback.reports.cards import thing_card
 from putback.trade import mends
 from putback.trade.asking_back import one_use
-from putback.trade.fastener import DRIVES, HEADS, KINDS, Thing
-from putback.trade.just_like import alike_in_step
-from putback.trade.machine import Machine
+from putback.trade.fastener import KINDS, Thing
 from putback.trade.mends import MendFastener
 from putback.trade.step import Step
 from putback.tui import entry
 from putback.tui.screens.asking import bag_of
 from putback.tui.screens.card import Card, Link, Mend
+from putback.tui.screens.sizes import said_right, say_size_right
 from putback.tui.screens.step_card import links_of
 from putback.tui.views import hole_views, size_views
 from putback.tui.widgets.plate import plate
@@ -96,15 +94,7 @@ class ThingScreen(Card):
 
     async def say_right(self, command: MendFastener) -> None:
         """Say something right of this one, and where others of its step are just like it, ask whether of them, too."""
-        alike = alike_in_step(self.record, self.thing)
-        if alike:
-            options = ("this one", f"all {len(alike) + 1} like it in this step")
-            chosen = await self.pick(f"{self.thing.called}, hole {self.thing.hole}: of which is that so?", options)
-            if chosen is None:
-                return
-            if chosen == options[1]:
-                command = replace(command, also=tuple(other.id for other in alike))
-        self.bench.do(command)
+        await said_right(self, self.record, self.thing, command)
 
     async def mend_hole(self) -> None:
         """Ask for the right hole."""
@@ -113,29 +103,21 @@ class ThingScreen(Card):
             self.bench.do(mends.MendFastener(thing=self._thing, hole=hole))
 
     async def mend_readings(self) -> None:
-        """Ask for each reading again; those of other instruments stay as they are."""
-        thing = self.thing
-        readings = entry.as_typed(thing.readings)
-        for name in dict.fromkeys((*entry.FIELDS[thing.name], *readings)):
-            word = entry.FIELD_WORDS.get(name, name)
-            text = await self.ask_line(f"Hole {thing.hole}: {word}, as read?", value=readings.get(name, ""))
-            if text is None:
-                return
-            readings[name] = text
-        typed = {k: text for k, text in readings.items() if text}
-        machine = self.record.get(Machine, thing.machine)
-        await self.say_right(mends.MendFastener(thing=thing.id, readings=entry.as_read(typed, machine)))
+        """Ask for the size again, as it was typed; readings that are not typed anew stay as they are."""
+        await say_size_right(self, self.record, self.thing)
 
     async def mend_head(self) -> None:
-        """Ask for the head."""
-        head = await self.pick("Which head?", HEADS, here=self.thing.head)
-        if head:
-            await self.say_right(mends.MendFastener(thing=self._thing, head=head))
+        """Ask for the head, and then what turns it: one correction."""
+        head = await self.ask_head(self.thing.head)
+        if head is None:
+            return
+        drive = await self.ask_drive(self.thing.drive, f"{head or 'Head not said'}. What turns it?")
+        await self.say_right(mends.MendFastener(thing=self._thing, head=head, drive=drive))
 
     async def mend_drive(self) -> None:
         """Ask what turns it."""
-        drive = await self.pick("What turns it?", DRIVES, here=self.thing.drive)
-        if drive:
+        drive = await self.ask_drive(self.thing.drive)
+        if drive is not None:
             await self.say_right(mends.MendFastener(thing=self._thing, drive=drive))
 
     async def mend_kind(self) -> None:

@@ -7,48 +7,23 @@ from collections.abc import Callable
 from msgspec.structs import replace
 from textual import work
 
-from putback.errors import BadInput
 from putback.reports.bags import bag_rows
 from putback.trade import commands as c
-from putback.trade.fastener import DRIVES, HEADS, KINDS
+from putback.trade.fastener import KINDS
 from putback.trade.hang_tags import free_tag
 from putback.trade.ledger import bench_check
-from putback.trade.place import going, read_place
+from putback.trade.place import going
 from putback.trade.refit import steps_off
-from putback.trade.step import Adjustment, Soak
+from putback.trade.step import Soak
 from putback.trade.usual_place import usual_place
 from putback.tui.keys import GROUPS
 from putback.tui.palette import THEMES
+from putback.tui.screens.lists import IN_HAND, NOT_SAID, PLACES
 from putback.tui.screens.machines import Machines
 from putback.tui.screens.prompts import Ask, Pick
 from putback.tui.screens.trouble import Troubling
 
-PIECES = "nowhere: it is its pieces"
-IN_HAND = "the bag in hand"
-PLACES = (
-    "shelf",
-    IN_HAND,
-    "loose on the bench",
-    "box ...",
-    "kept with ...",
-    "away: ...",
-    "scrapped",
-    "bag ...",
-    PIECES,
-)
-PLACES_ASKED = {
-    "box ...": ("Into which box?", "B"),
-    "kept with ...": ("Which part is it kept with?", "drum"),
-    "away: ...": ("Where is it sent?", "plater, machinist, on order"),
-    "bag ...": ("Into which bag?", "its number"),
-}
-"""What is asked of the places that need a further word."""
-NOT_SAID = "not said"
-HEADS_FIRST = ("fillister", "pan", "round", "cheese", "countersunk", "flat", "hex", "headless", "socket cap")
-HEADS_LISTED = (*HEADS_FIRST, *(head for head in HEADS if head not in HEADS_FIRST))
-"""Heads in the order of the list: those met most on the first page, a stroke each."""
 OTHER_DOINGS = ("let down", "drive out", "undo", "loosen", "mark", "measure", "turn", "soak")
-SORTS = ("turns", "a mark", "a gap", "shims")
 
 
 class Wishes(Machines, Troubling):
@@ -96,19 +71,24 @@ class Wishes(Machines, Troubling):
 
     @work
     async def wish_head(self) -> None:
-        head = await self.pick("Which head?", (*HEADS_LISTED, NOT_SAID), here=self.form.head)
-        if head:
-            head = "" if head == NOT_SAID else head
-            self.form = self.form.with_head(head).saying(head=head)
-            self.bench.say("note", f"head: {head or NOT_SAID}")
+        head = await self.ask_head(self.form.head)
+        if head is None:
+            return
+        self.form = self.form.with_head(head).saying(head=head)
+        self.bench.say("note", f"head: {head or NOT_SAID}")
+        await self._drive(f"{head or 'Head not said'}. What turns it?")
 
     @work
     async def wish_drive(self) -> None:
-        drive = await self.pick("What turns it?", (*DRIVES, NOT_SAID), here=self.form.drive)
-        if drive:
-            drive = "" if drive == NOT_SAID else drive
+        await self._drive("What turns it?")
+
+    async def _drive(self, caption: str) -> None:
+        """Ask what turns the next ones; left, it stays as it is."""
+        drive = await self.ask_drive(self.form.drive, caption)
+        if drive is not None:
             self.form = replace(self.form, drive=drive).saying(drive=drive)
-            self.bench.say("note", f"drive: {drive or NOT_SAID}")
+            told = self.bench.said.words if self.bench.said.words.startswith("head: ") else ""
+            self.bench.say("note", ", ".join(filter(None, (told, f"drive: {drive or NOT_SAID}"))))
 
     def wish_lefthand(self) -> None:
         left = self.form.hand != "left"
@@ -146,15 +126,21 @@ class Wishes(Machines, Troubling):
         place = await self.pick(asks, PLACES[:-1], here=IN_HAND)
         if place is None or place == IN_HAND:
             return None if place is None else ""
-        caption, hint = PLACES_ASKED.get(place, ("", ""))
-        word = await self.ask(caption, hint=hint) if caption else ""
-        if word is None:
-            return None
-        try:
-            return read_place(place.removesuffix("...") + word)
-        except BadInput as fault:
-            self.bench.refuse(str(fault))
-            return None
+        return await self.place_named(place)
+
+    @work
+    async def wish_resize(self) -> None:
+        from putback.tui.screens.sizes import say_last_size_right
+
+        machine = self.bench.machine_id
+        step = self.step or self.record.last_step(machine)
+        while step is not None and not any(thing.readings for thing in self.record.things_of(step)):
+            step = self.record.step(machine, step.number - 1)
+        if step is None:
+            self.bench.refuse("No size was read yet.")
+            return
+        await say_last_size_right(self, self.record, step)
+        self.redraw()
 
     @work
     async def wish_note(self) -> None:
@@ -183,57 +169,15 @@ class Wishes(Machines, Troubling):
         if setting is not None:
             self.bench.do(c.Annotate(step=number, adjust=(setting,)))
 
-    async def ask_setting(self, what: str = "") -> Adjustment | None:
-        """Ask for a setting, as found and as it should be."""
-        what = what or await self.ask("Which setting?", hint="end stop, spring, play") or ""
-        if not what:
-            return None
-        sort = await self.pick(f"What shows how {what} was set?", SORTS)
-        if sort == "turns":
-            turns = await self.ask_number("How many turns?")
-            return None if turns is None else Adjustment(what=what, turns=turns)
-        if sort == "a mark":
-            mark = await self.ask("Which mark shows it?")
-            return Adjustment(what=what, mark=mark) if mark else None
-        if sort == "a gap":
-            gap = await self.ask("How wide is the gap, as found?")
-            ought = await self.ask("How wide should it be?", hint="nothing, where as found is right") if gap else None
-            return Adjustment(what=what, gap=gap, should_be=ought or "") if gap else None
-        if sort == "shims":
-            shims = await self.ask("Which shims?", hint="with commas: .010 at 8, .005 at 3")
-            if shims:
-                return Adjustment(what=what, shims=tuple(s.strip() for s in shims.split(",") if s.strip()))
-        return None
-
     def wish_anytime(self) -> None:
         self.bench.do(c.SetNeeds(step=self.said_of(), needs=())) if self.said_of() else self.in_step()
         self.redraw()
 
     @work
     async def wish_put(self) -> None:
-        place = await self.pick("Where does the part go?", PLACES)
-        if place is None:
-            return
-        step = self.step
-        if place == "the bag in hand":
-            if step is None or not step.bag:
-                self.bench.refuse("There is no bag in hand yet.")
-                return
-            self._put(f"bag {step.bag}")
-        elif place == PIECES:
-            self._put("")
-        elif place.endswith(" ..."):
-            caption, hint = PLACES_ASKED[place]
-            word = await self.ask(caption, hint=hint)
-            if not word:
-                return
-            try:
-                self._put(read_place(place.removesuffix("...") + word))
-            except BadInput as fault:
-                self.bench.refuse(str(fault))
-                return
-        else:
-            self._put(read_place(place))
+        place = await self.ask_place("Where does the part go?", self.step.bag if self.step is not None else 0)
+        if place is not None:
+            self._put(place)
 
     def _put(self, place: str) -> None:
         """Let the part in hand go to `place`, or the next one, and say so."""

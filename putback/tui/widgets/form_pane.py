@@ -30,6 +30,8 @@ class FieldView(Struct, frozen=True):
     """What was typed."""
     here: bool
     """Whether it is being typed."""
+    stands: bool = False
+    """Whether what is in it only stands there, until something is typed."""
 
 
 class RuleView(Struct, frozen=True):
@@ -133,6 +135,7 @@ class FormPane(Shown[FormData]):
         fields = []
         for field in data.fields:
             text = hole_told(field.text) if field.name == "hole" else f"{field.name} {field.text or 'empty'}"
+            text += " stands there" if field.stands else ""
             fields.append(f"now {text}" if field.here else text)
         out = [*head, plain("; ".join(fields), width, "bold $pb-brass")]
         if data.verdict:
@@ -171,9 +174,9 @@ class FormPane(Shown[FormData]):
         parts: list[Content | str] = []
         room = max(8, width - sum(len(f.name) + 4 for f in data.fields))
         for field in data.fields:
-            cursor = "_" if field.here else ""
+            cursor = "_" if field.here and not field.stands else ""
             style = "bold $pb-on-brass on $pb-brass" if field.here else "bold $pb-text"
-            text = f"{field.text}{cursor}"
+            text = f"[{field.text}]" if field.stands else f"{field.text}{cursor}"
             shown = plain(f" {text[-room:]} " if field.here else f" {text}", room + 2, style)
             parts += [Content.styled(field.name, "$pb-muted"), shown, "  "]
         return Content.assemble(*parts) if parts else Content("")

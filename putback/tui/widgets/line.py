@@ -55,7 +55,7 @@ class Line(Input):
         self, *, value: str = "", placeholder: str = "", replaced: bool = False, most: int = LONGEST_NAME,
         lines: bool = False,
     ) -> None:  # fmt: skip
-        """`replaced`: the first key typed takes the place of `value`, as a number's does.
+        """`replaced`: the first key typed takes the place of `value`; a blank, an arrow or Backspace keeps it.
 
         `most` is how many characters Enter takes; with `lines`, what is pasted keeps its lines.
         """
@@ -143,9 +143,11 @@ class Line(Input):
         return app.field_key(self, event)
 
     def replace_what_stands(self, event: events.Key) -> None:
-        """Let the first figure typed take the place of what stands there; any other first key keeps it."""
-        if self.select_on_focus and event.is_printable:
-            self.value = ""
+        """Let the first key that types take the place of what stands there; a blank or any other goes on behind it."""
+        if self.select_on_focus:
+            if event.is_printable and event.character != " ":
+                self.value = ""
+            self.cursor_position = len(self.value)  # nothing is marked any more: Backspace erases one character
         self.select_on_focus = False
 
     def take(self, event: events.Key) -> None:
