@@ -67,7 +67,7 @@ async def test_take_back_goes_on_after_a_restart(demo: Path, opened: Opened) -> 
         assert bench.app.workshop.record.documents("things") == before
         assert bench.app.workshop.record.open_step(bench.app.machine_id) is None
     async with opened(demo) as bench:
-        await bench.keys("escape", "ctrl+y", "ctrl+y", ".", "+", "+", "+", "1")
+        await bench.keys("escape", "ctrl+y", "ctrl+y", ".", "+", "+", "+", "2")
         assert bench.said.startswith("again: hole") and bench.app.workshop.record.documents("things") == after
         await bench.keys("ctrl+y")
         assert bench.app.said.sort == "refused" and "nothing to bring again" in bench.said
