@@ -433,6 +433,7 @@ def mending(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         *step_fields,
         *fastener_fields,
         st.builds(mends.MendStep, step=st.sampled_from(steps), cautions=texts, at_refit=texts, tools=texts),
+        st.just(mends.NameLengths()),
         st.builds(mends.MarkOnce, thing=st.sampled_from([*things, 10_000]), once=st.sampled_from([True, False, None])),
         st.builds(mends.Rebag, thing=st.sampled_from([*things, 10_000]), bag=st.sampled_from([0, -1, *bags])),
         st.builds(

@@ -9,11 +9,12 @@ from putback.sizing.answer import Answer
 from putback.sizing.drivers import slot_sentence
 from putback.sizing.hardware import driving
 from putback.sizing.instruments import CREST, LENGTH, SAID, WAYS
+from putback.sizing.reading import Measure
 from putback.sizing.readings import Exact, Readings
 from putback.sizing.steel_rule import Mark, Scale, scale
 from putback.sizing.units import MM_PER_INCH
 from putback.sizing.verdict import Candidate, Verdict, Word
-from putback.sizing.wording import shown
+from putback.sizing.wording import decimal, shown
 
 WIDE = 41
 """Characters of the rule."""
@@ -115,8 +116,16 @@ def _read(read: Exact) -> str:
     if read.mate is not None:
         told.append(f"a nut {read.mate.names[0]} {'runs on' if read.mate.runs else 'does not run on'}")
     if read.length is not None:
-        told.append(f"{shown(read.length)} long{_way('length', read.length_by)}")
+        told.append(f"{shown(read.length)} long{_way('length', read.length_by)}{_seen(read.length)}")
     return ", ".join(told)
+
+
+def _seen(length: Measure) -> str:
+    """The two readings of a length that was read twice: `, seen .407 to .415`."""
+    if length.span is None:
+        return ""
+    low, high = (side / MM_PER_INCH if length.unit == "in" else side for side in length.span)
+    return f", seen {decimal(low, zero=length.unit == 'mm')} to {decimal(high, zero=length.unit == 'mm')}"
 
 
 def _way(reading: str, way: str) -> str:
@@ -151,6 +160,8 @@ def _reasons(half: Verdict, rule: Scale) -> Iterator[str]:
             yield f"{candidate.name} is to any gauge the same as {', '.join(candidate.also)}"
     if half.note:
         yield half.note
+    if half.datum:
+        yield f"taken as measured {half.datum}"
     if half.ask is not None:
         yield f"next: {half.ask.why}"
 

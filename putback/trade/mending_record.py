@@ -19,6 +19,7 @@ from putback.trade.ledger import replaced
 from putback.trade.machine import FACES, Machine, Part
 from putback.trade.place import FITTED, bag_number, checked_bag, in_bag, read_place
 from putback.trade.record import Record
+from putback.trade.renaming import name_lengths
 from putback.trade.setting_up import area, clean_name, rename
 from putback.trade.step import Step
 from putback.trade.step_meant import step_numbered
@@ -353,4 +354,5 @@ RULES: dict[type[c.Command], Any] = {
     mends.Rebag: rebag,
     mends.SplitBag: split_bag,
     mends.MergeBags: merge_bags,
+    mends.NameLengths: name_lengths,
 }

@@ -129,3 +129,7 @@ class MarkOnce(Command, frozen=True, kw_only=True):
 
     thing: int
     once: bool | None = True
+
+
+class NameLengths(Command, frozen=True, kw_only=True):
+    """Give every screw the name of its length's group, where that is certain: those of an earlier version, too."""

@@ -8,13 +8,16 @@ from itertools import islice
 
 from msgspec.structs import replace
 
+from putback.errors import Refused
 from putback.sizing.house_lengths import Group, House, Place, Shelf
 from putback.sizing.length_names import Called, called, seen
 from putback.sizing.verdict import SURE, Word, weaker
+from putback.trade.change import Change
 from putback.trade.draft import Draft
 from putback.trade.fastener import Thing
-from putback.trade.length_groups import label_of, lying, measured, place_on, without
+from putback.trade.length_groups import label_of, lengths_of, lying, measured, place_on, without
 from putback.trade.machine import Machine
+from putback.trade.mends import NameLengths
 from putback.trade.place import bag_number
 from putback.trade.wording import few
 
@@ -35,6 +38,21 @@ def name_alike(draft: Draft, thing: Thing) -> tuple[Thing, str]:
     after = before.with_seen(place, seen(thing.id, *read, where=thing.step))
     told = [_renamed(draft, group, after, place, thing.id) for group in _touched(before.shelf(place), after, place)]
     return _as_shown(draft, thing, after, place), "; ".join(filter(None, told))
+
+
+def name_lengths(draft: Draft, command: NameLengths) -> Change:
+    """Give every fastener the name of its length's group, where that is certain."""
+    machine = draft.get(Machine, draft.machine)
+    house = lengths_of(draft.record, machine)
+    told = [
+        words
+        for place, shelf in house.shelves.items()
+        for group in shelf.groups
+        if (words := _renamed(draft, group, house, place, 0))
+    ]
+    if not told:
+        raise Refused("Every length bears the name of its group already.")
+    return draft.change("NameLengths", "; ".join(told).replace("before it ", ""))
 
 
 def _touched(before: Shelf, after: House, place: Place) -> list[Group]:

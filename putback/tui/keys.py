@@ -175,6 +175,14 @@ KEYS: tuple[Key, ...] = (
         "over.",
     ),
     Key("summary", "bench", ("s",), "S", "summary", "The summary so far; from there the session ends."),
+    Key(
+        "lengths",
+        "bench",
+        (),
+        "",
+        "name lengths",
+        "Give all screws the names of their lengths' groups, as one change: those named by an earlier version, too.",
+    ),
     Key("machines", "bench", ("m",), "M", "machine", "Another machine, or a new one."),
     Key("clock", "bench", ("z",), "Z", "camera clock", "A code with the time, to photograph once for each camera."),
     Key(
@@ -353,7 +361,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("what comes out", ("kind", "head", "drive", "lefthand", "empty", "loose", "resize", "closebag", "further")),
     ("the part", ("name", "put", "note", "caution", "adjust", "anytime", "doing", "inside", "assembly")),
     ("the bench", ("bags", "find", "refit", "summary", "pause", "machines", "far", "look", "help")),
-    ("the rest", ("hand", "trouble", "again", "clock", "quit")),
+    ("the rest", ("hand", "trouble", "again", "clock", "quit", "lengths")),
 )
 """What can be done anywhere on the bench, a page of the numbered list each: at most nine, the commonest first."""
 

@@ -6,8 +6,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from putback.errors import Refused
 from putback.trade import commands as c
 from putback.trade import mends
+from putback.trade.change import Change, Edit
 from putback.trade.fastener import Thing
 from putback.trade.length_groups import group_of, lengths_of, without
 from putback.trade.machine import Machine
@@ -190,6 +192,26 @@ def test_labels_of_closed_bags_are_to_be_printed_again() -> None:
         "hole 2: screw #8-32 UNC x .411 into bag 2; print label 1 again: 1 before it is .411 now"
     )
     assert names(hand) == [".411", ".411"]
+
+
+def test_a_workshop_of_an_earlier_version_keeps_its_names_until_they_are_named_anew() -> None:
+    """Each reading was named by itself once; one change gives all the name of their group, and is taken back."""
+    hand = Hand()
+    for hole, length in zip("123456", SIX, strict=True):
+        hand.out(hole, length)
+    for thing, length in zip(list(hand.record.all(Thing, 1)), SIX, strict=True):
+        old = document(thing) | {"size": f"#8-32 UNC x {length} (odd)", "length": "", "verdict": "none"}
+        hand.record.absorb(Change(did="", said="", edits=(Edit("things", thing.id, document(thing), old),)))
+    assert names(hand) == [f"{length} (odd)" for length in SIX]
+    before = hand.record.documents("things")
+    hand.do(mends.NameLengths())
+    assert hand.change.said == "6 are .385 now"
+    assert names(hand) == [".385"] * 6
+    hand.record.absorb(hand.change.reversed(number=1, said=""))
+    assert hand.record.documents("things") == before
+    hand.do(mends.NameLengths())
+    with pytest.raises(Refused, match="already"):
+        hand.do(mends.NameLengths())
 
 
 def test_a_shoulder_and_a_left_hand_stay_in_the_name() -> None:

@@ -12,6 +12,7 @@ from putback.trade import commands as c
 from putback.trade.fastener import KINDS
 from putback.trade.hang_tags import free_tag
 from putback.trade.ledger import bench_check
+from putback.trade.mends import NameLengths
 from putback.trade.place import going
 from putback.trade.refit import steps_off
 from putback.trade.step import Soak
@@ -308,6 +309,9 @@ class Wishes(Machines, Troubling):
 
     def wish_again(self) -> None:
         self.bring_again()
+
+    def wish_lengths(self) -> None:
+        self.bench.do(NameLengths())
 
     def wish_clock(self) -> None:
         from putback.tui.screens.clock_code import ClockScreen
