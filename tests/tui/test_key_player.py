@@ -97,7 +97,7 @@ todo = [{ do = "do", what = "clean the edges" }]
 fasteners = [
   { hole = "1", gauge = "832", length = ".372" },
   { hole = "3", same = true }, { hole = "7", same = true }, { hole = "9", same = true },
-  { hole = "2", same = true }, { hole = "4", same = true }, { hole = "6", same = true }, { hole = "8", same = true },
+  { hole = "2", same = true }, { hole = "8", same = true }, { hole = "4", same = true }, { hole = "6", same = true },
 ]
 [[session.step]]
 do = "loosen"
