@@ -26,7 +26,7 @@ async def test_a_correction_is_of_this_one_or_of_all_like_it(tmp_path: Path, ope
         bench.app.push_screen(ThingScreen(screws(bench)[0].id))
         await bench.settle()
         number = bench.app.workshop.store.number
-        await bench.keys("*", "3", "2")
+        await bench.keys("*", "3", "2", "1")
         assert bench.screen == "Pick" and "2 " in bench.picture() and "all 5 like it in this step" in bench.picture()
         await bench.keys("2")
         assert {thing.head for thing in screws(bench)} == {"pan"} and bench.app.workshop.store.number == number + 1
@@ -34,7 +34,7 @@ async def test_a_correction_is_of_this_one_or_of_all_like_it(tmp_path: Path, ope
         assert bench.said == f"holes {holes}: head pan, before fillister"
         await bench.keys("-")
         assert {thing.head for thing in screws(bench)} == {"fillister"}
-        await bench.keys("*", "3", "2", "1")
+        await bench.keys("*", "3", "2", "1", "1")
         assert sorted(thing.head for thing in screws(bench)) == ["fillister"] * 4 + ["pan"]
         assert bench.said == "hole 3: head pan, before fillister"
 

@@ -77,7 +77,7 @@ async def test_it_is_measured_after_all_with_its_place_enter_and_the_length(tmp_
 
 async def test_like_the_last_of_its_kind_in_the_part(tmp_path: Path, opened: Opened) -> None:
     async with opened(tmp_path) as bench:
-        await bench.keys(*MACHINE, "1", "832", "enter", "372", "enter", "k", "7", "1", "375", "enter", "enter")
+        await bench.keys(*MACHINE, "1", "832", "enter", "372", "enter", "k", "3", "1", "375", "enter", "enter")
         assert [thing.name for thing in things(bench)] == ["screw", "washer"]
         await bench.keys("k", "1", "3", "+")
         assert things(bench)[2].name == "screw" and things(bench)[2].like == things(bench)[0].id
