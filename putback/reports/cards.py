@@ -16,6 +16,7 @@ from putback.reports.account.lines import CAUTIONS, said
 from putback.reports.account.made import ODD
 from putback.reports.bag_story import photos_told
 from putback.reports.bags import bag_row
+from putback.reports.size_letters import Looks, looks_of
 from putback.sizing.hardware import driving
 from putback.trade.asking_back import one_use
 from putback.trade.checks import odd_about
@@ -147,11 +148,11 @@ def _step_ways(record: Record, step: Step) -> Iterator[Way]:
 
 
 def alike(things: list[Thing]) -> list[list[Thing]]:
-    """Return fasteners and pieces in groups of one name, parts left out, as entered."""
-    groups: dict[tuple[str, str, str], list[Thing]] = {}
+    """Return fasteners and pieces in groups that hands cannot tell apart, parts left out, as entered."""
+    groups: dict[tuple[str, Looks, str], list[Thing]] = {}
     for thing in things:
         if thing.sort != "part":
-            groups.setdefault((thing.sort, thing.called, thing.found), []).append(thing)
+            groups.setdefault((thing.sort, looks_of(thing), thing.found), []).append(thing)
     return list(groups.values())
 
 

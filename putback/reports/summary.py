@@ -253,12 +253,13 @@ def open_questions(record: Record, machine: int, *, now: str) -> list[str]:
         if step.do == "loosen" and not step.back:
             found.append(f"{at}: only loosened{f', hang-tag {step.tag}' if step.tag else ''}")
     found += open_work(record, machine)
-    for session in record.all(Session, machine):
-        for walked in session.walked:
-            if walked.answer == "not so":
-                step_now = record.find(Step, walked.step_id)
-                number = step_now.number if step_now else walked.step
-                found.append(f"walk-back of step {number}: {ANSWERS[walked.answer]}")
+    walks = [walked for session in record.all(Session, machine) for walked in session.walked]
+    for place, walked in enumerate(walks):
+        righted = any(w.answer == "true" and w.step_id == walked.step_id for w in walks[place + 1 :])
+        if walked.answer == "not so" and not righted:
+            step_now = record.find(Step, walked.step_id)
+            number = step_now.number if step_now else walked.step
+            found.append(f"walk-back of step {number}: {ANSWERS[walked.answer]}")
     return found
 
 

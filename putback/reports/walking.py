@@ -41,7 +41,10 @@ class WalkBack(Struct, frozen=True):
 
 
 def walk_steps(record: Record, machine: int, count: int) -> list[Step]:
-    """Return what was done last, newest first: steps put back, taken off, or still coming off."""
+    """Return what was done last, newest first: steps put back, taken off, or still coming off.
+
+    A turn or a soak that ticked itself off on the way back was nothing that hands did.
+    """
 
     def latest(step: Step) -> tuple[datetime, int]:
         stamp = step.back or step.ended or step.began
@@ -49,7 +52,8 @@ def walk_steps(record: Record, machine: int, count: int) -> list[Step]:
         # Of steps put back in one second the lowest went on last, as a rule.
         return (at, -step.number if step.back else step.number)
 
-    return sorted(record.all(Step, machine), key=latest, reverse=True)[:count]
+    done = (step for step in record.all(Step, machine) if not (step.back and step.do in ("turn", "soak")))
+    return sorted(done, key=latest, reverse=True)[:count]
 
 
 def walk_back(record: Record, machine: Machine, *, now: str) -> WalkBack:

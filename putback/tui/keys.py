@@ -221,7 +221,7 @@ KEYS: tuple[Key, ...] = (
     ),
     Key("refit.skip", "refit", ("0", "s"), "0", "skip", "Skip this step, with a reason; or take it up again."),
     Key("refit.again", "refit", ("9", "w"), "9", "off again", "A step that is back has to come off again."),
-    Key("refit.leave", "refit", (".", "escape"), ".", "bench", "Back to the bench."),
+    Key("refit.leave", "refit", (".", "escape", "q"), ".", "bench", "Back to the bench."),
     Key("refit.up", "refit", ("8", "up"), "8", "up", "The step before in the plan, whether it can go on or not."),
     Key("refit.down", "refit", ("2", "down"), "2", "down", "The step after in the plan."),
     Key(

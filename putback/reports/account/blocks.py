@@ -7,7 +7,7 @@ from typing import Any, Literal
 import msgspec
 from msgspec import Struct
 
-from putback.trade.place import bag_number
+from putback.trade.place import bag_number, out_of_reach
 from putback.trade.step import Step
 
 Kind = Literal["heading", "fact", "row", "picture", "question"]
@@ -112,7 +112,8 @@ class Account(Struct, frozen=True, kw_only=True):
     @property
     def places(self) -> tuple[str, ...]:
         """Where what goes in lies, bags first."""
-        found = dict.fromkeys(b.place for b in self.of("place", "piece", "fastener") if b.place and not b.done)
+        lies = (b.place for b in self.of("place", "piece", "fastener") if b.place and not b.done)
+        found = dict.fromkeys(place for place in lies if not out_of_reach(place))
         return tuple(sorted(found, key=lambda place: bag_number(place) is None))
 
     @property

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 
 from msgspec import Struct
 
-from putback.reports.size_letters import Looks, looks_of, size_letters
+from putback.reports.size_letters import Looks, length_value, looks_of, size_letters
 from putback.sizing.hardware import driving_in
 from putback.trade.asking_back import is_used
 from putback.trade.fastener import THREADED, Thing
@@ -20,6 +20,9 @@ from putback.trade.trouble_words import going_in
 
 CROSSWISE = 4
 """So many screws are tightened crosswise (common practice, no source)."""
+
+LONGER = "longer: see that it does not bottom or foul"
+"""What is said of a screw that goes in where a shorter one was (common practice, no source)."""
 
 TOLD_APART = 0.01
 """Inches, or a quarter of a millimetre, by which two readings of a length must differ to tell two screws apart."""
@@ -161,7 +164,8 @@ def _remarks(record: Record, thing: Thing, step: Step, read: str) -> Iterator[st
         old = record.get(Thing, thing.replaces)
         new = "" if is_used(record, thing) else "new"
         instead = f"in place of {old.called}" if old.called != thing.called else ""
-        yield from filter(None, (new, instead))
+        longer = length_value(thing) > length_value(old) > 0
+        yield from filter(None, (new, instead, LONGER if longer else ""))
     if thing.goes_into:
         yield f"out of hole {thing.hole}"
     if step.do == "loosen" or thing.turns:

@@ -61,7 +61,7 @@ def now_line(account: Account) -> str:
     """Return what is to do now, as a line still to be spoken."""
     leads = {
         "waits": "it cannot go back yet", "first": "it cannot go back yet", "covered": "it cannot go back yet",
-        "turn": "to do now", "job": "to do now", "put": "to do now",
+        "job": "it cannot go back yet", "turn": "to do now", "put": "to do now",
     }  # fmt: skip
     line = "put it back" if account.next == "put" else account.line
     return f"{leads.get(account.next, 'to do now: confirm')}: {line}"

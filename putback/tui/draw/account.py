@@ -11,6 +11,7 @@ from textual.content import Content
 
 from putback.reports.account import Account, Block
 from putback.reports.account.lines import LEADS, where
+from putback.trade.place import LOOSE
 from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.draw.holes import HoleView, SizeView, Turn, hole_map, is_large, signs_told, size_sign
 from putback.tui.text import plain, wrapped
@@ -119,7 +120,8 @@ class Sheet(Struct, frozen=True):
         """The places where what goes in lies, bags first, those that were scanned said so."""
         if not account.places or account.state in ("open", "back"):
             return []
-        told = [f"{place} (scanned)" if place in self.scanned else place for place in account.places]
+        named = {place: "what is loose on the bench" if place == LOOSE else place for place in account.places}
+        told = [f"{name} (scanned)" if place in self.scanned else name for place, name in named.items()]
         bags = [place for place in account.places if place.startswith("bag ")]
         right = bool(bags) and set(bags) <= set(self.scanned)
         rows = self._signed("done" if right else "bag", f"take up: {', '.join(told)}", "bold $pb-text")

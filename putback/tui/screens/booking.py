@@ -90,6 +90,10 @@ class Booking(Troubling):
         if said == came:
             self.bench.do(c.Carry(thing=held.thing.id, count=held.count, source=held.place, target=SHELF, note=came))
             return
+        await self.new_one(held)
+
+    async def new_one(self, held: Holding) -> None:
+        """Ask what stands in for something that is not there."""
         note = await self.ask_line("What is the new one?", hint="made, bought, from where")
         if note is not None:
             self.bench.do(c.Replace(thing=held.thing.id, count=held.count, put=SHELF, note=note))

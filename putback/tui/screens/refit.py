@@ -17,10 +17,10 @@ from putback.trade import commands as c
 from putback.trade.bag import Bag
 from putback.trade.dangers import FIRST, LIFTING
 from putback.trade.jobs_open import jobs_first, still_open
-from putback.trade.ledger import short_of
+from putback.trade.ledger import Holding, short_of
 from putback.trade.machine import Machine
 from putback.trade.pace import time_left
-from putback.trade.place import LOOSE
+from putback.trade.place import LOOSE, SHELF
 from putback.trade.refit import Waits, chase, steps_off, what_waits
 from putback.trade.step import Step
 from putback.trade.wording import counted
@@ -360,6 +360,13 @@ class RefitScreen(Booking, KeyedScreen[None]):
 
     # -- questions ---------------------------------------------------------------------------------
 
+    async def new_one(self, held: Holding) -> None:
+        """Ask what stands in for something that is not there: of a fastener its size."""
+        if held.thing.sort == "fastener":
+            await self.ask_another(held.thing, SHELF)
+        else:
+            await super().new_one(held)
+
     @work
     async def take_note(self, step: Step) -> None:
         """Take a line about the step, which is said again wherever it is."""
@@ -393,6 +400,7 @@ class RefitScreen(Booking, KeyedScreen[None]):
         """Ask about a job that stops a step; not tonight goes on as to any other step."""
         if await self.ask_job_first(step) == NOT_TONIGHT:
             self.go(step, 1)
+            self.bench.say("note", f"step {step.number} stays as it is; nothing was recorded")
         self.redraw()
 
     @work

@@ -53,7 +53,7 @@ class Standing(KeyedScreen[None]):
         self.area = last.area
         for number in range(last.number, 0, -1):
             step = self.record.step(machine, number)
-            headed = [t for t in self.record.things_of(step) if t.head and t.drive] if step else []
+            headed = [t for t in self.record.things_of(step) if t.head or t.drive] if step else []
             if headed:
                 kind = headed[-1].name if number == last.number and last.is_open else "screw"
                 self.form = entry.Form(kind=kind, head=headed[-1].head, drive=headed[-1].drive)
@@ -111,6 +111,8 @@ class Standing(KeyedScreen[None]):
         """Begin a step; without a name the part gets a number. False where it was refused."""
         machine = self.bench.machine_id
         last = self.record.last_step(machine)
+        while last is not None and last.do in NO_REVERSE and not last.bag:  # a turn lets go of no bag
+            last = self.record.step(machine, last.number - 1)
         bag = self.record.bag(machine, last.bag) if last else None
         inside = self.record.get(Part, self.area).name if self.area else ""
         carried = bag.number if bag is not None and not bag.closed and do not in NO_REVERSE else 0

@@ -258,14 +258,9 @@ class Troubling(Questions):
             return
         command = c.Trouble(what=what, thing=thing.id, hole=thing.hole, kind=thing.name, put=put)
         if what == "another goes in":
-            form = entry.Form(kind=thing.name, head=thing.head, drive=thing.drive, hole=thing.hole)
-            new = await self.bench.push_screen_wait(
-                SizeAsk(f"Hole {thing.goes_in}: which size goes in?", form, like=None if thing.found else thing)
-            )
-            if new is None:
-                return
-            command = replace(command, readings=new.readings, head=new.head, drive=new.drive)
-        elif what == "goes in another hole":
+            await self.ask_another(thing, put)
+            return
+        if what == "goes in another hole":
             others = [t for t in going_in(self.record, step) if t.goes_in != thing.goes_in]
             asked = f"{thing.brief} of hole {thing.hole}: which hole does it go in?"
             into = await self._which(step, asked, others, back, NONE[what])
@@ -273,6 +268,16 @@ class Troubling(Questions):
                 return
             command = replace(command, into=into.goes_in)
         self.bench.do(command)
+
+    async def ask_another(self, thing: Thing, put: str = "") -> None:
+        """Ask for the size of what goes in in the place of a fastener; it lies at `put`, empty: where the rule says."""
+        form = entry.Form(kind=thing.name, head=thing.head, drive=thing.drive, hole=thing.hole)
+        new = await self.bench.push_screen_wait(
+            SizeAsk(f"Hole {thing.goes_in}: which size goes in?", form, like=None if thing.found else thing)
+        )
+        if new is not None:
+            command = c.Trouble(what="another goes in", thing=thing.id, hole=thing.hole, kind=thing.name, put=put)
+            self.bench.do(replace(command, readings=new.readings, head=new.head, drive=new.drive))
 
     async def _which(self, step: Step, asked: str, things: list[Thing], back: bool, none: str) -> Thing | None:
         """Ask for one of some fasteners by its hole; of one alone nothing is asked."""

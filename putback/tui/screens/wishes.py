@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 from msgspec.structs import replace
@@ -59,7 +60,10 @@ class Wishes(Machines, Troubling):
         if step is None:
             self.bench.refuse("There is no part to name yet.")
             return
-        name = await self.ask(f"What is step {step.number} called?", value=step.name)
+        asks = f"What is step {step.number} called?"
+        # A name that the program made gives way to the first letter.
+        made = re.fullmatch(r"part \d+", step.name) is not None
+        name = await (self.ask_instead if made else self.ask)(asks, value=step.name)
         if name and name != step.name:
             self.bench.do(c.RenamePart(step=step.number, name=name))
 

@@ -45,7 +45,7 @@ class PlanPane(Shown[tuple[PlanRow, ...]]):
             words = row.words.removeprefix("put on ")  # what most of them say: the names have the room
             drawn = Content.assemble(lead, number, plain(words, width - 6, style))
             out.append(tapped(drawn.pad_right(max(0, width - drawn.cell_length)), "step", row.number))
-        signs = self._signs({row.state for row in data}, width)
+        signs = self._signs({row.state for row in data if not row.here}, width)
         if not self.glyphs.words and len(out) + 1 + len(signs) <= height:
             out += [Content("")] * (height - len(out) - len(signs)) + signs
         return out
