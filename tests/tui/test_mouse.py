@@ -82,17 +82,17 @@ async def test_every_place_of_the_hole_map_is_a_target_of_at_least_three_cells(
 
 async def test_a_place_does_not_take_away_what_is_typed(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
-        await bench.keys(*WALK, "1", "83")
+        await bench.keys(*WALK, "1", "832")
         screen = bench.app.screen
         cell = next(
             (x, y) for y in range(24) for x in range(80) if screen.get_style_at(x, y).meta.get("tap") == ("place", "9")
         )
         await bench.pilot.click(offset=cell)
         await bench.settle()
-        assert form(bench) == ("1", "83") and "Finish this hole first" in bench.said
+        assert form(bench) == ("1", "832") and "Finish this hole first" in bench.said
         await tap(bench, "Enter next")
         await tap(bench, "- back")
-        assert form(bench) == ("1", "83")
+        assert form(bench) == ("1", "832")
 
 
 async def test_bags_parts_lists_and_cards_open_under_the_finger(demo: Path, opened: Opened) -> None:
