@@ -277,13 +277,14 @@ def _setting(a: Adjustment) -> Iterator[Presses]:
         yield from (_wish("adjust"), _text(a.what), *_short(a))
         return
     rest = map(_text, ("", a.should_be, a.why, a.note))
-    yield from _further("a setting, in full", _text(a.what), *chain.from_iterable(_found(a).values()), *rest)
+    when = _choice(1) if a.before else Presses("pick", ("enter",))
+    yield from _further("a setting, in full", _text(a.what), *chain.from_iterable(_found(a).values()), *rest, when)
 
 
 def _short(a: Adjustment) -> tuple[Presses, ...]:
     """Return the keys for a setting as found, what it is being asked already; none where more is said of it."""
     found = _found(a)
-    if len(found) != 1 or a.why or a.note or (a.should_be and "a gap" not in found):
+    if len(found) != 1 or a.why or a.note or a.before or (a.should_be and "a gap" not in found):
         return ()
     return (*chain.from_iterable(found.values()), *([_text(a.should_be)] if "a gap" in found else []))
 

@@ -19,6 +19,7 @@ from putback.trade.reading_words import FIELD_WORDS
 from putback.trade.session import TARGET
 from putback.trade.step import Adjustment, Soak, Step
 from putback.tui.screens.asking import Asking
+from putback.tui.screens.lists import SET_WHEN
 from putback.tui.screens.sizes import ask_readings
 
 SESSION_ASKED = (
@@ -147,8 +148,12 @@ class Further(Asking):
         said = await self.ask_lines([f"{what}: {name}" for name in ("as it should be", "why", "note")])
         if said is None:
             return
+        when = await self.pick(f"When is {what} set on the way back?", SET_WHEN, here=SET_WHEN[0])
+        if when is None:
+            return
         should_be, why, note = said
-        await self._annotate(c.Annotate(adjust=(replace(setting, should_be=should_be, why=why, note=note),)))
+        setting = replace(setting, should_be=should_be, why=why, note=note, before=when == SET_WHEN[1])
+        await self._annotate(c.Annotate(adjust=(setting,)))
 
     async def say_piece(self) -> None:
         if not self.in_step():

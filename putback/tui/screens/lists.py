@@ -43,6 +43,9 @@ PLACES_ASKED = {
 FOUND_BY = ("turns", "a mark", "a gap", "shims", "a measure")
 """How a setting is told as found."""
 
+SET_WHEN = ("with the part on", "before the part goes on")
+"""When a setting is set on the way back."""
+
 TURNS = re.compile(r"([0-9.,/ ]+?) *turns?")
 """A measure that is turns."""
 

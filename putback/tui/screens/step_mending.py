@@ -17,6 +17,7 @@ from putback.tui import entry
 from putback.tui.naming import entered
 from putback.tui.screens.asking import bag_of
 from putback.tui.screens.card import Card, Mend
+from putback.tui.screens.lists import SET_WHEN
 from putback.tui.screens.sizes import as_answered, ask_late
 
 ADD = "add one"
@@ -29,7 +30,7 @@ CHANGE = "say otherwise what or when it is"
 JOB_STATES = {"it is in hand from now on": IN_HAND, "it is done": DONE, "it is still to do": TO_DO}
 """What is said of how a job stands."""
 
-SETTING = ("turns", "mark", "gap", "shims", "measure", "should be", "why", "note")
+SETTING = ("turns", "mark", "gap", "shims", "measure", "should be", "why", "note", "when it is set")
 """What can be said of a setting, in the order of the list."""
 
 
@@ -234,6 +235,10 @@ class StepMending(Card):
             if text is None:
                 return None
             return replace(setting, shims=tuple(s.strip() for s in text.split(",") if s.strip()))
+        if field == "when it is set":
+            here = SET_WHEN[setting.before]
+            when = await self.pick(f"When is {setting.what} set on the way back?", SET_WHEN, here=here)
+            return None if when is None else replace(setting, before=when == SET_WHEN[1])
         name = field.replace(" ", "_")
         text = await self.ask_line(f"What should it say: {field}?", value=getattr(setting, name))
         return None if text is None else replace(setting, **{name: text})
