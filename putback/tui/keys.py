@@ -136,7 +136,10 @@ KEYS: tuple[Key, ...] = (
     ),
     Key("note", "bench", ("t",), "T", "note", "A note on this step."),
     Key("caution", "bench", ("c",), "C", "caution", "A caution, shown at refit before the hand moves."),
-    Key("adjust", "bench", ("a",), "A", "adjustment", "A setting to restore: turns, a mark, a gap, shims."),
+    Key(
+        "adjust", "bench", ("a",), "A", "adjustment",
+        "A setting to restore: turns, a mark, a gap, shims, or any measure.",
+    ),
     Key("anytime", "bench", ("f",), "F", "any time", "It could have come off any time: it needs no step before it."),
     Key(
         "put", "bench", ("w",), "W", "goes where",
