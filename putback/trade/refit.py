@@ -195,10 +195,10 @@ class Chase(Struct, frozen=True):
 
     @property
     def told(self) -> str:
-        """It in words: `bracket (away: plater) holds up 7 steps`, `to do first: tip broken off, holds up 1 step`."""
+        """It in words: `bracket (away: plater) holds up 7 steps`, `to do: tip broken off, holds up 1 step`."""
         if self.held is not None:
             return f"{self.held.thing.called} ({self.held.place}) holds up {counted(self.holds_up, 'step')}"
-        what = self.job.question if self.job is not None else ""
+        what = self.job.called if self.job is not None else ""
         return f"{what}, holds up {counted(self.holds_up, 'step')}"
 
 

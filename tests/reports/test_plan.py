@@ -72,7 +72,7 @@ def test_a_plan_tells_each_step_with_all_it_asks(record: Record) -> None:
     assert lines[:2] == ["Refit plan for press: 3 of 3 steps to go", plan.told]
     assert plan.told.startswith("strict reverse, always right: 2 bag openings, 1 tool change")
     assert [line.strip() for line in lines if line[:4].strip().isdecimal()] == [
-        "3  turn of press (on its side)",
+        "3  press was turned here: on its side",
         "2  tighten clamp",
         "1  put on lid, top face",
     ]
@@ -91,7 +91,7 @@ def test_a_plan_tells_each_step_with_all_it_asks(record: Record) -> None:
         "with it on, set stop: 2.5 turns",
     ]
     assert "tighten hole 5: screw #8-32 UNC x 1/2; 2.5 turns" in told
-    assert told[told.index("3  turn of press (on its side)") + 1] == "turn the machine first: stand it upright"
+    assert told[told.index("3  press was turned here: on its side") + 1] == "turn the machine first: stand it upright"
     after = told[told.index("2  tighten clamp") + 1]
     assert after == "hang-tag A: take it off when it is tight"  # the machine lies right by then
 

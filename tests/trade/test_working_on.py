@@ -196,7 +196,7 @@ def test_a_step_with_a_job_to_be_done_first_is_not_ready_nor_what_waits_for_it(h
     assert what_waits(hands.record, 1)[0].line == "to do first: tip broken off"
     plan = refit_plan(hands.record, 1).to_json()
     assert plan["waiting"][0] == {"step": 1, "for": "to do first: tip broken off"}
-    assert [row.told for row in chases(hands.record, 1)] == ["to do first: tip broken off, holds up 3 steps"]
+    assert [row.told for row in chases(hands.record, 1)] == ["to do: tip broken off, holds up 3 steps"]
     assert hands.refused(c.PutBack(step=3)) == (
         "Step 3, pin: to do first: tip broken off; say that it is done, or put the part on as it is."
     )

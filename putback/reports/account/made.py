@@ -329,7 +329,8 @@ def turn_named(step: Step) -> str:
 def at_refit(step: Step) -> str:
     """Return what refit does with a step, in words: `put on lid` for one that took it off."""
     if step.do == "turn":
-        return f"{turn_named(step)} ({step.state})" if step.state else turn_named(step)
+        what = "the machine" if step.name == "machine" else step.name
+        return f"{what} was turned here: {step.state}" if step.state else f"{what} was turned here"
     verb = {
         "take off": "put on",
         "let down": "wind up",
