@@ -232,7 +232,7 @@ def _back(record: Record, thing: Thing) -> bool:
 
 TestBench = Bench.TestCase
 TestBench.settings = settings(
-    max_examples=25,
+    max_examples=15,
     stateful_step_count=10,
     deadline=None,
     report_multiple_bugs=False,

@@ -384,7 +384,7 @@ async def test_random_keys_on_cards_end_with_a_clean_check(demo: Path, opened: O
     chance = random.Random(seed)
     async with opened(demo, chance.choice([(80, 24), (120, 36), (60, 17)])) as bench:
         await bench.keys(*WALK)
-        for _ in range(12):
+        for _ in range(6):
             if bench.screen == "BenchScreen":
                 await bench.keys("=", chance.choice(["screw", "spring", "bag", "step 1", "box", "lid"]), "enter", "1")
             for _ in range(20):

@@ -51,7 +51,7 @@ async def test_a_measure_is_corrected_on_the_card_and_said_in_full(demo: Path, o
     async with opened(demo) as bench:
         await bench.keys(*WALK, "enter", "side plate", "enter")
         await bench.keys("x", "9", "spring", "enter", "42 mm", "enter", "2", "enter", "dot up", "enter", "enter")
-        await bench.keys("40 mm", "enter", "enter", "worn", "enter")
+        await bench.keys("40 mm", "enter", "enter", "worn", "enter", "enter")
         full = Adjustment(what="spring", measure="42 mm", mark="dot up", should_be="40 mm", note="worn")
         assert adjusted(bench) == (full,)
         assert "spring: set to 40 mm (found dot up; 42 mm); worn" in full.told
