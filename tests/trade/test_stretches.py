@@ -81,7 +81,8 @@ def test_the_published_instances_are_counted(name: str, limit: int, fewest: int)
             first[place[need]] |= 1 << place[task.number]
     minutes = {task.number: int(task.minutes) for task in tasks}
     row = Row([minutes[number] for number in order], first, limit)
-    count = Count(row, Work(SESSION_STEPS))
+    # Where the proof needs more than a plan may take, a third of that reaches the number.
+    count = Count(row, Work(SESSION_STEPS // 3 if (name, limit) in UNPROVED else SESSION_STEPS))
     assert len(count.best) == fewest
     assert count.at_least == fewest or ((name, limit) in UNPROVED and count.at_least < fewest)
 
