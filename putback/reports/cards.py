@@ -86,7 +86,7 @@ class Card(Struct, frozen=True):
 def step_card(record: Record, step: Step) -> Card:
     """Return a step with all that was said of it and came of it."""
     area = record.get(Part, step.area).name if step.area else ""
-    state = "coming off now" if step.is_open else "back on" if step.back else ""
+    state = "back on" if step.back else ""
     took = "" if step.minutes is None else f"{step.minutes:g} min"
     where = (f"{step.face} face" if step.face else "", area and f"inside {area}", state, step.began[:10], took)
     facts = [Fact("asks", words) for words in odd_about(record, step)]
@@ -94,9 +94,14 @@ def step_card(record: Record, step: Step) -> Card:
     if step.put:
         facts.append(Fact("note", f"the part went to: {step.put}"))
     return Card(
-        "step", step.id, f"step {step.number}: {step.told}", record.get(Machine, step.machine).caption,
+        "step", step.id, f"step {step.number}: {done_told(step)}", record.get(Machine, step.machine).caption,
         ", ".join(filter(None, where)), tuple(facts), tuple(_step_ways(record, step)),
     )  # fmt: skip
+
+
+def done_told(step: Step) -> str:
+    """Return what was done at a step; of one that is still being done, that its part is not off yet."""
+    return f"{step.name} is coming off, and not off yet" if step.is_open else step.told
 
 
 NOT_SAID = frozenset(

@@ -9,7 +9,7 @@ from textual.content import Content
 from textual.screen import Screen
 
 from putback.reports.cards import Card as NounCard
-from putback.reports.cards import Way, step_card
+from putback.reports.cards import Way, done_told, step_card
 from putback.trade.lying import map_turned
 from putback.trade.photo import Photo, in_order
 from putback.trade.step import Step
@@ -39,7 +39,7 @@ class StepScreen(StepMending):
         return self.step.machine
 
     def caption(self) -> str:
-        return f"step {self.step.number}: {self.step.told}"
+        return f"step {self.step.number}: {done_told(self.step)}"
 
     def photos(self) -> list[Photo]:
         return in_order(self.record.photos_of(self.step)) if self.is_there() else []

@@ -36,6 +36,9 @@ LEAST_ROWS = 5
 """Rows of a hole map that can still be read."""
 
 
+MOST_NOTE = 5
+"""Rows of one thing that is said before the first step; where it has more, that is said."""
+
 PHOTO_ROWS = 12
 """Rows of a photo with its line, where the step itself takes fewer."""
 
@@ -120,7 +123,10 @@ class WalkBackScreen(Pictured, KeyedScreen[None]):
         lines = [Content.assemble((words, "$pb-muted"), gap, (where, "$pb-muted"))]
         if self._at == 0:
             for note in self._notes:
-                lines += self._hung("note", note, width, "bold $pb-blue")[:2]
+                rows = self._hung("note", note, width, "bold $pb-blue")
+                if len(rows) > MOST_NOTE:
+                    rows[MOST_NOTE - 1 :] = [plain("  and more of this note, in the summary", width, "$pb-muted")]
+                lines += rows
         return lines
 
     def _caption(self, step: Step, width: int) -> list[Content]:
