@@ -116,11 +116,6 @@ class Account(Struct, frozen=True, kw_only=True):
         found = dict.fromkeys(place for place in lies if not out_of_reach(place))
         return tuple(sorted(found, key=lambda place: bag_number(place) is None))
 
-    @property
-    def bags(self) -> tuple[int, ...]:
-        """The numbers of the bags to open."""
-        return tuple(number for place in self.places if (number := bag_number(place)) is not None)
-
     def to_json(self) -> dict[str, Any]:
         """Return the account as the command line prints it."""
         blocks: Any = msgspec.to_builtins(self.blocks)

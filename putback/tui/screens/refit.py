@@ -253,7 +253,6 @@ class RefitScreen(Booking, KeyedScreen[None]):
         todo, page = account.todo, min(self._page, len(self._pages) - 1)
         asked = todo is not None and account.next not in HELD and todo.item in self._pages[page].items
         if not asked and page + 1 < len(self._pages):
-            self._turned(account, page)
             self._page = page + 1
             return
         if account.next == "waits":
@@ -287,11 +286,6 @@ class RefitScreen(Booking, KeyedScreen[None]):
             self._seen = (step.id, self.bench.seconds())
         self.bench.say("note", f"too quick: step {step.number} is now shown")
         return True
-
-    def _turned(self, account: Account, page: int) -> None:
-        """Note the usual cautions of a page that was read and turned."""
-        if "usual" in self._pages[page].sorts:
-            self.warned(account, ())
 
     def _follow(self, step: Step) -> None:
         """Turn the page where nothing on this one is still asked for, so that the page follows the mark."""
