@@ -35,7 +35,7 @@ class Spread(Struct, frozen=True):
     seat: float
     """A rod seats on burr, plating or fillet: it reads so much long."""
     least: float
-    """Lengths nearer than this are no two lengths to a hand."""
+    """Hands cannot tell apart two lengths that are nearer than this."""
     moved: float
     """A house length's middle that moved by this has another name."""
 

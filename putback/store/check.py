@@ -34,7 +34,7 @@ def check_folder(folder: Path) -> list[Finding]:
     """What is wrong in a workshop folder, each with its place; an empty list when nothing is.
 
     Reads everything: the snapshots, the journal, and the history from the first change. A last line cut
-    short while it was written is no finding, nor is a fold that broke off: opening puts both right. A journal
+    short while it was written is not a finding, nor is a fold that broke off: opening puts both right. A journal
     that comes short of the mark of its last close is. Changes nothing. Raises NotAWorkshop, NewerVersion,
     DiskTrouble.
     """

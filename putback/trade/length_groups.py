@@ -59,7 +59,7 @@ def lying(thing: Thing) -> Lying | None:
 
 
 def measured(read: str, by: str, unit: str) -> tuple[Measure, Way] | None:
-    """Return a length and how it was taken, or None where the text is no length."""
+    """Return a length and how it was taken, or None where the text is not a length."""
     try:
         bare, way = split_way(read, "length")
         found = read_length(bare, cast(Unit, unit))

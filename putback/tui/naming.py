@@ -34,7 +34,7 @@ def entered(form: entry.Form, machine: Machine | None) -> c.Enter:
 
 
 def fault_in(form: entry.Form, record: Record, machine: Machine) -> str:
-    """Return why what is typed so far is no size, as a sentence, or nothing."""
+    """Return why what is typed so far is not a size, as a sentence, or nothing."""
     try:
         sized(record, machine.id, entered(form, machine))
     except BadInput as fault:
