@@ -168,9 +168,7 @@ def draw_pictures(into: Path) -> None:
     )
     bags = ((1, "hand lever"), (2, "lid, ticket tray"), (3, "left panel"), (4, "right panel"), (5, "back plate"))
     box = BoxFacts("A", FACTS.machine, FACTS.serial, bags, "PBRT2GZSM")
-    stroke = StrokeFacts(
-        "same_again", "+", "same again", "Another just like the last, from the hole marked as next."
-    )
+    stroke = StrokeFacts("same_again", "+", "same again", "Another just like the last, from the hole marked as next.")
     drawings = {
         "bag": bag_label(FACTS, 63.5, 38.1).drawing,
         "bag-small": bag_label(FACTS, 38.1, 21.2).drawing,

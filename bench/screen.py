@@ -179,9 +179,7 @@ LOOP = ("1", "8", "3", "2", "\r", "3", "7", "2", "\r", "+", "+", "+", "+", "+", 
 """A panel of eight equal screws; Enter, + and 0 are on disk before they are painted."""
 
 
-def strokes(
-    argv: Sequence[str], words: bytes, before: Sequence[str], keys: Sequence[str]
-) -> list[tuple[float, float]]:
+def strokes(argv: Sequence[str], words: bytes, before: Sequence[str], keys: Sequence[str]) -> list[tuple[float, float]]:
     """Return the seconds from each key to the first and to the last of its paint."""
     terminal = Terminal(argv)
     try:

@@ -121,10 +121,20 @@ def setting_up(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         ),
         _spoilt(
             mends.MendMachine,
-            {"name": ["Press", None], "serial": ["", "12", None], "origin": ["uk", "metric", None], "mass": ["9 kg"],
-             "parts_go": ["shelf", "box", None]},
-            {"name": ["", *ODD_NAMES], "serial": ODD_NAMES, "origin": ["mars", ""], "unit": ["mm", "ft", ""],
-             "parts_go": ["bag 1"]},
+            {
+                "name": ["Press", None],
+                "serial": ["", "12", None],
+                "origin": ["uk", "metric", None],
+                "mass": ["9 kg"],
+                "parts_go": ["shelf", "box", None],
+            },
+            {
+                "name": ["", *ODD_NAMES],
+                "serial": ODD_NAMES,
+                "origin": ["mars", ""],
+                "unit": ["mm", "ft", ""],
+                "parts_go": ["bag 1"],
+            },
         ),
     )
 
@@ -174,7 +184,10 @@ def enter(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         "size": ["#8-32 UNC x 3/8", "#6-32 UNC x 1/4", ""],
         "thread": ["#8-32 UNC", "#6-32 UNC", ""],
         "readings": [
-            {"gauge": "832"}, {"od": ".164", "length": ".372", "length_by": "eye"}, {"gauge": "m5", "slot": ".05"}, {},
+            {"gauge": "832"},
+            {"od": ".164", "length": ".372", "length_by": "eye"},
+            {"gauge": "m5", "slot": ".05"},
+            {},
         ],
         "head": ["fillister", "pan", ""],
         "drive": ["slot", ""],
@@ -410,8 +423,11 @@ def mending(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         )
     ]
     fastener_fields: list[st.SearchStrategy[c.Command]] = [
-        _spoilt(mends.MendFastener, {"thing": fasteners, name: good, "also": [(), (), tuple(fasteners[:2])]},
-                {"thing": [10_000, *things], name: odd, "also": [(10_000,), tuple(things[:3])]})
+        _spoilt(
+            mends.MendFastener,
+            {"thing": fasteners, name: good, "also": [(), (), tuple(fasteners[:2])]},
+            {"thing": [10_000, *things], name: odd, "also": [(10_000,), tuple(things[:3])]},
+        )
         for name, good, odd in (
             ("hole", [*"123456789", "5a"], ["0", ""]),
             ("kind", ["screw", "washer", "bolt"], ["nail", ""]),

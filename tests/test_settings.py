@@ -130,9 +130,7 @@ def test_a_file_that_cannot_be_read_is_said(tmp_path: Path) -> None:
 def test_where_there_is_no_file_the_reader_of_toml_is_not_loaded(tmp_path: Path) -> None:
     program = "import sys, pathlib, putback.settings as s; s.settings_in(pathlib.Path(sys.argv[1]))"
     program += "; print('tomllib' in sys.modules)"
-    told = subprocess.run(
-        [sys.executable, "-c", program, str(tmp_path)], capture_output=True, text=True, check=True
-    )
+    told = subprocess.run([sys.executable, "-c", program, str(tmp_path)], capture_output=True, text=True, check=True)
     assert told.stdout.strip() == "False"
 
 

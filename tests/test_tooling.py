@@ -11,7 +11,14 @@ import pytest
 ROOT = Path(__file__).parents[1]
 
 
-@pytest.mark.parametrize("words", [["ruff", "check", "."], ["mypy", "--strict", "putback"]], ids=lambda words: words[0])
+TOOLS = {
+    "lint": ["ruff", "check", "."],
+    "format": ["ruff", "format", "--check", "."],
+    "types": ["mypy", "--strict", "putback"],
+}
+
+
+@pytest.mark.parametrize("words", TOOLS.values(), ids=TOOLS.keys())
 def test_the_tool_finds_nothing(words: list[str]) -> None:
     told = subprocess.run([sys.executable, "-m", *words], cwd=ROOT, capture_output=True, text=True, check=False)
     assert told.returncode == 0, told.stdout + told.stderr

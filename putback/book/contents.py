@@ -188,8 +188,12 @@ def gather(record: Record, machine: Machine, *, now: str, look: Look) -> Book:
         plate=tuple(_plate(machine)),
         as_of=clock_text(now),
         figures=(
-            (len(steps), "steps"), (len(off), "still off"), (len(taken), "fasteners"), (len(bags), "bags"),
-            (record.count(Session, machine.id), "sessions"), (record.count(Photo, machine.id), "photos"),
+            (len(steps), "steps"),
+            (len(off), "still off"),
+            (len(taken), "fasteners"),
+            (len(bags), "bags"),
+            (record.count(Session, machine.id), "sessions"),
+            (record.count(Photo, machine.id), "photos"),
         ),
         next=where_to_start(record, machine.id),
         balance=tuple((count, sort) for sort, count in trial_balance(record, machine.id).items()),
@@ -217,10 +221,14 @@ def _plate(machine: Machine) -> Iterator[tuple[str, str]]:
     yield from (
         (word, value)
         for word, value in (
-            ("maker", machine.maker), ("model", machine.model), ("serial", machine.serial),
-            ("threads", origins.get(machine.origin, machine.origin)), ("mass", machine.mass),
+            ("maker", machine.maker),
+            ("model", machine.model),
+            ("serial", machine.serial),
+            ("threads", origins.get(machine.origin, machine.origin)),
+            ("mass", machine.mass),
             ("meant", {"run": "to run", "show": "to be shown"}.get(machine.intent, machine.intent)),
-            ("lies", machine.lies), ("orientation", machine.orientation),
+            ("lies", machine.lies),
+            ("orientation", machine.orientation),
         )
         if value
     )
@@ -352,5 +360,6 @@ def _shown(photo: Photo, look: Look) -> Shown:
 
 def figures_told(book: Book) -> str:
     """Return the whole in numbers as one line, noughts left out."""
-    return ", ".join(counted(count, word[:-1]) if word.endswith("s") else f"{count} {word}"
-                     for count, word in book.figures if count)
+    return ", ".join(
+        counted(count, word[:-1]) if word.endswith("s") else f"{count} {word}" for count, word in book.figures if count
+    )

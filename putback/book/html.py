@@ -150,7 +150,7 @@ def _off(book: Book) -> Iterator[str]:
 def _leaf(leaf: Leaf) -> Iterator[str]:
     state = f' <span class="state">{_e(leaf.state)}</span>' if leaf.state else ""
     yield f'<section class="step" id="step-{leaf.number}"><div class="number">{leaf.number}</div><div>'
-    yield f'<h3>{_e(leaf.told)}{state}</h3>{_tag("p", leaf.where, "where")}'
+    yield f"<h3>{_e(leaf.told)}{state}</h3>{_tag('p', leaf.where, 'where')}"
     for caution in leaf.cautions:
         yield _tag("p", caution, "caution")
     if leaf.needs:

@@ -222,9 +222,7 @@ def _reader_there() -> bool:
     return True
 
 
-def _error(
-    workshop: Workshop, shots: list[Shot], clocks: list[tuple[Shot, datetime]]
-) -> tuple[timedelta | None, str]:
+def _error(workshop: Workshop, shots: list[Shot], clocks: list[tuple[Shot, datetime]]) -> tuple[timedelta | None, str]:
     """How far the camera is ahead, and how that is known."""
     if clocks:
         ahead = error_by_clock_code(clocks)
@@ -316,10 +314,6 @@ def _number(record: Record, step: int) -> int | None:
     return found.number if found else None
 
 
-def _row(
-    file: str, taken: str, record: Record, step: Step, when: str, doubt: bool, instead: int | None
-) -> Row:
+def _row(file: str, taken: str, record: Record, step: Step, when: str, doubt: bool, instead: int | None) -> Row:
     machine = record.get(Machine, step.machine).caption
-    return Row(
-        file, taken, machine, step.number, step.name, when, doubt=doubt, instead=instead, state="filed"
-    )
+    return Row(file, taken, machine, step.number, step.name, when, doubt=doubt, instead=instead, state="filed")

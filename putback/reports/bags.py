@@ -102,7 +102,13 @@ def bag_card(record: Record, bag: Bag) -> BagCard:
         step = record.get(Step, thing.step)
         contents.append(
             Content(
-                count, thing.name, thing.size, thing.hole or None, step.number, step.name, _called(thing, names),
+                count,
+                thing.name,
+                thing.size,
+                thing.hole or None,
+                step.number,
+                step.name,
+                _called(thing, names),
                 "; ".join(dict.fromkeys(filter(None, (thing.note, brought.get(number, ""))))),
             ),
         )

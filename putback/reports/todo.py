@@ -120,7 +120,6 @@ class ToDo(Struct, frozen=True):
             "trouble": list(self.trouble),
         }
 
-
     @property
     def cautions(self) -> tuple[str, ...]:
         """The usual cautions that open jobs and soaks call up, with their rules; last whose rules come first."""

@@ -198,7 +198,8 @@ def beside(new: Sized, earlier: Sequence[tuple[str, Sized]]) -> str:
         return ""
     if near.long == new.long or (near.group and abs(near.long - new.long) <= near.apart):
         return (
-            f"same as in {where}" if near.head == new.head
+            f"same as in {where}"
+            if near.head == new.head
             else f"same size as in {where}, where the head is {near.head or 'another'}"
         )
     way = "longer" if new.long > near.long else "shorter"

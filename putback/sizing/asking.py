@@ -60,6 +60,7 @@ def _flank(a: Shape, b: Shape) -> float:
 _COMMON = {"UNC": 0.9, "UNF": 0.85, "ISO coarse": 0.95, "BSW": 0.8, "BA": 0.85, "BSF": 0.7}
 """How likely a nut of the series, known to be right, is at hand (common practice, no source)."""
 
+
 class Test(Struct, frozen=True):
     """One reading that may be taken next, or one test that may be made."""
 

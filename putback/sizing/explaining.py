@@ -222,7 +222,7 @@ def _row(mark: Mark, at: _At, pointer: int | None, place: str, candidate: Candid
     if pointer is not None:
         cells[pointer] = "|"
     share = "" if candidate is None else f" {candidate.probability:6.1%}"
-    return f"  {place:5}{mark.label[:LEFT - 8]:{LEFT - 7}}{''.join(cells)}{share}"
+    return f"  {place:5}{mark.label[: LEFT - 8]:{LEFT - 7}}{''.join(cells)}{share}"
 
 
 def _graduation(rule: Scale, at: _At) -> list[str]:

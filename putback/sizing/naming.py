@@ -221,9 +221,7 @@ def _behind(best: Shape, other: Shape, seen: Evidence, weights: Weights) -> str:
     return why if most > 1.3 else "nothing read so far parts them"
 
 
-def name_thread(
-    seen: Evidence, weights: Weights, unit: Unit, have: Collection[Tool] = TOOLS
-) -> Verdict | None:
+def name_thread(seen: Evidence, weights: Weights, unit: Unit, have: Collection[Tool] = TOOLS) -> Verdict | None:
     """The verdict on a thread's name, or None when nothing of it was read. `unit` is for the words only.
 
     What is asked next can be taken with the instruments in `have`.

@@ -65,8 +65,7 @@ def taken_over(holder: Holder) -> str:
     """What to say of a copy that ended without closing."""
     who = f"{holder.who}, " if holder.who else ""
     return (
-        f"The program was cut off last time ({who}{holder.at[:16].replace('T', ' ')}); "
-        "everything it confirmed is here."
+        f"The program was cut off last time ({who}{holder.at[:16].replace('T', ' ')}); everything it confirmed is here."
     )
 
 

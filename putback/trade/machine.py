@@ -13,9 +13,7 @@ PARTS_GO = {"shelf": "to the shelf", "box": "into the box now open"}
 """Where the parts of a machine go unless said otherwise, in words."""
 
 
-_SIDE = re.compile(
-    rf"(?i)\b({'|'.join(FACES)})(?:-hand)? (?:side|face|panel|plate|cover|wall|cheek|door|lid)\b"
-)
+_SIDE = re.compile(rf"(?i)\b({'|'.join(FACES)})(?:-hand)? (?:side|face|panel|plate|cover|wall|cheek|door|lid)\b")
 
 
 def face_named(name: str) -> str:

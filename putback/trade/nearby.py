@@ -29,9 +29,7 @@ def distance(order: Sequence[int]) -> int:
     return count
 
 
-def gathered(
-    order: Sequence[int], first: Sequence[int], labels: Sequence[int], kinds: Sequence[Kind]
-) -> list[int]:
+def gathered(order: Sequence[int], first: Sequence[int], labels: Sequence[int], kinds: Sequence[Kind]) -> list[int]:
     """The order with its stretches set anew, for fewer openings of the kinds after the first.
 
     The order is cut wherever nothing of the first kind stays open; setting the stretches in any order

@@ -173,9 +173,7 @@ def reduced(tasks: Iterable[Task]) -> dict[int, frozenset[int]]:
         above[number] = needs.union(*(above[need] for need in needs))
     return {
         number: frozenset(
-            need
-            for need in task.needs
-            if not any(need in above[other] for other in task.needs if other != need)
+            need for need in task.needs if not any(need in above[other] for other in task.needs if other != need)
         )
         for number, task in found.items()
     }
@@ -213,9 +211,7 @@ def is_valid_refit_order(order: Sequence[int], tasks: Iterable[Task]) -> bool:
     if len(order) != len(found) or set(order) != set(found):
         return False
     place = {number: index for index, number in enumerate(order)}
-    return all(
-        place[need] > place[task.number] for task in found.values() for need in task.needs if need in place
-    )
+    return all(place[need] > place[task.number] for task in found.values() for need in task.needs if need in place)
 
 
 def can_go_on_now(
@@ -266,9 +262,7 @@ def chase_first(tasks: Iterable[Task], blocked: Collection[int]) -> tuple[tuple[
     return tuple(sorted(rows, key=lambda row: (-row[2], -row[1], -row[0])))
 
 
-def least_to_reach(
-    tasks: Iterable[Task], number: int, already_off: Collection[int] = ()
-) -> tuple[int, ...]:
+def least_to_reach(tasks: Iterable[Task], number: int, already_off: Collection[int] = ()) -> tuple[int, ...]:
     """The least that must come off to reach what task `number` took off: it and its ancestors, ascending.
 
     `already_off`: tasks that stand undone on the machine as it is now, and need not be done again.

@@ -106,9 +106,7 @@ def turns(walk: Iterable[str | None], lying: str | None = None, at_last: str | N
     return count
 
 
-def cost(
-    order: Sequence[int], tasks: Iterable[Task], lying: str | None = None, at_last: str | None = None
-) -> Cost:
+def cost(order: Sequence[int], tasks: Iterable[Task], lying: str | None = None, at_last: str | None = None) -> Cost:
     """What `order`, a valid refit order of the tasks, costs. `lying` and `at_last` as in `turns`."""
     found = by_number(tasks)
     walk = [found[number] for number in order]
@@ -198,9 +196,7 @@ class Board:
     of all that mind, or after them.
     """
 
-    def __init__(
-        self, tasks: Sequence[Task], back: Sequence[int], lying: str | None, at_last: str | None
-    ) -> None:
+    def __init__(self, tasks: Sequence[Task], back: Sequence[int], lying: str | None, at_last: str | None) -> None:
         by = {task.number: task for task in tasks}
         self.tasks: list[Task | None] = [by[number] for number in back]
         self.lies: list[str | None] = [by[number].lies for number in back]

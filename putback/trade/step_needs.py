@@ -48,9 +48,7 @@ def default_needs(record: Record, machine: int, place: int) -> tuple[int, ...]:
     return ()
 
 
-def check_needs(
-    draft: Draft, number: int, needs: tuple[int, ...], *, step: Step | None = None
-) -> tuple[int, ...]:
+def check_needs(draft: Draft, number: int, needs: tuple[int, ...], *, step: Step | None = None) -> tuple[int, ...]:
     """Return the needs of step `number` in order, each once; `step` is that step where there is one already.
 
     Raises Refused where one is not an earlier step, with the circle it makes where it makes one, or is back on

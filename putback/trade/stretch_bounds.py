@@ -63,10 +63,7 @@ def _families(lengths: Sequence[int], limit: int) -> Iterator[tuple[int, list[in
         most = limit // small
         yield (
             most,
-            [
-                most - (limit - length) // small if 2 * length > limit else int(length >= small)
-                for length in lengths
-            ],
+            [most - (limit - length) // small if 2 * length > limit else int(length >= small) for length in lengths],
         )
 
 

@@ -177,9 +177,7 @@ class Row:
                         front |= 1 << other
         return near
 
-    def full_stretches(
-        self, left: int, idle: int, most_loads: int, work: Work
-    ) -> tuple[list[tuple[int, int]], bool]:
+    def full_stretches(self, left: int, idle: int, most_loads: int, work: Work) -> tuple[list[tuple[int, int]], bool]:
         """Ways to fill the next stretch as (tasks, length together), and whether these are all.
 
         Only full ones that no swap betters, with at most `idle` left empty, and not more than asked for.

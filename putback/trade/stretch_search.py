@@ -167,9 +167,7 @@ class Count:
     def _try(self, stretches: int, steps: int, work: Work) -> bool | None:
         """Looks for a way with at most so many stretches, from each end; as `Search.run`."""
         if stretches not in self._searches:
-            self._searches[stretches] = [
-                Search(row, stretches, self._most_loads) for row in (self.row, self.back)
-            ]
+            self._searches[stretches] = [Search(row, stretches, self._most_loads) for row in (self.row, self.back)]
         for k, search in enumerate(self._searches[stretches]):
             answer = search.run(steps, work)
             if answer:

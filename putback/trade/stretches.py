@@ -107,8 +107,7 @@ def _whole(found: dict[int, Task], order: Sequence[int], limit: float) -> tuple[
         others = [str(number) for number in too_long if number != longest]
         also = f" (also too long: {', '.join(others)})" if others else ""
         raise BadInput(
-            f"Step {longest} takes {found[longest].minutes:g} minutes, "
-            f"longer than a session of {limit:g}{also}."
+            f"Step {longest} takes {found[longest].minutes:g} minutes, longer than a session of {limit:g}{also}."
         )
     unit = gcd(*lengths) or room or 1
     return [length // unit for length in lengths], room // unit

@@ -104,10 +104,7 @@ class Tangle:
                         if height[j] > best and before[j] & between:
                             best = height[j]
                     height[i] = best + 1
-                tall = [
-                    (1 << i, height[i], before[i] & rivals)
-                    for i in sorted(height, key=lambda i: (-height[i], i))
-                ]
+                tall = [(1 << i, height[i], before[i] & rivals) for i in sorted(height, key=lambda i: (-height[i], i))]
                 self._column[label] = (label, bearers, kind.weight, tall)
         self.columns = list(self._column.values())
         self.priced = list(self._column)

@@ -418,9 +418,7 @@ class PutbackApp(Scanning):
                 self.exit(message="Nothing was written: the folder was gone.")
                 return
             try:
-                told = write_elsewhere(
-                    store, Path(text).expanduser(), at=self.workshop.now(), who=self.workshop.who
-                )
+                told = write_elsewhere(store, Path(text).expanduser(), at=self.workshop.now(), who=self.workshop.who)
             except (PutbackError, RuntimeError) as fault:  # RuntimeError: a home that nobody has
                 why = str(fault)
                 continue

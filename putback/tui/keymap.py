@@ -326,5 +326,3 @@ def _first_clash(keys: Iterable[Key], own: Mapping[str, Sequence[str]]) -> tuple
                     if loser in own:
                         found.append((order.index(loser), loser, other if loser == key.id else key.id, k))
     return max(found)[1:] if found else None
-
-

@@ -187,9 +187,7 @@ def test_stocked_lengths_in_millimetres(name: str, length: float | None) -> None
 
 
 @pytest.mark.parametrize("name", ["book.docx", "book"])
-def test_another_ending_is_refused_in_a_sentence(
-    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_another_ending_is_refused_in_a_sentence(name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     from putback.cli import main
 
     assert main(["book", "--workshop", str(tmp_path), "--out", str(tmp_path / name)]) == 2

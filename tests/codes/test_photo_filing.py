@@ -248,6 +248,7 @@ def test_a_bag_label_seen_tells_the_error_where_no_clock_code_does(workshop: Wor
 
 def test_the_error_by_bag_labels_is_the_least_that_fits() -> None:
     """Worked by hand: a photo at 12:00 of a label that lay there from 10:00 to 10:20."""
+
     def seen(taken: float, earliest: float, latest: float) -> tuple[datetime, datetime, datetime]:
         return at(taken), at(earliest), at(latest)
 

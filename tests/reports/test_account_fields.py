@@ -335,8 +335,6 @@ def test_paging_keeps_every_row() -> None:
     assert rows == [row.plain for chunk in chunks for row in chunk.rows]
 
 
-
-
 def test_a_lost_screw_is_said_once(documents: dict[str, dict[int, Any]]) -> None:
     """The trouble says it; the move that it makes in the ledger does not say it again."""
     record = record_of(documents)

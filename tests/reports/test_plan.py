@@ -155,9 +155,7 @@ def test_what_is_skipped_and_what_goes_in_new_stand_in_the_plan() -> None:
         '{ hole = "1", same = true }', '{ hole = "1", gauge = "832", once = true }'
     )
     record = rehearse(read_session_file(file, "a.toml", now=datetime(2025, 4, 1, tzinfo=UTC))).record
-    record.absorb(
-        rules.apply(record, 1, c.SkipStep(step=1, reason="no oil"), at="2025-04-01T10:00:00+00:00", codes=())
-    )
+    record.absorb(rules.apply(record, 1, c.SkipStep(step=1, reason="no oil"), at="2025-04-01T10:00:00+00:00", codes=()))
     told = plan_text(record, 1, refit_plan(record, 1), caption="press")
     assert "skipped: no oil; open until it is done" in told
     assert "3 x paper gasket: in new, not the old one" in told

@@ -25,7 +25,10 @@ def shares(**read: str) -> dict[str, float]:
 @pytest.mark.parametrize(
     ("text", "angle"),
     [
-        ("60", Fraction(60)), ("55 deg", Fraction(55)), ("47.5", Fraction(95, 2)), ("47,5 degrees", Fraction(95, 2)),
+        ("60", Fraction(60)),
+        ("55 deg", Fraction(55)),
+        ("47.5", Fraction(95, 2)),
+        ("47,5 degrees", Fraction(95, 2)),
         ("53\N{DEGREE SIGN}", Fraction(53)),
     ],
 )

@@ -36,9 +36,7 @@ def test_the_standards_slot_and_the_slot_as_measured() -> None:
     first, _, last = hands.record.things_of(step)
     assert driver_of(machine, first) == "blade 1.2 x 6.5"
     assert driver_of(machine, last) == "blade 0.8 x 5.5"
-    assert drivers_for(hands.record, step) == (
-        "blade 1.2 x 6.5 (holes 1 3); blade 0.8 x 5.5 (hole 5)"
-    )
+    assert drivers_for(hands.record, step) == ("blade 1.2 x 6.5 (holes 1 3); blade 0.8 x 5.5 (hole 5)")
 
 
 def test_one_driver_for_all_names_no_holes_and_said_tools_come_first() -> None:

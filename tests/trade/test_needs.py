@@ -30,8 +30,7 @@ def tangles(draw: st.DrawFn) -> list[Task]:
     """Tasks that may need one another in any direction, circles and all."""
     size = draw(st.integers(1, 7))
     return [
-        Task(number=k, needs=frozenset(draw(st.sets(st.integers(1, size), max_size=2))))
-        for k in range(1, size + 1)
+        Task(number=k, needs=frozenset(draw(st.sets(st.integers(1, size), max_size=2)))) for k in range(1, size + 1)
     ]
 
 

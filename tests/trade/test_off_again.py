@@ -165,4 +165,3 @@ def test_a_measure_is_in_nobodys_way_and_is_made_again() -> None:
     assert [s.number for s in hands.record.all(Step, 1) if not s.back] == [1, 2, 3]
     for number in (3, 2, 1):
         hands.put_back(number)
-

@@ -160,11 +160,7 @@ def shortest(tasks: list[Task]) -> int:
 
     def settle(undone: frozenset[int], held: frozenset[int]) -> State:
         while True:
-            free = [
-                k
-                for k in undone
-                if not needed_by[k] & undone and (not by[k].bags or by[k].bags == held)
-            ]
+            free = [k for k in undone if not needed_by[k] & undone and (not by[k].bags or by[k].bags == held)]
             if not free:
                 # a bag that no undone task wants is as good as shut
                 return undone, held & frozenset().union(*(by[k].bags for k in undone))

@@ -607,7 +607,9 @@ def test_the_example_in_the_document_plays() -> None:
 
 def test_jobs_are_read_in_the_words_of_any_time_with_how_they_stand() -> None:
     """One in hand or done without a stamp has the time of its step; a stamp without a state says it."""
-    text = HEAD + """
+    text = (
+        HEAD
+        + """
 [[session.step]]
 do = "take off"
 part = "lid"
@@ -620,6 +622,7 @@ todo = [
   { do = "find out", what = "the maker", state = "done" },
 ]
 """
+    )
     step = rehearse(read(text)).record.step(1, 1)
     assert step is not None
     first, last = WHENS[0], WHENS[2]

@@ -70,9 +70,7 @@ def test_lost_and_a_longer_one_goes_in_says_both(hands: Hands) -> None:
     assert hands.balance[SCRAPPED] == 1 and MISSING not in hands.balance
     hands.put_back(2)
     hands.put_back(1)
-    assert [h.words for h in holes_at_refit(hands.record, 1)] == [
-        "hole 3: #8-32 UNC x 3/8 lost; #8-32 UNC x 1/2 is in"
-    ]
+    assert [h.words for h in holes_at_refit(hands.record, 1)] == ["hole 3: #8-32 UNC x 3/8 lost; #8-32 UNC x 1/2 is in"]
     assert left_over(hands.record, 1) == [] and hands.balance == {"fitted": 7, "scrapped": 1}
 
 

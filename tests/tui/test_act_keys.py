@@ -80,9 +80,7 @@ def test_head_and_drive_are_a_letter_and_a_number_and_count_with_the_step() -> N
 
 
 def test_a_caliper_and_a_count_are_typed_into_one_field() -> None:
-    command = c.Enter(
-        hole="7", readings={"od": ".153", "tpi": "36", "length": ".465"}, head="fillister", drive="slot"
-    )
+    command = c.Enter(hole="7", readings={"od": ".153", "tpi": "36", "length": ".465"}, head="fillister", drive="slot")
     assert keys(strokes(command, bench(BEGUN))) == ["7.153*36e465e"]
     assert entry.as_read({"gauge": ".153 36", "length": "465"}, INCH) == command.readings
 

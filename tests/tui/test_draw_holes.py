@@ -114,8 +114,10 @@ def test_longer_screws_look_longer(size: tuple[int, int], glyphs: GlyphSet) -> N
 
     short, long = threads(0, 1)[:2]
     assert short == 1 and long - short >= 2
-    counts = [words(hole_map([HoleView("1", "taken", "B", rank), HoleView("9", "taken", "B", 2)], *size, glyphs=glyphs))
-              for rank in range(3)]
+    counts = [
+        words(hole_map([HoleView("1", "taken", "B", rank), HoleView("9", "taken", "B", 2)], *size, glyphs=glyphs))
+        for rank in range(3)
+    ]
     assert len({drawn.count(bare) for drawn in counts}) == 3
     assert sum(threads(-1)) == 0 and sum(threads(1, state="filled")) == 0
     assert sum(threads(0, 1, state="empty")) == short + long  # what is still to go in shows it, too
@@ -147,10 +149,7 @@ def test_empty_places_show_the_keys_of_the_person(size: tuple[int, int]) -> None
 @both_sets
 @both_sizes
 def test_what_is_threaded_on_a_screw_is_seen(size: tuple[int, int], glyphs: GlyphSet) -> None:
-    looks = {
-        words(hole_map([HoleView("5", "taken", "A", stacked=count)], *size, glyphs=glyphs))
-        for count in range(3)
-    }
+    looks = {words(hole_map([HoleView("5", "taken", "A", stacked=count)], *size, glyphs=glyphs)) for count in range(3)}
     assert len(looks) == 3
 
 
@@ -231,9 +230,7 @@ def test_styles_use_only_colours_the_themes_have() -> None:
 def test_the_legend_names_sizes_and_counts() -> None:
     rows = [
         row.plain
-        for row in legend(
-            [SizeView("A", "#6-32 x 3/8", 7, 3), SizeView("B", "#6-32 x 1/2", 1, 1, long_rank=2)], 30
-        )
+        for row in legend([SizeView("A", "#6-32 x 3/8", 7, 3), SizeView("B", "#6-32 x 1/2", 1, 1, long_rank=2)], 30)
     ]
     assert "A" in rows[0] and "#6-32 x 3/8" in rows[0] and rows[0].endswith("3/7")
     assert "B" in rows[1] and rows[1].endswith(" 1")
@@ -242,9 +239,7 @@ def test_the_legend_names_sizes_and_counts() -> None:
 
 @settings(max_examples=60, deadline=None)
 @given(st.integers(8, 80), st.text(max_size=60), st.integers(0, 30), st.integers(0, 30), st.integers(0, 5))
-def test_legend_rows_are_exactly_as_wide_as_asked(
-    width: int, label: str, total: int, done: int, rank: int
-) -> None:
+def test_legend_rows_are_exactly_as_wide_as_asked(width: int, label: str, total: int, done: int, rank: int) -> None:
     for row in legend([SizeView("A", label, total, done, rank)], width):
         assert cell_len(row.plain) == width
 

@@ -52,9 +52,7 @@ def number(numeral: str) -> Fraction:
     st.integers(8, 130),
     st.booleans(),
 )
-def test_the_scale_shows_what_it_was_asked_to(
-    low: float, span: float, cells: int, in_fractions: bool
-) -> None:
+def test_the_scale_shows_what_it_was_asked_to(low: float, span: float, cells: int, in_fractions: bool) -> None:
     scale = fit(low, low + span, cells, in_fractions=in_fractions)
     assert scale.cell(low) in range(cells)
     assert scale.cell(low + span) in range(cells)
@@ -69,9 +67,7 @@ def test_the_scale_shows_what_it_was_asked_to(
 def test_every_numeral_names_the_tick_above_it(
     low: float, span: float, width: int, in_fractions: bool, glyphs: GlyphSet
 ) -> None:
-    rows = steel_rule(
-        width, [], None, span=(low, low + span), in_fractions=in_fractions, glyphs=glyphs, rows=2
-    )
+    rows = steel_rule(width, [], None, span=(low, low + span), in_fractions=in_fractions, glyphs=glyphs, rows=2)
     ticks, numerals = (row.plain for row in rows)
     scale = fit(low, low + span, width, in_fractions=in_fractions)
     engraved = re.sub(r"(\d) (\d+/\d+)", r"\1_\2", numerals)
@@ -226,9 +222,7 @@ def test_the_time_rule_is_one_row_that_fits(
 
 
 @given(st.integers(30, 130), st.floats(0, 120), st.floats(20, 60), glyph_sets)
-def test_over_the_target_is_seen_without_colour(
-    width: int, elapsed: float, target: float, glyphs: GlyphSet
-) -> None:
+def test_over_the_target_is_seen_without_colour(width: int, elapsed: float, target: float, glyphs: GlyphSet) -> None:
     assume(abs(elapsed - target) > 0.1)
     row = time_rule(width, elapsed, target, glyphs=glyphs).plain
     assert (" over" in row) == (elapsed > target)

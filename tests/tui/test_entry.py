@@ -86,7 +86,11 @@ def test_the_ways_in_words() -> None:
     assert ways_told({"length": ".37", "length_by": "eye", "od_by": "rule"}) == "length by eye, od by rule"
     assert ways_told({"length": ".37"}) == ""
     assert [field_word("length", text) for text in (".37", ".37+", ".37++", "3/8 eye", ".37+++")] == [
-        "length", "by rule", "by eye", "by eye", "length",
+        "length",
+        "by rule",
+        "by eye",
+        "by eye",
+        "length",
     ]
     assert field_word("gauge", ".16+") == "by rule" and field_word("gauge", "8 32++") == "by eye"
 

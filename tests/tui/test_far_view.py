@@ -20,9 +20,7 @@ def drawn(data: FarData, width: int, height: int, *, ascii_only: bool = False) -
     return pane.lines(data, width, height)
 
 
-SURE = FarData(
-    "#8-32", "1 1/4", "likely", "left", (HoleView("1", "taken", "A"),), "3", "Enter", "next"
-)
+SURE = FarData("#8-32", "1 1/4", "likely", "left", (HoleView("1", "taken", "A"),), "3", "Enter", "next")
 
 
 @pytest.mark.parametrize("ascii_only", [False, True])

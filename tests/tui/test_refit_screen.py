@@ -293,7 +293,6 @@ async def test_a_part_is_sent_away_in_the_middle_and_comes_back(demo: Path, open
         assert "away: plater" not in record.places(machine)
 
 
-
 async def test_no_enter_confirms_what_the_eye_has_not_seen(demo: Path, opened: Opened) -> None:
     """Two strokes in a tenth of a second put one step back; within a step each counts."""
     async with opened(demo) as bench:

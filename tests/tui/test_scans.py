@@ -387,9 +387,7 @@ async def test_leaving_by_code(demo: Path, opened: Opened) -> None:
         assert loose or not bench.app.is_running or bench.app._exit
 
 
-async def test_a_command_where_it_means_nothing_is_refused_and_said_where_it_works(
-    demo: Path, opened: Opened
-) -> None:
+async def test_a_command_where_it_means_nothing_is_refused_and_said_where_it_works(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK, "1", "83")
         await Scanner(bench).scan(command_code("pause"))

@@ -129,9 +129,7 @@ class Everywhere(App[None]):
         table.add_row(cell(self.typed, 70))
 
 
-@pytest.mark.parametrize(
-    "typed", ["bolt [left] M6 [/] [red]", "[@click=app.bell]ring[/] \\[", "ידית [/b] 🔩漢"]
-)
+@pytest.mark.parametrize("typed", ["bolt [left] M6 [/] [red]", "[@click=app.bell]ring[/] \\[", "ידית [/b] 🔩漢"])
 async def test_nothing_is_read_as_markup_on_a_real_screen(typed: str) -> None:
     app = Everywhere(typed)
     async with app.run_test(size=(80, 24)) as pilot:

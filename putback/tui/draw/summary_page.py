@@ -91,9 +91,7 @@ class _Page:
         s = self.s
         number = f"session {s.session}"
         rows = [
-            Content.assemble(
-                plain(s.machine, width - len(number) - 2, "bold $pb-brass"), "  ", (number, "$pb-muted")
-            )
+            Content.assemble(plain(s.machine, width - len(number) - 2, "bold $pb-brass"), "  ", (number, "$pb-muted"))
         ]
         if s.title:
             rows += wrapped(s.title, width, "$pb-text")

@@ -60,9 +60,7 @@ class FarView(Wishes):
             if session is not None and session.paused:
                 return FarData("paused", key=key.shown, label="go on", face=self.face, sort=sort, words=words)
             name = self.face if self.bench.machine is not None else "?"
-            return FarData(
-                name, "", "", self.face, (), None, key.shown, key.label, sort, words, answers=answers
-            )
+            return FarData(name, "", "", self.face, (), None, key.shown, key.label, sort, words, answers=answers)
         thread, length, word = "", "", form.verdict
         if self.form.hole:
             thread, length = halves(form.size)
@@ -80,7 +78,17 @@ class FarView(Wishes):
                 word = things[-1].verdict
         shown = thread or step.name[:12]
         return FarData(
-            shown, length, word, form.face, form.holes, form.cursor, key.shown, key.label, sort, words, form.keys,
+            shown,
+            length,
+            word,
+            form.face,
+            form.holes,
+            form.cursor,
+            key.shown,
+            key.label,
+            sort,
+            words,
+            form.keys,
             answers,
         )
 

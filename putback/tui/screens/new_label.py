@@ -11,6 +11,4 @@ class NewLabel(Pick):
     def __init__(self, code: str, number: int) -> None:
         self.code = code
         """The code on the label."""
-        super().__init__(
-            f"{code} is on no bag yet", (f"make it bag {number}: what comes off goes into it", "leave it")
-        )
+        super().__init__(f"{code} is on no bag yet", (f"make it bag {number}: what comes off goes into it", "leave it"))

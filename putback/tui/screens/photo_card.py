@@ -248,4 +248,3 @@ class PhotoScreen(Sheet):
         if falls is not None:
             when, _, refit = falls.partition(", ")
             self._settle(photo, int(text), when, bool(refit))
-

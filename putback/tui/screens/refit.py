@@ -218,9 +218,7 @@ class RefitScreen(Booking, KeyedScreen[None]):
 
     def go(self, step: Step, by: int) -> None:
         """Show another step that can go on now, or, where none can, one that waits for something."""
-        choices = self.ready() + [
-            s for s in self.off() if short_of(self.record, s) or jobs_first(self.record, s)
-        ]
+        choices = self.ready() + [s for s in self.off() if short_of(self.record, s) or jobs_first(self.record, s)]
         ids = [s.id for s in choices]
         if not ids:
             return

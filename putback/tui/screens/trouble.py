@@ -311,9 +311,7 @@ class Troubling(Questions):
         said = await self.pick("Which one is found?", tuple(options)) if len(lost) > 1 else options[0]
         if said is not None:
             thing = lost[options.index(said)]
-            self.bench.do(
-                c.Trouble(what="found again", thing=thing.id, hole=thing.hole, kind=thing.name, put=put)
-            )
+            self.bench.do(c.Trouble(what="found again", thing=thing.id, hole=thing.hole, kind=thing.name, put=put))
 
     async def _left_over(self, step: Step, put: str) -> None:
         """Ask for the size of one without a hole, or which it is of those noted, and where it belongs."""

@@ -80,9 +80,7 @@ class FarPane(Shown[FarData]):
             data.holes, wide, rows, data.cursor, title=data.face, glyphs=self.glyphs, taps=True, keys=data.keys
         )
         beside = self._beside(data, max(8, width - wide - 3), rows)
-        body = [
-            Content.assemble(" ", row, "  ", beside[i] if i < len(beside) else "") for i, row in enumerate(drawn)
-        ]
+        body = [Content.assemble(" ", row, "  ", beside[i] if i < len(beside) else "") for i, row in enumerate(drawn)]
         gap = [Content("")]
         rest = height - len(top) - len(body) - 1 - len(foot)
         return [*(Content.assemble(" ", row) for row in top), *gap, *body, *gap * rest, *foot]
