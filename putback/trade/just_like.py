@@ -44,6 +44,16 @@ def told_like(record: Record, thing: Thing, step: Step) -> str:
     return f"as the one from hole {other.hole}{there}, not measured itself"
 
 
+def same_again(record: Record, step: Step) -> list[Thing]:
+    """Return the fasteners at the end of a step that were taken one by one to be like the same one."""
+    run: list[Thing] = []
+    for thing in reversed(record.things_of(step)):
+        if not thing.like or (run and (thing.like, thing.name) != (run[0].like, run[0].name)):
+            break
+        run.insert(0, thing)
+    return run
+
+
 def alike_in_step(record: Record, thing: Thing) -> list[Thing]:
     """Return the other fasteners of a step that are as one of it: of its kind, size and looks."""
     looks = _looks(thing)

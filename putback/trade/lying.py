@@ -161,7 +161,7 @@ _ROUND = "78963214"
 
 def place_turned(hole: str, turn: int) -> str:
     """Return where a hole is seen once its face has turned so far clockwise, in degrees: 7a turned by 180 is 3a."""
-    if hole[:1] not in _ROUND:
+    if not hole or hole[0] not in _ROUND:
         return hole
     return _ROUND[(_ROUND.index(hole[0]) + turn // 45) % len(_ROUND)] + hole[1:]
 

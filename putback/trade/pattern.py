@@ -10,6 +10,8 @@ import re
 from collections.abc import Collection, Sequence
 from itertools import pairwise
 
+from msgspec import Struct
+
 from putback.sizing.odd import MIRROR
 from putback.trade.lying import face_turned, hangs, lay_before, lies_for, lies_now, names_turned, place_turned
 from putback.trade.machine import Machine
@@ -48,8 +50,22 @@ _SIDES = {"left": "right", "right": "left"}
 _SIDE = r"(?i)\b(?:left|right)\b"
 
 
+class Guess(Struct, frozen=True):
+    """The hole that the next fastener is likely to come from."""
+
+    hole: str
+    """The hole; empty where every place has one."""
+    by: str
+    """By what it is guessed: `as for corners`."""
+
+
 def next_hole(taken: Sequence[str], *, hanging: bool = True, known: Sequence[str] = ()) -> str:
-    """Return the hole that the next fastener of the same pattern is likely to come from.
+    """Return the hole that comes next by `next_guess`."""
+    return next_guess(taken, hanging=hanging, known=known).hole
+
+
+def next_guess(taken: Sequence[str], *, hanging: bool = True, known: Sequence[str] = ()) -> Guess:
+    """Return the hole that the next fastener of the same pattern is likely to come from, and by what.
 
     `taken` are the holes that are done, in the order they were. Where the holes are `known` these are gone through.
     Else they tell the pattern, the first of SHAPES that has them all; and where every place so far held several, so
@@ -57,16 +73,21 @@ def next_hole(taken: Sequence[str], *, hanging: bool = True, known: Sequence[str
     """
     left = [hole for hole in known if hole not in taken]
     if left:
-        return _first(left, taken, hanging)
+        return Guess(_first(left, taken, hanging), AS_KNOWN)
     places = {hole[0] for hole in taken}
     twin = _twin(taken)
     if twin:
-        return twin
-    for pattern in (shape_of(places), next_shape(places), RING, "5"):
+        return Guess(twin, "as the places before it, with several each")
+    for pattern in (shape_of(places), next_shape(places), RING):
         left = [place for place in pattern if place not in places]
         if left:
-            return _first(left, taken, hanging)
-    return ""
+            by = f"as for {SHAPES[pattern]}" if places else "no hole yet: lower right first"
+            return Guess(_first(left, taken, hanging), by)
+    return Guess("", "") if "5" in places else Guess("5", "only the middle is left")
+
+
+AS_KNOWN = "as known"
+"""By what a hole is guessed that is one of those known."""
 
 
 def shape_of(places: Collection[str]) -> str:
@@ -93,18 +114,6 @@ def left_behind(known: Sequence[str], taken: Sequence[str]) -> list[str]:
     places = {hole[0] for hole in taken}
     left = sorted(set(shape_of(places)) - places)
     return left if len(left) == 1 and len(places) >= ENOUGH else []
-
-
-def told_pattern(record: Record, step: Step, known: Sequence[str], taken: Sequence[str]) -> str:
-    """Return by what the next hole is guessed: `as on the left panel: 3 1 7 9`, or `as for corners`."""
-    if expected(known, taken):
-        return f"as on the {mirrored(step.name)}: {' '.join(known)}"
-    turn = names_turned(record, step)
-    places = {place_turned(hole, turn)[0] for hole in taken}
-    if not places or places >= set(RING):
-        return ""
-    shape = shape_of(places)
-    return f"as for {SHAPES[shape if set(shape) - places else next_shape(places)]}"
 
 
 def _first(left: Sequence[str], taken: Sequence[str], hanging: bool) -> str:
@@ -204,16 +213,21 @@ def known_holes(record: Record, step: Step) -> tuple[str, ...]:
     return tuple(found)
 
 
-def likely_hole(record: Record, step: Step, taken: Sequence[str], known: Sequence[str] | None = None) -> str:
-    """Return the hole that the next fastener of a step is likely to come from, or nothing.
+def likely_hole(record: Record, step: Step, taken: Sequence[str]) -> str:
+    """Return the hole that the next fastener of a step is likely to come from, or nothing."""
+    return guess(record, step, taken, known_holes(record, step)).hole
 
-    `known`: what `known_holes` said, where that was asked before.
+
+def guess(record: Record, step: Step, taken: Sequence[str], known: Sequence[str]) -> Guess:
+    """Return the hole that the next fastener of a step is likely to come from, and by what it is guessed.
+
+    `known` is what `known_holes` said. From the same holes it is the same each time. Its evidence is in words:
+    `as on the left panel: 3 1 7 9`, or `as for corners`.
     """
     hanging = hangs(step.face, record.get(Machine, step.machine).lies) is not False
-    if known is None:
-        known = known_holes(record, step)
     known = expected(known, taken)
     turn = names_turned(record, step)  # which of them are the lower ones is a matter of how they are seen now
     seen_taken, seen_known = ([place_turned(hole, turn) for hole in holes] for holes in (taken, known))
-    seen = next_hole(seen_taken, hanging=hanging, known=seen_known)
-    return place_turned(seen, -turn)
+    seen = next_guess(seen_taken, hanging=hanging, known=seen_known)
+    by = f"as on the {mirrored(step.name)}: {' '.join(known)}" if seen.by == AS_KNOWN else seen.by
+    return Guess(place_turned(seen.hole, -turn), by)

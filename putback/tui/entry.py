@@ -170,7 +170,9 @@ def _at_place(form: Form, key: str, taken: Sequence[str], suggested: str) -> tup
         return form, Act(acts[key])
     if key == "+":
         if not suggested:
-            return form, Act("refused", why="Every place has one; press a place, then {same}.")
+            return form, Act(
+                "refused", why="Every place has one: a place, {blank} and {same.field} take another beside it."
+            )
         return form, Act("same", suggested)
     if key == "enter":
         if suggested:

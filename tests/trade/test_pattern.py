@@ -15,15 +15,16 @@ from putback.trade import commands as c
 from putback.trade.lying import hangs
 from putback.trade.pattern import (
     RING,
+    guess,
     hung_on_its_upper,
     known_holes,
     left_behind,
     likely_hole,
     mirrored,
+    next_guess,
     next_hole,
     next_shape,
     shape_of,
-    told_pattern,
 )
 from putback.trade.step import Step
 
@@ -140,10 +141,33 @@ def test_a_first_hole_that_is_not_on_the_mirror_drops_what_was_expected() -> Non
     assert isinstance(step, Step)
     known = known_holes(hands.record, step)
     assert known == ("3", "9") and likely_hole(hands.record, step, []) == "3"
-    assert told_pattern(hands.record, step, known, []) == "as on the left rail: 3 9"
+    assert guess(hands.record, step, [], known).by == "as on the left rail: 3 9"
     assert likely_hole(hands.record, step, ["1"]) == "3"
-    assert told_pattern(hands.record, step, known, ["1"]) == "as for corners"
+    assert guess(hands.record, step, ["1"], known).by == "as for corners"
     assert left_behind(known, ["1"]) == [] and left_behind(known, ["3"]) == ["9"]
+
+
+@pytest.mark.parametrize(
+    ("taken", "known", "by"),
+    [
+        ("", "", "no hole yet: lower right first"),
+        ("3 1", "", "as for corners"),
+        ("3 1 7 9", "", "as for two rows of three"),  # corners are full: what has them and more
+        ("3 3a 1", "", "as the places before it, with several each"),
+        ("3 2 1 4 6 7 8 9", "", "only the middle is left"),
+        ("3 1", "3 1", "as for corners"),  # all that were known are taken: they are no evidence any more
+        ("1 2 3 4 5 6 7 8 9", "", ""),
+    ],
+)
+def test_a_guess_says_what_it_is_made_by(taken: str, known: str, by: str) -> None:
+    assert next_guess(taken.split(), known=known.split()).by == by
+
+
+def test_no_hole_is_guessed_where_every_place_has_one() -> None:
+    hands = Hands()
+    hands.do(c.Begin(name="lid", face="top"))
+    step = hands.record.open_step(1)
+    assert step is not None and likely_hole(hands.record, step, [*"123456789"]) == ""
 
 
 @pytest.mark.parametrize(

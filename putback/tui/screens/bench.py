@@ -14,12 +14,13 @@ from textual.timer import Timer
 from putback.trade import commands as c
 from putback.trade.checks import odd_now
 from putback.trade.fastener import Thing
-from putback.trade.just_like import measured, one_before, told_like
+from putback.trade.just_like import measured, one_before, same_again, told_like
 from putback.trade.lower_first import lower_first
 from putback.trade.matching import odd_question
 from putback.trade.mends import MendFastener
 from putback.trade.pattern import expected, left_behind
 from putback.trade.step import Step
+from putback.trade.wording import counted
 from putback.tui import entry
 from putback.tui.at_once import AtOnce
 from putback.tui.keys import command_for
@@ -214,7 +215,6 @@ class BenchScreen(Showing):
                 step = self.step
                 if step is not None:
                     self._reminded = 0  # one that was taken back had the same number
-                    self.likely(step, ())
                     self.remind(step, [])
         elif key == "enter":
             self.wish("begin")
@@ -238,7 +238,7 @@ class BenchScreen(Showing):
         if key == "enter" and (fault := self.fault()):
             self.bench.refuse(fault)
             return
-        form, act = entry.press(self.form, key, taken=taken, suggested=self.likely(step, taken))
+        form, act = entry.press(self.form, key, taken=taken, suggested=self.likely(step, taken).hole)
         chosen = form.hole and form.hole != self.form.hole
         self.form = form
         if chosen:
@@ -313,7 +313,17 @@ class BenchScreen(Showing):
         command = self.just_like(like, hole)
         if self.bench.do(command) is not None:
             self.bench.own.recorded(SAME)
+            self.tell_run(step.id)
             self.form = replace(self.form.cleared().with_kind(like.name), head=command.head, drive=command.drive)
+
+    def tell_run(self, number: int) -> None:
+        """Say all of a run of fasteners just like the one before, where there is more than one."""
+        run, said = same_again(self.record, self.record.get(Step, number)), self.bench.said
+        if len(run) > 1 and said.sort == "recorded":
+            holes = " ".join(thing.hole for thing in run)
+            told = f"same again: holes {holes} ({counted(len(run), run[-1].name)})"
+            named_anew = said.words.partition("; ")[2]
+            self.bench.say("recorded", "; ".join(filter(None, (told, named_anew))), f"hole {run[-1].hole}")
 
     def just_like(self, like: Thing, hole: str) -> c.Enter:
         """Return another fastener like that one as a command, with what was said of it meanwhile."""
@@ -327,8 +337,7 @@ class BenchScreen(Showing):
     def part_off(self, step: Step) -> None:
         """End the step; its part comes off."""
         taken = taken_holes(self.record, step)
-        self.likely(step, taken)  # so that what is known is of this step
-        left = left_behind(self._known[1], taken)
+        left = left_behind(self.known(step), taken)
         if self.bench.do(c.Finish(put=self.goes_to, minutes=self.took)) is not None:
             self.form = self.form.cleared().with_kind("screw")
             self.took = None
@@ -361,7 +370,7 @@ class BenchScreen(Showing):
         elif len(hole) > 1:
             self.bench.say("note", f"hole {hole}, beside the one in {hole[:1]}")
         if self._reminded != step.id:
-            told = lower_first(self.record, step, hole, expected(self._known[1], taken))
+            told = lower_first(self.record, step, hole, expected(self.known(step), taken))
             if told:
                 self._reminded = step.id
                 self.bench.say("caution", told)

@@ -13,7 +13,7 @@ from putback.sizing.instruments import TOOLS, checked_tools
 from putback.trade import commands as c
 from putback.trade.ledger import bench_check
 from putback.trade.machine import Part
-from putback.trade.pattern import expected, known_holes, likely_hole, told_pattern
+from putback.trade.pattern import Guess, expected, guess, known_holes
 from putback.trade.place import going
 from putback.trade.session import Session
 from putback.trade.step import Step
@@ -54,15 +54,20 @@ class Showing(FarView):
     _soaked = (-1, 0, "")
     _due: Sequence[Bath] = ()
     _last: tuple[tuple[int, int], SaidData] | None = None
-    _known: tuple[tuple[int, str], tuple[str, ...]] = ((0, ""), ())
+    _known: tuple[tuple[int, int, str], tuple[str, ...]] = ((-1, 0, ""), ())
     _pressing = False
 
-    def likely(self, step: Step, taken: Sequence[str]) -> str:
-        """Return the hole that comes next; what is known of the pattern is looked up once a step."""
+    def known(self, step: Step) -> tuple[str, ...]:
+        """Return the holes that a step is likely to have by its mirror; looked up once a change."""
         step = self.faced(step)
-        if self._known[0] != (step.id, step.face):
-            self._known = ((step.id, step.face), known_holes(self.record, step))
-        return likely_hole(self.record, step, taken, self._known[1])
+        mark = (self.bench.workshop.store.number, step.id, step.face)
+        if self._known[0] != mark:
+            self._known = (mark, known_holes(self.record, step))
+        return self._known[1]
+
+    def likely(self, step: Step, taken: Sequence[str]) -> Guess:
+        """Return the hole that comes next, and by what it is guessed."""
+        return guess(self.record, self.faced(step), taken, self.known(step))
 
     def command(self) -> c.Enter:
         """Return the form as a command."""
@@ -191,11 +196,11 @@ class Showing(FarView):
         form = self.form
         taken = taken_holes(self.record, step)
         likely = self.likely(step, taken)
-        known = expected(self._known[1], taken)
-        views = tuple(hole_views(self.record, step, now=form.hole, suggested=likely, known=known))
+        known = expected(self.known(step), taken)
+        views = tuple(hole_views(self.record, step, now=form.hole, suggested=likely.hole, known=known))
         # The legend of the odd one has the line first.
         quiet = form.hole or any(view.odd for view in views)
-        by = "" if quiet else told_pattern(self.record, self.faced(step), self._known[1], taken)
+        by = "" if quiet else likely.by
         area = self.record.get(Part, step.area).name if step.area else ""
         bag = f"bag {step.bag}" if step.bag else "a new bag"
         put = self.goes_to
@@ -210,7 +215,7 @@ class Showing(FarView):
             title=step.name, under=under, goes=f"screws into {bag}, {off}", face=self.faced(step).face,
             holes=views,
             keys=self.bench.keymap.places,
-            sizes=tuple(size_views(self.record, step)), cursor=form.hole or likely or None,
+            sizes=tuple(size_views(self.record, step)), cursor=form.hole or likely.hole or None,
             fields=tuple(fields), style=style,
             near=by,
         )  # fmt: skip
