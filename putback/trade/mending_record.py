@@ -198,6 +198,8 @@ def mend_fastener(draft: Draft, command: mends.MendFastener) -> Change:
     if mended.hole != thing.hole:
         return draft.change("MendFastener", f"{mended.called}: hole {thing.hole} is hole {mended.hole} now")
     told = _what_changed(thing, mended)
+    if thing.like and not mended.like and not told:
+        told = [f"{mended.called}, measured now"]
     return draft.change("MendFastener", f"{where}: {', '.join(told) or mended.called}")
 
 

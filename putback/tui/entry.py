@@ -76,6 +76,10 @@ class Form(Struct, frozen=True, kw_only=True):
     """Whether a dash erases: two in a row were typed, and nothing since."""
     stands: Mapping[str, str] = {}
     """What stands in fields, by name, until something is typed there and takes its place."""
+    offers: Mapping[str, str] = {}
+    """What the one before has in its fields, by name: Enter in the first, while that is empty, takes it over."""
+    like: bool = False
+    """Whether its first field was taken over as offered: with nothing else typed it is as the one before."""
     mends: bool = False
     """Whether it says right what is recorded: the first field that is typed anew ends it."""
     only: tuple[str, ...] = ()
@@ -110,13 +114,27 @@ class Form(Struct, frozen=True, kw_only=True):
         """What stands in the field being typed while nothing is typed there."""
         return "" if self.text else self.stands.get(self.field, "")
 
+    @property
+    def offers_shown(self) -> Mapping[str, str]:
+        """What is offered, as long as nothing else was typed."""
+        first = {self.fields[0]} if self.like else set()
+        return {} if self.readings.keys() - first else self.offers
+
+    @property
+    def offered(self) -> str:
+        """What is offered for the field being typed while nothing is typed there."""
+        return "" if self.text else self.offers_shown.get(self.field, "")
+
     def choose(self, hole: str) -> Form:
         """The form with a hole chosen and its first field open."""
-        return replace(self, hole=hole, typed=("",), erasing=False)
+        return replace(self, hole=hole, typed=("",), erasing=False, offers={}, like=False)
 
     def cleared(self) -> Form:
         """The form ready for the next place; kind, head and drive stay."""
-        return replace(self, hole="", typed=(), hand="", extra={}, erasing=False, stands={}, mends=False, only=())
+        return replace(
+            self, hole="", typed=(), hand="", extra={}, erasing=False, stands={}, offers={}, like=False, mends=False,
+            only=(),
+        )  # fmt: skip
 
     def with_head(self, head: str) -> Form:
         """The form with another head, and the drive that head had last."""
@@ -195,7 +213,7 @@ def _in_field(form: Form, key: str, taken: Sequence[str]) -> tuple[Form, Act]:
         text, erasing = dashed(form.text, form.erasing)
         return replace(_with(form, text[:LONGEST_FIELD]), erasing=erasing), NOTHING
     if key == "+" and first and not form.text:
-        return replace(form.cleared(), extra=form.extra), Act("same", form.hole)
+        return _same(form)
     if key == "+" and not form.text:
         return form, Act("refused", why="Type figures first; {same.field} behind them says that they are rough.")
     if key == "*" and first and not form.text:
@@ -211,7 +229,14 @@ def _in_field(form: Form, key: str, taken: Sequence[str]) -> tuple[Form, Act]:
 
 
 def _entered(form: Form, first: bool) -> tuple[Form, Act]:
-    """Enter: the next field, or the end; what cannot be one yet is refused at once."""
+    """Enter: the next field, or the end; what cannot be one yet is refused at once.
+
+    In the empty first field it takes over what the one before had there; where nothing is typed after that, the
+    fastener is as the one before, and not measured.
+    """
+    if first and form.offered:
+        form = replace(form, typed=(form.offered,), like=True)
+        return _same(form) if len(form.fields) == 1 else (replace(form, typed=(*form.typed, "")), NOTHING)
     if first and not form.text.strip() and not form.readings:
         name = FIELD_WORDS.get(form.field, form.field)
         return form, Act("refused", why=f"Type the {name} first, or {{same.field}} for another like the last.")
@@ -219,7 +244,14 @@ def _entered(form: Form, first: bool) -> tuple[Form, Act]:
         return form, Act("refused", why=OPEN_DASH)
     if len(form.typed) < len(form.fields) and not (form.mends and form.text.strip()):
         return replace(form, typed=(*form.typed, ""), erasing=False), NOTHING
+    if form.like and not form.readings.keys() - {form.fields[0]}:  # nothing was typed behind what was taken over
+        return _same(form)
     return form, Act("record", form.hole)
+
+
+def _same(form: Form) -> tuple[Form, Act]:
+    """Another just like the last in the hole chosen; what was said of it beside the fields stays said."""
+    return replace(form.cleared(), extra=form.extra), Act("same", form.hole)
 
 
 OPEN_DASH = "Nothing stands behind the dash: type the rest, or erase it with {dash} once more."
@@ -247,6 +279,8 @@ def labels(form: Form) -> dict[str, str]:
         found["same.field"] = "rough"
     if form.mends and form.text.strip():
         found["enter"] = "record"
+    elif form.offered:
+        found["enter"] = "same again" if form.like else "this size"
     return found
 
 
@@ -363,7 +397,8 @@ def as_read(readings: Mapping[str, str], machine: Machine) -> dict[str, str]:
 def _with(form: Form, text: str) -> Form:
     """The form with this text in the field being typed, where nothing stands any more."""
     stands = {name: told for name, told in form.stands.items() if name != form.field}
-    return replace(form, typed=(*form.typed[:-1], text), erasing=False, stands=stands)
+    like = form.like and len(form.typed) > 1  # another first field is not that of the one before
+    return replace(form, typed=(*form.typed[:-1], text), erasing=False, stands=stands, like=like)
 
 
 def next_letter(hole: str, taken: Sequence[str]) -> str:

@@ -110,7 +110,15 @@ KEYS: tuple[Key, ...] = (
         "A dash, as in 8-32 or 1-1/4. Two in a row erase it and the figure before it, each further one erases one more "
         "until something is typed. In an empty field go back.",
     ),
-    Key("enter", "field", ("enter",), "Enter", "next", "The next field; after the last one it is recorded."),
+    Key(
+        "enter",
+        "field",
+        ("enter",),
+        "Enter",
+        "next",
+        "The next field; after the last one it is recorded. In an empty first field: the size of the one before, and "
+        "then its own length, or Enter alone for another just like it.",
+    ),
     Key(
         "same.field",
         "field",

@@ -47,7 +47,7 @@ def field_views(form: entry.Form) -> list[FieldView]:
     typed = dict(zip(form.fields, form.typed, strict=False))
     found = []
     for number, name in enumerate(form.fields):
-        text, stands = typed.get(name, ""), form.stands.get(name, "")
+        text, stands = typed.get(name, ""), form.stands.get(name, "") or form.offers_shown.get(name, "")
         if form.hole and number < max(2, len(form.typed)):
             word = entry.field_word(name, text or stands)
             found.append(FieldView(word, text or stands, name == form.field, bool(stands and not text)))

@@ -49,6 +49,31 @@ def test_a_place_and_plus_is_the_same_in_that_hole() -> None:
     assert play("9+")[1] == Act("same", "9")
 
 
+def test_enter_on_the_size_of_the_one_before_takes_it_over() -> None:
+    """Alone it is the same again; with a length behind it, one that was measured."""
+    offers = {"gauge": "832", "length": "372"}
+    at = Form(offers=offers).choose("4")
+    assert at.offers == {}, "what was offered for another hole is not for this one"
+    form = Form(hole="4", typed=("",), offers=offers)
+    assert play("EE", form)[1] == Act("same", "4")
+    asked, act = play("E", form)
+    assert act == NOTHING and asked.readings == {"gauge": "832"} and asked.like
+    done, act = play("497E", asked)
+    assert act == Act("record", "4") and done.readings == {"gauge": "832", "length": "497"}
+    assert play("49---E", asked)[1] == Act("same", "4"), "erased again"
+    typed, act = play("1032EE", form)
+    assert act == Act("record", "4") and typed.readings == {"gauge": "1032"} and not typed.offers_shown
+    typed, act = play("-7EE", asked)
+    assert act == Act("record", "4") and typed.readings == {"gauge": "8327"}, "another first field is a reading"
+    nut = Form(kind="nut", hole="4", typed=("",), offers={"gauge": "832"})
+    assert play("E", nut)[1] == Act("same", "4")
+
+
+def test_what_was_said_of_this_one_keeps_an_empty_first_field_what_it_is() -> None:
+    form = Form(hole="4", typed=("",), offers={"gauge": "832"}, extra={"slot": ".045"})
+    assert play("EE", form)[1] == Act("record", "4") and play("EE", form)[0].readings == {"slot": ".045"}
+
+
 def test_star_stands_for_the_blank() -> None:
     assert play("1.164*32E")[0].readings == {"gauge": ".164 32"}
 

@@ -14,7 +14,7 @@ from putback.errors import BadInput
 from putback.reports.cards import thing_card
 from putback.reports.check import check_workshop
 from putback.reports.export import export_json
-from putback.trade.fastener import Thing
+from putback.trade.fastener import DRIVES, HEADS, KINDS, Thing
 from putback.trade.machine import Machine
 from putback.trade.record import Record
 from putback.trade.taking_in import read_export, take_in
@@ -75,6 +75,41 @@ async def test_it_is_measured_after_all_with_its_place_enter_and_the_length(tmp_
         assert bench.app.said.sort == "refused" and len(things(bench)) == 2
 
 
+async def test_enter_on_the_size_offered_in_a_new_hole(tmp_path: Path, opened: Opened) -> None:
+    """Twice it is as the one before, as with the one key; with a length behind it was measured itself."""
+    async with opened(tmp_path) as bench:
+        await bench.keys(*MACHINE, "v", "1", "832", "enter", "372", "enter", "9")
+        assert "[832]" in bench.picture() and "[372]" in bench.picture() and "sure" not in bench.picture()
+        await bench.keys("enter")
+        assert "832" in bench.picture() and "same again, not measured itself" in bench.said
+        await bench.keys("enter")
+        first, second = things(bench)
+        assert (second.hole, second.like, second.length) == ("9", first.id, "3/8")
+        await bench.keys("7", "enter", "497", "enter")
+        third = things(bench)[2]
+        assert (third.like, third.length, third.readings) == (0, "1/2", {"gauge": "832", "length": ".497"})
+        assert [thing.hand for thing in things(bench)] == ["left"] * 3, "its thread is taken over whole"
+        await bench.keys("0", "3", "enter", "enter")  # the first hole of the next part
+        fourth = things(bench)[3]
+        assert (fourth.hole, fourth.like, fourth.length) == ("3", third.id, "1/2")
+
+
+async def test_enter_held_down_takes_nothing_out(tmp_path: Path, opened: Opened) -> None:
+    async with opened(tmp_path) as bench:
+        await bench.keys(*MACHINE, "1", "832", "enter", "372", "enter", *["enter"] * 8)
+        assert len(things(bench)) == 1 and bench.app.said.sort == "refused"
+
+
+async def test_one_measured_with_a_caliper_is_offered_as_it_was_typed(tmp_path: Path, opened: Opened) -> None:
+    async with opened(tmp_path) as bench:
+        await bench.keys(*MACHINE, "1", ".162*32", "enter", "372", "enter", "3+", "9")
+        assert "[.162 32]" in bench.picture()
+        await bench.keys("enter", "enter", "3", "enter", "enter")
+        first, second, third = things(bench)
+        assert (second.like, second.readings) == (0, first.readings) and third.like == first.id
+        assert bench.said == f"hole 3: {second.called}, measured now"
+
+
 async def test_like_the_last_of_its_kind_in_the_part(tmp_path: Path, opened: Opened) -> None:
     async with opened(tmp_path) as bench:
         await bench.keys(*MACHINE, "1", "832", "enter", "372", "enter", "k", "3", "1", "375", "enter", "enter")
@@ -103,3 +138,14 @@ async def test_taken_in_elsewhere_it_is_still_like_the_same_one(tmp_path: Path, 
     there = read_export((EARLIER / "same-again.export.json").read_text("utf-8"), "old.json", is_code)
     rows = [edit.new for edit in take_in(there, found, iter(())).change.edits if edit.table == "things" and edit.new]
     assert rows[1]["like"] == rows[0]["id"] > 3
+
+
+async def test_what_is_said_between_parts_is_said_of_the_first_of_the_next(tmp_path: Path, opened: Opened) -> None:
+    async with opened(tmp_path) as bench:
+        await bench.keys(*MACHINE, "v", "1", "832", "enter", "372", "enter", "0")
+        bolt = str(KINDS.index("bolt") + 1)
+        await bench.keys("k", bolt, "h", "2", "1", "enter", "lid", "enter", "3", "1032", "enter", "500", "enter")
+        told = [(thing.name, thing.hand, thing.head, thing.drive) for thing in things(bench)]
+        assert told == [("screw", "left", "", ""), ("bolt", "", HEADS[1], DRIVES[0])]
+        await bench.keys("0", "h", "3", "1", "7", "+")
+        assert things(bench)[2].name == "bolt" and things(bench)[2].head == HEADS[2], "as the last, but for its head"

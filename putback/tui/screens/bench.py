@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from time import monotonic
 from typing import Any
 
@@ -214,6 +214,7 @@ class BenchScreen(Showing):
                 self.bench.own.begun()
                 step = self.step
                 if step is not None:
+                    self.form = self.offered(step, ())
                     self._reminded = 0  # one that was taken back had the same number
                     self.remind(step, [])
         elif key == "enter":
@@ -240,9 +241,13 @@ class BenchScreen(Showing):
             return
         form, act = entry.press(self.form, key, taken=taken, suggested=self.likely(step, taken).hole)
         chosen = form.hole and form.hole != self.form.hole
+        agreed = form.like and not self.form.like
         self.form = form
+        if agreed:
+            self.agree(step)
+        if chosen and key != "enter":  # held down, it would go on for ever taking over what it offers
+            self.form = self.offered(step, taken)
         if chosen:
-            self.form = self.offered(step)
             self.bench.own.begun()
             self.remind(self.faced(step), taken)
         else:
@@ -275,12 +280,32 @@ class BenchScreen(Showing):
         like = len(there) == 1 and there[0].name == self.form.kind and measured(self.record, there[0]) is not None
         return there[0] if like else None
 
-    def offered(self, step: Step) -> entry.Form:
-        """Return the form with a hole just chosen: what was only taken to be like another stands there, to be said
-        right field by field."""
-        thing = self.like_in(step, self.form.hole)
-        typed = entry.as_typed(thing.readings) if thing is not None else {}
-        return replace(self.form, stands={name: text for name, text in typed.items() if name in self.form.fields})
+    def offered(self, step: Step, taken: Sequence[str]) -> entry.Form:
+        """Return the form with a hole just chosen, and what stands in its fields.
+
+        What was only taken to be like another stands there to be said right field by field. In a new hole it is
+        offered what the one before had.
+        """
+        form, machine = self.form, self.bench.machine
+        like = self.like_in(step, form.hole)
+        before = one_before(self.record, step, form.kind) if form.hole not in taken else None
+        thing = like or before
+        if thing is None or machine is None:
+            return replace(form, stands={}, offers={})
+        typed = entry.as_fields(thing.readings, form.kind, machine)
+        found = {name: text for name, text in typed.items() if text and name in form.fields}
+        if like is not None:
+            return replace(form, stands=found, offers={})
+        return replace(form, stands={}, offers=found if form.fields[0] in found else {})
+
+    def agree(self, step: Step) -> None:
+        """Say what comes after the size of the one before was taken over; its hand is taken over with it."""
+        before = one_before(self.record, step, self.form.kind)
+        if before is not None and "hand" not in self.form.extra:
+            self.form = replace(self.form, hand=before.hand)
+        name = entry.FIELD_WORDS.get(self.form.field, self.form.field)
+        told = f"its {name}, if it is measured; {{enter}} alone: same again, not measured itself"
+        self.bench.say("note", self.words(told))
 
     def enter(self, step: Step) -> None:
         """Record the fastener in the form; one that was taken to be like another is measured now."""

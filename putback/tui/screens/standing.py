@@ -125,7 +125,9 @@ class Standing(KeyedScreen[None]):
         )  # fmt: skip
         done = self.bench.do(command)
         if done is not None:
-            self.form = self.form.cleared().with_kind("screw")
+            said = self.form  # between parts it is said of the first of the next one
+            self.form = replace(said.cleared().with_kind(said.extra.get("kind", "screw")), hand=said.hand)
+            self.form = self.form.saying(**said.extra)
             self.hand, self.put_other = None, ""
             self._faces[done.number] = (self.face, self.face_said)
             self.face, self.face_said = face or self.face, False
@@ -170,7 +172,7 @@ class Standing(KeyedScreen[None]):
         """Let go of what was taken back meanwhile on a card: the assembly in hand, a hole half entered."""
         if self.area and self.record.find(Part, self.area) is None:
             self.area = 0
-        if self.step is None:
+        if self.step is None and self.form.hole:
             self.form = self.form.cleared()
 
     @work
