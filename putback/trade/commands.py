@@ -33,6 +33,7 @@ class NewMachine(Command, frozen=True, kw_only=True):
     intent: str = ""
     orientation: str = ""
     first_bag: int = 0
+    parts_go: str = "shelf"
 
 
 class AddAssembly(Command, frozen=True, kw_only=True):

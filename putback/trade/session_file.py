@@ -20,7 +20,7 @@ from putback.trade import commands as c
 from putback.trade.fastener import DRIVES, HEADS, KINDS, NAMELESS, READINGS, TAKEN_BY, THREADED, read_hole
 from putback.trade.fields import Fields
 from putback.trade.job import DONE, IN_HAND, NOW, OLD_WORDS, SORTS, STATES, WHENS, Job, in_new_words
-from putback.trade.machine import FACES, ORIGINS
+from putback.trade.machine import FACES, ORIGINS, PARTS_GO
 from putback.trade.needs import Task, circle_with, say_circle
 from putback.trade.place import MOST_BAGS
 from putback.trade.session import TARGET
@@ -41,7 +41,7 @@ MINUTES = 5.0
 LONGEST_BREAK = 24 * 60.0
 """How many minutes a break within one session may last."""
 
-MACHINE = ("name", "maker", "model", "serial", "origin", "unit", "mass", "intent", "orientation")
+MACHINE = ("name", "maker", "model", "serial", "origin", "unit", "mass", "intent", "orientation", "parts_go")
 SESSION = ("start", "title", "target", "box", "note", "breaks", "step", "move", "trouble")
 STEP = (
     "do", "part", "in", "face", "bag", "put", "minutes", "needs", "tools", "cautions", "adjust",
@@ -49,9 +49,11 @@ STEP = (
     "state", "note",
 )  # fmt: skip
 FASTENER = (
-    "hole", "same", "kind", *READINGS, *TAKEN_BY, "head", "drive", "small_end", "hand", "turns", "found", "note",
-    "should_be", "once",
+    "hole", "same", "like", "kind", *READINGS, *TAKEN_BY, "head", "drive", "small_end", "hand", "turns", "found",
+    "note", "should_be", "once",
 )  # fmt: skip
+UNLIKE = ("hole", "like", "kind", "head", "drive", "small_end", "hand", "turns", "note", "should_be", "once")
+"""What may stand beside `like`: all but readings, since it was not measured."""
 JOB = ("do", "what", "when", "state", "since", "done", "result")
 ADJUST = ("what", "turns", "mark", "gap", "shims", "measure", "should_be", "why", "note", "before")
 MOVE = ("after", "what", "step", "count", "from", "to", "note")
@@ -116,6 +118,7 @@ class _Reader:
         self.tables: list[Any] = []
         self.assemblies: dict[str, str] = {}
         self.closed: dict[int, int] = {}
+        self.last: c.Enter | None = None
 
     def read(self, top: dict[str, Any]) -> SessionFile:
         f = Fields(top, "the file", ("machine", "assemblies", "session"))
@@ -141,7 +144,7 @@ class _Reader:
             name=f.text("name"), serial=f.text("serial", ""), maker=f.text("maker", ""),
             model=f.text("model", ""), origin=f.word("origin", ORIGINS, "unknown"),
             unit=f.word("unit", ("in", "mm"), ""), mass=f.text("mass", ""), intent=f.text("intent", ""),
-            orientation=f.text("orientation", ""),
+            orientation=f.text("orientation", ""), parts_go=f.word("parts_go", PARTS_GO, "shelf"),
         )  # fmt: skip
 
     def tree(self, table: dict[str, Any]) -> Iterator[c.AddAssembly]:
@@ -348,7 +351,7 @@ class _Reader:
         for index, row in enumerate(step.tables("fasteners", default=[], most=MOST_AT_A_STEP), 1):
             entered = self.fastener(row, f"{step.where}, fastener {index}", above)
             if not entered.found:
-                above[entered.kind] = above[""] = entered
+                above[entered.kind] = above[""] = self.last = entered
                 if not bag and not loosened:
                     raise BadInput(f"{step.where}: it has fasteners and no bag; say bag = a number.")
             yield entered
@@ -368,6 +371,8 @@ class _Reader:
             if wanted not in above:
                 raise BadInput(f"{where}: same = true, and there is no {wanted or 'fastener'} above it.")
             return replace(above[wanted], hole=hole, note=f.text("note", ""), like=True)
+        if f.flag("like"):
+            return self.like(f, row, hole, above)
         found = f.word("found", ("empty",), "")
         readings = {name: f.said(name) for name in READINGS if name in f}
         ways = {name: f.word(name, words) for name, words in TAKEN_BY.items() if name in f}
@@ -382,6 +387,25 @@ class _Reader:
             small_end=f.word("small_end", FACES, ""), turns=f.number("turns", 0.0) or 0.0, found=found,
             should_be=f.text("should_be", ""), note=f.text("note", ""),
             once=f.flag("once") if "once" in f else None,
+        )  # fmt: skip
+
+    def like(self, f: Fields, row: dict[str, Any], hole: str, above: dict[str, c.Enter]) -> c.Enter:
+        """Return a row that is as the last of its kind before it, in this step or, where it has none, an earlier one.
+
+        Its size is that one's; how it looks is so, too, where the row says nothing else.
+        """
+        for name in row:
+            if name not in UNLIKE:
+                raise BadInput(f"{f.where}: {quoted(name)} and like = true; leave one of them out.")
+        wanted = f.word("kind", KINDS, "")
+        before = above.get(wanted) or self.last
+        if before is None or wanted not in ("", before.kind):
+            raise BadInput(f"{f.where}: like = true, and there is no {wanted or 'fastener'} before it.")
+        return replace(
+            before, hole=hole, note=f.text("note", ""), like=True, head=f.word("head", HEADS, before.head),
+            drive=f.word("drive", DRIVES, before.drive), hand=f.word("hand", HANDS, before.hand),
+            small_end=f.word("small_end", FACES, before.small_end), turns=f.number("turns", before.turns) or 0.0,
+            should_be=f.text("should_be", before.should_be), once=f.flag("once") if "once" in f else before.once,
         )  # fmt: skip
 
     def pieces(self, step: Fields, bag: int) -> Iterator[c.EnterPiece]:

@@ -47,7 +47,7 @@ def new_machine(draft: Draft, command: c.NewMachine) -> Change:
     machine = Machine(
         id=draft.machine, name=name, serial=serial, maker=command.maker, model=command.model,
         origin=command.origin, unit=unit, mass=command.mass, intent=command.intent,
-        orientation=command.orientation, first_bag=first,
+        orientation=command.orientation, first_bag=first, parts_go=_parts_go(command.parts_go),
     )  # fmt: skip
     draft.put(machine)
     return draft.change("NewMachine", f"{machine.caption} is on the bench")
@@ -61,6 +61,12 @@ def _unit(origin: str, unit: str) -> str:
     if unit not in ("in", "mm"):
         raise BadInput(f"{quoted(unit)} is not a unit of a machine; say in or mm.")
     return unit
+
+
+def _parts_go(word: str) -> str:
+    if word not in PARTS_GO:
+        raise BadInput(f"{quoted(word)} is not where parts go; say {' or '.join(PARTS_GO)}.")
+    return word
 
 
 def _serial(words: str) -> str:
@@ -88,9 +94,7 @@ def mend_machine(draft: Draft, command: MendMachine) -> Change:
         raise Refused(f"Sizes were read in {machine.unit} on this machine already; type the unit behind a number.")
     said = {field: getattr(command, field) for field in SAID_OF_IT if getattr(command, field) is not None}
     if command.parts_go is not None:
-        if command.parts_go not in PARTS_GO:
-            raise BadInput(f"{quoted(command.parts_go)} is not where parts go; say {' or '.join(PARTS_GO)}.")
-        said["parts_go"] = command.parts_go
+        said["parts_go"] = _parts_go(command.parts_go)
     mended = draft.alter(machine, name=name, serial=serial, origin=origin, unit=unit, **said)
     if mended == machine:
         raise Refused("That is what the record says already.")

@@ -18,7 +18,8 @@ from putback.trade import commands as c
 from putback.trade.fastener import KINDS, READINGS
 from putback.trade.job import SORTS as JOB_SORTS
 from putback.trade.job import TO_DO, WHENS
-from putback.trade.machine import FACES, Machine, Part, face_named
+from putback.trade.just_like import one_before
+from putback.trade.machine import FACES, PARTS_GO, Machine, Part, face_named
 from putback.trade.pattern import likely_hole
 from putback.trade.place import bag_number
 from putback.trade.record import Record
@@ -49,6 +50,7 @@ LETTER = {key.id: key.keys[0] for key in KEYS if key.where == "bench" and key.ke
 """The letter of each wish."""
 
 _SAYINGS = tuple(SAYINGS)
+_MENDED = ("name", "serial", "made", "unit", *PLATE, "parts go")
 
 
 class Presses(Struct, frozen=True):
@@ -101,11 +103,24 @@ class Standing(Struct, frozen=True, kw_only=True):
         return self.record.get(Machine, self.machine)
 
 
+def untold(command: c.Command) -> str:
+    """Return what of a command has no keys here whatever came before it, as a sentence, or nothing."""
+    if isinstance(command, c.Trouble):
+        return "Trouble with a screw cannot be entered by keys here; play the file without them."
+    if isinstance(command, c.Enter | c.EnterPiece) and command.once is not None:
+        return "That a thing goes in once, or again, cannot be entered by keys as it comes out; leave out “once”."
+    jobs = command.todo if isinstance(command, c.Annotate) else ()
+    state = next((job.state for job in jobs if job.state != TO_DO), "")
+    return f"A job that is {state} cannot be entered by keys at its step; leave out how it stands." if state else ""
+
+
 def strokes(command: c.Command, at: Standing) -> list[Stroke]:
     """Return what is pressed to do `command` where the screen stands so.
 
     Raises BadInput where the screen has no way to enter it.
     """
+    if untold(command):
+        raise BadInput(untold(command))
     for kind, told in _TOLD.items():
         if isinstance(command, kind):
             return list(told(command, at))
@@ -157,6 +172,9 @@ def _new_machine(command: c.NewMachine, at: Standing) -> Iterator[Stroke]:
             *map(_text, plate),
         ),
     )
+    if command.parts_go != "shelf":
+        told = (_choice(_MENDED.index("parts go")), _choice(tuple(PARTS_GO).index(command.parts_go)))
+        yield Stroke("", (_wish("machines"), _choice(len(known) + 3), *told))
 
 
 def _add_assembly(command: c.AddAssembly, at: Standing) -> Iterator[Stroke]:
@@ -255,8 +273,6 @@ def _annotate(command: c.Annotate, at: Standing) -> Iterator[Stroke]:
     for text in command.at_refit:
         yield Stroke("step", _further("at refit, before it goes on", _text(text)))
     for job in command.todo:
-        if job.state != TO_DO:
-            raise BadInput(f"A job that is {job.state} cannot be entered by keys at its step; leave out how it stands.")
         when = _choice(WHENS.index(job.when))
         yield Stroke("step", _further("left to do", _choice(JOB_SORTS.index(job.do)), _text(job.what), when))
     if command.tools:
@@ -356,9 +372,9 @@ def _enter(command: c.Enter, at: Standing) -> Iterator[Stroke]:
     if command.note:
         yield Stroke("other", _further("remark on the next fastener", _text(command.note)))
     if command.like and step is not None:
-        last = at.record.last_taken_out(at.machine)
-        if last is not None and last.name != command.kind:
-            yield Stroke("step", tuple(_of_kind(command.kind, at.form)))
+        unlike = tuple(_unlike(command, at))
+        if unlike:
+            yield Stroke("step", unlike)
         here = likely_hole(at.record, step, taken) == command.hole
         yield Stroke("same_again", (_bench((*(() if here else _hole(command.hole, taken)), "+")),))
         return
@@ -376,6 +392,32 @@ def _enter(command: c.Enter, at: Standing) -> Iterator[Stroke]:
 def _of_kind(kind: str, form: entry.Form) -> Iterator[Presses]:
     """Give the keys that say a kind."""
     yield from (_wish("kind"), _choice(KINDS.index(kind)))
+
+
+def _unlike(command: c.Enter, at: Standing) -> Iterator[Presses]:
+    """Give the keys for what is otherwise of a fastener than of the one it is like: its kind first."""
+    last, step = at.record.last_taken_out(at.machine), at.record.open_step(at.machine)
+    form = at.form
+    if last is not None and last.name != command.kind:
+        yield from _of_kind(command.kind, form)
+        form = form.with_kind(command.kind)
+    before = one_before(at.record, step, command.kind) if step is not None else None
+    if before is None:
+        return  # the rules say so
+    if command.head != before.head:
+        yield from (_wish("head"), _choice(HEADS_LISTED.index(command.head or NOT_SAID)))
+        yield _choice(DRIVES_LISTED.index(command.drive or NOT_SAID))
+    elif command.drive != before.drive:
+        yield from (_wish("drive"), _choice(DRIVES_LISTED.index(command.drive or NOT_SAID)))
+    left = [hand == "left" for hand in (form.hand, before.hand, command.hand)]
+    if left[1] != left[2]:
+        yield from [_wish("lefthand")] * (1 if left[0] != left[2] else 2)
+    if command.small_end != before.small_end:
+        yield from _further("small end of the next pin", _choice(FACES.index(command.small_end)))
+    if command.should_be != before.should_be:
+        yield from _further("what belongs in the next hole", _text(command.should_be))
+    if command.turns != before.turns:
+        raise BadInput("One just like the one before is loosened as far as that; type its size where it is not.")
 
 
 def _carried(command: c.Enter, form: entry.Form) -> Iterator[Presses]:

@@ -102,9 +102,13 @@ def play_keys(workshop: Workshop, rehearsal: Rehearsal, told: Callable[[Done], N
     """Play a rehearsed session file into an open workshop by keys; tell each change; return the strokes.
 
     The workshop's clock follows the file's stamps meanwhile. Raises Refused where the machine is there
-    already, BadSessionFile where something cannot be entered by keys.
+    already, BadSessionFile where something cannot be entered by keys: where the file alone tells it, before one is
+    pressed.
     """
     workshop.refuse_twin(rehearsal.file)
+    for act in rehearsal.file.acts:
+        if why := act_keys.untold(act.command):
+            raise BadSessionFile(f"{rehearsal.file.name}: {act.where}: {why}")
     before = workshop.clock
     try:
         return asyncio.run(_Player(workshop, rehearsal, told).play())

@@ -14,10 +14,10 @@ from hypothesis import strategies as st
 
 from putback.errors import BadSessionFile
 from putback.trade import commands as c
-from putback.trade.fastener import KINDS
+from putback.trade.fastener import KINDS, Thing
 from putback.trade.job import SORTS, STATES, WHENS, Job
 from putback.trade.ledger import trial_balance
-from putback.trade.machine import FACES, ORIGINS
+from putback.trade.machine import FACES, ORIGINS, Machine
 from putback.trade.rehearsal import rehearse
 from putback.trade.session_file import (
     ADJUST,
@@ -145,6 +145,20 @@ def test_the_same_is_like_the_one_above_of_that_kind() -> None:
     assert [e.kind for e in entered] == ["screw", "washer", "screw", "screw", "screw", "screw"]
     assert [e.note for e in entered] == ["", "", "", "thin", "", ""]
     assert entered[5].readings == {"gauge": "832", "length": ".372"} and not entered[5].found
+
+
+def test_one_like_the_last_before_it_is_not_measured_and_looks_as_it_does_unless_said() -> None:
+    like = [
+        {"hole": "1", "like": True, "head": "pan", "note": "by its looks"},  # as the screw of the lid, an earlier step
+        {"hole": "2", "kind": "nut", "gauge": "832"},
+        {"hole": "3", "kind": "screw", "like": True, "hand": "left"},
+    ]
+    file = rehearse(read(HEAD.replace('"us"', '"us"\nparts_go = "box"') + LID + step(bag=2, fasteners=like)))
+    assert next(iter(file.record.all(Machine))).parts_go == "box"
+    lid, first, nut, third = (t for t in file.record.all(Thing) if t.sort == "fastener")
+    assert (lid.like, first.like, nut.like, third.like) == (0, lid.id, 0, lid.id)
+    assert (first.head, first.note, third.head, third.hand) == ("pan", "by its looks", "pan", "left")
+    assert first.size == lid.size and first.readings == lid.readings
 
 
 def test_needs_are_the_step_before_unless_said() -> None:
@@ -517,6 +531,11 @@ SCREW = {"hole": "1", "gauge": "832", "length": ".372"}
         ([{"hole": "1", "same": True}], "step 2, fastener 1: same = true, and there is no fastener above it."),
         ([SCREW, {"hole": "2", "same": True, "kind": "nut"}], "fastener 2: same = true, and there is no nut above it."),
         ([SCREW, {"hole": "2", "same": True, "od": ".1"}], "fastener 2: “od” and same = true; leave one of them out."),
+        (
+            [{"hole": "1", "like": True, "kind": "nut"}],
+            "step 2, fastener 1: like = true, and there is no nut before it.",
+        ),
+        ([SCREW, {"hole": "2", "like": True, "od": ".1"}], "fastener 2: “od” and like = true; leave one of them out."),
         ([{"hole": "1"}], "fastener 1: nothing was read of the screw; give one of gauge, od, tpi"),
         ([{"hole": "1", "length": ".372"}], "fastener 1: a length alone does not name a screw; give gauge or od"),
         ([{**SCREW, "kind": "scrw"}], "fastener 1: kind = “scrw” is unknown; did you mean “screw”?"),

@@ -149,3 +149,12 @@ async def test_what_is_said_between_parts_is_said_of_the_first_of_the_next(tmp_p
         assert told == [("screw", "left", "", ""), ("bolt", "", HEADS[1], DRIVES[0])]
         await bench.keys("0", "h", "3", "1", "7", "+")
         assert things(bench)[2].name == "bolt" and things(bench)[2].head == HEADS[2], "as the last, but for its head"
+
+
+async def test_what_was_said_of_the_next_one_is_not_lost_with_the_one_key(tmp_path: Path, opened: Opened) -> None:
+    async with opened(tmp_path) as bench:
+        await bench.keys(*MACHINE, "1", "832", "enter", "372", "enter")
+        await bench.keys("x", "+", "3", "#8-32 UNC x 1/2", "enter", "+")
+        assert things(bench)[1].should_be == "#8-32 UNC x 1/2" and things(bench)[1].like == things(bench)[0].id
+        await bench.keys("x", "++", "1", "045", "enter", "enter", "+")  # its slot was read: it is measured
+        assert "of this one was read" in bench.said and len(things(bench)) == 2

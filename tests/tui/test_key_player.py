@@ -15,6 +15,7 @@ import pytest
 from putback.codes.bag_code import new_code
 from putback.errors import BadSessionFile, Refused
 from putback.trade.ledger import check_balance
+from putback.trade.machine import Machine
 from putback.trade.record import TABLES, Record
 from putback.trade.rehearsal import rehearse
 from putback.trade.session import minutes_between
@@ -124,6 +125,51 @@ def test_a_panel_of_eight_equal_screws_takes_at_most_twenty_strokes(tmp_path: Pa
     panel = report.new_fastener.strokes_mean * 2 - 9 - 3  # the loosened one: nine keys, and 2.5 over the 1
     assert 9 + report.same_again.count + 1 <= 20 and panel > 0
     assert set(report.to_json()) == {"new_fastener", "same_again", "other", "step"}
+
+
+LIKE = (
+    PANEL.replace('origin = "us"', 'origin = "us"\nparts_go = "box"')
+    + """
+[[session.step]]
+do = "take off"
+part = "lid"
+face = "top"
+bag = 2
+fasteners = [
+  { hole = "7", like = true },
+  { hole = "9", like = true, head = "pan", drive = "cross", should_be = "#4-40 UNC x 1/4" },
+  { hole = "1", like = true, hand = "left" },
+  { hole = "3", like = true, hand = "right" },
+]
+"""
+)
+
+
+def test_what_is_like_the_one_before_is_played_with_what_is_unlike(tmp_path: Path) -> None:
+    text = LIKE.replace(', turns = 2.5, should_be = "#4-40 UNC x 3/8"', "").replace(
+        'do = "loosen"', 'do = "undo"\nbag = 2'
+    )
+    report, by_keys, by_file = play(tmp_path, text.replace('tag = "A"\n', ""), "panel.toml")
+    assert told(by_keys) == told(by_file)
+    assert next(iter(by_keys.all(Machine))).parts_go == "box" and report.same_again.count == 7 + 4
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "why"),
+    [
+        ('what = "clean the edges"', 'what = "clean the edges", state = "done"', "step 3: A job that is done cannot"),
+        ('hole = "5",', 'once = true, hole = "5",', "step 4, fastener 1: That a thing goes in once"),
+        (
+            "[[session.move]]", '[[session.trouble]]\nafter = 3\nstep = 3\nhole = "1"\nwhat = "lost"\n[[session.move]]',
+            "session 1, trouble 1, step 3: Trouble with a screw cannot",
+        ),
+    ],
+)  # fmt: skip
+def test_what_has_no_keys_is_said_before_one_is_pressed(tmp_path: Path, old: str, new: str, why: str) -> None:
+    with pytest.raises(BadSessionFile, match=why):
+        play(tmp_path, PANEL.replace(old, new), "panel.toml")
+    with Workshop.open(tmp_path, clock=lambda: NOW, codes=lambda taken: iter(())) as workshop:
+        assert workshop.store.number == 0
 
 
 def test_what_cannot_be_typed_is_named_with_its_step(tmp_path: Path) -> None:

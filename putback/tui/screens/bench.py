@@ -13,7 +13,7 @@ from textual.timer import Timer
 
 from putback.trade import commands as c
 from putback.trade.checks import odd_now
-from putback.trade.fastener import Thing
+from putback.trade.fastener import READINGS, Thing
 from putback.trade.just_like import measured, one_before, same_again, told_like
 from putback.trade.lower_first import lower_first
 from putback.trade.matching import odd_question
@@ -335,6 +335,10 @@ class BenchScreen(Showing):
         if like is None:
             self.bench.refuse(f"The last was a {last.name}; of the first {kind} say place and size.")
             return
+        read = next((entry.FIELD_WORDS.get(name, name) for name in self.form.extra if name in READINGS), "")
+        if read:
+            self.bench.refuse(f"The {read} of this one was read: type its size, too, or another place for the next.")
+            return
         command = self.just_like(like, hole)
         if self.bench.do(command) is not None:
             self.bench.own.recorded(SAME)
@@ -355,8 +359,9 @@ class BenchScreen(Showing):
         said = self.form.extra
         return c.Enter(
             hole=hole, face=self.face, kind=like.name, head=said.get("head", like.head),
-            drive=said.get("drive", like.drive), hand=said.get("hand", like.hand), small_end=like.small_end,
-            turns=like.turns, should_be=like.should_be, note=said.get("note", ""), like=True,
+            drive=said.get("drive", like.drive), hand=said.get("hand", like.hand),
+            small_end=said.get("small_end", like.small_end), turns=like.turns,
+            should_be=said.get("should_be", like.should_be), note=said.get("note", ""), like=True,
         )  # fmt: skip
 
     def part_off(self, step: Step) -> None:
