@@ -25,7 +25,7 @@ from bench.strokes import AT, WHO, Bench
 from putback.errors import DiskTrouble, StoreError
 from putback.store import Store, check_folder, mend
 from putback.store.disk import Disk
-from putback.trade.change import Change
+from putback.trade.record.change import Change
 
 # Kills
 

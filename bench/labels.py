@@ -15,20 +15,19 @@ from random import Random
 
 from PIL import Image
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "codes"))
+sys.path.insert(0, str(Path(__file__).parents[1]))
 
-import damage
-from qr_reading import read_texts
-
-from putback.codes import qr
-from putback.codes.bag_code import new_code
-from putback.codes.drawing import to_image
-from putback.codes.facts import BoxFacts, Contents, LabelFacts, StrokeFacts, TagFacts
-from putback.codes.layout import bag_label
-from putback.codes.press import Press
-from putback.codes.qr import Level, Square
-from putback.codes.tags import box_label, command_cell, hang_tag
 from putback.errors import BadInput
+from putback.labels import qr
+from putback.labels.drawing import to_image
+from putback.labels.facts import BoxFacts, Contents, LabelFacts, StrokeFacts, TagFacts
+from putback.labels.layout import bag_label
+from putback.labels.printer import Press
+from putback.labels.qr import Level, Square
+from putback.labels.tags import box_label, command_cell, hang_tag
+from putback.scans.bag_code import new_code
+from tests.labels import damage
+from tests.labels.qr_reading import read_texts
 
 FACTS = LabelFacts(
     code="PB3K7M2Q4",

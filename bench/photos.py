@@ -15,10 +15,10 @@ from time import perf_counter
 
 from PIL import Image
 
-from putback.codes.photo_filing import file_folder
 from putback.demo import lay_out_demo
 from putback.opening import open_at
-from putback.trade.step import Step
+from putback.photos.filing import file_folder
+from putback.trade.record.step import Step
 
 
 def make_photos(folder: Path, steps: list[Step], count: int) -> None:

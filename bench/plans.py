@@ -15,14 +15,14 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
+from putback.planning.masks import Work
+from putback.planning.needs import Task, strict_reverse
+from putback.planning.openings import fewest_openings
+from putback.planning.orders import Board, Wish, fewest, reverse_plan
+from putback.planning.session_row import Row
+from putback.planning.session_search import Count
+from putback.planning.sessions import fewest_sessions
 from putback.reports.planning import ORDER_STEPS, SESSION_STEPS
-from putback.trade.masks import Work
-from putback.trade.needs import Task, strict_reverse
-from putback.trade.openings import fewest_openings
-from putback.trade.orders import Board, Wish, fewest, reverse_plan
-from putback.trade.stretch_row import Row
-from putback.trade.stretch_search import Count
-from putback.trade.stretches import fewest_sessions
 
 PUBLISHED = Path(__file__).parents[1] / "tests" / "reference" / "line_balancing.json"
 

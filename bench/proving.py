@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from putback.store import Store
-from putback.trade.change import Change, Document
+from putback.trade.record.change import Change, Document
 
 State = dict[str, dict[int, Document]]
 

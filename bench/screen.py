@@ -28,11 +28,11 @@ from time import perf_counter
 
 from msgspec.structs import replace
 
-from putback.codes.bag_code import new_code
 from putback.demo import lay_out_demo
+from putback.scans.bag_code import new_code
 from putback.trade import commands as c
-from putback.trade.rehearsal import rehearse
-from putback.trade.session_file import read_session_file
+from putback.trade.files.rehearsal import rehearse
+from putback.trade.files.session_file import read_session_file
 from putback.workshop import Workshop
 
 SAMPLES = Path(__file__).parent.parent / "sample_sessions"

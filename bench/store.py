@@ -28,7 +28,7 @@ from tinydb.table import Document as Stock
 from bench.strokes import AT, WHO, Bench
 from putback.store import Store
 from putback.store.line import change_line
-from putback.trade.change import Change
+from putback.trade.record.change import Change
 
 TABLES = ("thing", "move", "step", "bag")
 

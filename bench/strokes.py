@@ -8,7 +8,7 @@ from __future__ import annotations
 import random
 from collections.abc import Iterator
 
-from putback.trade.change import Change, Document, Edit
+from putback.trade.record.change import Change, Document, Edit
 
 FACES = ("top", "front", "left", "right", "back", "under")
 SIZES = ("#8-32 UNC", "#6-32 UNC", "#10-32 UNF", "1/4-20 UNC", "M4x0.7", "2BA")

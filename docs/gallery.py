@@ -18,12 +18,11 @@ from textual.app import App, ComposeResult
 from textual.content import Content
 from textual.widgets import Static
 
-from putback.tui import palette
-from putback.tui.draw import digits, glyphs, holes, rule
+from putback.tui.draw import digits, glyphs, holes, palette, rule
 from putback.tui.draw.canvas import side_by_side
 from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.draw.holes import HoleView, SizeView
-from putback.tui.draw.rule import RuleMark
+from putback.tui.draw.rule_marks import RuleMark
 
 Rows = Sequence[Content]
 

@@ -16,7 +16,7 @@ from putback.opening import open_at
 from putback.store.photos import keep_photo
 from putback.trade import commands as c
 from putback.tui.app import PutbackApp
-from putback.tui.screens.bench import BenchScreen
+from putback.tui.bench.bench_screen import BenchScreen
 
 HERE = Path(__file__).parent / "screens"
 

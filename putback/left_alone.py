@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from putback.trade import commands as c
-from putback.trade.session import Session, minutes_between
+from putback.trade.record.session import Session, minutes_between
 
 LEFT = 4 * 60.0
 """Minutes without anything done after which a session has ended at its last act."""

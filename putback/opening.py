@@ -11,7 +11,7 @@ from datetime import UTC, datetime, timedelta, tzinfo
 from pathlib import Path
 
 from putback.bench_clock import Ticks
-from putback.codes.bag_code import new_code
+from putback.scans.bag_code import new_code
 from putback.workshop import Workshop
 
 

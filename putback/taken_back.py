@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from putback.store import Entry
-from putback.trade import rules
+from putback.trade.commands import rules
 
 
 def not_taken_back(newest_first: Iterable[Entry], machine: int) -> Iterator[Entry]:

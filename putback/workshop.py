@@ -24,21 +24,21 @@ from putback.store import Entry, Store
 from putback.store.loading import bulk
 from putback.taken_back import last_taken_back, not_taken_back
 from putback.trade import commands as c
-from putback.trade import mends, rules
-from putback.trade.bag import Bag, Move
-from putback.trade.change import Change
-from putback.trade.fastener import Thing
-from putback.trade.machine import Machine
-from putback.trade.record import TABLES, Record
-from putback.trade.session import Session, minutes_between
-from putback.trade.sized import sized, sized_anew
-from putback.trade.step import Step
-from putback.trade.wording import few, instead, quoted
+from putback.trade.commands import rules
+from putback.trade.commands.named_size import sized, sized_anew
+from putback.trade.record.bag import Bag, Move
+from putback.trade.record.change import Change
+from putback.trade.record.fastener import Thing
+from putback.trade.record.machine import Machine
+from putback.trade.record.record import TABLES, Record
+from putback.trade.record.session import Session, minutes_between
+from putback.trade.record.step import Step
+from putback.trade.record.wording import few, instead, quoted
 
 if TYPE_CHECKING:
-    from putback.trade.rehearsal import Rehearsal
-    from putback.trade.session_file import SessionFile
-    from putback.trade.taking_in import TakenIn
+    from putback.trade.files.importing import TakenIn
+    from putback.trade.files.rehearsal import Rehearsal
+    from putback.trade.files.session_file import SessionFile
 
 Clock = Callable[[], datetime]
 """Gives the time of now, with an offset."""
@@ -162,7 +162,7 @@ class Workshop:
         at = at or self.now()
         if isinstance(command, c.Enter):
             command = sized(self.record, machine, command)
-        elif isinstance(command, mends.MendFastener):
+        elif isinstance(command, c.MendFastener):
             command = sized_anew(self.record, machine, command)
         change = rules.apply(self.record, machine, command, at=at, codes=self._fresh_codes())
         number = self._commit(change, at)
@@ -235,8 +235,8 @@ class Workshop:
         A file that was not rehearsed yet is first tried in memory. Raises BadSessionFile, naming file,
         step and fault, or Refused where the machine is there already; then nothing has changed.
         """
-        from putback.trade.rehearsal import rehearse
-        from putback.trade.session_file import SessionFile
+        from putback.trade.files.rehearsal import rehearse
+        from putback.trade.files.session_file import SessionFile
 
         if isinstance(file, SessionFile):
             self.refuse_twin(file)
@@ -260,7 +260,7 @@ class Workshop:
         `machines` names them by their numbers in the export, else all are taken. Raises Refused where one is
         here already, a StoreError where the disk does not take it; then nothing has changed.
         """
-        from putback.trade.taking_in import take_in
+        from putback.trade.files.importing import take_in
 
         taken = take_in(self.record, found, self._fresh_codes(), machines)
         self._commit(taken.change, self.now())

@@ -8,21 +8,20 @@ from typing import Any
 from hypothesis import strategies as st
 
 from putback.trade import commands as c
-from putback.trade import mends
-from putback.trade.asking_back import goes_in_new, unasked
-from putback.trade.bag import Bag
-from putback.trade.fastener import DRIVES, HEADS, KINDS, LEFT_OVER, Thing
-from putback.trade.job import AS_IT_IS, NOW, SORTS, STATES, WHENS, Job
-from putback.trade.jobs_open import jobs_first
-from putback.trade.last_look import last_look
-from putback.trade.ledger import all_wanting, bench_check, reachable
-from putback.trade.machine import FACES, Part
-from putback.trade.photo import Photo
-from putback.trade.place import bag_number
-from putback.trade.record import Record
-from putback.trade.refit import steps_off
-from putback.trade.step import LAST_LOOK, Adjustment, Soak, Step
-from putback.trade.trouble import TROUBLES
+from putback.trade.checks.last_look import last_look
+from putback.trade.checks.ledger import all_wanting, bench_check, reachable
+from putback.trade.checks.open_jobs import jobs_first
+from putback.trade.commands.trouble import TROUBLES
+from putback.trade.record.bag import Bag
+from putback.trade.record.fastener import DRIVES, HEADS, KINDS, LEFT_OVER, Thing
+from putback.trade.record.job import AS_IT_IS, NOW, SORTS, STATES, WHENS, Job
+from putback.trade.record.machine import FACES, Part
+from putback.trade.record.photo import Photo
+from putback.trade.record.place import bag_number
+from putback.trade.record.record import Record
+from putback.trade.record.step import LAST_LOOK, Adjustment, Soak, Step
+from putback.trade.refit.confirmations import goes_in_new, unasked
+from putback.trade.refit.way_back import steps_off
 
 AT = "2025-03-01T10:00:00+01:00"
 """A stamp where the time does not matter."""
@@ -120,7 +119,7 @@ def setting_up(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
             first_bag=st.sampled_from([0, 0, 7, -1]),
         ),
         _spoilt(
-            mends.MendMachine,
+            c.MendMachine,
             {
                 "name": ["Press", None],
                 "serial": ["", "12", None],
@@ -411,7 +410,7 @@ def mending(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     things = [thing.id for thing in record.all(Thing, machine)] or [1]
     fasteners = [t.id for t in record.all(Thing, machine) if t.sort == "fastener"] or [1]
     step_fields: list[st.SearchStrategy[c.Command]] = [
-        _spoilt(mends.MendStep, {"step": steps, name: good}, {"step": [0, -1, 99], name: odd})
+        _spoilt(c.MendStep, {"step": steps, name: good}, {"step": [0, -1, 99], name: odd})
         for name, good, odd in (
             ("name", ["lid", "cam", *ODD_NAMES[:5]], [""]),
             ("inside", areas, ["nowhere"]),
@@ -424,7 +423,7 @@ def mending(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     ]
     fastener_fields: list[st.SearchStrategy[c.Command]] = [
         _spoilt(
-            mends.MendFastener,
+            c.MendFastener,
             {"thing": fasteners, name: good, "also": [(), (), tuple(fasteners[:2])]},
             {"thing": [10_000, *things], name: odd, "also": [(10_000,), tuple(things[:3])]},
         )
@@ -442,20 +441,18 @@ def mending(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     open_bags = [bag for bag in record.all(Bag, machine) if not bag.closed]
     mixed = [(bag.number, tuple(record.in_bag(bag))) for bag in open_bags if len(record.in_bag(bag)) > 1]
     pairs = [(one.number, two.number) for one in open_bags for two in open_bags if one is not two]
-    fitting: list[c.Command] = [mends.SplitBag(number=number, things=held[:1]) for number, held in mixed]
-    fitting += [mends.MergeBags(number=one, into=two) for one, two in pairs]
+    fitting: list[c.Command] = [c.SplitBag(number=number, things=held[:1]) for number, held in mixed]
+    fitting += [c.MergeBags(number=one, into=two) for one, two in pairs]
     return st.one_of(
         *([st.sampled_from(fitting)] * 3 if fitting else []),
         *step_fields,
         *fastener_fields,
-        st.builds(mends.MendStep, step=st.sampled_from(steps), cautions=texts, at_refit=texts, tools=texts),
-        st.just(mends.NameLengths()),
-        st.builds(mends.MarkOnce, thing=st.sampled_from([*things, 10_000]), once=st.sampled_from([True, False, None])),
-        st.builds(mends.Rebag, thing=st.sampled_from([*things, 10_000]), bag=st.sampled_from([0, -1, *bags])),
-        st.builds(
-            mends.SplitBag, number=st.sampled_from([99, *bags]), things=some, into=st.sampled_from([0, -1, *bags])
-        ),
-        st.builds(mends.MergeBags, number=st.sampled_from([99, *bags]), into=st.sampled_from([99, *bags])),
+        st.builds(c.MendStep, step=st.sampled_from(steps), cautions=texts, at_refit=texts, tools=texts),
+        st.just(c.NameLengths()),
+        st.builds(c.MarkOnce, thing=st.sampled_from([*things, 10_000]), once=st.sampled_from([True, False, None])),
+        st.builds(c.Rebag, thing=st.sampled_from([*things, 10_000]), bag=st.sampled_from([0, -1, *bags])),
+        st.builds(c.SplitBag, number=st.sampled_from([99, *bags]), things=some, into=st.sampled_from([0, -1, *bags])),
+        st.builds(c.MergeBags, number=st.sampled_from([99, *bags]), into=st.sampled_from([99, *bags])),
     )
 
 
@@ -522,10 +519,10 @@ def forgetting(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     late = {"step": off, "hole": [*"123456789"], "kind": ["screw", "washer"], "size": ["#6-32 UNC x 1/4"]}
     odd_late = {"step": [0, 99, *steps], "hole": ["0"], "kind": ["nail"]}
     return st.one_of(
-        _spoilt(mends.InsertStep, good, odd),
-        _spoilt(mends.EnterLate, late, odd_late),
+        _spoilt(c.InsertStep, good, odd),
+        _spoilt(c.EnterLate, late, odd_late),
         _spoilt(
-            mends.EnterPieceLate,
+            c.EnterPieceLate,
             {"step": off, "name": ["ball"], "count": [1, 3]},
             {"count": [0], "put": ODD_PLACES},
         ),

@@ -13,13 +13,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from putback.bench_clock import SLEW, BenchClock, Ticks
-from putback.codes.bag_code import is_code, new_code
 from putback.errors import DiskTrouble
 from putback.opening import local_ticks
 from putback.reports.export import export_json
+from putback.scans.bag_code import is_code, new_code
 from putback.trade import commands as c
-from putback.trade.session import Session
-from putback.trade.taking_in import read_export
+from putback.trade.files.importing import read_export
+from putback.trade.record.session import Session
 from putback.workshop import Workshop
 
 START = datetime(2025, 3, 1, 10, 0, tzinfo=timezone(timedelta(hours=1)))

@@ -15,11 +15,11 @@ from typing import Any
 import pytest
 
 from putback import __version__, cli
-from putback.codes.bag_code import is_code
 from putback.opening import open_at
+from putback.scans.bag_code import is_code
 from putback.store.line import seal
 from putback.trade import commands as c
-from putback.trade.record import TABLES
+from putback.trade.record.record import TABLES
 
 ROOT = Path(__file__).parents[1]
 SAMPLES = ROOT / "sample_sessions"
@@ -682,7 +682,7 @@ def test_a_workshop_of_which_nothing_can_be_read(played: Run, tmp_path: Path) ->
 def test_a_ledger_that_does_not_add_up_is_told(played: Run, tmp_path: Path) -> None:
     assert played("check", "--json").json["ok"] is True
     with open_at(tmp_path / "bench") as workshop:
-        from putback.trade.change import Change, Edit
+        from putback.trade.record.change import Change, Edit
 
         move = dict(workshop.store.documents("moves")[1])
         stolen = Change(did="Steal", said="", edits=(Edit("moves", 1, move, {**move, "count": 7}),), machine=1)

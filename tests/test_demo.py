@@ -10,13 +10,13 @@ from pathlib import Path
 
 import pytest
 
-from putback.codes.bag_code import is_code
 from putback.demo import MACHINES, build_demo, lay_out_demo
 from putback.reports.check import check_workshop
+from putback.scans.bag_code import is_code
 from putback.store import Store
-from putback.trade.ledger import bench_check, trial_balance
-from putback.trade.record import TABLES
-from putback.trade.step import Step
+from putback.trade.checks.ledger import bench_check, trial_balance
+from putback.trade.record.record import TABLES
+from putback.trade.record.step import Step
 
 ROOT = Path(__file__).parents[1]
 DEMO = ROOT / "putback" / "demo"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import json
 import subprocess
 import sys
@@ -12,26 +13,38 @@ import pytest
 
 PACKAGE = Path(__file__).parents[1] / "putback"
 
-FLOORS = {
-    "toml_text": 0,
-    "settings": 0,
-    "sizing": 0,
-    "trade": 1,
-    "store": 2,
-    "bench_clock": 2,
-    "left_alone": 3,
-    "taken_back": 3,
-    "workshop": 4,
-    "reports": 5,
-    "codes": 5,
-    "opening": 6,
-    "book": 6,
-    "demo": 6,
-    "tui": 7,
-    "cli": 7,
-    "__main__": 8,
-}
-"""How high each part of the package stands. `errors` and the version may be used by all."""
+ROOMS = (
+    ("toml_text", "sizing", "planning", "scans", "bench_clock"),
+    ("settings", "trade.record"),
+    ("trade.sizes", "trade.cautions"),
+    ("trade.checks",),
+    ("trade.refit",),
+    ("trade.commands",),
+    ("trade.files", "left_alone"),
+    ("store",),
+    ("taken_back",),
+    ("workshop",),
+    ("reports", "labels"),
+    ("photos", "opening"),
+    ("book", "demo"),
+    ("tui.keyboard",),
+    ("tui.draw",),
+    ("tui.host", "tui.bells"),
+    ("tui.widgets",),
+    ("tui.form",),
+    ("tui.dialogs",),
+    ("tui.bench", "tui.refit", "tui.cards", "tui.pages"),
+    ("tui.screens",),
+    ("tui.scans",),
+    ("tui.app",),
+    ("tui.playing",),
+    ("cli",),
+    ("__main__",),
+)
+"""The rooms of the house, lowest first: each imports only from rooms below it, and rooms on one floor do not know one
+another. `errors` and the version may be used by all."""
+
+FLOORS = {room: floor for floor, rooms in enumerate(ROOMS) for room in rooms}
 
 HEAVY = ("pint", "PIL", "qrcode", "fpdf", "zxingcpp", "textual", "networkx", "numpy")
 """Libraries that load on first use."""
@@ -48,9 +61,15 @@ def modules() -> list[str]:
     return found
 
 
+def room_of(module: str) -> str:
+    """The room that a module stands in; empty for what all may use."""
+    parts = module.split(".")[1:]
+    return next((room for room in (".".join(parts[:2]), ".".join(parts[:1])) if room in FLOORS), "")
+
+
 def floor_of(module: str) -> int:
     """How high a module stands; -1 for what all may use."""
-    return FLOORS.get(module.split(".")[1], -1) if "." in module else -1
+    return FLOORS.get(room_of(module), -1)
 
 
 @cache
@@ -65,32 +84,57 @@ def loaded_by(module: str) -> frozenset[str]:
     return frozenset(json.loads(told.stdout))
 
 
-def test_every_part_of_the_package_stands_on_a_floor() -> None:
-    parts = {path.stem for path in PACKAGE.glob("*.py")} | {path.name for path in PACKAGE.iterdir() if path.is_dir()}
-    assert parts - {"__init__", "__pycache__", "errors", "py.typed"} == set(FLOORS)
+ROOMY = ("trade", "tui")
+"""What is divided into rooms; nothing but these stands there."""
 
 
-@pytest.mark.parametrize("part", [part for part in FLOORS if part != "__main__"])
-def test_a_floor_loads_none_above_it(part: str) -> None:
-    """All modules of one part at once: what they load of the package stands no higher."""
-    mine = [name for name in modules() if name.split(".")[1:2] == [part]]
-    loaded = loaded_by(", ".join(mine))
-    above = sorted(m for m in loaded if m.startswith("putback.") and floor_of(m) > FLOORS[part])
-    assert above == []
-    beside = sorted(m for m in loaded if floor_of(m) == FLOORS[part] and m.split(".")[1] != part)
-    assert beside == [], "parts on one floor do not load one another"
+def test_every_part_of_the_package_is_a_room() -> None:
+    def parts(of: str) -> set[str]:
+        home = PACKAGE / of
+        return {path.stem for path in home.iterdir() if path.suffix == ".py" or path.is_dir()} - {
+            "__init__",
+            "__pycache__",
+        }
+
+    assert parts("") - {"errors", "py"} - set(ROOMY) == {room for room in FLOORS if "." not in room}
+    for of in ROOMY:
+        assert parts(of) - {"app"} == {room.split(".")[1] for room in FLOORS if room.startswith(f"{of}.")} - {"app"}
 
 
-@pytest.mark.parametrize("part", ["sizing", "trade", "store", "workshop", "reports", "codes", "opening", "demo", "cli"])
-def test_only_the_screens_load_textual(part: str) -> None:
-    mine = [name for name in modules() if name.split(".")[1:2] == [part]]
+@pytest.mark.parametrize("room", [room for room in FLOORS if room != "__main__"])
+def test_a_room_loads_none_above_it(room: str) -> None:
+    """All modules of one room at once, in a fresh process: what they load of the package stands lower."""
+    mine = [name for name in modules() if room_of(name) == room]
+    loaded = [name for name in loaded_by(", ".join(mine)) if name.startswith("putback.") and room_of(name) != room]
+    assert sorted(name for name in loaded if floor_of(name) >= FLOORS[room]) == []
+
+
+@pytest.mark.parametrize("module", modules())
+def test_no_import_leads_up_not_even_inside_a_function(module: str) -> None:
+    """The arrows as they are written: an import that runs late would not show in a fresh process."""
+    path = PACKAGE.parent / (module.replace(".", "/") + ".py")
+    text = (path if path.exists() else PACKAGE.parent / module.replace(".", "/") / "__init__.py").read_text("utf-8")
+    up = [
+        name
+        for node in ast.walk(ast.parse(text))
+        for name in (
+            [f"{node.module}.{alias.name}" for alias in node.names] if isinstance(node, ast.ImportFrom) else []
+        )
+        if name.startswith("putback.") and room_of(name) != room_of(module) and floor_of(name) >= floor_of(module)
+    ]
+    assert up == [] or room_of(module) == ""
+
+
+@pytest.mark.parametrize("room", [room for room in FLOORS if not room.startswith(("tui", "__main__"))])
+def test_only_the_screens_load_textual(room: str) -> None:
+    mine = [name for name in modules() if room_of(name) == room]
     assert "textual" not in loaded_by(", ".join(mine))
 
 
 def test_sizing_and_trade_know_no_file_clock_or_screen() -> None:
-    """What the pure floors import is looked at in their text: the standard library loads much by itself."""
+    """What the pure rooms import is looked at in their text: the standard library loads much by itself."""
     strange = {"os", "time", "random", "secrets", "shutil", "subprocess", "socket", "tempfile", "sqlite3", "tinydb"}
-    for part in ("sizing", "trade"):
+    for part in ("sizing", "planning", "trade"):
         for path in (PACKAGE / part).rglob("*.py"):
             words = {line.split()[1].split(".")[0] for line in path.read_text("utf-8").splitlines() if _imports(line)}
             assert words & strange == set(), path
@@ -111,7 +155,7 @@ def test_the_bench_starts_without_it(library: str) -> None:
 
 
 def test_only_one_door_leads_to_each_library() -> None:
-    doors = {"pint": "sizing/units.py", "qrcode": "codes/qr.py"}
+    doors = {"pint": "sizing/units.py", "qrcode": "labels/qr.py"}
     for library, door in doors.items():
         users = [
             path.relative_to(PACKAGE).as_posix()

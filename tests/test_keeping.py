@@ -14,14 +14,14 @@ from typing import Any
 import pytest
 
 from putback import cli
-from putback.codes.bag_code import is_code
 from putback.opening import open_at
+from putback.scans.bag_code import is_code
 from putback.sizing.threads import all_threads, may_be_a_thread
 from putback.store import Store
 from putback.store.photos import keep_photo, photo_name
 from putback.trade import commands as c
-from putback.trade.change import Change, Edit
-from putback.trade.record import TABLES
+from putback.trade.record.change import Change, Edit
+from putback.trade.record.record import TABLES
 
 SAMPLES = Path(__file__).parents[1] / "sample_sessions"
 AT = "2025-03-01T10:00:00+00:00"

@@ -12,12 +12,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from putback.cli import main
-from putback.codes.bag_code import new_code
 from putback.left_alone import crosses_midnight, is_left
+from putback.scans.bag_code import new_code
 from putback.trade import commands as c
-from putback.trade.pace import hands_on
-from putback.trade.session import Session
-from putback.trade.step import Step
+from putback.trade.record.session import Session
+from putback.trade.record.step import Step
+from putback.trade.refit.pace import hands_on
 from putback.workshop import Workshop
 
 ZONE = timezone(timedelta(hours=1))

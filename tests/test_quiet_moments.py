@@ -10,15 +10,15 @@ from random import Random
 
 import pytest
 
-from putback.codes.bag_code import is_code, new_code
 from putback.errors import StoreError
 from putback.reports.check import check_workshop
+from putback.scans.bag_code import is_code, new_code
 from putback.store import Store
 from putback.store.disk import Disk
 from putback.store.store import FOLD_AT
 from putback.trade import commands as c
-from putback.trade.change import Document
-from putback.trade.record import TABLES
+from putback.trade.record.change import Document
+from putback.trade.record.record import TABLES
 from putback.workshop import Workshop
 
 Opener = Callable[..., Workshop]

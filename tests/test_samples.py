@@ -14,25 +14,25 @@ from typing import Any
 import networkx as nx
 import pytest
 
-from putback.codes.bag_code import is_code, new_code
 from putback.reports.check import check_workshop
 from putback.reports.plan import everything_home
 from putback.reports.planning import refit_plan
 from putback.reports.summary import session_numbered, summarise
+from putback.scans.bag_code import is_code, new_code
 from putback.trade import commands as c
-from putback.trade.asking_back import one_use, unasked
-from putback.trade.bag import Bag
-from putback.trade.fastener import Thing
-from putback.trade.jobs_open import jobs_first, open_jobs
-from putback.trade.ledger import all_wanting, left_over, short_of, trial_balance
-from putback.trade.lying import turn_first
-from putback.trade.machine import Machine
-from putback.trade.record import Record
-from putback.trade.refit import fasteners_out, reach, steps_off
-from putback.trade.rehearsal import rehearse
-from putback.trade.session import Session
-from putback.trade.session_file import read_session_file
-from putback.trade.step import Step
+from putback.trade.checks.ledger import all_wanting, left_over, short_of, trial_balance
+from putback.trade.checks.open_jobs import jobs_first, open_jobs
+from putback.trade.files.rehearsal import rehearse
+from putback.trade.files.session_file import read_session_file
+from putback.trade.record.bag import Bag
+from putback.trade.record.fastener import Thing
+from putback.trade.record.machine import Machine
+from putback.trade.record.record import Record
+from putback.trade.record.session import Session
+from putback.trade.record.step import Step
+from putback.trade.refit.confirmations import one_use, unasked
+from putback.trade.refit.orientation import turn_first
+from putback.trade.refit.way_back import fasteners_out, reach, steps_off
 from putback.workshop import Workshop
 from tests.strategies import confirmed
 

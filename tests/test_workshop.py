@@ -18,17 +18,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from putback.codes.bag_code import new_code
 from putback.errors import BadInput, BadSessionFile, Damaged, DiskTrouble, InUse, NotAWorkshop, Refused
+from putback.scans.bag_code import new_code
 from putback.store import Store
 from putback.taken_back import not_taken_back
 from putback.trade import commands as c
-from putback.trade.change import Change, Edit
-from putback.trade.fastener import Thing
-from putback.trade.ledger import check_balance, trial_balance
-from putback.trade.record import TABLES
-from putback.trade.session import Session
-from putback.trade.session_file import read_session_file
+from putback.trade.checks.ledger import check_balance, trial_balance
+from putback.trade.files.session_file import read_session_file
+from putback.trade.record.change import Change, Edit
+from putback.trade.record.fastener import Thing
+from putback.trade.record.record import TABLES
+from putback.trade.record.session import Session
 from putback.workshop import KEPT_AT_HAND, Done, Workshop
 
 START = datetime(2025, 3, 1, 10, 0, tzinfo=UTC)

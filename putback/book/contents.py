@@ -20,19 +20,19 @@ from putback.reports.planning import refit_plan
 from putback.reports.size_letters import Looks, looks_of, names_told_apart, size_letters
 from putback.reports.summary import clock_text, open_questions, where_to_start
 from putback.reports.todo import ToDo, to_do
-from putback.trade.bag import Bag
-from putback.trade.fastener import Thing
-from putback.trade.just_like import measured
-from putback.trade.ledger import trial_balance
-from putback.trade.lying import walk_lying
-from putback.trade.machine import Machine, Part
-from putback.trade.pace import time_left
-from putback.trade.photo import WHENS, Photo
-from putback.trade.record import Record
-from putback.trade.session import Session
-from putback.trade.step import Step
-from putback.trade.trouble_words import trouble_of
-from putback.trade.wording import counted, times
+from putback.trade.checks.ledger import trial_balance
+from putback.trade.record.bag import Bag
+from putback.trade.record.fastener import Thing
+from putback.trade.record.machine import Machine, Part
+from putback.trade.record.photo import WHENS, Photo
+from putback.trade.record.record import Record
+from putback.trade.record.session import Session
+from putback.trade.record.step import Step
+from putback.trade.record.trouble_words import trouble_of
+from putback.trade.record.wording import counted, times
+from putback.trade.refit.orientation import walk_lying
+from putback.trade.refit.pace import time_left
+from putback.trade.sizes.just_like import measured
 
 MOST_PHOTOS = 6
 """Photos shown of one step; how many more there are is said."""

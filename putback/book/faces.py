@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from putback.reports.size_letters import long_ranks, looks_of, size_letters
-from putback.trade.record import Record
-from putback.trade.step import Step
-from putback.trade.trouble_words import troubled_holes
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
+from putback.trade.record.trouble_words import troubled_holes
 
 
 class Hole(Struct, frozen=True):

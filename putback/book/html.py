@@ -11,8 +11,8 @@ from putback.book.faces import Hole, free_places, spots
 from putback.reports.account import Block
 from putback.reports.account.lines import CAUTIONS, HELD, UNSAID, said, where
 from putback.reports.bags import BagCard
-from putback.trade.lying import lay_it
-from putback.trade.wording import one_way
+from putback.trade.record.wording import one_way
+from putback.trade.refit.orientation import lay_it
 
 STYLE = """
 :root { --paper: #fbf8f1; --ink: #23211d; --quiet: #6d675c; --line: #d8d0c0; --brass: #8a5a00;

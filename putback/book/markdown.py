@@ -10,8 +10,8 @@ from putback.book.contents import Book, Chapter, Leaf, Return, figures_told
 from putback.book.faces import rows_of_text
 from putback.reports.account.lines import CAUTIONS, UNSAID, said
 from putback.reports.bags import BagCard
-from putback.trade.lying import lay_it
-from putback.trade.wording import one_way
+from putback.trade.record.wording import one_way
+from putback.trade.refit.orientation import lay_it
 
 _ACTS = re.compile(r"([\\`*_\[\]<>|~&$])")
 """What Markdown may take for more than a letter anywhere in a line (CommonMark 2.4 lets each be escaped)."""

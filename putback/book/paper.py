@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING
 
 from putback.book.contents import Book, Chapter, Leaf, Return, Size
 from putback.book.faces import Hole, free_places, spots
-from putback.codes.drawing import FAMILY, add_fonts
-from putback.codes.lettering import CAP_HEIGHT, clip, measure, printable, wrap
-from putback.codes.paper import PAPERS
 from putback.errors import BadInput
+from putback.labels.drawing import FAMILY, add_fonts
+from putback.labels.lettering import CAP_HEIGHT, clip, measure, printable, wrap
+from putback.labels.paper import PAPERS
 from putback.reports.account import Block as Said
 from putback.reports.account.lines import CAUTIONS, HELD, UNSAID, said
-from putback.trade.lying import lay_it
+from putback.trade.refit.orientation import lay_it
 
 if TYPE_CHECKING:
     from fpdf import FPDF

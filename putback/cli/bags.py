@@ -14,16 +14,16 @@ from putback.cli.streams import path_from, shown, wants_json
 from putback.errors import BadInput
 
 if TYPE_CHECKING:
-    from putback.trade.bag import Bag
+    from putback.trade.record.bag import Bag
     from putback.workshop import Workshop
 
 
 def bag(args: argparse.Namespace) -> int:
     """Say what is in a bag."""
-    from putback.codes.bag_code import read_code
     from putback.reports.bags import bag_card, card_text
     from putback.reports.plain.cards import bag_plain
-    from putback.trade.bag import Bag
+    from putback.scans.bag_code import read_code
+    from putback.trade.record.bag import Bag
 
     if (args.code is None) == (args.image is None):
         raise BadInput("the following arguments are required: CODE or --image FILE (see putback bag --help)")
@@ -32,7 +32,7 @@ def bag(args: argparse.Namespace) -> int:
         return _bags_in(picture, args)
     with open_workshop(args) as workshop:
         if picture is not None:
-            from putback.codes.pictures import code_in
+            from putback.photos.codes_in_pictures import code_in
 
             code = code_in(picture)
         else:
@@ -48,8 +48,8 @@ def bag(args: argparse.Namespace) -> int:
 
 def _show_label(workshop: Workshop, found: Bag) -> None:
     """Print a bag's label: in colour where the terminal may have it, in ASCII where it has no blocks."""
-    from putback.codes.bag_labels import label_facts
-    from putback.codes.terminal import terminal_label
+    from putback.labels.bag_labels import label_facts
+    from putback.labels.terminal import terminal_label
 
     colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR")
     ascii_only = shown("█", sys.stdout) != "█"
@@ -62,7 +62,7 @@ def _show_label(workshop: Workshop, found: Bag) -> None:
 
 def _bags_in(folder: Path, args: argparse.Namespace) -> int:
     """Say which bags the pictures of a folder show."""
-    from putback.codes.bag_pictures import bags_in_folder, told_text
+    from putback.photos.bag_pictures import bags_in_folder, told_text
 
     with open_workshop(args) as workshop:
         rows = bags_in_folder(workshop.record, folder)

@@ -18,7 +18,7 @@ ENDINGS = (".html", ".htm", ".pdf", ".md", ".markdown")
 
 def book(args: argparse.Namespace) -> int:
     """Write the book of a machine."""
-    from putback.codes.thumbnails import Thumbnails
+    from putback.photos.thumbnails import Thumbnails
 
     path = path_from(args.out) if args.out is not None else None
     if path is not None and not path.is_dir() and path.suffix.lower() not in ENDINGS:

@@ -12,9 +12,9 @@ from putback.errors import BadInput
 if TYPE_CHECKING:
     from putback.reports.cards import Card
     from putback.reports.finding import Entry
-    from putback.trade.bag import Bag
-    from putback.trade.machine import Machine
-    from putback.trade.record import Record
+    from putback.trade.record.bag import Bag
+    from putback.trade.record.machine import Machine
+    from putback.trade.record.record import Record
 
 _STEP = re.compile(r"(?:step )?(\d{1,9})(?:,? hole ([1-9][a-z]?))?", re.IGNORECASE)
 _BAG = re.compile(r"bag (\d{1,9})", re.IGNORECASE)
@@ -27,7 +27,7 @@ def card(args: argparse.Namespace) -> int:
     """Print the card of what the words name: a step, a part, a fastener, a piece or a bag."""
     from putback.reports.bags import bag_card, card_text
     from putback.reports.plain.cards import bag_plain, card_lines, told
-    from putback.trade.bag import Bag
+    from putback.trade.record.bag import Bag
 
     with open_workshop(args) as workshop:
         record, machine = workshop.record, chosen(args, workshop)
@@ -81,10 +81,10 @@ def _one_of(words: str, hits: list[Entry]) -> Entry:
 
 def _of_entry(record: Record, entry: Entry) -> Card | Bag:
     from putback.reports.cards import part_card, step_card, thing_card
-    from putback.trade.bag import Bag
-    from putback.trade.fastener import Thing
-    from putback.trade.machine import Part
-    from putback.trade.step import Step
+    from putback.trade.record.bag import Bag
+    from putback.trade.record.fastener import Thing
+    from putback.trade.record.machine import Part
+    from putback.trade.record.step import Step
 
     if entry.sort == "bag":
         return record.get(Bag, entry.id)

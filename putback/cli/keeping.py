@@ -85,11 +85,11 @@ def put_file(path: Path, text: str) -> None:
 
 def take_in(args: argparse.Namespace) -> int:
     """Take machines of an exported record into the workshop, all or nothing."""
-    from putback.codes.bag_code import is_code
     from putback.reports.check import PHOTOS
-    from putback.trade.machine import Machine
-    from putback.trade.taking_in import read_export
-    from putback.trade.wording import counted
+    from putback.scans.bag_code import is_code
+    from putback.trade.files.importing import read_export
+    from putback.trade.record.machine import Machine
+    from putback.trade.record.wording import counted
     from putback.workshop import machine_named
 
     path = path_from(args.file)
@@ -122,11 +122,11 @@ def take_in(args: argparse.Namespace) -> int:
 
 def check(args: argparse.Namespace) -> int:
     """Prove the store and the record, or save what can be saved; exit 1 when something is wrong."""
-    from putback.codes.bag_code import is_code
     from putback.reports.check import check_workshop
+    from putback.scans.bag_code import is_code
     from putback.settings import settings_in
-    from putback.trade.ledger import Finding
-    from putback.tui.keymap import keymap_of
+    from putback.trade.checks.ledger import Finding
+    from putback.tui.keyboard.keymap import keymap_of
 
     folder = workshop_folder(args)
     if args.mend is None:

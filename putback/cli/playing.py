@@ -10,16 +10,16 @@ from putback.cli.shop import open_workshop
 from putback.cli.streams import drop, path_from, print_json, print_text, read_text, wants_json
 
 if TYPE_CHECKING:
-    from putback.trade.rehearsal import Rehearsal
+    from putback.trade.files.rehearsal import Rehearsal
     from putback.workshop import Done, Workshop
 
 
 def replay(args: argparse.Namespace) -> int:
     """Play a session file into the workshop."""
     from putback.opening import local_now
-    from putback.trade.machine import Machine
-    from putback.trade.rehearsal import rehearse
-    from putback.trade.session_file import read_session_file
+    from putback.trade.files.rehearsal import rehearse
+    from putback.trade.files.session_file import read_session_file
+    from putback.trade.record.machine import Machine
 
     path = path_from(args.file)
     rehearsal = rehearse(read_session_file(read_text(path), path.name, now=local_now()))
@@ -36,7 +36,7 @@ def replay(args: argparse.Namespace) -> int:
 
 
 def _replay_keys(args: argparse.Namespace, workshop: Workshop, rehearsal: Rehearsal, teller: _Teller) -> int:
-    from putback.tui.key_player import play_keys
+    from putback.tui.playing.key_player import play_keys
 
     report = play_keys(workshop, rehearsal, teller)
     if wants_json(args):

@@ -11,9 +11,9 @@ from putback.errors import BadInput
 
 def labels(args: argparse.Namespace) -> int:
     """Write labels as PDF and PNG."""
-    from putback.codes.bag_labels import Printed, bag_labels, blank_labels
-    from putback.codes.press import DOTS, LEAST_MODULE, Press
-    from putback.codes.sheets import read_sheet
+    from putback.labels.bag_labels import Printed, bag_labels, blank_labels
+    from putback.labels.printer import DOTS, LEAST_MODULE, Press
+    from putback.labels.sheets import read_sheet
     from putback.opening import fresh_code
     from putback.settings import settings_in
 
@@ -32,8 +32,8 @@ def labels(args: argparse.Namespace) -> int:
         if pool is not None:
             printed = blank_labels(workshop.record, pool, out, fresh_code, on, press, start=args.start)
         elif args.tags or args.boxes:
-            from putback.codes.labels import write_box_labels, write_tags
-            from putback.codes.tag_facts import box_facts, tag_facts
+            from putback.labels.printing import write_box_labels, write_tags
+            from putback.labels.tag_facts import box_facts, tag_facts
 
             record, machine = workshop.record, chosen(args, workshop)
             if args.tags:
@@ -43,8 +43,8 @@ def labels(args: argparse.Namespace) -> int:
             printed = Printed(tuple(paths))
         elif args.commands:
             from putback.cli.screens import keymap
-            from putback.codes.labels import write_command_sheet
-            from putback.tui.strokes import STROKES
+            from putback.labels.printing import write_command_sheet
+            from putback.tui.keyboard.command_codes import STROKES
 
             strokes = [stroke.facts(keymap(args)) for stroke in STROKES]
             printed = Printed((write_command_sheet(strokes, out, paper=on.paper, press=press),))
@@ -64,8 +64,8 @@ def labels(args: argparse.Namespace) -> int:
 
 def photos(args: argparse.Namespace) -> int:
     """Pair a folder of camera files with steps, and file them."""
-    from putback.codes.photo_filing import file_folder
     from putback.opening import LocalZone
+    from putback.photos.filing import file_folder
 
     with open_workshop(args, write=True, make=False) as workshop:
         machines = [chosen(args, workshop)] if getattr(args, "machine", "") else workshop.machines()

@@ -12,7 +12,7 @@ from putback.cli.streams import say_error, wants_json
 from putback.errors import BadInput
 
 if TYPE_CHECKING:
-    from putback.tui.keymap import Keymap
+    from putback.tui.keyboard.keymap import Keymap
 
 
 def bench(args: argparse.Namespace) -> int:
@@ -48,7 +48,7 @@ def demo(args: argparse.Namespace) -> int:
 def keymap(args: argparse.Namespace) -> Keymap:
     """Return the keys as the settings of the workshop have them; what is odd there goes to standard error."""
     from putback.settings import settings_in
-    from putback.tui.keymap import keymap_of
+    from putback.tui.keyboard.keymap import keymap_of
 
     settings, odd = settings_in(workshop_folder(args))
     found_keys, odd_keys = keymap_of(settings)
@@ -59,7 +59,7 @@ def keymap(args: argparse.Namespace) -> Keymap:
 
 def keys(args: argparse.Namespace) -> int:
     """Print every command of the screen with its keys, as the settings have them."""
-    from putback.tui.keys_told import keys_json, keys_lines, keys_text
+    from putback.tui.keyboard.key_list import keys_json, keys_lines, keys_text
 
     told = keymap(args)
     tell(args, lambda: keys_json(told), lambda: keys_text(told), lambda: "\n".join(keys_lines(told)))

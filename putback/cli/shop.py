@@ -12,7 +12,7 @@ from putback.cli.streams import path_from, print_json, print_plain, print_text, 
 from putback.errors import BadInput
 
 if TYPE_CHECKING:
-    from putback.trade.machine import Machine
+    from putback.trade.record.machine import Machine
     from putback.workshop import Workshop
 
 
@@ -44,7 +44,7 @@ def open_workshop(args: argparse.Namespace, *, write: bool = False, make: bool =
     for note in notes:
         say_error(note)
     if workshop.left:
-        from putback.trade.machine import Machine
+        from putback.trade.record.machine import Machine
     for machine, told in workshop.left.items():
         say_error(f"{workshop.record.get(Machine, machine).caption}: {told}")
     return workshop

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TextIO
 
 from putback.errors import BadInput
-from putback.trade.wording import TURNING, cut
+from putback.trade.record.wording import TURNING, cut
 
 BAD_INPUT = 2
 """What a command exits with when it could not do what was asked."""

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from putback.cli.shop import chosen, open_workshop, tell
 
 if TYPE_CHECKING:
-    from putback.trade.machine import Machine
-    from putback.trade.record import Record
+    from putback.trade.record.machine import Machine
+    from putback.trade.record.record import Record
 
 
 def summary(args: argparse.Namespace) -> int:
@@ -51,7 +51,7 @@ def _next(args: argparse.Namespace, record: Record, machine: Machine) -> int:
     from putback.reports.going_back import next_step
     from putback.reports.plain.cards import told
     from putback.reports.plain.plan import account_lines
-    from putback.trade.refit import steps_off, what_waits
+    from putback.trade.refit.way_back import steps_off, what_waits
 
     waits = what_waits(record, machine.id)
     step = next_step(record, steps_off(record, machine.id), waits)
@@ -73,7 +73,7 @@ def reach(args: argparse.Namespace) -> int:
     """Print the least that must come off to reach a part."""
     from putback.reports.plain.plan import reach_plain
     from putback.reports.plan import reach_json, reach_text
-    from putback.trade.refit import reach as least
+    from putback.trade.refit.way_back import reach as least
 
     with open_workshop(args) as workshop:
         machine = chosen(args, workshop)

@@ -11,6 +11,11 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.reports.plan import plan_text
+from putback.reports.planning import refit_plan
+from putback.reports.summary import session_numbered, summarise, summary_text
+from putback.scans.bag_code import new_code
+from putback.trade.files.session_file import read_session_file
 from putback.workshop import Workshop
 
 STORE = "store"
@@ -48,9 +53,6 @@ def lay_out_demo(folder: Path) -> None:
 
 def build_demo(folder: Path, names: tuple[str, ...] = MACHINES) -> Workshop:
     """Play the demo's session files into `folder` and return the open workshop, for the caller to close."""
-    from putback.codes.bag_code import new_code
-    from putback.trade.session_file import read_session_file
-
     rng = Random(CHANCE)
     now = datetime(2025, 6, 1, 18, 0, tzinfo=UTC)
     workshop = Workshop.open(folder, clock=lambda: now, codes=lambda taken: new_code(rng, taken), who="demo")
@@ -66,10 +68,6 @@ def build_demo(folder: Path, names: tuple[str, ...] = MACHINES) -> Workshop:
 
 def play_demo(folder: Path) -> Played:
     """Play the demo session of the machine on the bench into `folder`; return its summary and plan."""
-    from putback.reports.plan import plan_text
-    from putback.reports.planning import refit_plan
-    from putback.reports.summary import session_numbered, summarise, summary_text
-
     with build_demo(folder, MACHINES[-1:]) as workshop:
         record, machine = workshop.record, workshop.machine()
         summary = summarise(record, machine, session_numbered(record, machine), now=workshop.now())

@@ -8,11 +8,11 @@ from msgspec import Struct
 
 from putback.reports.size_letters import Looks, named, names_on
 from putback.sizing.alike import Group
-from putback.trade.fastener import Thing
-from putback.trade.machine import Machine
-from putback.trade.matching import groups
-from putback.trade.record import Record
-from putback.trade.step import Step
+from putback.trade.record.fastener import Thing
+from putback.trade.record.machine import Machine
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
+from putback.trade.sizes.matching import groups
 
 
 class Same(Struct, frozen=True):

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from putback.reports.bags import bag_card
-from putback.trade.bag import Bag
-from putback.trade.photo import WHENS, Photo
-from putback.trade.record import Record
-from putback.trade.wording import counted
+from putback.trade.record.bag import Bag
+from putback.trade.record.photo import WHENS, Photo
+from putback.trade.record.record import Record
+from putback.trade.record.wording import counted
 
 
 def bag_story(record: Record, bag: Bag, now: str) -> str:

@@ -7,12 +7,12 @@ from typing import Any
 from msgspec import Struct
 
 from putback.reports.size_letters import Looks, named, names_on
-from putback.trade.bag import Bag, Move
-from putback.trade.fastener import LEFT_OVER, Thing
-from putback.trade.machine import Machine
-from putback.trade.place import in_bag
-from putback.trade.record import Record
-from putback.trade.step import Step
+from putback.trade.record.bag import Bag, Move
+from putback.trade.record.fastener import LEFT_OVER, Thing
+from putback.trade.record.machine import Machine
+from putback.trade.record.place import in_bag
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
 
 
 class BagRow(Struct, frozen=True):

@@ -18,20 +18,20 @@ from putback.reports.bag_story import photos_told
 from putback.reports.bags import bag_row
 from putback.reports.size_letters import Looks, looks_of
 from putback.sizing.hardware import driving
-from putback.trade.asking_back import one_use
-from putback.trade.checks import odd_about
-from putback.trade.driver import driver_of
-from putback.trade.fastener import LEFT_OVER, READINGS, Thing
-from putback.trade.just_like import told_like
-from putback.trade.machine import Machine, Part
-from putback.trade.mending_record import moves_of_thing
-from putback.trade.photo import in_order
-from putback.trade.place import FITTED, bag_number
-from putback.trade.reading_words import FIELD_WORDS, ways_told
-from putback.trade.record import Record
-from putback.trade.step import Step
-from putback.trade.trouble_words import trouble_of
-from putback.trade.wording import times
+from putback.trade.checks.oddities import odd_about
+from putback.trade.commands.mending import moves_of_thing
+from putback.trade.record.fastener import LEFT_OVER, READINGS, Thing
+from putback.trade.record.machine import Machine, Part
+from putback.trade.record.photo import in_order
+from putback.trade.record.place import FITTED, bag_number
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
+from putback.trade.record.trouble_words import trouble_of
+from putback.trade.record.wording import times
+from putback.trade.refit.confirmations import one_use
+from putback.trade.sizes.drivers import driver_of
+from putback.trade.sizes.just_like import told_like
+from putback.trade.sizes.reading_words import FIELD_WORDS, ways_told
 
 
 class Fact(Struct, frozen=True):

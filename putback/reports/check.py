@@ -12,11 +12,11 @@ from putback.errors import BadInput, Damaged
 from putback.store import Store
 from putback.store.check import walk_folder
 from putback.store.photos import photo_name
-from putback.trade.ledger import Finding
-from putback.trade.photo import is_photo_file
-from putback.trade.record import TABLES, Record
-from putback.trade.sound import check_codes, prove
-from putback.trade.wording import counted
+from putback.trade.checks.ledger import Finding
+from putback.trade.files.proof import check_codes, prove
+from putback.trade.record.photo import is_photo_file
+from putback.trade.record.record import TABLES, Record
+from putback.trade.record.wording import counted
 
 PHOTOS = "photos"
 """The folder in a workshop where its photos lie."""

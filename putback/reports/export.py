@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from putback.trade.job import with_state
-from putback.trade.record import TABLES, Record
-from putback.trade.taking_in import FORM
+from putback.trade.files.importing import FORM
+from putback.trade.record.job import with_state
+from putback.trade.record.record import TABLES, Record
 
 
 def export_json(record: Record, *, changes: int, machine: int | None = None) -> dict[str, Any]:

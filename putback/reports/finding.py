@@ -10,12 +10,12 @@ from heapq import nsmallest
 
 from msgspec import Struct
 
-from putback.trade.bag import Bag
-from putback.trade.fastener import READINGS, Thing
-from putback.trade.machine import Machine, Part
-from putback.trade.place import in_bag
-from putback.trade.record import Record
-from putback.trade.step import Step
+from putback.trade.record.bag import Bag
+from putback.trade.record.fastener import READINGS, Thing
+from putback.trade.record.machine import Machine, Part
+from putback.trade.record.place import in_bag
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
 
 SORTS = ("bag", "part", "step", "fastener", "piece")
 """What can be found, in the order that equally near ones are listed."""

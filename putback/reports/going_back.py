@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from putback.trade.jobs_open import jobs_first
-from putback.trade.ledger import short_of
-from putback.trade.putting_back import needed_by, ticks_itself_off
-from putback.trade.record import Record
-from putback.trade.refit import Waits
-from putback.trade.step import Step
+from putback.trade.checks.ledger import short_of
+from putback.trade.checks.open_jobs import jobs_first
+from putback.trade.commands.putting_back import needed_by, ticks_itself_off
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
+from putback.trade.refit.way_back import Waits
 
 
 def ready(record: Record, off: Sequence[Step], waits: Sequence[Waits]) -> list[Step]:

@@ -12,8 +12,8 @@ from msgspec import Struct
 from putback.errors import Damaged
 from putback.reports.spoken import sentence
 from putback.store import Entry
-from putback.trade.machine import Machine
-from putback.trade.record import Record
+from putback.trade.record.machine import Machine
+from putback.trade.record.record import Record
 
 
 class LogRow(Struct, frozen=True):

@@ -9,8 +9,8 @@ from msgspec import Struct
 
 from putback.reports.check import Proof
 from putback.store import MendReport
-from putback.trade.ledger import Finding
-from putback.trade.wording import counted, few
+from putback.trade.checks.ledger import Finding
+from putback.trade.record.wording import counted, few
 
 
 class Mended(Struct, frozen=True):

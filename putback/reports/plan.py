@@ -10,17 +10,17 @@ from msgspec import Struct
 from putback.reports.account import Account, WayBack
 from putback.reports.account.lines import CAUTIONS, said, text_lines
 from putback.reports.planning import RefitPlan
-from putback.trade.dangers import FIRST
-from putback.trade.fastener import Thing
-from putback.trade.jobs_open import still_open
-from putback.trade.ledger import left_over, reachable
-from putback.trade.lying import lay_it, walk_lying
-from putback.trade.pace import time_left
-from putback.trade.place import bag_number
-from putback.trade.record import Record
-from putback.trade.refit import Reach, chases
-from putback.trade.step import Step
-from putback.trade.wording import counted
+from putback.trade.cautions.dangers import FIRST
+from putback.trade.checks.ledger import left_over, reachable
+from putback.trade.checks.open_jobs import still_open
+from putback.trade.record.fastener import Thing
+from putback.trade.record.place import bag_number
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
+from putback.trade.record.wording import counted
+from putback.trade.refit.orientation import lay_it, walk_lying
+from putback.trade.refit.pace import time_left
+from putback.trade.refit.way_back import Reach, chases
 
 
 class Fetch(Struct, frozen=True):

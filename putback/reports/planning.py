@@ -8,17 +8,17 @@ from typing import Any
 from msgspec import Struct
 
 from putback.errors import BadInput
-from putback.trade.driver import tool_unknown
-from putback.trade.lying import UPRIGHT, lay_before
-from putback.trade.masks import Work
-from putback.trade.needs import Task
-from putback.trade.orders import Wish, cost, fewest
-from putback.trade.orders import reverse_plan as strict
-from putback.trade.record import Record
-from putback.trade.refit import Waits, tasks, what_waits
-from putback.trade.step import Step
-from putback.trade.stretches import Stretches, fewest_sessions
-from putback.trade.wording import counted
+from putback.planning.masks import Work
+from putback.planning.needs import Task
+from putback.planning.orders import Wish, cost, fewest
+from putback.planning.orders import reverse_plan as strict
+from putback.planning.sessions import Stretches, fewest_sessions
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
+from putback.trade.record.wording import counted
+from putback.trade.refit.orientation import UPRIGHT, lay_before
+from putback.trade.refit.way_back import Waits, tasks, what_waits
+from putback.trade.sizes.drivers import tool_unknown
 
 ORDERS: dict[str, Wish | None] = {
     "reverse": None,

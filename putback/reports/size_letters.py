@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from fractions import Fraction
 from functools import lru_cache
 
-from putback.trade.fastener import Thing
-from putback.trade.record import Record
+from putback.trade.record.fastener import Thing
+from putback.trade.record.record import Record
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 """Letters of sizes, in order of appearance."""

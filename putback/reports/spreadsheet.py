@@ -15,7 +15,7 @@ from typing import Any
 
 import msgspec
 
-from putback.trade.record import TABLES
+from putback.trade.record.record import TABLES
 
 _SIGNS = r"=+\-@\N{FULLWIDTH EQUALS SIGN}\N{FULLWIDTH PLUS SIGN}\N{FULLWIDTH HYPHEN-MINUS}\N{FULLWIDTH COMMERCIAL AT}"
 _FORMULA = re.compile(rf'\A(?=[{_SIGNS}\t\r\n])|(?:\A|(?<=[,;\t\r\n|]))"*(?=[{_SIGNS}])')

@@ -14,22 +14,22 @@ from msgspec import Struct
 from putback.errors import BadInput
 from putback.reports.bags import BagRow, bag_row
 from putback.reports.todo import soaks
-from putback.trade.breaks import Break
-from putback.trade.checks import odd_about
-from putback.trade.conserved import holes_at_refit, holes_of
-from putback.trade.fastener import LEFT_OVER, Thing
-from putback.trade.hang_tags import told_loose
-from putback.trade.jobs_open import open_work, still_open
-from putback.trade.ledger import bench_check, holdings, left_over, trial_balance
-from putback.trade.machine import Machine, Part
-from putback.trade.pace import hands_on
-from putback.trade.place import SCRAPPED
-from putback.trade.record import Record
-from putback.trade.session import ANSWERS, Session, minutes_between
-from putback.trade.step import Step
-from putback.trade.tools_out import missing_tools
-from putback.trade.trouble_words import left_overs
-from putback.trade.wording import counted, times, told_minutes
+from putback.trade.checks.filled_holes import holes_at_refit, holes_of
+from putback.trade.checks.hang_tags import told_loose
+from putback.trade.checks.ledger import bench_check, holdings, left_over, trial_balance
+from putback.trade.checks.oddities import odd_about
+from putback.trade.checks.open_jobs import open_work, still_open
+from putback.trade.checks.tools_out import missing_tools
+from putback.trade.record.breaks import Break
+from putback.trade.record.fastener import LEFT_OVER, Thing
+from putback.trade.record.machine import Machine, Part
+from putback.trade.record.place import SCRAPPED
+from putback.trade.record.record import Record
+from putback.trade.record.session import ANSWERS, Session, minutes_between
+from putback.trade.record.step import Step
+from putback.trade.record.trouble_words import left_overs
+from putback.trade.record.wording import counted, times, told_minutes
+from putback.trade.refit.pace import hands_on
 
 
 class StepLine(Struct, frozen=True):

@@ -10,19 +10,19 @@ from typing import Any
 from msgspec import Struct
 
 from putback.reports.size_letters import named, names_on
-from putback.trade.asking_back import spent
-from putback.trade.dangers import FIRST, dangers_in
-from putback.trade.fastener import Thing
-from putback.trade.job import SORTS, Job
-from putback.trade.jobs_open import job_told
-from putback.trade.ledger import all_wanting, reachable
-from putback.trade.machine import Machine
-from putback.trade.place import sort_of
-from putback.trade.record import Record
-from putback.trade.session import minutes_between
-from putback.trade.soaking import soaking
-from putback.trade.step import Step
-from putback.trade.trouble_words import left_overs, troubles_of
+from putback.trade.cautions.dangers import FIRST, dangers_in
+from putback.trade.checks.ledger import all_wanting, reachable
+from putback.trade.checks.open_jobs import job_told
+from putback.trade.checks.soaks import soaking
+from putback.trade.record.fastener import Thing
+from putback.trade.record.job import SORTS, Job
+from putback.trade.record.machine import Machine
+from putback.trade.record.place import sort_of
+from putback.trade.record.record import Record
+from putback.trade.record.session import minutes_between
+from putback.trade.record.step import Step
+from putback.trade.record.trouble_words import left_overs, troubles_of
+from putback.trade.refit.confirmations import spent
 
 
 class JobRow(Struct, frozen=True):

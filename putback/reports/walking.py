@@ -7,9 +7,12 @@ from typing import Any
 
 from msgspec import Struct
 
-from putback.trade.machine import Machine
-from putback.trade.record import Record
-from putback.trade.step import Step
+from putback.reports.summary import open_questions, where_to_start
+from putback.reports.todo import soaks_due
+from putback.trade.checks.tools_out import notes_for_return
+from putback.trade.record.machine import Machine
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
 
 WALKED = 3
 """Steps that are walked back over; common practice, no source."""
@@ -58,10 +61,6 @@ def walk_steps(record: Record, machine: int, count: int) -> list[Step]:
 
 def walk_back(record: Record, machine: Machine, *, now: str) -> WalkBack:
     """Return what is said on coming back to a machine; `now` is the stamp that soaks are counted to."""
-    from putback.reports.summary import open_questions, where_to_start
-    from putback.reports.todo import soaks_due
-    from putback.trade.tools_out import notes_for_return
-
     notes = [f"your note: {note}" for note in notes_for_return(record, machine.id)]
     notes += [bath.short for bath in soaks_due(record, machine.id, now=now)]
     return WalkBack(

@@ -8,9 +8,9 @@ from putback.errors import DiskTrouble, Refused
 from putback.store.check import check_folder
 from putback.store.folder import Folder
 from putback.store.store import Store
-from putback.trade.change import Change, Edit
-from putback.trade.rules import TAKE_IN
-from putback.trade.wording import counted
+from putback.trade.commands.rules import TAKE_IN
+from putback.trade.record.change import Change, Edit
+from putback.trade.record.wording import counted
 
 
 def write_elsewhere(store: Store, into: Path, *, at: str, who: str) -> str:

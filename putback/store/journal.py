@@ -13,7 +13,7 @@ from putback.errors import DiskTrouble
 from putback.store import upgrade
 from putback.store.disk import Disk, trouble
 from putback.store.line import LINE_LIMIT, Fault, Head, misplaced, read_lean, torn
-from putback.trade.change import Document
+from putback.trade.record.change import Document
 
 SIZE_LIMIT = 4 << 30
 """The largest journal, in bytes, that is read; folding keeps real ones a thousand times smaller."""

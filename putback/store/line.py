@@ -17,7 +17,7 @@ from msgspec import Struct
 
 from putback.errors import Refused
 from putback.store import upgrade
-from putback.trade.change import Change, Document
+from putback.trade.record.change import Change, Document
 
 LINE_LIMIT = 64 << 20
 """The longest line, in bytes, that is written or read."""

@@ -27,7 +27,7 @@ from putback.store.repair import repair
 from putback.store.snapshot import Snapshot
 from putback.store.store import Store
 from putback.store.survey import Row
-from putback.trade.change import Change, Document, Edit
+from putback.trade.record.change import Change, Document, Edit
 
 BATCH = 1000
 """Changes written with one flush."""

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, MutableMapping
 import msgspec
 from msgspec import Raw
 
-from putback.trade.change import Document, Written
+from putback.trade.record.change import Document, Written
 
 _decode = msgspec.json.Decoder(Document).decode
 

@@ -22,7 +22,7 @@ from putback.store.disk import Disk
 from putback.store.journal import Rows, Tables
 from putback.store.line import LINE_LIMIT, Fault
 from putback.store.rows import Table, written
-from putback.trade.change import Document
+from putback.trade.record.change import Document
 
 SIZE_LIMIT = 1 << 30
 """The largest snapshot, in bytes, that is read."""

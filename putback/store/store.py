@@ -23,7 +23,7 @@ from putback.store.opening import damage, make, may_not_write, none_can_be_made,
 from putback.store.rows import written
 from putback.store.snapshot import RESERVED
 from putback.store.tables import LiveDB, LiveStorage
-from putback.trade.change import Change, Document, Edit, Written
+from putback.trade.record.change import Change, Document, Edit, Written
 
 FOLD_AT = 500
 """Lines in the journal from which a fold is worth a quiet moment."""

@@ -16,7 +16,7 @@ from tinydb.storages import Storage
 from tinydb.utils import LRUCache
 
 from putback.store.journal import Rows
-from putback.trade.change import Document, Edit
+from putback.trade.record.change import Document, Edit
 
 
 def plain(value: Any) -> Any:

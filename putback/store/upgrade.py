@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, MutableMapping
 
-from putback.trade.change import Change, Document, Edit
-from putback.trade.job import in_new_words
+from putback.trade.record.change import Change, Document, Edit
+from putback.trade.record.job import in_new_words
 
 FORMAT = 2
 """The format this Putback writes, in snapshot and journal."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import gc
 import os
 import sys
@@ -14,30 +13,33 @@ from typing import Any
 from textual import events, work
 from textual.screen import Screen
 
-from putback.codes.caliper import CaliperWatch
 from putback.errors import BadInput, PutbackError
 from putback.left_alone import OF_THE_SESSION
 from putback.reports.todo import soaks_due
 from putback.reports.walking import WALKED, walk_steps
+from putback.scans.caliper import CaliperWatch
 from putback.settings import UNSET, Read, settings_in
 from putback.store.loading import bulk
 from putback.trade import commands as c
-from putback.trade import rules
-from putback.trade.machine import Machine, Part
-from putback.trade.mends import MendMachine
-from putback.trade.tools_out import notes_for_return
-from putback.tui.ascii_lines import AsciiLines
+from putback.trade.checks.tools_out import notes_for_return
+from putback.trade.commands import MendMachine, rules
+from putback.trade.record.machine import Machine, Part
+from putback.trade.record.session import TARGET, Session
 from putback.tui.bells import PATTERNS, Bells
+from putback.tui.dialogs.keyed import Keyed
+from putback.tui.dialogs.prompts import Ask
+from putback.tui.draw.ascii_lines import AsciiLines
 from putback.tui.draw.glyphs import GlyphSet, glyph_set
-from putback.tui.keymap import keymap_of, read_key
-from putback.tui.own_strokes import OwnStrokes
-from putback.tui.palette import THEMES
-from putback.tui.pictures import Pictures
+from putback.tui.draw.palette import THEMES
+from putback.tui.draw.pictures import Pictures
+from putback.tui.draw.views import SaidData
+from putback.tui.host import ScreenName
+from putback.tui.keyboard.keymap import keymap_of, read_key
+from putback.tui.keyboard.own_strokes import OwnStrokes
+from putback.tui.keyboard.tapping import META
+from putback.tui.pages.walk_back import WalkBackScreen
 from putback.tui.scans import Scanning
-from putback.tui.screens.keyed import Keyed
-from putback.tui.screens.walk_back import WalkBackScreen
-from putback.tui.tapping import META
-from putback.tui.widgets.panes import SaidData
+from putback.tui.screens import CARDS, screen_class
 from putback.workshop import Done, Workshop
 
 WIDE = 110
@@ -152,7 +154,7 @@ class PutbackApp(Scanning):
                 screen = self.walk(*notes, told, *(f"{bath.short}; {lifts}" for bath in due))
                 if screen is not None:
                     return screen
-        return self.bench_screen()
+        return self.screen_named("bench")
 
     def walk(self, *told: str) -> WalkBackScreen | None:
         """Return the walk-back over the last three steps; `told` is said before them, and what one left a note about.
@@ -168,18 +170,19 @@ class PutbackApp(Scanning):
             self.say("asks", "; ".join(notes))
         return None
 
-    def bench_screen(self) -> Screen[None]:
-        """Return a new bench; loaded here, since the first paint does without it."""
-        from putback.tui.screens.bench import BenchScreen
+    def screen_named(self, name: ScreenName, *about: Any, **how: Any) -> Screen[Any]:
+        return screen_class(name)(*about, **how)
 
-        return BenchScreen()
+    def card_of(self, sort: str, *numbers: int) -> Screen[str | None]:
+        about: Any = list(numbers) if sort == "photos" else numbers[0]
+        return self.screen_named(CARDS[sort], about)
 
     @work(thread=True, exit_on_error=False)
     def warm_up(self) -> None:
         """Load what the first keys will need while the person still reads."""
         from putback.sizing import Readings, snap
-        from putback.tui.screens import bench  # noqa: F401 - it is loaded, and used when it is opened
 
+        screen_class("bench")
         snap(Readings(gauge="8-32"))
 
     @property
@@ -244,7 +247,7 @@ class PutbackApp(Scanning):
     def warn(self, command: c.Command) -> None:
         """Say a caution that a command calls for, or one that had to wait: each cause once in a session."""
         if isinstance(command, _WORDED):
-            from putback.trade.dangers import called_for
+            from putback.trade.commands.cautions_called import called_for
 
             names = (part.name for part in self.workshop.record.all(Part, self.machine_id))
             session = self.workshop.record.open_session(self.machine_id)
@@ -281,8 +284,6 @@ class PutbackApp(Scanning):
         """See that a session runs: the first thing done begins one, or ends a pause."""
         session = self.workshop.record.open_session(self.machine_id)
         if session is None:
-            from putback.trade.session import TARGET, Session
-
             before = list(self.workshop.record.all(Session, self.machine_id))
             target = self.settings.bench.target or (before[-1].target if before else TARGET)
             box = before[-1].box if before else ""
@@ -352,15 +353,6 @@ class PutbackApp(Scanning):
         else:
             super()._handle_exception(error)
 
-    async def push_screen_wait(self, screen: Screen[Any] | str, *, mode: str | None = None) -> Any:
-        """Open a screen from a worker and wait for what it gives.
-
-        Textual first waits in the worker for what the app has still to do. Where that is the end of the worker's own
-        screen, which cancels the worker, the app must not be cancelled with it.
-        """
-        await asyncio.shield(self._flush_next_callbacks())
-        return await super().push_screen_wait(screen, mode=mode)
-
     # -- the mouse and the touch screen ----------------------------------------------------------------
 
     def on_click(self, event: events.Click) -> None:
@@ -404,7 +396,6 @@ class PutbackApp(Scanning):
     async def write_elsewhere(self) -> None:
         """Ask for a folder to write the record to, until it is written, left unwritten, or the question is left."""
         from putback.store.elsewhere import write_elsewhere
-        from putback.tui.screens.prompts import Ask
 
         store = self.workshop.store
         text, why = str(Path(f"{store.folder}-saved")), "The folder of this workshop is gone."

@@ -8,35 +8,33 @@ from collections.abc import Callable
 from time import monotonic, perf_counter
 
 from textual import events
-from textual.app import App
 from textual.screen import Screen
 from textual.timer import Timer
+from textual.widget import Widget
 
-from putback.codes.bag_code import read_code
-from putback.codes.caliper import CaliperWatch
-from putback.codes.command_code import is_command_code
-from putback.codes.scan import Event, ScanWatch, What, Where
 from putback.errors import BadInput
+from putback.scans.bag_code import read_code
+from putback.scans.caliper import CaliperWatch
+from putback.scans.command_code import is_command_code
+from putback.scans.scan import Event, ScanWatch, What, Where
 from putback.trade import commands as c
-from putback.trade.bag import Bag
-from putback.trade.machine import Machine
-from putback.trade.step import Step
-from putback.tui.keymap import Keymap
-from putback.tui.keys import plain_key
-from putback.tui.strokes import stroke_of
+from putback.trade.record.bag import Bag
+from putback.trade.record.machine import Machine
+from putback.trade.record.step import Step
+from putback.tui.dialogs.keyed import Keyed
+from putback.tui.dialogs.new_label import NewLabel
+from putback.tui.host import Host
+from putback.tui.keyboard.command_codes import stroke_of
+from putback.tui.keyboard.keys import plain_key
+from putback.tui.screens import screen_class
 from putback.tui.widgets.line import Line
-from putback.workshop import Done, Workshop
 
 STAMPS: Callable[[], float] = perf_counter if sys.platform == "win32" else monotonic
 """The clock that Textual stamps events with."""
 
 
-class Scanning(App[None]):
+class Scanning(Host):
     """The app as far as scans go: every key passes here first."""
-
-    workshop: Workshop
-    machine_id: int
-    keymap: Keymap
 
     def __init__(self) -> None:
         super().__init__()
@@ -46,25 +44,6 @@ class Scanning(App[None]):
         self._lapse: Timer | None = None
         self.caliper: CaliperWatch | None = None
         """Tells a caliper's typing from a hand's; None where a program plays the keys."""
-
-    # what the app gives
-
-    @property
-    def machine(self) -> Machine | None:
-        """The machine on the bench."""
-        raise NotImplementedError
-
-    def say(self, sort: str, words: str, back: str = "", *, rings: str | None = None) -> None:
-        """Put a line under the panes."""
-        raise NotImplementedError
-
-    def refuse(self, words: str) -> None:
-        """Say that nothing was done, and why."""
-        raise NotImplementedError
-
-    def do(self, command: c.Command, *, quiet: bool = False) -> Done | None:
-        """Do one command on the machine."""
-        raise NotImplementedError
 
     # -- keys ----------------------------------------------------------------------------------------
 
@@ -130,8 +109,9 @@ class Scanning(App[None]):
         except BadInput as fault:
             self.refuse(str(fault))
 
-    def field_key(self, line: Line, event: events.Key) -> bool:
+    def field_key(self, line: Widget, event: events.Key) -> bool:
         """Follow a key typed into free text; True where it must not reach the field."""
+        assert isinstance(line, Line)
         seen = self.scan.feed(plain_key(event.key, event.character), self._came(event), Where.TEXT)
         if seen.what in (What.CODE, What.AGAIN):
             at = line.cursor_position
@@ -146,8 +126,6 @@ class Scanning(App[None]):
 
     def code_seen(self, code: str) -> None:
         """Do what a complete code means at the place where one is."""
-        from putback.tui.screens.new_label import NewLabel
-
         if is_command_code(code):
             self._stroke_seen(code)
             return
@@ -171,27 +149,18 @@ class Scanning(App[None]):
 
     def bag_seen(self, bag: Bag) -> None:
         """Choose, prove or show a bag that was scanned."""
-        from putback.tui.screens.refit import RefitScreen
-
         place = self._place()
-        if isinstance(place, RefitScreen):
-            place.take_bag(bag)
-        elif (step := self._coming_off(place)) is not None and not self._in_hand(bag, step):
+        if place.bag_scanned(bag):
+            return
+        step = place.step_coming_off
+        if step is not None and not self._in_hand(bag, step):
             self._choose(bag)
         else:
             self._show(bag)
 
-    def _place(self) -> Screen[object]:
+    def _place(self) -> Keyed:
         """The screen one works at: a question over it is only passing."""
-        from putback.tui.screens.prompts import Ask, Pick
-
-        return next((s for s in reversed(self.screen_stack) if not isinstance(s, Ask | Pick)), self.screen)
-
-    def _coming_off(self, place: Screen[object]) -> Step | None:
-        """The step being done, where the bench is the place."""
-        from putback.tui.screens.bench import BenchScreen
-
-        return place.step if isinstance(place, BenchScreen) else None
+        return next(s for s in reversed(self.screen_stack) if isinstance(s, Keyed) and not s.passing)
 
     def _in_hand(self, bag: Bag, step: Step) -> bool:
         return bag.machine == self.machine_id and bag.number == step.bag
@@ -217,33 +186,27 @@ class Scanning(App[None]):
         self.say("asks" if far else "recorded", words, "this", rings="recorded")
 
     def _show(self, bag: Bag) -> None:
-        from putback.tui.screens.bag_card import BagScreen
-
-        if isinstance(self.screen, BagScreen):
+        if isinstance(self.screen, screen_class("bag")):
             self.pop_screen()
-        self.push_screen(BagScreen(bag.id))
+        self.push_screen(self.screen_named("bag", bag.id))
 
     # -- labels printed ahead ------------------------------------------------------------------------
 
     def _unknown(self, code: str) -> None:
         """A good code that no bag has: while a part comes off it may become a new bag's."""
-        from putback.tui.screens.new_label import NewLabel
-
         top = self.screen
         if isinstance(top, NewLabel):
             if top.code == code:
                 top.leave(0)
                 return
             top.leave(None)
-        elif self._coming_off(self._place()) is None:
+        elif self._place().step_coming_off is None:
             self.refuse(f"{code} is a good code, and no bag of this workshop has it.")
             return
         # Not at once: the answer goes to whoever pushes, and the screen that took this key may be gone by then.
         self.call_later(self._offer, code)
 
     def _offer(self, code: str) -> None:
-        from putback.tui.screens.new_label import NewLabel
-
         number = self.workshop.record.highest_bag(self.machine_id) + 1
         self.push_screen(NewLabel(code, number), lambda chosen: self._bind(code, chosen))
 

@@ -20,11 +20,11 @@ from putback.book.faces import Hole, rows_of_text, spots
 from putback.book.html import html_of
 from putback.book.markdown import markdown_of
 from putback.book.paper import pdf_of
-from putback.codes.thumbnails import Thumbnails
 from putback.errors import BadInput
+from putback.photos.thumbnails import Thumbnails
 from putback.store.photos import keep_photo
 from putback.trade import commands as c
-from putback.trade.machine import Machine
+from putback.trade.record.machine import Machine
 from tests.trade.hands import Hands
 
 HOSTILE = "lid <b>[x](y)</b> *a* | `c` & #8"

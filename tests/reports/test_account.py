@@ -15,15 +15,15 @@ from putback.reports.alike import alike
 from putback.reports.plan import plan_accounts, reach_text
 from putback.reports.planning import refit_plan
 from putback.trade import commands as c
-from putback.trade import rules
-from putback.trade.dangers import FIRST
-from putback.trade.lying import lay_it
-from putback.trade.machine import Machine
-from putback.trade.record import Record
-from putback.trade.refit import reach
-from putback.trade.rehearsal import rehearse
-from putback.trade.session_file import read_session_file
-from putback.trade.step import Step
+from putback.trade.cautions.dangers import FIRST
+from putback.trade.commands import rules
+from putback.trade.files.rehearsal import rehearse
+from putback.trade.files.session_file import read_session_file
+from putback.trade.record.machine import Machine
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
+from putback.trade.refit.orientation import lay_it
+from putback.trade.refit.way_back import reach
 
 FILE = """
 [machine]

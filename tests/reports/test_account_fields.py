@@ -29,21 +29,21 @@ from putback.reports.plan import plan_json, plan_text
 from putback.reports.planning import refit_plan
 from putback.reports.spoken import spoken
 from putback.settings import UNSET
-from putback.trade.bag import Move
 from putback.trade.commands import Trouble
-from putback.trade.fastener import Thing
-from putback.trade.job import Job
-from putback.trade.machine import Machine
-from putback.trade.photo import Photo
-from putback.trade.record import TABLE_OF, TABLES, Record
-from putback.trade.rehearsal import rehearse
-from putback.trade.rules import apply
-from putback.trade.session_file import read_session_file
-from putback.trade.step import Adjustment, Soak, Step
+from putback.trade.commands.rules import apply
+from putback.trade.files.rehearsal import rehearse
+from putback.trade.files.session_file import read_session_file
+from putback.trade.record.bag import Move
+from putback.trade.record.fastener import Thing
+from putback.trade.record.job import Job
+from putback.trade.record.machine import Machine
+from putback.trade.record.photo import Photo
+from putback.trade.record.record import TABLE_OF, TABLES, Record
+from putback.trade.record.step import Adjustment, Soak, Step
 from putback.tui.draw.account import heading_rows, paged
 from putback.tui.draw.glyphs import glyph_set
-from putback.tui.keymap import keymap_of
-from putback.tui.screens.refit_card import Card
+from putback.tui.keyboard.keymap import keymap_of
+from putback.tui.refit.step_pages import Card
 
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_sessions").glob("*.toml"))
 NOW = "2025-06-01T10:00:00+00:00"
@@ -328,7 +328,7 @@ def test_no_page_cuts_a_word_or_a_hole(path: Path, size: tuple[int, int]) -> Non
 
 def test_paging_keeps_every_row() -> None:
     from putback.tui.draw.account import Chunk
-    from putback.tui.text import plain
+    from putback.tui.draw.text import plain
 
     chunks = [Chunk(tuple(plain(f"{n}.{row}") for row in range(n % 7 + 1))) for n in range(40)]
     rows = [row.plain for page in paged(chunks, 5) for row in page.rows]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from putback.reports.bag_story import ago, photos_told
-from putback.trade.photo import Photo
+from putback.trade.record.photo import Photo
 
 NOW = "2025-03-29T10:00:00+00:00"
 

@@ -6,8 +6,8 @@ import pytest
 
 from putback.reports.bags import bag_card, bag_rows, card_text, ledger_text
 from putback.trade import commands as c
-from putback.trade import rules
-from putback.trade.record import Record
+from putback.trade.commands import rules
+from putback.trade.record.record import Record
 
 AT = "2025-03-01T10:00:00+00:00"
 

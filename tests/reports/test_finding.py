@@ -13,13 +13,13 @@ from hypothesis import given, settings
 from putback.errors import BadInput
 from putback.reports.finding import MOST, SORTS, Entry, entries, find
 from putback.trade import commands as c
-from putback.trade.bag import Bag
-from putback.trade.fastener import Thing
-from putback.trade.machine import Part
-from putback.trade.record import Record, document
-from putback.trade.rehearsal import rehearse
-from putback.trade.session_file import read_session_file
-from putback.trade.step import Step
+from putback.trade.files.rehearsal import rehearse
+from putback.trade.files.session_file import read_session_file
+from putback.trade.record.bag import Bag
+from putback.trade.record.fastener import Thing
+from putback.trade.record.machine import Part
+from putback.trade.record.record import Record, document
+from putback.trade.record.step import Step
 from tests.strategies import names
 from tests.trade.hands import Hands
 

@@ -9,13 +9,13 @@ from random import Random
 
 import pytest
 
-from putback.codes.bag_code import new_code
 from putback.errors import Damaged
 from putback.reports.log import log_rows, log_text
+from putback.scans.bag_code import new_code
 from putback.store import Entry
 from putback.trade import commands as c
-from putback.trade import rules
-from putback.trade.record import Record
+from putback.trade.commands import rules
+from putback.trade.record.record import Record
 from putback.workshop import Workshop
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from putback.reports.check import Proof
 from putback.reports.mended import mended
 from putback.store import Finding, MendReport
-from putback.trade.ledger import Finding as Fault
+from putback.trade.checks.ledger import Finding as Fault
 
 INTO = Path("new")
 

@@ -20,14 +20,14 @@ from putback.reports.spoken import sentence
 from putback.reports.summary import session_numbered, summarise
 from putback.reports.todo import to_do
 from putback.reports.walking import walk_back
-from putback.trade.bag import Bag
-from putback.trade.fastener import Thing
-from putback.trade.machine import Machine, Part
-from putback.trade.record import Record
-from putback.trade.refit import steps_off, what_waits
-from putback.trade.rehearsal import rehearse
-from putback.trade.session_file import read_session_file
-from putback.trade.step import Step
+from putback.trade.files.rehearsal import rehearse
+from putback.trade.files.session_file import read_session_file
+from putback.trade.record.bag import Bag
+from putback.trade.record.fastener import Thing
+from putback.trade.record.machine import Machine, Part
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
+from putback.trade.refit.way_back import steps_off, what_waits
 
 SAMPLES = Path(__file__).parents[2] / "sample_sessions"
 NOW = "2025-06-01T10:00:00+00:00"

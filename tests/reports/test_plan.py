@@ -10,12 +10,12 @@ from putback.reports.account.made import at_refit
 from putback.reports.plan import everything_home, plan_text, reach_json, reach_text, to_fetch
 from putback.reports.planning import refit_plan
 from putback.trade import commands as c
-from putback.trade import rules
-from putback.trade.record import Record
-from putback.trade.refit import reach
-from putback.trade.rehearsal import rehearse
-from putback.trade.session_file import read_session_file
-from putback.trade.step import DOINGS, Step
+from putback.trade.commands import rules
+from putback.trade.files.rehearsal import rehearse
+from putback.trade.files.session_file import read_session_file
+from putback.trade.record.record import Record
+from putback.trade.record.step import DOINGS, Step
+from putback.trade.refit.way_back import reach
 
 FILE = """
 [machine]

@@ -6,15 +6,15 @@ from pathlib import Path
 
 import pytest
 
-from putback.codes.bag_code import is_code
 from putback.errors import NotAWorkshop
 from putback.reports.check import check_documents, check_workshop
 from putback.reports.export import export_json
+from putback.scans.bag_code import is_code
 from putback.store import Store
 from putback.trade import commands as c
-from putback.trade import rules
-from putback.trade.change import Change, Edit
-from putback.trade.record import Record
+from putback.trade.commands import rules
+from putback.trade.record.change import Change, Edit
+from putback.trade.record.record import Record
 
 AT = "2025-03-01T10:00:00+00:00"
 

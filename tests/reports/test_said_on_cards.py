@@ -6,7 +6,7 @@ from putback.reports.bags import bag_card, card_text
 from putback.reports.cards import part_card, step_card, thing_card
 from putback.reports.plain.cards import bag_plain, card_lines
 from putback.trade import commands as c
-from putback.trade.machine import Part
+from putback.trade.record.machine import Part
 from tests.trade.hands import Hands
 
 

@@ -13,7 +13,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from putback.reports.spreadsheet import columns_of, defused, spreadsheets
-from putback.trade.record import TABLES
+from putback.trade.record.record import TABLES
 
 LEADING = ["=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20"]
 """What a cell must not begin with. Source: OWASP, CSV Injection (= + - @ tab CR LF and the wide forms of the

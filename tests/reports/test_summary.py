@@ -16,12 +16,12 @@ from putback.reports.summary import (
     where_to_start,
 )
 from putback.trade import commands as c
-from putback.trade import rules
-from putback.trade.machine import Machine
-from putback.trade.record import Record
-from putback.trade.rehearsal import rehearse
-from putback.trade.session_file import read_session_file
-from putback.trade.step import Step
+from putback.trade.commands import rules
+from putback.trade.files.rehearsal import rehearse
+from putback.trade.files.session_file import read_session_file
+from putback.trade.record.machine import Machine
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
 
 FILE = """
 [machine]

@@ -11,12 +11,12 @@ import pytest
 from putback.reports.alike import alike, alike_text
 from putback.reports.todo import soaks, to_do, todo_text
 from putback.trade import commands as c
-from putback.trade.machine import Machine
-from putback.trade.record import Record
-from putback.trade.rehearsal import rehearse
-from putback.trade.rules import apply
-from putback.trade.session_file import read_session_file
-from putback.trade.step import Soak
+from putback.trade.commands.rules import apply
+from putback.trade.files.rehearsal import rehearse
+from putback.trade.files.session_file import read_session_file
+from putback.trade.record.machine import Machine
+from putback.trade.record.record import Record
+from putback.trade.record.step import Soak
 
 NOW = datetime(2025, 7, 1, 12, 0, tzinfo=UTC)
 SAMPLES = Path(__file__).parents[2] / "sample_sessions"

@@ -3,10 +3,10 @@
 from fractions import Fraction
 
 import pytest
-from reference_tables import rows
 
 from putback.sizing.drilling import clearance, rack, tap_drill
 from putback.sizing.threads import Thread, all_threads, thread_named
+from tests.sizing.reference_tables import rows
 
 
 def thread(name: str) -> Thread:

@@ -5,11 +5,11 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from reference_tables import rows
 
 from putback.sizing import Measure, Readings, explain, read_measure, snap
 from putback.sizing.drivers import best_blade, blade_sentence, blades, fit_of, heads, set_screw_key, tool_for
 from putback.sizing.threads import thread_named
+from tests.sizing.reference_tables import rows
 
 SLOTTED = [r for r in rows("heads.csv") if r["slot_min"]]
 

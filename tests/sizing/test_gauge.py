@@ -3,11 +3,11 @@
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from reference_tables import rows
 
 from putback.errors import Unreadable
 from putback.sizing import Gauge, Origin, Unfinished, Unit, read_gauge
 from putback.sizing.threads import all_threads
+from tests.sizing.reference_tables import rows
 
 ORIGINS: tuple[Origin, ...] = ("us", "uk", "metric", "unknown")
 

@@ -3,11 +3,11 @@
 from fractions import Fraction
 
 import pytest
-from reference_tables import rows
 
 from putback.sizing import Readings, Unit, driving, explain, snap
 from putback.sizing.hardware import driving_in, small_end
 from putback.sizing.readings import exact
+from tests.sizing.reference_tables import rows
 
 PINS = [r for r in rows("pins_rings.csv") if "pin" in r["kind"]]
 GROOVES = [r for r in rows("pins_rings.csv") if "groove" in r["kind"]]

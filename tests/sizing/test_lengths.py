@@ -9,10 +9,10 @@ from fractions import Fraction
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from reference_tables import rows
 
 from putback.sizing import Readings, Verdict, snap
 from putback.sizing.lengths import LISTS, Stocked, datum, inch_tolerance, metric_tolerance, stocked
+from tests.sizing.reference_tables import rows
 
 
 def length(text: str, **more: str) -> Verdict:

@@ -8,10 +8,10 @@ from decimal import Decimal
 from fractions import Fraction
 
 import pytest
-from reference_tables import rows
 
 from putback.sizing import limits
 from putback.sizing.threads import thread_named
+from tests.sizing.reference_tables import rows
 
 LABELS = {"ASME 1907": "A.S.M.E. 1907"}
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from reference_tables import rows
 
 from putback.sizing import Answer, Origin, Prior, Readings, Verdict, snap
 from putback.sizing.evidence import shape_of
 from putback.sizing.threads import all_threads, thread_named
+from tests.sizing.reference_tables import rows
 
 
 def example(row: dict[str, str]) -> Answer:

@@ -9,7 +9,6 @@ from fractions import Fraction
 from math import log
 
 import pytest
-from reference_tables import rows
 
 from putback.sizing import Readings, snap
 from putback.sizing.asking import next_reading
@@ -20,6 +19,7 @@ from putback.sizing.lengths import datum, inch_tolerance, metric_tolerance
 from putback.sizing.limits import national
 from putback.sizing.tables import rows as ours
 from putback.sizing.threads import Thread, all_threads, ba_dimensions, inch_size, thread_named
+from tests.sizing.reference_tables import rows
 
 INCH = Fraction(254, 10)
 

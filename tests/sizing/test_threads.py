@@ -4,11 +4,11 @@ from collections import Counter
 from fractions import Fraction
 
 import pytest
-from reference_tables import rows
 
 from putback.sizing import Readings, snap
 from putback.sizing.tables import table
 from putback.sizing.threads import GAUGE_TAPS, all_threads, ba_dimensions, inch_size, thread_named, thury_dimensions
+from tests.sizing.reference_tables import rows
 
 
 @pytest.mark.parametrize("row", rows("threads.csv"), ids=lambda r: r["name"])

@@ -14,7 +14,7 @@ from putback.errors import NewerVersion, NotAWorkshop
 from putback.store import Finding, Store, check_folder, snapshot
 from putback.store.disk import Disk
 from putback.store.line import Head, change_line, head_line
-from putback.trade.change import Change, Edit
+from putback.trade.record.change import Change, Edit
 
 
 @pytest.fixture

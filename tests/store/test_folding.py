@@ -15,7 +15,7 @@ from bench.strokes import AT, Bench
 from putback.errors import DiskTrouble
 from putback.store import Store, check_folder
 from putback.store.disk import Disk
-from putback.trade.change import Change
+from putback.trade.record.change import Change
 
 CHANGES = [change for change, _, _ in Bench(4, per_step=3).strokes(6)]
 STATES = expected_states(CHANGES)

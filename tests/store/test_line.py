@@ -12,7 +12,7 @@ from putback.errors import Refused
 from putback.store import line as lines
 from putback.store import upgrade
 from putback.store.line import Fault, Head, change_line, head_line, read_entry, read_head, torn, verify
-from putback.trade.change import Change, Edit
+from putback.trade.record.change import Change, Edit
 
 CHANGE = Change(did="TakeOff", said="took off «guard»", edits=(Edit("bag", 4, None, {"count": 1}),), machine=2)
 LINE = change_line("7f3a91c2.4", 12, "2025-03-01T10:00:00+01:00", "Ann", CHANGE)[0]

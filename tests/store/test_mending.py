@@ -14,7 +14,7 @@ from bench.strokes import AT, Bench
 from putback.errors import Damaged, NewerVersion, NotAWorkshop, Refused
 from putback.store import Store, check_folder, mend
 from putback.store.line import Head, head_line
-from putback.trade.change import Change, Edit
+from putback.trade.record.change import Change, Edit
 
 
 @pytest.fixture

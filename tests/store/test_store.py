@@ -21,7 +21,7 @@ from bench.strokes import Bench
 from putback.errors import Damaged, DiskTrouble, InUse, NewerVersion, NotAWorkshop, Refused
 from putback.store import Store, check_folder
 from putback.store.disk import Disk
-from putback.trade.change import Change, Document, Edit
+from putback.trade.record.change import Change, Document, Edit
 
 AT = "2025-03-01T10:00:00+01:00"
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from bench.proving import state_of
 from putback.store import Store, check_folder
-from putback.trade.change import Change, Edit
+from putback.trade.record.change import Change, Edit
 
 AT = "2025-03-01T10:00:00+01:00"
 

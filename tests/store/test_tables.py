@@ -16,7 +16,7 @@ from tinydb.storages import MemoryStorage
 from tinydb.table import Document, Table
 
 from putback.store.tables import LiveDB, LiveStorage, Rows
-from putback.trade.change import Edit
+from putback.trade.record.change import Edit
 
 
 def live(rows: Rows) -> tuple[LiveDB, list[Edit]]:

@@ -10,16 +10,16 @@ from pathlib import Path
 import pytest
 
 from bench.proving import state_of
-from putback.codes.bag_code import is_code
 from putback.reports.check import check_workshop
 from putback.reports.export import export_json
+from putback.scans.bag_code import is_code
 from putback.store import Store, check_folder, mend, upgrade
-from putback.trade.change import Change, Document, Edit
 from putback.trade.commands import WorkOn
-from putback.trade.job import usual_when
-from putback.trade.record import Record
-from putback.trade.step import Step
-from putback.trade.taking_in import read_export
+from putback.trade.files.importing import read_export
+from putback.trade.record.change import Change, Document, Edit
+from putback.trade.record.job import usual_when
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
 from putback.workshop import Workshop
 
 AT = "2025-04-01T10:00:00+01:00"

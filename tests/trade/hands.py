@@ -9,15 +9,15 @@ import pytest
 
 from putback.errors import BadInput
 from putback.trade import commands as c
-from putback.trade import rules
-from putback.trade.asking_back import unasked
-from putback.trade.bag import Bag
-from putback.trade.change import Change
-from putback.trade.fastener import Thing
-from putback.trade.ledger import check_balance, trial_balance
-from putback.trade.lying import turn_first
-from putback.trade.record import TABLES, Record
-from putback.trade.step import Step
+from putback.trade.checks.ledger import check_balance, trial_balance
+from putback.trade.commands import rules
+from putback.trade.record.bag import Bag
+from putback.trade.record.change import Change
+from putback.trade.record.fastener import Thing
+from putback.trade.record.record import TABLES, Record
+from putback.trade.record.step import Step
+from putback.trade.refit.confirmations import unasked
+from putback.trade.refit.orientation import turn_first
 from tests.strategies import confirmed
 
 START = datetime(2025, 3, 1, 10, 0, tzinfo=UTC)

@@ -18,12 +18,12 @@ from textual.message_pump import MessagePump
 from textual.pilot import Pilot
 from textual.screen import Screen
 
-from putback.codes.bag_code import new_code
 from putback.demo import lay_out_demo
+from putback.scans.bag_code import new_code
 from putback.settings import settings_in
 from putback.tui.app import PutbackApp
-from putback.tui.screens.bench import BenchScreen
-from putback.tui.screens.keyed import Keyed
+from putback.tui.bench.bench_screen import BenchScreen
+from putback.tui.dialogs.keyed import Keyed
 from putback.workshop import Workshop
 
 NAMES = {

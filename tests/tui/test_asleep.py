@@ -8,10 +8,10 @@ from random import Random
 import pytest
 
 from putback.bench_clock import Ticks
-from putback.codes.bag_code import new_code
-from putback.trade.session import Session
+from putback.scans.bag_code import new_code
+from putback.trade.record.session import Session
 from putback.tui.app import PutbackApp
-from putback.tui.screens.bench import BenchScreen
+from putback.tui.bench.bench_screen import BenchScreen
 from putback.workshop import Workshop
 from tests.tui.conftest import Bench, Clock
 

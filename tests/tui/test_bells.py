@@ -12,7 +12,7 @@ from putback.settings import BellSettings
 from putback.tui.bells import PATTERNS, Bells
 from putback.tui.widgets.panes import SaidLine
 from tests.tui.conftest import Bench, Opened
-from tests.tui.test_pages import WALK
+from tests.tui.pages.test_pages import WALK
 
 
 class Later:

@@ -12,15 +12,15 @@ from random import Random
 
 import pytest
 
-from putback.codes.bag_code import is_code, new_code
 from putback.demo import lay_out_demo
 from putback.reports.check import check_workshop
+from putback.scans.bag_code import is_code, new_code
 from putback.store import Store
 from putback.store.disk import Disk
 from putback.trade import commands as c
-from putback.trade.record import TABLES
+from putback.trade.record.record import TABLES
 from putback.tui.app import PutbackApp
-from putback.tui.screens.bench import BenchScreen
+from putback.tui.bench.bench_screen import BenchScreen
 from putback.tui.widgets.line import Line
 from putback.workshop import Workshop
 from tests.tui.conftest import Bench, Clock, Opened

@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 from textual._cells import cell_len
 
-from putback.tui.screens.bench import BenchScreen
+from putback.tui.bench.bench_screen import BenchScreen
 from tests.tui.conftest import Bench, Opened
-from tests.tui.test_pages import WALK
+from tests.tui.pages.test_pages import WALK
 
 
 async def tap(bench: Bench, words: str, *, at: int = 0, last: bool = True) -> None:

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from putback.codes.bag_code import is_code
 from putback.demo import lay_out_demo
 from putback.reports.check import check_workshop
+from putback.scans.bag_code import is_code
 from putback.tui.widgets.shown import Shown
 from tests.tui.conftest import NAMES, Bench, Opened
 

@@ -9,22 +9,22 @@ from random import Random
 import pytest
 from textual import events
 
-from putback.codes.bag_code import is_code, new_code
-from putback.codes.caliper import CaliperWatch
-from putback.codes.command_code import command_code
-from putback.codes.photos import clock_of
-from putback.codes.scan import ScanWatch
+from putback.photos.pairing import clock_of
 from putback.reports.bags import bag_card
 from putback.reports.check import check_workshop
+from putback.scans.bag_code import is_code, new_code
+from putback.scans.caliper import CaliperWatch
+from putback.scans.command_code import command_code
+from putback.scans.scan import ScanWatch
 from putback.trade import commands as c
-from putback.trade.bag import Bag
-from putback.trade.photo import Photo
-from putback.trade.record import document
-from putback.tui.keys import KEYS, command_for
+from putback.trade.record.bag import Bag
+from putback.trade.record.photo import Photo
+from putback.trade.record.record import document
+from putback.tui.bench.bench_screen import BenchScreen
+from putback.tui.dialogs.prompts import Ask, Pick
+from putback.tui.keyboard.command_codes import STROKES, stroke_of
+from putback.tui.keyboard.keys import KEYS, command_for
 from putback.tui.scans import places_of
-from putback.tui.screens.bench import BenchScreen
-from putback.tui.screens.prompts import Ask, Pick
-from putback.tui.strokes import STROKES, stroke_of
 from putback.tui.widgets.line import Line
 from tests.tui.conftest import NAMES, Bench, Opened
 

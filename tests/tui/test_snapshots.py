@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from putback.tui.palette import THEMES, contrast
+from putback.tui.draw.palette import THEMES, contrast
 from tests.tui.conftest import Bench, Opened
 
 KEPT = Path(__file__).parent / "snapshots"

@@ -7,8 +7,8 @@ from typing import Any, Literal
 import msgspec
 from msgspec import Struct
 
-from putback.trade.place import bag_number, out_of_reach
-from putback.trade.step import Step
+from putback.trade.record.place import bag_number, out_of_reach
+from putback.trade.record.step import Step
 
 Kind = Literal["heading", "fact", "row", "picture", "question"]
 """heading: what is done. fact: a sentence. row: fasteners that are alike, with their holes. picture: the face with

@@ -8,15 +8,15 @@ from msgspec import Struct
 
 from putback.reports.size_letters import Looks, length_value, looks_of, size_letters
 from putback.sizing.hardware import driving_in
-from putback.trade.asking_back import is_used
-from putback.trade.fastener import THREADED, Thing
-from putback.trade.ledger import wanting
-from putback.trade.pattern import ROWS_OF, hung_on_its_upper
-from putback.trade.place import SCRAPPED
-from putback.trade.reading_words import FIELD_WORDS
-from putback.trade.record import Record
-from putback.trade.step import Step
-from putback.trade.trouble_words import going_in
+from putback.trade.checks.ledger import wanting
+from putback.trade.record.fastener import THREADED, Thing
+from putback.trade.record.place import SCRAPPED
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
+from putback.trade.record.trouble_words import going_in
+from putback.trade.refit.confirmations import is_used
+from putback.trade.refit.hole_pattern import ROWS_OF, hung_on_its_upper
+from putback.trade.sizes.reading_words import FIELD_WORDS
 
 CROSSWISE = 4
 """So many screws are tightened crosswise (common practice, no source)."""

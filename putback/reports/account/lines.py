@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from putback.reports.account.blocks import Account, Block, Sort
-from putback.trade.place import FITTED, LOOSE
+from putback.trade.record.place import FITTED, LOOSE
 
 CAUTIONS: tuple[Sort, ...] = ("caution", "usual", "rules")
 """The sorts that tell of harm."""

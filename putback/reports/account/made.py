@@ -9,25 +9,25 @@ from msgspec.structs import replace
 from putback.reports.account.blocks import Account, Block, Sort, State
 from putback.reports.account.going_in import Row, holes_in_order, order_words, rows_in_order, there_now
 from putback.reports.bag_story import photos_told
-from putback.trade.asking_back import Ask, asks, is_used, one_use
-from putback.trade.checks import odd_about
-from putback.trade.dangers import FIRST, Called, dangers_in
-from putback.trade.dangers_back import called_back
-from putback.trade.driver import drivers_for
-from putback.trade.fastener import Thing
-from putback.trade.jobs_open import waived
-from putback.trade.last_look import last_look
-from putback.trade.lying import lay_before, lay_it, minds_lying, turn_first, turning_cautions
-from putback.trade.machine import Part
-from putback.trade.photo import in_order
-from putback.trade.place import FITTED
-from putback.trade.putting_back import needed_by, ticks_itself_off
-from putback.trade.record import Record
-from putback.trade.refit import Waits, what_waits
-from putback.trade.skipping import in_the_way
-from putback.trade.step import Adjustment, Step
-from putback.trade.trouble_words import troubles_of
-from putback.trade.wording import few, times
+from putback.trade.cautions.dangers import FIRST, Called, dangers_in
+from putback.trade.cautions.on_the_way_back import called_back
+from putback.trade.checks.last_look import last_look
+from putback.trade.checks.oddities import odd_about
+from putback.trade.checks.open_jobs import waived
+from putback.trade.checks.skipped_steps import in_the_way
+from putback.trade.commands.putting_back import needed_by, ticks_itself_off
+from putback.trade.record.fastener import Thing
+from putback.trade.record.machine import Part
+from putback.trade.record.photo import in_order
+from putback.trade.record.place import FITTED
+from putback.trade.record.record import Record
+from putback.trade.record.step import Adjustment, Step
+from putback.trade.record.trouble_words import troubles_of
+from putback.trade.record.wording import few, times
+from putback.trade.refit.confirmations import Ask, asks, is_used, one_use
+from putback.trade.refit.orientation import lay_before, lay_it, minds_lying, turn_first, turning_cautions
+from putback.trade.refit.way_back import Waits, what_waits
+from putback.trade.sizes.drivers import drivers_for
 
 
 class WayBack:

@@ -8,12 +8,12 @@ from putback.reports.bags import BagCard, BagRow
 from putback.reports.cards import Card, step_card
 from putback.reports.spoken import ROWS, sentence, spelled
 from putback.reports.walking import WalkBack
-from putback.trade.fastener import Thing
-from putback.trade.lying import map_turned
-from putback.trade.record import Record
-from putback.trade.step import Step
-from putback.trade.trouble_words import trouble_of
-from putback.trade.wording import counted, times
+from putback.trade.record.fastener import Thing
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
+from putback.trade.record.trouble_words import trouble_of
+from putback.trade.record.wording import counted, times
+from putback.trade.refit.orientation import map_turned
 
 _LEADS = {"asks": "question: ", "caution": "caution: ", "move": "moved "}
 """What a fact begins with, by its sort, where its words do not say it."""

@@ -11,11 +11,12 @@ from textual.content import Content
 
 from putback.reports.account import Account, Block
 from putback.reports.account.lines import LEADS, where
-from putback.trade.place import LOOSE
+from putback.trade.record.place import LOOSE
 from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.draw.holes import HoleView, SizeView, Turn, hole_map, is_large, signs_told, size_sign
-from putback.tui.text import plain, wrapped
-from putback.tui.widgets.shown import signed
+from putback.tui.draw.signs import signed
+from putback.tui.draw.text import plain, wrapped
+from putback.tui.draw.words import face_in_words
 
 LEAST_MAP, SMALL_MAP, LARGE_MAP = 5, 9, 13
 """Rows of a hole map: the least that can be read, one with air, and one with heads of three rows."""
@@ -158,8 +159,6 @@ class Sheet(Struct, frozen=True):
         if face is None or not self.holes:
             return self._said_of_fasteners(said, self.width)
         if self.glyphs.words:
-            from putback.tui.draw.words import face_in_words
-
             title = account.step.face
             drawn = face_in_words(self.holes, self.sizes, self.width, 99, title=title, turn=self.turn)
             return [Chunk(tuple(drawn), sort="face"), *self._said_of_fasteners(said, self.width)]

@@ -11,7 +11,7 @@ from textual.content import Content
 
 from putback.tui.draw.canvas import Canvas
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
-from putback.tui.text import fitted, plain
+from putback.tui.draw.text import fitted, plain
 
 _SPENT = "bold $pb-brass"
 _TO_COME = "$pb-line"

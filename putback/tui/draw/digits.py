@@ -14,7 +14,7 @@ from textual._cells import cell_len
 from textual.content import Content
 
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
-from putback.tui.text import fitted, plain
+from putback.tui.draw.text import fitted, plain
 
 Rows = Literal[3, 5]
 

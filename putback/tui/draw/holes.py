@@ -18,8 +18,8 @@ from textual.content import Content
 
 from putback.tui.draw.canvas import Canvas
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
-from putback.tui.tapping import tap_style
-from putback.tui.text import fitted
+from putback.tui.draw.text import fitted
+from putback.tui.keyboard.tapping import tap_style
 
 HoleState = Literal["empty", "filled", "taken", "now", "next", "found_empty"]
 Turn = Literal[0, 90, 180, 270]

@@ -10,15 +10,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import floor
 
-from msgspec import Struct
 from textual._cells import cell_len
 from textual.content import Content
 
 from putback.tui.draw import scale as scales
 from putback.tui.draw.canvas import Canvas
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
+from putback.tui.draw.rule_marks import RuleMark, beside, measured
 from putback.tui.draw.scale import Scale
-from putback.tui.text import fitted, padded, plain
+from putback.tui.draw.text import fitted, padded, plain
+from putback.tui.draw.words import rule_in_words, time_in_words
 
 _STEEL = "$pb-tick on $pb-steel"
 _ENGRAVED = "bold $pb-ink on $pb-steel"
@@ -32,21 +33,6 @@ _POINTER = "bold $pb-brass"
 _STEM = "bold reverse $pb-stem on $pb-brass"
 _STEM_ASTRAY = "bold reverse $pb-stem on $pb-rust"
 _ASTRAY = "bold $pb-rust"
-
-
-class RuleMark(Struct, frozen=True):
-    """One size the reading might stand for."""
-
-    label: str
-    """Its name: `#8-32 UNC`, `3/8`."""
-    low: float
-    """The least a good one measures, in the rule's unit."""
-    high: float
-    """The most a good one measures."""
-    at: float
-    """Where it is expected: the middle of the class band, or the nominal length."""
-    best: bool = False
-    """Whether it is the answer so far. At most one mark is."""
 
 
 def steel_rule(
@@ -76,8 +62,6 @@ def steel_rule(
     Takes plain numbers, gives `rows` rows of exactly `width` cells; where nothing is drawn, as many as its words take.
     """
     if glyphs.words:
-        from putback.tui.draw.words import rule_in_words
-
         return rule_in_words(width, marks, pointer, unit)
     low, high = span if span is not None else view(marks, pointer)
     scale = scales.fit(low, high, width, in_fractions=in_fractions)
@@ -118,14 +102,6 @@ def view(marks: Sequence[RuleMark], pointer: float | None) -> tuple[float, float
     return (max(0.0, low - margin) if low >= 0 else low - margin), high + margin
 
 
-def beside(mark: RuleMark, pointer: float, unit: str = "in") -> str:
-    """How the reading lies to a mark, in words: `within`, `.003 under`, `.010 over`."""
-    if mark.low <= pointer <= mark.high:
-        return "within"
-    off = mark.low - pointer if pointer < mark.low else pointer - mark.high
-    return f"{measured(off, unit)} {'under' if pointer < mark.low else 'over'}"
-
-
 def _between(marks: Sequence[RuleMark], pointer: float, unit: str) -> list[str]:
     """Where an odd reading lies: `.030 over 3/8, .033 under 7/16`, and shorter the nearer alone.
 
@@ -152,15 +128,6 @@ def _best(marks: Sequence[RuleMark]) -> RuleMark | None:
 def _is_inside(marks: Sequence[RuleMark], pointer: float) -> bool:
     best = _best(marks)
     return best is None or best.low <= pointer <= best.high
-
-
-def measured(value: float, unit: str) -> str:
-    """A measure as it is said at the bench: `.372` in inches, `9.45` in millimetres."""
-    if unit == "in":
-        words = f"{value:.4f}"
-        words = words[:-1] if words.endswith("0") else words
-        return words.replace("0.", ".", 1) if words.startswith(("0.", "-0.")) else words
-    return f"{value:.2f}"
 
 
 def _graduations(
@@ -311,8 +278,6 @@ def time_rule(
     said in words at the end: over is seen without colour.
     """
     if glyphs.words:
-        from putback.tui.draw.words import time_in_words
-
         return plain(padded(time_in_words(elapsed_minutes, target_minutes, paused=paused), width), width)
     sheet = Canvas(width, 1)
     over = elapsed_minutes > target_minutes

@@ -6,15 +6,17 @@ from collections.abc import Mapping, Sequence
 
 from textual.content import Content
 
+from putback.reports.plain.summary import summary_lines
+from putback.reports.spoken import sentence
 from putback.reports.summary import Summary, balance_proved, balance_told, clock_text, done_told, tree_of
-from putback.trade.wording import counted, told_minutes
+from putback.trade.record.wording import counted, told_minutes
 from putback.tui.draw.bars import Bar, bars
 from putback.tui.draw.canvas import side_by_side
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
 from putback.tui.draw.holes import SizeView, size_sign
+from putback.tui.draw.palette import mark
 from putback.tui.draw.rule import time_rule
-from putback.tui.palette import mark
-from putback.tui.text import plain, wrapped
+from putback.tui.draw.text import plain, wrapped
 
 TWO_COLUMNS = 96
 """Cells from which the page has two columns."""
@@ -40,9 +42,6 @@ def summary_page(
     this sitting, by sort, and with how many strokes each in the mean.
     """
     if glyphs.words:
-        from putback.reports.plain.summary import summary_lines
-        from putback.reports.spoken import sentence
-
         return [row for line in summary_lines(summary) for row in wrapped(sentence(line), width)]
     page = _Page(summary, glyphs)
     top = page.head(width)

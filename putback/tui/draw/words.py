@@ -8,9 +8,9 @@ from textual.content import Content
 
 from putback.reports.spoken import ROWS, hole_told, spoken
 from putback.tui.draw.holes import HoleState, HoleView, SizeView, Turn
-from putback.tui.draw.rule import RuleMark, beside, measured
-from putback.tui.tapping import tapped
-from putback.tui.text import plain, wrapped
+from putback.tui.draw.rule_marks import RuleMark, beside, measured
+from putback.tui.draw.text import plain, wrapped
+from putback.tui.keyboard.tapping import tapped
 
 STATES: dict[HoleState, str] = {
     "empty": "to come",

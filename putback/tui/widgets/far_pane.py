@@ -8,10 +8,11 @@ from textual.content import Content
 from putback.tui.draw.digits import tall, tall_fitting, tall_width
 from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.draw.holes import PLACES, HoleView, hole_map
-from putback.tui.palette import mark
-from putback.tui.tapping import tapped
-from putback.tui.text import plain
-from putback.tui.widgets.shown import Shown, sign, signed
+from putback.tui.draw.palette import mark
+from putback.tui.draw.signs import sign, signed
+from putback.tui.draw.text import plain
+from putback.tui.keyboard.tapping import tapped
+from putback.tui.widgets.shown import Shown
 
 MAP = 26
 """Columns of the hole map on the smallest screen."""

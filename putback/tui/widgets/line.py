@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from textual import events
 from textual.message import Message
 from textual.widgets import Input
 
-from putback.trade.setting_up import LONGEST_NAME
-
-if TYPE_CHECKING:
-    from putback.tui.app import PutbackApp
+from putback.trade.commands.machines import LONGEST_NAME
+from putback.tui.host import Host
 
 RETURN = "↵"
 """Stands for the end of a line within a note, whose lines are shown in one."""
@@ -139,7 +136,7 @@ class Line(Input):
 
     def sifted(self, event: events.Key) -> bool:
         """Tell whether a key belongs to a scanned code."""
-        app: PutbackApp = self.app  # type: ignore[assignment]
+        app: Host = self.app  # type: ignore[assignment]
         return app.field_key(self, event)
 
     def replace_what_stands(self, event: events.Key) -> None:

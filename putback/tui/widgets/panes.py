@@ -15,12 +15,15 @@ from textual.content import Content
 from textual.timer import Timer
 
 from putback.reports.bags import BagRow
+from putback.reports.spoken import spoken
+from putback.tui.draw.palette import CONTRAST
 from putback.tui.draw.rule import time_rule
-from putback.tui.palette import CONTRAST
-from putback.tui.tapping import tapped
-from putback.tui.text import fitted, padded, plain
-from putback.tui.views import TreeRow
-from putback.tui.widgets.shown import Shown, sign, signed
+from putback.tui.draw.signs import sign, signed
+from putback.tui.draw.text import fitted, padded, plain
+from putback.tui.draw.views import SaidData, TreeRow
+from putback.tui.draw.words import time_in_words
+from putback.tui.keyboard.tapping import tapped
+from putback.tui.widgets.shown import Shown
 
 KEYS_LABEL = "keys"
 """The label of the key that shows all keys."""
@@ -75,9 +78,6 @@ class Header(Shown[HeaderData]):
 
 def header_words(data: HeaderData) -> str:
     """Return the header as it is said."""
-    from putback.reports.spoken import spoken
-    from putback.tui.draw.words import time_in_words
-
     where = f"session {data.session}, segment {data.segment}" if data.session else "no session"
     time = time_in_words(data.minutes, data.target, paused=data.paused) if data.session else ""
     # A sign of its plate that is doubtful is told on its card: here it would take the row.
@@ -195,22 +195,6 @@ class BagPane(Shown[BagsData]):
             words = plain(f"bag {row.number}{hand}, {row.state}, {row.count} in it", width, "$pb-text")
             out.append(tapped(words, "bag", row.number))
         return out if rows else [*out, plain("no bag yet", width, "$pb-text")]
-
-
-class SaidData(Struct, frozen=True):
-    """The line that says what the last key did."""
-
-    sort: str
-    """recorded, refused, asks, note or caution."""
-    words: str
-    """What happened."""
-    back: str = ""
-    """What `-` would take back."""
-
-    @property
-    def doubts(self) -> bool:
-        """Whether it asks about what was just recorded, and any key that goes on says that it is right."""
-        return self.sort == "asks" and self.words.endswith("?") and self.back == "this"
 
 
 RIGHT = "it is right: go on"

@@ -3,19 +3,15 @@
 from __future__ import annotations
 
 from functools import partial
-from typing import TYPE_CHECKING
 
 from rich.segment import Segment
 from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
-from putback.tui.pictures import Asked, Ready
-from putback.tui.text import fitted, wrapped
-
-if TYPE_CHECKING:
-    from putback.tui.app import PutbackApp
-    from putback.tui.pictures import Pictures
+from putback.tui.draw.pictures import Asked, Pictures, Ready
+from putback.tui.draw.text import fitted, wrapped
+from putback.tui.host import Host
 
 
 class PictureView(Widget, can_focus=False):
@@ -40,7 +36,7 @@ class PictureView(Widget, can_focus=False):
     @property
     def pictures(self) -> Pictures:
         """How photos are shown here."""
-        app: PutbackApp = self.app  # type: ignore[assignment]
+        app: Host = self.app  # type: ignore[assignment]
         return app.pictures
 
     def hide(self) -> None:
@@ -82,7 +78,7 @@ class PictureView(Widget, can_focus=False):
 
     def _put(self, ready: Ready) -> None:
         if ready.picture is not None:
-            from putback.tui.pixels import pixel_widget
+            from putback.tui.draw.pixels import pixel_widget
 
             widget = pixel_widget(self.pictures.kind, ready.picture)
             widget.styles.width, widget.styles.height = ready.columns, ready.rows

@@ -8,7 +8,8 @@ from textual.content import Content
 
 from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.draw.holes import PLACES, HoleView, SizeView, Turn, hole_map, is_large, legend, signs_told
-from putback.tui.text import plain
+from putback.tui.draw.text import plain
+from putback.tui.draw.words import face_in_words
 
 SMALL = 26
 """Columns of a hole map with its legend beside it."""
@@ -48,8 +49,6 @@ def plate(
     presses for the places. A legend below the map may stand on `spare` rows more.
     """
     if glyphs.words:
-        from putback.tui.draw.words import face_in_words
-
         return face_in_words(holes, sizes, width, room, cursor=cursor, title=title, turn=turn)
     tall = room >= LARGE[1] + LEGEND_ROWS
     wide, most = SMALL, MOST

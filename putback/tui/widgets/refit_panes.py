@@ -7,9 +7,10 @@ from textual.content import Content
 
 from putback.tui.draw.digits import tall_fitting
 from putback.tui.draw.glyphs import GlyphSet
-from putback.tui.tapping import tapped
-from putback.tui.text import plain, wrapped
-from putback.tui.widgets.shown import Shown, sign
+from putback.tui.draw.signs import sign
+from putback.tui.draw.text import plain, wrapped
+from putback.tui.keyboard.tapping import tapped
+from putback.tui.widgets.shown import Shown
 
 
 class PlanRow(Struct, frozen=True):

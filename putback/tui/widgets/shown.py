@@ -15,8 +15,7 @@ from textual.style import Style
 from textual.widget import Widget
 
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
-from putback.tui.palette import mark
-from putback.tui.text import wrapped
+from putback.tui.draw.signs import signed
 
 D = TypeVar("D")
 
@@ -200,28 +199,3 @@ class Panes(Horizontal):
     """Panes side by side that fill it: Textual need not style rows of it that nobody sees."""
 
     BLANK = True
-
-
-def sign(word: str, glyphs: GlyphSet) -> Content:
-    """Return the sign of one meaning, in its style."""
-    found = mark(word)
-    return Content.styled(found.sign(glyphs), found.style)
-
-
-def signed(
-    word: str, words: str, width: int, glyphs: GlyphSet, style: str = "$pb-text", *, inset: int = 0
-) -> list[Content]:
-    """Return words behind the sign of `word`, `inset` cells in; further lines hang under the first.
-
-    Where nothing is drawn the sign is a word, and the lines stand under one another.
-    """
-    if glyphs.words:
-        said = mark(word).said
-        told = words.casefold().startswith(said) or words.casefold().endswith(f", {said}")
-        lead = "" if not said or told else f"{said}: "
-        from putback.reports.spoken import spoken
-
-        return wrapped(spoken(f"{lead}{words}"), width, style)
-    first, *more = wrapped(words, width - inset - 2, style)
-    lead, hung = " " * inset, " " * (inset + 2)
-    return [Content.assemble(lead, sign(word, glyphs), " ", first), *(Content.assemble(hung, row) for row in more)]

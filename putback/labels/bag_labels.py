@@ -1,0 +1,139 @@
+"""Labels for the bags of a record, and blank ones to be bound later."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Collection, Container
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from putback.errors import BadInput, Refused
+from putback.labels.facts import Contents, LabelFacts
+from putback.labels.paper import Grid
+from putback.labels.printer import Press
+from putback.trade.record.bag import Bag, Move
+from putback.trade.record.fastener import Thing
+from putback.trade.record.machine import Machine
+from putback.trade.record.place import bag_number
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
+
+if TYPE_CHECKING:
+    from putback.labels.layout import Label
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """What was written, and what a label could not say."""
+
+    paths: tuple[Path, ...]
+    """The sheet first, then one picture a label."""
+    notes: tuple[str, ...] = ()
+    """A sentence for each label whose square had to leave something out."""
+
+
+def label_facts(record: Record, bag: Bag) -> LabelFacts:
+    """Return what the label of a bag says: whose it is, its steps, and its contents by size."""
+    machine = record.get(Machine, bag.machine)
+    held = record.in_bag(bag)
+    sizes: Counter[str] = Counter()
+    steps: dict[int, str] = {}
+    for number, count in held.items():
+        thing = record.get(Thing, number)
+        sizes[thing.called] += count
+        step = record.get(Step, thing.step)
+        steps[step.number] = step.name
+    for move in record.all(Move, bag.machine):
+        if move.step and bag_number(move.target) == bag.number:
+            step = record.get(Step, move.step)
+            steps[step.number] = step.name
+    stamp = bag.closed or bag.opened
+    return LabelFacts(
+        code=bag.code,
+        machine=machine.name,
+        serial=machine.serial,
+        bag=bag.number,
+        box=bag.box,
+        parts=tuple(dict.fromkeys(name for _, name in sorted(steps.items()))),
+        steps=tuple(sorted(steps)),
+        contents=tuple(Contents(count, size) for size, count in sizes.most_common()),
+        day=datetime.fromisoformat(stamp).date() if stamp else None,
+    )
+
+
+def bag_labels(
+    record: Record,
+    machine: Machine,
+    out: Path,
+    on: Grid,
+    press: Press,
+    *,
+    only: Collection[int] = (),
+    start: int = 1,
+    full: bool = True,
+) -> Printed:
+    """Write the labels of all bags of a machine, or of those numbered `only`, into `out`.
+
+    Without `full` the squares hold their codes alone. Raises Refused where there is no bag, BadInput for
+    a label that is too small and for two bags with one code, DiskTrouble where `out` cannot be written.
+    """
+    bags = sorted(record.all(Bag, machine.id), key=lambda bag: bag.number)
+    if not bags:
+        raise Refused(f"There is no bag of {machine.caption} yet.")
+    if absent := sorted(set(only) - {bag.number for bag in bags}):
+        raise BadInput(f"There is no bag {absent[0]} of {machine.caption}.")
+    for bag in bags:
+        refuse_twins(record, bag.code)
+    chosen = [bag for bag in bags if not only or bag.number in only]
+    return _write([label_facts(record, bag) for bag in chosen], out, on, press, start, full)
+
+
+def refuse_twins(record: Record, code: str) -> None:
+    """Raise BadInput where more than one bag has a code, naming them."""
+    bags = record.bags_by_code(code)
+    if len(bags) > 1:
+        owners = [f"bag {bag.number} of {record.get(Machine, bag.machine).caption}" for bag in bags]
+        raise BadInput(
+            f"Two bags have the code {code}: {' and '.join(owners[:2])}. Give one a new bag, and move its things there."
+        )
+
+
+def blank_labels(
+    record: Record,
+    pool: int,
+    out: Path,
+    new_code: Callable[[Container[str]], str],
+    on: Grid,
+    press: Press,
+    *,
+    start: int = 1,
+) -> Printed:
+    """Write `pool` blank labels with fresh codes into `out`; faults as `bag_labels`."""
+    taken = {bag.code for bag in record.all(Bag)}
+    fresh = []
+    for _ in range(pool):
+        code = new_code(taken)
+        taken.add(code)
+        fresh.append(LabelFacts(code))
+    return _write(fresh, out, on, press, start, True)
+
+
+def _write(facts: list[LabelFacts], out: Path, on: Grid, press: Press, start: int, full: bool) -> Printed:
+    from putback.labels.printing import make_labels, write_made
+
+    labels = make_labels(facts, on, press, full=full)
+    paths = write_made(labels, out, on, press, start=start)
+    return Printed(tuple(paths), tuple(filter(None, map(_left_out, labels))))
+
+
+def _left_out(label: Label) -> str:
+    """A sentence on what a label's square could not say, or nothing."""
+    gone = label.payload.left_out
+    if not gone:
+        return ""
+    name = f"Bag {label.facts.bag}" if label.facts.bag is not None else label.facts.code
+    if label.code_alone:
+        return f"{name}: the label is too small for a summary; its square holds the code alone."
+    return f"{name}: left out of the square: {', '.join(gone)}."

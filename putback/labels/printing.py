@@ -1,0 +1,176 @@
+"""Sheets of labels as PDF and single labels as PNG. fpdf2 and Pillow are loaded on first use."""
+
+import os
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
+from io import BytesIO
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from putback.errors import BadInput, DiskTrouble
+from putback.labels import drawing
+from putback.labels.facts import BoxFacts, Contents, LabelFacts, StrokeFacts, TagFacts
+from putback.labels.layout import Label, bag_label
+from putback.labels.paper import Grid, centred, grid
+from putback.labels.printer import Press
+from putback.labels.tags import box_label, command_cell, hang_tag
+
+if TYPE_CHECKING:
+    from fpdf import FPDF
+
+__all__ = [
+    "BoxFacts",
+    "Contents",
+    "Label",
+    "LabelFacts",
+    "Press",
+    "StrokeFacts",
+    "TagFacts",
+    "make_labels",
+    "sheet_pdf",
+    "write_box_labels",
+    "write_command_sheet",
+    "write_labels",
+    "write_made",
+    "write_tags",
+]
+
+
+def make_labels(facts: Sequence[LabelFacts], on: Grid, press: Press | None = None, *, full: bool = True) -> list[Label]:
+    """The labels for a grid, each with what its square holds and what did not fit into it.
+
+    Raises BadInput when there is none, when two have one code, or when they are too small for a code.
+    """
+    if not facts:
+        raise BadInput("there is no label to print")
+    [(code, times)] = Counter(one.code for one in facts).most_common(1)
+    if times > 1:
+        raise BadInput(f"two labels have the code {code}; each bag needs its own")
+    return [bag_label(one, on.width, on.height, press, full=full) for one in facts]
+
+
+def sheet_pdf(drawings: Sequence[drawing.Drawing], on: Grid, *, start: int = 1) -> bytes:
+    """A PDF of label sheets, the first label at the `start`th place of the first sheet.
+
+    Print it at 100 %, not fitted to the page. Raises BadInput when the sheet has no such place.
+    """
+    from fpdf import FPDF
+
+    places = list(on.places(len(drawings), start))
+    pdf = FPDF(unit="mm", format=on.size)
+    pdf.set_auto_page_break(False)
+    pdf.set_margin(0)
+    drawing.add_fonts(pdf)
+    sheets = -1
+    for one, (sheet, left, top) in zip(drawings, places, strict=True):
+        while sheets < sheet:
+            pdf.add_page()
+            sheets += 1
+            if on.cut_marks:
+                _cut_marks(pdf, on)
+        drawing.to_pdf(one, pdf, left, top)
+    return bytes(pdf.output())
+
+
+def _cut_marks(pdf: "FPDF", on: Grid) -> None:
+    """Small crosses at the labels' corners."""
+    pdf.set_draw_color(0)
+    pdf.set_line_width(0.1)
+    xs = {on.left + n * on.across + edge for n in range(on.columns) for edge in (0.0, on.width)}
+    ys = {on.top + n * on.down + edge for n in range(on.rows) for edge in (0.0, on.height)}
+    for x in xs:
+        for y in ys:
+            pdf.line(x - 1.2, y, x + 1.2, y)
+            pdf.line(x, y - 1.2, x, y + 1.2)
+
+
+def write_labels(
+    facts: Sequence[LabelFacts],
+    out: Path,
+    *,
+    paper: str | Grid = "A4",
+    press: Press | None = None,
+    full: bool = True,
+    start: int = 1,
+) -> list[Path]:
+    """Write `labels.pdf` and one `CODE.png` a label into `out`, and give back their paths, PDF first.
+
+    `paper` is a grid, or names one of `paper.GRIDS`; `start` is the first free label of the first sheet. Without
+    `full` every square holds its code alone. Raises BadInput for what cannot be printed, DiskTrouble
+    when `out` will not take the files.
+    """
+    on, press = _ready(paper, press)
+    return write_made(make_labels(facts, on, press, full=full), out, on, press, start=start)
+
+
+def write_made(labels: Sequence[Label], out: Path, on: Grid, press: Press, *, start: int = 1) -> list[Path]:
+    """Write labels that were made for this grid; all else as `write_labels`."""
+    return _write({label.facts.code: label.drawing for label in labels}, "labels", out, on, press, start)
+
+
+def write_tags(
+    tags: Sequence[TagFacts], out: Path, *, paper: str | Grid = "A4", press: Press | None = None, start: int = 1
+) -> list[Path]:
+    """Write `tags.pdf` and one `tag-LETTER.png` a hang-tag; as `write_labels` in all else."""
+    on, press = _ready(paper, press)
+    drawings = {f"tag-{_file_name(one.letter)}": hang_tag(one, on.width, on.height, press) for one in tags}
+    return _write(drawings, "tags", out, on, press, start)
+
+
+def write_box_labels(
+    boxes: Sequence[BoxFacts], out: Path, *, paper: str | Grid = "A4", press: Press | None = None, start: int = 1
+) -> list[Path]:
+    """Write `boxes.pdf` and one `box-LETTER.png` a box; as `write_labels` in all else."""
+    on, press = _ready(paper, press)
+    drawings = {f"box-{_file_name(one.letter)}": box_label(one, on.width, on.height, press) for one in boxes}
+    return _write(drawings, "boxes", out, on, press, start)
+
+
+def write_command_sheet(
+    strokes: Sequence[StrokeFacts], out: Path, *, paper: str = "A4", press: Press | None = None
+) -> Path:
+    """Write `commands.pdf`: the strokes of the bench as codes, with the key and plain words beside each.
+
+    `paper` is A4 or Letter. Raises BadInput when there is no stroke, DiskTrouble when it cannot write.
+    """
+    if not strokes:
+        raise BadInput("there is no command to print")
+    on = replace(centred(paper, 90.0, 28.0, gap=4.0, margin=8.0), cut_marks=False)
+    pdf = sheet_pdf([command_cell(one, on.width, on.height, press) for one in strokes], on)
+    return _save({"commands.pdf": pdf}, out)[0]
+
+
+def _ready(paper: str | Grid, press: Press | None) -> tuple[Grid, Press]:
+    on = grid(paper) if isinstance(paper, str) else paper
+    return on, press or Press(inches=on.paper == "Letter")
+
+
+def _file_name(letter: str) -> str:
+    """A tag's or box's letter as part of a file name."""
+    return "".join(c if c.isalnum() else "-" for c in letter.strip())[:40] or "-"
+
+
+def _write(
+    drawings: dict[str, drawing.Drawing], sheet: str, out: Path, on: Grid, press: Press, start: int
+) -> list[Path]:
+    if not drawings:
+        raise BadInput("there is no label to print")
+    files = {f"{sheet}.pdf": sheet_pdf(list(drawings.values()), on, start=start)}
+    for name, one in drawings.items():
+        into = BytesIO()
+        drawing.to_image(one, press.dpi).save(into, "PNG", dpi=(press.dpi, press.dpi), optimize=True)
+        files[f"{name}.png"] = into.getvalue()
+    return _save(files, out)
+
+
+def _save(files: dict[str, bytes], out: Path) -> list[Path]:
+    """Write files for their owner only, as the workshop is; give their paths. Raises DiskTrouble."""
+    try:
+        out.mkdir(mode=0o700, parents=True, exist_ok=True)
+        for name, content in files.items():
+            with os.fdopen(os.open(out / name, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:
+                file.write(content)
+    except OSError as fault:
+        raise DiskTrouble(f"the labels could not be written to {out}: {fault.strerror or fault}") from fault
+    return [out / name for name in files]

@@ -1,0 +1,186 @@
+"""Hang-tags, box labels and the command sheet: the other things that leave the printer.
+
+A tag's letter stands white on black and a bag's number black on white, so the two are told apart before
+they are read. All measures in millimetres.
+"""
+
+from putback.errors import BadInput
+from putback.labels import qr
+from putback.labels.drawing import Bar, Code, Drawing, Mark, Ring, Words
+from putback.labels.facts import BoxFacts, StrokeFacts, TagFacts
+from putback.labels.lettering import CAP_HEIGHT, clip, measure, printable, wrap
+from putback.labels.printer import Press
+from putback.scans.command_code import command_code
+
+_PUNCH = 2.6
+"""Radius of the ring that shows where to punch a tag."""
+_LINE = 1.24
+_MODULE = 0.7
+"""A code alone gets no larger modules than this."""
+
+
+def hang_tag(facts: TagFacts, width: float, height: float, press: Press | None = None) -> Drawing:
+    """A tag with a ring to punch, its letter as large as it goes, and what is still open.
+
+    Raises BadInput when it is too small to be a tag.
+    """
+    press = press or Press()
+    if width < 40 or height < 20:
+        raise BadInput(f"a hang-tag of {width:g} x {height:g} mm is too small; 40 x 20 mm is the least")
+    margin = 2.0
+    marks: list[Mark] = [Ring(margin + _PUNCH + 1, height / 2, _PUNCH)]
+    left = 2 * _PUNCH + margin + 3
+    block = min(height - 2 * margin, width * 0.28)
+    letter = printable(facts.letter)
+    marks.append(Bar(left, margin, block, block))
+    size = _largest(letter, block * 0.86, block * 0.95)
+    baseline = margin + (block + size * CAP_HEIGHT) / 2
+    marks.append(Words(left + block / 2, baseline, letter, size, True, "middle", white=True))
+    base = min(4.0, max(2.2, height * 0.075))
+    when = [f"step {facts.step}"] if facts.step is not None else []
+    when += [facts.day.isoformat()] if facts.day else []
+    whose = (
+        (facts.machine, base, True, 1),
+        (f"SN {facts.serial}" if facts.serial else "", base, True, 1),
+        (", ".join(when), base, False, 1),
+    )
+    beside, right = left + block + 2.5, width - margin
+    foot = height - margin - sum(base * _LINE for text, *_ in whose if text)
+    end = right
+    if facts.code:
+        code = _code(facts.code, press, min(height * 0.42, width * 0.24))
+        under = code.side + 2.4
+        code = Code(press.on_dot(width - code.side - 0.5), press.on_dot(height - under), code.module, code.square)
+        marks.extend(_with_caption(code, 2.2))
+        end = code.x
+        foot = min(foot, code.y)
+    story = ((facts.what, base * 1.4, True, 2), (facts.note, base * 1.15, False, 4))
+    marks.extend(_paragraphs(story, beside, right, margin, foot))
+    # Beside the square, where it leaves room under the letter's block, the whole width is free.
+    low = foot >= margin + block + 1
+    marks.extend(_paragraphs(whose, left if low else beside, end, foot + 0.6, height - margin + 0.6))
+    return Drawing(width, height, tuple(marks))
+
+
+def box_label(facts: BoxFacts, width: float, height: float, press: Press | None = None) -> Drawing:
+    """A box's letter, its machine, and the bags in it, in as many columns as they need.
+
+    Bags that find no room are counted in the last line. Raises BadInput when the label is too small.
+    """
+    press = press or Press()
+    if width < 40 or height < 20:
+        raise BadInput(f"a box label of {width:g} x {height:g} mm is too small; 40 x 20 mm is the least")
+    margin = 2.2
+    letter = clip(printable(facts.letter), width * 0.35, 4.0, True)
+    letter_size = _largest(letter, width * 0.35, min(26.0, height * 0.36))
+    baseline = margin + letter_size * CAP_HEIGHT
+    word = max(1.8, letter_size * 0.18)
+    marks: list[Mark] = [Words(margin, baseline, "box", word)]
+    left = margin + measure("box", word) + letter_size * 0.12
+    marks.append(Words(left, baseline, letter, letter_size, bold=True))
+    left += measure(letter, letter_size, True) + 3
+    right, top = width - margin, baseline + 1.6
+    if facts.code:
+        code = _code(facts.code, press, min(height * 0.42, width * 0.25))
+        code = Code(press.on_dot(right - code.side + 1.5), press.on_dot(0.8), code.module, code.square)
+        marks.extend(_with_caption(code, 1.9))
+        right, top = code.x, max(top, code.y + code.side + 2.4)
+    base = min(3.8, max(2.2, height * 0.07))
+    rows = (
+        (facts.machine, base, True, 2),
+        (f"SN {facts.serial}" if facts.serial else "", base, True, 1),
+        (f"{len(facts.bags)} bags" if len(facts.bags) > 1 else "", base, False, 1),
+    )
+    marks.extend(_paragraphs(rows, left, right, margin, baseline))
+    marks.append(Bar(margin, top, width - 2 * margin, 0.15))
+    marks.extend(_bag_list(facts.bags, margin, width - margin, top + 0.8, height - margin))
+    return Drawing(width, height, tuple(marks))
+
+
+def command_cell(facts: StrokeFacts, width: float, height: float, press: Press | None = None) -> Drawing:
+    """One stroke of a command sheet: its square, the key that does the same, and plain words."""
+    press = press or Press()
+    side = min(height - 2.0, width * 0.45)
+    code = _code(command_code(facts.name), press, side)
+    code = Code(press.on_dot(1.0), press.on_dot((height - code.side) / 2), code.module, code.square)
+    left, right = code.x + code.side + 1.0, width - 2.0
+    key = printable(facts.key)
+    key_size = _largest(key, right - left, min(9.0, height * 0.36))
+    base = min(4.2, height * 0.15)
+    lines = wrap(printable(facts.words), right - left, base, False, 2)
+    small = base * 0.68
+    told = wrap(printable(facts.told), right - left, small, False, 3)
+    tall = key_size * CAP_HEIGHT + 1.5 + len(lines) * base * _LINE + len(told) * small * _LINE
+    y = (height - tall) / 2 + key_size * CAP_HEIGHT
+    marks: list[Mark] = [code, Words(left, y, key, key_size, bold=True)]
+    y += 1.5 + base * CAP_HEIGHT
+    for line in lines:
+        marks.append(Words(left, y, line, base))
+        y += base * _LINE
+    y -= (base - small) * CAP_HEIGHT
+    for line in told:
+        marks.append(Words(left, y, line, small))
+        y += small * _LINE
+    return Drawing(width, height, tuple(marks))
+
+
+def _code(text: str, press: Press, side: float) -> Code:
+    square = qr.square(text, max(1, press.max_version(side)), qr.Level.H)
+    return Code(0.0, 0.0, press.module(square, side, _MODULE), square)
+
+
+def _with_caption(code: Code, size: float) -> list[Mark]:
+    """A square with its code in letters under it."""
+    size = min(size, size * code.side / measure(code.square.text, size, True))
+    middle = code.x + code.side / 2
+    baseline = code.y + code.side + size * CAP_HEIGHT
+    return [code, Words(middle, baseline, code.square.text, size, bold=True, align="middle")]
+
+
+def _largest(text: str, room: float, most: float) -> float:
+    """The largest bold letter size, up to `most`, at which `text` fits `room`."""
+    return min(most, room / measure(text, 1.0, True)) if text else most
+
+
+def _paragraphs(
+    rows: tuple[tuple[str, float, bool, int], ...], left: float, right: float, top: float, bottom: float
+) -> list[Mark]:
+    """Rows of (text, size, bold, most lines), made smaller together until they fit."""
+    for scale in (1.0, 0.9, 0.8, 0.7, 0.6, 0.5):
+        y, marks = top, []
+        for text, size, bold, most in rows:
+            size *= scale
+            for line in wrap(printable(text), right - left, size, bold, most):
+                y += size * CAP_HEIGHT
+                marks.append(Words(left, y, line, size, bold))
+                y += size * (_LINE - CAP_HEIGHT)
+        if y - 0.2 <= bottom:
+            break
+    return [mark for mark in marks if mark.y <= bottom + 0.05]
+
+
+def _bag_list(bags: tuple[tuple[int, str], ...], left: float, right: float, top: float, bottom: float) -> list[Mark]:
+    """Number and words of each bag, in columns; as large as they fit, and the rest counted."""
+    most = max(1, int((right - left) / 20))
+    for size, columns in ((3.4, 1), (3.0, 2), (2.6, 2), (2.4, 3), (2.1, 3), (1.9, 4)):
+        columns = min(columns, most)
+        rows = int((bottom - top) / (size * _LINE))
+        if rows * columns >= len(bags):
+            break
+    else:
+        rows -= 1
+    shown = bags[: max(0, rows) * columns]
+    across = (right - left) / columns
+    figures = max((measure(str(number), size, True) for number, _ in shown), default=0.0)
+    marks: list[Mark] = []
+    for place, (number, what) in enumerate(shown):
+        column, row = divmod(place, rows)
+        x, y = left + column * across, top + size * CAP_HEIGHT + row * size * _LINE
+        marks.append(Words(x + figures, y, str(number), size, bold=True, align="right"))
+        at = x + figures + size * 0.4
+        room = across - figures - size * 0.4 - (1.5 if column < columns - 1 else 0.0)
+        marks.append(Words(at, y, clip(printable(what), room, size, False), size))
+    if rest := len(bags) - len(shown):
+        y = top + size * CAP_HEIGHT + max(0, rows) * size * _LINE
+        marks.append(Words(left, y, f"+ {rest} more bags" if shown else f"{rest} bags", size))
+    return marks

@@ -1,0 +1,60 @@
+"""Open jobs on the way back: which stop a step, and what is still open when everything is back."""
+
+from __future__ import annotations
+
+from putback.trade.checks.soaks import soaking
+from putback.trade.record.job import Job
+from putback.trade.record.machine import Part
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
+
+
+def waived(step: Step, job: Job) -> bool:
+    """Tell whether it was said that a step's part goes back as it is, though this job is open."""
+    return job.question in step.confirmed
+
+
+def jobs_first(record: Record, step: Step) -> list[Job]:
+    """Return the open jobs that stop a step: to be done before it goes back, and not passed over."""
+    if step.back:
+        return []
+    return [job for job in step.todo if job.first and not waived(step, job)]
+
+
+def open_jobs(record: Record, machine: int) -> list[tuple[Step, Job]]:
+    """Return every job of a machine that is not done, with its step, by step and then as said."""
+    return [(step, job) for step in record.all(Step, machine) for job in step.todo if job.open]
+
+
+def never_opened(record: Record, machine: int) -> list[Step]:
+    """Return the steps whose unit came off in one piece, to be opened later, and was never worked in."""
+    worked_in = {step.area for step in record.all(Step, machine) if step.area}
+    for area in list(worked_in):
+        above = record.get(Part, area).inside
+        while above:
+            worked_in.add(above)
+            above = record.get(Part, above).inside
+    return [s for s in record.all(Step, machine) if s.whole and s.part and s.ended and s.part not in worked_in]
+
+
+def job_told(step: Step, job: Job) -> str:
+    """Return a job as it is told beside others: `to get: felt (no hurry, step 3)`."""
+    as_it_is = ", put on as it is" if waived(step, job) else ""
+    return f"{job.called} ({job.how}{as_it_is}, step {step.number})"
+
+
+def open_work(record: Record, machine: int) -> list[str]:
+    """Return, a sentence each, the open jobs of a machine, and the units that were to be opened and never were."""
+    found = [job_told(step, job) for step, job in open_jobs(record, machine)]
+    for step in never_opened(record, machine):
+        found.append(f"{step.name} came off in one piece, to be opened later, and was not (step {step.number})")
+    return found
+
+
+def still_open(record: Record, machine: int) -> list[str]:
+    """Return, a sentence each, what is open of a machine wherever its parts are: jobs, units to be opened, soaks.
+
+    What is not back, and what lies where, is not among it: the plan and the ledger tell that.
+    """
+    found = open_work(record, machine)
+    return found + [f"still soaking: {soak.what} (step {step.number})" for step, soak in soaking(record, machine)]

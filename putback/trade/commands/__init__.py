@@ -1,0 +1,74 @@
+"""Everything a person can do, as data, by families; `apply` makes a change of a command, or says why not."""
+
+from __future__ import annotations
+
+from putback.trade.commands.bagging import Carry, CarryNamed, CloseBag, ReopenBag, Replace, StockTake, TakeBag
+from putback.trade.commands.breaks import CountTools, EndSoak, HangTag, LeaveNote
+from putback.trade.commands.command import Command, Readings
+from putback.trade.commands.jobs import WorkOn
+from putback.trade.commands.late_entries import EnterLate, EnterPieceLate, InsertStep
+from putback.trade.commands.length_names import NameLengths
+from putback.trade.commands.machines import AddAssembly, MendMachine, NewMachine, RenamePart
+from putback.trade.commands.mending import MarkOnce, MendFastener, MendStep
+from putback.trade.commands.mending_bags import MergeBags, Rebag, SplitBag
+from putback.trade.commands.needs import SetNeeds
+from putback.trade.commands.notes import Annotate
+from putback.trade.commands.off_again import SkipStep, TakeOffAgain, TakeUp
+from putback.trade.commands.photos import FilePhotos, SettlePhoto, Shown
+from putback.trade.commands.putting_back import Confirm, PutBack
+from putback.trade.commands.sessions import EndSession, Pause, Resume, StartSession, WalkBack, WasAway
+from putback.trade.commands.taking_off import Begin, Enter, EnterPiece, Finish, TurnFace
+from putback.trade.commands.trouble import Trouble
+
+__all__ = [
+    "AddAssembly",
+    "Annotate",
+    "Begin",
+    "Carry",
+    "CarryNamed",
+    "CloseBag",
+    "Command",
+    "Confirm",
+    "CountTools",
+    "EndSession",
+    "EndSoak",
+    "Enter",
+    "EnterLate",
+    "EnterPiece",
+    "EnterPieceLate",
+    "FilePhotos",
+    "Finish",
+    "HangTag",
+    "InsertStep",
+    "LeaveNote",
+    "MarkOnce",
+    "MendFastener",
+    "MendMachine",
+    "MendStep",
+    "MergeBags",
+    "NameLengths",
+    "NewMachine",
+    "Pause",
+    "PutBack",
+    "Readings",
+    "Rebag",
+    "RenamePart",
+    "ReopenBag",
+    "Replace",
+    "Resume",
+    "SetNeeds",
+    "SettlePhoto",
+    "Shown",
+    "SkipStep",
+    "SplitBag",
+    "StartSession",
+    "StockTake",
+    "TakeBag",
+    "TakeOffAgain",
+    "TakeUp",
+    "Trouble",
+    "TurnFace",
+    "WalkBack",
+    "WasAway",
+    "WorkOn",
+]

@@ -1,0 +1,45 @@
+"""Which of the usual cautions a command calls for: by the words in it, or by what it does."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from putback.trade import commands as c
+from putback.trade.cautions.dangers import CLOCKWORK, FIRST, LIFTING, MOTOR, SPRING, Called, dangers_in
+from putback.trade.cautions.lifting import lifting_caution
+from putback.trade.record.machine import Machine
+
+
+def called_for(command: c.Command, machine: Machine | None, parts: Iterable[str] = ()) -> list[Called]:
+    """Return the cautions that a command calls for, in the order of DANGERS; lifting last.
+
+    `parts` are the names of the machine's parts: they tell whether its motor is a clockwork.
+    """
+    found = {danger.cause: (danger.told, danger.rules) for danger in dangers_in(_words(command))}
+    if MOTOR in found and ("mains" in found or any(map(CLOCKWORK.search, [*_words(command), *parts]))):
+        del found[MOTOR]
+    if isinstance(command, c.Begin) and command.do == "let down":
+        found.setdefault(SPRING.cause, (SPRING.told, SPRING.rules))
+    turned = isinstance(command, c.Begin) and command.do == "turn"
+    if turned and machine is not None and lifting_caution(machine.mass):
+        found[LIFTING.cause] = f"{lifting_caution(machine.mass)}. {FIRST}", LIFTING.rules
+    return [Called(cause, told, rules) for cause, (told, rules) in found.items()]
+
+
+def _words(command: c.Command) -> Iterable[str]:
+    """Give what the person typed in a command."""
+    match command:
+        case c.Begin():
+            yield command.name
+        case c.RenamePart():
+            yield command.name
+        case c.EnterPiece():
+            yield from (command.name, command.note)
+        case c.Enter():
+            yield command.note
+        case c.Annotate():
+            yield from (command.note, *command.cautions, *command.at_refit, *command.tools)
+            yield from (job.what for job in command.todo)
+            yield command.soak.what if command.soak is not None else ""
+        case c.WorkOn():
+            yield command.result

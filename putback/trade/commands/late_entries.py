@@ -1,0 +1,175 @@
+"""Rules for what was forgotten when it was done: a step between two others, a fastener, loose pieces.
+
+Steps are told by their numbers, on labels and in what people say, so a step written in shifts the numbers
+behind it; what the record keeps by number is shifted with them.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from msgspec.structs import replace
+
+from putback.errors import BadInput, Refused
+from putback.trade.commands.command import Command
+from putback.trade.commands.draft import LARGEST_SHIFT, Draft
+from putback.trade.commands.machines import area, clean_name
+from putback.trade.commands.needs import check_needs
+from putback.trade.commands.taking_off import (
+    HAS_PART,
+    Enter,
+    EnterPiece,
+    one_of,
+    said_minutes,
+    take_out,
+    take_out_piece,
+)
+from putback.trade.commands.which_step import step_numbered
+from putback.trade.record.change import Change
+from putback.trade.record.fastener import Thing
+from putback.trade.record.machine import FACES, Machine, Part
+from putback.trade.record.place import FITTED, LOOSE, checked_bag, read_place
+from putback.trade.record.step import DOINGS, Step
+from putback.trade.record.wording import quoted
+
+
+class InsertStep(Command, frozen=True, kw_only=True):
+    """Write in a step that was forgotten, before step `before`; it is done at once.
+
+    `needs` None means the step before it, where that is still off. The step after it needs it.
+    """
+
+    before: int
+    do: str = "take off"
+    name: str
+    inside: str = ""
+    face: str = ""
+    put: str = ""
+    needs: tuple[int, ...] | None = None
+    state: str = ""
+    tag: str = ""
+    note: str = ""
+    minutes: float | None = None
+
+
+class EnterLate(Enter, frozen=True, kw_only=True):
+    """Write in a fastener that was forgotten at step `step`; `bag` 0 means that step's bag."""
+
+    step: int
+    bag: int = 0
+
+
+class EnterPieceLate(EnterPiece, frozen=True, kw_only=True):
+    """Write in loose pieces that were forgotten at step `step`; `put` empty means that step's bag."""
+
+    step: int
+
+
+def insert_step(draft: Draft, command: InsertStep) -> Change:
+    """Write in a step before another; the steps from there on have one number more."""
+    record = draft.record
+    if command.do not in DOINGS:
+        raise BadInput(f"{quoted(command.do)} is not something done at a step; say {', '.join(DOINGS)}.")
+    after = record.step(draft.machine, command.before)
+    if after is None:
+        raise Refused(f"There is no step {command.before} to write one in before.")
+    before = record.step(draft.machine, command.before - 1)
+    number = after.number
+    face = one_of(command.face, FACES, "face")
+    name = clean_name(command.name, "A part")
+    place = area(draft, command.inside)
+    if command.minutes is not None:
+        said_minutes(command.minutes)
+    put = read_place(command.put) if command.put else ""
+    if put == FITTED:
+        raise BadInput(f"{name} comes off, so it cannot go to “fitted”.")
+    if command.do == "take off":
+        put = put or LOOSE
+    part = _part(draft, command, name, place, number, bool(put)) if command.do in HAS_PART else 0
+    needs = command.needs
+    if needs is None:
+        needs = () if before is None or before.back or before.skipped else (before.number,)
+    else:
+        needs = check_needs(draft, number, needs)
+    _shift(draft, number)
+    at = (before.ended if before is not None else after.began) or draft.at
+    step = draft.put(
+        Step(
+            id=draft.new_id(Step), machine=draft.machine, number=number,
+            session=(before or after).session, do=command.do, name=name, part=part, area=place, face=face,
+            put=put, needs=needs, tag=command.tag.strip(), state=command.state.strip(), note=command.note.strip(),
+            minutes=command.minutes, began=at, ended=at,
+        )
+    )  # fmt: skip
+    if before is None or before.number in after.needs:
+        # It stood in the chain of the strict reverse, which is always right; so does the new one.
+        later = draft.get(Step, after.id)
+        draft.alter(later, needs=tuple(sorted({*later.needs, number})))
+    if put:
+        thing = Thing(id=draft.new_id(Thing), machine=draft.machine, step=step.id, sort="part", name=name, part=part)
+        draft.move(draft.enter(thing), 1, FITTED, put, step=step.id)
+    turns = [s for s in record.all(Step, draft.machine) if s.do == "turn"]
+    machine = draft.get(Machine, draft.machine)
+    if step.do == "turn" and (not turns or (turns[-1].number < number and machine.lies == turns[-1].state)):
+        draft.alter(machine, lies=step.state)
+    last = record.last_step(draft.machine)
+    moved = f"{number} is {number + 1} now" if last is None or last.number == number else (
+        f"{number} to {last.number} are {number + 1} to {last.number + 1} now"
+    )  # fmt: skip
+    return draft.change("InsertStep", f"step {number} is new, {step.told}; what was {moved}", largest=LARGEST_SHIFT)
+
+
+def _part(draft: Draft, command: InsertStep, name: str, place: int, number: int, comes_off: bool) -> int:
+    """Return the number of the part that a forgotten step is about, on the tree from now on.
+
+    Raises Refused where it was off by then, or comes off at another step.
+    """
+    record = draft.record
+    part = record.part_named(draft.machine, name, place) or record.assembly_named(draft.machine, name)
+    if part is None:
+        return draft.put(Part(id=draft.new_id(Part), machine=draft.machine, name=name, inside=place)).id
+    for step in record.steps_of_part(part.id):
+        if step.takes_off and (comes_off or (step.number < number and not step.back)):
+            raise Refused(f"{part.name} comes off at step {step.number} already.")
+    return part.id
+
+
+def _shift(draft: Draft, number: int) -> None:
+    """Give every step from `number` on a number more, and follow it in what others need."""
+    for step in draft.record.all(Step, draft.machine):
+        if step.number >= number:
+            needs = tuple(need + 1 if need >= number else need for need in step.needs)
+            draft.alter(step, number=step.number + 1, needs=needs)
+
+
+def _still_off(draft: Draft, number: int) -> Step:
+    """Return a step to which something can be added. Raises Refused where it is back."""
+    if not number:
+        raise Refused("Say at which step it came off.")
+    step = step_numbered(draft, number)
+    if step.back:
+        raise Refused(f"Step {step.number}, {step.name}, is back already; take it back first, then write it in.")
+    return step
+
+
+def enter_late(draft: Draft, command: EnterLate) -> Change:
+    """Write in a fastener that was forgotten."""
+    step = _still_off(draft, command.step)
+    if command.bag:
+        step = replace(step, bag=checked_bag(command.bag))
+    change = take_out(draft, step, command)
+    return replace(change, did="EnterLate", said=f"step {step.number}, {change.said}")
+
+
+def enter_piece_late(draft: Draft, command: EnterPieceLate) -> Change:
+    """Write in loose pieces that were forgotten."""
+    step = _still_off(draft, command.step)
+    change = take_out_piece(draft, step, command)
+    return replace(change, did="EnterPieceLate", said=f"step {step.number}, {change.said}")
+
+
+RULES: dict[type[Command], Any] = {
+    InsertStep: insert_step,
+    EnterLate: enter_late,
+    EnterPieceLate: enter_piece_late,
+}

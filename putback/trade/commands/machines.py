@@ -1,0 +1,228 @@
+"""Rules for the machine itself and its assembly tree."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from putback.errors import BadInput, Refused
+from putback.trade.commands.command import Command
+from putback.trade.commands.draft import Draft
+from putback.trade.record.change import Change
+from putback.trade.record.fastener import Thing
+from putback.trade.record.machine import ORIGINS, PARTS_GO, Machine, Part, face_named
+from putback.trade.record.place import checked_bag
+from putback.trade.record.step import Step
+from putback.trade.record.wording import quoted
+
+
+class NewMachine(Command, frozen=True, kw_only=True):
+    """Put a machine on the bench."""
+
+    can_be_taken_back = False
+
+    name: str
+    serial: str = ""
+    maker: str = ""
+    model: str = ""
+    origin: str = "unknown"
+    unit: str = ""
+    mass: str = ""
+    intent: str = ""
+    orientation: str = ""
+    first_bag: int = 0
+    parts_go: str = "shelf"
+
+
+class AddAssembly(Command, frozen=True, kw_only=True):
+    """Say that parts sit in `name`, which itself sits in `inside` (empty: the machine)."""
+
+    name: str
+    inside: str = ""
+
+
+class RenamePart(Command, frozen=True, kw_only=True):
+    """Give the part of a step another name."""
+
+    step: int
+    name: str
+
+
+class MendMachine(Command, frozen=True, kw_only=True):
+    """Say what is so of the machine; a field that is None stays as it is.
+
+    The unit follows a new origin by itself while no size was read yet.
+    """
+
+    name: str | None = None
+    serial: str | None = None
+    origin: str | None = None
+    unit: str | None = None
+    maker: str | None = None
+    model: str | None = None
+    mass: str | None = None
+    intent: str | None = None
+    orientation: str | None = None
+    parts_go: str | None = None
+
+
+SAID_OF_IT = ("maker", "model", "mass", "intent", "orientation")
+"""What can be said of a machine beside its name, serial and origin."""
+
+LONGEST_NAME = 500
+"""How long a name may be."""
+
+_CONTROLS = dict.fromkeys((*range(0x20), *range(0x7F, 0xA0)), " ")
+
+
+def clean_name(words: str, what: str) -> str:
+    """Return `words` with its white space folded and control characters gone.
+
+    Raises BadInput where nothing is left, or more than LONGEST_NAME characters.
+    """
+    name = " ".join(words.translate(_CONTROLS).split())
+    if not name:
+        raise BadInput(f"{what} needs a name.")
+    if len(name) > LONGEST_NAME:
+        raise BadInput(f"{what}: a name has at most {LONGEST_NAME} characters.")
+    return name
+
+
+def new_machine(draft: Draft, command: NewMachine) -> Change:
+    """Put a machine on the bench."""
+    name = clean_name(command.name, "A machine")
+    unit = _unit(command.origin, command.unit)
+    serial = _serial(command.serial)
+    _refuse_twin(draft, name, serial)
+    first = checked_bag(command.first_bag) if command.first_bag else 0
+    machine = Machine(
+        id=draft.machine, name=name, serial=serial, maker=command.maker, model=command.model,
+        origin=command.origin, unit=unit, mass=command.mass, intent=command.intent,
+        orientation=command.orientation, first_bag=first, parts_go=_parts_go(command.parts_go),
+    )  # fmt: skip
+    draft.put(machine)
+    return draft.change("NewMachine", f"{machine.caption} is on the bench")
+
+
+def _unit(origin: str, unit: str) -> str:
+    """Return the unit of a machine of that origin, `unit` where it is said. Raises BadInput where either is none."""
+    if origin not in ORIGINS:
+        raise BadInput(f"{quoted(origin)} is not an origin; say {', '.join(ORIGINS)}.")
+    unit = unit or ("mm" if origin == "metric" else "in")
+    if unit not in ("in", "mm"):
+        raise BadInput(f"{quoted(unit)} is not a unit of a machine; say in or mm.")
+    return unit
+
+
+def _parts_go(word: str) -> str:
+    if word not in PARTS_GO:
+        raise BadInput(f"{quoted(word)} is not where parts go; say {' or '.join(PARTS_GO)}.")
+    return word
+
+
+def _serial(words: str) -> str:
+    return clean_name(words, "A serial") if words.strip() else ""
+
+
+def _refuse_twin(draft: Draft, name: str, serial: str) -> None:
+    """Raise Refused where another machine has that name and serial."""
+    for other in draft.record.all(Machine):
+        if other.id != draft.machine and other.is_twin_of(name, serial):
+            raise Refused(f"{other.caption} is in this workshop already.")
+
+
+def mend_machine(draft: Draft, command: MendMachine) -> Change:
+    """Say what is so of the machine."""
+    machine = draft.get(Machine, draft.machine)
+    name = machine.name if command.name is None else clean_name(command.name, "A machine")
+    serial = machine.serial if command.serial is None else _serial(command.serial)
+    _refuse_twin(draft, name, serial)
+    origin = machine.origin if command.origin is None else command.origin
+    read = any(thing.readings for thing in draft.record.all(Thing, draft.machine))
+    kept = machine.unit if read or command.origin is None else ""
+    unit = _unit(origin, command.unit or kept)
+    if read and unit != machine.unit:
+        raise Refused(f"Sizes were read in {machine.unit} on this machine already; type the unit behind a number.")
+    said = {field: getattr(command, field) for field in SAID_OF_IT if getattr(command, field) is not None}
+    if command.parts_go is not None:
+        said["parts_go"] = _parts_go(command.parts_go)
+    mended = draft.alter(machine, name=name, serial=serial, origin=origin, unit=unit, **said)
+    if mended == machine:
+        raise Refused("That is what the record says already.")
+    return draft.change("MendMachine", f"the machine: {_what_is_new(machine, mended)}")
+
+
+def _what_is_new(old: Machine, new: Machine) -> str:
+    """Return what was said of a machine, as `name Fare stamp`."""
+    fields = ("name", "serial", "origin", "unit", *SAID_OF_IT)
+    changed = [(field, getattr(new, field)) for field in fields if getattr(new, field) != getattr(old, field)]
+    told = [f"{field} {value or 'not known'}" for field, value in changed]
+    if new.parts_go != old.parts_go:
+        told.append(f"parts go {PARTS_GO[new.parts_go]}, unless said otherwise")
+    return ", ".join(told)
+
+
+def add_assembly(draft: Draft, command: AddAssembly) -> Change:
+    """Add an assembly to the tree; a part of that name in that place becomes one."""
+    name = clean_name(command.name, "An assembly")
+    if draft.record.assembly_named(draft.machine, name):
+        raise Refused(f"There is an assembly “{name}” already.")
+    inside = area(draft, command.inside)
+    part = draft.record.part_named(draft.machine, name, inside)
+    if part is None:
+        draft.put(Part(id=draft.new_id(Part), machine=draft.machine, name=name, inside=inside, assembly=True))
+    else:
+        draft.alter(part, assembly=True)
+    return draft.change("AddAssembly", f"assembly {name}")
+
+
+def area(draft: Draft, name: str) -> int:
+    """Return the number of the assembly of that name; 0 for the machine itself.
+
+    Raises Refused where there is none.
+    """
+    if not name:
+        return 0
+    found = draft.record.assembly_named(draft.machine, name)
+    if found is None:
+        raise Refused(f"There is no assembly {quoted(name)} on this machine.")
+    return found.id
+
+
+def rename_part(draft: Draft, command: RenamePart) -> Change:
+    """Give the part of a step another name, on the tree and in the step; the face it says is where none was said."""
+    name = clean_name(command.name, "A part")
+    step = draft.record.step(draft.machine, command.step)
+    if step is None:
+        raise Refused(f"There is no step {command.step}.")
+    rename(draft, step, name)
+    if not step.face and face_named(name):
+        draft.alter(draft.get(Step, step.id), face=face_named(name))
+    return draft.change("RenamePart", f"step {step.number} is {name} now")
+
+
+def rename(draft: Draft, step: Step, name: str) -> None:
+    """Give the part of a step another name. Raises Refused where another part there has it."""
+    if step.part:
+        part = draft.get(Part, step.part)
+        twin = draft.record.part_named(draft.machine, name, part.inside)
+        if twin is not None and twin.id != part.id:
+            raise Refused(f"There is a part “{name}” there already.")
+        namesake = draft.record.assembly_named(draft.machine, name)
+        if part.assembly and namesake is not None and namesake.id != part.id:
+            raise Refused(f"There is an assembly “{name}” already.")
+        draft.alter(part, name=name)
+        for other in draft.record.steps_of_part(part.id):
+            draft.alter(other, name=name)
+            for thing in draft.record.things_of(other):
+                if thing.part == part.id:
+                    draft.alter(thing, name=name)
+    else:
+        draft.alter(step, name=name)
+
+
+RULES: dict[type[Command], Any] = {
+    NewMachine: new_machine,
+    MendMachine: mend_machine,
+    AddAssembly: add_assembly,
+    RenamePart: rename_part,
+}

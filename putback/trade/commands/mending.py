@@ -1,0 +1,332 @@
+"""Rules for mending the record: what was written down wrong is said right, and nothing leaves its balance.
+
+Each is a change like any other, in the journal and to be taken back.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from putback.errors import BadInput, Refused
+from putback.trade.checks.ledger import replaced
+from putback.trade.commands.bagging import thing_numbered
+from putback.trade.commands.command import Command, Readings
+from putback.trade.commands.draft import Draft
+from putback.trade.commands.jobs import checked_jobs
+from putback.trade.commands.machines import area, clean_name, rename
+from putback.trade.commands.notes import checked_setting, clean_texts
+from putback.trade.commands.taking_off import (
+    HANDS,
+    check_hole,
+    check_readings,
+    checked_turns,
+    one_of,
+    said_minutes,
+)
+from putback.trade.commands.which_step import step_numbered
+from putback.trade.record.bag import Move
+from putback.trade.record.change import Change
+from putback.trade.record.fastener import DRIVES, HEADS, KINDS, Thing, read_hole
+from putback.trade.record.job import Job
+from putback.trade.record.machine import FACES, Machine, Part
+from putback.trade.record.place import FITTED, read_place
+from putback.trade.record.record import Record
+from putback.trade.record.step import Adjustment, Step
+from putback.trade.record.wording import few
+
+
+class MendStep(Command, frozen=True, kw_only=True):
+    """Say what is so of a past step; a field that is None stays as it is. Lists are given whole."""
+
+    step: int
+    name: str | None = None
+    inside: str | None = None
+    face: str | None = None
+    note: str | None = None
+    cautions: tuple[str, ...] | None = None
+    adjust: tuple[Adjustment, ...] | None = None
+    at_refit: tuple[str, ...] | None = None
+    tools: tuple[str, ...] | None = None
+    todo: tuple[Job, ...] | None = None
+    minutes: float | None = None
+    cover: bool | None = None
+    put: str | None = None
+    state: str | None = None
+    tag: str | None = None
+
+
+class MendFastener(Command, frozen=True, kw_only=True):
+    """Say what is so of a fastener; a field that is None stays as it is.
+
+    Readings are given whole, and name the size anew; the fields of the size are filled in from them. `also` are
+    other fasteners of its step of which the same is so.
+    """
+
+    thing: int
+    also: tuple[int, ...] = ()
+    hole: str | None = None
+    kind: str | None = None
+    readings: Readings | None = None
+    size: str | None = None
+    thread: str = ""
+    length: str = ""
+    verdict: str = ""
+    head: str | None = None
+    drive: str | None = None
+    hand: str | None = None
+    small_end: str | None = None
+    turns: float | None = None
+    should_be: str | None = None
+    note: str | None = None
+
+
+class MarkOnce(Command, frozen=True, kw_only=True):
+    """Say that a fastener or piece will not do twice, or that it will; None leaves it to what it is."""
+
+    thing: int
+    once: bool | None = True
+
+
+# -- a step ------------------------------------------------------------------------------------------
+
+
+def mend_step(draft: Draft, command: MendStep) -> Change:
+    """Say what is so of a past step."""
+    if not command.step:
+        raise Refused("Say which step is to be mended.")
+    step = step_numbered(draft, command.step)
+    if command.name is not None:
+        rename(draft, step, clean_name(command.name, "A part"))
+    if command.inside is not None:
+        _reseat(draft, draft.get(Step, step.id), area(draft, command.inside))
+    if command.put is not None:
+        _put_elsewhere(draft, draft.get(Step, step.id), command.put)
+    mended = draft.alter(draft.get(Step, step.id), **_said(command, draft.at))
+    kept = tuple(item for item in mended.confirmed if item in mended.to_confirm or item not in step.to_confirm)
+    mended = draft.alter(mended, confirmed=kept)
+    machine = draft.get(Machine, draft.machine)
+    if mended.do == "turn" and machine.lies == step.state and not _turned_after(draft.record, mended):
+        draft.alter(machine, lies=mended.state)
+    fields = [name for name in _WORDS if getattr(command, name) is not None]
+    return draft.change("MendStep", f"step {step.number} mended: {few([_WORDS[f] for f in fields]) or 'nothing'}")
+
+
+_WORDS = {
+    "name": "name", "inside": "inside", "face": "face", "note": "note", "cautions": "cautions",
+    "adjust": "settings", "at_refit": "work before it goes on", "tools": "tools", "todo": "jobs",
+    "minutes": "minutes", "cover": "cover", "put": "where the part went", "state": "how it lies", "tag": "hang-tag",
+}  # fmt: skip
+"""The fields of a step that can be mended, in a person's words."""
+
+
+def _said(command: MendStep, at: str) -> dict[str, Any]:
+    """Return the fields of a step that need no look at the record, checked."""
+    said: dict[str, Any] = {}
+    if command.face is not None:
+        said["face"] = one_of(command.face, FACES, "face")
+    for name in ("note", "state", "tag"):
+        if getattr(command, name) is not None:
+            said[name] = getattr(command, name).strip()
+    for name in ("cautions", "at_refit", "tools"):
+        if getattr(command, name) is not None:
+            said[name] = tuple(dict.fromkeys(clean_texts(getattr(command, name))))
+    if command.adjust is not None:
+        said["adjust"] = tuple(map(checked_setting, command.adjust))
+    if command.todo is not None:
+        said["todo"] = checked_jobs(command.todo, at)
+    if command.minutes is not None:
+        said["minutes"] = said_minutes(command.minutes)
+    if command.cover is not None:
+        said["cover"] = command.cover
+    return said
+
+
+def _turned_after(record: Record, step: Step) -> bool:
+    return any(s.do == "turn" and s.number > step.number for s in record.all(Step, step.machine))
+
+
+def _reseat(draft: Draft, step: Step, place: int) -> None:
+    """Let a step have been done inside another assembly; its part sits there, too.
+
+    Raises Refused where the part would sit inside itself, or beside another of its name.
+    """
+    if place == step.area:
+        return
+    part = draft.get(Part, step.part) if step.part else None
+    if part is not None:
+        above = place
+        while above:
+            if above == part.id:
+                raise Refused(f"{part.name} cannot sit inside itself.")
+            above = draft.get(Part, above).inside
+    if part is None or part.inside != step.area:
+        draft.alter(step, area=place)
+        return
+    twin = draft.record.part_named(draft.machine, part.name, place)
+    if twin is not None and twin.id != part.id:
+        raise Refused(f"There is a part “{part.name}” there already.")
+    draft.alter(part, inside=place)
+    for other in draft.record.steps_of_part(part.id):
+        if other.area == step.area:
+            draft.alter(draft.get(Step, other.id), area=place)
+
+
+def _put_elsewhere(draft: Draft, step: Step, put: str) -> None:
+    """Let a part have gone elsewhere when it came off. Raises Refused where it has moved since."""
+    place = read_place(put)
+    if place == FITTED:
+        raise BadInput(f"{step.name} comes off, so it cannot go to “fitted”.")
+    part = next((t for t in draft.record.things_of(step) if t.sort == "part" and not t.replaces), None)
+    if part is None or step.is_open or not step.put:
+        raise Refused(f"Step {step.number}, {step.name}, put no part anywhere.")
+    if place == step.put:
+        return
+    move = last_move(draft.record, part)
+    if move is None or move.step != step.id or move.target != step.put:
+        raise Refused(f"{step.name} has been moved since step {step.number}; carry it instead.")
+    if replaced(draft.record, part):
+        raise Refused(f"{step.name} was replaced, and what is scrapped stays so beside its replacement.")
+    draft.redirect(move, place)
+    draft.alter(step, put=place)
+
+
+def moves_of_thing(record: Record, thing: Thing) -> list[Move]:
+    """Return the moves of one thing, in the order they were made."""
+    return [move for move in record.all(Move, thing.machine) if move.thing == thing.id]
+
+
+def last_move(record: Record, thing: Thing) -> Move | None:
+    """Return a thing's last move, or None where it never moved."""
+    moves = moves_of_thing(record, thing)
+    return moves[-1] if moves else None
+
+
+# -- a fastener --------------------------------------------------------------------------------------
+
+_SIZE = ("size", "thread", "length", "verdict")
+
+
+def mend_fastener(draft: Draft, command: MendFastener) -> Change:
+    """Say what is so of a fastener: its hole, its readings, what it looks like."""
+    thing = thing_numbered(draft, command.thing)
+    if thing.sort != "fastener":
+        raise Refused(f"{thing.called} is not a fastener.")
+    said: dict[str, Any] = {}
+    for name, words, what in (
+        ("kind", KINDS, "kind of fastener"),
+        ("head", HEADS, "head"),
+        ("drive", DRIVES, "drive"),
+        ("hand", HANDS, "hand of a thread"),
+        ("small_end", FACES, "face for a small end"),
+    ):
+        value = getattr(command, name)
+        if value is not None:
+            said["name" if name == "kind" else name] = one_of(value, words, what, needed=name == "kind")
+    if said.get("hand") == "right":
+        said["hand"] = ""
+    if command.readings is not None:
+        check_readings(command.readings)
+        said |= {"readings": command.readings, "like": 0}
+    if command.size is not None:
+        said |= {name: getattr(command, name) for name in _SIZE}
+    if command.turns is not None:
+        said["turns"] = checked_turns(command.turns)
+    for name in ("should_be", "note"):
+        if getattr(command, name) is not None:
+            said[name] = getattr(command, name).strip()
+    if thing.found and (said.keys() - {"note"}):
+        raise Refused(f"Hole {thing.hole} was found empty, so there is nothing to be said of what was in it.")
+    mended = draft.alter(thing, **said)
+    if command.hole is not None or command.kind is not None:
+        mended = _rehole(draft, mended, read_hole(command.hole if command.hole is not None else thing.hole))
+    holes = [mended.hole]
+    for other in _also(draft, thing, command):
+        changed = draft.alter(other, **said | ({"like": thing.id} if "readings" in said else {}))
+        if command.kind is not None:
+            changed = _rehole(draft, changed, other.hole)
+        holes.append(changed.hole)
+    where = f"hole {thing.hole}" if len(holes) == 1 else f"holes {', '.join(sorted(holes))}"
+    if mended.hole != thing.hole:
+        return draft.change("MendFastener", f"{mended.called}: hole {thing.hole} is hole {mended.hole} now")
+    told = _what_changed(thing, mended)
+    if thing.like and not mended.like and not told:
+        told = [f"{mended.called}, measured now"]
+    return draft.change("MendFastener", f"{where}: {', '.join(told) or mended.called}")
+
+
+def _also(draft: Draft, thing: Thing, command: MendFastener) -> list[Thing]:
+    """Return the others of which the same is so. Raises Refused where they are not of the step, or a hole is said."""
+    others = [thing_numbered(draft, number) for number in dict.fromkeys(command.also) if number != thing.id]
+    if others and command.hole is not None:
+        raise Refused("Each fastener has its own hole: say the hole of one alone.")
+    for other in others:
+        if other.sort != "fastener" or other.found or other.step != thing.step:
+            raise Refused(f"{other.called} is not a fastener of the same step.")
+    return others
+
+
+def _what_changed(old: Thing, new: Thing) -> list[str]:
+    """Return what changed of a fastener, from what to what: `head pan, before fillister`."""
+    told = [f"{old.called} is {new.called} now"] if old.called != new.called else []
+    for name, word, nothing in _LOOKS:
+        before, now = getattr(old, name), getattr(new, name)
+        if before != now:
+            told.append(f"{word} {now or nothing}, before {before or nothing}")
+    return told
+
+
+_LOOKS = (
+    ("head", "head", "not said"), ("drive", "drive", "not said"), ("hand", "thread", "right"),
+    ("small_end", "small end", "not said"), ("should_be", "should be", "as it is"),
+)  # fmt: skip
+"""What a fastener looks like, in words, and what is said where nothing is."""
+
+
+def _rehole(draft: Draft, thing: Thing, hole: str) -> Thing:
+    """Let a fastener have come out of another hole; what stands in for it goes there, too.
+
+    Raises Refused where that hole is taken, or the fastener itself stands in for another.
+    """
+    if thing.replaces and hole != thing.hole:
+        raise Refused(f"{thing.called} stands in for another; say the hole of that one.")
+    first = thing
+    while first.replaces:
+        first = draft.get(Thing, first.replaces)
+    kin, found = {first.id}, [first]
+    while found:
+        found = [new for old in found for new in draft.record.stand_ins(old.id)]
+        kin |= {new.id for new in found}
+    mended = draft.alter(thing, hole=hole)
+    step = draft.get(Step, thing.step)
+    check_hole(mended, [other for other in draft.record.things_of(step) if other.id not in kin])
+    if hole != thing.hole:
+        for number in kin - {thing.id}:
+            draft.alter(draft.get(Thing, number), hole=hole)
+        for other in draft.record.things_of(step):  # what goes in where it came out of goes there still
+            now = draft.get(Thing, other.id)
+            into = hole if now.goes_into == thing.hole else now.goes_into
+            if now.goes_into:
+                draft.alter(now, goes_into="" if into == now.hole else into)
+    return draft.get(Thing, thing.id)
+
+
+def mark_once(draft: Draft, command: MarkOnce) -> Change:
+    """Say that a thing will not do twice, or that it will."""
+    thing = thing_numbered(draft, command.thing)
+    if thing.sort == "part" or thing.found:
+        raise Refused(f"Only a fastener or a loose piece goes in once or again; {thing.called} is neither.")
+    if thing.once == command.once:
+        raise Refused(f"That is said of {thing.called} already.")
+    draft.alter(thing, once=command.once)
+    ways = {True: "a new one goes in at refit", False: "the same one goes in again", None: "as is usual for its kind"}
+    return draft.change("MarkOnce", f"{thing.called}: {ways[command.once]}")
+
+
+# -- bags --------------------------------------------------------------------------------------------
+
+
+RULES: dict[type[Command], Any] = {
+    MendStep: mend_step,
+    MendFastener: mend_fastener,
+    MarkOnce: mark_once,
+}

@@ -1,0 +1,142 @@
+"""A fastener's size, named from its readings when it is entered."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import cast
+
+from msgspec.structs import replace
+
+from putback.errors import BadInput
+from putback.sizing import Answer, Origin, Prior, Readings, Unit, Verdict, snap
+from putback.sizing.house_lengths import House
+from putback.sizing.instruments import TOOLS, Tool, Way
+from putback.trade.commands.mending import MendFastener
+from putback.trade.commands.taking_off import Enter, as_before
+from putback.trade.record.fastener import HEADS, KINDS, Thing
+from putback.trade.record.length_groups import lengths_of, without
+from putback.trade.record.machine import Machine
+from putback.trade.record.record import Record
+from putback.trade.sizes.just_like import one_before
+
+
+def readings_of(machine: Machine, command: Enter) -> Readings:
+    """Return what the sizing floor wants to know of a fastener: its readings and the machine's origin."""
+    said = command.readings
+    return Readings(
+        gauge=said.get("gauge"), od=said.get("od"), pitch=said.get("pitch"), tpi=said.get("tpi"),
+        length=said.get("length"), thick=said.get("thick"), wire=said.get("wire"), width=said.get("width"),
+        shoulder=said.get("shoulder"), bore=said.get("bore"), groove=said.get("groove"), slot=said.get("slot"),
+        across=said.get("across"), flank=said.get("flank"), nut=said.get("nut"),
+        gauge_by=_way(said, "gauge"), od_by=_way(said, "od"),
+        pitch_by=_way(said, "pitch"), length_by=_way(said, "length"),
+        head=command.head or None, drive=command.drive or None,
+        kind=command.kind, small_end=command.small_end or None, hand=command.hand or None,
+        origin=cast(Origin, machine.origin), unit=cast(Unit, machine.unit),
+    )  # fmt: skip
+
+
+def _way(said: dict[str, str], reading: str) -> Way | None:
+    return cast(Way | None, said.get(f"{reading}_by"))
+
+
+Shown = tuple[tuple[str, int], ...]
+"""How often each thread was found, by its name."""
+
+
+def prior_of(record: Record, machine: int) -> Prior:
+    """Return what the machine has shown so far."""
+    return _prior(tuple(record.threads(machine).items()))
+
+
+def _prior(shown: Shown) -> Prior:
+    prior = Prior.empty()
+    for name, times in shown:
+        prior = prior.with_seen(name, times)
+    return prior
+
+
+def answer_for(
+    record: Record, machine: Machine, command: Enter, have: Sequence[Tool] = TOOLS, mended: Thing | None = None
+) -> Answer:
+    """Return the honest name for a fastener's readings, asking only for what can be taken with the tools one has.
+
+    `mended` is the fastener that is there already, where its readings are said anew. Raises Unreadable for a
+    reading that is none.
+    """
+    readings, shown = readings_of(machine, command), tuple(record.threads(machine.id).items())
+    if not readings.length:
+        return _answer(readings, shown, tuple(have), None, 0)
+    step = record.open_step(machine.id)
+    where = mended.step if mended is not None else step.id if step is not None else 0
+    house = lengths_of(record, machine) if mended is None else without(record, machine, mended.id)
+    return _answer(readings, shown, tuple(have), house, where)
+
+
+@lru_cache(maxsize=16)
+def _answer(readings: Readings, shown: Shown, have: tuple[Tool, ...], house: House | None, where: int) -> Answer:
+    """`snap`, which is asked the same again when what was typed is recorded."""
+    return snap(readings, _prior(shown), have, house or House(), where)
+
+
+def sized(record: Record, machine: int, command: Enter, mended: Thing | None = None) -> Enter:
+    """Return the command with its size, thread, length and verdict named from its readings.
+
+    One just like the one before has its size; `mended` is the fastener that is there already, where its readings are
+    said anew. A hole found empty has none, one that is named already keeps its name, and what the rules refuse anyway
+    is left to them. Raises Unreadable for a reading that means nothing, and BadInput for a half-typed one.
+    """
+    found = record.find(Machine, machine)
+    step = record.open_step(machine) if command.like else None
+    before = one_before(record, step, command.kind) if step is not None else None
+    if before is not None:
+        command = as_before(command, before)
+    if found is None or command.found or command.size or not command.readings:
+        return command
+    if command.kind not in KINDS or command.head not in ("", *HEADS):
+        return command
+    answer = answer_for(record, found, command, mended=mended)
+    if answer.problem:
+        told = f"Not finished: {answer.problem}"
+        raise BadInput(told if told.endswith((".", "?")) else f"{told}.")
+    return replace(
+        command,
+        size=answer.size,
+        thread=_settled(answer.thread),
+        length=_settled(answer.length),
+        verdict=answer.verdict if answer.thread or answer.length or answer.standard else "",
+    )
+
+
+def sized_anew(record: Record, machine: int, command: MendFastener) -> MendFastener:
+    """Return a mending of a fastener with its size named from its readings as they are from now on.
+
+    Kind, head and hand tell which readings count for what, so they name it anew, too. What the rules refuse
+    anyway is left to them. Raises as `sized`.
+    """
+    thing = record.find(Thing, command.thing)
+    said = (command.readings, command.kind, command.head, command.hand, command.small_end)
+    if thing is None or thing.machine != machine or command.size is not None or said == (None,) * len(said):
+        return command
+    readings = thing.readings if command.readings is None else command.readings
+    if not readings:
+        return command if command.readings is None else replace(command, size="")
+    as_taken = Enter(
+        hole=thing.hole or "1", kind=command.kind or thing.name, readings=readings, found=thing.found,
+        head=thing.head if command.head is None else command.head,
+        drive=thing.drive if command.drive is None else command.drive,
+        hand=thing.hand if command.hand is None else command.hand,
+        small_end=thing.small_end if command.small_end is None else command.small_end,
+    )  # fmt: skip
+    named = sized(record, machine, as_taken, thing)
+    if named is as_taken:
+        return command
+    return replace(command, size=named.size, thread=named.thread, length=named.length, verdict=named.verdict)
+
+
+def _settled(half: Verdict | None) -> str:
+    """Return the name that a half of an answer settled on, or nothing."""
+    if half is None or half.word not in ("sure", "likely") or half.best is None:
+        return ""
+    return half.best.name

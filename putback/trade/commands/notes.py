@@ -1,0 +1,118 @@
+"""What is said of a step: notes, cautions, settings, jobs; and the same said again in a line, so that the person sees
+what was written down."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from msgspec.structs import replace
+
+from putback.errors import BadInput, Refused
+from putback.trade.commands.command import Command
+from putback.trade.commands.draft import Draft
+from putback.trade.commands.jobs import more_jobs
+from putback.trade.commands.machines import clean_name
+from putback.trade.commands.taking_off import checked_turns
+from putback.trade.commands.which_step import step_numbered
+from putback.trade.record.change import Change
+from putback.trade.record.job import Job
+from putback.trade.record.machine import Part
+from putback.trade.record.step import Adjustment, Soak
+from putback.trade.record.wording import cut
+
+
+class Annotate(Command, frozen=True, kw_only=True):
+    """Add to a step; `step` 0 means the one being done. `whole`: its part comes off in one piece."""
+
+    step: int = 0
+    cautions: tuple[str, ...] = ()
+    adjust: tuple[Adjustment, ...] = ()
+    at_refit: tuple[str, ...] = ()
+    todo: tuple[Job, ...] = ()
+    tools: tuple[str, ...] = ()
+    soak: Soak | None = None
+    cover: bool | None = None
+    whole: bool | None = None
+    note: str = ""
+
+
+LONGEST = 60
+"""Characters of what is said again; the rest stands on the step's card."""
+
+
+def noted(command: Annotate, number: int) -> str:
+    """Return what was said of step `number`, as `caution noted: the drum turns freely (step 5)`; cut where long."""
+    return f"{cut('; '.join(_parts(command)) or 'nothing new noted', LONGEST)} (step {number})"
+
+
+def _parts(command: Annotate) -> Iterator[str]:
+    if command.note.strip():
+        yield f"noted: {command.note}"
+    for caution in filter(str.strip, command.cautions):
+        yield f"caution noted: {caution}"
+    for setting in command.adjust:
+        yield f"setting noted: {_setting(setting)}"
+    for words in filter(str.strip, command.at_refit):
+        yield f"to be done before it goes on: {words}"
+    for job in command.todo:
+        yield f"job noted: {job.told}"
+    tools = ", ".join(filter(str.strip, command.tools))
+    if tools:
+        yield f"to be laid out: {tools}"
+    if command.soak is not None:
+        yield f"soak noted: {command.soak.what}, {command.soak.hours:g} h"
+    if command.whole is not None:
+        yield "noted: it comes off in one piece, to be opened later" if command.whole else "noted: it is a single part"
+    if command.cover is not None:
+        yield "noted: it closes something at refit" if command.cover else "noted: it closes nothing at refit"
+
+
+def _setting(setting: Adjustment) -> str:
+    return f"{setting.told} ({setting.why})" if setting.why else setting.told
+
+
+def annotate(draft: Draft, command: Annotate) -> Change:
+    """Add to what is said of a step."""
+    step = step_numbered(draft, command.step)
+    if command.soak is not None and not 0 < command.soak.hours <= 24 * 365:
+        raise BadInput("A soak must be longer than 0 hours, and at most a year.")
+    todo = more_jobs(step.todo, command.todo, draft.at)
+    if command.whole is not None and not step.part:
+        raise Refused(f"Step {step.number} takes no part off that could be in one piece.")
+    if command.whole and not draft.get(Part, step.part).assembly:
+        draft.alter(draft.get(Part, step.part), assembly=True)
+    draft.alter(
+        step,
+        cautions=_more(step.cautions, clean_texts(command.cautions)),
+        adjust=(*step.adjust, *map(checked_setting, command.adjust)),
+        at_refit=_more(step.at_refit, clean_texts(command.at_refit)),
+        todo=todo,
+        tools=_more(step.tools, clean_texts(command.tools)),
+        soak=command.soak or step.soak,
+        cover=step.cover if command.cover is None else command.cover,
+        whole=step.whole if command.whole is None else command.whole,
+        note="\n".join(filter(None, (step.note, command.note.strip()))),
+    )
+    new = replace(command, todo=todo[len(step.todo) :])
+    return draft.change("Annotate", noted(new, step.number))
+
+
+def clean_texts(texts: tuple[str, ...]) -> tuple[str, ...]:
+    """Return texts without white space around them, empty ones left out."""
+    return tuple(text.strip() for text in texts if text.strip())
+
+
+def _more(had: tuple[Any, ...], new: tuple[Any, ...]) -> tuple[Any, ...]:
+    return had + tuple(item for item in dict.fromkeys(new) if item not in had)
+
+
+def checked_setting(adjustment: Adjustment) -> Adjustment:
+    """Return a setting as it is. Raises BadInput where it says of nothing, or turns without end."""
+    clean_name(adjustment.what, "A setting")
+    if adjustment.turns is not None:
+        checked_turns(adjustment.turns)
+    return adjustment
+
+
+RULES: dict[type[Command], Any] = {Annotate: annotate}

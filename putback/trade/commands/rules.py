@@ -1,0 +1,81 @@
+"""What each command does: `apply` turns one into a change, or says why not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any
+
+from putback.errors import Refused
+from putback.trade.commands import (
+    bagging,
+    breaks,
+    jobs,
+    late_entries,
+    length_names,
+    machines,
+    mending,
+    mending_bags,
+    needs,
+    notes,
+    off_again,
+    photos,
+    putting_back,
+    sessions,
+    taking_off,
+    trouble,
+)
+from putback.trade.commands.command import Command
+from putback.trade.commands.draft import Draft
+from putback.trade.commands.machines import NewMachine
+from putback.trade.record.change import Change
+from putback.trade.record.machine import Machine
+from putback.trade.record.record import Record
+
+Rule = Callable[[Draft, Any], Change]
+
+TAKE_IN = "TakeIn"
+"""What the change is called that takes in machines of another workshop; no command makes it."""
+
+_RULES: Mapping[type[Command], Rule] = {
+    **machines.RULES,
+    **sessions.RULES,
+    **taking_off.RULES,
+    **notes.RULES,
+    **needs.RULES,
+    **jobs.RULES,
+    **bagging.RULES,
+    **putting_back.RULES,
+    **off_again.RULES,
+    **mending.RULES,
+    **mending_bags.RULES,
+    **length_names.RULES,
+    **late_entries.RULES,
+    **photos.RULES,
+    **breaks.RULES,
+    **trouble.RULES,
+}
+
+
+NOT_TAKEN_BACK = frozenset({TAKE_IN, *(command.__name__ for command in _RULES if not command.can_be_taken_back)})
+"""The names of changes that taking back passes over: a machine on the bench or taken in, and time at it.
+
+Those about time touch sessions only, and no other command does, so what lies before them can still be
+taken back.
+"""
+
+
+def apply(record: Record, machine: int, command: Command, *, at: str, codes: Iterable[str] = ()) -> Change:
+    """Return the change that `command` makes on `machine`, leaving the record as it is.
+
+    `at` is the stamp of now, ISO 8601 with an offset; `codes` gives unused bag codes, one for each bag
+    that the command begins. Raises Refused, or BadInput for words that mean nothing, with one sentence;
+    then nothing is changed.
+    """
+    if isinstance(command, NewMachine):
+        machine = record.next_id("machines")
+    elif record.find(Machine, machine) is None:
+        raise Refused("There is no such machine on the bench." if machine else "There is no machine on the bench yet.")
+    change = _RULES[type(command)](Draft(record, machine, at, codes), command)
+    if not change.edits:
+        raise Refused(f"Nothing to do: {change.said}.")
+    return change

@@ -1,0 +1,166 @@
+"""Rules for sessions: sitting down, breaks, leaving, and the walk-back.
+
+They touch sessions only, so taking back can pass over them.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from msgspec.structs import replace
+
+from putback.errors import BadInput, Refused
+from putback.trade.commands.command import Command
+from putback.trade.commands.draft import Draft
+from putback.trade.record.change import Change
+from putback.trade.record.session import ANSWERS, Segment, Session, Walked, minutes_between
+from putback.trade.record.wording import quoted
+
+
+class StartSession(Command, frozen=True, kw_only=True):
+    """Sit down at the bench."""
+
+    can_be_taken_back = False
+
+    title: str = ""
+    target: float = 40.0
+    box: str = ""
+    note: str = ""
+
+
+class Pause(Command, frozen=True, kw_only=True):
+    """Stop the segment."""
+
+    can_be_taken_back = False
+
+
+class Resume(Command, frozen=True, kw_only=True):
+    """Begin the next segment."""
+
+    can_be_taken_back = False
+
+
+class WasAway(Command, frozen=True, kw_only=True):
+    """Say that nobody was at the bench since a stamp: that time is a break, and the next segment begins now."""
+
+    can_be_taken_back = False
+
+    since: str
+
+
+class EndSession(Command, frozen=True, kw_only=True):
+    """Leave the bench, with a note to oneself."""
+
+    can_be_taken_back = False
+
+    note: str = ""
+
+
+class WalkBack(Command, frozen=True, kw_only=True):
+    """Answer for one step of the walk-back: true, not so, cannot see it now."""
+
+    can_be_taken_back = False
+
+    step: int
+    answer: str
+
+
+def going_on(draft: Draft) -> Session:
+    """Return the session that goes on. Raises Refused where there is none."""
+    session = draft.record.open_session(draft.machine)
+    if session is None:
+        raise Refused("No session goes on; sit down first.")
+    return session
+
+
+def start_session(draft: Draft, command: StartSession) -> Change:
+    """Sit down at the bench."""
+    if draft.record.open_session(draft.machine):
+        raise Refused("A session goes on already.")
+    if not 1 <= command.target <= 24 * 60:
+        raise BadInput("A segment lasts from one minute to a day.")
+    number = 1 + draft.record.count(Session, draft.machine)
+    session = Session(
+        id=draft.new_id(Session), machine=draft.machine, number=number, title=command.title,
+        target=command.target, box=command.box, note=command.note, segments=(Segment(draft.at),),
+    )  # fmt: skip
+    draft.put(session)
+    return draft.change("StartSession", f"session {number} begins")
+
+
+def pause(draft: Draft, _: Pause) -> Change:
+    """Stop the segment."""
+    session = going_on(draft)
+    if session.paused:
+        raise Refused("The session is paused already.")
+    *before, last = session.segments
+    draft.alter(session, segments=(*before, replace(last, end=draft.at)))
+    return draft.change("Pause", f"paused in segment {len(session.segments)}")
+
+
+def resume(draft: Draft, _: Resume) -> Change:
+    """Begin the next segment."""
+    session = going_on(draft)
+    if not session.paused:
+        raise Refused("The session runs already.")
+    draft.alter(session, segments=(*session.segments, Segment(draft.at)))
+    return draft.change("Resume", f"segment {len(session.segments) + 1} begins")
+
+
+def was_away(draft: Draft, command: WasAway) -> Change:
+    """Take the time since a stamp for a break: the segment ends there, and the next one begins now."""
+    session = going_on(draft)
+    if session.paused:
+        raise Refused("The session is paused already.")
+    *before, last = session.segments
+    since, now = _time(command.since), datetime.fromisoformat(draft.at)
+    if not datetime.fromisoformat(last.start) <= since <= now:
+        raise Refused(f"The segment runs since {last.start[11:16]}; a break in it lies between then and now.")
+    ended = replace(last, end=command.since)
+    draft.alter(session, segments=(*before, ended, Segment(draft.at)))
+    away = minutes_between(command.since, draft.at)
+    return draft.change("WasAway", f"a break of {away:.0f} min since {command.since[11:16]}")
+
+
+def _time(stamp: str) -> datetime:
+    try:
+        found = datetime.fromisoformat(stamp)
+    except ValueError as fault:
+        raise BadInput(f"{quoted(stamp)} is not a date and time.") from fault
+    if found.tzinfo is None:
+        raise BadInput(f"{quoted(stamp)} has no offset.")
+    return found
+
+
+def end_session(draft: Draft, command: EndSession) -> Change:
+    """Leave the bench."""
+    session = going_on(draft)
+    segments = session.segments
+    if not session.paused:
+        segments = (*segments[:-1], replace(segments[-1], end=draft.at))
+    note = "\n".join(filter(None, (session.note, command.note)))
+    draft.alter(session, segments=segments, ended=draft.at, note=note, parting=command.note)
+    return draft.change("EndSession", f"session {session.number} ends")
+
+
+def walk_back(draft: Draft, command: WalkBack) -> Change:
+    """Keep an answer of the walk-back."""
+    session = going_on(draft)
+    if command.answer not in ANSWERS:
+        raise BadInput(f"The walk-back is answered with {', '.join(ANSWERS)}.")
+    step = draft.record.step(draft.machine, command.step)
+    if step is None:
+        raise Refused(f"There is no step {command.step}.")
+    draft.alter(session, walked=(*session.walked, Walked(step.number, command.answer, draft.at, step.id)))
+    return draft.change("WalkBack", f"walk-back of step {command.step}: {ANSWERS[command.answer]}")
+
+
+RULES: dict[type[Command], Any] = {
+    StartSession: start_session,
+    Pause: pause,
+    Resume: resume,
+    WasAway: was_away,
+    EndSession: end_session,
+    WalkBack: walk_back,
+}

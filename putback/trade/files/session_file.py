@@ -1,0 +1,471 @@
+"""Session files: a session on paper, as TOML, read into commands.
+
+The format is told in docs/session-files.md. Reading checks every field by name and kind and says
+file, step, field and what was expected; what the record itself refuses (a hole twice, a closed bag)
+is found when the commands are tried.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta, tzinfo
+from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from putback.errors import BadInput, BadSessionFile
+from putback.planning.needs import Task, circle_with, say_circle
+from putback.toml_text import TooDeep, read_toml
+from putback.trade import commands as c
+from putback.trade.commands.taking_off import HANDS
+from putback.trade.commands.trouble import TROUBLES
+from putback.trade.files.fields import Fields
+from putback.trade.record.fastener import DRIVES, HEADS, KINDS, NAMELESS, READINGS, TAKEN_BY, THREADED, read_hole
+from putback.trade.record.job import DONE, IN_HAND, NOW, OLD_WORDS, SORTS, STATES, WHENS, Job, in_new_words
+from putback.trade.record.machine import FACES, ORIGINS, PARTS_GO
+from putback.trade.record.place import MOST_BAGS
+from putback.trade.record.session import TARGET
+from putback.trade.record.step import DOINGS, Adjustment, Soak
+from putback.trade.record.wording import instead, quoted
+
+MOST_STEPS = 100_000
+"""How many steps one file may hold."""
+
+MOST_AT_A_STEP = 1_000
+"""How many fasteners, and how many loose pieces, one step may hold: four times what its holes have places for."""
+
+MINUTES = 5.0
+"""How long a step is taken to last where the file says nothing; common practice, no source."""
+
+LONGEST_BREAK = 24 * 60.0
+"""How many minutes a break within one session may last."""
+
+MACHINE = ("name", "maker", "model", "serial", "origin", "unit", "mass", "intent", "orientation", "parts_go")
+SESSION = ("start", "title", "target", "box", "note", "breaks", "step", "move", "trouble")
+STEP = (
+    "do", "part", "in", "face", "bag", "put", "minutes", "needs", "tools", "cautions", "adjust",
+    "fasteners", "loose", "whole", "close", "count", "cover", "at_refit", "soak", "todo", "tag",
+    "state", "note",
+)  # fmt: skip
+FASTENER = (
+    "hole", "same", "like", "kind", *READINGS, *TAKEN_BY, "head", "drive", "small_end", "hand", "turns", "found",
+    "note", "should_be", "once",
+)  # fmt: skip
+UNLIKE = ("hole", "like", "kind", "head", "drive", "small_end", "hand", "turns", "note", "should_be", "once")
+"""What may stand beside `like`: all but readings, since it was not measured."""
+JOB = ("do", "what", "when", "state", "since", "done", "result")
+ADJUST = ("what", "turns", "mark", "gap", "shims", "measure", "should_be", "why", "note", "before")
+MOVE = ("after", "what", "step", "count", "from", "to", "note")
+TROUBLE = (
+    "after", "step", "hole", "kind", "what", *READINGS, *TAKEN_BY, "head", "drive", "hand", "into", "put", "note",
+)  # fmt: skip
+SIZED = ("another goes in", "left over")
+"""Troubles that a size belongs to: that of the one which goes in, or is left over."""
+
+
+class Act(Struct, frozen=True):
+    """One command of a session file, its stamp, and where in the file it stands."""
+
+    at: str
+    """The stamp."""
+    command: c.Command
+    """What is done."""
+    where: str
+    """As `step 7, fastener 2` or `session 2`, for a fault's sentence."""
+
+
+class SessionFile(Struct, frozen=True):
+    """A session file as commands."""
+
+    name: str
+    """The file's name."""
+    machine: c.NewMachine
+    """The machine that it puts on the bench."""
+    acts: tuple[Act, ...]
+    """Everything done, in order; the machine itself is first."""
+
+
+def read_session_file(text: str, name: str, *, now: datetime, zone: tzinfo | None = None) -> SessionFile:
+    """Return the session file in `text`.
+
+    `now` (with an offset) stands for a missing `start` of the first session; later ones without a start
+    begin where the one before ended. A start without an offset is taken in `zone`, else in the zone of
+    `now`. Raises BadSessionFile with one sentence that names `name`, the step and the fault.
+    """
+    try:
+        top = read_toml(text)
+    except (RecursionError, TooDeep) as fault:
+        raise BadSessionFile(f"{name}: this is not a session file: it is nested too deep.") from fault
+    except ValueError as fault:
+        # A TOMLDecodeError, or a number of so many digits that it cannot be read at all.
+        raise BadSessionFile(f"{name}: this is not TOML: {str(fault).rstrip('.')}.") from fault
+    try:
+        return _Reader(name, now, zone or now.tzinfo).read(top)
+    except BadInput as fault:
+        raise BadSessionFile(f"{name}: {fault}") from fault
+
+
+class _Reader:
+    """One file being read: what was seen so far, so that what comes later can be held against it."""
+
+    def __init__(self, name: str, now: datetime, zone: tzinfo | None) -> None:
+        self.name = name
+        self.now = now
+        self.zone = zone
+        self.number = 0
+        self.steps = 0
+        self.tables: list[Any] = []
+        self.assemblies: dict[str, str] = {}
+        self.closed: dict[int, int] = {}
+        self.last: c.Enter | None = None
+
+    def read(self, top: dict[str, Any]) -> SessionFile:
+        f = Fields(top, "the file", ("machine", "assemblies", "session"))
+        machine = self.machine(f.table("machine"))
+        tree = list(self.tree(f.table("assemblies", default={})))
+        sessions = f.tables("session")
+        self.tables = [t for s in sessions if isinstance(s.get("step", []), list) for t in s.get("step", [])]
+        self.steps = len(self.tables)
+        if self.steps > MOST_STEPS:
+            raise BadInput(f"it has {self.steps} steps; {MOST_STEPS} is the most.")
+        done: list[Act] = []
+        for index, session in enumerate(sessions, 1):
+            done += self.session(session, f"session {index}")
+        first = done[0].at if done else _stamp(self.now)
+        laid_out = [Act(first, machine, "machine"), *(Act(first, act, "assemblies") for act in tree)]
+        return SessionFile(self.name, machine, (*laid_out, *done))
+
+    # -- the machine ---------------------------------------------------------------------------------
+
+    def machine(self, table: dict[str, Any]) -> c.NewMachine:
+        f = Fields(table, "machine", MACHINE)
+        return c.NewMachine(
+            name=f.text("name"), serial=f.text("serial", ""), maker=f.text("maker", ""),
+            model=f.text("model", ""), origin=f.word("origin", ORIGINS, "unknown"),
+            unit=f.word("unit", ("in", "mm"), ""), mass=f.text("mass", ""), intent=f.text("intent", ""),
+            orientation=f.text("orientation", ""), parts_go=f.word("parts_go", PARTS_GO, "shelf"),
+        )  # fmt: skip
+
+    def tree(self, table: dict[str, Any]) -> Iterator[c.AddAssembly]:
+        """Give the assemblies so that each comes after the one it sits in."""
+        for name, found in table.items():
+            if not name.strip():
+                raise BadInput("assemblies: one has no name.")
+            self.assemblies[name] = Fields(found, f"assembly {quoted(name)}", ("in",)).text("in", "")
+        placed: set[str] = set()
+        for name in self.assemblies:
+            chain: dict[str, None] = {}
+            while name and name not in placed:
+                parent = self.assemblies[name]
+                where = f"assembly {quoted(name)}: in = {quoted(parent)}"
+                if parent and parent not in self.assemblies:
+                    raise BadInput(f"{where} is not an assembly{instead(parent, self.assemblies)}")
+                if name in chain:
+                    raise BadInput(f"{where} puts it inside itself.")
+                chain[name] = None
+                name = parent
+            placed.update(chain)
+            for inner in reversed(chain):
+                yield c.AddAssembly(name=inner, inside=self.assemblies[inner])
+
+    # -- a session -----------------------------------------------------------------------------------
+
+    def session(self, table: dict[str, Any], where: str) -> Iterator[Act]:
+        f = Fields(table, where, SESSION)
+        at = f.stamp("start", self.now, self.zone)
+        steps = f.tables("step", default=[])
+        first, last = self.number + 1, self.number + len(steps)
+        pauses = self.breaks(f, first, last)
+        moves = self.moves(f, last)
+        troubles = self.troubles(f, last)
+        yield Act(
+            _stamp(at),
+            c.StartSession(
+                title=f.text("title", ""), target=f.minutes("target", TARGET), box=f.text("box", ""),
+                note=f.text("note", ""),
+            ),
+            where,
+        )  # fmt: skip
+        for after in sorted(after for after in moves if after < first):
+            for move in moves[after]:
+                yield Act(_stamp(at), move, f"{where}, move after step {after}")
+        for after in sorted(after for after in troubles if after < first):
+            yield from (Act(_stamp(at), act, told) for told, act in troubles[after])
+        for step in steps:
+            self.number += 1
+            number = self.number
+            acts = list(self.step(step, number))
+            minutes = sum(MINUTES if a.minutes is None else a.minutes for _, a in acts if isinstance(a, c.Finish))
+            for index, (field, act) in enumerate(acts):
+                share = index / max(1, len(acts) - 1)
+                yield Act(_stamp(at + timedelta(minutes=minutes * share)), act, f"step {number}{field}")
+            at += timedelta(minutes=minutes)
+            for move in moves.get(number, ()):
+                yield Act(_stamp(at), move, f"{where}, move after step {number}")
+            yield from (Act(_stamp(at), act, told) for told, act in troubles.get(number, ()))
+            if number in pauses and number != last:
+                yield Act(_stamp(at), c.Pause(), where)
+                at += timedelta(minutes=pauses[number])
+                yield Act(_stamp(at), c.Resume(), where)
+        yield Act(_stamp(at), c.EndSession(), where)
+        self.now = max(self.now, at)
+
+    def breaks(self, session: Fields, first: int, last: int) -> dict[int, float]:
+        """Return the breaks of a session: minutes by the step they follow."""
+        pauses: dict[int, float] = {}
+        for row in session.tables("breaks", default=[]):
+            f = Fields(row, f"{session.where}, breaks", ("after", "minutes"))
+            after = f.whole("after")
+            if not first <= after <= last:
+                raise f.fault("after", f"there is no step {after} in this session; it has {first} to {last}.")
+            if after in pauses:
+                raise f.fault("after", f"there are two breaks after step {after}.")
+            pauses[after] = f.number("minutes")
+            if pauses[after] > LONGEST_BREAK:
+                raise f.fault("minutes", "a break within a session must be at most a day; begin another session.")
+        return pauses
+
+    def moves(self, session: Fields, last: int) -> dict[int, list[c.CarryNamed]]:
+        """Return the moves of a session by the step they follow."""
+        found: dict[int, list[c.CarryNamed]] = {}
+        for index, row in enumerate(session.tables("move", default=[]), 1):
+            f = Fields(row, f"{session.where}, move {index}", MOVE)
+            after, step = f.whole("after"), f.whole("step")
+            if after > last:
+                raise f.fault("after", f"there is no step {after} so far; the last one here is {last}.")
+            if not 1 <= step <= after:
+                raise f.fault("step", f"step {step} was not done by then.")
+            for end in ("from", "to"):
+                f.text(end)
+            move = c.CarryNamed(
+                what=f.text("what"), step=step, count=f.whole("count", 1, least=1), source=f.place("from"),
+                target=f.place("to"), note=f.text("note", ""),
+            )  # fmt: skip
+            found.setdefault(after, []).append(move)
+        return found
+
+    def troubles(self, session: Fields, last: int) -> dict[int, list[tuple[str, c.Trouble]]]:
+        """Return the troubles of a session by the step they follow, each with where it stands in the file."""
+        found: dict[int, list[tuple[str, c.Trouble]]] = {}
+        for index, row in enumerate(session.tables("trouble", default=[]), 1):
+            f = Fields(row, f"{session.where}, trouble {index}", TROUBLE)
+            after, step = f.whole("after"), f.whole("step")
+            if after > last:
+                raise f.fault("after", f"there is no step {after} so far; the last one here is {last}.")
+            if not 1 <= step <= after:
+                raise f.fault("step", f"step {step} was not done by then.")
+            told = f"{f.where}, step {step}"
+            found.setdefault(after, []).append((told, self.trouble(f, step)))
+        return found
+
+    def trouble(self, f: Fields, step: int) -> c.Trouble:
+        """Return one row of trouble."""
+        what = f.word("what", TROUBLES)
+        sizes = {name: f.said(name) for name in READINGS if name in f}
+        ways = {name: f.word(name, words) for name, words in TAKEN_BY.items() if name in f}
+        kind = f.word("kind", KINDS, "screw")
+        if (sizes or ways) and what not in SIZED:
+            raise BadInput(f"{f.where}: {quoted(next(iter(sizes | ways)))} is a size, and of one {what} none is said.")
+        if what in SIZED and (not sizes or (set(sizes) <= NAMELESS and kind in THREADED)):
+            raise BadInput(f"{f.where}: say the size of the one that is meant: give gauge or od.")
+        if (what == "goes in another hole") != ("into" in f):
+            raise f.fault("into", "it is the hole of one that goes in another hole, and of that only.")
+        holes = {name: f.said(name, "") for name in ("hole", "into")}
+        for name, hole in holes.items():
+            try:
+                holes[name] = read_hole(hole) if hole or (name == "hole" and what != "left over") else ""
+            except BadInput as fault:
+                raise f.fault(name, str(fault)) from fault
+        return c.Trouble(
+            what=what, step=step, hole=holes["hole"], into=holes["into"], kind=kind, readings=sizes | ways,
+            head=f.word("head", HEADS, ""), drive=f.word("drive", DRIVES, ""), hand=f.word("hand", HANDS, ""),
+            put=f.place("put"), note=f.text("note", ""),
+        )  # fmt: skip
+
+    # -- a step --------------------------------------------------------------------------------------
+
+    def step(self, table: dict[str, Any], number: int) -> Iterator[tuple[str, c.Command]]:
+        """Give the commands of a step, each with the field it stands for, as the end of `step 7`."""
+        where = f"step {number}"
+        f = Fields(table, where, STEP)
+        do = f.word("do", DOINGS)
+        part = f.text("part")
+        inside = f.text("in", "")
+        if inside and inside not in self.assemblies:
+            raise BadInput(f"{where}: in = {quoted(inside)} is not an assembly{instead(inside, self.assemblies)}")
+        bag = f.whole("bag", 0, least=1)
+        if bag > MOST_BAGS:
+            raise f.fault("bag", f"a bag has a number from 1 to {MOST_BAGS}; {bag} is there.")
+        begin = c.Begin(
+            do=do, name=part, inside=inside, face=f.word("face", FACES, ""), bag=bag,
+            needs=self.needs(f, number), whole=f.flag("whole"), tag=f.text("tag", ""),
+            state=f.text("state", ""),
+        )  # fmt: skip
+        yield "", begin
+        fasteners = list(self.fasteners(f, bag=bag, loosened=do == "loosen"))
+        pieces = list(self.pieces(f, bag))
+        yield from ((f", fastener {index}", row) for index, row in enumerate(fasteners, 1))
+        yield from ((f", loose {index}", piece) for index, piece in enumerate(pieces, 1))
+        listed = sum(not row.found for row in fasteners) + sum(piece.count for piece in pieces)
+        if "count" in f and f.whole("count") != listed:
+            raise f.fault("count", f"{f.whole('count')} were counted by hand, and the lists come to {listed}.")
+        note = self.annotation(f)
+        if note is not None:
+            yield "", note
+        yield ", put" if "put" in f else "", c.Finish(put=f.place("put"), minutes=f.minutes("minutes", None))
+        for closed in f.wholes("close", ()):
+            if closed in self.closed:
+                raise f.fault("close", f"bag {closed} is closed already, since step {self.closed[closed]}.")
+            self.closed[closed] = number
+            yield ", close", c.CloseBag(number=closed)
+
+    def needs(self, f: Fields, number: int) -> tuple[int, ...]:
+        """Return what a step needs: the step before, where the file says nothing."""
+        needs = f.wholes("needs", None)
+        if needs is None:
+            return (number - 1,) if number > 1 else ()
+        for need in needs:
+            if not 1 <= need <= self.steps:
+                raise f.fault("needs", f"there is no step {need}; the file has {self.steps}.")
+            if need == number:
+                raise f.fault("needs", f"step {need} is this one; it cannot need itself, that makes a circle.")
+            if need > number:
+                raise f.fault("needs", self.later(number, need))
+        return needs
+
+    def later(self, number: int, need: int) -> str:
+        """Return what is wrong with a need on a later step: the circle that it makes, where it makes one."""
+        tasks = []
+        for other, table in enumerate(self.tables, 1):
+            found = table.get("needs") if isinstance(table, dict) else None
+            said = found if isinstance(found, list) else [other - 1]
+            tasks.append(Task(other, frozenset(n for n in said if isinstance(n, int) and 1 <= n <= self.steps)))
+        circle = circle_with(tasks, number, need)
+        names = {n: str(t.get("part", "")) if isinstance(t, dict) else "" for n, t in enumerate(self.tables, 1)}
+        told = say_circle(circle, names) if circle else f"step {need} comes later"
+        return f"{told[0].lower()}{told[1:]}; only an earlier step can be needed."
+
+    def fasteners(self, step: Fields, *, bag: int, loosened: bool) -> Iterator[c.Enter]:
+        above: dict[str, c.Enter] = {}
+        for index, row in enumerate(step.tables("fasteners", default=[], most=MOST_AT_A_STEP), 1):
+            entered = self.fastener(row, f"{step.where}, fastener {index}", above)
+            if not entered.found:
+                above[entered.kind] = above[""] = self.last = entered
+                if not bag and not loosened:
+                    raise BadInput(f"{step.where}: it has fasteners and no bag; say bag = a number.")
+            yield entered
+
+    def fastener(self, row: dict[str, Any], where: str, above: dict[str, c.Enter]) -> c.Enter:
+        """Return one row; `above` has the last one before it of each kind, and the very last under ""."""
+        f = Fields(row, where, FASTENER)
+        try:
+            hole = read_hole(f.said("hole"))
+        except BadInput as fault:
+            raise f.fault("hole", str(fault)) from fault
+        if f.flag("same"):
+            for name in row:
+                if name not in ("hole", "same", "kind", "note"):
+                    raise BadInput(f"{where}: {quoted(name)} and same = true; leave one of them out.")
+            wanted = f.word("kind", KINDS, "")
+            if wanted not in above:
+                raise BadInput(f"{where}: same = true, and there is no {wanted or 'fastener'} above it.")
+            return replace(above[wanted], hole=hole, note=f.text("note", ""), like=True)
+        if f.flag("like"):
+            return self.like(f, row, hole, above)
+        found = f.word("found", ("empty",), "")
+        readings = {name: f.said(name) for name in READINGS if name in f}
+        ways = {name: f.word(name, words) for name, words in TAKEN_BY.items() if name in f}
+        kind = f.word("kind", KINDS, "screw")
+        if not found and not readings:
+            raise BadInput(f"{where}: nothing was read of the {kind}; give one of {', '.join(READINGS)}.")
+        if not found and set(readings) <= NAMELESS and kind in THREADED:
+            raise BadInput(f"{where}: a length alone does not name a {kind}; give gauge or od as well.")
+        return c.Enter(
+            hole=hole, kind=kind, readings=readings | ways, head=f.word("head", HEADS, ""),
+            drive=f.word("drive", DRIVES, ""), hand=f.word("hand", HANDS, ""),
+            small_end=f.word("small_end", FACES, ""), turns=f.number("turns", 0.0) or 0.0, found=found,
+            should_be=f.text("should_be", ""), note=f.text("note", ""),
+            once=f.flag("once") if "once" in f else None,
+        )  # fmt: skip
+
+    def like(self, f: Fields, row: dict[str, Any], hole: str, above: dict[str, c.Enter]) -> c.Enter:
+        """Return a row that is as the last of its kind before it, in this step or, where it has none, an earlier one.
+
+        Its size is that one's; how it looks is so, too, where the row says nothing else.
+        """
+        for name in row:
+            if name not in UNLIKE:
+                raise BadInput(f"{f.where}: {quoted(name)} and like = true; leave one of them out.")
+        wanted = f.word("kind", KINDS, "")
+        before = above.get(wanted) or self.last
+        if before is None or wanted not in ("", before.kind):
+            raise BadInput(f"{f.where}: like = true, and there is no {wanted or 'fastener'} before it.")
+        return replace(
+            before, hole=hole, note=f.text("note", ""), like=True, head=f.word("head", HEADS, before.head),
+            drive=f.word("drive", DRIVES, before.drive), hand=f.word("hand", HANDS, before.hand),
+            small_end=f.word("small_end", FACES, before.small_end), turns=f.number("turns", before.turns) or 0.0,
+            should_be=f.text("should_be", before.should_be), once=f.flag("once") if "once" in f else before.once,
+        )  # fmt: skip
+
+    def pieces(self, step: Fields, bag: int) -> Iterator[c.EnterPiece]:
+        for index, row in enumerate(step.tables("loose", default=[], most=MOST_AT_A_STEP), 1):
+            f = Fields(row, f"{step.where}, loose {index}", ("name", "count", "put", "note", "once"))
+            put = f.place("put")
+            if not bag and not put:
+                raise BadInput(f"{step.where}: it has loose pieces and no bag; say bag = a number, or put.")
+            count = f.whole("count", 1, least=1)
+            once = f.flag("once") if "once" in f else None
+            yield c.EnterPiece(name=f.text("name"), count=count, put=put, note=f.text("note", ""), once=once)
+
+    def annotation(self, step: Fields) -> c.Annotate | None:
+        """Return everything else that is said of a step, or None where nothing is."""
+        adjust = tuple(self.adjustment(row, f"{step.where}, adjust") for row in step.tables("adjust", default=[]))
+        todo = tuple(self.job(row, f"{step.where}, todo") for row in step.tables("todo", default=[]))
+        soak = None
+        if "soak" in step:
+            f = Fields(step.table("soak"), f"{step.where}, soak", ("what", "hours"))
+            soak = Soak(f.text("what"), f.number("hours"))
+        note = c.Annotate(
+            cautions=step.texts("cautions"), adjust=adjust, at_refit=step.texts("at_refit"), todo=todo,
+            tools=step.texts("tools"), soak=soak, cover=True if step.flag("cover") else None,
+            note=step.text("note", "").strip(),
+        )  # fmt: skip
+        return None if note == c.Annotate() else note
+
+    def job(self, row: dict[str, Any], where: str) -> Job:
+        """Return a job; one in hand or done without a stamp has that of its step."""
+        f = Fields(row, where, JOB)
+        if f.text("do") in OLD_WORDS:
+            f = Fields(in_new_words(row), where, JOB)
+        since, done = self.said_at(f, "since"), self.said_at(f, "done")
+        state = f.word("state", STATES, DONE if done else IN_HAND if since else "")
+        if state == DONE:
+            done = done or NOW
+        elif done or (since and state != IN_HAND):
+            raise f.fault("state", f"it is {quoted(state)}, and has a stamp of {'done' if done else 'since'}.")
+        elif state == IN_HAND:
+            since = since or NOW
+        result = f.text("result", "")
+        if result and not done:
+            raise f.fault("result", "it is said when the job is done.")
+        return Job(
+            do=f.word("do", SORTS), what=f.text("what"), when=f.word("when", WHENS, ""), since=since, done=done,
+            result=result,
+        )  # fmt: skip
+
+    def said_at(self, f: Fields, name: str) -> str:
+        """Return a stamp of a table, empty where it is absent."""
+        return _stamp(f.stamp(name, self.now, self.zone)) if name in f else ""
+
+    def adjustment(self, row: dict[str, Any], where: str) -> Adjustment:
+        f = Fields(row, where, ADJUST)
+        return Adjustment(
+            what=f.text("what"), turns=f.number("turns", None), mark=f.text("mark", ""),
+            gap=f.said("gap", ""), shims=f.texts("shims"), measure=f.said("measure", ""),
+            should_be=f.said("should_be", ""), why=f.text("why", ""), note=f.text("note", ""), before=f.flag("before"),
+        )  # fmt: skip
+
+
+def _stamp(at: datetime) -> str:
+    return at.isoformat(timespec="seconds")

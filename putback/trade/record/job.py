@@ -1,0 +1,162 @@
+"""Jobs: work on a part or the machine that is still to do, is in hand, or is done."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import force_setattr
+
+from putback.errors import BadInput
+from putback.trade.record.wording import quoted
+
+SORTS = ("do", "soak", "make", "get", "send out", "find out", "test")
+"""Every sort of job."""
+
+BEFORE_IT_GOES_BACK = "before it goes back"
+BEFORE_IT_RUNS = "before the machine runs"
+NO_HURRY = "no hurry"
+
+WHENS = (BEFORE_IT_GOES_BACK, BEFORE_IT_RUNS, NO_HURRY)
+"""What a job can have to be done before; one of the first stops its step on the way back."""
+
+TO_DO = "to do"
+IN_HAND = "in hand"
+DONE = "done"
+
+STATES = (TO_DO, IN_HAND, DONE)
+"""How a job can stand."""
+
+NOW = "now"
+"""What stands for the stamp of the change, where a job is said that is in hand or done already."""
+
+AS_IT_IS = "put on as it is"
+"""What is answered where a part goes back though a job on it is still open."""
+
+_FIRST = frozenset({"do", "make"})
+"""Sorts that have to be done before the part goes back, where nothing else was said."""
+
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def usual_when(sort: str) -> str:
+    """Return what a job of that sort has to be done before, where nothing was said."""
+    return BEFORE_IT_GOES_BACK if sort in _FIRST else NO_HURRY
+
+
+class Job(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One piece of work; `when` becomes the usual one of its sort where nothing was said."""
+
+    do: str
+    """Its sort, one of SORTS."""
+    what: str
+    """What it is about."""
+    when: str = ""
+    """What it has to be done before, one of WHENS."""
+    since: str = ""
+    """When it was taken in hand; empty where it was not."""
+    done: str = ""
+    """When it was done; empty while it is open."""
+    result: str = ""
+    """What came of it, in the person's words."""
+
+    def __post_init__(self) -> None:
+        if not self.when:
+            force_setattr(self, "when", usual_when(self.do))
+
+    @property
+    def state(self) -> str:
+        """How it stands, one of STATES."""
+        return DONE if self.done else IN_HAND if self.since else TO_DO
+
+    @property
+    def open(self) -> bool:
+        """Whether it is not done."""
+        return not self.done
+
+    @property
+    def first(self) -> bool:
+        """Whether it is open and has to be done before its part goes back."""
+        return self.open and self.when == BEFORE_IT_GOES_BACK
+
+    @property
+    def called(self) -> str:
+        """What it is, in words: `to get: felt`."""
+        return f"to {self.do}: {self.what}"
+
+    @property
+    def stands(self) -> str:
+        """How it stands, in words: `in hand since 3 Nov`, `done 7 Nov: brazed`."""
+        if self.done:
+            return f"done {day_told(self.done)}" + (f": {self.result}" if self.result else "")
+        return f"in hand since {day_told(self.since)}" if self.since else TO_DO
+
+    @property
+    def how(self) -> str:
+        """How it stands and, while it is open, what it is to be done before: `in hand since 3 Nov, no hurry`."""
+        if self.done:
+            return self.stands
+        return f"{self.stands}, {self.when}" if self.since else self.when
+
+    @property
+    def told(self) -> str:
+        """It with how it stands and what it is to be done before, as a list says it."""
+        return f"{self.called} ({self.how})"
+
+    @property
+    def question(self) -> str:
+        """What the way back asks while it stops its step: `to make first: drip felt`."""
+        return f"to {self.do} first: {self.what}"
+
+
+def day_told(stamp: str) -> str:
+    """Return the day of a stamp as a person writes it; a stamp that cannot be read is given as it stands."""
+    try:
+        day = datetime.fromisoformat(stamp)
+    except ValueError:
+        return stamp
+    return f"{day.day} {_MONTHS[day.month - 1]}"
+
+
+OLD_WORDS = ("mend", "clean", "order")
+"""Sorts of an earlier time; session files and exports of that time still have them."""
+
+
+def in_new_words(row: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a job as it was written at any time, in the words of today.
+
+    Mending and cleaning are to do, and what they are about says which; ordering is to get. Without anything else
+    said, a job is to do, with the usual time of its sort.
+    """
+    new = dict(row)
+    do, what = row.get("do"), row.get("what")
+    if do == "order":
+        new["do"] = "get"
+    elif do in ("mend", "clean"):
+        new["do"] = "do"
+        if isinstance(what, str) and what.strip() and not re.search(rf"\b{do}", what, re.IGNORECASE):
+            new["what"] = f"mend: {what}" if do == "mend" else f"clean {what}"
+    if isinstance(new.get("do"), str):
+        new.setdefault("when", usual_when(new["do"]))
+    return new
+
+
+def with_state(row: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a job's document with its state, as an export says it."""
+    state = DONE if row.get("done") else IN_HAND if row.get("since") else TO_DO
+    return {**row, "state": state}
+
+
+def as_kept(row: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the document of a job out of an export of any time.
+
+    Raises BadInput where its state is not that of its stamps.
+    """
+    kept = in_new_words(row)
+    state = kept.pop("state", None)
+    if state is not None and state != with_state(kept)["state"]:
+        raise BadInput(f"a job is {quoted(state)}, and its stamps say that it is {with_state(kept)['state']}.")
+    return kept

@@ -1,0 +1,434 @@
+"""The record: every noun of a workshop in memory, with the indexes that panes and rules read.
+
+The record changes in one way only, by absorbing a Change; rules read it and never write it. No question
+that a key or a pane asks costs more in a larger workshop.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING, Any, Final, TypeVar
+
+import msgspec
+from msgspec import Raw, Struct
+
+from putback.errors import Damaged, Refused
+from putback.trade.record.bag import Bag, Move
+from putback.trade.record.breaks import Break
+from putback.trade.record.change import Change, Document, Edit, Written
+from putback.trade.record.fastener import Thing
+from putback.trade.record.indexes import Indexes, Numbered, mark_in
+from putback.trade.record.machine import Machine, Part
+from putback.trade.record.photo import Photo
+from putback.trade.record.place import FITTED, bag_number, in_bag
+from putback.trade.record.session import Session
+from putback.trade.record.step import Step
+
+if TYPE_CHECKING:
+    from putback.trade.record.length_groups import LengthBook
+
+Noun = Machine | Part | Step | Thing | Bag | Move | Session | Photo | Break
+N = TypeVar("N", bound=Noun)
+
+TABLES: Final[Mapping[str, type[Any]]] = {
+    "machines": Machine,
+    "parts": Part,
+    "steps": Step,
+    "things": Thing,
+    "bags": Bag,
+    "moves": Move,
+    "sessions": Session,
+    "photos": Photo,
+    "breaks": Break,
+}
+"""Every table and the noun it holds."""
+
+_READ = {table: msgspec.json.Decoder(noun).decode for table, noun in TABLES.items()}
+_NOTHING: Written = Raw()
+_AT_ONCE = frozenset({"machines", "bags", "sessions"})
+"""Tables that are read at opening: few documents, looked for in all machines at once."""
+
+_encode = msgspec.json.Encoder().encode
+_decode = msgspec.json.Decoder().decode
+
+TABLE_OF: Final[Mapping[type[Any], str]] = {noun: table for table, noun in TABLES.items()}
+
+
+def document(noun: Noun) -> Document:
+    """Return `noun` as plain JSON values, fields at their default left out: what a file gives back.
+
+    Raises UnicodeEncodeError for a text that holds half a character.
+    """
+    plain: Document = _decode(_encode(noun))
+    return plain
+
+
+class Record:
+    """Everything known of every machine in a workshop."""
+
+    def __init__(self) -> None:
+        self._rows: dict[str, dict[int, Any]] = {table: {} for table in TABLES}
+        self._next: dict[str, int] = dict.fromkeys(TABLES, 1)
+        self._bag_by_code: dict[str, list[int]] = defaultdict(list)
+        self._open_sessions: dict[int, list[int]] = defaultdict(list)
+        self._indexes: dict[int, Indexes] = {}
+        # A machine's nouns are read and put into its indexes when it is first asked about: opening a workshop
+        # of fifty machines costs the work of the one on the bench. What is looked for in all machines at once
+        # (bags by code, sessions that go on) is read and indexed at opening.
+        self._waiting: dict[int, dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
+
+    # -- coming in ---------------------------------------------------------------------------------
+
+    def load(self, table: str, documents: Mapping[int, Written], last_id: int = 0) -> None:
+        """Take in a whole table; `last_id` is the highest number it ever gave away.
+
+        Raises Damaged, naming table and document, where one is no noun. One that is still text is believed
+        to be what it was written as, and read when it is asked for; any question may then raise that.
+        """
+        rows = self._rows.get(table, {})
+        waiting: dict[int, list[int]] = defaultdict(list)
+        at_once = table in _AT_ONCE
+        number, found = 0, _NOTHING
+        for number in rows.keys() & documents.keys():
+            self._drop(table, number)
+        try:
+            for number, found in documents.items():
+                if type(found) is Raw and not at_once:
+                    waiting[_read_owner(found).machine].append(number)
+                    rows[number] = found
+                else:
+                    noun = rows[number] = _read(table, number, found)
+                    waiting[_machine_of(noun)].append(number)
+                    if at_once:
+                        self._mark_at_once(noun, +1)
+        except (msgspec.MsgspecError, UnicodeDecodeError):  # a text without a machine
+            _read(table, number, found)
+            raise
+        finally:
+            for machine, numbers in waiting.items():
+                self._waiting[machine][table] += numbers
+        self._next[table] = max(self._next[table], last_id + 1, max(documents, default=0) + 1)
+
+    def _noun(self, table: str, number: int) -> Any:
+        """Return one noun, read now if it has not been before, or None."""
+        rows = self._rows[table]
+        found = rows.get(number)
+        if type(found) is Raw:
+            found = rows[number] = _read(table, number, found)
+        return found
+
+    def _nouns(self, table: str, numbers: Sequence[int]) -> list[Any]:
+        """Return many nouns of a table that are there, each read now if it has not been before."""
+        rows, read, found = self._rows[table], _READ[table], []
+        for number in numbers:
+            noun = rows[number]
+            if type(noun) is Raw:
+                try:
+                    noun = read(noun)
+                except (msgspec.MsgspecError, UnicodeDecodeError):
+                    noun = None
+                if noun is None or noun.id != number:
+                    noun = _read(table, number, rows[number])  # says what is wrong
+                rows[number] = noun
+            found.append(noun)
+        return found
+
+    def absorb(self, change: Change) -> None:
+        """Take in a committed change."""
+        for edit in change.edits:
+            self._edit(edit)
+
+    def _edit(self, edit: Edit) -> None:
+        if edit.new is None:
+            self._drop(edit.table, edit.id)
+        else:
+            self._put(edit.table, edit.id, edit.new)
+
+    def _put(self, table: str, number: int, found: Document) -> None:
+        noun = _read(table, number, found)
+        self._drop(table, number)
+        indexes = self._of(_machine_of(noun))  # before the noun is among what may be waiting
+        self._rows[table][number] = noun
+        self._next[table] = max(self._next[table], number + 1)
+        self._mark_at_once(noun, +1)
+        indexes.add(table, noun)
+
+    def _drop(self, table: str, number: int) -> None:
+        noun = self._noun(table, number)
+        if noun is not None:
+            indexes = self._of(_machine_of(noun))
+            del self._rows[table][number]
+            indexes.drop(table, noun)
+            self._mark_at_once(noun, -1)
+
+    def _mark_at_once(self, noun: Noun, sign: int) -> None:
+        """Mark what is looked for in all machines at once."""
+        if isinstance(noun, Bag):
+            mark_in(self._bag_by_code, noun.code, noun.id, sign)
+        elif isinstance(noun, Session) and not noun.ended:
+            mark_in(self._open_sessions, noun.machine, noun.id, sign)
+
+    def _of(self, machine: int) -> Indexes:
+        """Return a machine's indexes, with everything in them that was loaded of it."""
+        found = self._indexes.get(machine)
+        if found is None or machine in self._waiting:
+            found = self._indexes.setdefault(machine, Indexes())
+            for table, numbers in self._waiting.pop(machine, {}).items():
+                found.fill(table, self._nouns(table, numbers))
+        return found
+
+    def _of_noun(self, table: str, number: int) -> Indexes:
+        """Return the indexes of the machine that a noun belongs to; empty ones where there is no such noun."""
+        noun = self._noun(table, number)
+        return Indexes() if noun is None else self._of(_machine_of(noun))
+
+    # -- asking ------------------------------------------------------------------------------------
+
+    def next_id(self, table: str) -> int:
+        """Return the number the next new document of `table` takes."""
+        return self._next[table]
+
+    def documents(self, table: str) -> dict[int, Document]:
+        """Return a whole table as documents."""
+        return {number: document(self._noun(table, number)) for number in sorted(self._rows[table])}
+
+    def get(self, kind: type[N], number: int) -> N:
+        """Return one noun. Raises Refused where there is none of that number."""
+        noun = self._noun(TABLE_OF[kind], number)
+        if noun is None:
+            raise Refused(f"There is no {kind.__name__.lower()} {number} in this workshop.")
+        found: N = noun
+        return found
+
+    def find(self, kind: type[N], number: int) -> N | None:
+        """Return one noun, or None."""
+        found: N | None = self._noun(TABLE_OF[kind], number)
+        return found
+
+    def all(self, kind: type[N], machine: int | None = None) -> Iterator[N]:
+        """Give every noun of a kind, of one machine or of all, in the order of their numbers.
+
+        Steps of one machine come in the order they were done.
+        """
+        table = TABLE_OF[kind]
+        if machine is None:
+            return iter([self._noun(table, number) for number in sorted(self._rows[table])])
+        rows = self._rows[table]
+        if kind is Step:
+            return iter([rows[number] for _, number in self._of(machine).steps])
+        return iter([rows[number] for number in self._of(machine).numbers.get(table, ())])
+
+    def count(self, kind: type[Noun], machine: int) -> int:
+        """Return how many nouns of a kind a machine has."""
+        return len(self._of(machine).numbers.get(TABLE_OF[kind], ()))
+
+    def _pick(self, table: str, numbers: Iterable[int]) -> list[Any]:
+        rows = self._rows[table]
+        return [rows[number] for number in numbers]
+
+    def _pick_steps(self, numbered: Iterable[Numbered]) -> list[Step]:
+        rows = self._rows["steps"]
+        return [rows[number] for _, number in numbered]
+
+    def _last(self, table: str, numbers: list[int] | None) -> Any:
+        return self._rows[table][numbers[-1]] if numbers else None
+
+    # steps
+
+    def step(self, machine: int, number: int) -> Step | None:
+        """Return step `number` of a machine, or None."""
+        found: Step | None = self._last("steps", self._of(machine).step_of.get(number))
+        return found
+
+    def last_step(self, machine: int) -> Step | None:
+        """Return the machine's last step, or None before the first."""
+        numbered = self._of(machine).steps
+        found: Step | None = self._rows["steps"][numbered[-1][1]] if numbered else None
+        return found
+
+    def next_step_number(self, machine: int) -> int:
+        """Return the number that a machine's next step gets; steps count from 1."""
+        last = self.last_step(machine)
+        return last.number + 1 if last else 1
+
+    def open_step(self, machine: int) -> Step | None:
+        """Return the step that is still being done, or None. Only the last one can be."""
+        last = self.last_step(machine)
+        return last if last is not None and last.is_open else None
+
+    def steps_needing(self, machine: int, number: int) -> list[Step]:
+        """Return the steps that say they need step `number`, in order."""
+        return self._pick_steps(self._of(machine).needing.get(number, ()))
+
+    def steps_of_part(self, part: int) -> list[Step]:
+        """Return the steps done on a part, in order."""
+        return self._pick_steps(self._of_noun("parts", part).steps_of_part.get(part, ()))
+
+    def steps_of_session(self, session: int) -> list[Step]:
+        """Return the steps done in a session, in order."""
+        return self._pick_steps(self._of_noun("sessions", session).steps_of_session.get(session, ()))
+
+    def off_at(self, part: int) -> Step | None:
+        """Return the step that took a part off and was not put back since, or None while it is on."""
+        for _, number in reversed(self._of_noun("parts", part).steps_of_part.get(part, ())):
+            step: Step = self._rows["steps"][number]
+            if step.takes_off and step.ended and not step.back:
+                return step
+        return None
+
+    # things and moves
+
+    def things_of(self, step: Step) -> list[Thing]:
+        """Return what a step has to put back, as entered: what it released, and what stands in for that."""
+        return self._pick("things", self._of(step.machine).things_of_step.get(step.id, ()))
+
+    def stand_ins(self, thing: int) -> list[Thing]:
+        """Return what was put in the place of a thing, in the order it came."""
+        return self._pick("things", self._of_noun("things", thing).stand_ins.get(thing, ()))
+
+    def last_taken_out(self, machine: int) -> Thing | None:
+        """Return the fastener entered last on a machine, or None; holes found empty do not count."""
+        found: Thing | None = self._last("things", self._of(machine).taken_out)
+        return found
+
+    def moves_of(self, step: int) -> list[Move]:
+        """Return the moves made at a step, in order."""
+        return self._pick("moves", self._of_noun("steps", step).moves_of_step.get(step, ()))
+
+    def noted_moves_of(self, step: Step) -> list[Move]:
+        """Return the moves of a step's things of which something was said, in the order they were made."""
+        noted = self._of(step.machine).noted_moves
+        numbers = (number for thing in self.things_of(step) for number in noted.get(thing.id, ()))
+        moves: list[Move] = self._pick("moves", sorted(numbers))
+        return moves
+
+    def released_by(self, step: int) -> dict[int, int]:
+        """Return what left its place on the machine at a step: thing number to count."""
+        out: dict[int, int] = {}
+        for move in self.moves_of(step):
+            if move.source == FITTED:
+                out[move.thing] = out.get(move.thing, 0) + move.count
+        return out
+
+    def bags_filled_by(self, step: int) -> frozenset[int]:
+        """Return the numbers of the bags that a step's own moves filled."""
+        numbers = (bag_number(move.target) for move in self.moves_of(step))
+        return frozenset(number for number in numbers if number is not None)
+
+    def steps_filling(self, bag: Bag) -> list[Step]:
+        """Return the steps whose own moves put something into a bag, in order."""
+        moves = self._pick("moves", self._of(bag.machine).moves_into.get(in_bag(bag.number), ()))
+        steps: list[Step] = self._pick("steps", {move.step for move in moves})
+        return sorted(steps, key=lambda step: step.number)
+
+    # bags
+
+    def bag(self, machine: int, number: int) -> Bag | None:
+        """Return bag `number` of a machine, or None."""
+        found: Bag | None = self._last("bags", self._of(machine).bag_of.get(number))
+        return found
+
+    def bag_by_code(self, code: str) -> Bag | None:
+        """Return the bag with that code, of whichever machine, or None."""
+        found: Bag | None = self._last("bags", self._bag_by_code.get(code))
+        return found
+
+    def bags_by_code(self, code: str) -> list[Bag]:
+        """Return every bag with that code, in order: more than one only where a fault let them in."""
+        return self._pick("bags", self._bag_by_code.get(code, ()))
+
+    def highest_bag(self, machine: int) -> int:
+        """Return the highest number among a machine's bags; 0 where it has none."""
+        numbers = self._of(machine).bag_numbers
+        return numbers[-1] if numbers else 0
+
+    # places
+
+    def standing(self, thing: int) -> dict[str, int]:
+        """Return how many of a thing are at which place."""
+        return self._of_noun("things", thing).accounts.standing(thing)
+
+    def account(self, machine: int, place: str) -> dict[int, int]:
+        """Return what is at a place: thing number to count."""
+        return self._of(machine).accounts.held(place)
+
+    def total(self, machine: int, place: str) -> int:
+        """Return how many things are at a place."""
+        return self._of(machine).accounts.total(place)
+
+    def places(self, machine: int) -> list[str]:
+        """Return every place at which the machine has something."""
+        return self._of(machine).accounts.places()
+
+    def in_bag(self, bag: Bag) -> dict[int, int]:
+        """Return what is in a bag: thing number to count."""
+        return self.account(bag.machine, in_bag(bag.number))
+
+    # photos
+
+    def photos_of(self, step: Step) -> list[Photo]:
+        """Return the photos that show a step, as filed."""
+        return self._pick("photos", self._of(step.machine).photos_of_step.get(step.id, ()))
+
+    def photo_of_file(self, machine: int, file: str) -> Photo | None:
+        """Return the photo of a machine that lies in that file, or None."""
+        found: Photo | None = self._last("photos", self._of(machine).photo_of_file.get(file))
+        return found
+
+    # the rest
+
+    def threads(self, machine: int) -> dict[str, int]:
+        """Return which threads the machine has shown so far, and how often; replacements do not count."""
+        return {name: times for name, times in self._of(machine).threads.items() if times > 0}
+
+    def length_book(self, machine: int) -> LengthBook:
+        """Return a machine's lengths as they were last gathered, with what changed since; `length_groups` reads it."""
+        from putback.trade.record.length_groups import (
+            LengthBook,  # the sizing floor behind it is large, and seldom wanted
+        )
+
+        indexes = self._of(machine)
+        if indexes.lengths is None:
+            indexes.lengths = LengthBook(indexes.remeasured)
+        return indexes.lengths
+
+    def part_named(self, machine: int, name: str, inside: int) -> Part | None:
+        """Return the part of that name in that assembly, or None. Capitals do not matter."""
+        return self._first_part(self._of(machine).part_named.get((inside, name.casefold())))
+
+    def assembly_named(self, machine: int, name: str) -> Part | None:
+        """Return the assembly of that name, or None. Capitals do not matter."""
+        return self._first_part(self._of(machine).assembly_named.get(name.casefold()))
+
+    def _first_part(self, numbers: list[int] | None) -> Part | None:
+        return self._rows["parts"][numbers[0]] if numbers else None
+
+    def open_session(self, machine: int) -> Session | None:
+        """Return the machine's session that goes on, or None."""
+        found: Session | None = self._last("sessions", self._open_sessions.get(machine))
+        return found
+
+
+def _read(table: str, number: int, found: Written) -> Any:
+    """Return a document as its noun. Raises Damaged, naming table and document, where it is none."""
+    fault: Exception | None = None
+    try:
+        noun = _READ[table](found) if type(found) is Raw else msgspec.convert(found, TABLES[table])
+        if noun.id == number:
+            return noun
+        why = f"it says that it is {noun.id}"
+    except (msgspec.MsgspecError, UnicodeDecodeError, KeyError) as found_wrong:
+        why, fault = str(found_wrong), found_wrong
+    raise Damaged(f"Document {number} of table {table!r} cannot be read: {why}.") from fault
+
+
+def _machine_of(noun: Noun) -> int:
+    return noun.id if isinstance(noun, Machine) else noun.machine
+
+
+class _Owned(Struct, gc=False):
+    machine: int
+
+
+_read_owner = msgspec.json.Decoder(_Owned).decode

@@ -1,0 +1,180 @@
+"""Steps: one thing done, in order."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from putback.trade.record.job import Job
+
+DOINGS = ("take off", "let down", "drive out", "undo", "loosen", "mark", "measure", "turn", "soak")
+"""Everything a step can be."""
+
+NO_REVERSE = frozenset({"mark", "measure", "turn", "soak"})
+"""Doings that put nothing back at refit; a turn is made again only where the next work needs it."""
+
+LAST_LOOK = "last look: what is still open is seen, and this may close"
+"""What is confirmed before a cover closes."""
+
+
+class Adjustment(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A setting as found and, where that was wrong, as it should be."""
+
+    what: str
+    """What is set."""
+    turns: float | None = None
+    """Turns out or up."""
+    mark: str = ""
+    """The mark that shows it."""
+    gap: str = ""
+    """A gap, in the machine's unit."""
+    shims: tuple[str, ...] = ()
+    """Shims under it."""
+    measure: str = ""
+    """Any other measure, a value with its unit or words: a free length, a height, a torque felt, a position."""
+    should_be: str = ""
+    """What it ought to be, where that differs from as found."""
+    why: str = ""
+    """Why it ought to be so."""
+    note: str = ""
+    """The person's own words."""
+    before: bool = False
+    """Whether it is set before the part goes on, as a preload is; else it is set with the part on."""
+
+    @property
+    def found(self) -> str:
+        """The setting as found, in words."""
+        said = [] if self.turns is None else [f"{self.turns:g} turn{'' if self.turns == 1 else 's'}"]
+        if self.mark:
+            said.append(self.mark)
+        if self.gap:
+            said.append(f"gap {self.gap}")
+        if self.shims:
+            said.append("shims " + ", ".join(self.shims))
+        if self.measure:
+            said.append(self.measure)
+        return "; ".join(said)
+
+    @property
+    def told(self) -> str:
+        """One line for refit: what to set, and to what."""
+        line = f"{self.what}: {self.found}" if self.found else self.what
+        if self.should_be:
+            found = f" (found {self.found})" if self.found else ""
+            line = f"{self.what}: set to {self.should_be}{found}"
+        return f"{line}; {self.note}" if self.note else line
+
+
+class Soak(Struct, frozen=True):
+    """A bath or penetrant that runs on by the clock."""
+
+    what: str
+    """What soaks, in what."""
+    hours: float
+    """How long."""
+
+
+class Step(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One thing done at the machine."""
+
+    id: int
+    """Its number in the workshop."""
+    machine: int
+    """The machine it was done on."""
+    number: int
+    """Its number on that machine, from 1."""
+    session: int = 0
+    """The session it was done in."""
+    do: str = "take off"
+    """One of DOINGS."""
+    name: str = ""
+    """The part, or what was marked or measured, in the person's words."""
+    part: int = 0
+    """The part, where it is one of the tree."""
+    area: int = 0
+    """The assembly worked in, or 0 for the machine itself."""
+    face: str = ""
+    """The face worked on."""
+    bag: int = 0
+    """The number of the bag that its fasteners and pieces go into."""
+    put: str = ""
+    """Where the part went."""
+    needs: tuple[int, ...] = ()
+    """The numbers of the earlier steps that had to be done first."""
+    tools: tuple[str, ...] = ()
+    """Tools used."""
+    cautions: tuple[str, ...] = ()
+    """What to beware of, shown before the hand moves."""
+    adjust: tuple[Adjustment, ...] = ()
+    """Settings to restore."""
+    at_refit: tuple[str, ...] = ()
+    """Work that exists only on the way back, before this goes on."""
+    todo: tuple[Job, ...] = ()
+    """The jobs that were said at it, done ones too."""
+    soak: Soak | None = None
+    """A bath that was started."""
+    lifted: str = ""
+    """When what soaked was lifted out; empty while that was not said."""
+    cover: bool = False
+    """Whether it closes something at refit."""
+    whole: bool = False
+    """Whether the assembly came off in one piece."""
+    tag: str = ""
+    """The letter of the hang-tag on something only loosened."""
+    state: str = ""
+    """How the machine lies after a turn."""
+    note: str = ""
+    """The person's own words."""
+    minutes: float | None = None
+    """How long it took, where that was said."""
+    began: str = ""
+    """When it was begun."""
+    ended: str = ""
+    """When it was done; empty while it is still open."""
+    confirmed: tuple[str, ...] = ()
+    """Cautions seen, and settings and refit-only work done, so far at refit."""
+    back: str = ""
+    """When it was put back; empty while it is off."""
+    skipped: str = ""
+    """Why it was passed over at refit; empty where it was not, and once it is done."""
+    answers: tuple[str, ...] = ()
+    """What was answered at refit beside a plain yes: a cover closed over something open, an old pin used again."""
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it is still being done."""
+        return not self.ended
+
+    @property
+    def takes_off(self) -> bool:
+        """Whether its part leaves the machine."""
+        return self.do == "take off" or bool(self.put)
+
+    @property
+    def told(self) -> str:
+        """One line for the walk-back and the plan."""
+        if self.do == "turn":
+            return f"turned {self.name}: {self.state}" if self.state else f"turned {self.name}"
+        past = {
+            "take off": "took off",
+            "let down": "let down",
+            "drive out": "drove out",
+            "undo": "undid",
+            "loosen": "loosened",
+            "mark": "marked",
+            "measure": "measured",
+            "soak": "left to soak:",
+        }[self.do]
+        return f"{past} {self.name}"
+
+    @property
+    def to_confirm(self) -> tuple[str, ...]:
+        """What refit asks for before this goes back: cautions, refit-only work, settings, and before a cover
+        closes the last look. The cautions of a turn are shown when the machine is turned."""
+        cautions = () if self.do in ("turn", "soak") else self.cautions
+        look = (LAST_LOOK,) if self.cover else ()
+        return tuple(dict.fromkeys((*cautions, *self.at_refit, *(a.told for a in self.adjust), *look)))
+
+    @property
+    def unconfirmed(self) -> tuple[str, ...]:
+        """What of `to_confirm` was not confirmed yet."""
+        return tuple(item for item in self.to_confirm if item not in self.confirmed)

@@ -1,0 +1,117 @@
+"""What turns the fasteners of a step: the blade for a slot as measured, else what the standard's head takes."""
+
+from __future__ import annotations
+
+from typing import cast
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from putback.errors import BadInput
+from putback.sizing import Unit
+from putback.sizing.drivers import best_blade, tool_for
+from putback.sizing.reading import Measure, read_measure
+from putback.sizing.threads import thread_named
+from putback.trade.record.fastener import THREADED, Thing
+from putback.trade.record.machine import Machine
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
+from putback.trade.sizes.tools import Tool, read_tool
+
+BY_HAND = frozenset({"knurled", "wing", "ring", "eye"})
+"""Heads and nuts that fingers turn (common practice, no source)."""
+
+TAKES_A_TOOL = THREADED | {"taper pin", "straight pin", "split pin", "retaining ring", "rivet"}
+"""Kinds of fasteners that do not go in without a tool (common practice, no source)."""
+
+
+def driver_of(machine: Machine, thing: Thing) -> str:
+    """Return the tool for a fastener: `blade 1.2 x 6.5`, `hexagon key 5/64`, or nothing.
+
+    A slot as measured comes first; without one it is what the standard's head takes.
+    """
+    slot = _measured(machine, thing, "slot")
+    if slot is not None:
+        across = _measured(machine, thing, "across")
+        blade = best_blade(slot.mm, None if across is None else across.mm)
+        return f"blade {blade.name}" if blade is not None else "a blade ground to its slot"
+    thread = thread_named(thing.thread)
+    return tool_for(thread, thing.head, thing.drive) if thread is not None and thing.head else ""
+
+
+def _measured(machine: Machine, thing: Thing, reading: str) -> Measure | None:
+    text = thing.readings.get(reading)
+    if not text:
+        return None
+    try:
+        read = read_measure(text, cast(Unit, machine.unit))
+    except BadInput:
+        return None
+    return read if isinstance(read, Measure) else None
+
+
+class LaidOut(Struct, frozen=True):
+    """One tool to lay out for a step."""
+
+    tool: Tool
+    """What it is, for comparing and counting."""
+    words: str
+    """Its name as it is told: the person's own words where they named it, else what fits."""
+    named: bool
+    """Whether the person named it for this step; otherwise it only *fits*, by a measured slot or by the standard."""
+    holes: tuple[str, ...] = ()
+    """The holes that it fits; empty where it was named and nothing of the step is known to take it."""
+
+
+def tools_to_lay_out(record: Record, step: Step) -> tuple[LaidOut, ...]:
+    """Return the tools of a step: those named, in the person's order, then those that only fit.
+
+    What fits is told where no tool was named; beside named ones only what a measured slot asks for. Two spellings
+    of one tool are one.
+    """
+    found: dict[Tool, LaidOut] = {}
+    for words in step.tools:
+        found.setdefault(read_tool(words), LaidOut(read_tool(words), words, True))
+    machine = record.get(Machine, step.machine)
+    for thing in record.things_of(step):
+        if thing.sort != "fastener" or thing.found or (step.tools and "slot" not in thing.readings):
+            continue
+        if record.stand_ins(thing.id):  # the new one is turned, not what it replaces
+            continue
+        words = driver_of(machine, thing)
+        if words:
+            tool = read_tool(words)
+            there = found.get(tool) or LaidOut(tool, words, False)
+            found[tool] = replace(there, holes=(*there.holes, thing.goes_in))
+    return tuple(found.values())
+
+
+def drivers_for(record: Record, step: Step) -> str:
+    """Return the tools that only fit a step's fasteners, each once, with its holes where there are several.
+
+    Where the person said which tools the step took, only what a measured slot asks for is added.
+    """
+    fitting = [laid for laid in tools_to_lay_out(record, step) if not laid.named]
+    if len(fitting) == 1:
+        return fitting[0].words
+    return "; ".join(f"{f.words} (hole{'s' if len(f.holes) > 1 else ''} {' '.join(f.holes)})" for f in fitting)
+
+
+def tools_counted(record: Record, step: Step) -> frozenset[str]:
+    """Return the tools that a step takes up, each in its one spelling.
+
+    Those that the person named; where none was named, those that fit.
+    """
+    return frozenset(laid.tool.called for laid in tools_to_lay_out(record, step) if laid.named or not step.tools)
+
+
+def tool_unknown(record: Record, step: Step) -> bool:
+    """Tell whether a step has something that a tool turns or drives, and no tool is named or fits.
+
+    A part lifted off, a turn, a mark, a washer, and a nut that fingers turn ask for no tool (common practice, no
+    source).
+    """
+    return not tools_counted(record, step) and any(
+        thing.sort == "fastener" and not thing.found and thing.name in TAKES_A_TOOL and thing.head not in BY_HAND
+        for thing in record.things_of(step)
+    )

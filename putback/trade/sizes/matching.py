@@ -1,0 +1,102 @@
+"""A machine's fasteners compared: the odd one in the hand, what interchanges, what only looks alike."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import cast
+
+from msgspec.structs import replace
+
+from putback.errors import BadInput
+from putback.sizing import Origin, Unfinished, Unit, read_measure
+from putback.sizing.alike import Group, Pair, Sized, beside, interchange, look_alikes
+from putback.sizing.length_names import called, stray_question
+from putback.sizing.lengths import stocked
+from putback.sizing.odd import Placed, odd_one
+from putback.trade.record.fastener import Thing
+from putback.trade.record.length_groups import group_of, lengths_of
+from putback.trade.record.machine import Machine
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
+
+
+def comparable(record: Record, machine: Machine, thing: Thing) -> Sized:
+    """Return a fastener for comparing, by what was settled when it was entered and the group of its length."""
+    standard = "" if thing.thread else thing.size
+    name, long = thing.length, None
+    if name:
+        long = _mm(name, "mm" if name.endswith("mm") else "in")
+    elif thing.readings.get("length"):
+        name = thing.readings["length"].strip()
+        long = _mm(name, machine.unit)
+    found = Sized(thing.id, thing.name, thing.thread, name, long, thing.head, thing.drive, thing.hand, standard)
+    return _grouped(record, machine, found)
+
+
+def _grouped(record: Record, machine: Machine, item: Sized) -> Sized:
+    """Return a fastener with the group of its length, as long as that is."""
+    lies = group_of(record, machine, item.key)
+    if lies is None:
+        return item
+    place, group = lies
+    house = lengths_of(record, machine)
+    shelf = house.shelf(place)
+    said = called(shelf, group, house.share)
+    long = Fraction(group.middle)
+    if said.name and not said.house and not said.short:
+        long = next(s.nominal for s in stocked(place.which) if s.name == said.name)
+    length = said.text or item.length
+    return replace(item, group=group.seen[0].key, apart=shelf.family.apart, long=long, length=length)
+
+
+def _mm(text: str, unit: str) -> Fraction | None:
+    try:
+        read = read_measure(text, cast(Unit, unit))
+    except BadInput:
+        return None
+    return None if isinstance(read, Unfinished) else read.mm
+
+
+def odd_question(record: Record, machine: Machine, step: Step, new: Thing) -> str:
+    """Return the one question about a fastener just entered among the others of its step, or nothing."""
+    before = [t for t in record.things_of(step) if t.sort == "fastener" and not t.found and t.id != new.id]
+    shown = dict(record.threads(machine.id))
+    if new.thread:
+        shown[new.thread] = shown.get(new.thread, 0) - 1
+    pattern = [Placed(t.hole, comparable(record, machine, t)) for t in before]
+    lies = group_of(record, machine, new.id)
+    stray = ""
+    if lies is not None:
+        stray = stray_question(lengths_of(record, machine), lies[0], new.id, [thing.id for thing in before])
+    found = odd_one(
+        Placed(new.hole, comparable(record, machine, new)),
+        pattern,
+        {name: times for name, times in shown.items() if times > 0},
+        cast(Origin, machine.origin),
+        stray,
+    )
+    return found or ""
+
+
+def neighbour(record: Record, machine: Machine, new: Sized, last: int = 60) -> str:
+    """Return one line on the fastener nearest to `new` among the machine's `last` entered, or nothing."""
+    earlier: list[tuple[str, Sized]] = []
+    step = record.last_step(machine.id)
+    while step is not None and len(earlier) < last:
+        for thing in reversed(record.things_of(step)):
+            if thing.thread and not thing.found and not thing.replaces:
+                place = next(iter(record.standing(thing.id)), "")
+                earlier.insert(0, (place, comparable(record, machine, thing)))
+        step = record.step(machine.id, step.number - 1)
+    return beside(new, earlier)
+
+
+def groups(record: Record, machine: Machine) -> tuple[tuple[Group, ...], tuple[Pair, ...]]:
+    """Return which fasteners of a machine interchange, largest group first, and which only look alike."""
+    items = [
+        comparable(record, machine, thing)
+        for thing in record.all(Thing, machine.id)
+        if thing.sort == "fastener" and not thing.found and not thing.replaces
+    ]
+    found = interchange(items)
+    return found, look_alikes(found)

@@ -1,0 +1,105 @@
+"""What the view from afar says of the bench as it stands; the loop is the bench's own."""
+
+from __future__ import annotations
+
+from putback.tui.bench.wishes import Wishes
+from putback.tui.form import entry
+from putback.tui.form.form_pane import FormData
+from putback.tui.keyboard.keys import Key
+from putback.tui.widgets.far_pane import FarData, FarPane, halves
+from putback.tui.widgets.panes import RIGHT, WRONG
+
+SMALL = (70, 20)
+"""Columns and rows below which the coming-off pane has no room for the length and the verdict."""
+
+LOUD = ("refused", "asks", "caution")
+"""What has to be said even from afar."""
+
+
+class FarView(Wishes):
+    """The bench with one pane instead of three."""
+
+    far = False
+    far_asked: bool | None = None
+
+    def wish_far(self) -> None:
+        """Go to the view from afar, and back."""
+        if self.host.glyphs.words:
+            self.host.refuse("Words alone have no view from afar.")
+            return
+        self.far_asked = not self.far
+        self.choose_view()
+
+    def choose_view(self) -> None:
+        """Show what was asked for; unasked, the view from afar where three panes would cut the size off."""
+        size = self.app.size
+        small = 0 < size.width < SMALL[0] or 0 < size.height < SMALL[1]
+        far = small if self.far_asked is None else self.far_asked
+        if self.host.glyphs.words:  # words are as large as the terminal has them
+            far = False
+        if far == self.far:
+            return
+        self.far = far
+        if self.far and not self.query(FarPane):
+            pane = FarPane(id="far")
+            pane.glyphs = self.host.glyphs
+            self.mount(pane, before=0)
+        self.set_class(self.far, "-far")
+        self.call_after_refresh(self.redraw)
+
+    def far_data(self, form: FormData | None, key: Key) -> FarData:
+        """Return what is shown from afar; `form` is what the coming-off pane would show."""
+        said = self.host.said
+        sort, words = (said.sort, said.words) if said.sort in LOUD else ("", "")
+        answers: tuple[tuple[str, str], ...] = ()
+        if said.doubts and not self.form.hole:
+            answers = ((self.key_of("place"), RIGHT), (self.key_of("back.place"), WRONG))
+        step = self.step
+        if step is None or form is None:
+            session = self.record.open_session(self.host.machine_id) if self.host.machine is not None else None
+            if session is not None and session.paused:
+                return FarData("paused", key=key.shown, label="go on", face=self.face, sort=sort, words=words)
+            name = self.face if self.host.machine is not None else "?"
+            return FarData(name, "", "", self.face, (), None, key.shown, key.label, sort, words, answers=answers)
+        thread, length, word = "", "", form.verdict
+        if self.form.hole:
+            thread, length = halves(form.size)
+            typed = self.form.typed
+            names = [entry.FIELD_WORDS[name] for name in self.form.fields]
+            thread = thread or typed[0] or names[0]
+            if len(typed) > 1:
+                length = (length and typed[1] and length) or typed[1] or names[1]
+            if form.ask and not word:
+                sort, words = "asks", form.ask
+        else:
+            things = [t for t in self.record.things_of(step) if t.sort == "fastener"]
+            if things:
+                thread, length = halves(things[-1].size)
+                word = things[-1].verdict
+        shown = thread or step.name[:12]
+        return FarData(
+            shown,
+            length,
+            word,
+            form.face,
+            form.holes,
+            form.cursor,
+            key.shown,
+            key.label,
+            sort,
+            words,
+            form.keys,
+            answers,
+        )
+
+    def next_key(self) -> Key:
+        """Return the one key that is likely next."""
+        key = self.host.keymap.key
+        if self.form.hole:
+            return key("enter" if self.form.text else "type")
+        step = self.step
+        if step is None:
+            session = self.record.open_session(self.host.machine_id)
+            return key("pause" if session is not None and session.paused else "begin.place")
+        fasteners = [t for t in self.record.things_of(step) if t.sort == "fastener"]
+        return key("same" if fasteners else "place")

@@ -1,0 +1,282 @@
+"""What is said less often: the rarer fields of a step and a fastener, bags by number, moves, the session."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+
+from msgspec.structs import replace
+from textual import work
+
+from putback.errors import BadInput
+from putback.reports.todo import soaks
+from putback.trade import commands as c
+from putback.trade.checks.hang_tags import untagged
+from putback.trade.commands import MendFastener
+from putback.trade.record.fastener import READINGS
+from putback.trade.record.machine import FACES, Part
+from putback.trade.record.place import read_place
+from putback.trade.record.session import TARGET
+from putback.trade.record.step import Adjustment, Soak, Step
+from putback.trade.sizes.reading_words import FIELD_WORDS
+from putback.tui.bench.asking import Asking
+from putback.tui.dialogs.lists import SET_WHEN
+from putback.tui.dialogs.sizes import ask_readings
+
+SESSION_ASKED = (
+    "What is the session about?", "How many minutes is a segment?", "Which box do its bags go into?",
+    "What else is to be said?",
+)  # fmt: skip
+"""What can be said of a session when it begins."""
+
+SAYINGS = {
+    "tools": "tools",
+    "needs these steps first": "needs",
+    "left to do": "todo",
+    "at refit, before it goes on": "at_refit",
+    "closes something at refit": "covers",
+    "small end of the next pin": "small_end",
+    "remark on the next fastener": "remark",
+    "comes off in one piece": "whole",
+    "a setting, in full": "setting",
+    "a loose piece, in full": "piece",
+    "a soak, in full": "soak",
+    "what belongs in the next hole": "should_be",
+    "another reading of the next": "reading",
+    "how long it took": "took",
+    "a move from place to place": "move",
+    "begin a session, in full": "session",
+    "a soak is over: lifted out": "lifted",
+    "a hang-tag on what is loose": "hung",
+    "the slot of the next, as measured": "slot",
+    "small end of the pin just out": "small_end_of_last",
+}
+"""What can be said further, in the order of the list, and the question that says it: `say_tools`."""
+
+
+class Further(Asking):
+    """The list behind X, and bags and assemblies by number."""
+
+    @work
+    async def wish_further(self) -> None:
+        """Ask which, and then what."""
+        chosen = await self.pick("What more is there to say?", tuple(SAYINGS))
+        if chosen is not None:
+            say: Callable[[], Awaitable[None]] = getattr(self, f"say_{SAYINGS[chosen]}")
+            await say()
+            self.redraw()
+
+    @work
+    async def wish_hand(self) -> None:
+        """Ask which bag things go into from now on."""
+        text = await self.ask_line("Into which bag from now on?", hint="a number; nothing for a new one")
+        if text is None:
+            return
+        if text and not (text.isdecimal() and text.isascii() and len(text) < 9):
+            self.host.refuse(f"“{text}” is not the number of a bag.")
+            return
+        number = int(text) if text else 0
+        if self.step is not None:
+            self.host.do(c.TakeBag(number=number))
+        else:
+            self.hand = number
+            self.host.say("note", f"the next part goes into {f'bag {number}' if number else 'a new bag, once needed'}")
+        self.redraw()
+
+    @work
+    async def wish_inside(self) -> None:
+        """Ask which assembly to work in."""
+        areas = [p for p in self.record.all(Part, self.host.machine_id) if p.assembly]
+        names = ("the machine itself", *(p.name for p in areas))
+        here = self.record.get(Part, self.area).name if self.area else names[0]
+        chosen = await self.pick("Inside what is the work?", names, here=here)
+        if chosen is None:
+            return
+        self.area = 0 if chosen == names[0] else areas[names.index(chosen) - 1].id
+        self.host.say("note", f"working inside {self.area_name}")
+
+    # -- of the step ---------------------------------------------------------------------------------
+
+    async def _annotate(self, made: c.Annotate | None) -> None:
+        number = self.said_of()
+        if not number:
+            self.host.refuse("There is no step yet that this could be said of.")
+        elif made is not None:
+            self.host.do(replace(made, step=number))
+
+    async def say_tools(self) -> None:
+        text = await self.ask("Which tools?", hint="with commas: driver 1.0 x 5.5, spanner 10")
+        if text:
+            await self._annotate(c.Annotate(tools=tuple(filter(None, map(str.strip, text.split(","))))))
+
+    async def say_needs(self) -> None:
+        text = await self.ask_line("Which steps had to be done first?", hint="their numbers, as 3 5; nothing for none")
+        if text is None:
+            return
+        numbers = text.replace(",", " ").split()
+        if not all(n.isdecimal() and n.isascii() and len(n) < 9 for n in numbers):
+            self.host.refuse(f"“{text}” are not numbers of steps.")
+        elif self.said_of():
+            self.host.do(c.SetNeeds(step=self.said_of(), needs=tuple(map(int, numbers))))
+        else:
+            self.in_step()
+
+    async def say_todo(self) -> None:
+        job = await self.ask_job()
+        if job is not None:
+            await self._annotate(c.Annotate(todo=(job,)))
+
+    async def say_at_refit(self) -> None:
+        text = await self.ask("What is done on the way back, before it goes on?", hint="oil, a trial run")
+        if text:
+            await self._annotate(c.Annotate(at_refit=(text,)))
+
+    async def say_covers(self) -> None:
+        await self._annotate(c.Annotate(cover=True))
+
+    async def say_setting(self) -> None:
+        what = await self.ask("Which setting?", hint="end stop, spring, play")
+        if not what:
+            return
+        setting = Adjustment(what=what)
+        while True:
+            found = await self.ask_found(setting, over=True)
+            if found is None:
+                return
+            if found == setting:
+                break
+            setting = found
+        said = await self.ask_lines([f"{what}: {name}" for name in ("as it should be", "why", "note")])
+        if said is None:
+            return
+        when = await self.pick(f"When is {what} set on the way back?", SET_WHEN, here=SET_WHEN[0])
+        if when is None:
+            return
+        should_be, why, note = said
+        setting = replace(setting, should_be=should_be, why=why, note=note, before=when == SET_WHEN[1])
+        await self._annotate(c.Annotate(adjust=(setting,)))
+
+    async def say_piece(self) -> None:
+        if not self.in_step():
+            return
+        name = await self.ask("What came out loose?", hint="spring, ball 1/8, gasket")
+        count = await self.ask_count("How many?", value="1") if name else None
+        lines = ["Where to? (nothing: the bag in hand)", "What else is to be said of it?"]
+        said = await self.ask_lines(lines) if count is not None else None
+        if name and count is not None and said is not None:
+            self.host.do(c.EnterPiece(name=name, count=count, put=said[0], note=said[1]))
+
+    async def say_soak(self) -> None:
+        what = await self.ask("What soaks, in what?", hint="penetrant, main bush")
+        hours = await self.ask_number("For how many hours?") if what else None
+        if what and hours:
+            await self._annotate(c.Annotate(soak=Soak(what, hours)))
+
+    async def say_lifted(self) -> None:
+        found = soaks(self.record, self.host.machine_id, now=self.host.workshop.now())
+        if not found:
+            self.host.refuse("Nothing soaks on this machine.")
+            return
+        options = tuple(f"{bath.what}, step {bath.step}: {bath.told}" for bath in found)
+        chosen = options[0] if len(found) == 1 else await self.pick("Which is lifted out?", options)
+        hint = "nothing, where it took none"
+        minutes = await self.ask_line("How many minutes hands on?", hint=hint) if chosen else None
+        took = self.number(minutes) if minutes else None
+        if chosen is not None and minutes is not None and (took is not None or not minutes):
+            self.host.do(c.EndSoak(step=found[options.index(chosen)].step, minutes=took))
+
+    async def say_hung(self) -> None:
+        loose = untagged(self.record, self.host.machine_id)
+        if not loose:
+            self.host.refuse("Nothing lies loose without a tag.")
+            return
+        options = tuple(f"{held.thing.called}, step {self.record.get(Step, held.thing.step).number}" for held in loose)
+        chosen = options[0] if len(loose) == 1 else await self.pick("Hang a tag on what?", options)
+        if chosen is not None:
+            self.host.do(c.HangTag(thing=loose[options.index(chosen)].thing.id))
+
+    async def say_took(self) -> None:
+        minutes = await self.ask_number("How many minutes does this step take?", value="")
+        if minutes is not None:
+            self.took = minutes
+            self.host.say("note", f"{minutes:g} min, noted when the step is done")
+
+    async def say_whole(self) -> None:
+        step = self.step or self.record.last_step(self.host.machine_id)
+        await self._annotate(c.Annotate(whole=step is None or not step.whole))
+
+    # -- of the next fastener ------------------------------------------------------------------------
+
+    def _also(self, name: str, text: str, told: str) -> None:
+        self.form = replace(self.form, extra={**self.form.extra, name: text})
+        self.host.say("note", f"the next one: {told} {text}")
+
+    async def say_small_end(self) -> None:
+        face = await self.pick("The small end shows at which face?", FACES)
+        if face:
+            self._also("small_end", face, "small end at")
+
+    async def say_small_end_of_last(self) -> None:
+        last = self.record.last_taken_out(self.host.machine_id)
+        if last is None or last.name != "taper pin":
+            self.host.refuse("The last that came out is not a taper pin.")
+            return
+        face = await self.pick("The small end shows at which face?", FACES)
+        if face:
+            self.host.do(MendFastener(thing=last.id, small_end=face))
+
+    async def say_slot(self) -> None:
+        await self._read(("slot", "across"), "How wide is the slot, and the head across?")
+
+    async def _read(self, names: tuple[str, ...], caption: str) -> None:
+        """Ask for readings of the next fastener that its form has no field for."""
+        step = self.step or self.record.last_step(self.host.machine_id)
+        if step is None:
+            self.in_step()
+            return
+        said = await ask_readings(self, self.record, step, self.form, names, caption)
+        for name, text in (said or {}).items():
+            self._also(name, text, FIELD_WORDS.get(name, name))
+
+    async def say_remark(self) -> None:
+        text = await self.ask("What is to be said of the next fastener?", note=True)
+        if text:
+            self._also("note", text, "remark:")
+
+    async def say_should_be(self) -> None:
+        text = await self.ask("What belongs there, if not what is found?", hint="#8-32 UNC x 1/2")
+        if text:
+            self._also("should_be", text, "it should be")
+
+    async def say_reading(self) -> None:
+        name = await self.pick("Which reading?", READINGS)
+        if name:
+            await self._read((name,), f"Which {FIELD_WORDS.get(name, name)} has the next one?")
+
+    # -- of the bench --------------------------------------------------------------------------------
+
+    async def say_move(self) -> None:
+        said = await self.ask_lines(
+            ["What is moved?", "Of which step?", "How many?", "From where?", "To where?", "What else is to be said?"]
+        )
+        if said is None:
+            return
+        what, step, count, source, target, note = said
+        if not all(n.isdecimal() and n.isascii() and len(n) < 9 for n in (step, count)):
+            self.host.refuse("A step and a count are whole numbers.")
+            return
+        try:
+            ends = read_place(source), read_place(target)
+        except BadInput as fault:
+            self.host.refuse(str(fault))
+            return
+        self.host.do(
+            c.CarryNamed(what=what, step=int(step), count=int(count), source=ends[0], target=ends[1], note=note)
+        )
+
+    async def say_session(self) -> None:
+        said = await self.ask_lines(SESSION_ASKED)
+        if said is None:
+            return
+        target = self.number(said[1]) if said[1] else TARGET
+        if target is not None:
+            self.host.do(c.StartSession(title=said[0], target=target, box=said[2], note=said[3]))

@@ -1,0 +1,256 @@
+"""What the panes of the bench show, worked out from the record and from what is being typed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec.structs import replace
+
+from putback.reports.bags import bag_rows
+from putback.reports.todo import Bath, soaks_due
+from putback.reports.walking import walk_steps
+from putback.sizing.instruments import TOOLS, checked_tools
+from putback.trade import commands as c
+from putback.trade.checks.ledger import bench_check
+from putback.trade.record.machine import Part
+from putback.trade.record.place import going
+from putback.trade.record.session import Session
+from putback.trade.record.step import Step
+from putback.trade.refit.hole_pattern import Guess, expected, guess, known_holes
+from putback.tui.bench.far_view import FarView
+from putback.tui.dialogs.face_pick import NOT_SAID
+from putback.tui.draw.views import SaidData, hole_views, size_views, taken_holes, tree_rows
+from putback.tui.form import entry
+from putback.tui.form.form_pane import FieldView, FormData, FormPane
+from putback.tui.form.naming import entered, field_views, snapped, style_of
+from putback.tui.keyboard.keys import Key
+from putback.tui.widgets.far_pane import FarPane
+from putback.tui.widgets.panes import (
+    RIGHT,
+    WRONG,
+    BagPane,
+    BagsData,
+    Header,
+    HeaderData,
+    KeysLine,
+    SaidLine,
+    TreePane,
+)
+
+WELCOME = (
+    "",
+    "Three short questions, and a machine",
+    "stands here. Enter alone answers each;",
+    "all can be put right later.",
+)
+"""What an empty bench says."""
+
+
+class Showing(FarView):
+    """The bench as it is drawn: what comes of keys is its heir's."""
+
+    _stand = (-1, 0, 0)
+    _soaked = (-1, 0, "")
+    _due: Sequence[Bath] = ()
+    _last: tuple[tuple[int, int], SaidData] | None = None
+    _known: tuple[tuple[int, int, str], tuple[str, ...]] = ((-1, 0, ""), ())
+    _pressing = False
+
+    def known(self, step: Step) -> tuple[str, ...]:
+        """Return the holes that a step is likely to have by its mirror; looked up once a change."""
+        step = self.faced(step)
+        mark = (self.host.workshop.store.number, step.id, step.face)
+        if self._known[0] != mark:
+            self._known = (mark, known_holes(self.record, step))
+        return self._known[1]
+
+    def likely(self, step: Step, taken: Sequence[str]) -> Guess:
+        """Return the hole that comes next, and by what it is guessed."""
+        return guess(self.record, self.faced(step), taken, self.known(step))
+
+    def command(self) -> c.Enter:
+        """Return the form as a command."""
+        return replace(entered(self.form, self.host.machine), face=self.face)
+
+    def header(self, session: Session | None) -> HeaderData:
+        """Return what the header shows."""
+        machine = self.host.machine
+        now = self.host.workshop.now()
+        gone = self.host.workshop.store.adrift
+        return HeaderData(
+            machine=machine.caption if machine else "no machine yet",
+            session=session.number if session else 0,
+            segment=len(session.segments) if session else 0,
+            minutes=session.segment_minutes(now) if session else 0.0,
+            target=session.target if session else 40.0,
+            paused=session is None or session.paused,
+            note="FOLDER GONE" if gone else "" if self.host.workshop.store.writable else "READ ONLY",
+            due=due[0].short if not gone and (due := self.soaks_due()) else "",
+        )
+
+    def soaks_due(self) -> Sequence[Bath]:
+        """Return the soaks of this machine that are due; they are looked for anew once a minute or a change."""
+        now = self.host.workshop.now()
+        mark = (self.host.workshop.store.number, self.host.machine_id, now[:16])
+        if mark != self._soaked:
+            self._soaked = mark
+            self._due = soaks_due(self.record, self.host.machine_id, now=now) if self.host.machine_id else []
+        return self._due
+
+    def redraw(self) -> None:
+        """Draw what is."""
+        if not self._pressing:
+            self.redraw_hand()
+            self.redraw_beside()
+
+    def redraw_hand(self) -> None:
+        """Draw all but tree and bags."""
+        app = self.host
+        machine = app.machine
+        if self.far:
+            self.redraw_far()
+            return
+        session = self.record.open_session(app.machine_id) if app.machine_id else None
+        self.query_one(Header).show(self.header(session))
+        self.query_one(SaidLine).show(self.said_now())
+        self.query_one(KeysLine).show(tuple((key.shown, key.label) for key in self.keys_now()))
+        form = self.query_one(FormPane)
+        form.entitle(self.form_title())
+        if machine is None:
+            form.show(FormData(title="An empty bench", under="", face="", quiet=WELCOME))
+            return
+        data = self.form_data(self.step)
+        form.show(data)
+        self.point(form if self.form.hole else self.query_one(SaidLine), 3 + bool(data.goes) if self.form.hole else 0)
+
+    @property
+    def stand(self) -> tuple[int, int, int]:
+        """What tree and bags depend on; typing changes neither."""
+        step = self.step
+        return (self.host.workshop.store.number, self.host.machine_id, step.area if step else self.area)
+
+    def redraw_beside(self) -> None:
+        """Draw tree and bags, where they may have changed."""
+        machine, stand = self.host.machine, self.stand
+        if machine is None or self.far or stand == self._stand:
+            return
+        self._stand = stand
+        self.query_one(TreePane).show(tuple(tree_rows(self.record, machine, stand[2])))
+        rows = bag_rows(self.record, machine.id)
+        loose = sum(held.count for held in bench_check(self.record, machine.id))
+        step = self.step
+        self.query_one(BagPane).show(BagsData(tuple(rows), step.bag if step else 0, loose))
+
+    def redraw_far(self) -> None:
+        """Draw the view from afar."""
+        for pane in self.query(FarPane):
+            pane.show(self.far_data(self.form_data(self.step) if self.host.machine else None, self.next_key()))
+
+    def form_title(self) -> str:
+        """Return the title of the middle pane."""
+        step = self.step
+        return "coming off" if step is None or step.do == "take off" else step.do
+
+    def said_now(self) -> SaidData:
+        """Return what the line under the panes says: always with what would be taken back."""
+        said = self.host.said
+        if not said.words:
+            return self.last_said()
+        if said.back:
+            return said
+        return replace(said, back=self.last_said().words.removeprefix("last: "))
+
+    def last_said(self) -> SaidData:
+        """Return what to say before anything was done."""
+        stand = (self.host.workshop.store.number, self.host.machine_id)
+        if self._last is None or self._last[0] != stand:  # it is read from the logbook: not on every key
+            last = self.host.workshop.last_done(self.host.machine_id) if self.host.machine_id else None
+            said = SaidData("note", f"last: {last.change.said}" if last else "", "that" if last else "")
+            self._last = (stand, said)
+        return self._last[1]
+
+    def keys_now(self) -> list[Key]:
+        """Return the keys that matter now."""
+        if self.host.machine is None:
+            keymap = self.host.keymap
+            asked = [replace(k, label="begin") for k in keymap.keys_of("part") if k.id == "begin"]
+            return [*asked, *(k for k in keymap.keys_of("bench") if k.id in ("help", "quit"))]
+        if self.form.hole:
+            labels = entry.labels(self.form)
+            return [replace(k, label=labels.get(k.id, k.label)) for k in self.host.keymap.keys_of("field")]
+        place = "part" if self.step is None else "place"
+        wanted = {"anytime", "closebag", "pause", "help"} if place == "place" else {"refit", "summary", "pause", "help"}
+        keymap = self.host.keymap
+        if self.host.said.doubts and len(self.host.said.words) > self.app.size.width - 6:  # no row is left to say so
+            answers = {"place": RIGHT, "begin.place": RIGHT, "back.place": WRONG, "back": WRONG}
+            found = [replace(k, label=answers.get(k.id, k.label)) for k in keymap.keys_of(place)]
+            found.sort(key=lambda k: k.id not in answers)
+            return [*found, keymap.key("help")]
+        return [*keymap.keys_of(place), *(k for k in keymap.keys_of("bench") if k.id in wanted)]
+
+    def form_data(self, step: Step | None) -> FormData:
+        """Return what the coming-off pane shows."""
+        if step is None:
+            return self.before_part()
+        form = self.form
+        taken = taken_holes(self.record, step)
+        likely = self.likely(step, taken)
+        known = expected(self.known(step), taken)
+        views = tuple(hole_views(self.record, step, now=form.hole, suggested=likely.hole, known=known))
+        # The legend of the odd one has the line first.
+        quiet = form.hole or any(view.odd for view in views)
+        by = "" if quiet else likely.by
+        area = self.record.get(Part, step.area).name if step.area else ""
+        bag = f"bag {step.bag}" if step.bag else "a new bag"
+        put = self.goes_to
+        stays = "the part is its pieces" if step.do == "take off" else "part stays"
+        off = f"part {going(put)}" if put else stays
+        under = f"step {step.number}" + (f", inside {area}" if area else "")
+        fields = field_views(form)
+        if form.hole:
+            fields.insert(0, FieldView("hole", form.hole, False))
+        style = style_of(form)
+        data = FormData(
+            title=step.name, under=under, goes=f"screws into {bag}, {off}", face=self.faced(step).face,
+            holes=views,
+            keys=self.host.keymap.places,
+            sizes=tuple(size_views(self.record, step)), cursor=form.hole or likely.hole or None,
+            fields=tuple(fields), style=style,
+            near=by,
+        )  # fmt: skip
+        return self.snapped(data) if form.readings else data
+
+    def snapped(self, data: FormData) -> FormData:
+        """Return the data with the size as the readings so far name it."""
+        if self.host.machine is None:
+            return data
+        have = self.host.settings.instruments.have
+        tools = TOOLS if have is None else checked_tools(have)
+        return snapped(data, self.form, self.record, self.host.machine, have=tools, words=self.words)
+
+    def before_part(self) -> FormData:
+        """Return what the pane shows while no part is begun."""
+        shown = self.host.keymap.shown
+        lines = [
+            "",
+            f"face   {self.face or NOT_SAID}",
+            f"inside {self.area_name if self.area else 'the machine'}",
+            "",
+            f"{shown('begin.place')}\tfirst screw there",
+            f"{shown('begin')}\tbegin, name it",
+            "",
+        ]
+        session = self.record.open_session(self.host.machine_id)
+        resting = session is not None and session.paused
+        last = [step for step in walk_steps(self.record, self.host.machine_id, 6) if not step.is_open][:5]
+        if last:
+            lines[-1:] = [
+                f"{shown('refit')}\tput it together again",
+                f"{shown('pause')}\t{'go on' if resting else 'a break'}",
+                f"{shown('summary')}\tthe summary",
+                "",
+            ]
+            lines.append("last")
+            lines += [f"{step.number:>4}   {f'{step.name} is back' if step.back else step.told}" for step in last]
+        title = "A break" if resting else "What comes off next?"
+        return FormData(title=title, under="", face=self.face, quiet=tuple(lines))

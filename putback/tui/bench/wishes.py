@@ -1,0 +1,326 @@
+"""Everything on the bench beside the taking-off loop: the numbered list behind `.`, and its letters."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from msgspec.structs import replace
+from textual import work
+
+from putback.reports.bags import bag_rows
+from putback.trade import commands as c
+from putback.trade.checks.hang_tags import free_tag
+from putback.trade.checks.ledger import bench_check
+from putback.trade.commands import NameLengths
+from putback.trade.record.default_place import usual_place
+from putback.trade.record.fastener import KINDS
+from putback.trade.record.place import going
+from putback.trade.record.step import Soak
+from putback.trade.refit.way_back import steps_off
+from putback.tui.bench.machines import Machines
+from putback.tui.dialogs.lists import IN_HAND, NOT_SAID, PLACES
+from putback.tui.dialogs.prompts import Ask, Pick
+from putback.tui.dialogs.sizes import say_last_size_right
+from putback.tui.dialogs.trouble import Troubling
+from putback.tui.draw.palette import THEMES
+from putback.tui.keyboard.keys import GROUPS
+
+OTHER_DOINGS = ("let down", "drive out", "undo", "loosen", "mark", "measure", "turn", "soak")
+
+
+class Wishes(Machines, Troubling):
+    """Commands that ask something first."""
+
+    def wish(self, id: str) -> None:
+        """Do the command `id` of keys.KEYS."""
+        getattr(self, f"wish_{id}")()
+
+    @work
+    async def more(self) -> None:
+        """Show everything else as a numbered list."""
+        keys = [self.host.keymap.key(id) for _, ids in GROUPS for id in ids]
+        options = [f"{key.label:<14}{key.shown}" for key in keys]
+        pages = [(title, len(ids)) for title, ids in GROUPS]
+        index = await self.host.push_screen_wait(Pick("What do you want to do?", options, pages=pages))
+        if index is not None:
+            self.wish(keys[index].id)
+
+    # -- the part ----------------------------------------------------------------------------------
+
+    @work
+    async def wish_begin(self) -> None:
+        name = await self.host.push_screen_wait(Ask("What comes off next?", hint="a name, or nothing"))
+        if name is not None:
+            self.begin(name.strip())
+            self.redraw()
+
+    @work
+    async def wish_name(self) -> None:
+        step = self.step or self.record.last_step(self.host.machine_id)
+        if step is None:
+            self.host.refuse("There is no part to name yet.")
+            return
+        asks = f"What is step {step.number} called?"
+        # A name that the program made gives way to the first letter.
+        made = re.fullmatch(r"part \d+", step.name) is not None
+        name = await (self.ask_instead if made else self.ask)(asks, value=step.name)
+        if name and name != step.name:
+            self.host.do(c.RenamePart(step=step.number, name=name))
+
+    @work
+    async def wish_kind(self) -> None:
+        kind = await self.pick("What comes out of the hole?", KINDS, here=self.form.kind)
+        if kind:
+            self.form = replace(self.form.with_kind(kind), typed=("",) if self.form.hole else ()).saying(kind=kind)
+            self.host.say("note", f"{kind} from now on, in this part")
+
+    @work
+    async def wish_head(self) -> None:
+        head = await self.ask_head(self.form.head)
+        if head is None:
+            return
+        self.form = self.form.with_head(head).saying(head=head)
+        self.host.say("note", f"head: {head or NOT_SAID}")
+        await self._drive(f"{head or 'Head not said'}. What turns it?")
+
+    @work
+    async def wish_drive(self) -> None:
+        await self._drive("What turns it?")
+
+    async def _drive(self, caption: str) -> None:
+        """Ask what turns the next ones; left, it stays as it is."""
+        drive = await self.ask_drive(self.form.drive, caption)
+        if drive is not None:
+            self.form = replace(self.form, drive=drive).saying(drive=drive)
+            told = self.host.said.words if self.host.said.words.startswith("head: ") else ""
+            self.host.say("note", ", ".join(filter(None, (told, f"drive: {drive or NOT_SAID}"))))
+
+    def wish_lefthand(self) -> None:
+        left = self.form.hand != "left"
+        self.form = replace(self.form, hand="left" if left else "").saying(hand="left" if left else "")
+        self.host.say("caution" if left else "note", "left-hand thread" if left else "right-hand thread")
+        self.redraw()
+
+    @work
+    async def wish_empty(self) -> None:
+        if not self.in_step():
+            return
+        hole = await self.ask("Which hole was empty?", hint="1 to 9, as 5 or 5a")
+        if not hole:
+            return
+        note = await self.ask("What is in it?", hint="clean and bright, paint, a rust ring")
+        self.host.do(c.Enter(hole=hole, face=self.face, found="empty", note=note or ""))
+
+    @work
+    async def wish_loose(self) -> None:
+        if not self.in_step():
+            return
+        name = await self.ask("What came out loose?", hint="spring, ball 1/8, gasket")
+        if not name:
+            return
+        count = await self.ask_count("How many?", value="1")
+        put = await self.ask_piece_place(name) if count is not None else None
+        if count is not None and put is not None:
+            self.host.do(c.EnterPiece(name=name, count=count, put=put))
+
+    async def ask_piece_place(self, name: str) -> str | None:
+        """Ask where a loose piece goes: empty for the bag in hand, the first choice; None where it was left."""
+        step = self.step
+        bag = f"bag {step.bag}" if step is not None and step.bag else "a new bag"
+        asks = f"Where does {name} go? {self.host.keymap.shown('list.marked')}: {bag}"
+        place = await self.pick(asks, PLACES[:-1], here=IN_HAND)
+        if place is None or place == IN_HAND:
+            return None if place is None else ""
+        return await self.place_named(place)
+
+    @work
+    async def wish_resize(self) -> None:
+        machine = self.host.machine_id
+        step = self.step or self.record.last_step(machine)
+        while step is not None and not any(thing.readings for thing in self.record.things_of(step)):
+            step = self.record.step(machine, step.number - 1)
+        if step is None:
+            self.host.refuse("No size was read yet.")
+            return
+        await say_last_size_right(self, self.record, step)
+        self.redraw()
+
+    @work
+    async def wish_note(self) -> None:
+        await self._noted("What is to be noted at step {}?", lambda text: c.Annotate(step=self.said_of(), note=text))
+
+    @work
+    async def wish_caution(self) -> None:
+        asked = "What must one beware of at step {}?"
+        await self._noted(asked, lambda text: c.Annotate(step=self.said_of(), cautions=(text,)))
+
+    async def _noted(self, caption: str, made: Callable[[str], c.Annotate]) -> None:
+        if not self.said_of():
+            self.host.refuse("There is no step yet that this could be said of.")
+            return
+        text = await self.ask(caption.format(self.said_of()), note=True)
+        if text:
+            self.host.do(made(text))
+
+    @work
+    async def wish_adjust(self) -> None:
+        number = self.said_of()
+        if not number:
+            self.host.refuse("There is no step yet that a setting could belong to.")
+            return
+        setting = await self.ask_setting()
+        if setting is not None:
+            self.host.do(c.Annotate(step=number, adjust=(setting,)))
+
+    def wish_anytime(self) -> None:
+        self.host.do(c.SetNeeds(step=self.said_of(), needs=())) if self.said_of() else self.in_step()
+        self.redraw()
+
+    @work
+    async def wish_put(self) -> None:
+        place = await self.ask_place("Where does the part go?", self.step.bag if self.step is not None else 0)
+        if place is not None:
+            self._put(place)
+
+    def _put(self, place: str) -> None:
+        """Let the part in hand go to `place`, or the next one, and say so."""
+        self.let_go_to(place)
+        name = "the next part" if self.step is None else self.step.name
+        usual = usual_place(self.record, self.host.machine_id)
+        later = f"; later ones {going(usual)}" if self.put is not None else ""
+        self.host.say("note", f"{name}: {going(place)}{later}" if place else f"{name} is its pieces{later}")
+        self.redraw()
+
+    @work
+    async def wish_doing(self) -> None:
+        do = await self.pick("What is done?", OTHER_DOINGS)
+        if do is None:
+            return
+        if self.step is not None:
+            self.host.refuse(f"Step {self.step.number}, {self.step.name}, is not done yet.")
+            return
+        captions = {"turn": "What is turned?", "soak": "What soaks?", "mark": "What is marked?"}
+        name = await self.ask(captions.get(do, "Which part?"), value="machine" if do == "turn" else "")
+        if not name:
+            return
+        state = ""
+        if do == "turn":
+            state = await self.ask("How does it lie now?", hint="upright, on its left side") or ""
+            if not state:
+                return
+        tag = (free_tag(self.record, self.host.machine_id) or "Z") if do == "loosen" else ""
+        if not self.begin(name, do=do, state=state, tag=tag):
+            return
+        if do in ("let down", "mark", "measure"):
+            setting = await self.ask_setting(name)
+            if setting is not None:
+                self.host.do(c.Annotate(adjust=(setting,)), quiet=True)
+        if do == "soak":
+            hours = await self.ask_number("For how many hours?")
+            if hours:
+                self.host.do(c.Annotate(soak=Soak(name, hours)), quiet=True)
+        if do in ("mark", "measure", "turn", "soak"):
+            self.host.do(c.Finish(minutes=self.took))
+            self.took = None
+        elif tag:
+            self.host.say("asks", f"hang tag {tag} on {name}; then place and size of what is only loosened")
+        self.redraw()
+
+    @work
+    async def loosened(self, command: c.Enter) -> None:
+        """Ask how far a fastener was loosened, and record it."""
+        turns = await self.ask_number("How many turns loose?", value="1")
+        if turns is not None and self.host.do(replace(command, turns=turns)) is not None:
+            self.form = self.form.cleared()
+        self.redraw()
+
+    # -- bags and places ---------------------------------------------------------------------------
+
+    def wish_closebag(self) -> None:
+        step = self.step or self.record.last_step(self.host.machine_id)
+        if step is None or not step.bag:
+            self.host.refuse("There is no bag in hand.")
+            return
+        self.host.do(c.CloseBag(number=step.bag))
+        self.redraw()
+
+    @work
+    async def wish_bags(self) -> None:
+        rows = bag_rows(self.record, self.host.machine_id)
+        if not rows:
+            self.host.refuse("There is no bag yet.")
+            return
+        rows.sort(key=lambda row: (row.state == "closed", -row.number))
+        options = [f"bag {r.number}   {r.state}   {r.count} in it   {r.code}" for r in rows]
+        index = await self.host.push_screen_wait(Pick("Which bag?", options))
+        if index is not None:
+            bag = self.record.bag(self.host.machine_id, rows[index].number)
+            if bag is not None:
+                self.host.push_screen(self.host.screen_named("bag", bag.id))
+
+    @work
+    async def wish_assembly(self) -> None:
+        name = await self.ask(f"What is the new assembly inside {self.area_name} called?")
+        if name:
+            inside = "" if not self.area else self.area_name
+            if self.host.do(c.AddAssembly(name=name, inside=inside)) is not None:
+                found = self.record.assembly_named(self.host.machine_id, name)
+                self.area = found.id if found else self.area
+
+    @work
+    async def wish_trouble(self) -> None:
+        machine = self.host.machine_id
+        off = steps_off(self.record, machine)  # what is back has its screws in it
+        await self.ask_trouble(self.step or (off[0] if off else self.record.last_step(machine)))
+        self.redraw()
+
+    # -- other screens -----------------------------------------------------------------------------
+
+    def wish_pause(self) -> None:
+        self.pause_or_go_on(self.record.open_session(self.host.machine_id))
+        self.redraw()
+
+    def wish_refit(self) -> None:
+        step = self.step
+        if step is not None:
+            ways = self.words("{off} when it is off, or {back.place} to take it back")
+            self.host.refuse(f"{step.name} is still coming off: {ways}.")
+            self.redraw()
+            return
+        self.host.push_screen(self.host.screen_named("refit"))
+
+    def wish_summary(self) -> None:
+        self.host.push_screen(self.host.screen_named("summary"))
+
+    def wish_find(self) -> None:
+        self.host.push_screen(self.host.screen_named("find"))
+
+    def wish_help(self) -> None:
+        place = "field" if self.form.hole else "part" if self.step is None else "place"
+        self.show_keys(place, "bench")
+
+    def wish_again(self) -> None:
+        self.bring_again()
+
+    def wish_lengths(self) -> None:
+        self.host.do(NameLengths())
+
+    def wish_clock(self) -> None:
+        self.host.push_screen(self.host.screen_named("clock code"))
+
+    def wish_look(self) -> None:
+        names = [theme.name for theme in THEMES]
+        at = names.index(self.host.theme) if self.host.theme in names else -1
+        self.host.theme = names[(at + 1) % len(names)]
+        self.host.say("note", f"look: {self.host.theme}")
+
+    @work
+    async def wish_quit(self) -> None:
+        loose = bench_check(self.record, self.host.machine_id)
+        if loose:
+            names = ", ".join(held.thing.called for held in loose[:3])
+            answer = await self.pick(f"Loose on the bench: {names}. Leave?", ("stay and bag it", "leave it so"))
+            if answer != "leave it so":
+                return
+        self.host.action_quit_bench()

@@ -1,0 +1,276 @@
+"""What the cards of a step, a part and a fastener share: facts above, numbered ways to other cards below."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable, Sequence
+from functools import partial
+
+from msgspec import Struct
+from textual import work
+from textual.content import Content
+from textual.screen import Screen
+
+from putback.reports.cards import Card as NounCard
+from putback.reports.cards import Way
+from putback.trade.record.machine import Machine
+from putback.tui.dialogs.pictured import GAP
+from putback.tui.dialogs.sheet import TO_THE_BENCH, Sheet
+from putback.tui.draw.frame import feet, inner_height, inner_width
+from putback.tui.draw.signs import signed
+from putback.tui.draw.text import plain, wrapped
+from putback.tui.keyboard.keys import command_for
+from putback.tui.keyboard.tapping import tapped
+from putback.tui.widgets.plate import LEAST, MOST
+
+LINKS = 9
+"""Ways to other cards on one page: as many as there are number keys."""
+
+PHOTO_ROWS = 14
+"""Rows that a photo keeps at least, its caption among them; what stands below it has the whole width."""
+
+HUNG = " " * 4
+"""How the further lines of a fact begin."""
+
+PICTURE_ROWS = 13
+"""Rows of a picture of holes at most."""
+
+LEAST_FACTS = 4
+"""Rows that facts keep on the first page, however many ways on there are."""
+
+
+class Link(Struct, frozen=True):
+    """A way to another card."""
+
+    said: str
+    """What it is, in a line."""
+    made: Callable[[], Screen[str | None]]
+    """Makes the card."""
+    beside: str = ""
+    """What stands beside it, less bright."""
+
+
+class Mend(Struct, frozen=True):
+    """Something on a card that can be said right."""
+
+    said: str
+    """What it is, with how it stands now."""
+    do: Callable[[], Awaitable[None]]
+    """Asks what is so, and writes it down."""
+
+
+class Card(Sheet):
+    """One noun of the record."""
+
+    def links_of(self, card: NounCard) -> list[Link]:
+        """Return the ways on from a card, each with the screen it leads to."""
+
+        def made(way: Way) -> Callable[[], Screen[str | None]]:
+            return partial(self.host.card_of, way.sort, *way.ids)
+
+        return [Link(way.said, made(way), way.beside) for way in card.ways]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._page = 0
+        self._pages: list[tuple[list[Content], list[Link]]] = []
+
+    # -- what a card is about ------------------------------------------------------------------------
+
+    def is_there(self) -> bool:
+        """Tell whether the noun is still in the record; taking back may have taken it away."""
+        raise NotImplementedError
+
+    def machine(self) -> int:
+        """Return the machine it belongs to."""
+        raise NotImplementedError
+
+    def caption(self) -> str:
+        """Return what it is, in a line."""
+        raise NotImplementedError
+
+    def facts(self, width: int) -> list[Content]:
+        """Return what there is to say of it, in lines of `width` cells."""
+        raise NotImplementedError
+
+    def picture(self, width: int, rows: int) -> list[Content]:
+        """Return the holes it has to do with as a picture of at most so many rows; nothing where there are none."""
+        return []
+
+    def links(self) -> list[Link]:
+        """Return the ways to other cards."""
+        raise NotImplementedError
+
+    def mends(self) -> list[Mend]:
+        """Return what can be said right."""
+        raise NotImplementedError
+
+    def beside(self, step: int) -> Screen[str | None] | None:
+        """Return the card `step` places on in order, or None where there is none."""
+        raise NotImplementedError
+
+    # -- drawing -------------------------------------------------------------------------------------
+
+    @property
+    def is_ours(self) -> bool:
+        """Whether it belongs to the machine on the bench."""
+        return self.machine() == self.host.machine_id
+
+    def fact(self, word: str, words: str, width: int) -> list[Content]:
+        """Return one fact behind the sign of `word`, on as many lines as it needs."""
+        return signed(word, words, width, self.host.glyphs, "", inset=2)
+
+    def facts_of(self, card: NounCard, width: int) -> list[Content]:
+        """Return the facts of a card: a sign before what has one, and what is so now in bold."""
+        lines: list[Content] = []
+        for fact in card.facts:
+            if fact.sort == "now":
+                lines.append(plain(fact.words, width, "bold $pb-text"))
+            elif fact.sort == "move":
+                lines.append(plain(f"  {fact.words}", width, "$pb-muted"))
+            else:
+                lines += self.fact(fact.sort, fact.words, width)
+        return lines
+
+    def redraw(self) -> None:
+        """Draw the card."""
+        width = inner_width(self.app.size.width)
+        if not self.is_there():
+            gone = "This is no longer in the record: it was taken back."
+            self._pages = []
+            back = plain(f"{self.key_of('card.leave')} back", width, "$pb-muted")
+            lines = [*wrapped(gone, width, "bold $pb-rust"), Content(""), back]
+            self._draw(Content("\n").join(lines))
+            self.place_photo(0, 0, 0, 0)
+            return
+        whole, beside = width, self.photo_width(width)
+        width -= beside
+        head = wrapped(self.voiced(self.caption()), width, "bold $pb-brass")[:2]
+        owner = self.record.get(Machine, self.machine()).caption
+        head.append(plain(self.voiced(f"of {owner}"), width, "$pb-muted" if self.is_ours else "bold $pb-rust"))
+        said = self._answer(whole)
+        height = inner_height(self.app.size.height)
+        foot = feet(self._keys(), whole)
+        room = max(4, height - len(head) - len(said) - len(foot) - 1)
+        facts = [*self.in_words(width), *self.facts(width)]
+        self._pages = self._laid_out(facts, self.links(), width, room)
+        self._page %= len(self._pages)
+        foot = feet(self._keys(), whole)
+        facts, links = self._pages[self._page]
+        lines = [*head, *facts, *([Content("")] if facts and links else [])]
+        photo_rows = min(max(len(lines), PHOTO_ROWS), height - len(said) - len(foot)) if beside else 0
+        for number, link in enumerate(links, 1):
+            lines.append(self._link(number, link, width if len(lines) < photo_rows else whole))
+        lines += [Content("")] * (height - len(lines) - len(said) - len(foot))
+        lines += [*said, *foot]
+        self._draw(Content("\n").join(lines))
+        self.place_photo(whole - beside + GAP, 0, beside - GAP, photo_rows)
+
+    def _laid_out(
+        self, facts: list[Content], links: list[Link], width: int, room: int
+    ) -> list[tuple[list[Content], list[Link]]]:
+        """Return the pages, the picture behind the facts where it fits there beside the ways on, else on the last."""
+        if self.host.glyphs.words:  # words need no room to be seen at a glance in
+            return laid_out([*facts, *self.picture(width, MOST)], links, room)
+        left = room - len(facts) - min(LINKS, len(links))
+        if left > LEAST:
+            return laid_out([*facts, *self.picture(width, min(left, PICTURE_ROWS))], links, room)
+        pages = laid_out(facts, links, room)
+        picture = self.picture(width, min(room, PICTURE_ROWS)) if room >= LEAST else []
+        return [*pages, (picture, [])] if picture else pages
+
+    def _link(self, number: int, link: Link, width: int) -> Content:
+        said = plain(self.voiced(link.said), width - 4, "bold $pb-text")
+        shown = Content.assemble((f" {number} ", "bold $pb-brass"), said)
+        left = width - shown.cell_length - 2
+        if link.beside and left > 8:
+            shown = Content.assemble(shown, "  ", plain(link.beside, left, "$pb-muted"))
+        return tapped(shown.pad_right(max(0, width - shown.cell_length)), "press", number)
+
+    def _keys(self) -> list[tuple[str, str]]:
+        pair = self.host.keymap.pair
+        keys = [pair("card.go")]
+        if self.is_ours:
+            keys += [pair("card.mend"), pair("card.back")]
+        if self.photos():
+            keys.append(pair("card.photo"))
+        keys += [pair("card.next", "next"), pair("card.leave"), pair("card.bench"), pair("card.help")]
+        if len(self._pages) > 1:
+            keys.insert(1, pair("card.page", f"page {self._page + 1} of {len(self._pages)}"))
+        return keys
+
+    # -- keys ----------------------------------------------------------------------------------------
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """On a card."""
+        return ("card",)
+
+    def press(self, key: str) -> None:
+        """Take one key."""
+        wish = command_for(key, "card")
+        if wish == "card.bench":
+            self.leave(TO_THE_BENCH)
+        elif wish == "card.leave" or not self.is_there():
+            self.leave(None)
+        elif wish == "card.go":
+            self.go(int(key) - 1)
+        elif wish == "card.page":
+            self._page += 1
+            self.redraw()
+        elif wish in ("card.next", "card.before"):
+            self._turn(1 if wish == "card.next" else -1)
+        elif wish == "card.photo":
+            self.turn_photo()
+        elif wish == "card.help":
+            self.show_keys("card")
+        elif wish in ("card.mend", "card.back"):
+            if not self.is_ours:
+                self._of_another(self.machine())
+            elif wish == "card.back":
+                self.host.take_back()
+            else:
+                self.mend()
+
+    def go(self, index: int) -> None:
+        """Open the card of a number on this page."""
+        links = self._pages[self._page][1] if self._pages else []
+        if index < len(links):
+            self.open_card(links[index].made())
+        else:
+            self.host.ring("refused")
+
+    def _turn(self, by: int) -> None:
+        card = self.beside(by)
+        if card is None:
+            self.host.refuse("There is none further on.")
+        else:
+            self.open_card(card)
+
+    @work
+    async def mend(self) -> None:
+        """Ask what is to be said right, and then what is so."""
+        mends = self.mends()
+        chosen = await self.pick("What is wrong here?", tuple(mend.said for mend in mends))
+        if chosen is None:
+            return
+        await next(mend.do for mend in mends if mend.said == chosen)()
+        self.redraw()
+
+
+def laid_out(facts: Sequence[Content], links: Sequence[Link], room: int) -> list[tuple[list[Content], list[Link]]]:
+    """Return pages of facts and ways on, each of at most `room` rows and LINKS ways.
+
+    The first page shows as many ways as it can beside LEAST_FACTS rows of facts.
+    """
+    facts, links = list(facts), list(links)
+    pages: list[tuple[list[Content], list[Link]]] = []
+    while facts or links or not pages:
+        ways = min(len(links), LINKS, max(1, room - min(len(facts), LEAST_FACTS)))
+        rows = min(len(facts), max(0, room - ways))
+        whole = rows
+        while 0 < whole < len(facts) and facts[whole].plain.startswith(HUNG):
+            whole -= 1
+        rows = whole or rows  # a sentence is not cut by a page, unless it fills one
+        pages.append((facts[:rows], links[:ways]))
+        facts, links = facts[rows:], links[ways:]
+    return pages

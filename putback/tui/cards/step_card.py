@@ -1,0 +1,61 @@
+"""A step's card: what was done, what came of it, and the ways to its bags, its part, its fasteners, its needs."""
+
+from __future__ import annotations
+
+from textual.content import Content
+from textual.screen import Screen
+
+from putback.reports.cards import done_told, step_card
+from putback.trade.record.photo import Photo, in_order
+from putback.trade.record.step import Step
+from putback.trade.refit.orientation import map_turned
+from putback.tui.cards.card import Link
+from putback.tui.cards.step_mending import StepMending
+from putback.tui.draw.text import wrapped
+from putback.tui.draw.views import hole_views, size_views
+from putback.tui.widgets.plate import plate
+
+
+class StepScreen(StepMending):
+    """One step."""
+
+    def __init__(self, step: int) -> None:
+        super().__init__()
+        self._step = step
+
+    def is_there(self) -> bool:
+        return self.record.find(Step, self._step) is not None
+
+    @property
+    def step(self) -> Step:
+        """The step shown."""
+        return self.record.get(Step, self._step)
+
+    def machine(self) -> int:
+        return self.step.machine
+
+    def caption(self) -> str:
+        return f"step {self.step.number}: {done_told(self.step)}"
+
+    def photos(self) -> list[Photo]:
+        return in_order(self.record.photos_of(self.step)) if self.is_there() else []
+
+    def facts(self, width: int) -> list[Content]:
+        step = self.step
+        card = step_card(self.record, step)
+        return [*wrapped(card.under, width, "$pb-muted"), *self.facts_of(card, width)]
+
+    def picture(self, width: int, rows: int) -> list[Content]:
+        step = self.step
+        holes = hole_views(self.record, step)
+        if not holes:
+            return []
+        sizes, turn = size_views(self.record, step), map_turned(self.record, step)
+        return plate(holes, sizes, width, rows, title=step.face, turn=turn, glyphs=self.host.glyphs)
+
+    def links(self) -> list[Link]:
+        return self.links_of(step_card(self.record, self.step))
+
+    def beside(self, step: int) -> Screen[str | None] | None:
+        found = self.record.step(self.step.machine, self.step.number + step)
+        return self.host.screen_named("step", found.id) if found is not None else None

@@ -1,0 +1,132 @@
+"""The keys of the place one is in."""
+
+from __future__ import annotations
+
+from msgspec.structs import replace
+from textual import events
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.widgets import Static
+
+from putback.tui.dialogs.keyed import KeyedModal
+from putback.tui.draw.frame import inner_width
+from putback.tui.draw.text import plain, wrapped
+from putback.tui.keyboard.key_list import PLACES
+from putback.tui.keyboard.keymap import Layout, spoken
+from putback.tui.keyboard.keys import GROUPS, Key, command_for
+
+NARROW = 60
+"""Cells of a line below which a key's sentence stands under it, and not behind it."""
+
+SCROLL = 3
+"""Cells for the bar that shows where one is on a long page, and for the air before it."""
+
+SHOWN, LABEL = 10, 15
+"""Cells for a key, and for its label."""
+
+
+class HelpScreen(KeyedModal[None]):
+    """A page of keys."""
+
+    def __init__(self, places: tuple[str, ...]) -> None:
+        super().__init__()
+        self._places = places
+
+    def compose(self) -> ComposeResult:
+        with VerticalScroll(classes="card", can_focus=False):
+            yield Static(id="help")
+
+    def on_mount(self) -> None:
+        self.redraw()
+
+    def on_resize(self) -> None:
+        self.redraw()
+
+    def redraw(self) -> None:
+        """Draw the page."""
+        keymap = self.host.keymap
+        width = inner_width(self.app.size.width) - SCROLL
+        lines = []
+        if keymap.layout is not None and not self.host.glyphs.words:
+            lines += block_picture(keymap.layout, width)
+        for place in self._places:
+            lines.append(plain(PLACES[place], width, "bold $pb-blue"))
+            groups = GROUPS if place == "bench" else (("", tuple(key.id for key in keymap.keys_of(place))),)
+            for title, ids in groups:
+                if title:
+                    lines.append(plain(f" {title}", width, "$pb-blue"))
+                for key in map(keymap.key, ids):
+                    told_of = said if self.host.glyphs.words else told
+                    lines += told_of(replace(key, told=keymap.words(key.told)), width)
+            lines.append(Content(""))
+        code = "a bag's code (PB...), scanned or typed, chooses it while a part comes off, proves it at refit, "
+        lines += wrapped(code + "opens its card anywhere else", width, "$pb-muted")
+        turn = f" {keymap.shown('help.down')} {keymap.shown('help.up')} turn the page   any other key goes back "
+        page, drawn = self.query_one(VerticalScroll), self.query_one("#help", Static)
+        page.border_subtitle = turn
+        if self.host.glyphs.words:  # there is no frame to bear it
+            lines.insert(0, plain(turn.strip(), width, "$pb-muted"))
+        drawn.update(Content("\n").join(lines))
+        self.point(drawn)
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """On the page of keys."""
+        return ("help",)
+
+    def press(self, key: str) -> None:
+        """Turn the page or go back."""
+        page = self.query_one(VerticalScroll)
+        wish = command_for(key, "help")
+        if wish == "help.down":
+            page.scroll_page_down(animate=False)
+        elif wish == "help.up":
+            page.scroll_page_up(animate=False)
+        else:
+            self.leave(None)
+
+    def on_click(self, event: events.Click) -> None:
+        """A click goes back, too."""
+        self.leave(None)
+
+
+def told(key: Key, width: int) -> list[Content]:
+    """Return a command in lines of `width` cells: its key, its label, its sentence."""
+    head = Content.assemble(
+        (f" {key.shown:<{SHOWN - 2}} ", "bold $pb-brass"), (f"{key.label:<{LABEL - 1}} ", "bold $pb-text")
+    )
+    if width < NARROW:
+        return [head, *(Content.assemble("   ", row) for row in wrapped(key.told, width - 3, "$pb-muted"))]
+    rows = wrapped(key.told, width - SHOWN - LABEL)
+    return [Content.assemble(head, rows[0]), *(Content.assemble(" " * (SHOWN + LABEL), row) for row in rows[1:])]
+
+
+def said(key: Key, width: int) -> list[Content]:
+    """Return a command in words: its key, its label, its sentence."""
+    return wrapped(f"{key.shown}: {key.label}. {key.told}", width)
+
+
+def block_picture(layout: Layout, width: int) -> list[Content]:
+    """Return the block of a layout as it lies on the keyboard, beside the keypad keys it stands for."""
+    pad = {twin: key for key, twin in layout.all.items()} | {",": "."}
+    lines = [plain(f"the keys of “{layout.name}”", width, "bold $pb-blue")]
+    for row, (before, behind) in enumerate(layout.rows):
+        letters = layout.block[3 * row : 3 * row + 3]
+        left = Content.assemble(
+            (f"   {spoken(before)}   ", "$pb-text"),
+            ("  ".join(letters.upper()), "bold $pb-brass"),
+            (f"   {spoken(behind)}", "$pb-text"),
+        )
+        right = Content.assemble(
+            ("     are     ", "$pb-muted") if row == 1 else "             ",
+            (f"{pad[before]}   ", "$pb-text"),
+            ("  ".join(pad[letter] for letter in letters), "bold $pb-brass"),
+            (f"   {pad[behind]}", "$pb-text"),
+        )
+        lines.append(Content.assemble(left, right))
+    words = layout.told
+    if "enter" in layout.twins:
+        words += f" {spoken(layout.twins['enter'])} is Enter, in a field too."
+    words += " In a field figures are figures and letters letters. What was on one of these letters is with Shift."
+    return [*lines, *wrapped(words, width, "$pb-muted"), Content("")]

@@ -1,0 +1,58 @@
+"""The lists that are asked from in more than one place: one numbering of each, wherever it is asked."""
+
+from __future__ import annotations
+
+import re
+
+from putback.trade.record.fastener import DRIVES, HEADS
+
+NOT_SAID = "not said"
+"""The last line of a list of heads or drives."""
+
+HEADS_LISTED = (*HEADS, NOT_SAID)
+"""The list of heads."""
+
+DRIVES_LISTED = (*DRIVES, NOT_SAID)
+"""The list of what turns a fastener."""
+
+PIECES = "nowhere: it is its pieces"
+
+IN_HAND = "the bag in hand"
+
+PLACES = (
+    "shelf",
+    IN_HAND,
+    "loose on the bench",
+    "box ...",
+    "kept with ...",
+    "away: ...",
+    "scrapped",
+    "bag ...",
+    PIECES,
+)
+"""Where a part goes."""
+
+PLACES_ASKED = {
+    "box ...": ("Into which box?", "B"),
+    "kept with ...": ("Which part is it kept with?", "drum"),
+    "away: ...": ("Where is it sent?", "plater, machinist, on order"),
+    "bag ...": ("Into which bag?", "its number"),
+}
+"""What is asked of the places that need a further word, and a hint."""
+
+FOUND_BY = ("turns", "a mark", "a gap", "shims", "a measure")
+"""How a setting is told as found."""
+
+SET_WHEN = ("with the part on", "before the part goes on")
+"""When a setting is set on the way back."""
+
+TURNS = re.compile(r"([0-9.,/ ]+?) *turns?")
+"""A measure that is turns."""
+
+
+def line_of(text: str) -> int:
+    """Return the line of FOUND_BY that a text names, or -1 where it is the measure itself: one figure alone is a
+    line."""
+    word = text.strip()
+    known = [str(number) for number in range(1, len(FOUND_BY) + 1)]
+    return known.index(word) if word in known else -1

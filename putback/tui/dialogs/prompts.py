@@ -1,0 +1,237 @@
+"""Two small questions over the bench: choose from a numbered list, and type a line."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import accumulate
+
+from textual import events
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from putback.trade.commands.machines import LONGEST_NAME
+from putback.trade.files.fields import LONGEST_TEXT
+from putback.tui.dialogs.keyed import KeyedModal, Leaves
+from putback.tui.draw.frame import inner_height
+from putback.tui.draw.text import plain, wrapped
+from putback.tui.keyboard.keys import command_for
+from putback.tui.keyboard.tapping import tapped
+from putback.tui.widgets.line import Line
+
+ROOMY = 72
+"""Columns of a screen from which all keys of a list stand on one line."""
+
+PAGE = 9
+"""How many choices stand on a page: as many as there are number keys."""
+
+
+class Pick(KeyedModal[int | None]):
+    """A numbered list; a number key chooses at once. Gives the index, or None."""
+
+    passing = True
+
+    def __init__(
+        self, caption: str, options: Sequence[str], *, here: int = -1, pages: Sequence[tuple[str, int]] = ()
+    ) -> None:
+        """`here` is the one marked; `pages` are titles and how many options each has, where they are grouped."""
+        super().__init__()
+        self._caption = caption
+        self._options = list(options)
+        self._titles = [title for title, _ in pages]
+        cuts = [number for _, number in pages] or [PAGE] * (len(self._options) // PAGE)
+        self._starts = [0, *accumulate(cuts)]
+        if self._starts[-1] < len(self._options):
+            self._starts.append(len(self._options))
+        self._here = here
+        self._page = 0  # a number means the same line each time, whichever is marked
+
+    @property
+    def _pages(self) -> int:
+        return max(1, len(self._starts) - 1)
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="card"):
+            yield Static(id="pick")
+
+    def on_mount(self) -> None:
+        self._draw()
+
+    def on_resize(self) -> None:
+        self._draw()
+
+    def _draw(self) -> None:
+        width = max(20, min(64, self.app.size.width - 8))
+        title = f"{self._caption} ({self._titles[self._page]})" if self._titles else self._caption
+        lines = [*wrapped(title, width, "bold $pb-brass")[:2], Content("")]
+        here = range(len(self._options))[self._starts[self._page] : self._starts[min(self._page + 1, self._pages)]]
+        # What is too long for a line goes on below it, as far as there is room.
+        room = inner_height(self.app.size.height) - len(lines) - 2 - len(here)
+        for number, index in enumerate(here, 1):
+            sign = self.host.glyphs.right if index == self._here else " "
+            if self.host.glyphs.words:
+                marked = "as it is now: " if index == self._here else ""
+                words = wrapped(self.voiced(f"{number} {marked}{self._options[index]}"), width)
+                lines += [tapped(row, "press", number) for row in words]
+                continue
+            rows = [plain(self._options[index], width - 5)]
+            if len(self._options[index]) > width - 5:
+                longer = wrapped(self._options[index], width - 5)
+                rows = longer if len(longer) - 1 <= room else rows
+            room -= len(rows) - 1
+            for row in rows:
+                lead = f" {number} " if row is rows[0] else "   "
+                line = Content.assemble((lead, "bold $pb-brass"), f"{sign if row is rows[0] else ' '} ", row)
+                lines.append(tapped(line.pad_right(max(0, width - line.cell_length)), "press", number))
+        lines += [Content(""), Content("   ").join(self._foot())]
+        drawn = self.query_one("#pick", Static)
+        drawn.update(Content("\n").join(lines))
+        self.point(drawn)
+
+    def _foot(self) -> list[Content]:
+        """Return the keys that answer, and the page; on a small screen a list with a mark only turns onward."""
+        shown = self.host.keymap.shown
+        marked = self._here >= 0
+        foot = [Content.assemble((shown("list.go"), "bold $pb-brass"), " ", ("choose", "$pb-muted"))]
+        if self._pages > 1:
+            foot.append(_tap(shown("list.next"), "next"))
+            if not (marked and self.app.size.width < ROOMY):
+                foot.append(_tap(shown("list.before"), "before"))
+        if marked:
+            foot.append(_tap(shown("list.marked"), "marked"))
+        foot.append(_tap(shown("list.leave"), "back"))
+        if self._pages > 1:
+            foot.append(plain(f"{self._page + 1} of {self._pages}", None, "$pb-muted"))
+        return foot
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """In a list."""
+        return ("list",)
+
+    def press(self, key: str) -> None:
+        """Choose, turn the page, or leave."""
+        wish = command_for(key, "list")
+        if wish == "list.leave":
+            self.leave(None)
+        elif wish == "list.next":
+            self._page = (self._page + 1) % self._pages
+            self._draw()
+        elif wish == "list.before":
+            self._page = (self._page - 1) % self._pages
+            self._draw()
+        elif wish == "list.marked" and self._here >= 0:
+            self.leave(self._here)
+        elif wish == "list.go":
+            index = self._starts[self._page] + int(key) - 1
+            if index < self._starts[min(self._page + 1, self._pages)]:
+                self.leave(index)
+
+
+class Ask(Leaves, ModalScreen[str | None]):
+    """One line to type. Gives the text, or None; empty text is an answer too.
+
+    Escape leaves it, and, since a bare pad has none, so does a dash that comes first.
+    """
+
+    passing = True
+
+    def __init__(
+        self, caption: str, *, value: str = "", hint: str = "", replaced: bool = False, note: bool = False
+    ) -> None:
+        """The first figure or letter typed takes the place of `value`, unless it is a `note` and not to be `replaced`.
+
+        A note may be long and have several lines, and goes on behind what stands.
+        """
+        super().__init__()
+        self._note = note
+        self._replaced = replaced or (bool(value) and not note)
+        self._caption = caption
+        self._value = value
+        self._hint = hint
+
+    def compose(self) -> ComposeResult:
+        most = LONGEST_TEXT if self._note else LONGEST_NAME
+        self._line = Line(
+            value=self._value, placeholder=self._hint, replaced=self._replaced, most=most, lines=self._note
+        )
+        self._line.once = True
+        with Vertical(classes="card"):
+            yield Static(plain(self._caption, None, "bold $pb-brass"))
+            yield from self.above()
+            yield self._line
+            self._refusal = Static(classes="refusal")
+            yield self._refusal
+            foot = [_tap("Enter", "keeps it"), _tap("Esc", "leaves it"), _tap("-", "too, as the first key")]
+            yield Static(Content("   ").join(foot[: 2 if self._value and not self._replaced else 3]))
+
+    def above(self) -> list[Static]:
+        """What stands between the question and the line."""
+        return []
+
+    def on_unmount(self) -> None:
+        """Give what was typed behind the end of the line to the screen that is on top now."""
+        for key in self._line.late:
+            again = events.Key(key.key, key.character)
+            again.time = key.time
+            self.app.screen.post_message(again)
+
+    def on_line_left(self) -> None:
+        """Leave with the one key of a bare pad that an empty line has to spare."""
+        self.leave(None)
+
+    def on_line_entered(self, message: object) -> None:
+        self.leave(getattr(message, "text", ""))
+
+    def on_line_refused(self, message: Line.Refused) -> None:
+        """Say under the line why it is not taken; it stands there until the line is as it may be."""
+        self._refusal.update(plain(message.words, None, "bold $pb-rust"))
+        self._refusal.display = True
+
+    def on_input_changed(self) -> None:
+        """Clear the reason once what is typed fits."""
+        if not self._line.too_many:
+            self._refusal.display = False
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Give the line what was pasted before it had the focus."""
+        event.stop()
+        self._line.paste(event.text)
+
+    def on_key(self, event: events.Key) -> None:
+        """Leave on Escape; every other key is the line's own, one that came before the line stood there too."""
+        if event.key == "escape":
+            event.stop()
+            self.leave(None)
+            return
+        if event is not self._line.last_key:
+            event.stop()
+            self._line.take(event)
+
+
+class AskListed(Ask):
+    """One line to type under a numbered list: one figure alone is the line of that number, anything else is the answer
+    itself. So a text never chooses a line by its first figure. Gives what was typed, or None."""
+
+    def __init__(self, caption: str, options: Sequence[str], *, hint: str = "") -> None:
+        super().__init__(caption, hint=hint)
+        self._options = list(options)
+
+    def above(self) -> list[Static]:
+        """The list."""
+        rows = [
+            tapped(Content.assemble((f" {number} ", "bold $pb-brass"), " ", plain(option, 50)), "press", number)
+            for number, option in enumerate(self._options, 1)
+        ]
+        return [Static(Content("\n").join(rows))]
+
+    def press(self, key: str) -> None:
+        """Take a line that was tapped."""
+        self.leave(key)
+
+
+def _tap(shown: str, label: str) -> Content:
+    """Return a key and what it does, to be tapped."""
+    return tapped(Content.assemble((shown, "bold $pb-brass"), " ", (label, "$pb-muted")), "key", shown)

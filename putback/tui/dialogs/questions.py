@@ -1,0 +1,182 @@
+"""Questions as methods of a screen: a line, a choice, a number, a place, a setting."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec.structs import replace
+
+from putback.errors import BadInput
+from putback.sizing import Unfinished, read_measure
+from putback.trade.record.job import SORTS, WHENS, Job, usual_when
+from putback.trade.record.place import read_place
+from putback.trade.record.step import Adjustment
+from putback.tui.dialogs.keyed import Keyed
+from putback.tui.dialogs.lists import (
+    DRIVES_LISTED,
+    FOUND_BY,
+    HEADS_LISTED,
+    IN_HAND,
+    NOT_SAID,
+    PIECES,
+    PLACES,
+    PLACES_ASKED,
+    TURNS,
+    line_of,
+)
+from putback.tui.dialogs.prompts import Ask, AskListed, Pick
+
+
+class Questions(Keyed):
+    """Questions over a screen; each is awaited in a worker."""
+
+    async def ask(self, caption: str, *, value: str = "", hint: str = "", note: bool = False) -> str | None:
+        """Ask for a line; None where it was left, or came out empty. A note may be long and have several lines."""
+        return await self.ask_line(caption, value=value, hint=hint, note=note) or None
+
+    async def ask_line(self, caption: str, *, value: str = "", hint: str = "", note: bool = False) -> str | None:
+        """Ask for a line that may be empty; None where it was left. A note may be long and have several lines."""
+        text = await self.host.push_screen_wait(Ask(caption, value=value, hint=hint, note=note))
+        return None if text is None else text.strip()
+
+    async def ask_lines(self, captions: Sequence[str]) -> list[str] | None:
+        """Ask for several lines in turn, each of which may be empty; None where one was left."""
+        found = []
+        for caption in captions:
+            text = await self.ask_line(caption)
+            if text is None:
+                return None
+            found.append(text)
+        return found
+
+    async def pick(self, caption: str, options: tuple[str, ...], *, here: str = "") -> str | None:
+        """Ask for one of `options`."""
+        at = options.index(here) if here in options else -1
+        index = await self.host.push_screen_wait(Pick(caption, options, here=at))
+        return None if index is None else options[index]
+
+    async def ask_number(self, caption: str, *, value: str = "") -> float | None:
+        """Ask for a number from 0 up, which takes the place of `value`; None where it was left or is none."""
+        text = await self.ask_instead(caption, value)
+        return self.number(text) if text else None
+
+    async def ask_instead(self, caption: str, value: str) -> str | None:
+        """Ask for a line that takes the place of `value` with its first key; None where it was left."""
+        text = await self.host.push_screen_wait(Ask(caption, value=value, replaced=True))
+        return None if text is None else text.strip()
+
+    async def ask_count(self, caption: str, *, value: str = "") -> int | None:
+        """Ask for a whole number; None where it was left or is none."""
+        count = await self.ask_number(caption, value=value)
+        if count is not None and count != int(count):
+            self.host.refuse("Pieces are counted in whole numbers.")
+            return None
+        return None if count is None else int(count)
+
+    async def ask_job(self, old: Job | None = None) -> Job | None:
+        """Ask for a job, or for what is so of an `old` one; None where it was left. Enter takes what is marked."""
+        do = await self.pick("What is left to do?", SORTS, here=old.do if old else "")
+        what = await self.ask(f"{do.capitalize()} what?", value=old.what if old else "") if do else None
+        usual = old.when if old and old.do == do else usual_when(do or "")
+        asks = f"When must it be done? {self.host.keymap.shown('list.marked')}: {usual}"
+        when = await self.pick(asks, WHENS, here=usual) if what else None
+        if not (do and what and when):
+            return None
+        return Job(do=do, what=what, when=when) if old is None else replace(old, do=do, what=what, when=when)
+
+    async def ask_head(self, here: str) -> str | None:
+        """Ask for a head, empty where it is not said; None where it was left."""
+        head = await self.pick("Which head?", HEADS_LISTED, here=here or NOT_SAID)
+        return "" if head == NOT_SAID else head
+
+    async def ask_drive(self, here: str, caption: str = "What turns it?") -> str | None:
+        """Ask what turns a fastener, empty where it is not said; None where it was left."""
+        drive = await self.pick(caption, DRIVES_LISTED, here=here or NOT_SAID)
+        return "" if drive == NOT_SAID else drive
+
+    async def ask_place(self, caption: str, hand: int, here: str = "") -> str | None:
+        """Ask where a part goes, `hand` being the bag in hand; None where it was left or refused."""
+        place = await self.pick(caption, PLACES, here=here or PIECES)
+        if place is None:
+            return None
+        if place == PIECES:
+            return ""
+        if place == IN_HAND:
+            if not hand:
+                self.host.refuse("There is no bag in hand yet.")
+            return f"bag {hand}" if hand else None
+        return await self.place_named(place)
+
+    async def place_named(self, place: str) -> str | None:
+        """Return a place of the list, asking for the further word that it needs; None where it was left or refused."""
+        caption, hint = PLACES_ASKED.get(place, ("", ""))
+        word = await self.ask(caption, hint=hint) if caption else ""
+        if word is None:
+            return None
+        try:
+            return read_place(place.removesuffix("...") + word)
+        except BadInput as fault:
+            self.host.refuse(str(fault))
+            return None
+
+    async def ask_setting(self, what: str = "") -> Adjustment | None:
+        """Ask for a setting, as found and as it should be; None where it was left."""
+        what = what or await self.ask("Which setting?", hint="end stop, spring, play") or ""
+        return await self.ask_found(Adjustment(what=what)) if what else None
+
+    async def ask_found(self, setting: Adjustment, *, over: bool = False) -> Adjustment | None:
+        """Ask for a setting as found: its sort, or at once the measure itself. None where it was left.
+
+        With `over`, nothing at all ends it, and the setting stays as it is.
+        """
+        caption = f"{setting.told}: what else?" if setting.found else f"{setting.what}: how is it, as found?"
+        asked = AskListed(caption, FOUND_BY, hint="a number above, or the measure itself")
+        said = await self.host.push_screen_wait(asked)
+        if said is None or not said.strip():
+            return setting if over and said is not None else None
+        line = line_of(said)
+        if line < 0:
+            turns = TURNS.fullmatch(said.strip())
+            count = self.number(turns[1]) if turns is not None else None
+            return replace(setting, measure=said.strip()) if count is None else replace(setting, turns=count)
+        sort = FOUND_BY[line]
+        if sort == "turns":
+            count = await self.ask_number("How many turns?")
+            return None if count is None else replace(setting, turns=count)
+        asks = {
+            "a mark": ("Which mark shows it?", ""),
+            "a gap": ("How wide is the gap, as found?", ""),
+            "shims": ("Which shims, with commas?", ".010 at 8, .005 at 3"),
+            "a measure": ("What is the measure, as found?", "42 mm hook to hook"),
+        }
+        text = await self.ask(asks[sort][0], hint=asks[sort][1])
+        if not text:
+            return None
+        if sort == "shims":
+            return replace(setting, shims=tuple(s.strip() for s in text.split(",") if s.strip()))
+        if sort == "a gap" and not over:
+            ought = await self.ask("How should it be?", hint="nothing, where as found is right")
+            return replace(setting, gap=text, should_be=ought or "")
+        return replace(setting, **{sort.removeprefix("a "): text})
+
+    def number(self, text: str) -> float | None:
+        """Return the number in `text`; where there is none, say so and return None."""
+        if text.strip() in ("0", "0.0"):
+            return 0.0
+        try:
+            found = read_measure(text, "mm")
+        except BadInput as fault:
+            self.host.refuse(str(fault))
+            return None
+        if isinstance(found, Unfinished):
+            self.host.refuse(f"“{text}” is not finished.")
+            return None
+        return float(found.value)
+
+
+def bag_of(text: str) -> int:
+    """Return the number of a bag as typed, 0 for nothing. Raises BadInput for anything else."""
+    word = text.strip().casefold().removeprefix("bag").strip()
+    if word and not (word.isdecimal() and word.isascii() and len(word) < 9):
+        raise BadInput(f"“{text.strip()}” is not the number of a bag.")
+    return int(word) if word else 0

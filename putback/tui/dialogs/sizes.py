@@ -1,0 +1,298 @@
+"""A size typed away from the bench, on the bench's own form: a fastener written in late, one said right, a further
+reading. What is typed is named while it is typed, and nothing that was answered is lost by a refusal."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from msgspec.structs import replace
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.widgets import Static
+
+from putback.sizing.instruments import TOOLS, checked_tools
+from putback.trade import commands as c
+from putback.trade.record.fastener import Thing
+from putback.trade.record.machine import Machine
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
+from putback.trade.sizes.just_like import alike_in_step
+from putback.tui.dialogs.keyed import KeyedModal
+from putback.tui.dialogs.questions import Questions
+from putback.tui.draw.frame import feet, inner_width
+from putback.tui.draw.text import wrapped
+from putback.tui.draw.views import hole_views, size_views, taken_holes
+from putback.tui.form import entry
+from putback.tui.form.form_pane import FieldView, FormData, FormPane
+from putback.tui.form.naming import entered, fault_in, field_views, snapped, style_of
+from putback.tui.keyboard.keys import command_for
+
+Chosen = Callable[[str, entry.Form], "entry.Form | str"]
+"""Gives the form for a place that was pressed, or, for `*`, for the next hole at the place of the form; else a
+sentence why there is none."""
+
+
+class SizesScreen(KeyedModal[entry.Form | None]):
+    """The bench's form for one fastener. Gives the form, once it is entered whole, or None."""
+
+    def __init__(
+        self,
+        step: Step,
+        form: entry.Form,
+        caption: str,
+        *,
+        chosen: Chosen | None = None,
+        like: Thing | None = None,
+        told: str = "",
+    ) -> None:
+        """`chosen` lets a hole be chosen; `like` is what `+` takes the size of; `told` is why it is asked again."""
+        super().__init__()
+        self._step, self.form, self._caption = step, form, caption
+        self._chosen, self._like, self._told = chosen, like, told
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="card noun"):
+            yield FormPane(id="sizes")
+            yield Static(id="answer")
+            yield Static(id="foot")
+
+    def on_mount(self) -> None:
+        self.query_one(FormPane).glyphs = self.host.glyphs
+        self.query_one(FormPane).titled = False
+        self.redraw()
+
+    def on_resize(self) -> None:
+        self.redraw()
+
+    @property
+    def record(self) -> Record:
+        """The record of the workshop."""
+        return self.host.workshop.record
+
+    @property
+    def machine(self) -> Machine:
+        """The machine it belongs to."""
+        return self.record.get(Machine, self._step.machine)
+
+    @property
+    def _free(self) -> bool:
+        """Whether it asks for readings of no hole yet."""
+        return bool(self.form.only) and not self.form.mends
+
+    # -- drawing -------------------------------------------------------------------------------------
+
+    def redraw(self) -> None:
+        """Draw the form, what was refused, and the keys."""
+        width = inner_width(self.app.size.width)
+        self.query_one(FormPane).show(self._data())
+        answer = wrapped(self.voiced(self._told), width, "bold $pb-rust")[:2] if self._told else []
+        self.query_one("#answer", Static).update(Content("\n").join(answer))
+        keymap = self.host.keymap
+        if self.form.hole:
+            labels = entry.labels(self.form)
+            idle = {"far.field"} if self.form.text or self._like is not None else {"far.field", "same.field"}
+            keys = [key for key in keymap.keys_of("field") if key.id not in idle]
+            pairs = [(key.shown, labels.get(key.id, key.label)) for key in keys]
+        else:
+            pairs = [(key.shown, key.label) for key in keymap.keys_of("hole")]
+        self.query_one("#foot", Static).update(Content("\n").join(feet(pairs, width)))
+        self.point(self.query_one(FormPane), 2)
+
+    def _data(self) -> FormData:
+        step, form = self._step, self.form
+        fields = field_views(form)
+        if form.hole and not self._free:
+            fields.insert(0, FieldView("hole", form.hole, False))
+        data = FormData(
+            title=self._caption, under=f"step {step.number}, {step.name}", face=step.face,
+            holes=tuple(hole_views(self.record, step, now="" if self._free else form.hole)),
+            keys=self.host.keymap.places, sizes=tuple(size_views(self.record, step)),
+            cursor=form.hole if form.hole and not self._free else None, fields=tuple(fields), style=style_of(form),
+        )  # fmt: skip
+        if not form.hole or not form.readings:
+            return data
+        have = self.host.settings.instruments.have
+        tools = TOOLS if have is None else checked_tools(have)
+        return snapped(data, form, self.record, self.machine, have=tools, words=self.words)
+
+    # -- keys ----------------------------------------------------------------------------------------
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """In a field, or where a hole is asked for."""
+        return ("field",) if self.form.hole else ("hole",)
+
+    def press(self, key: str) -> None:
+        """Take one key."""
+        self._told = ""
+        if self.form.hole:
+            self._type(key)
+        elif command_for(key, "hole") == "hole.leave":
+            self.leave(None)
+        elif command_for(key, "hole") == "hole.help":
+            self.show_keys("hole", "field")
+        elif command_for(key, "hole") == "hole.place":
+            self._choose(key)
+        if self.on_top:
+            self.redraw()
+
+    def tap_place(self, place: str) -> None:
+        """Choose a hole of the map, as long as nothing is typed for another."""
+        if self._chosen is not None and not any(text.strip() for text in self.form.typed):
+            self._told = ""
+            self._choose(place)
+            self.redraw()
+
+    def _choose(self, key: str) -> None:
+        found = self._chosen(key, self.form) if self._chosen is not None else self.words("Type figures first.")
+        if isinstance(found, str):
+            self._told = found
+        else:
+            self.form = found
+
+    def _type(self, key: str) -> None:
+        form = self.form
+        untouched = not form.text and len(form.typed) == 1
+        if key == "escape":
+            self.leave(None)
+        elif untouched and (key == "-" or (key == "backspace" and not form.standing)):
+            if self._chosen is None:
+                self.leave(None)
+            else:
+                self.form = replace(form, hole="", typed=(), stands={} if form.mends else form.stands)
+        elif untouched and key == "*":
+            self._choose(key)
+        elif untouched and key == "+" and self._like is not None:
+            readings = entry.as_fields(self._like.readings, form.kind, self.machine)
+            self.leave(replace(form, stands={}, extra={**form.extra, **readings}))
+        elif not form.text and key == "+":
+            self._told = self.words("Type figures first; {same.field} behind them says that they are rough.")
+        else:
+            self._go_on(key)
+
+    def _go_on(self, key: str) -> None:
+        form, act = entry.press(self.form, key, taken=(), suggested="")
+        if key == "enter" and self.form.text.strip() and not self._free and act.do != "refused":
+            self._told = fault_in(self.form, self.record, self.machine)
+            if self._told:
+                return
+        self.form = form
+        if act.do == "record":
+            self.leave(form)
+        elif act.do == "refused":
+            self._told = self.words(act.why)
+
+
+def standing_form(record: Record, thing: Thing) -> entry.Form:
+    """Return the form of a fastener as it is recorded, its size standing in the fields."""
+    machine = record.get(Machine, thing.machine)
+    stands = {name: text for name, text in entry.as_fields(thing.readings, thing.name, machine).items() if text}
+    fields = (*entry.FIELDS[thing.name], *(name for name in stands if name not in entry.FIELDS[thing.name]))
+    return entry.Form(
+        hole=thing.hole, kind=thing.name, head=thing.head, drive=thing.drive, hand=thing.hand, typed=("",),
+        stands=stands, mends=True, only=() if fields == entry.FIELDS[thing.name] else fields,
+        extra={"small_end": thing.small_end} if thing.small_end else {},
+    )  # fmt: skip
+
+
+async def say_size_right(screen: Questions, record: Record, thing: Thing, form: entry.Form | None = None) -> None:
+    """Ask for the size of a fastener as it stands, until it is recorded or left."""
+    step, told = record.get(Step, thing.step), ""
+    form = form or standing_form(record, thing)
+    while True:
+        asked = f"Hole {thing.hole}, {thing.called}: what was read?"
+        done = await screen.host.push_screen_wait(SizesScreen(step, form, asked, told=told))
+        if done is None or await _recorded(screen, record, thing, done):
+            return
+        form, told = _again(done), screen.host.said.words
+
+
+async def said_right(screen: Questions, record: Record, thing: Thing, command: c.MendFastener) -> bool:
+    """Say something right of a fastener, and where others of its step are just like it, ask whether of them, too.
+
+    False where it was refused; what was left is answered.
+    """
+    alike = alike_in_step(record, thing)
+    if alike:
+        options = ("this one", f"all {len(alike) + 1} like it in this step")
+        chosen = await screen.pick(f"{thing.called}, hole {thing.hole}: of which is that so?", options)
+        if chosen is None:
+            return True
+        if chosen == options[1]:
+            command = replace(command, also=tuple(other.id for other in alike))
+    return screen.host.do(command) is not None
+
+
+async def _recorded(screen: Questions, record: Record, thing: Thing, form: entry.Form) -> bool:
+    readings = entered(form, record.get(Machine, thing.machine)).readings
+    if readings == thing.readings:
+        screen.host.say("note", f"hole {thing.hole} stays as it is: {thing.called}")
+        return True
+    return await said_right(screen, record, thing, c.MendFastener(thing=thing.id, readings=readings))
+
+
+def _again(form: entry.Form) -> entry.Form:
+    """Return a form that was refused with all that was typed standing in its fields."""
+    typed = {name: text for name, text in zip(form.fields, form.typed, strict=False) if text.strip()}
+    return replace(form, stands={**form.stands, **typed}, typed=("",), erasing=False)
+
+
+async def say_last_size_right(screen: Questions, record: Record, step: Step) -> None:
+    """Ask which hole of a step is meant, and for its size."""
+    things = [t for t in record.things_of(step) if t.sort == "fastener" and t.hole and not t.found and not t.replaces]
+    meant: list[Thing] = []
+
+    def chosen(key: str, form: entry.Form) -> entry.Form | str:
+        place = key if key != "*" else form.hole[0]
+        at = [thing for thing in things if thing.hole[0] == place]
+        if not at:
+            return f"Nothing that was measured came out of hole {place} here."
+        before = meant.pop() if key == "*" and meant else None
+        meant[:] = [at[(at.index(before) + 1) % len(at)] if before in at else at[0]]
+        return standing_form(record, meant[0])
+
+    form, told = entry.Form(), ""
+    while True:
+        caption = "Which hole, and what was read?"
+        done = await screen.host.push_screen_wait(SizesScreen(step, form, caption, chosen=chosen, told=told))
+        if done is None or not meant or await _recorded(screen, record, meant[0], done):
+            return
+        form, told = _again(done), screen.host.said.words
+
+
+async def ask_late(
+    screen: Questions, record: Record, step: Step, kind: str, form: entry.Form | None, told: str
+) -> entry.Form | None:
+    """Ask for a fastener that was forgotten: its hole, then its size. None where it was left.
+
+    `form` is what was answered before it was refused, `told` why.
+    """
+    like = next((t for t in reversed(record.things_of(step)) if t.name == kind and not t.found), None)
+    taken: Sequence[str] = taken_holes(record, step)
+    head, drive = (like.head, like.drive) if like else ("", "")
+    if form is None:
+        form = entry.Form(kind=kind, head=head, drive=drive)
+
+    def chosen(key: str, now: entry.Form) -> entry.Form | str:
+        return now.choose(key if key != "*" else entry.next_letter(now.hole, taken))
+
+    asked = SizesScreen(step, form, f"Which hole, and what {kind}?", chosen=chosen, like=like, told=told)
+    done: entry.Form | None = await screen.host.push_screen_wait(asked)
+    return done
+
+
+def as_answered(form: entry.Form) -> entry.Form:
+    """Return the form of a late fastener to be asked again after a refusal, with every answer standing."""
+    return _again(form)
+
+
+async def ask_readings(
+    screen: Questions, record: Record, step: Step, form: entry.Form, names: tuple[str, ...], caption: str
+) -> dict[str, str] | None:
+    """Ask for some further readings of the next fastener; None where it was left. Marks stay as typed."""
+    asked = replace(form, hole="1", only=names, typed=("",), stands={}, mends=False, erasing=False)
+    done = await screen.host.push_screen_wait(SizesScreen(step, asked, caption))
+    if done is None:
+        return None
+    return {name: text.strip() for name, text in zip(names, done.typed, strict=False) if text.strip()}

@@ -1,0 +1,391 @@
+"""Trouble with a screw, as questions: what is wrong, in which hole, and of which size the other one is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec.structs import replace
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.widgets import Static
+
+from putback.errors import PutbackError
+from putback.sizing.instruments import TOOLS, checked_tools
+from putback.trade import commands as c
+from putback.trade.checks.ledger import holdings
+from putback.trade.commands.named_size import answer_for, sized
+from putback.trade.commands.trouble import TROUBLES
+from putback.trade.record.fastener import KINDS, LEFT_OVER, THREADED, Thing
+from putback.trade.record.place import FITTED, MISSING, SCRAPPED
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
+from putback.trade.record.trouble_words import going_in, left_overs
+from putback.trade.refit.belonging import homes_of
+from putback.tui.dialogs.keyed import KeyedModal
+from putback.tui.dialogs.questions import Questions
+from putback.tui.draw.frame import feet, inner_height, inner_width
+from putback.tui.draw.signs import sign, signed
+from putback.tui.draw.text import plain, wrapped
+from putback.tui.draw.views import hole_views, size_views
+from putback.tui.form import entry
+from putback.tui.widgets.plate import plate
+
+NEW_ONE = "another one: say its size"
+NOWHERE = "in none of these: it is left over"
+THROWN = "nowhere, it is thrown away: scrapped"
+
+ASKED = {
+    "lost": "Which hole had the one that is lost?",
+    "broken": "Which hole had the one that is broken?",
+    "thread gone": "Which hole has no thread any more?",
+    "another goes in": "Which hole gets another one?",
+    "goes in another hole": "Which hole had the one that goes elsewhere?",
+}
+"""What is asked over the map, by the trouble."""
+
+NONE = {
+    "lost": "nothing of it lies anywhere that could be lost",
+    "broken": "nothing of it lies anywhere that could be broken",
+    "thread gone": "no hole of it is known",
+    "another goes in": "no hole of it waits for another",
+    "goes in another hole": "it has not two holes between which one could change",
+}
+"""Why there is no hole to choose, by the trouble."""
+
+
+class HolePick(KeyedModal[str | None]):
+    """A face with its holes; a place key chooses. Gives the place, 1 to 9, or None."""
+
+    def __init__(self, caption: str, step: Step, holes: Sequence[str], *, back: bool) -> None:
+        """`holes` are those that can be chosen; `back`: the face is drawn as the way back does."""
+        super().__init__()
+        self._caption = caption
+        self._step = step
+        self._chosen = {hole[0] for hole in holes}
+        self._back = back
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="card"):
+            yield Static(id="holes")
+
+    def on_mount(self) -> None:
+        self.redraw()
+
+    def on_resize(self) -> None:
+        self.redraw()
+
+    def redraw(self) -> None:
+        """Draw the face."""
+        width = min(56, inner_width(self.app.size.width))
+        height = inner_height(self.app.size.height)
+        record, step, glyphs = self.host.workshop.record, self._step, self.host.glyphs
+        head = wrapped(self.voiced(self._caption), width, "bold $pb-brass")
+        foot = feet([("1-9", "hole"), self.host.keymap.pair("list.leave")], width)
+        drawn = plate(
+            hole_views(record, step, refit=self._back), size_views(record, step, refit=self._back), width,
+            height - len(head) - len(foot), title=step.face, glyphs=glyphs, taps=True, keys=self.host.keymap.places,
+        )  # fmt: skip
+        for shown in self.query("#holes").results(Static):
+            shown.update(Content("\n").join([*head, *drawn, *foot]))
+            self.point(shown)
+
+    def tap_place(self, place: str) -> None:
+        """Choose a hole of the map."""
+        self.press(place[0])
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """As in a list."""
+        return ("list",)
+
+    def press(self, key: str) -> None:
+        """Choose a hole, or leave."""
+        if key in self._chosen:
+            self.leave(key)
+        elif key in (".", "0", "escape"):
+            self.leave(None)
+        elif key in entry.PLACES:
+            self.host.ring("refused")
+
+
+class SizeAsk(KeyedModal[c.Enter | None]):
+    """A size, typed and named as at the bench. Gives the fastener as a command, or None."""
+
+    def __init__(self, caption: str, form: entry.Form, *, like: Thing | None = None) -> None:
+        """`form` has kind, head and drive; `like` is the one whose size `+` in an empty field takes."""
+        super().__init__()
+        self._caption = caption
+        self._form = form.choose(form.hole or "5")
+        self._like = like
+        self._why = ""
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="card"):
+            yield Static(id="size")
+
+    def on_mount(self) -> None:
+        self.redraw()
+
+    def on_resize(self) -> None:
+        self.redraw()
+
+    def command(self) -> c.Enter:
+        """Return what is typed as a command."""
+        form, machine = self._form, self.host.machine
+        readings = entry.as_read(form.readings, machine) if machine is not None else form.readings
+        return c.Enter(hole=form.hole, kind=form.kind, head=form.head, drive=form.drive, readings=readings)
+
+    def _named(self) -> tuple[str, str, str]:
+        """Return verdict and size as the readings so far name them, and what is asked or wrong."""
+        machine = self.host.machine
+        if machine is None or not self._form.readings:
+            return "", "", ""
+        try:
+            have = self.host.settings.instruments.have
+            tools = TOOLS if have is None else checked_tools(have)
+            answer = answer_for(self.host.workshop.record, machine, self.command(), tools)
+        except PutbackError as fault:
+            return "", "", str(fault)
+        half = answer.length if self._form.field == "length" and answer.length is not None else answer.thread
+        verdict = half or answer.standard
+        asked = None if verdict is None else verdict.ask
+        return "" if answer.problem else answer.verdict, answer.size, answer.problem or (asked.why if asked else "")
+
+    def redraw(self) -> None:
+        """Draw what is typed, and what it comes to."""
+        width = min(60, inner_width(self.app.size.width))
+        form, glyphs = self._form, self.host.glyphs
+        typed = dict(zip(form.fields, form.typed, strict=False))
+        lines = wrapped(self.voiced(self._caption), width, "bold $pb-brass")
+        lines.append(plain(", ".join(filter(None, (form.kind, form.head, form.drive))), width, "$pb-muted"))
+        lines.append(Content(""))
+        fields: list[Content | str] = []
+        for name in form.fields[: max(2, len(form.typed))]:
+            here = name == form.field
+            text = f" {typed.get(name, '')}{'_' if here else ''} "
+            style = "bold $pb-on-brass on $pb-brass" if here else "bold $pb-text"
+            fields += [
+                Content.styled(entry.field_word(name, typed.get(name, "")), "$pb-muted"), " ",
+                plain(text, None, style), "  ",
+            ]  # fmt: skip
+        lines.append(Content.assemble(*fields))
+        verdict, size, why = self._named()
+        if verdict:
+            named = plain(self.voiced(size), width - 12, "bold $pb-text")
+            lines.append(Content.assemble(sign(verdict, glyphs), " ", named, (f" {verdict}", "$pb-muted")))
+        if self._why or why:
+            lines += signed("refused" if self._why else "asks", self._why or why, width, glyphs, "$pb-brass")
+        pair = self.host.keymap.pair
+        keys = [pair("enter"), pair("blank"), pair("erase", "erase; empty: back"), pair("leave.field")]
+        if self._like is not None and self._like.readings:
+            keys.insert(1, pair("same.field", "as it was"))
+        lines += [Content(""), *feet(keys, width)]
+        for shown in self.query("#size").results(Static):
+            shown.update(Content("\n").join(lines))
+            self.point(shown, 3)
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """In a field."""
+        return ("field",)
+
+    def press(self, key: str) -> None:
+        """Take one key of the form."""
+        hole, like = self._form.hole, self._like
+        bare = len(self._form.typed) == 1 and not self._form.text
+        self._why = ""
+        if bare and key == "+" and like is not None and like.readings:
+            self.leave(replace(self.command(), readings=like.readings))
+            return
+        if bare and key in ("*", "+"):  # another hole, another like the last: neither is meant here
+            self.host.ring("refused")
+            return
+        form, act = entry.press(self._form, key, taken=(), suggested="")
+        if not form.hole:
+            self.leave(None)
+            return
+        self._form = replace(form, hole=hole)
+        if act.do == "record":
+            self._record()
+        elif act.do == "refused":
+            self._why = self.words(act.why)
+            self.host.ring("refused")
+        if not self._left:
+            self.redraw()
+
+    def _record(self) -> None:
+        command = self.command()
+        try:
+            sized(self.host.workshop.record, self.host.machine_id, command)
+        except PutbackError as fault:
+            self._why = str(fault)
+            self.host.ring("refused")
+        else:
+            self.leave(command)
+
+
+class Troubling(Questions):
+    """Questions about a screw that is in trouble; each is awaited in a worker."""
+
+    @property
+    def record(self) -> Record:
+        """The record of the workshop."""
+        return self.host.workshop.record
+
+    async def ask_trouble(self, step: Step | None, *, put: str = "", back: bool = False) -> None:
+        """Ask what is wrong with a screw of a step, and write it down.
+
+        `put` is where what is found, or goes in, lies; empty leaves that to the rule. `back`: on the way back.
+        """
+        if step is None:
+            self.host.refuse("Nothing has come off yet: there is no screw that could be in trouble.")
+            return
+        what = await self.pick(f"Step {step.number}, {step.name}: what is wrong with a screw?", TROUBLES)
+        if what == "found again":
+            await self._found_again(step, put)
+        elif what == "left over":
+            await self._left_over(step, put)
+        elif what is not None:
+            await self._about(step, what, put, back)
+
+    async def _about(self, step: Step, what: str, put: str, back: bool) -> None:
+        """Ask in which hole, and what more is to be said."""
+        # A thread belongs to the hole: on the map of the way back, too, it is not that of what goes in there.
+        goes = back and what != "thread gone"
+        thing = await self._which(step, ASKED[what], _in_question(self.record, step, what), goes, NONE[what])
+        if thing is None:
+            return
+        command = c.Trouble(what=what, thing=thing.id, hole=thing.hole, kind=thing.name, put=put)
+        if what == "another goes in":
+            await self.ask_another(thing, put)
+            return
+        if what == "goes in another hole":
+            others = [t for t in going_in(self.record, step) if t.goes_in != thing.goes_in]
+            asked = f"{thing.brief} of hole {thing.hole}: which hole does it go in?"
+            into = await self._which(step, asked, others, back, NONE[what])
+            if into is None:
+                return
+            command = replace(command, into=into.goes_in)
+        self.host.do(command)
+
+    async def ask_another(self, thing: Thing, put: str = "") -> None:
+        """Ask for the size of what goes in in the place of a fastener; it lies at `put`, empty: where the rule says."""
+        form = entry.Form(kind=thing.name, head=thing.head, drive=thing.drive, hole=thing.hole)
+        new = await self.host.push_screen_wait(
+            SizeAsk(f"Hole {thing.goes_in}: which size goes in?", form, like=None if thing.found else thing)
+        )
+        if new is not None:
+            command = c.Trouble(what="another goes in", thing=thing.id, hole=thing.hole, kind=thing.name, put=put)
+            self.host.do(replace(command, readings=new.readings, head=new.head, drive=new.drive))
+
+    async def _which(self, step: Step, asked: str, things: list[Thing], back: bool, none: str) -> Thing | None:
+        """Ask for one of some fasteners by its hole; of one alone nothing is asked."""
+        if not things:
+            if step.back:
+                none = "it is back, and what holds it is in its holes; take it off again first"
+            self.host.refuse(f"Step {step.number}, {step.name}: {none}.")
+            return None
+        if len(things) == 1:
+            return things[0]
+        holes = [thing.goes_in if back else thing.hole for thing in things]
+        place = await self.host.push_screen_wait(HolePick(asked, step, holes, back=back))
+        here = [thing for thing, hole in zip(things, holes, strict=True) if place and hole[0] == place]
+        if len(here) < 2:
+            return here[0] if here else None
+        options = tuple(f"hole {t.goes_in if back else t.hole}: {_told(t)}" for t in here)
+        said = await self.pick(asked, tuple(dict.fromkeys(options)))
+        return None if said is None else here[options.index(said)]
+
+    async def _found_again(self, step: Step, put: str) -> None:
+        """Ask which of what is missing is found; the step's own come first."""
+        lost = [held.thing for held in holdings(self.record, step.machine, MISSING) if held.thing.sort == "fastener"]
+        lost.sort(key=lambda thing: thing.step != step.id)
+        if not lost:
+            self.host.refuse("No screw of this machine is missing.")
+            return
+        options = []
+        for thing in lost:
+            off = self.record.get(Step, thing.step)
+            options.append(f"step {off.number}, {off.name}, hole {thing.hole}: {thing.brief}")
+        said = await self.pick("Which one is found?", tuple(options)) if len(lost) > 1 else options[0]
+        if said is not None:
+            thing = lost[options.index(said)]
+            self.host.do(c.Trouble(what="found again", thing=thing.id, hole=thing.hole, kind=thing.name, put=put))
+
+    async def _left_over(self, step: Step, put: str) -> None:
+        """Ask for the size of one without a hole, or which it is of those noted, and where it belongs."""
+        known = left_overs(self.record, step.machine)
+        lone, new = None, c.Enter(hole="")
+        if known:
+            options = tuple(f"{t.called}, {', '.join(self.record.standing(t.id))}" for t in known)
+            said = await self.pick("Which one is it?", (*dict.fromkeys(options), NEW_ONE))
+            if said is None:
+                return
+            lone = known[options.index(said)] if said != NEW_ONE else None
+        if lone is None:
+            kind = await self.pick("What is left over?", KINDS, here="screw")
+            if kind is None:
+                return
+            new = await self.host.push_screen_wait(
+                SizeAsk(f"The {kind} that is left over: which size is it?", entry.Form(kind=kind))
+            )
+            if new is None:
+                return
+        await self._home(step, lone, new, put)
+
+    async def _home(self, step: Step, lone: Thing | None, new: c.Enter, put: str) -> None:
+        """Ask in which hole one belongs that is left over, the likeliest first."""
+        machine = step.machine
+        if lone is None:
+            named = sized(self.record, machine, new)
+            like = Thing(
+                id=0, machine=machine, step=step.id, sort=LEFT_OVER, name=named.kind, size=named.size,
+                thread=named.thread, length=named.length,
+            )  # fmt: skip
+        else:
+            like = lone
+        homes = {home.told: home for home in homes_of(self.record, machine, like)}
+        command = c.Trouble(
+            what="left over", thing=lone.id if lone else 0, step=step.number, kind=like.name, readings=new.readings,
+            put=put,
+        )  # fmt: skip
+        said: str | None = NOWHERE
+        if homes or lone is not None:
+            end = (NOWHERE,) if lone is None else (THROWN,)
+            said = await self.pick(f"{like.brief}: where does it belong?", (*homes, *end))
+        if said is None:
+            return
+        if said == THROWN and lone is not None:
+            place, count = next(iter(self.record.standing(lone.id).items()))
+            self.host.do(c.Carry(thing=lone.id, count=count, source=place, target=SCRAPPED, note="left over"))
+        elif said == NOWHERE:
+            self.host.do(command)
+        else:
+            home = homes[said]
+            self.host.do(replace(command, step=home.step.number, hole=home.thing.hole))
+
+
+def _in_question(record: Record, step: Step, what: str) -> list[Thing]:
+    """Return the fasteners of a step of which that can be said."""
+    things = going_in(record, step)
+
+    def place(thing: Thing) -> str:
+        return next(iter(record.standing(thing.id)), "")
+
+    loose = step.do == "loosen" and not step.back
+    out = [t for t in things if place(t) != FITTED or loose]
+    if what == "lost":
+        return [t for t in out if not t.found and place(t) not in (MISSING, SCRAPPED)]
+    if what == "broken":
+        return [t for t in out if not t.found and place(t) != MISSING and "broken" not in t.trouble]
+    if what == "thread gone":
+        return [t for t in things if (t.found or t.name in THREADED) and "thread gone" not in t.trouble]
+    if what == "goes in another hole":
+        holes = {t.goes_in for t in things}
+        return [t for t in out if not t.found and len(holes) > 1]
+    return out
+
+
+def _told(thing: Thing) -> str:
+    return "found empty" if thing.found else thing.called

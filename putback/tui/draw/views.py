@@ -1,0 +1,204 @@
+"""What the panes draw, as plain data from queries. No widget, no colour."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from putback.reports.size_letters import Looks, length_value, long_ranks, looks_of, names_told_apart, size_letters
+from putback.trade.record.fastener import Thing
+from putback.trade.record.machine import Machine, Part
+from putback.trade.record.place import FITTED
+from putback.trade.record.record import Record
+from putback.trade.record.session import Session
+from putback.trade.record.step import Step
+from putback.trade.record.trouble_words import going_in, troubled_holes
+from putback.tui.draw.holes import HoleState, HoleView, SizeView
+
+ODD_AMONG = 3
+"""So many alike make the one that differs an odd one on the map."""
+
+
+class TreeRow(Struct, frozen=True):
+    """One line of the assembly tree."""
+
+    depth: int
+    """How deep it sits."""
+    name: str
+    """The part or assembly."""
+    state: str
+    """on, now, off, back."""
+    assembly: bool
+    """Whether other parts sit in it."""
+    told: str
+    """A word beside it, as `3 off`."""
+    part: int = 0
+    """The part's number in the workshop; 0 for the machine itself."""
+
+
+def tree_rows(record: Record, machine: Machine, area: int) -> list[TreeRow]:
+    """Return the assembly tree; assemblies that are not on the way to `area` stay folded."""
+    children: dict[int, list[Part]] = {}
+    for part in record.all(Part, machine.id):
+        children.setdefault(part.inside, []).append(part)
+    unfolded = {0, area}
+    above = area
+    while above:
+        above = record.get(Part, above).inside
+        unfolded.add(above)
+    open_step = record.open_step(machine.id)
+    now = open_step.part if open_step else 0
+    rows = [TreeRow(0, machine.name, "on", True, "")]
+    _grow(record, children, 0, 1, unfolded, now, rows)
+    return rows
+
+
+def _grow(
+    record: Record,
+    children: dict[int, list[Part]],
+    inside: int,
+    depth: int,
+    unfolded: set[int],
+    now: int,
+    rows: list[TreeRow],
+) -> None:
+    for part in sorted(children.get(inside, ()), key=lambda p: (not p.assembly, p.id)):
+        kin = children.get(part.id, ())
+        if part.id == now:
+            state = "now"
+        elif record.off_at(part.id):
+            state = "off"
+        else:
+            state = "back" if any(s.back for s in record.steps_of_part(part.id)) else "on"
+        off = sum(1 for p in kin if record.off_at(p.id))
+        rows.append(TreeRow(depth, part.name, state, part.assembly, f"{off} off" if off else "", part.id))
+        if part.id in unfolded:
+            _grow(record, children, part.id, depth + 1, unfolded, now, rows)
+
+
+def hole_views(
+    record: Record,
+    step: Step,
+    *,
+    now: str = "",
+    suggested: str = "",
+    known: Sequence[str] = (),
+    refit: bool = False,
+) -> list[HoleView]:
+    """Return a step's holes as the map draws them.
+
+    `now` is the hole being entered, `suggested` the one that is likely next, `known` are those that are likely to
+    come. With `refit`, holes are hollow until their fastener is fitted again, and each has what goes into it: the new
+    one in the place of what was lost or scrapped, and what comes out of another hole.
+    """
+    things = going_in(record, step) if refit else [t for t in record.things_of(step) if t.hole and not t.replaces]
+    troubled = troubled_holes(record, step)
+    letters = size_letters(things)
+    ranks = long_ranks(things)
+    odd = _odd_sizes(things)
+    stacked: Counter[str] = Counter(t.goes_in if refit else t.hole for t in things if not t.alone and not t.found)
+    views: dict[str, HoleView] = {}
+    for thing in things:
+        hole = thing.goes_in if refit else thing.hole
+        if hole in views and not thing.alone:
+            continue
+        state: HoleState
+        if thing.found:
+            state = "found_empty"
+        elif refit:
+            state = "filled" if record.standing(thing.id).get(FITTED) else "empty"
+        else:
+            state = "taken"
+        under = stacked[hole] - (0 if thing.alone else 1)
+        views[hole] = HoleView(
+            place=hole, state=state, mark=letters.get(looks_of(thing), ""),
+            long_rank=ranks[thing.id] if length_value(thing) else -1, stacked=max(0, under),
+            odd=thing.called in odd and not thing.found, trouble=hole in troubled,
+        )  # fmt: skip
+    for hole in troubled - views.keys():
+        views[hole] = HoleView(place=hole, state="found_empty", trouble=True)  # its screw goes elsewhere
+    for hole in known:
+        views.setdefault(hole, HoleView(place=hole))
+    if now:
+        views[now] = replace(views.get(now, HoleView(now)), state="now")
+    elif suggested:
+        views[suggested] = HoleView(place=suggested, state="next")
+    return list(views.values())
+
+
+def _odd_sizes(things: Sequence[Thing]) -> set[str]:
+    """Return the sizes that stand alone among ODD_AMONG or more of one other size of their kind."""
+    counts = Counter((thing.name, thing.called) for thing in things if thing.alone and not thing.found)
+    many = {kind for (kind, _), count in counts.items() if count >= ODD_AMONG}
+    return {called for (kind, called), count in counts.items() if count == 1 and kind in many}
+
+
+def size_views(record: Record, step: Step, *, refit: bool = False) -> list[SizeView]:
+    """Return the sizes of a step for the legend: letter, name, how many, how many done."""
+    out = going_in(record, step) if refit else [t for t in record.things_of(step) if not t.replaces]
+    things = [t for t in out if t.sort == "fastener" and not t.found]
+    letters, names = size_letters(things), names_told_apart(things)
+    ranks = long_ranks(things)
+    totals: Counter[Looks] = Counter()
+    done: Counter[Looks] = Counter()
+    rank: dict[Looks, int] = {}
+    long = {looks_of(thing) for thing in things if length_value(thing)}
+    for thing in things:
+        sort = looks_of(thing)
+        totals[sort] += 1
+        rank.setdefault(sort, ranks[thing.id])
+        if not refit or record.standing(thing.id).get(FITTED):
+            done[sort] += 1
+    return [
+        SizeView(
+            mark=letters[sort],
+            label=names[sort].removeprefix("screw ").replace(" UNC", "").replace(" UNF", ""),
+            total=total,
+            done=done[sort],
+            long_rank=rank[sort] if sort in long else -1,
+        )
+        for sort, total in totals.items()
+    ]
+
+
+def session_sizes(record: Record, session: Session) -> list[SizeView]:
+    """Return the sizes that came out in a session, with letters and lengths as a hole map has them."""
+    things = [
+        thing
+        for step in record.steps_of_session(session.id)
+        for thing in record.things_of(step)
+        if thing.sort == "fastener" and not thing.found and not thing.replaces
+    ]
+    letters, names, rank = size_letters(things), names_told_apart(things), long_ranks(things)
+    ranked = {looks_of(thing): rank[thing.id] for thing in things}
+    return [SizeView(mark, names[sort], 0, 0, ranked[sort]) for sort, mark in letters.items()]
+
+
+def taken_holes(record: Record, step: Step) -> list[str]:
+    """Return the holes of a step that hold something already, in the order they were entered."""
+    return list(dict.fromkeys(t.hole for t in record.things_of(step) if t.hole))
+
+
+def last_steps(record: Record, machine: int, count: int) -> list[Step]:
+    """Return the last finished steps, newest first."""
+    steps = [s for s in reversed(list(record.all(Step, machine))) if not s.is_open]
+    return steps[:count]
+
+
+class SaidData(Struct, frozen=True):
+    """The line that says what the last key did."""
+
+    sort: str
+    """recorded, refused, asks, note or caution."""
+    words: str
+    """What happened."""
+    back: str = ""
+    """What `-` would take back."""
+
+    @property
+    def doubts(self) -> bool:
+        """Whether it asks about what was just recorded, and any key that goes on says that it is right."""
+        return self.sort == "asks" and self.words.endswith("?") and self.back == "this"

@@ -1,0 +1,412 @@
+"""The taking-off form as a pure machine: keys in, what the person means out. Knows no screen.
+
+Every stroke of the loop is on a bare numeric keypad: `0-9 . / * - + Enter`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import cast
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from putback.errors import BadInput
+from putback.sizing import Origin, Unit
+from putback.sizing.gauge import Gauge, read_gauge, split_flank
+from putback.sizing.instruments import SAID, WAYS, Way, split_gauge, split_way
+from putback.sizing.reading import tidy
+from putback.trade.record.fastener import READINGS, TAKEN_BY
+from putback.trade.record.machine import Machine
+from putback.trade.sizes.reading_words import FIELD_WORDS as FIELD_WORDS
+from putback.trade.sizes.reading_words import ways_told as ways_told
+
+FIELDS: dict[str, tuple[str, ...]] = {
+    "screw": ("gauge", "length"),
+    "shoulder screw": ("gauge", "length", "shoulder"),
+    "set screw": ("gauge", "length"),
+    "bolt": ("gauge", "length"),
+    "stud": ("gauge", "length"),
+    "nut": ("gauge",),
+    "washer": ("od", "thick"),
+    "taper pin": ("od", "length"),
+    "straight pin": ("od", "length"),
+    "split pin": ("od", "length"),
+    "retaining ring": ("od", "thick"),
+    "rivet": ("od", "length"),
+    "spring clip": ("wire",),
+    "key": ("width", "length"),
+    "gib key": ("width", "length"),
+    "shim": ("thick", "od"),
+    "spacer": ("od", "length"),
+}
+"""What the form asks for each kind of fastener, in order; all but the first may stay empty."""
+
+MEASURED = frozenset({"length", "od", "thick", "wire", "width"})
+"""Readings that are one measure."""
+
+PLACES = "123456789"
+LONGEST_FIELD = 40
+
+
+class Form(Struct, frozen=True, kw_only=True):
+    """What is being entered now."""
+
+    hole: str = ""
+    """The hole chosen; empty while a place is wanted."""
+    kind: str = "screw"
+    """The kind of fastener."""
+    head: str = ""
+    """The head, carried over from the one before."""
+    drive: str = ""
+    """The drive, carried over from the one before."""
+    hand: str = ""
+    """`left` for a left-hand thread."""
+    extra: Mapping[str, str] = {}
+    """What was said of this one beside the fields: small_end, should_be, note, a further reading; and kind, head,
+    drive and hand where they were said since the last one was recorded."""
+    worn: Mapping[str, tuple[str, str]] = {}
+    """Head and drive of the last one of each other kind."""
+    turned_by: Mapping[str, str] = {}
+    """The drive that each other head had last."""
+    typed: tuple[str, ...] = ()
+    """What was typed, field by field; the last one is being typed."""
+    erasing: bool = False
+    """Whether a dash erases: two in a row were typed, and nothing since."""
+    stands: Mapping[str, str] = {}
+    """What stands in fields, by name, until something is typed there and takes its place."""
+    offers: Mapping[str, str] = {}
+    """What the one before has in its fields, by name: Enter in the first, while that is empty, takes it over."""
+    like: bool = False
+    """Whether its first field was taken over as offered: with nothing else typed it is as the one before."""
+    mends: bool = False
+    """Whether it says right what is recorded: the first field that is typed anew ends it."""
+    only: tuple[str, ...] = ()
+    """The fields, where they are not just those of the kind."""
+
+    @property
+    def fields(self) -> tuple[str, ...]:
+        """The fields of this kind."""
+        return self.only or FIELDS[self.kind]
+
+    @property
+    def field(self) -> str:
+        """The field being typed; empty while a place is wanted."""
+        return self.fields[len(self.typed) - 1] if self.hole else ""
+
+    @property
+    def text(self) -> str:
+        """What stands in the field being typed."""
+        return self.typed[-1] if self.typed else ""
+
+    @property
+    def readings(self) -> dict[str, str]:
+        """The readings so far, by name, empty ones left out."""
+        typed = {name: text for name, text in zip(self.fields, self.typed, strict=False) if text.strip()}
+        stands = {name: text for name, text in self.stands.items() if text.strip()}
+        found = stands | typed
+        found = {name: found[name] for name in self.fields if name in found}
+        return found | {name: text for name, text in self.extra.items() if name in READINGS}
+
+    @property
+    def standing(self) -> str:
+        """What stands in the field being typed while nothing is typed there."""
+        return "" if self.text else self.stands.get(self.field, "")
+
+    @property
+    def offers_shown(self) -> Mapping[str, str]:
+        """What is offered, as long as nothing else was typed."""
+        first = {self.fields[0]} if self.like else set()
+        return {} if self.readings.keys() - first else self.offers
+
+    @property
+    def offered(self) -> str:
+        """What is offered for the field being typed while nothing is typed there."""
+        return "" if self.text else self.offers_shown.get(self.field, "")
+
+    def choose(self, hole: str) -> Form:
+        """The form with a hole chosen and its first field open."""
+        return replace(self, hole=hole, typed=("",), erasing=False, offers={}, like=False)
+
+    def cleared(self) -> Form:
+        """The form ready for the next place; kind, head and drive stay."""
+        return replace(
+            self, hole="", typed=(), hand="", extra={}, erasing=False, stands={}, offers={}, like=False, mends=False,
+            only=(),
+        )  # fmt: skip
+
+    def with_head(self, head: str) -> Form:
+        """The form with another head, and the drive that head had last."""
+        drives = {**self.turned_by, self.head: self.drive}
+        return replace(self, head=head, drive=drives.get(head, self.drive), turned_by=drives)
+
+    def saying(self, **said: str) -> Form:
+        """The form with something said of the next fastener."""
+        return replace(self, extra={**self.extra, **said})
+
+    def with_kind(self, kind: str) -> Form:
+        """The form for another kind, with the head and drive that the last of that kind had."""
+        if kind == self.kind:
+            return self
+        head, drive = self.worn.get(kind, ("", ""))
+        worn = {**self.worn, self.kind: (self.head, self.drive)}
+        return replace(self, kind=kind, head=head, drive=drive, worn=worn)
+
+
+class Act(Struct, frozen=True):
+    """What the person means by the key; the screen turns it into a command."""
+
+    do: str
+    """record, same, off, take back, bag, face, more, refused, or nothing (empty)."""
+    hole: str = ""
+    """The hole, for record and same."""
+    why: str = ""
+    """Why, for refused; commands of the key table stand in it as `{off}`."""
+
+
+NOTHING = Act("")
+
+
+def press(form: Form, key: str, *, taken: Sequence[str], suggested: str) -> tuple[Form, Act]:
+    """Return the form after `key`, and what the key means.
+
+    `key` is one character of the keypad, a letter typed into a field, `enter`, or `backspace`. `taken`
+    are the holes of this part that hold something already; `suggested` is the hole the next fastener
+    like the last is likely to come from.
+    """
+    if not form.hole:
+        return _at_place(form, key, taken, suggested)
+    return _in_field(form, key, taken)
+
+
+def _at_place(form: Form, key: str, taken: Sequence[str], suggested: str) -> tuple[Form, Act]:
+    if key in PLACES:
+        return form.choose(key), NOTHING
+    acts = {"0": "off", "-": "take back", "backspace": "take back", "*": "bag", "/": "face", ".": "more"}
+    if key in acts:
+        return form, Act(acts[key])
+    if key == "+":
+        if not suggested:
+            return form, Act(
+                "refused", why="Every place has one: a place, {blank} and {same.field} take another beside it."
+            )
+        return form, Act("same", suggested)
+    if key == "enter":
+        if suggested:
+            return form.choose(suggested), NOTHING
+        return form, Act("refused", why="Press a place from 1 to 9, or {off} when nothing more holds it.")
+    return form, NOTHING
+
+
+def _in_field(form: Form, key: str, taken: Sequence[str]) -> tuple[Form, Act]:
+    first = len(form.typed) == 1
+    if key == "escape":
+        return form.cleared(), NOTHING
+    if key == "backspace" and form.standing:
+        return _with(form, form.standing[:-1]), NOTHING
+    if key in ("-", "backspace") and not form.text:
+        return (form.cleared() if first else replace(form, typed=form.typed[:-1])), NOTHING
+    if key == "backspace":
+        return replace(_with(form, form.text[:-1]), erasing=form.erasing), NOTHING
+    if key == "-":
+        text, erasing = dashed(form.text, form.erasing)
+        return replace(_with(form, text[:LONGEST_FIELD]), erasing=erasing), NOTHING
+    if key == "+" and first and not form.text:
+        return _same(form)
+    if key == "+" and not form.text:
+        return form, Act("refused", why="Type figures first; {same.field} behind them says that they are rough.")
+    if key == "*" and first and not form.text:
+        hole = next_letter(form.hole, taken)
+        return form.choose(hole), NOTHING
+    if key == "enter":
+        return _entered(form, first)
+    if key == "*":
+        key = " "
+    if len(key) == 1 and key.isprintable() and len(form.text) < LONGEST_FIELD:
+        return _with(form, form.text + key), NOTHING
+    return form, NOTHING
+
+
+def _entered(form: Form, first: bool) -> tuple[Form, Act]:
+    """Enter: the next field, or the end; what cannot be one yet is refused at once.
+
+    In the empty first field it takes over what the one before had there; where nothing is typed after that, the
+    fastener is as the one before, and not measured.
+    """
+    if first and form.offered:
+        form = replace(form, typed=(form.offered,), like=True)
+        return _same(form) if len(form.fields) == 1 else (replace(form, typed=(*form.typed, "")), NOTHING)
+    if first and not form.text.strip() and not form.readings:
+        name = FIELD_WORDS.get(form.field, form.field)
+        return form, Act("refused", why=f"Type the {name} first, or {{same.field}} for another like the last.")
+    if ends_in_dash(form.text):
+        return form, Act("refused", why=OPEN_DASH)
+    if len(form.typed) < len(form.fields) and not (form.mends and form.text.strip()):
+        return replace(form, typed=(*form.typed, ""), erasing=False), NOTHING
+    if form.like and not form.readings.keys() - {form.fields[0]}:  # nothing was typed behind what was taken over
+        return _same(form)
+    return form, Act("record", form.hole)
+
+
+def _same(form: Form) -> tuple[Form, Act]:
+    """Another just like the last in the hole chosen; what was said of it beside the fields stays said."""
+    return replace(form.cleared(), extra=form.extra), Act("same", form.hole)
+
+
+OPEN_DASH = "Nothing stands behind the dash: type the rest, or erase it with {dash} once more."
+"""What is said of a size that ends in a dash."""
+
+
+def dashed(text: str, erasing: bool) -> tuple[str, bool]:
+    """Return a size after a dash was pressed behind it, and whether the next dash erases.
+
+    A dash is a character, since sizes are written with it: `8-32`, `1-1/4`. Two in a row erase the dash and the
+    figure before it, and each further one erases one more, until something else is typed.
+    """
+    if erasing:
+        return text[:-1], True
+    if text.endswith("-"):
+        return text[:-2], True
+    return f"{text}-", False
+
+
+def labels(form: Form) -> dict[str, str]:
+    """Return what keys of a field do as it stands, by command, where that is not what they are called for."""
+    erases = form.erasing or form.text.endswith("-")
+    found = {"dash": "back" if not form.text else "erase one more" if erases else "dash, twice erases"}
+    if form.text or form.typed[1:]:
+        found["same.field"] = "rough"
+    if form.mends and form.text.strip():
+        found["enter"] = "record"
+    elif form.offered:
+        found["enter"] = "same again" if form.like else "this size"
+    return found
+
+
+def ends_in_dash(text: str) -> bool:
+    """Tell whether a size ends in a dash, so that it cannot be one yet."""
+    return text.rstrip(" *+").endswith("-")
+
+
+_DIAMETER = re.compile(r"\s*(\S+)(?:\s+(\S.*?))?\s*")
+
+
+def field_word(name: str, text: str) -> str:
+    """Return how a field is called: by its name, or, where its text ends in a mark, by what that says: `by eye`."""
+    if text.endswith(("+", "eye", "rule")):
+        ways = {field: way for field, way in _unmarked({name: text}, "in").items() if field in TAKEN_BY}
+        if ways:
+            return SAID[cast(Way, list(ways.values())[-1])]
+    return FIELD_WORDS.get(name, name)
+
+
+MARKS: dict[Way, str] = {"rule": "+", "eye": "++", "ten": " ten"}
+"""How a reading that was not taken in the usual way is typed: what stands behind it."""
+
+
+def as_typed(readings: Mapping[str, str]) -> dict[str, str]:
+    """Return readings as they would be typed: the way each was taken as a mark behind it."""
+    found = {name: text for name, text in readings.items() if name in READINGS}
+    for name in found:
+        way = readings.get(f"{'pitch' if name == 'tpi' else name}_by", "")
+        found[name] += MARKS.get(cast(Way, way), f" {way}" if way else "")
+    return found
+
+
+def _spaced(text: str) -> str:
+    """A gauge text with a blank between its numbers, however it was typed: `.164*32`, `.164-32`."""
+    return re.sub(r"([0-9.+](?: ?(?:mm|in|thou))?) *- *(?=[0-9.,])", r"\1 ", text.replace("*", " "))
+
+
+def _unmarked(readings: Mapping[str, str], unit: Unit) -> dict[str, str]:
+    """Return readings without their marks, and the ways they stand for beside them."""
+    found: dict[str, str] = {}
+    for name, text in readings.items():
+        field = "pitch" if name == "tpi" else name
+        ways: dict[str, Way] = {}
+        try:
+            if name == "gauge":
+                spaced, ways = split_gauge(_spaced(text), unit)
+                text = spaced if ways else text
+            elif field in WAYS:
+                text, way = split_way(text, field)
+                ways = {} if way is None else {field: way}
+        except BadInput:
+            pass  # the size says what is wrong with it
+        found[name] = text
+        found |= {f"{taken}_by": way for taken, way in ways.items()}
+    return found
+
+
+def as_fields(readings: Mapping[str, str], kind: str, machine: Machine) -> dict[str, str]:
+    """Return readings as they are typed into the fields of a kind, by name; what goes into another field is empty.
+
+    A diameter over the crests and its pitch stand in the gauge field, as they were typed: `.164 32`.
+    """
+    marked = as_typed(readings)
+    typed = dict(marked)
+    for name, text in typed.items():
+        if machine.unit == "in" and name in MEASURED and len(text) == 4 and text[0] == "." and text[1:].isdigit():
+            typed[name] = text[1:]
+    if "gauge" in FIELDS[kind] and typed.keys() & {"gauge", "od"}:
+        size = marked.get("gauge") or f"{marked['od']} {marked.get('tpi') or marked.get('pitch') or ''}".strip()
+        measured = ("gauge",) if "gauge" in typed else ("od", "tpi", "pitch", "od_by", "pitch_by")
+        for text, told in ((f"{size} {marked.get('flank', '')}", (*measured, "flank")), (size, measured)):
+            said = {name: readings[name] for name in told if name in readings}
+            if as_read({"gauge": text.strip()}, machine) == said:
+                return typed | dict.fromkeys(said, "") | {"gauge": text.strip()}
+    return typed
+
+
+def as_read(readings: Mapping[str, str], machine: Machine) -> dict[str, str]:
+    """Return what was typed as the readings it stands for.
+
+    A mark behind a reading says how it was taken, and becomes a field of its own: `.37++` is `length` .37 and
+    `length_by` eye.
+
+    A diameter in the gauge field was taken with a caliper: it is `od`, and what follows it `tpi` or
+    `pitch`. A bare measure of three digits on an inch machine is thousandths, and gets its point.
+    """
+    found = _unmarked(readings, cast(Unit, machine.unit))
+    try:
+        gauge = read_gauge(found.get("gauge", ""), cast(Origin, machine.origin), cast(Unit, machine.unit))
+    except BadInput:
+        return found
+    if isinstance(gauge, Gauge) and gauge.flank is not None and "flank" not in found:
+        behind = split_flank(tidy(_spaced(found["gauge"])))
+        if behind is not None:
+            found["gauge"], found["flank"] = behind
+    split = _DIAMETER.fullmatch(_spaced(found.get("gauge", "")))
+    if "od_by" in found and split is not None:
+        found["gauge"] = found["gauge"].replace(machine.unit, "", 1)
+        split = _DIAMETER.fullmatch(_spaced(found["gauge"]))
+    if isinstance(gauge, Gauge) and gauge.od is not None and split is not None and "od" not in found:
+        del found["gauge"]
+        found["od"] = split[1]
+        if split[2]:
+            small = machine.unit == "mm" and re.fullmatch("[1-6]", split[2])
+            found["pitch" if small or re.search(r"[.,]|mm", split[2]) else "tpi"] = split[2]
+    if machine.unit == "in":
+        for name in MEASURED.intersection(found):
+            if re.fullmatch("[0-9]{3}", found[name]):
+                found[name] = f".{found[name]}"
+    return {name: found[name] for name in (*READINGS, *TAKEN_BY) if name in found}
+
+
+def _with(form: Form, text: str) -> Form:
+    """The form with this text in the field being typed, where nothing stands any more."""
+    stands = {name: told for name, told in form.stands.items() if name != form.field}
+    like = form.like and len(form.typed) > 1  # another first field is not that of the one before
+    return replace(form, typed=(*form.typed[:-1], text), erasing=False, stands=stands, like=like)
+
+
+def next_letter(hole: str, taken: Sequence[str]) -> str:
+    """Return the next hole at the same place: 5, 5a, 5b, after all that are taken."""
+    place = hole[0]
+    names = [place, *(place + letter for letter in "abcdefghijklmnopqrstuvwxyz")]
+    after = names.index(hole) if hole in names else 0
+    for name in names[after + 1 :]:
+        if name not in taken:
+            return name
+    return hole

@@ -1,0 +1,204 @@
+"""The coming-off pane: the part, its holes as a picture, the fields, and the size as it snaps."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+from textual._cells import cell_len
+from textual.content import Content
+
+from putback.reports.spoken import hole_told, spoken
+from putback.tui.draw.holes import PLACES, HoleView, SizeView
+from putback.tui.draw.rule import steel_rule
+from putback.tui.draw.rule_marks import RuleMark
+from putback.tui.draw.signs import sign, signed
+from putback.tui.draw.text import plain, wrapped
+from putback.tui.keyboard.tapping import tapped
+from putback.tui.widgets.plate import plate
+from putback.tui.widgets.shown import Shown
+
+BELOW = 6
+"""Rows for fields, verdict, rule and question."""
+
+
+FAR = 4
+"""Rows between the holes and the fields from which on these move up to them."""
+
+
+class FieldView(Struct, frozen=True):
+    """One field of the form."""
+
+    name: str
+    """How it is called."""
+    text: str
+    """What was typed."""
+    here: bool
+    """Whether it is being typed."""
+    stands: bool = False
+    """Whether what is in it only stands there, until something is typed."""
+
+
+class RuleView(Struct, frozen=True):
+    """A reading among the sizes it may stand for."""
+
+    marks: tuple[tuple[str, float, float, float, bool], ...]
+    """Label, low, high, nominal, best."""
+    pointer: float | None
+    """The reading."""
+    unit: str
+    """Its unit."""
+    in_fractions: bool
+    """Whether the numerals are fractions."""
+
+
+class FormData(Struct, frozen=True):
+    """Everything the coming-off pane shows."""
+
+    title: str
+    """The part."""
+    under: str
+    """Step and assembly."""
+    goes: str = ""
+    """Where fasteners and part go."""
+    face: str = ""
+    """The face, on the plate's edge."""
+    holes: tuple[HoleView, ...] = ()
+    """The holes."""
+    sizes: tuple[SizeView, ...] = ()
+    """The sizes so far."""
+    cursor: str | None = None
+    """The place the hand is at."""
+    keys: tuple[str, ...] = tuple(PLACES)
+    """What the person presses for the places."""
+    fields: tuple[FieldView, ...] = ()
+    """The fields."""
+    verdict: str = ""
+    """sure, likely, either, none, or nothing."""
+    size: str = ""
+    """The size as it stands."""
+    style: str = ""
+    """Hand, kind, head and drive, with a comma between them; what has no room at the end is left out."""
+    rule: RuleView | None = None
+    """The rule."""
+    ask: str = ""
+    """What to measure next, or what is wrong with the typing."""
+    near: str = ""
+    """What nearly the same fastener lies elsewhere."""
+    quiet: tuple[str, ...] = ()
+    """Lines shown instead of the map before a part is begun; a key and what it does with a tab between them."""
+
+
+class FormPane(Shown[FormData]):
+    """Draws the form."""
+
+    _plated: tuple[tuple[object, ...], list[Content]] | None = None
+
+    def lines(self, data: FormData, width: int, height: int) -> list[Content]:
+        out = [
+            plain(data.title, width, "bold $pb-brass", ascii_only=self.glyphs.ascii),
+            plain(data.under, width, "$pb-muted", ascii_only=self.glyphs.ascii),
+        ]
+        if data.goes:
+            out.append(plain(data.goes, width, "$pb-muted", ascii_only=self.glyphs.ascii))
+        if self.glyphs.words:
+            return self._said(out, data, width, height)
+        if data.quiet:
+            return out[:1] + [self._quiet(line, width) for line in data.quiet]
+        below = self._below(data, width)
+        room = height - len(out) - BELOW
+        drawn = self._plate(data, width, room)
+        over = len(drawn) + len(below) - (height - len(out))
+        if over > 0:
+            drawn = self._plate(data, width, room - over)  # a question is not cut for the map
+        blank = min(room - len(drawn), height - len(out) - len(drawn) - len(below))
+        if blank > FAR:
+            blank = 1  # what is typed stands near the holes it is typed for
+        return out + drawn + [Content("")] * blank + below
+
+    def _below(self, data: FormData, width: int) -> list[Content]:
+        """What is typed, what it comes to, and what is asked."""
+        out = [self._fields(data, width), self._verdict(data, width)]
+        if data.rule is not None:
+            marks = [RuleMark(label, low, high, at, best) for label, low, high, at, best in data.rule.marks]
+            out += steel_rule(
+                width, marks, data.rule.pointer, data.rule.unit,
+                in_fractions=data.rule.in_fractions, glyphs=self.glyphs,
+            )  # fmt: skip
+        if data.ask:
+            out += signed("asks", data.ask, width, self.glyphs, "$pb-brass")
+        elif data.near:
+            out += signed("note", data.near, width, self.glyphs, "$pb-muted")[:3]
+        return out
+
+    def _said(self, head: list[Content], data: FormData, width: int, height: int) -> list[Content]:
+        """The same in words: what is typed and what it comes to at once, always on the same lines; then the face."""
+        if data.quiet:
+            return head + [plain(" ".join(line.split()), width) for line in data.quiet if line.strip()]
+        fields = []
+        for field in data.fields:
+            text = hole_told(field.text) if field.name == "hole" else f"{field.name} {field.text or 'empty'}"
+            text += " stands there" if field.stands else ""
+            fields.append(f"now {text}" if field.here else text)
+        out = [*head, plain("; ".join(fields), width, "bold $pb-brass")]
+        if data.verdict:
+            out += wrapped(spoken(f"{data.verdict}: {data.size}"), width, "bold $pb-text")
+        if data.ask or data.near:
+            out += signed("asks" if data.ask else "note", data.ask or data.near, width, self.glyphs)
+        if data.rule is not None:
+            marks = [RuleMark(label, low, high, at, best) for label, low, high, at, best in data.rule.marks]
+            out += steel_rule(width, marks, data.rule.pointer, data.rule.unit, glyphs=self.glyphs)
+        out += wrapped(spoken(data.style), width, "$pb-muted")
+        room = height - len(out)
+        return out + plate(
+            data.holes, data.sizes, width, room, cursor=data.cursor, title=data.face, glyphs=self.glyphs, taps=True
+        )
+
+    def _plate(self, data: FormData, width: int, room: int) -> list[Content]:
+        """The holes, drawn anew only when they or the room for them have changed: figures are typed below them."""
+        # Names of sizes stand on the rows below, too, as long as nothing is said there.
+        spare = 0 if data.fields or data.rule or data.ask or data.near else BELOW - 2
+        seen = (data.holes, data.sizes, data.cursor, data.face, data.keys, width, room, spare, self.glyphs)
+        if self._plated is None or self._plated[0] != seen:
+            drawn = plate(
+                data.holes, data.sizes, width, room, cursor=data.cursor, title=data.face, glyphs=self.glyphs, taps=True,
+                keys=data.keys, spare=spare,
+            )  # fmt: skip
+            self._plated = (seen, drawn)
+        return self._plated[1]
+
+    def _quiet(self, line: str, width: int) -> Content:
+        key, tab, told = line.partition("\t")
+        if not tab:
+            return plain(line, width)
+        return tapped(Content.assemble((f"{key:<7}", "bold $pb-brass"), plain(told, max(4, width - 7))), "key", key)
+
+    def _fields(self, data: FormData, width: int) -> Content:
+        parts: list[Content | str] = []
+        room = max(8, width - sum(len(f.name) + 4 for f in data.fields))
+        for field in data.fields:
+            cursor = "_" if field.here and not field.stands else ""
+            style = "bold $pb-on-brass on $pb-brass" if field.here else "bold $pb-text"
+            text = f"[{field.text}]" if field.stands else f"{field.text}{cursor}"
+            shown = plain(f" {text[-room:]} " if field.here else f" {text}", room + 2, style)
+            parts += [Content.styled(field.name, "$pb-muted"), shown, "  "]
+        return Content.assemble(*parts) if parts else Content("")
+
+    def _verdict(self, data: FormData, width: int) -> Content:
+        if not data.verdict:
+            return plain(_whole(data.style, width), width, "$pb-muted")
+        found = Content.assemble(
+            sign(data.verdict, self.glyphs), " ",
+            plain(data.size, max(8, width - 3 - len(data.verdict)), "bold $pb-text", ascii_only=self.glyphs.ascii),
+            " ", Content.styled(data.verdict, "$pb-muted"),
+        )  # fmt: skip
+        room = width - found.cell_length - 2
+        if room >= 6 and data.style:
+            return Content.assemble(found, "  ", plain(_whole(data.style, room), room, "$pb-muted"))
+        return found
+
+
+def _whole(told: str, room: int) -> str:
+    """Return as many of the words between commas as fit in `room` cells, the first in any case."""
+    words = told.split(", ")
+    while len(words) > 1 and cell_len(", ".join(words)) > room:
+        words.pop()
+    return ", ".join(words)

@@ -1,0 +1,106 @@
+"""A size as it is typed and what it comes to, the same on every form. Plain data from the form and the record."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from msgspec.structs import replace
+
+from putback.errors import BadInput, PutbackError
+from putback.sizing import Readings, driving
+from putback.sizing.alike import sized as compared
+from putback.sizing.drivers import slot_sentence, tool_for
+from putback.sizing.instruments import Tool
+from putback.sizing.steel_rule import scale
+from putback.sizing.threads import thread_named
+from putback.trade import commands as c
+from putback.trade.commands.named_size import answer_for, readings_of, sized
+from putback.trade.record.machine import Machine
+from putback.trade.record.record import Record
+from putback.trade.sizes.matching import neighbour
+from putback.tui.form import entry
+from putback.tui.form.form_pane import FieldView, FormData, RuleView
+
+
+def entered(form: entry.Form, machine: Machine | None) -> c.Enter:
+    """Return a form as the command that enters its fastener."""
+    said = form.extra
+    return c.Enter(
+        hole=form.hole, kind=form.kind,
+        readings=entry.as_read(form.readings, machine) if machine else form.readings,
+        head=form.head, drive=form.drive, hand=form.hand, small_end=said.get("small_end", ""),
+        should_be=said.get("should_be", ""), note=said.get("note", ""),
+    )  # fmt: skip
+
+
+def fault_in(form: entry.Form, record: Record, machine: Machine) -> str:
+    """Return why what is typed so far is not a size, as a sentence, or nothing."""
+    try:
+        sized(record, machine.id, entered(form, machine))
+    except BadInput as fault:
+        return str(fault)
+    return ""
+
+
+def field_views(form: entry.Form) -> list[FieldView]:
+    """Return the fields of a form: the first two, and those that were reached."""
+    typed = dict(zip(form.fields, form.typed, strict=False))
+    found = []
+    for number, name in enumerate(form.fields):
+        text, stands = typed.get(name, ""), form.stands.get(name, "") or form.offers_shown.get(name, "")
+        if form.hole and number < max(2, len(form.typed)):
+            word = entry.field_word(name, text or stands)
+            found.append(FieldView(word, text or stands, name == form.field, bool(stands and not text)))
+    return found
+
+
+def style_of(form: entry.Form) -> str:
+    """Return hand, kind, head and drive in words."""
+    return ", ".join(filter(None, (form.hand and f"{form.hand}-hand", form.kind, form.head, form.drive)))
+
+
+def snapped(
+    data: FormData,
+    form: entry.Form,
+    record: Record,
+    machine: Machine,
+    *,
+    have: Sequence[Tool],
+    words: Callable[[str], str],
+) -> FormData:
+    """Return what a form shows with the size as its readings so far name it.
+
+    `have` are the tools at hand; `words` puts the person's keys into a sentence.
+    """
+    command = entered(form, machine)
+    readings: Readings = readings_of(machine, command)
+    try:
+        answer = answer_for(record, machine, command, have)
+    except PutbackError as fault:
+        return replace(data, ask=str(fault))
+    half = "length" if form.field == "length" and answer.length is not None else "thread"
+    verdict = getattr(answer, half) or answer.standard
+    rule = None
+    if verdict is not None:
+        ruled = scale(verdict, readings)
+        marks = tuple((m.label, m.low, m.high, m.nominal, m.is_best) for m in ruled.marks)
+        rule = RuleView(marks, ruled.pointer, ruled.unit, half == "length" and ruled.unit == "in")
+    asked = None if verdict is None or answer.problem else verdict.ask
+    ask = answer.problem or (asked.why if asked is not None else "")
+    if asked is not None and asked.reading == "flank-angle" and form.field == "gauge":
+        ask += words(" Type it behind: {blank} 55")
+    word = "" if answer.problem else answer.verdict
+    style = data.style
+    named = thread_named(answer.thread.best.name) if answer.thread and answer.thread.best else None
+    shaped = readings.head or readings.drive
+    if named is not None and word in ("sure", "likely") and answer.read.slot is None and shaped:
+        tool = tool_for(named, readings.head or "", readings.drive or "")
+        style = f"{tool}, {style}" if tool else style
+    ways = entry.ways_told(command.readings)
+    style = f"{ways}, {style}" if ways else style
+    near = slot_sentence(answer.read)
+    if readings.kind == "taper pin":
+        near = driving(readings.small_end) if readings.small_end else "at which face does the small end show? X"
+    elif half == "length" and not ask and not near:
+        near = neighbour(record, machine, compared(0, readings, answer))
+    return replace(data, verdict=word, size=answer.size, rule=rule, ask=ask, near=near, style=style)

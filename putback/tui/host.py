@@ -1,0 +1,151 @@
+"""The app as its screens see it: what they may ask of it, and the other screens by their names.
+
+A screen never imports one of another room. It asks for that one by name, and `screens.py` knows where it is.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable
+from typing import Any, Literal
+
+from textual import events
+from textual.app import App
+from textual.screen import Screen
+from textual.widget import Widget
+
+from putback.settings import Settings
+from putback.trade import commands as c
+from putback.trade.record.machine import Machine
+from putback.tui.draw.glyphs import GlyphSet
+from putback.tui.draw.pictures import Pictures
+from putback.tui.draw.views import SaidData
+from putback.tui.keyboard.keymap import Keymap
+from putback.tui.keyboard.own_strokes import OwnStrokes
+from putback.workshop import Done, Workshop
+
+ScreenName = Literal[
+    "bench", "refit", "walk-back", "summary", "break", "find", "clock code", "keys", "new label",
+    "bag", "part", "step", "thing", "photos",
+]  # fmt: skip
+"""A screen by its name; the last five are cards, named as the things they show."""
+
+
+class Host(App[None]):
+    """What the screens find behind them."""
+
+    workshop: Workshop
+    machine_id: int
+    """The machine on the bench; 0 in an empty workshop."""
+    keymap: Keymap
+    settings: Settings
+    glyphs: GlyphSet
+    pictures: Pictures
+    own: OwnStrokes
+    said: SaidData
+    """The line that says what the last key did."""
+    seconds: Callable[[], float]
+    """A clock that only runs on: how long a step has been on the screen."""
+    night: str = ""
+    """The last act before a gap over midnight that was asked about already."""
+    warned_back: set[tuple[int, str]]
+    """The session and the cause of each usual caution that stood on the card of a step put back."""
+
+    @property
+    def machine(self) -> Machine | None:
+        """The machine on the bench, or None in an empty workshop."""
+        raise NotImplementedError
+
+    def screen_named(self, name: ScreenName, *about: Any, **how: Any) -> Screen[Any]:
+        """Return a new screen of that name; `about` and `how` are what its class is made with."""
+        raise NotImplementedError
+
+    def card_of(self, sort: str, *numbers: int) -> Screen[str | None]:
+        """Return the card of a thing of some sort (bag, part, step, thing, fastener, piece), or that of some photos."""
+        raise NotImplementedError
+
+    # -- saying
+
+    def say(self, sort: str, words: str, back: str = "", *, rings: str | None = None) -> None:
+        """Put a line under the panes, and ring for it; `back` is what - would take back.
+
+        `rings` is the pattern of the bell where that is not the sort's own: empty for none.
+        """
+        raise NotImplementedError
+
+    def refuse(self, words: str) -> None:
+        """Say that nothing was done, and why."""
+        raise NotImplementedError
+
+    def ring(self, sort: str) -> None:
+        """Ring the bell for something that was said."""
+        raise NotImplementedError
+
+    # -- doing
+
+    def do(self, command: c.Command, *, quiet: bool = False) -> Done | None:
+        """Do one command on the machine; what happened or why not is said. None where it was refused."""
+        raise NotImplementedError
+
+    def take_back(self) -> Done | None:
+        """Take back the last change, and say what that was."""
+        raise NotImplementedError
+
+    def bring_again(self) -> Done | None:
+        """Do again what was taken back last, and say what that was."""
+        raise NotImplementedError
+
+    def walk(self, *said: str) -> Screen[None] | None:
+        """Return the walk-back over the last three steps; None where there is nothing to walk back over."""
+        raise NotImplementedError
+
+    def change_machine(self, machine: int) -> None:
+        """Put another machine on the bench."""
+        raise NotImplementedError
+
+    def action_quit_bench(self) -> None:
+        """Leave the program."""
+        raise NotImplementedError
+
+    # -- time
+
+    def woke(self) -> bool:
+        """Pause what ran while the computer slept, and say so; tell whether there was anything."""
+        raise NotImplementedError
+
+    def ended_by_itself(self) -> str:
+        """End the session on the bench where it was left; return what to say of it."""
+        raise NotImplementedError
+
+    def with_summary(self, told: str) -> str:
+        """Return what is said of a session that ended by itself, with the key that shows its summary."""
+        raise NotImplementedError
+
+    def look_after_the_folder(self) -> None:
+        """Say once that the workshop's folder is gone, and once that it is there again."""
+        raise NotImplementedError
+
+    def followed(self) -> bool:
+        """Take in what another copy wrote, where this one may only read; tell whether there was anything."""
+        raise NotImplementedError
+
+    # -- keys
+
+    def sift(self, event: events.Key) -> list[str]:
+        """Return the keys to act on now, after the scan watch has looked at this one."""
+        raise NotImplementedError
+
+    def field_key(self, line: Widget, event: events.Key) -> bool:
+        """Follow a key typed into free text; True where it must not reach the field."""
+        raise NotImplementedError
+
+    # -- questions
+
+    async def push_screen_wait(self, screen: Screen[Any] | str, *, mode: str | None = None) -> Any:
+        """Open a screen from a worker and wait for what it gives.
+
+        Textual first waits in the worker for what the app has still to do. Where that is the end of the worker's own
+        screen, which cancels the worker, the app must not be cancelled with it.
+        """
+        await asyncio.shield(self._flush_next_callbacks())
+        return await super().push_screen_wait(screen, mode=mode)

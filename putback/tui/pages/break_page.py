@@ -1,0 +1,239 @@
+"""The break: tools counted back in, nothing loose without a tag, soaks that are due, a note for the next time."""
+
+from __future__ import annotations
+
+from textual import work
+from textual.content import Content
+
+from putback.reports.todo import Bath, soaks
+from putback.trade import commands as c
+from putback.trade.checks.hang_tags import free_tag, untagged
+from putback.trade.checks.ledger import bench_check, holdings
+from putback.trade.checks.tools_out import NONE_OUT, ToolOut, notes_since, tools_out, tools_told
+from putback.trade.record.session import Session
+from putback.trade.record.wording import times, told_minutes
+from putback.tui.dialogs.sheet import END, GO_ON, Sheet
+from putback.tui.draw.frame import feet, inner_height, inner_width
+from putback.tui.draw.rule import time_rule
+from putback.tui.draw.signs import sign, signed
+from putback.tui.draw.text import plain
+from putback.tui.keyboard.keys import command_for
+from putback.tui.keyboard.tapping import tapped
+
+PAGE = 9
+"""How many tools stand on a page: as many as there are number keys."""
+
+
+class BreakScreen(Sheet):
+    """One look over the bench before one leaves it. `ending`: the session ends behind it."""
+
+    def __init__(self, *, ending: bool = False) -> None:
+        super().__init__()
+        self._ending = ending
+        self._first = 0
+        self._page = 0
+        self._pages = 1
+
+    # -- what there is -------------------------------------------------------------------------------
+
+    @property
+    def session(self) -> Session | None:
+        """The session that goes on."""
+        return self.record.open_session(self.host.machine_id)
+
+    def tools(self) -> list[ToolOut]:
+        """Return the tools of this page: those a number key is for."""
+        return tools_out(self.record, self.host.machine_id)[self._first : self._first + PAGE]
+
+    def due(self) -> list[Bath]:
+        """Return the soaks that are due."""
+        found = soaks(self.record, self.host.machine_id, now=self.host.workshop.now())
+        return [bath for bath in found if bath.hours_left <= 0]
+
+    # -- drawing -------------------------------------------------------------------------------------
+
+    def redraw(self) -> None:
+        """Draw the card."""
+        width, height = inner_width(self.app.size.width), inner_height(self.app.size.height)
+        said = self._answer(width)
+        foot = feet(self._keys(), width)
+        head = self._head(width)
+        parts = [self._tools(width), self._loose(width), self._soaks(width), self._notes(width)]
+        room = height - len(head) - len(said) - len(foot)
+        body = [row for part in parts if part for row in (Content(""), *part)]
+        if len(body) > room:  # no blank lines, then a page at a time
+            body = [row for part in parts for row in part]
+        self._pages = 1 if len(body) <= room else -(-len(body) // max(1, room - 1))
+        if self._pages > 1:
+            self._page = min(self._page, self._pages - 1)
+            first = self._page * max(1, room - 1)
+            told = f"page {self._page + 1} of {self._pages}: {self.key_of('break.page')} shows more"
+            body = [*body[first : first + max(1, room - 1)], plain(f"   {told}", width, "bold $pb-brass")]
+        lines = [*head, *body[:room]]
+        lines += [Content("")] * (height - len(lines) - len(said) - len(foot))
+        self._draw(Content("\n").join([*lines, *said, *foot]))
+
+    def _head(self, width: int) -> list[Content]:
+        session, now = self.session, self.host.workshop.now()
+        words = "Before the session ends" if self._ending else "A break"
+        if session is None:
+            return [plain(words, width, "bold $pb-brass")]
+        told = f"hands on so far {told_minutes(session.minutes(now))}"
+        gap = " " * max(1, width - len(words) - len(told))
+        rule = time_rule(width, session.segment_minutes(now), session.target, paused=True, glyphs=self.host.glyphs)
+        return [Content.assemble((words, "bold $pb-brass"), gap, (told, "$pb-muted")), rule]
+
+    def _tools(self, width: int) -> list[Content]:
+        out = tools_out(self.record, self.host.machine_id)
+        if not out:
+            told = tools_told(self.record, self.host.machine_id)
+            return [self._line("note" if told == NONE_OUT else "done", told, width, "$pb-muted")]
+        rows = [plain("Tools: are they all back in their place?", width, "bold $pb-text")]
+        for number, tool in enumerate(self.tools(), 1):
+            beside = "missing" if tool.missing else f"step {tool.step}"
+            shape = sign("missing" if tool.missing else "loose", self.host.glyphs)
+            name = plain(tool.tool, width - len(beside) - 8, "bold $pb-rust" if tool.missing else "$pb-text")
+            row = Content.assemble((f" {number} ", "bold $pb-brass"), shape, " ", name)
+            gap = " " * max(1, width - row.cell_length - len(beside))
+            row = Content.assemble(row, gap, (beside, "$pb-rust" if tool.missing else "$pb-muted"))
+            rows.append(tapped(row, "press", number))
+        if len(out) > PAGE:
+            more = f"   and {len(out) - len(self.tools())} more, {self.key_of('break.page')}"
+            rows.append(plain(more, width, "$pb-muted"))
+        return rows
+
+    def _loose(self, width: int) -> list[Content]:
+        loose = bench_check(self.record, self.host.machine_id)
+        rows = [self._line("done", "nothing is loose on the bench", width, "$pb-muted")] if not loose else []
+        for held in loose:
+            tag = held.thing.tag
+            words = f"loose{f', tag {tag}' if tag else ', no tag'}: {times(held.count, held.thing.called)}"
+            rows.append(self._line("done" if tag else "loose", words, width, "" if tag else "bold $pb-rust"))
+        for held in holdings(self.record, self.host.machine_id, "borrowed"):
+            rows.append(self._line("borrowed", f"{held.place}: {held.thing.called}", width))
+        step = self.record.open_step(self.host.machine_id)
+        if step is not None:
+            rows.append(self._line("now", f"step {step.number}, {step.name}, is half done", width))
+        return rows
+
+    def _soaks(self, width: int) -> list[Content]:
+        lifts = self.key_of("break.soak")
+        found = [f"soak {bath.told}: {bath.what}, step {bath.step}; {lifts} lifts it out" for bath in self.due()]
+        rows = [self._line("asks", words, width, "bold $pb-rust") for words in found]
+        running = soaks(self.record, self.host.machine_id, now=self.host.workshop.now())
+        due = {bath.step for bath in self.due()}
+        told = [f"soak, {bath.told}: {bath.what}, step {bath.step}" for bath in running if bath.step not in due]
+        return [*rows, *(self._line("note", words, width, "$pb-muted") for words in told)]
+
+    def _notes(self, width: int) -> list[Content]:
+        notes = notes_since(self.record, self.host.machine_id)
+        return [row for note in notes for row in self._rows("note", f"for next time: {note}", width)]
+
+    def _line(self, word: str, words: str, width: int, style: str = "$pb-text") -> Content:
+        shape = sign(word, self.host.glyphs)
+        return Content.assemble(" ", shape, " ", plain(words, width - 2 - shape.cell_length, style))
+
+    def _rows(self, word: str, words: str, width: int) -> list[Content]:
+        return signed(word, words, width, self.host.glyphs, "", inset=1)
+
+    def _keys(self) -> list[tuple[str, str]]:
+        wanted = {"break.note", "break.back", "break.bench", "break.end", "break.help"}
+        if not self._ending:
+            wanted.add("break.go")
+        if tools_out(self.record, self.host.machine_id):
+            wanted |= {"break.there", "break.missing"}
+        if untagged(self.record, self.host.machine_id):
+            wanted.add("break.tag")
+        if self.due():
+            wanted.add("break.soak")
+        return [(key.shown, key.label) for key in self.host.keymap.keys_of("break") if key.id in wanted]
+
+    # -- keys ----------------------------------------------------------------------------------------
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """At a break."""
+        return ("break",)
+
+    def press(self, key: str) -> None:
+        """Take one key."""
+        wish = command_for(key, "break")
+        if wish == "break.bench" or (wish == "break.go" and self._ending):
+            self.leave(None)
+        elif wish in ("break.go", "break.end"):
+            self.leave(GO_ON if wish == "break.go" else END)
+        elif wish == "break.help":
+            self.show_keys("break")
+        elif wish == "break.there":
+            self.all_there()
+        elif wish == "break.missing":
+            self.not_there(int(key) - 1)
+        elif wish == "break.tag":
+            self.tag()
+        elif wish == "break.soak":
+            self.lift()
+        elif wish == "break.note":
+            self.note()
+        elif wish == "break.back":
+            self.host.take_back()
+        elif wish == "break.page":
+            self.turn()
+
+    def turn(self) -> None:
+        """Show the next page; behind the last one the next nine tools, or the first again."""
+        self._page += 1
+        if self._page >= self._pages:
+            self._page = 0
+            tools = len(tools_out(self.record, self.host.machine_id))
+            self._first = self._first + PAGE if self._first + PAGE < tools else 0
+        self.redraw()
+
+    def all_there(self) -> None:
+        """Count every tool that is not known to be missing as back."""
+        out = tools_out(self.record, self.host.machine_id)
+        there = tuple(tool.tool for tool in out if not tool.missing)
+        if not there:
+            told = tools_told(self.record, self.host.machine_id)
+            missing = f"{out[0].tool} is still missing: 1 when it is found" if out else told
+            self.host.refuse(f"{missing[0].upper()}{missing[1:]}.")
+            return
+        self.host.do(c.CountTools(tools=there))
+
+    def not_there(self, index: int) -> None:
+        """Say that one tool is missing; a second time that it is found."""
+        tools = self.tools()
+        if index >= len(tools):
+            self.host.ring("refused")
+            return
+        tool = tools[index]
+        self.host.do(c.CountTools(tools=(tool.tool,), missing=() if tool.missing else (tool.tool,)))
+
+    def tag(self) -> None:
+        """Hang the next free tag on the first thing that lies loose without one."""
+        loose = untagged(self.record, self.host.machine_id)
+        if not loose:
+            self.host.refuse("Nothing lies loose without a tag.")
+        else:
+            self.host.do(c.HangTag(thing=loose[0].thing.id, tag=free_tag(self.record, self.host.machine_id)))
+
+    @work
+    async def lift(self) -> None:
+        """Say that the soak most overdue is lifted out, and how long that took."""
+        due = self.due()
+        if not due:
+            self.host.refuse("No soak is due.")
+            return
+        asked = f"{due[0].what} is out: how many minutes hands on?"
+        minutes = await self.ask_line(asked, hint="nothing, where it took none")
+        if minutes is None:
+            return
+        took = self.number(minutes) if minutes else None
+        if took is not None or not minutes:
+            self.host.do(c.EndSoak(step=due[0].step, minutes=took))
+
+    @work
+    async def note(self) -> None:
+        """Ask for a note that the next return shows first."""
+        words = await self.ask("What should you know next time?", note=True)
+        if words:
+            self.host.do(c.LeaveNote(note=words))

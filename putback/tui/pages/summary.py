@@ -1,0 +1,105 @@
+"""The end-of-session summary as a page."""
+
+from __future__ import annotations
+
+from msgspec.structs import replace
+from textual import work
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.widgets import Static
+
+from putback.errors import PutbackError
+from putback.reports.summary import session_numbered, summarise
+from putback.trade import commands as c
+from putback.trade.checks.tools_out import not_seen_to
+from putback.tui.dialogs.keyed import KeyedScreen
+from putback.tui.dialogs.prompts import Ask
+from putback.tui.draw.summary_page import summary_page
+from putback.tui.draw.text import wrapped
+from putback.tui.draw.views import session_sizes
+from putback.tui.keyboard.keys import command_for
+from putback.tui.widgets.panes import KeysLine, SaidLine
+
+MARGINS = 10
+"""Columns that the frame, its padding and the scroll bar take, with air before the bar."""
+
+
+class SummaryScreen(KeyedScreen[None]):
+    """What came off, what is open, where to start next time."""
+
+    def compose(self) -> ComposeResult:
+        with VerticalScroll(id="page", can_focus=False):
+            yield Static(id="summary")
+        yield SaidLine(id="said")
+        yield KeysLine(id="keys")
+
+    def on_mount(self) -> None:
+        self.query_one(SaidLine).glyphs = self.query_one(KeysLine).glyphs = self.host.glyphs
+        self.redraw()
+
+    def on_resize(self) -> None:
+        self.redraw()
+
+    def redraw(self) -> None:
+        """Draw the page."""
+        app = self.host
+        machine = app.machine
+        going = app.machine is not None and app.workshop.record.open_session(app.machine_id) is not None
+        keys = [key for key in app.keymap.keys_of("summary") if going or key.id != "summary.end"]
+        self.query_one(KeysLine).show(tuple((key.shown, key.label) for key in keys))
+        self.query_one(SaidLine).show(replace(app.said, back=""))  # here its key turns the page
+        if machine is None:
+            return
+        self.query_one("#page").border_title = "summary"
+        record = app.workshop.record
+        width = max(20, self.app.size.width - MARGINS)
+        try:
+            session = session_numbered(record, machine)
+        except PutbackError as fault:
+            lines = wrapped(str(fault), width)
+        else:
+            lines = summary_page(
+                summarise(record, machine, session, now=app.workshop.now()), width,
+                sizes=session_sizes(record, session), strokes=app.own.means, glyphs=app.glyphs,
+            )  # fmt: skip
+        self.point(self.query_one("#page"))
+        self.query_one("#summary", Static).update(Content("\n").join(lines))
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """In the summary."""
+        return ("summary",)
+
+    def press(self, key: str) -> None:
+        """Turn the page, end the session, or go back."""
+        scroll = self.query_one(VerticalScroll)
+        wish = command_for(key, "summary")
+        if wish == "summary.down":
+            scroll.scroll_page_down(animate=False)
+        elif wish == "summary.up":
+            scroll.scroll_page_up(animate=False)
+        elif wish == "summary.end":
+            self.end()
+        elif wish == "summary.help":
+            self.show_keys("summary")
+        elif wish == "summary.leave":
+            self.leave(None)
+
+    @work
+    async def end(self) -> None:
+        """End the session, with a note to oneself; tools, loans and loose things are seen to first."""
+        app = self.host
+        if app.workshop.record.open_session(app.machine_id) is None:
+            app.refuse("No session goes on.")
+            return
+        left = not_seen_to(app.workshop.record, app.machine_id)
+        if left and await app.push_screen_wait(app.screen_named("break", ending=True)) is None:
+            return
+        asked = Ask("What should you know next time?", hint="a note to yourself, or nothing", note=True)
+        note = await app.push_screen_wait(asked)
+        if note is not None:
+            if app.do(c.EndSession(note=note.strip())) is not None:
+                ends = app.said.words
+                app.say("recorded", f"{ends}; everything is on disk. {self.words('{summary.leave} and {quit} leaves')}")
+            self.redraw()

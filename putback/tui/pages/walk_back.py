@@ -1,0 +1,221 @@
+"""The walk-back: the last three steps, newest first, checked against the machine before a hand moves."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from textual import work
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.widgets import Static
+
+from putback.reports.account import WayBack
+from putback.reports.cards import said_of
+from putback.trade import commands as c
+from putback.trade.record.machine import Part
+from putback.trade.record.photo import Photo, in_order
+from putback.trade.record.step import Step
+from putback.trade.refit.orientation import map_turned
+from putback.tui.dialogs.keyed import KeyedScreen
+from putback.tui.dialogs.pictured import GAP, Pictured
+from putback.tui.dialogs.prompts import Ask
+from putback.tui.dialogs.sheet import TO_THE_BENCH
+from putback.tui.draw.frame import feet, inner_height, inner_width
+from putback.tui.draw.signs import signed
+from putback.tui.draw.text import plain, wrapped
+from putback.tui.draw.views import hole_views, size_views
+from putback.tui.keyboard.keys import command_for
+from putback.tui.widgets.picture import PictureView
+from putback.tui.widgets.plate import plate
+
+BENEATH = 2
+"""Screens on the stack where the walk-back came first: Textual's own, and it."""
+
+LEAST_ROWS = 5
+"""Rows of a hole map that can still be read."""
+
+
+MOST_NOTE = 5
+"""Rows of one thing that is said before the first step; where it has more, that is said."""
+
+PHOTO_ROWS = 12
+"""Rows of a photo with its line, where the step itself takes fewer."""
+
+
+class WalkBackScreen(Pictured, KeyedScreen[None]):
+    """One step at a time; a key answers it."""
+
+    def __init__(self, steps: Sequence[int], notes: Sequence[str] = ()) -> None:
+        """`steps` are the steps' numbers in the workshop; `notes` is what is said before the first."""
+        super().__init__()
+        self._steps = list(steps)
+        self._notes = tuple(notes)
+        self._at = 0
+
+    def leave(self, result: Any = None) -> None:
+        """Go back to the bench; where the walk-back came first, the bench is made now."""
+        if len(self.app.screen_stack) > BENEATH or self._left:
+            super().leave(result)
+            return
+        self._left = True
+        self.app.switch_screen(self.host.screen_named("bench"))
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="card"):
+            yield Static(id="walk")
+            yield PictureView()
+
+    def on_mount(self) -> None:
+        self.redraw()
+
+    def on_resize(self) -> None:
+        self.redraw()
+
+    @property
+    def step(self) -> Step | None:
+        """The step that is asked about; None where it was taken back on its card."""
+        at = self._at
+        return self.host.workshop.record.find(Step, self._steps[at]) if at < len(self._steps) else None
+
+    def photos(self) -> list[Photo]:
+        """The photos of the step, newest first: the machine should look like that now."""
+        step = self.step
+        return in_order(self.host.workshop.record.photos_of(step))[::-1] if step is not None else []
+
+    def redraw(self) -> None:
+        """Draw the step that is asked about."""
+        step = self.step
+        if step is None:
+            gone = plain("This step was taken back.   1 goes on", None, "bold $pb-rust")
+            self.query_one("#walk", Static).update(gone)
+            self.place_photo(0, 0, 0, 0)
+            return
+        whole = min(66, inner_width(self.app.size.width))
+        beside = self.photo_width(whole)
+        width = whole - beside
+        keys = [key for key in self.host.keymap.keys_of("walk") if key.id != "walk.photo" or self.photos()]
+        foot = feet([(key.shown, key.label) for key in keys], whole)
+        top = self._head(whole)
+        caption = [*self._caption(step, width), *self.in_words(width)]
+        below = self._below(step, width)
+        room = inner_height(self.app.size.height) - len(top) - len(caption) - len(foot)
+        map_rows = self._map(step, width, room - len(below))
+        body = [*map_rows, *below]
+        if len(body) > room:
+            more = plain(f"  and {len(body) - room + 1} lines more, on its card", width, "$pb-muted")
+            body = [*body[: room - 1], more]
+        if beside:
+            body += [Content("")] * (min(room, PHOTO_ROWS) - len(caption) - len(body))
+        gap = [Content("")] if len(body) < room else []
+        drawn = self.query_one("#walk", Static)
+        drawn.update(Content("\n").join([*top, *caption, *body, *gap, *foot]))
+        self.point(drawn)
+        self.place_photo(whole - beside + GAP, len(top), beside - GAP, len(caption) + len(body))
+
+    def _head(self, width: int) -> list[Content]:
+        """Return the question, and before the first step what one is told at this return."""
+        where = f"{self._at + 1} of {len(self._steps)}"
+        words = "Is this right at the machine?"
+        if width >= 54:
+            words = f"Before a hand moves: {words[0].lower()}{words[1:]}"
+        gap = " " * max(1, width - len(words) - len(where))
+        lines = [Content.assemble((words, "$pb-muted"), gap, (where, "$pb-muted"))]
+        if self._at == 0:
+            for note in self._notes:
+                rows = self._hung("note", note, width, "bold $pb-blue")
+                if len(rows) > MOST_NOTE:
+                    rows[MOST_NOTE - 1 :] = [plain("  and more of this note, in the summary", width, "$pb-muted")]
+                lines += rows
+        return lines
+
+    def _caption(self, step: Step, width: int) -> list[Content]:
+        record = self.host.workshop.record
+        told = step.told
+        if step.is_open:
+            told = f"{step.name} is coming off, and not off yet"
+        elif step.back:
+            from putback.reports.account.made import at_refit
+
+            told = f"{at_refit(step)}: it is back"
+        area = record.get(Part, step.area).name if step.area else ""
+        where = ", ".join(filter(None, (f"{step.face} face" if step.face else "", area and f"inside {area}")))
+        put = f"the part went to: {step.put}" if step.put and not step.back else ""
+        lines = wrapped(self.voiced(f"step {step.number}: {told}"), width, "bold $pb-brass")[:2]
+        beside = ";  ".join(filter(None, (where, put)))
+        return [*lines, plain(beside, width, "$pb-muted")] if beside else lines
+
+    def _map(self, step: Step, width: int, room: int) -> list[Content]:
+        """Return the holes of a step as a picture, in the rows that its words leave."""
+        record, glyphs = self.host.workshop.record, self.host.glyphs
+        holes = hole_views(record, step)
+        if not holes:
+            return []
+        sizes = size_views(record, step)
+        rows, turn = max(LEAST_ROWS, min(9, room)), map_turned(record, step)
+        return plate(holes, sizes, width, rows, title=step.face, turn=turn, glyphs=glyphs)
+
+    def _below(self, step: Step, width: int) -> list[Content]:
+        """Return what else was taken out and said, cautions last: they stand next to the keys."""
+        account = WayBack(self.host.workshop.record, step.machine).account(step)
+        facts = sorted(said_of(account), key=lambda fact: fact.sort == "caution")
+        return [row for fact in facts for row in self._hung(fact.sort, fact.words, width)]
+
+    def _hung(self, word: str, words: str, width: int, style: str = "$pb-text") -> list[Content]:
+        """Return words behind the sign of `word`, the further lines hanging under the first."""
+        return signed(word, words, width, self.host.glyphs, style)
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """In the walk-back."""
+        return ("walk",)
+
+    def press(self, key: str) -> None:
+        """Answer for the step."""
+        if self._at >= len(self._steps):
+            return
+        answers = {"walk.true": "true", "walk.notso": "not so", "walk.cannot": "cannot see it now"}
+        wish = command_for(key, "walk")
+        if wish == "walk.photo":
+            self.turn_photo()
+        elif wish == "walk.leave":
+            self.leave(None)
+        elif wish == "walk.notso":
+            self.not_so()
+        elif wish == "walk.help":
+            self.show_keys("walk")
+        elif wish:
+            self.answer(answers[wish])
+
+    def answer(self, answer: str) -> None:
+        """Keep an answer and go to the next step."""
+        step = self.step
+        if step is not None:
+            self.host.do(c.WalkBack(step=step.number, answer=answer), quiet=True)
+        self._at += 1
+        self.photo_at = 0
+        if self._at < len(self._steps):
+            self.redraw()
+        else:
+            self.leave(None)
+            self.host.call_later(self.host.say, "note", "checked against the machine: go on")
+
+    @work
+    async def not_so(self) -> None:
+        """Ask what one sees instead, and note it at the step."""
+        step = self.step
+        if step is None:
+            self.answer("not so")
+            return
+        asked = Ask("What do you see instead?", hint=f"at step {step.number}, in a few words", note=True)
+        words = await self.host.push_screen_wait(asked)
+        if words is None:
+            return
+        if words.strip():
+            self.host.do(c.Annotate(step=step.number, note=f"at the walk-back: {words.strip()}"), quiet=True)
+        # What is wrong is mended on the spot, while the machine is in front of one.
+        left_for = await self.host.push_screen_wait(self.host.screen_named("step", step.id))
+        self.answer("not so")
+        if left_for == TO_THE_BENCH:
+            self.leave(None)

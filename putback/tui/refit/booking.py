@@ -1,0 +1,177 @@
+"""Questions of refit: what came back, what is new, what is used once more, what is closed over."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from putback.reports.plan import to_fetch
+from putback.trade import commands as c
+from putback.trade.checks.last_look import last_look
+from putback.trade.checks.ledger import Holding, reachable, short_of
+from putback.trade.checks.open_jobs import jobs_first
+from putback.trade.checks.skipped_steps import holds_nothing, in_the_way
+from putback.trade.record.job import AS_IT_IS, DONE
+from putback.trade.record.place import LOOSE, MISSING, SCRAPPED, SHELF, sort_of
+from putback.trade.record.record import Record
+from putback.trade.record.step import LAST_LOOK, Step
+from putback.trade.record.wording import counted
+from putback.trade.refit.confirmations import looked_at
+from putback.trade.refit.way_back import Waits, chases
+from putback.tui.dialogs.trouble import Troubling
+
+GOES_AWAY = "something of this step goes away, or is not there"
+BROKEN = "broken: scrapped"
+AWAY = ("away: plater", "away: machinist", "away: on order", MISSING, BROKEN)
+"""Where something goes that cannot go back yet."""
+NEW_ONE = "something new in its place"
+ALL_THERE = "the tools are counted: all there"
+IS_DONE = "it is done (today)"
+GOES_AS_IT_IS = "put the part on as it is: the job stays open, and the end names it"
+NOT_TONIGHT = "not tonight"
+ANYWAY = "close it anyway"
+NOT_YET = "not yet: see to it first"
+
+
+class Booking(Troubling):
+    """Questions about a step's things; each is awaited in a worker."""
+
+    @property
+    def record(self) -> Record:
+        """The record of the workshop."""
+        return self.host.workshop.record
+
+    async def ask_waiting(self, step: Step, waits: Waits | None) -> None:
+        """Book in what a step waits for; where it waits for nothing, anything that holds refit up."""
+        short = short_of(self.record, step) or list(waits.things if waits is not None else ())
+        if short:
+            held = short[0]
+            if len(short) > 1:
+                options = tuple(f"{h.count} x {h.thing.called}, {h.place}" for h in short)
+                said = await self.pick("What has arrived?", options)
+                if said is None:
+                    return
+                held = short[options.index(said)]
+            await self._book(held)
+            return
+        waited = chases(self.record, self.host.machine_id)
+        rows = {f"{row.told} (step {row.step})": row.held for row in waited if row.held is not None}
+        said = await self.pick(
+            "What has arrived? What holds up most stands first" if rows else "Nothing is waited for. What goes away?",
+            (*rows, GOES_AWAY),
+        )
+        if said == GOES_AWAY:
+            await self._send_away(step)
+        elif said is not None:
+            await self._book(rows[said])
+
+    async def _send_away(self, step: Step) -> None:
+        """Ask what of a step goes away, or is not to be found, and where."""
+        fetch = {f"{f.count} x {f.thing.called}, {f.place}": f for f in to_fetch(self.record, step)}
+        if not fetch:
+            self.host.refuse(f"Nothing of step {step.number} lies anywhere: it has nothing to put back.")
+            return
+        said = await self.pick(f"What of step {step.number} goes away, or is not there?", tuple(fetch))
+        if said is None:
+            return
+        known = [place for place in self.record.places(self.host.machine_id) if sort_of(place) == "away"]
+        target = await self.pick("Where is it?", tuple(dict.fromkeys((*known, *AWAY))))
+        if target is not None:
+            found = fetch[said]
+            put = SCRAPPED if target == BROKEN else target
+            self.host.do(c.Carry(thing=found.thing.id, count=found.count, source=found.place, target=put))
+
+    async def _book(self, held: Holding) -> None:
+        name, sort = held.thing.called, sort_of(held.place)
+        came = {"missing": "found again", "borrowed": "given back"}.get(sort, "back, and looked at")
+        options = (NEW_ONE,) if sort == "scrapped" else (came, NEW_ONE)
+        said = await self.pick(f"{held.count} x {name} ({held.place}): what became of it?", options)
+        if said is None:
+            return
+        if said == came:
+            self.host.do(c.Carry(thing=held.thing.id, count=held.count, source=held.place, target=SHELF, note=came))
+            return
+        await self.new_one(held)
+
+    async def new_one(self, held: Holding) -> None:
+        """Ask what stands in for something that is not there."""
+        note = await self.ask_line("What is the new one?", hint="made, bought, from where")
+        if note is not None:
+            self.host.do(c.Replace(thing=held.thing.id, count=held.count, put=SHELF, note=note))
+
+    async def ask_job_first(self, step: Step) -> str | None:
+        """Ask about the first job that stops a step, and return the answer; None where it was left."""
+        job = jobs_first(self.record, step)[0]
+        said = await self.pick(f"{job.question}. How does it stand?", (IS_DONE, GOES_AS_IT_IS, NOT_TONIGHT))
+        if said == IS_DONE:
+            self.host.do(c.WorkOn(step=step.number, do=job.do, what=job.what, state=DONE))
+        elif said == GOES_AS_IT_IS:
+            self.host.do(c.Confirm(step=step.number, item=job.question, anyway=AS_IT_IS))
+        return said
+
+    async def ask_spent(self, step: Step, item: str) -> None:
+        """Ask whether a one-use piece goes in once more after all, and why."""
+        options = ("a new one is at hand", "the old one goes in once more")
+        said = await self.pick(f"{item}. Which goes in?", options)
+        if said == options[0]:
+            self.host.do(c.Confirm(step=step.number, item=item))
+        elif said is not None:
+            why = await self.ask("Why will it do?", value="nothing else at hand")
+            if why:
+                self.host.do(c.Confirm(step=step.number, item=item, anyway=why))
+
+    async def ask_clip(self, step: Step, item: str) -> None:
+        """Ask whether a clip or ring is still good, or which is new."""
+        said = await self.pick(f"{item}. Is it?", ("still good", "a new one in its place"))
+        if said == "still good":
+            self.host.do(c.Confirm(step=step.number, item=item))
+        elif said is not None:
+            for thing in looked_at(self.record, step).get(item, []):
+                for place, count in sorted(reachable(self.record, thing).items()):
+                    new = c.Replace(thing=thing.id, count=count, source=place, put=LOOSE, note="new at refit")
+                    self.host.do(new)
+
+    async def ask_look(self, step: Step) -> None:
+        """Ask what is to be done about what is open behind a cover."""
+        ends = [end for end in last_look(self.record, step) if end.open]
+        tools = tuple(tool for end in ends for tool in end.tools)
+        options = (*((ALL_THERE,) if tools else ()), ANYWAY, NOT_YET)
+        said = await self.pick(f"{counted(len(ends), 'open end')} behind {step.name}: close it?", options)
+        if said == ALL_THERE:
+            self.host.do(c.CountTools(tools=tools))
+        elif said == ANYWAY:
+            why = await self.ask("Why is it closed all the same?", value="it has to close")
+            if why:
+                self.host.do(c.Confirm(step=step.number, item=LAST_LOOK, anyway=why))
+
+    async def ask_skip(self, step: Step) -> None:
+        """Ask why a step is skipped; one that was skipped is taken up again."""
+        if step.skipped:
+            self.host.do(c.TakeUp(step=step.number))
+            return
+        why = await self.ask(f"Skip step {step.number}, {step.name}: why?", hint="it stays open until it is done")
+        if why:
+            self.host.do(c.SkipStep(step=step.number, reason=why))
+
+    async def ask_off_again(self, covered: Step | None) -> None:
+        """Ask which step comes off again, what went on last first.
+
+        Everything over `covered` is the first choice; who takes that means to do the covered one, so it is taken up.
+        """
+        over = in_the_way(self.record, covered)[0] if covered is not None else []
+        record, machine = self.record, self.host.machine_id
+        back = [s for s in record.all(Step, machine) if s.back and not holds_nothing(record, s)]
+        back.sort(key=lambda s: (datetime.fromisoformat(s.back), -s.number), reverse=True)
+        if not back:
+            self.host.refuse("Nothing is back on yet.")
+            return
+        every = f"all that is over it: {', '.join(str(s.number) for s in over)}"
+        options = (*((every,) if over else ()), *(f"{s.number} {s.name}" for s in back))
+        said = await self.pick("What has to come off again?", options)
+        if said is None:
+            return
+        chosen = over if said == every else [next(s for s in back if said == f"{s.number} {s.name}")]
+        for step in chosen:
+            if self.host.do(c.TakeOffAgain(step=step.number)) is None:
+                return
+        if said == every and covered is not None and covered.skipped:
+            self.host.do(c.TakeUp(step=covered.number))

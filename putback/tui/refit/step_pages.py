@@ -1,0 +1,123 @@
+"""One step at refit as pages, near and from afar: rows of words and pictures, no keys."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from textual.content import Content
+
+from putback.reports.account import Account
+from putback.trade.checks.filled_holes import holes_at_refit
+from putback.trade.checks.ledger import left_over
+from putback.trade.checks.open_jobs import still_open
+from putback.trade.record.machine import Part
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
+from putback.trade.record.wording import counted
+from putback.trade.refit.orientation import map_turned
+from putback.tui.draw.account import Chunk, Page, Sheet, heading_rows, paged
+from putback.tui.draw.glyphs import GlyphSet
+from putback.tui.draw.signs import signed
+from putback.tui.draw.text import plain
+from putback.tui.draw.views import hole_views, size_views
+from putback.tui.keyboard.keymap import Keymap
+
+ENTER = {
+    "waits": "{refit.book} when it has arrived",
+    "first": "{refit.other} and {refit.before} go through what can go on now",
+    "covered": "{refit.again} takes off again what is over it",
+    "turn": "{refit.next} when it lies so",
+    "job": "{refit.next}: is it done?",
+    "new": "{refit.next}: a new one is at hand    {refit.book} the old one again",
+    "clip": "{refit.next}: still good    {refit.book} a new one",
+    "look": "{refit.next}: looked",
+    "confirm": "{refit.next}: done",
+    "put": "{refit.next} when it is back",
+}
+"""What to press, by what is to do next."""
+
+HELD = ("waits", "first", "covered")
+"""What is next where a step cannot go on as things stand."""
+
+FAR_ENTER = {
+    "waits": ("refit.book", "it has arrived"),
+    "first": ("refit.other", "what can go on now"),
+    "covered": ("refit.again", "off again, what is over it"),
+    "turn": ("refit.next", "it lies so"),
+    "job": ("refit.next", "is it done?"),
+    "new": ("refit.next", "a new one is at hand"),
+    "clip": ("refit.next", "still good"),
+    "look": ("refit.next", "looked"),
+    "confirm": ("refit.next", "done"),
+    "put": ("refit.next", "it is back"),
+}
+"""The command whose key is shown from afar, and what it does."""
+
+
+class Card:
+    """Draws steps at refit for a screen of some kind."""
+
+    def __init__(self, record: Record, glyphs: GlyphSet, keymap: Keymap) -> None:
+        self.record = record
+        self.glyphs = glyphs
+        self.keymap = keymap
+
+    def head(self, account: Account, width: int) -> list[Content]:
+        """Return the rows above every page."""
+        step = account.step
+        inside = f"inside {self.record.get(Part, step.area).name}" if step.area else ""
+        return heading_rows(account, width, inside)
+
+    def pages(
+        self, account: Account, width: int, height: int, *, hushed: Collection[str] = (), scanned: Collection[str] = (),
+        before: tuple[Content, ...] = (),
+    ) -> list[Page]:  # fmt: skip
+        """Return everything that is said of a step on pages of `height` rows.
+
+        `hushed` are the causes whose usual cautions were shown in this session, `scanned` the places that a scan
+        proved; `before` stands above all of it on the first page.
+        """
+        record, step, words = self.record, account.step, self.keymap.words
+        sheet = Sheet(
+            width=width, glyphs=self.glyphs, holes=hole_views(record, step, refit=True),
+            sizes=size_views(record, step, refit=True), turn=map_turned(record, step), hushed=hushed, scanned=scanned,
+            keys=(
+                ("photo", words("{refit.photos} shows them")), ("skipped", words("{refit.skip} takes it up")),
+                *((state, words(ENTER[state])) for state in HELD),
+            ),
+        )  # fmt: skip
+        above = [Chunk(before)] if before else []
+        return paged([*above, *sheet.chunks(account)], height)
+
+    def enter(self, account: Account, page: int, pages: list[Page]) -> str:
+        """Return what Enter does now, in words: it turns the page where nothing on this one is still asked for."""
+        todo = account.todo
+        asked = todo is not None and account.next not in HELD and todo.item in pages[page].items
+        if not asked and page + 1 < len(pages):
+            return self.keymap.words("{refit.next}: read on")
+        return self.keymap.words(ENTER[account.next])
+
+    def all_home(self, machine: int, width: int) -> list[Content]:
+        """Return the rows for the end: nothing left over, or what is."""
+        record = self.record
+        over = left_over(record, machine)
+        if over:
+            out = [plain("Every step is back, and this is left over:", width, "bold $pb-rust")]
+            return out + [plain(f"  {h.count} x {h.thing.called}: {h.place}", width) for h in over]
+        out = [
+            plain("Everything is back.", width, "bold $pb-verdigris"),
+            plain("Every bag is empty, nothing is left over.", width),
+        ]
+        still = still_open(record, machine)
+        if still:
+            out[1:] = [plain(f"{counted(len(still), 'thing')} still open:", width, "bold $pb-rust")]
+            for words in still:
+                out += signed("finding", words, width, self.glyphs, "bold $pb-text")
+            out.append(plain("Of the pieces nothing is left over: every bag is empty.", width))
+        told = [(h.step, h.words) for h in holes_at_refit(record, machine)]
+        told += [(s, answer) for s in record.all(Step, machine) for answer in s.answers]
+        if told:
+            out += [Content(""), plain(f"{counted(len(told), 'thing')} not as found:", width, "$pb-muted")]
+        for step, words in told:
+            out += signed("note", f"{step.number} {step.name}, {words}", width, self.glyphs, "$pb-muted")
+        return out

@@ -1,0 +1,16 @@
+"""A machine: its caption, and what it answers to."""
+
+from __future__ import annotations
+
+from putback.trade.record.machine import Machine
+
+
+def test_a_machine_answers_to_name_and_serial_with_or_without_doubt() -> None:
+    machine = Machine(id=1, name="Ticket press", serial="2041?7")
+    for words in ("ticket press", "2041?7", "20417", "TICKET  PRESS 20417", "2?0417"):
+        assert machine.answers_to(words), words
+    for words in ("", "press", "2041", "ticket press 2041"):
+        assert not machine.answers_to(words), words
+    assert machine.is_exactly("Ticket press 2041?7") and not machine.is_exactly("20417")
+    assert machine.is_twin_of("ticket  PRESS", "2041?7") and not machine.is_twin_of("ticket press", "20417")
+    assert not Machine(id=1, name="press").answers_to("")

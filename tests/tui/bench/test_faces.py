@@ -1,0 +1,98 @@
+"""Which face a part comes off: what was said for it, what its name says, or not said."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from putback.trade.record.machine import face_named
+from putback.trade.record.step import Step
+from putback.tui.bench.bench_screen import BenchScreen
+from tests.tui.conftest import Bench, Opened
+
+MACHINE = ("fare stamp", "enter", "2", "enter")
+SCREW = ("1", "832", "enter", "372", "enter")
+
+
+def last(bench: Bench) -> Step:
+    step = bench.app.workshop.record.last_step(bench.app.machine_id)
+    assert step is not None
+    return step
+
+
+def face(bench: Bench) -> str:
+    screen = bench.app.screen
+    assert isinstance(screen, BenchScreen)
+    return screen.face
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("right side", "right"), ("Left panel", "left"), ("left-hand cheek", "left"), ("top cover", "top"),
+        ("feed lever", ""), ("right rail", ""), ("backing plate", ""), ("left side of the right panel", ""),
+    ],
+)  # fmt: skip
+def test_the_face_that_a_name_says(name: str, said: str) -> None:
+    assert face_named(name) == said
+
+
+async def test_a_part_without_a_screw_has_no_face_of_the_part_before(tmp_path: Path, opened: Opened) -> None:
+    async with opened(tmp_path) as bench:
+        await bench.keys(*MACHINE, "/", "6", "enter", "guard", "enter", *SCREW, "0")
+        assert last(bench).face == "right"
+        await bench.keys("enter", "felt", "enter", "0")
+        assert last(bench).name == "felt" and last(bench).face == ""
+        await bench.keys("enter", "left side", "enter", "0")
+        assert last(bench).face == "left"
+        await bench.keys("/", "8", "enter", "cap", "enter", "0")
+        assert last(bench).face == "top"
+
+
+async def test_a_hole_says_the_face_that_is_before_the_person(tmp_path: Path, opened: Opened) -> None:
+    async with opened(tmp_path) as bench:
+        await bench.keys(*MACHINE, "/", "0", *SCREW, "0", *SCREW)
+        assert last(bench).number == 2 and last(bench).face == "back"
+        await bench.keys("-")
+        assert last(bench).face == "" and face(bench) == "back"
+        await bench.keys("ctrl+y", "0")
+        assert last(bench).face == "back"
+
+
+async def test_after_a_take_back_the_face_is_what_it_was_before(tmp_path: Path, opened: Opened) -> None:
+    async with opened(tmp_path) as bench:
+        await bench.keys(*MACHINE, "/", "6", *SCREW, "0", "/", "8", "enter", "cap", "enter")
+        assert last(bench).face == "top"
+        await bench.keys("/", "2")
+        assert last(bench).face == "bottom" == face(bench)
+        await bench.keys("-")
+        assert last(bench).face == "top" == face(bench)
+        await bench.keys("-")
+        assert last(bench).name != "cap" and face(bench) == "top"  # said for the next part, and still so
+        await bench.keys("enter", "cap", "enter", "0")
+        assert last(bench).face == "top"
+        await bench.keys("enter", "felt", "enter", "/", "4", "-")
+        assert last(bench).face == "" and face(bench) == "top"
+
+
+async def test_a_restart_keeps_the_face(tmp_path: Path, opened: Opened) -> None:
+    async with opened(tmp_path) as bench:
+        await bench.keys(*MACHINE, "/", "6", *SCREW, "0", "enter", "felt", "enter", "0")
+    async with opened(tmp_path) as bench:
+        await bench.keys("1", "1")
+        assert bench.screen == "BenchScreen" and face(bench) == "right"
+        await bench.keys("-", "-")
+        assert face(bench) == "right"
+
+
+async def test_the_choice_of_a_face_by_keys(tmp_path: Path, opened: Opened) -> None:
+    async with opened(tmp_path) as bench:
+        await bench.keys(*MACHINE, "/")
+        assert bench.screen == "FacePick" and "8 top" in bench.picture()
+        await bench.keys("/")
+        assert face(bench) == "right" and bench.said == "right face"
+        await bench.keys("/", ".")
+        assert face(bench) == "right"
+        await bench.keys("/", "7", "enter", "cap", "enter", *SCREW, "0")
+        assert last(bench).face == "" and len(bench.app.workshop.record.things_of(last(bench))) == 2

@@ -1,0 +1,263 @@
+"""The hole map: every state, place and length told apart without colour."""
+
+from __future__ import annotations
+
+import re
+from typing import get_args
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from rich.cells import cell_len
+
+from putback.tui.draw import palette
+from putback.tui.draw.canvas import Canvas, side_by_side
+from putback.tui.draw.glyphs import ASCII, UNICODE, GlyphSet
+from putback.tui.draw.holes import (
+    HoleState,
+    HoleView,
+    SizeView,
+    Turn,
+    hole_map,
+    key_at,
+    legend,
+    spot,
+)
+
+STATES: tuple[HoleState, ...] = get_args(HoleState)
+TURNS: tuple[Turn, ...] = get_args(Turn)
+SMALL, LARGE = (24, 7), (36, 13)
+both_sets = pytest.mark.parametrize("glyphs", [UNICODE, ASCII], ids=["unicode", "ascii"])
+both_sizes = pytest.mark.parametrize("size", [SMALL, LARGE], ids=["small", "large"])
+
+holes = st.builds(
+    HoleView,
+    place=st.from_regex("[1-9][a-f]?", fullmatch=True),
+    state=st.sampled_from(STATES),
+    mark=st.sampled_from(["", "A", "B", "Z"]),
+    long_rank=st.integers(-1, 9),
+    stacked=st.integers(0, 4),
+    odd=st.booleans(),
+)
+
+
+def words(drawn: object) -> str:
+    assert isinstance(drawn, list)
+    return "\n".join(row.plain for row in drawn)
+
+
+def test_places_lie_as_the_keys_of_a_keypad() -> None:
+    # ITU-T E.161 has 1 2 3 on top; a numeric keypad (ISO/IEC 9995-4) has 7 8 9 on top.
+    assert [[key_at(column, row) for column in range(3)] for row in range(3)] == [
+        ["7", "8", "9"],
+        ["4", "5", "6"],
+        ["1", "2", "3"],
+    ]
+
+
+@pytest.mark.parametrize("turn", TURNS)
+@pytest.mark.parametrize("mirror", [False, True])
+def test_turned_and_mirrored_every_place_is_drawn_once(turn: Turn, mirror: bool) -> None:
+    assert {spot(key, turn, mirror) for key in "123456789"} == {(x, y) for x in range(3) for y in range(3)}
+    assert spot("5", turn, mirror) == (1, 1)
+    for key in "123456789":
+        assert key_at(*spot(key, turn, mirror), turn, mirror) == key
+
+
+def test_a_quarter_turn_clockwise_brings_the_top_to_the_right() -> None:
+    assert [spot(key, 90) for key in "789"] == [(2, 0), (2, 1), (2, 2)]
+    assert [spot(key, 180) for key in "789"] == [(2, 2), (1, 2), (0, 2)]
+    assert [spot(key, 270) for key in "789"] == [(0, 2), (0, 1), (0, 0)]
+    assert [spot(key, mirror=True) for key in "789"] == [(2, 0), (1, 0), (0, 0)]
+
+
+@both_sizes
+def test_the_map_is_drawn_where_spot_says(size: tuple[int, int]) -> None:
+    for turn in TURNS:
+        for mirror in (False, True):
+            rows = [row.plain for row in hole_map([], *size, turn=turn, mirror=mirror)]
+            inside = [row[1:-1] for row in rows[1:-1]]
+            digits = [[sign for sign in row if sign.isdigit()] for row in inside]
+            found = [row for row in digits if row]
+            assert found == [[key_at(x, y, turn, mirror) for x in range(3)] for y in range(3)]
+
+
+@both_sets
+@both_sizes
+def test_states_differ_in_shape(size: tuple[int, int], glyphs: GlyphSet) -> None:
+    looks = {state: words(hole_map([HoleView("5", state, "A")], *size, glyphs=glyphs)) for state in STATES}
+    assert len(set(looks.values())) == len(STATES)
+    without_size = [state for state in STATES if state not in ("filled", "taken")]
+    unsized = {words(hole_map([HoleView("5", state)], *size, glyphs=glyphs)) for state in without_size}
+    assert len(unsized) == len(without_size)
+
+
+@both_sets
+def test_states_differ_in_shape_where_several_share_a_place(glyphs: GlyphSet) -> None:
+    looks = {
+        words(hole_map([HoleView("5", "taken", "B"), HoleView("5a", state, "A")], *SMALL, glyphs=glyphs))
+        for state in ("empty", "taken", "now", "next", "found_empty")
+    }
+    assert len(looks) == 5
+
+
+@both_sets
+@both_sizes
+def test_longer_screws_look_longer(size: tuple[int, int], glyphs: GlyphSet) -> None:
+    """Short and long by two cells or more, three lengths each by one; neither a nut nor a screw that is in has any."""
+    bare = glyphs.shank[0]
+
+    def threads(*ranks: int, state: HoleState = "taken") -> list[int]:
+        face = [HoleView(place, state, "A", rank) for place, rank in zip("147", ranks, strict=False)]
+        rows = words(hole_map(face, *size, glyphs=glyphs)).replace("▐A▌", "").replace("█", "").splitlines()
+        return [count for row in reversed(rows) if "A" in row or bare in row for count in [row.count(bare)]]
+
+    short, long = threads(0, 1)[:2]
+    assert short == 1 and long - short >= 2
+    counts = [
+        words(hole_map([HoleView("1", "taken", "B", rank), HoleView("9", "taken", "B", 2)], *size, glyphs=glyphs))
+        for rank in range(3)
+    ]
+    assert len({drawn.count(bare) for drawn in counts}) == 3
+    assert sum(threads(-1)) == 0 and sum(threads(1, state="filled")) == 0
+    assert sum(threads(0, 1, state="empty")) == short + long  # what is still to go in shows it, too
+
+
+@both_sets
+@both_sizes
+def test_each_size_has_a_shape_beside_its_letter(size: tuple[int, int], glyphs: GlyphSet) -> None:
+    for state in ("taken", "empty"):
+        looks = {
+            words(hole_map([HoleView("5", state, mark)], *size, glyphs=glyphs)).replace(mark, "@") for mark in "ABCDEF"
+        }
+        assert len(looks) == 6
+
+
+@both_sets
+@both_sizes
+def test_the_odd_one_has_a_mark_whatever_its_state(size: tuple[int, int], glyphs: GlyphSet) -> None:
+    for state in ("taken", "empty", "filled"):
+        assert "!" in words(hole_map([HoleView("5", state, "B", odd=True)], *size, glyphs=glyphs))
+
+
+@both_sizes
+def test_empty_places_show_the_keys_of_the_person(size: tuple[int, int]) -> None:
+    drawn = words(hole_map([], *size, keys="ZXCASDQWE"))
+    assert re.findall("[A-Z]+", drawn.replace(" ", "")) == ["QWE", "ASD", "ZXC"]
+
+
+@both_sets
+@both_sizes
+def test_what_is_threaded_on_a_screw_is_seen(size: tuple[int, int], glyphs: GlyphSet) -> None:
+    looks = {words(hole_map([HoleView("5", "taken", "A", stacked=count)], *size, glyphs=glyphs)) for count in range(3)}
+    assert len(looks) == 3
+
+
+@both_sets
+@both_sizes
+@pytest.mark.parametrize("cursor", ["7", "5", "5a", "5z", "1"])
+def test_the_cursor_has_a_shape(cursor: str, size: tuple[int, int], glyphs: GlyphSet) -> None:
+    face = [HoleView("5", "taken", "A"), HoleView("5a"), HoleView("1", "empty", "B")]
+    drawn = words(hole_map(face, *size, cursor, glyphs=glyphs))
+    assert glyphs.right in drawn
+    assert glyphs.right not in words(hole_map(face, *size, glyphs=glyphs))
+
+
+@pytest.mark.parametrize("size", [(20, 5), SMALL, (30, 9), LARGE])
+@pytest.mark.parametrize("key", "123456789")
+def test_the_hole_in_hand_is_drawn_however_many_share_its_place(key: str, size: tuple[int, int]) -> None:
+    face = [HoleView(key + letter, "taken", "A") for letter in ("", *"abcdefghijk")]
+    face.append(HoleView(f"{key}m", "now", "Q"))
+    drawn = words(hole_map(face, *size))
+    assert "Q" in drawn and "▶" in drawn
+    assert re.search(r"\+\d", drawn)
+
+
+def test_every_letter_of_a_face_is_drawn() -> None:
+    face = [HoleView(key, "taken", mark) for key, mark in zip("123456789", "ABCDEFGHI", strict=True)]
+    for size in (SMALL, LARGE):
+        drawn = words(hole_map(face, *size))
+        assert all(mark in drawn for mark in "ABCDEFGHI")
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.lists(holes, max_size=16),
+    st.integers(12, 60),
+    st.integers(5, 20),
+    st.one_of(st.none(), st.sampled_from(["1", "5", "9a"])),
+    st.one_of(st.sampled_from(["top", "[/b]", "ידית", "🔩 漢字", "x" * 300]), st.text(max_size=30)),
+    st.sampled_from(TURNS),
+    st.booleans(),
+    st.sampled_from([UNICODE, ASCII]),
+)
+def test_exactly_as_large_as_asked(
+    face: list[HoleView],
+    width: int,
+    height: int,
+    cursor: str | None,
+    title: str,
+    turn: Turn,
+    mirror: bool,
+    glyphs: GlyphSet,
+) -> None:
+    drawn = hole_map(face, width, height, cursor, title=title, turn=turn, mirror=mirror, glyphs=glyphs)
+    assert len(drawn) == height
+    for row in drawn:
+        assert cell_len(row.plain) == width == row.cell_length
+    if glyphs is ASCII and title.isascii():
+        assert words(drawn).isascii()
+
+
+def test_how_the_machine_lies_is_said() -> None:
+    assert "top is down" in words(hole_map([], *SMALL, turn=180))
+    assert "from behind" in words(hole_map([], *SMALL, mirror=True))
+    assert "top is" not in words(hole_map([], *SMALL))
+
+
+def test_styles_use_only_colours_the_themes_have() -> None:
+    names = set(palette.variables(palette.BENCH_DARK))
+    face = [HoleView(str(place), state, "A") for place, state in enumerate(STATES, 1)]
+    rows = [*hole_map(face, *LARGE, title="top", turn=90), *hole_map(face, *SMALL)]
+    rows += legend([SizeView("A", "#8-32 x 3/8", 4, 2)], 30)
+    used = {name for row in rows for span in row.spans for name in re.findall(r"\$([\w-]+)", str(span.style))}
+    assert used and used <= names
+
+
+# --- the legend
+
+
+def test_the_legend_names_sizes_and_counts() -> None:
+    rows = [
+        row.plain
+        for row in legend([SizeView("A", "#6-32 x 3/8", 7, 3), SizeView("B", "#6-32 x 1/2", 1, 1, long_rank=2)], 30)
+    ]
+    assert "A" in rows[0] and "#6-32 x 3/8" in rows[0] and rows[0].endswith("3/7")
+    assert "B" in rows[1] and rows[1].endswith(" 1")
+    assert rows[1].count("▐") > rows[0].count("▐")
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.integers(8, 80), st.text(max_size=60), st.integers(0, 30), st.integers(0, 30), st.integers(0, 5))
+def test_legend_rows_are_exactly_as_wide_as_asked(width: int, label: str, total: int, done: int, rank: int) -> None:
+    for row in legend([SizeView("A", label, total, done, rank)], width):
+        assert cell_len(row.plain) == width
+
+
+# --- the sheet it is drawn on
+
+
+def test_nothing_is_drawn_off_the_sheet() -> None:
+    sheet = Canvas(4, 2)
+    sheet.put(-2, 0, "abcdefgh")
+    sheet.put(0, 5, "x")
+    sheet.put_words(3, 1, "漢", "bold")
+    sheet.paint(-1, 1, 9, "bold")
+    assert [row.plain for row in sheet.rows()] == ["cdef", "    "]
+
+
+def test_drawings_side_by_side_keep_their_columns() -> None:
+    one, two = hole_map([], 20, 5), hole_map([], 24, 7)
+    rows = side_by_side(one, two, gap=1)
+    assert [row.cell_length for row in rows] == [45] * 7
+    assert rows[6].plain.endswith(two[6].plain)
