@@ -1,6 +1,6 @@
 """The screens as they were last looked at: three sizes in words, three themes in colours.
 
-A difference is no fault by itself: look at the screen (`python docs/pictures.py` draws it), and where it is
+A difference is no fault by itself: look at the screen (`python docs/making/pictures.py` draws it), and where it is
 as it should be, write it down anew with `PUTBACK_SNAPSHOTS=write python -m pytest -n 0 tests/tui/test_snapshots.py`.
 """
 

@@ -1,8 +1,8 @@
 """Every drawing of the screen on one sheet, to look at while changing one of them.
 
-    python docs/gallery.py                 t: next theme, a: ASCII, q: quit
-    python docs/gallery.py --svg FILE      writes a picture instead
-    NO_COLOR=1 python docs/gallery.py      as a person without colour sees it
+    python docs/making/gallery.py                 t: next theme, a: ASCII, q: quit
+    python docs/making/gallery.py --svg FILE      writes a picture instead
+    NO_COLOR=1 python docs/making/gallery.py      as a person without colour sees it
 
 Options: --theme NAME, --ascii, --size 80x24.
 """

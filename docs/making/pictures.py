@@ -1,4 +1,7 @@
-"""Makes the pictures in docs/ from the demo, by the app itself: `python docs/pictures.py`, or those that are named."""
+"""Makes the pictures of docs/screens.md from the demo, by the app itself: all of them, or those that are named.
+
+python docs/making/pictures.py [NAME...]
+"""
 
 from __future__ import annotations
 
@@ -18,7 +21,7 @@ from putback.trade import commands as c
 from putback.tui.app import PutbackApp
 from putback.tui.bench.bench_screen import BenchScreen
 
-HERE = Path(__file__).parent / "screens"
+HERE = Path(__file__).parents[1] / "screens"
 
 CELL = 12.2
 """Width of a cell in Textual's pictures."""
