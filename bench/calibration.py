@@ -47,9 +47,16 @@ class World(Struct, frozen=True):
 
 MODEL = World("the model's own world")
 WIDER = World(  # numbers of its own, which do not move with the model's
-    "a wider world", caliper=0.014, worn=0.33, deepest=1.5, other_class=0.5, leaf=(0.018, 0.0135), plate=0.92,
-    flatten=0.875, none=0.04,
-)  # fmt: skip
+    "a wider world",
+    caliper=0.014,
+    worn=0.33,
+    deepest=1.5,
+    other_class=0.5,
+    leaf=(0.018, 0.0135),
+    plate=0.92,
+    flatten=0.875,
+    none=0.04,
+)
 
 ORIGINS: tuple[Origin, ...] = ("us", "uk", "metric", "unknown")
 

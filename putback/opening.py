@@ -71,6 +71,11 @@ def user() -> str:
 def open_at(folder: Path, *, read_only: bool = False, must_exist: bool = False) -> Workshop:
     """Open the workshop in `folder` for a person. Raises a StoreError with one sentence."""
     return Workshop.open(
-        folder, clock=local_now, codes=fresh_code, who=user(), read_only=read_only, must_exist=must_exist,
+        folder,
+        clock=local_now,
+        codes=fresh_code,
+        who=user(),
+        read_only=read_only,
+        must_exist=must_exist,
         ticks=local_ticks,
-    )  # fmt: skip
+    )

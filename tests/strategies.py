@@ -276,10 +276,14 @@ def working_on(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         return odd
     fitting = st.sampled_from(known).flatmap(
         lambda one: st.builds(
-            c.WorkOn, step=st.just(one[0]), do=st.sampled_from(["", one[1]]), what=st.just(one[2]), state=states,
+            c.WorkOn,
+            step=st.just(one[0]),
+            do=st.sampled_from(["", one[1]]),
+            what=st.just(one[2]),
+            state=states,
             result=results,
         )
-    )  # fmt: skip
+    )
     return st.one_of(fitting, fitting, odd)
 
 

@@ -323,8 +323,9 @@ def test_the_refit_plan(played: Run) -> None:
     told = played("refit", "--json").json
     account = told.pop("account")
     assert [(step["step"], step["state"], step["heading"]) for step in account] == [
-        (2, "waits", "put on bell"), (1, "waits", "put on lid"),
-    ]  # fmt: skip
+        (2, "waits", "put on bell"),
+        (1, "waits", "put on lid"),
+    ]
     assert told == {
         "order": [2, 1],
         "bag_openings": 2,

@@ -219,8 +219,9 @@ def test_machines_move_from_workshop_to_workshop(played: Run, tmp_path: Path) ->
     }
     assert played("import", path, "--machine", "5?83", "--workshop", other).status == 0
     assert {m["name"] for m in played("export", "--workshop", other).json["machines"]} == {
-        "Drum recorder", "Skein winder",
-    }  # fmt: skip
+        "Drum recorder",
+        "Skein winder",
+    }
     assert played("bags", "--workshop", other, "--json").json == played("bags", "--machine", "5?83", "--json").json
     assert played("check", "--workshop", other).status == 0
 

@@ -145,9 +145,19 @@ class _Setter:
         self.pdf.line(x, y, x2, y2)
 
     def lines(
-        self, words: str, x: float, width: float, size: float = BODY, colour: Colour = INK, *, bold: bool = False,
-        before: float = 0.0, holds: bool = False, mark: Colour | None = None, wash: Colour | None = None,
-    ) -> list[Block]:  # fmt: skip
+        self,
+        words: str,
+        x: float,
+        width: float,
+        size: float = BODY,
+        colour: Colour = INK,
+        *,
+        bold: bool = False,
+        before: float = 0.0,
+        holds: bool = False,
+        mark: Colour | None = None,
+        wash: Colour | None = None,
+    ) -> list[Block]:
         """Return a paragraph as one block a line; `mark` is a bar on its left, `wash` the ground behind it."""
         indent = 3.0 if mark else 0.0
         rows = wrap(printable(words), width - indent, size, bold, 200)

@@ -26,7 +26,7 @@ def labels(args: argparse.Namespace) -> int:
         dpi=args.dpi if args.dpi is not None else said.dots or DOTS,
         least_module=args.module if args.module is not None else said.least_module or LEAST_MODULE,
         inches=on.paper == "Letter",
-    )  # fmt: skip
+    )
     with open_workshop(args) as workshop:
         out = path_from(args.out) if args.out else workshop_folder(args) / "out"
         if pool is not None:
@@ -50,9 +50,15 @@ def labels(args: argparse.Namespace) -> int:
             printed = Printed((write_command_sheet(strokes, out, paper=on.paper, press=press),))
         else:
             printed = bag_labels(
-                workshop.record, chosen(args, workshop), out, on, press,
-                only=args.bag or (), start=args.start, full=not args.code_alone,
-            )  # fmt: skip
+                workshop.record,
+                chosen(args, workshop),
+                out,
+                on,
+                press,
+                only=args.bag or (),
+                start=args.start,
+                full=not args.code_alone,
+            )
     for note in printed.notes:
         say_error(note)
     if wants_json(args):

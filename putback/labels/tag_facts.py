@@ -47,9 +47,14 @@ def tag_facts(record: Record, machine: Machine) -> list[TagFacts]:
 def _tag(machine: Machine, step: Step, what: str, note: str, stamp: str, *, letter: str = "") -> TagFacts:
     day: date | None = datetime.fromisoformat(stamp).date() if stamp else None
     return TagFacts(
-        letter=letter or step.tag or str(step.number), what=what, note=note, machine=machine.name,
-        serial=machine.serial, step=step.number, day=day,
-    )  # fmt: skip
+        letter=letter or step.tag or str(step.number),
+        what=what,
+        note=note,
+        machine=machine.name,
+        serial=machine.serial,
+        step=step.number,
+        day=day,
+    )
 
 
 def _half_done(record: Record, step: Step) -> str:

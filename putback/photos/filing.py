@@ -64,10 +64,17 @@ class Row:
     def to_json(self) -> dict[str, Any]:
         """Return it as the command line prints it."""
         return {
-            "file": self.file, "state": self.state, "taken": self.taken or None, "machine": self.machine or None,
-            "step": self.step, "when": self.when or None, "at_refit": self.back, "doubt": self.doubt,
-            "instead": self.instead, "why": self.why or None,
-        }  # fmt: skip
+            "file": self.file,
+            "state": self.state,
+            "taken": self.taken or None,
+            "machine": self.machine or None,
+            "step": self.step,
+            "when": self.when or None,
+            "at_refit": self.back,
+            "doubt": self.doubt,
+            "instead": self.instead,
+            "why": self.why or None,
+        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,9 +295,15 @@ def _file(workshop: Workshop, pairs: list[Paired], ahead: timedelta, folder: Pat
         twice.add((step.machine, name))
         if known is None:
             shown = c.Shown(
-                file=name, name=paired.shot.path.name, taken=taken, step=step.number, when=paired.when.value,
-                back=paired.back, doubt=not paired.sure, instead=instead or 0,
-            )  # fmt: skip
+                file=name,
+                name=paired.shot.path.name,
+                taken=taken,
+                step=step.number,
+                when=paired.when.value,
+                back=paired.back,
+                doubt=not paired.sure,
+                instead=instead or 0,
+            )
             waiting.setdefault(step.machine, []).append(shown)
             row = replace(
                 _row(file, taken, record, step, paired.when.value, not paired.sure, instead), back=paired.back

@@ -94,9 +94,14 @@ def step_card(record: Record, step: Step) -> Card:
     if step.put:
         facts.append(Fact("note", f"the part went to: {step.put}"))
     return Card(
-        "step", step.id, f"step {step.number}: {done_told(step)}", record.get(Machine, step.machine).caption,
-        ", ".join(filter(None, where)), tuple(facts), tuple(_step_ways(record, step)),
-    )  # fmt: skip
+        "step",
+        step.id,
+        f"step {step.number}: {done_told(step)}",
+        record.get(Machine, step.machine).caption,
+        ", ".join(filter(None, where)),
+        tuple(facts),
+        tuple(_step_ways(record, step)),
+    )
 
 
 def done_told(step: Step) -> str:
@@ -183,9 +188,14 @@ def part_card(record: Record, part: Part) -> Card:
                     if move.note
                 ]
     return Card(
-        "part", part.id, f"{'assembly' if part.assembly else 'part'}: {part.name}",
-        record.get(Machine, part.machine).caption, f"in {inside}", tuple(facts), tuple(_part_ways(record, part)),
-    )  # fmt: skip
+        "part",
+        part.id,
+        f"{'assembly' if part.assembly else 'part'}: {part.name}",
+        record.get(Machine, part.machine).caption,
+        f"in {inside}",
+        tuple(facts),
+        tuple(_part_ways(record, part)),
+    )
 
 
 def _part_ways(record: Record, part: Part) -> Iterator[Way]:
@@ -222,9 +232,14 @@ def thing_card(record: Record, thing: Thing) -> Card:
         at = move.at[:16].replace("T", " ")
         facts.append(Fact("move", f"{at}, {count}{moved(move.source, move.target)}{note}"))
     return Card(
-        "thing", thing.id, caption, record.get(Machine, thing.machine).caption, "", tuple(facts),
+        "thing",
+        thing.id,
+        caption,
+        record.get(Machine, thing.machine).caption,
+        "",
+        tuple(facts),
         tuple(_thing_ways(record, thing, step)),
-    )  # fmt: skip
+    )
 
 
 def moved(source: str, target: str) -> str:

@@ -94,10 +94,17 @@ def _of_machine(record: Record, machine: Machine) -> Iterator[Entry]:
     for step in record.all(Step, machine.id):
         where = ", ".join(filter(None, (step.face, assemblies.get(step.area, ""))))
         said = (
-            step.note, *step.cautions, *step.at_refit, *(a.told for a in step.adjust), *step.tools,
-            *(f"{job.do} {job.what} {job.result}".rstrip() for job in step.todo), step.soak.what if step.soak else "",
-            step.state, f"tag {step.tag}" if step.tag else "", step.put,
-        )  # fmt: skip
+            step.note,
+            *step.cautions,
+            *step.at_refit,
+            *(a.told for a in step.adjust),
+            *step.tools,
+            *(f"{job.do} {job.what} {job.result}".rstrip() for job in step.todo),
+            step.soak.what if step.soak else "",
+            step.state,
+            f"tag {step.tag}" if step.tag else "",
+            step.put,
+        )
         name = f"step {step.number}: {step.told}"
         kept = tuple(filter(None, said))
         exactly = (f"step {step.number}", f"{step.number}")
@@ -127,9 +134,17 @@ def _finished(entry: Entry) -> Entry:
     # A size is typed off the gauge plate as 832, and written as #8-32.
     squeezed = title.translate(_SQUEEZED) if entry.sort in ("fastener", "piece") else ""
     return Entry(
-        entry.sort, entry.id, entry.name, entry.detail, entry.machine, entry.machine_id, entry.said, title,
-        (title, *entry.exactly), f"{told} {squeezed} {entry.machine.casefold()}",
-    )  # fmt: skip
+        entry.sort,
+        entry.id,
+        entry.name,
+        entry.detail,
+        entry.machine,
+        entry.machine_id,
+        entry.said,
+        title,
+        (title, *entry.exactly),
+        f"{told} {squeezed} {entry.machine.casefold()}",
+    )
 
 
 def find(known: Sequence[Entry], typed: str, *, here: int = 0) -> Found:

@@ -78,9 +78,15 @@ def _rows(newest_first: Iterable[Entry], record: Record, machine: int) -> Iterat
         if machine and not _about(entry, machine):
             continue
         yield LogRow(
-            entry.number, entry.at, entry.who, captions.get(change.machine, ""), change.did, change.said,
-            change.undoes, undone.get(entry.number, 0),
-        )  # fmt: skip
+            entry.number,
+            entry.at,
+            entry.who,
+            captions.get(change.machine, ""),
+            change.did,
+            change.said,
+            change.undoes,
+            undone.get(entry.number, 0),
+        )
 
 
 def _about(entry: Entry, machine: int) -> bool:

@@ -39,9 +39,15 @@ class JobRow(Struct, frozen=True):
         """Return it as the command line prints it."""
         job = self.job
         return {
-            "do": job.do, "what": job.what, "when": job.when, "state": job.state, "since": job.since or None,
-            "done": job.done or None, "result": job.result, "step": self.step,
-        }  # fmt: skip
+            "do": job.do,
+            "what": job.what,
+            "when": job.when,
+            "state": job.state,
+            "since": job.since or None,
+            "done": job.done or None,
+            "result": job.result,
+            "step": self.step,
+        }
 
 
 class Bath(Struct, frozen=True):

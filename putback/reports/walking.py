@@ -64,6 +64,9 @@ def walk_back(record: Record, machine: Machine, *, now: str) -> WalkBack:
     notes = [f"your note: {note}" for note in notes_for_return(record, machine.id)]
     notes += [bath.short for bath in soaks_due(record, machine.id, now=now)]
     return WalkBack(
-        machine, tuple(notes), tuple(walk_steps(record, machine.id, WALKED)),
-        tuple(open_questions(record, machine.id, now=now)), where_to_start(record, machine.id),
-    )  # fmt: skip
+        machine,
+        tuple(notes),
+        tuple(walk_steps(record, machine.id, WALKED)),
+        tuple(open_questions(record, machine.id, now=now)),
+        where_to_start(record, machine.id),
+    )

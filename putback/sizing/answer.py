@@ -121,9 +121,15 @@ def _length(
     lying = house.with_seen(place, seen(HAND, read.length, read.length_by, where))
     named = thread is not None and thread.word in ("sure", "likely")
     return name_in(
-        lying, place, HAND, read.length,
-        by=read.length_by, head=readings.head or "", have=have, other_system=not named,
-    )  # fmt: skip
+        lying,
+        place,
+        HAND,
+        read.length,
+        by=read.length_by,
+        head=readings.head or "",
+        have=have,
+        other_system=not named,
+    )
 
 
 def _thread(readings: Readings, read: Exact, prior: Prior, have: Collection[Tool]) -> Verdict | None:

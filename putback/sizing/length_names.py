@@ -169,9 +169,16 @@ def name_in(
         said = said._replace(word="likely")
     family = shelf.family
     verdict = Verdict(
-        said.word, _candidates(family, group, found, read), None, _note(family, group, said), "length", place.which,
-        size_part(said, read), place.datum, _members(family, group, said.text or house_name(family, group)),
-    )  # fmt: skip
+        said.word,
+        _candidates(family, group, found, read),
+        None,
+        _note(family, group, said),
+        "length",
+        place.which,
+        size_part(said, read),
+        place.datum,
+        _members(family, group, said.text or house_name(family, group)),
+    )
     better = better_tool(by, have)
     likeliest = verdict.candidates[0].probability if verdict.candidates else 0.0
     if said.word in ("either", "likely") and better is not None and len(verdict.candidates) > 1 and likeliest < SURE:

@@ -10,9 +10,15 @@ from putback.labels.terminal import INK, PLAIN, terminal_label
 from tests.labels.qr_reading import read_texts
 
 FACTS = LabelFacts(
-    "PB3K7M2Q4", "Ticket-dating press", "2041?7", 4, "A", ("lid",), (5, 6, 7),
+    "PB3K7M2Q4",
+    "Ticket-dating press",
+    "2041?7",
+    4,
+    "A",
+    ("lid",),
+    (5, 6, 7),
     tuple(Contents(n, f"size {n}") for n in range(1, 8)),
-)  # fmt: skip
+)
 
 
 @pytest.mark.parametrize("ascii_only", [False, True])

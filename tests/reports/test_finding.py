@@ -135,10 +135,16 @@ def test_a_workshop_of_twenty_thousand_changes_is_looked_through_between_two_key
                 thing += 1
                 tables["things"][thing] = document(
                     Thing(
-                        id=thing, machine=number, step=step, sort="fastener", name="screw", hole=hole,
-                        size="#8-32 UNC x 3/8" if hole == "1" else "#6-32 UNC x 1/4", start="shelf",
+                        id=thing,
+                        machine=number,
+                        step=step,
+                        sort="fastener",
+                        name="screw",
+                        hole=hole,
+                        size="#8-32 UNC x 3/8" if hole == "1" else "#6-32 UNC x 1/4",
+                        start="shelf",
                     )
-                )  # fmt: skip
+                )
     for table, rows in tables.items():
         record.load(table, rows)
     known = entries(record)

@@ -32,7 +32,7 @@ def test_a_tool_that_fits_counts_as_a_named_one() -> None:
     """A #8 fillister's slot takes the blade 1.2 x 6.5 (ASME B18.6.3, ISO 2380-1), which is also named."""
     hands = a_machine(
         (("Driver 1.2x6.5",), SLOTTED), (("wrench 7/16",), None), ((), SLOTTED), (("spanner 7/16",), None)
-    )  # fmt: skip
+    )
     assert refit_plan(hands.record, 1).tool_changes == 4
     plan = refit_plan(hands.record, 1, "fewest-tools")
     assert (plan.tool_changes, plan.proved_best) == (2, True)

@@ -80,6 +80,9 @@ def test_holes_lie_as_the_number_pad_has_them() -> None:
 
 def test_insets_columns_and_dashes_go() -> None:
     assert lines_of("By size\n    2  nut 2BA\n\n  - step 4: odd\n    ! sharp") == [
-        "By size.", "2 nut 2BA.", "Step 4: odd.", "Caution: sharp.",
-    ]  # fmt: skip
+        "By size.",
+        "2 nut 2BA.",
+        "Step 4: odd.",
+        "Caution: sharp.",
+    ]
     assert spelled("PB4E2GXAK") == "P B 4 E 2 G X A K"

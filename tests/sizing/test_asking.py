@@ -55,8 +55,14 @@ def test_the_reading_that_parts_them(names: tuple[str, ...], taken: dict[str, An
 
 
 HAVE: tuple[tuple[Tool, ...], ...] = (
-    (), ("pitch gauge",), ("rule",), ("nuts",), ("caliper",), ("gauge plate",), ("pitch gauge", "rule"),
-)  # fmt: skip
+    (),
+    ("pitch gauge",),
+    ("rule",),
+    ("nuts",),
+    ("caliper",),
+    ("gauge plate",),
+    ("pitch gauge", "rule"),
+)
 
 
 @pytest.mark.parametrize("have", HAVE)

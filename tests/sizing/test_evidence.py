@@ -16,7 +16,7 @@ from putback.sizing.evidence import (
     shape_of,
     shapes,
     ten_kernel,
-)  # fmt: skip
+)
 from putback.sizing.instruments import CREST, PITCH, Way
 
 sys.path.insert(0, str(Path(__file__).parents[2] / "bench"))

@@ -106,11 +106,13 @@ def test_millimetres() -> None:
     last = answers("11.2", "11.3", "11.25", "11.4", **metric)[-1]
     assert told(last)[:2] == ("sure", "11.29 mm house")
     assert answers("7", "7.1", "6.9", "8", **metric)[-1]["ask"] == {
-        "reading": "length", "why": "1 mm longer than the 3 here (6.9 to 7.1)?",
-    }  # fmt: skip
+        "reading": "length",
+        "why": "1 mm longer than the 3 here (6.9 to 7.1)?",
+    }
     assert answers("10", "10.05", "9.6", **metric)[-1]["ask"] == {
-        "reading": "length", "why": "0.425 mm shorter than the 2 here (10 to 10.05)?",
-    }  # fmt: skip
+        "reading": "length",
+        "why": "0.425 mm shorter than the 2 here (10 to 10.05)?",
+    }
 
 
 def gathered(lengths: list[float], where: int = 1) -> House:

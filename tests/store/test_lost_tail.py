@@ -150,8 +150,9 @@ def test_check_tells_it_in_text_and_json(whole: Path, capsys: pytest.CaptureFixt
     assert main(["--workshop", str(whole), "check", "--json"]) == 1
     told = json.loads(capsys.readouterr().out)
     assert not told["ok"] and told["findings"][0] == {
-        "what": "is cut short; lost after confirmation: changes 8 to 9", "where": "workshop.journal, line 3"
-    }  # fmt: skip
+        "what": "is cut short; lost after confirmation: changes 8 to 9",
+        "where": "workshop.journal, line 3",
+    }
     (whole / "workshop.lock").unlink()
     main(["--workshop", str(whole), "check", "--json"])
     told = json.loads(capsys.readouterr().out)

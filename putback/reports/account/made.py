@@ -150,9 +150,13 @@ class WayBack:
             if thing.sort == "part":
                 for place, count in sorted(there_now(self.record, thing).items()):
                     yield Block(
-                        kind="fact", sort="place", words=times(count, self._named(thing)), place=place, count=count,
+                        kind="fact",
+                        sort="place",
+                        words=times(count, self._named(thing)),
+                        place=place,
+                        count=count,
                         done=place == FITTED,
-                    )  # fmt: skip
+                    )
 
     def _named(self, thing: Thing) -> str:
         """Return a part or a piece with what was said of it."""
@@ -184,9 +188,13 @@ class WayBack:
             if thing.sort == "piece":
                 for place, count in sorted(there_now(self.record, thing).items()):
                     yield Block(
-                        kind="fact", sort="piece", words=times(count, self._named(thing)), place=place, count=count,
+                        kind="fact",
+                        sort="piece",
+                        words=times(count, self._named(thing)),
+                        place=place,
+                        count=count,
                         done=place == FITTED,
-                    )  # fmt: skip
+                    )
         for words in moves_noted(self.record, step):
             yield Block(kind="fact", sort="move", words=words)
         for words in troubles_of(self.record, step):
@@ -270,9 +278,15 @@ class WayBack:
 def _row(row: Row, step: Step) -> Block:
     words = "; ".join((f"{times(row.count, row.what)}", *row.remarks))
     return Block(
-        kind="row", sort="loosened" if row.place == FITTED and step.do == "loosen" else "fastener", words=words,
-        letter=row.letter, holes=row.holes, count=row.count, place=row.place, done=row.place == FITTED,
-    )  # fmt: skip
+        kind="row",
+        sort="loosened" if row.place == FITTED and step.do == "loosen" else "fastener",
+        words=words,
+        letter=row.letter,
+        holes=row.holes,
+        count=row.count,
+        place=row.place,
+        done=row.place == FITTED,
+    )
 
 
 def usual(called: Sequence[Called], own: Sequence[str]) -> Iterator[Block]:

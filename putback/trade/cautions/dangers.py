@@ -145,8 +145,10 @@ DANGERS = (
     ),
     Danger(
         "capsule",
-        _sign(r"(?:sealed|aneroid|pressure|vacuum) capsules?\b|capsule stack|gas (?:spring|strut|bottle|cylinder)s?\b"
-              r"|sealed glass|spirit levels?\b|bubble level"),
+        _sign(
+            r"(?:sealed|aneroid|pressure|vacuum) capsules?\b|capsule stack|gas (?:spring|strut|bottle|cylinder)s?\b"
+            r"|sealed glass|spirit levels?\b|bubble level"
+        ),
         "sealed capsule or gas: do not open or heat it",
         "common practice, no source",
     ),
@@ -162,7 +164,7 @@ DANGERS = (
         "compressed air blows chips, dust and small springs: eyes covered, low pressure, into a clear bag",
         "US 29 CFR 1910.242(b)",
     ),
-)  # fmt: skip
+)
 """Every danger that words call up, in the order of the trade notes."""
 
 

@@ -275,12 +275,27 @@ def stand_in(draft: Draft, thing: Thing, count: int, put: str, *, size: str = ""
     size = size or thing.should_be or thing.size
     same = size == thing.size
     new = Thing(
-        id=draft.new_id(Thing), machine=draft.machine, step=thing.step, sort=thing.sort,
-        name=thing.name, count=count, hole=thing.hole, part=thing.part, start=put,
-        size=size, thread=thing.thread if same else "", length=thing.length if same else "",
-        head=thing.head, drive=thing.drive, hand=thing.hand, small_end=thing.small_end,
-        note=note, once=thing.once, replaces=thing.id, goes_into=thing.goes_into,
-    )  # fmt: skip
+        id=draft.new_id(Thing),
+        machine=draft.machine,
+        step=thing.step,
+        sort=thing.sort,
+        name=thing.name,
+        count=count,
+        hole=thing.hole,
+        part=thing.part,
+        start=put,
+        size=size,
+        thread=thing.thread if same else "",
+        length=thing.length if same else "",
+        head=thing.head,
+        drive=thing.drive,
+        hand=thing.hand,
+        small_end=thing.small_end,
+        note=note,
+        once=thing.once,
+        replaces=thing.id,
+        goes_into=thing.goes_into,
+    )
     return draft.enter(new)
 
 

@@ -68,10 +68,15 @@ def count_tools(draft: Draft, command: CountTools) -> Change:
             raise BadInput(f"{quoted(tool)} is missing, and not among the tools that were counted.")
     draft.put(
         Break(
-            id=draft.new_id(Break), machine=draft.machine, at=draft.at, session=_session(draft), counted=True,
-            tools=tools, missing=missing,
+            id=draft.new_id(Break),
+            machine=draft.machine,
+            at=draft.at,
+            session=_session(draft),
+            counted=True,
+            tools=tools,
+            missing=missing,
         )
-    )  # fmt: skip
+    )
     if missing:
         said = f"not there: {few(missing)}; look inside the machine before anything closes"
     elif len(tools) == 1:

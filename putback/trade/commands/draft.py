@@ -96,9 +96,16 @@ class Draft:
             raise Refused(f"There is no {times(count, thing.called)} at “{source}”; there is {where or 'none'}.")
         self.opened_bag(target)
         moved = Move(
-            id=self.new_id(Move), machine=self.machine, thing=thing.id, count=count,
-            source=source, target=target, step=step, at=self.at, note=note,
-        )  # fmt: skip
+            id=self.new_id(Move),
+            machine=self.machine,
+            thing=thing.id,
+            count=count,
+            source=source,
+            target=target,
+            step=step,
+            at=self.at,
+            note=note,
+        )
         self.put(moved)
         self._shift(thing.id, source, -count)
         self._shift(thing.id, target, count)
@@ -136,9 +143,13 @@ class Draft:
                 raise Refused(f"There is no label left for bag {number}.")
             session = self.record.open_session(self.machine)
             bag = Bag(
-                id=self.new_id(Bag), machine=self.machine, number=number, code=code,
-                box=session.box if session else "", opened=self.at,
-            )  # fmt: skip
+                id=self.new_id(Bag),
+                machine=self.machine,
+                number=number,
+                code=code,
+                box=session.box if session else "",
+                opened=self.at,
+            )
             self.put(bag)
         if bag.closed:
             raise Refused(f"Bag {number} is closed; reopen it first, or take another.")

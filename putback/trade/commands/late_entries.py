@@ -95,12 +95,25 @@ def insert_step(draft: Draft, command: InsertStep) -> Change:
     at = (before.ended if before is not None else after.began) or draft.at
     step = draft.put(
         Step(
-            id=draft.new_id(Step), machine=draft.machine, number=number,
-            session=(before or after).session, do=command.do, name=name, part=part, area=place, face=face,
-            put=put, needs=needs, tag=command.tag.strip(), state=command.state.strip(), note=command.note.strip(),
-            minutes=command.minutes, began=at, ended=at,
+            id=draft.new_id(Step),
+            machine=draft.machine,
+            number=number,
+            session=(before or after).session,
+            do=command.do,
+            name=name,
+            part=part,
+            area=place,
+            face=face,
+            put=put,
+            needs=needs,
+            tag=command.tag.strip(),
+            state=command.state.strip(),
+            note=command.note.strip(),
+            minutes=command.minutes,
+            began=at,
+            ended=at,
         )
-    )  # fmt: skip
+    )
     if before is None or before.number in after.needs:
         # It stood in the chain of the strict reverse, which is always right; so does the new one.
         later = draft.get(Step, after.id)
@@ -113,9 +126,11 @@ def insert_step(draft: Draft, command: InsertStep) -> Change:
     if step.do == "turn" and (not turns or (turns[-1].number < number and machine.lies == turns[-1].state)):
         draft.alter(machine, lies=step.state)
     last = record.last_step(draft.machine)
-    moved = f"{number} is {number + 1} now" if last is None or last.number == number else (
-        f"{number} to {last.number} are {number + 1} to {last.number + 1} now"
-    )  # fmt: skip
+    moved = (
+        f"{number} is {number + 1} now"
+        if last is None or last.number == number
+        else (f"{number} to {last.number} are {number + 1} to {last.number + 1} now")
+    )
     return draft.change("InsertStep", f"step {number} is new, {step.told}; what was {moved}", largest=LARGEST_SHIFT)
 
 

@@ -95,10 +95,19 @@ def new_machine(draft: Draft, command: NewMachine) -> Change:
     _refuse_twin(draft, name, serial)
     first = checked_bag(command.first_bag) if command.first_bag else 0
     machine = Machine(
-        id=draft.machine, name=name, serial=serial, maker=command.maker, model=command.model,
-        origin=command.origin, unit=unit, mass=command.mass, intent=command.intent,
-        orientation=command.orientation, first_bag=first, parts_go=_parts_go(command.parts_go),
-    )  # fmt: skip
+        id=draft.machine,
+        name=name,
+        serial=serial,
+        maker=command.maker,
+        model=command.model,
+        origin=command.origin,
+        unit=unit,
+        mass=command.mass,
+        intent=command.intent,
+        orientation=command.orientation,
+        first_bag=first,
+        parts_go=_parts_go(command.parts_go),
+    )
     draft.put(machine)
     return draft.change("NewMachine", f"{machine.caption} is on the bench")
 

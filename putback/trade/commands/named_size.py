@@ -25,16 +25,33 @@ def readings_of(machine: Machine, command: Enter) -> Readings:
     """Return what the sizing floor wants to know of a fastener: its readings and the machine's origin."""
     said = command.readings
     return Readings(
-        gauge=said.get("gauge"), od=said.get("od"), pitch=said.get("pitch"), tpi=said.get("tpi"),
-        length=said.get("length"), thick=said.get("thick"), wire=said.get("wire"), width=said.get("width"),
-        shoulder=said.get("shoulder"), bore=said.get("bore"), groove=said.get("groove"), slot=said.get("slot"),
-        across=said.get("across"), flank=said.get("flank"), nut=said.get("nut"),
-        gauge_by=_way(said, "gauge"), od_by=_way(said, "od"),
-        pitch_by=_way(said, "pitch"), length_by=_way(said, "length"),
-        head=command.head or None, drive=command.drive or None,
-        kind=command.kind, small_end=command.small_end or None, hand=command.hand or None,
-        origin=cast(Origin, machine.origin), unit=cast(Unit, machine.unit),
-    )  # fmt: skip
+        gauge=said.get("gauge"),
+        od=said.get("od"),
+        pitch=said.get("pitch"),
+        tpi=said.get("tpi"),
+        length=said.get("length"),
+        thick=said.get("thick"),
+        wire=said.get("wire"),
+        width=said.get("width"),
+        shoulder=said.get("shoulder"),
+        bore=said.get("bore"),
+        groove=said.get("groove"),
+        slot=said.get("slot"),
+        across=said.get("across"),
+        flank=said.get("flank"),
+        nut=said.get("nut"),
+        gauge_by=_way(said, "gauge"),
+        od_by=_way(said, "od"),
+        pitch_by=_way(said, "pitch"),
+        length_by=_way(said, "length"),
+        head=command.head or None,
+        drive=command.drive or None,
+        kind=command.kind,
+        small_end=command.small_end or None,
+        hand=command.hand or None,
+        origin=cast(Origin, machine.origin),
+        unit=cast(Unit, machine.unit),
+    )
 
 
 def _way(said: dict[str, str], reading: str) -> Way | None:
@@ -123,12 +140,15 @@ def sized_anew(record: Record, machine: int, command: MendFastener) -> MendFaste
     if not readings:
         return command if command.readings is None else replace(command, size="")
     as_taken = Enter(
-        hole=thing.hole or "1", kind=command.kind or thing.name, readings=readings, found=thing.found,
+        hole=thing.hole or "1",
+        kind=command.kind or thing.name,
+        readings=readings,
+        found=thing.found,
         head=thing.head if command.head is None else command.head,
         drive=thing.drive if command.drive is None else command.drive,
         hand=thing.hand if command.hand is None else command.hand,
         small_end=thing.small_end if command.small_end is None else command.small_end,
-    )  # fmt: skip
+    )
     named = sized(record, machine, as_taken, thing)
     if named is as_taken:
         return command

@@ -75,10 +75,17 @@ def file_photos(draft: Draft, command: FilePhotos) -> Change:
         if shown.file in new or draft.record.photo_of_file(draft.machine, shown.file) is not None:
             continue
         photo = Photo(
-            id=draft.new_id(Photo), machine=draft.machine, file=shown.file, name=shown.name[:LONGEST_FILE_NAME],
-            taken=shown.taken, step=step.id if step else 0, when=shown.when if step else "",
-            back=shown.back and step is not None, doubt=shown.doubt, instead=instead.id if instead else 0,
-        )  # fmt: skip
+            id=draft.new_id(Photo),
+            machine=draft.machine,
+            file=shown.file,
+            name=shown.name[:LONGEST_FILE_NAME],
+            taken=shown.taken,
+            step=step.id if step else 0,
+            when=shown.when if step else "",
+            back=shown.back and step is not None,
+            doubt=shown.doubt,
+            instead=instead.id if instead else 0,
+        )
         new[shown.file] = draft.put(photo)
     return draft.change("FilePhotos", f"{times(len(new), 'photo')} filed" if new else "these photos are filed already")
 

@@ -82,9 +82,15 @@ def start_session(draft: Draft, command: StartSession) -> Change:
         raise BadInput("A segment lasts from one minute to a day.")
     number = 1 + draft.record.count(Session, draft.machine)
     session = Session(
-        id=draft.new_id(Session), machine=draft.machine, number=number, title=command.title,
-        target=command.target, box=command.box, note=command.note, segments=(Segment(draft.at),),
-    )  # fmt: skip
+        id=draft.new_id(Session),
+        machine=draft.machine,
+        number=number,
+        title=command.title,
+        target=command.target,
+        box=command.box,
+        note=command.note,
+        segments=(Segment(draft.at),),
+    )
     draft.put(session)
     return draft.change("StartSession", f"session {number} begins")
 

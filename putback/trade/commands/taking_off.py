@@ -154,11 +154,22 @@ def begin(draft: Draft, command: Begin) -> Change:
         raise Refused(f"Bag {bag.number} is closed; reopen it first, or take another.")
     session = record.open_session(draft.machine)
     step = Step(
-        id=draft.new_id(Step), machine=draft.machine, number=number,
-        session=session.id if session else 0, do=command.do, name=name,
-        part=part.id if part else 0, area=place, face=face, bag=command.bag, needs=needs,
-        whole=command.whole, tag=command.tag, state=command.state, began=draft.at,
-    )  # fmt: skip
+        id=draft.new_id(Step),
+        machine=draft.machine,
+        number=number,
+        session=session.id if session else 0,
+        do=command.do,
+        name=name,
+        part=part.id if part else 0,
+        area=place,
+        face=face,
+        bag=command.bag,
+        needs=needs,
+        whole=command.whole,
+        tag=command.tag,
+        state=command.state,
+        began=draft.at,
+    )
     draft.put(step)
     return draft.change("Begin", f"step {number}: {step.do} {name}")
 
@@ -238,14 +249,29 @@ def take_out(draft: Draft, step: Step, command: Enter) -> Change:
     if before is not None and not command.size:
         command = as_before(command, before)
     thing = Thing(
-        id=draft.new_id(Thing), machine=draft.machine, step=step.id, sort="fastener", name=command.kind,
-        count=0 if command.found else 1, hole=hole, size=command.size, thread=command.thread,
-        length=command.length, verdict=command.verdict, readings=command.readings, head=command.head,
-        drive=command.drive, hand="" if command.hand == "right" else command.hand,
-        small_end=command.small_end, turns=checked_turns(command.turns), found=command.found,
-        should_be=command.should_be, note=command.note, once=command.once,
+        id=draft.new_id(Thing),
+        machine=draft.machine,
+        step=step.id,
+        sort="fastener",
+        name=command.kind,
+        count=0 if command.found else 1,
+        hole=hole,
+        size=command.size,
+        thread=command.thread,
+        length=command.length,
+        verdict=command.verdict,
+        readings=command.readings,
+        head=command.head,
+        drive=command.drive,
+        hand="" if command.hand == "right" else command.hand,
+        small_end=command.small_end,
+        turns=checked_turns(command.turns),
+        found=command.found,
+        should_be=command.should_be,
+        note=command.note,
+        once=command.once,
         like=(before.like or before.id) if before is not None else 0,
-    )  # fmt: skip
+    )
     check_hole(thing, draft.record.things_of(step))
     thing = _released(draft, step, thing)
     if thing.like == thing.id:  # it came off before, and was measured then
@@ -286,9 +312,15 @@ def take_out_piece(draft: Draft, step: Step, command: EnterPiece) -> Change:
     if target == FITTED:
         raise BadInput(f"{name} comes off, so it cannot go to “fitted”.")
     piece = Thing(
-        id=draft.new_id(Thing), machine=draft.machine, step=step.id, sort="piece", name=name,
-        count=command.count, note=command.note, once=command.once,
-    )  # fmt: skip
+        id=draft.new_id(Thing),
+        machine=draft.machine,
+        step=step.id,
+        sort="piece",
+        name=name,
+        count=command.count,
+        note=command.note,
+        once=command.once,
+    )
     draft.move(_released(draft, step, piece), command.count, FITTED, target, step=step.id)
     where = f" into {target}" if bag_number(target) else f": {target}"
     return draft.change("EnterPiece", times(command.count, name) + where)
@@ -330,9 +362,13 @@ def finish(draft: Draft, command: Finish) -> Change:
     said = f"step {step.number}: {step.told}"
     if put:
         part = Thing(
-            id=draft.new_id(Thing), machine=draft.machine, step=step.id, sort="part",
-            name=step.name, part=step.part,
-        )  # fmt: skip
+            id=draft.new_id(Thing),
+            machine=draft.machine,
+            step=step.id,
+            sort="part",
+            name=step.name,
+            part=step.part,
+        )
         draft.move(_released(draft, step, part), 1, FITTED, put, step=step.id)
         said = f"{said}, {counted} out, part {going(put)}" if counted else f"{said}, part {going(put)}"
     if step.do == "turn":
@@ -347,9 +383,13 @@ def as_before(command: Enter, before: Thing) -> Enter:
     if before.readings and looks != (before.head, before.hand, before.small_end):
         return replace(command, readings=before.readings)
     return replace(
-        command, readings=before.readings, size=before.size, thread=before.thread, length=before.length,
+        command,
+        readings=before.readings,
+        size=before.size,
+        thread=before.thread,
+        length=before.length,
         verdict=before.verdict,
-    )  # fmt: skip
+    )
 
 
 RULES: dict[type[Command], Any] = {

@@ -41,8 +41,14 @@ class Trouble(Enter, frozen=True, kw_only=True):
 
 
 TROUBLES: Final = (
-    "lost", "found again", "broken", "thread gone", "another goes in", "goes in another hole", "left over",
-)  # fmt: skip
+    "lost",
+    "found again",
+    "broken",
+    "thread gone",
+    "another goes in",
+    "goes in another hole",
+    "left over",
+)
 """All that can be said, in the order of the list."""
 
 
@@ -207,13 +213,27 @@ def _new(draft: Draft, command: Trouble, thing: Thing, put: str) -> Thing:
     """Return the one that goes in for another; head, drive and hand are the other's where they are not said."""
     _check_size(command)
     return Thing(
-        id=draft.new_id(Thing), machine=draft.machine, step=thing.step, sort="fastener", name=thing.name,
-        hole=thing.hole, start=put, size=command.size, thread=command.thread, length=command.length,
-        verdict=command.verdict, readings=command.readings, head=command.head or thing.head,
-        drive=command.drive or thing.drive, hand=_hand(command) or thing.hand,
-        small_end=command.small_end or thing.small_end, note=command.note.strip(), once=thing.once,
-        replaces=thing.id, goes_into=thing.goes_into,
-    )  # fmt: skip
+        id=draft.new_id(Thing),
+        machine=draft.machine,
+        step=thing.step,
+        sort="fastener",
+        name=thing.name,
+        hole=thing.hole,
+        start=put,
+        size=command.size,
+        thread=command.thread,
+        length=command.length,
+        verdict=command.verdict,
+        readings=command.readings,
+        head=command.head or thing.head,
+        drive=command.drive or thing.drive,
+        hand=_hand(command) or thing.hand,
+        small_end=command.small_end or thing.small_end,
+        note=command.note.strip(),
+        once=thing.once,
+        replaces=thing.id,
+        goes_into=thing.goes_into,
+    )
 
 
 def _check_size(command: Trouble) -> None:
@@ -280,12 +300,23 @@ def _left_over(draft: Draft, command: Trouble) -> Change:
     put = _at_hand(draft, step, command.put or LOOSE)
     new = draft.enter(
         Thing(
-            id=draft.new_id(Thing), machine=draft.machine, step=step.id, sort=LEFT_OVER, name=command.kind, start=put,
-            size=command.size, thread=command.thread, length=command.length, verdict=command.verdict,
-            readings=command.readings, head=command.head, drive=command.drive, hand=_hand(command),
+            id=draft.new_id(Thing),
+            machine=draft.machine,
+            step=step.id,
+            sort=LEFT_OVER,
+            name=command.kind,
+            start=put,
+            size=command.size,
+            thread=command.thread,
+            length=command.length,
+            verdict=command.verdict,
+            readings=command.readings,
+            head=command.head,
+            drive=command.drive,
+            hand=_hand(command),
             note=command.note.strip(),
         )
-    )  # fmt: skip
+    )
     return draft.change("Trouble", f"left over: {new.called}, {_lies(put)}")
 
 

@@ -141,11 +141,17 @@ class _Reader:
     def machine(self, table: dict[str, Any]) -> c.NewMachine:
         f = Fields(table, "machine", MACHINE)
         return c.NewMachine(
-            name=f.text("name"), serial=f.text("serial", ""), maker=f.text("maker", ""),
-            model=f.text("model", ""), origin=f.word("origin", ORIGINS, "unknown"),
-            unit=f.word("unit", ("in", "mm"), ""), mass=f.text("mass", ""), intent=f.text("intent", ""),
-            orientation=f.text("orientation", ""), parts_go=f.word("parts_go", PARTS_GO, "shelf"),
-        )  # fmt: skip
+            name=f.text("name"),
+            serial=f.text("serial", ""),
+            maker=f.text("maker", ""),
+            model=f.text("model", ""),
+            origin=f.word("origin", ORIGINS, "unknown"),
+            unit=f.word("unit", ("in", "mm"), ""),
+            mass=f.text("mass", ""),
+            intent=f.text("intent", ""),
+            orientation=f.text("orientation", ""),
+            parts_go=f.word("parts_go", PARTS_GO, "shelf"),
+        )
 
     def tree(self, table: dict[str, Any]) -> Iterator[c.AddAssembly]:
         """Give the assemblies so that each comes after the one it sits in."""
@@ -182,11 +188,13 @@ class _Reader:
         yield Act(
             _stamp(at),
             c.StartSession(
-                title=f.text("title", ""), target=f.minutes("target", TARGET), box=f.text("box", ""),
+                title=f.text("title", ""),
+                target=f.minutes("target", TARGET),
+                box=f.text("box", ""),
                 note=f.text("note", ""),
             ),
             where,
-        )  # fmt: skip
+        )
         for after in sorted(after for after in moves if after < first):
             for move in moves[after]:
                 yield Act(_stamp(at), move, f"{where}, move after step {after}")
@@ -239,9 +247,13 @@ class _Reader:
             for end in ("from", "to"):
                 f.text(end)
             move = c.CarryNamed(
-                what=f.text("what"), step=step, count=f.whole("count", 1, least=1), source=f.place("from"),
-                target=f.place("to"), note=f.text("note", ""),
-            )  # fmt: skip
+                what=f.text("what"),
+                step=step,
+                count=f.whole("count", 1, least=1),
+                source=f.place("from"),
+                target=f.place("to"),
+                note=f.text("note", ""),
+            )
             found.setdefault(after, []).append(move)
         return found
 
@@ -278,10 +290,18 @@ class _Reader:
             except BadInput as fault:
                 raise f.fault(name, str(fault)) from fault
         return c.Trouble(
-            what=what, step=step, hole=holes["hole"], into=holes["into"], kind=kind, readings=sizes | ways,
-            head=f.word("head", HEADS, ""), drive=f.word("drive", DRIVES, ""), hand=f.word("hand", HANDS, ""),
-            put=f.place("put"), note=f.text("note", ""),
-        )  # fmt: skip
+            what=what,
+            step=step,
+            hole=holes["hole"],
+            into=holes["into"],
+            kind=kind,
+            readings=sizes | ways,
+            head=f.word("head", HEADS, ""),
+            drive=f.word("drive", DRIVES, ""),
+            hand=f.word("hand", HANDS, ""),
+            put=f.place("put"),
+            note=f.text("note", ""),
+        )
 
     # -- a step --------------------------------------------------------------------------------------
 
@@ -298,10 +318,16 @@ class _Reader:
         if bag > MOST_BAGS:
             raise f.fault("bag", f"a bag has a number from 1 to {MOST_BAGS}; {bag} is there.")
         begin = c.Begin(
-            do=do, name=part, inside=inside, face=f.word("face", FACES, ""), bag=bag,
-            needs=self.needs(f, number), whole=f.flag("whole"), tag=f.text("tag", ""),
+            do=do,
+            name=part,
+            inside=inside,
+            face=f.word("face", FACES, ""),
+            bag=bag,
+            needs=self.needs(f, number),
+            whole=f.flag("whole"),
+            tag=f.text("tag", ""),
             state=f.text("state", ""),
-        )  # fmt: skip
+        )
         yield "", begin
         fasteners = list(self.fasteners(f, bag=bag, loosened=do == "loosen"))
         pieces = list(self.pieces(f, bag))
@@ -382,12 +408,19 @@ class _Reader:
         if not found and set(readings) <= NAMELESS and kind in THREADED:
             raise BadInput(f"{where}: a length alone does not name a {kind}; give gauge or od as well.")
         return c.Enter(
-            hole=hole, kind=kind, readings=readings | ways, head=f.word("head", HEADS, ""),
-            drive=f.word("drive", DRIVES, ""), hand=f.word("hand", HANDS, ""),
-            small_end=f.word("small_end", FACES, ""), turns=f.number("turns", 0.0) or 0.0, found=found,
-            should_be=f.text("should_be", ""), note=f.text("note", ""),
+            hole=hole,
+            kind=kind,
+            readings=readings | ways,
+            head=f.word("head", HEADS, ""),
+            drive=f.word("drive", DRIVES, ""),
+            hand=f.word("hand", HANDS, ""),
+            small_end=f.word("small_end", FACES, ""),
+            turns=f.number("turns", 0.0) or 0.0,
+            found=found,
+            should_be=f.text("should_be", ""),
+            note=f.text("note", ""),
             once=f.flag("once") if "once" in f else None,
-        )  # fmt: skip
+        )
 
     def like(self, f: Fields, row: dict[str, Any], hole: str, above: dict[str, c.Enter]) -> c.Enter:
         """Return a row that is as the last of its kind before it, in this step or, where it has none, an earlier one.
@@ -402,11 +435,18 @@ class _Reader:
         if before is None or wanted not in ("", before.kind):
             raise BadInput(f"{f.where}: like = true, and there is no {wanted or 'fastener'} before it.")
         return replace(
-            before, hole=hole, note=f.text("note", ""), like=True, head=f.word("head", HEADS, before.head),
-            drive=f.word("drive", DRIVES, before.drive), hand=f.word("hand", HANDS, before.hand),
-            small_end=f.word("small_end", FACES, before.small_end), turns=f.number("turns", before.turns) or 0.0,
-            should_be=f.text("should_be", before.should_be), once=f.flag("once") if "once" in f else before.once,
-        )  # fmt: skip
+            before,
+            hole=hole,
+            note=f.text("note", ""),
+            like=True,
+            head=f.word("head", HEADS, before.head),
+            drive=f.word("drive", DRIVES, before.drive),
+            hand=f.word("hand", HANDS, before.hand),
+            small_end=f.word("small_end", FACES, before.small_end),
+            turns=f.number("turns", before.turns) or 0.0,
+            should_be=f.text("should_be", before.should_be),
+            once=f.flag("once") if "once" in f else before.once,
+        )
 
     def pieces(self, step: Fields, bag: int) -> Iterator[c.EnterPiece]:
         for index, row in enumerate(step.tables("loose", default=[], most=MOST_AT_A_STEP), 1):
@@ -427,10 +467,15 @@ class _Reader:
             f = Fields(step.table("soak"), f"{step.where}, soak", ("what", "hours"))
             soak = Soak(f.text("what"), f.number("hours"))
         note = c.Annotate(
-            cautions=step.texts("cautions"), adjust=adjust, at_refit=step.texts("at_refit"), todo=todo,
-            tools=step.texts("tools"), soak=soak, cover=True if step.flag("cover") else None,
+            cautions=step.texts("cautions"),
+            adjust=adjust,
+            at_refit=step.texts("at_refit"),
+            todo=todo,
+            tools=step.texts("tools"),
+            soak=soak,
+            cover=True if step.flag("cover") else None,
             note=step.text("note", "").strip(),
-        )  # fmt: skip
+        )
         return None if note == c.Annotate() else note
 
     def job(self, row: dict[str, Any], where: str) -> Job:
@@ -450,9 +495,13 @@ class _Reader:
         if result and not done:
             raise f.fault("result", "it is said when the job is done.")
         return Job(
-            do=f.word("do", SORTS), what=f.text("what"), when=f.word("when", WHENS, ""), since=since, done=done,
+            do=f.word("do", SORTS),
+            what=f.text("what"),
+            when=f.word("when", WHENS, ""),
+            since=since,
+            done=done,
             result=result,
-        )  # fmt: skip
+        )
 
     def said_at(self, f: Fields, name: str) -> str:
         """Return a stamp of a table, empty where it is absent."""
@@ -461,10 +510,17 @@ class _Reader:
     def adjustment(self, row: dict[str, Any], where: str) -> Adjustment:
         f = Fields(row, where, ADJUST)
         return Adjustment(
-            what=f.text("what"), turns=f.number("turns", None), mark=f.text("mark", ""),
-            gap=f.said("gap", ""), shims=f.texts("shims"), measure=f.said("measure", ""),
-            should_be=f.said("should_be", ""), why=f.text("why", ""), note=f.text("note", ""), before=f.flag("before"),
-        )  # fmt: skip
+            what=f.text("what"),
+            turns=f.number("turns", None),
+            mark=f.text("mark", ""),
+            gap=f.said("gap", ""),
+            shims=f.texts("shims"),
+            measure=f.said("measure", ""),
+            should_be=f.said("should_be", ""),
+            why=f.text("why", ""),
+            note=f.text("note", ""),
+            before=f.flag("before"),
+        )
 
 
 def _stamp(at: datetime) -> str:

@@ -47,9 +47,12 @@ def alike_in_step(record: Record, thing: Thing) -> list[Thing]:
     return [
         other
         for other in others
-        if other.id != thing.id and other.sort == "fastener" and not other.found and not other.replaces
+        if other.id != thing.id
+        and other.sort == "fastener"
+        and not other.found
+        and not other.replaces
         and _looks(other) == looks
-    ]  # fmt: skip
+    ]
 
 
 def _looks(thing: Thing) -> tuple[str, ...]:

@@ -348,11 +348,18 @@ class BenchScreen(Showing):
         """Return another fastener like that one as a command, with what was said of it meanwhile."""
         said = self.form.extra
         return c.Enter(
-            hole=hole, face=self.face, kind=like.name, head=said.get("head", like.head),
-            drive=said.get("drive", like.drive), hand=said.get("hand", like.hand),
-            small_end=said.get("small_end", like.small_end), turns=like.turns,
-            should_be=said.get("should_be", like.should_be), note=said.get("note", ""), like=True,
-        )  # fmt: skip
+            hole=hole,
+            face=self.face,
+            kind=like.name,
+            head=said.get("head", like.head),
+            drive=said.get("drive", like.drive),
+            hand=said.get("hand", like.hand),
+            small_end=said.get("small_end", like.small_end),
+            turns=like.turns,
+            should_be=said.get("should_be", like.should_be),
+            note=said.get("note", ""),
+            like=True,
+        )
 
     def part_off(self, step: Step) -> None:
         """End the step; its part comes off."""

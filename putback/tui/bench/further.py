@@ -23,9 +23,11 @@ from putback.tui.dialogs.lists import SET_WHEN
 from putback.tui.dialogs.sizes import ask_readings
 
 SESSION_ASKED = (
-    "What is the session about?", "How many minutes is a segment?", "Which box do its bags go into?",
+    "What is the session about?",
+    "How many minutes is a segment?",
+    "Which box do its bags go into?",
     "What else is to be said?",
-)  # fmt: skip
+)
 """What can be said of a session when it begins."""
 
 SAYINGS = {

@@ -112,17 +112,28 @@ class Machines(Further):
             return None
         serial, maker, model, mass, intent, orientation = said
         return c.NewMachine(
-            name=name, origin=origin, unit=unit, serial=serial, maker=maker, model=model, mass=mass, intent=intent,
+            name=name,
+            origin=origin,
+            unit=unit,
+            serial=serial,
+            maker=maker,
+            model=model,
+            mass=mass,
+            intent=intent,
             orientation=orientation,
-        )  # fmt: skip
+        )
 
     async def mend_machine(self, machine: Machine) -> None:
         """Ask what is not so, and say what is."""
         made = {origin: told for told, origin in MADE_IN.items()}
         fields = {
-            "name": machine.name, "serial": machine.serial, "made": made[machine.origin], "unit": machine.unit,
-            **{field: str(getattr(machine, field)) for field in PLATE}, "parts go": PARTS_GO[machine.parts_go],
-        }  # fmt: skip
+            "name": machine.name,
+            "serial": machine.serial,
+            "made": made[machine.origin],
+            "unit": machine.unit,
+            **{field: str(getattr(machine, field)) for field in PLATE},
+            "parts go": PARTS_GO[machine.parts_go],
+        }
         options = tuple(f"{field:<13}{said or '-'}" for field, said in fields.items())
         picked = await self.pick("What is to be put right?", options)
         if picked is None:

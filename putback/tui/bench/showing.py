@@ -211,13 +211,18 @@ class Showing(FarView):
             fields.insert(0, FieldView("hole", form.hole, False))
         style = style_of(form)
         data = FormData(
-            title=step.name, under=under, goes=f"screws into {bag}, {off}", face=self.faced(step).face,
+            title=step.name,
+            under=under,
+            goes=f"screws into {bag}, {off}",
+            face=self.faced(step).face,
             holes=views,
             keys=self.host.keymap.places,
-            sizes=tuple(size_views(self.record, step)), cursor=form.hole or likely.hole or None,
-            fields=tuple(fields), style=style,
+            sizes=tuple(size_views(self.record, step)),
+            cursor=form.hole or likely.hole or None,
+            fields=tuple(fields),
+            style=style,
             near=by,
-        )  # fmt: skip
+        )
         return self.snapped(data) if form.readings else data
 
     def snapped(self, data: FormData) -> FormData:

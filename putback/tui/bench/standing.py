@@ -113,9 +113,14 @@ class Standing(BreakKeys, KeyedScreen[None]):
         # A hole is on the face that is before the person, and says so when it is entered; a part without one is not.
         face = "" if turned else self.face if self.face_said else face_named(name)
         command = c.Begin(
-            do=do, name=name or f"part {self.record.next_step_number(machine)}", inside="" if turned else inside,
-            face=face, bag=carried if self.hand is None else self.hand, state=state, tag=tag,
-        )  # fmt: skip
+            do=do,
+            name=name or f"part {self.record.next_step_number(machine)}",
+            inside="" if turned else inside,
+            face=face,
+            bag=carried if self.hand is None else self.hand,
+            state=state,
+            tag=tag,
+        )
         done = self.host.do(command)
         if done is not None:
             said = self.form  # between parts it is said of the first of the next one

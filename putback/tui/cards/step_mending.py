@@ -260,9 +260,14 @@ class StepMending(Card):
                 return
             fastener = entered(form, self.record.get(Machine, self.step.machine))
             late = c.EnterLate(
-                step=self.step.number, bag=bag, hole=fastener.hole, kind=kind, readings=fastener.readings,
-                head=fastener.head, drive=fastener.drive,
-            )  # fmt: skip
+                step=self.step.number,
+                bag=bag,
+                hole=fastener.hole,
+                kind=kind,
+                readings=fastener.readings,
+                head=fastener.head,
+                drive=fastener.drive,
+            )
             if self.host.do(late) is not None:
                 return
             form, told = as_answered(form), self.host.said.words

@@ -105,11 +105,16 @@ class SizesScreen(KeyedModal[entry.Form | None]):
         if form.hole and not self._free:
             fields.insert(0, FieldView("hole", form.hole, False))
         data = FormData(
-            title=self._caption, under=f"step {step.number}, {step.name}", face=step.face,
+            title=self._caption,
+            under=f"step {step.number}, {step.name}",
+            face=step.face,
             holes=tuple(hole_views(self.record, step, now="" if self._free else form.hole)),
-            keys=self.host.keymap.places, sizes=tuple(size_views(self.record, step)),
-            cursor=form.hole if form.hole and not self._free else None, fields=tuple(fields), style=style_of(form),
-        )  # fmt: skip
+            keys=self.host.keymap.places,
+            sizes=tuple(size_views(self.record, step)),
+            cursor=form.hole if form.hole and not self._free else None,
+            fields=tuple(fields),
+            style=style_of(form),
+        )
         if not form.hole or not form.readings:
             return data
         have = self.host.settings.instruments.have
@@ -190,10 +195,17 @@ def standing_form(record: Record, thing: Thing) -> entry.Form:
     stands = {name: text for name, text in entry.as_fields(thing.readings, thing.name, machine).items() if text}
     fields = (*entry.FIELDS[thing.name], *(name for name in stands if name not in entry.FIELDS[thing.name]))
     return entry.Form(
-        hole=thing.hole, kind=thing.name, head=thing.head, drive=thing.drive, hand=thing.hand, typed=("",),
-        stands=stands, mends=True, only=() if fields == entry.FIELDS[thing.name] else fields,
+        hole=thing.hole,
+        kind=thing.name,
+        head=thing.head,
+        drive=thing.drive,
+        hand=thing.hand,
+        typed=("",),
+        stands=stands,
+        mends=True,
+        only=() if fields == entry.FIELDS[thing.name] else fields,
         extra={"small_end": thing.small_end} if thing.small_end else {},
-    )  # fmt: skip
+    )
 
 
 async def say_size_right(screen: Questions, record: Record, thing: Thing, form: entry.Form | None = None) -> None:

@@ -83,9 +83,15 @@ class HolePick(KeyedModal[str | None]):
         head = wrapped(self.voiced(self._caption), width, "bold $pb-brass")
         foot = feet([("1-9", "hole"), self.host.keymap.pair("list.leave")], width)
         drawn = plate(
-            hole_views(record, step, refit=self._back), size_views(record, step, refit=self._back), width,
-            height - len(head) - len(foot), title=step.face, glyphs=glyphs, taps=True, keys=self.host.keymap.places,
-        )  # fmt: skip
+            hole_views(record, step, refit=self._back),
+            size_views(record, step, refit=self._back),
+            width,
+            height - len(head) - len(foot),
+            title=step.face,
+            glyphs=glyphs,
+            taps=True,
+            keys=self.host.keymap.places,
+        )
         for shown in self.query("#holes").results(Static):
             shown.update(Content("\n").join([*head, *drawn, *foot]))
             self.point(shown)
@@ -166,9 +172,11 @@ class SizeAsk(KeyedModal[c.Enter | None]):
             text = f" {typed.get(name, '')}{'_' if here else ''} "
             style = "bold $pb-on-brass on $pb-brass" if here else "bold $pb-text"
             fields += [
-                Content.styled(entry.field_word(name, typed.get(name, "")), "$pb-muted"), " ",
-                plain(text, None, style), "  ",
-            ]  # fmt: skip
+                Content.styled(entry.field_word(name, typed.get(name, "")), "$pb-muted"),
+                " ",
+                plain(text, None, style),
+                "  ",
+            ]
         lines.append(Content.assemble(*fields))
         verdict, size, why = self._named()
         if verdict:
@@ -340,16 +348,26 @@ class Troubling(Questions):
         if lone is None:
             named = sized(self.record, machine, new)
             like = Thing(
-                id=0, machine=machine, step=step.id, sort=LEFT_OVER, name=named.kind, size=named.size,
-                thread=named.thread, length=named.length,
-            )  # fmt: skip
+                id=0,
+                machine=machine,
+                step=step.id,
+                sort=LEFT_OVER,
+                name=named.kind,
+                size=named.size,
+                thread=named.thread,
+                length=named.length,
+            )
         else:
             like = lone
         homes = {home.told: home for home in homes_of(self.record, machine, like)}
         command = c.Trouble(
-            what="left over", thing=lone.id if lone else 0, step=step.number, kind=like.name, readings=new.readings,
+            what="left over",
+            thing=lone.id if lone else 0,
+            step=step.number,
+            kind=like.name,
+            readings=new.readings,
             put=put,
-        )  # fmt: skip
+        )
         said: str | None = NOWHERE
         if homes or lone is not None:
             end = (NOWHERE,) if lone is None else (THROWN,)

@@ -114,10 +114,14 @@ def hole_views(
             state = "taken"
         under = stacked[hole] - (0 if thing.alone else 1)
         views[hole] = HoleView(
-            place=hole, state=state, mark=letters.get(looks_of(thing), ""),
-            long_rank=ranks[thing.id] if length_value(thing) else -1, stacked=max(0, under),
-            odd=thing.called in odd and not thing.found, trouble=hole in troubled,
-        )  # fmt: skip
+            place=hole,
+            state=state,
+            mark=letters.get(looks_of(thing), ""),
+            long_rank=ranks[thing.id] if length_value(thing) else -1,
+            stacked=max(0, under),
+            odd=thing.called in odd and not thing.found,
+            trouble=hole in troubled,
+        )
     for hole in troubled - views.keys():
         views[hole] = HoleView(place=hole, state="found_empty", trouble=True)  # its screw goes elsewhere
     for hole in known:

@@ -132,9 +132,18 @@ class Form(Struct, frozen=True, kw_only=True):
     def cleared(self) -> Form:
         """The form ready for the next place; kind, head and drive stay."""
         return replace(
-            self, hole="", typed=(), hand="", extra={}, erasing=False, stands={}, offers={}, like=False, mends=False,
+            self,
+            hole="",
+            typed=(),
+            hand="",
+            extra={},
+            erasing=False,
+            stands={},
+            offers={},
+            like=False,
+            mends=False,
             only=(),
-        )  # fmt: skip
+        )
 
     def with_head(self, head: str) -> Form:
         """The form with another head, and the drive that head had last."""

@@ -120,9 +120,13 @@ class FormPane(Shown[FormData]):
         if data.rule is not None:
             marks = [RuleMark(label, low, high, at, best) for label, low, high, at, best in data.rule.marks]
             out += steel_rule(
-                width, marks, data.rule.pointer, data.rule.unit,
-                in_fractions=data.rule.in_fractions, glyphs=self.glyphs,
-            )  # fmt: skip
+                width,
+                marks,
+                data.rule.pointer,
+                data.rule.unit,
+                in_fractions=data.rule.in_fractions,
+                glyphs=self.glyphs,
+            )
         if data.ask:
             out += signed("asks", data.ask, width, self.glyphs, "$pb-brass")
         elif data.near:
@@ -159,9 +163,17 @@ class FormPane(Shown[FormData]):
         seen = (data.holes, data.sizes, data.cursor, data.face, data.keys, width, room, spare, self.glyphs)
         if self._plated is None or self._plated[0] != seen:
             drawn = plate(
-                data.holes, data.sizes, width, room, cursor=data.cursor, title=data.face, glyphs=self.glyphs, taps=True,
-                keys=data.keys, spare=spare,
-            )  # fmt: skip
+                data.holes,
+                data.sizes,
+                width,
+                room,
+                cursor=data.cursor,
+                title=data.face,
+                glyphs=self.glyphs,
+                taps=True,
+                keys=data.keys,
+                spare=spare,
+            )
             self._plated = (seen, drawn)
         return self._plated[1]
 
@@ -186,10 +198,12 @@ class FormPane(Shown[FormData]):
         if not data.verdict:
             return plain(_whole(data.style, width), width, "$pb-muted")
         found = Content.assemble(
-            sign(data.verdict, self.glyphs), " ",
+            sign(data.verdict, self.glyphs),
+            " ",
             plain(data.size, max(8, width - 3 - len(data.verdict)), "bold $pb-text", ascii_only=self.glyphs.ascii),
-            " ", Content.styled(data.verdict, "$pb-muted"),
-        )  # fmt: skip
+            " ",
+            Content.styled(data.verdict, "$pb-muted"),
+        )
         room = width - found.cell_length - 2
         if room >= 6 and data.style:
             return Content.assemble(found, "  ", plain(_whole(data.style, room), room, "$pb-muted"))

@@ -26,11 +26,16 @@ def entered(form: entry.Form, machine: Machine | None) -> c.Enter:
     """Return a form as the command that enters its fastener."""
     said = form.extra
     return c.Enter(
-        hole=form.hole, kind=form.kind,
+        hole=form.hole,
+        kind=form.kind,
         readings=entry.as_read(form.readings, machine) if machine else form.readings,
-        head=form.head, drive=form.drive, hand=form.hand, small_end=said.get("small_end", ""),
-        should_be=said.get("should_be", ""), note=said.get("note", ""),
-    )  # fmt: skip
+        head=form.head,
+        drive=form.drive,
+        hand=form.hand,
+        small_end=said.get("small_end", ""),
+        should_be=said.get("should_be", ""),
+        note=said.get("note", ""),
+    )
 
 
 def fault_in(form: entry.Form, record: Record, machine: Machine) -> str:

@@ -60,9 +60,12 @@ class SummaryScreen(KeyedScreen[None]):
             lines = wrapped(str(fault), width)
         else:
             lines = summary_page(
-                summarise(record, machine, session, now=app.workshop.now()), width,
-                sizes=session_sizes(record, session), strokes=app.own.means, glyphs=app.glyphs,
-            )  # fmt: skip
+                summarise(record, machine, session, now=app.workshop.now()),
+                width,
+                sizes=session_sizes(record, session),
+                strokes=app.own.means,
+                glyphs=app.glyphs,
+            )
         self.point(self.query_one("#page"))
         self.query_one("#summary", Static).update(Content("\n").join(lines))
 

@@ -203,8 +203,14 @@ class _Player:
             for done in self.rest_of_step(index)
         )
         return act_keys.Standing(
-            record=self.workshop.record, machine=self.app.machine_id, form=screen.form, face=screen.face,
-            area=screen.area, put=screen.goes_to, put_other=screen.put_other, fills=fills,
+            record=self.workshop.record,
+            machine=self.app.machine_id,
+            form=screen.form,
+            face=screen.face,
+            area=screen.area,
+            put=screen.goes_to,
+            put_other=screen.put_other,
+            fills=fills,
             holes=begins and any(isinstance(done, c.Enter) for done in self.rest_of_step(index)),
             minutes=self.minutes(index) if begins else None,
             settings=tuple(
@@ -213,7 +219,7 @@ class _Player:
                 if isinstance(done, c.Annotate)
                 for setting in done.adjust
             ),
-        )  # fmt: skip
+        )
 
     def count(self, stroke: Stroke) -> None:
         """Count the keys of a stroke; all of a step are counted together."""

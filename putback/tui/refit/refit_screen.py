@@ -437,9 +437,13 @@ class RefitScreen(Booking, BreakKeys, KeyedScreen[None]):
             return
         head = card.head(account, width)
         self._pages = card.pages(
-            account, width, height - len(head) - 1, hushed=self.hushed(), scanned=self.scanned(account),
+            account,
+            width,
+            height - len(head) - 1,
+            hushed=self.hushed(),
+            scanned=self.scanned(account),
             before=tuple(self.hint_rows(account, width)),
-        )  # fmt: skip
+        )
         page = self._pages[self._at_page(account)]
         many = len(self._pages) > 1
         pane.entitle(f"going back, page {self._page + 1} of {len(self._pages)}" if many else "going back")

@@ -69,9 +69,15 @@ class Card:
         return heading_rows(account, width, inside)
 
     def pages(
-        self, account: Account, width: int, height: int, *, hushed: Collection[str] = (), scanned: Collection[str] = (),
+        self,
+        account: Account,
+        width: int,
+        height: int,
+        *,
+        hushed: Collection[str] = (),
+        scanned: Collection[str] = (),
         before: tuple[Content, ...] = (),
-    ) -> list[Page]:  # fmt: skip
+    ) -> list[Page]:
         """Return everything that is said of a step on pages of `height` rows.
 
         `hushed` are the causes whose usual cautions were shown in this session, `scanned` the places that a scan
@@ -79,13 +85,19 @@ class Card:
         """
         record, step, words = self.record, account.step, self.keymap.words
         sheet = Sheet(
-            width=width, glyphs=self.glyphs, holes=hole_views(record, step, refit=True),
-            sizes=size_views(record, step, refit=True), turn=map_turned(record, step), hushed=hushed, scanned=scanned,
+            width=width,
+            glyphs=self.glyphs,
+            holes=hole_views(record, step, refit=True),
+            sizes=size_views(record, step, refit=True),
+            turn=map_turned(record, step),
+            hushed=hushed,
+            scanned=scanned,
             keys=(
-                ("photo", words("{refit.photos} shows them")), ("skipped", words("{refit.skip} takes it up")),
+                ("photo", words("{refit.photos} shows them")),
+                ("skipped", words("{refit.skip} takes it up")),
                 *((state, words(ENTER[state])) for state in HELD),
             ),
-        )  # fmt: skip
+        )
         above = [Chunk(before)] if before else []
         return paged([*above, *sheet.chunks(account)], height)
 

@@ -101,9 +101,11 @@ class FarPane(Shown[FarData]):
         foot: list[Content | str] = []
         for key, label in data.answers or ((data.key, data.label),):
             shown = Content.assemble(
-                " ", Content.styled(f" {key} ", "bold $pb-on-brass on $pb-brass"), "  ",
+                " ",
+                Content.styled(f" {key} ", "bold $pb-on-brass on $pb-brass"),
+                "  ",
                 Content.styled(label, "bold $pb-text"),
-            )  # fmt: skip
+            )
             foot += [tapped(shown, "key", key), "  "]
         return [*said, Content.assemble(*foot[:-1])]
 

@@ -49,9 +49,14 @@ class Line(Input):
         words: str
 
     def __init__(
-        self, *, value: str = "", placeholder: str = "", replaced: bool = False, most: int = LONGEST_NAME,
+        self,
+        *,
+        value: str = "",
+        placeholder: str = "",
+        replaced: bool = False,
+        most: int = LONGEST_NAME,
         lines: bool = False,
-    ) -> None:  # fmt: skip
+    ) -> None:
         """`replaced`: the first key typed takes the place of `value`; a blank, an arrow or Backspace keeps it.
 
         `most` is how many characters Enter takes; with `lines`, what is pasted keeps its lines.

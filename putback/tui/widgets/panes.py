@@ -71,9 +71,15 @@ class Header(Shown[HeaderData]):
         style = "bold $pb-rust" if data.due else "$pb-muted"
         return [
             Content.assemble(
-                " ", Content.styled(name, "bold $pb-brass"), " ", plain(where, None, style), "  ", rule, " ",
+                " ",
+                Content.styled(name, "bold $pb-brass"),
+                " ",
+                plain(where, None, style),
+                "  ",
+                rule,
+                " ",
             )
-        ]  # fmt: skip
+        ]
 
 
 def header_words(data: HeaderData) -> str:
@@ -119,9 +125,12 @@ class TreePane(Shown[tuple[TreeRow, ...]]):
         shape: Content | str = sign(signs[row.state], self.glyphs) if row.state in signs else " "
         name = padded(row.name, room, self.glyphs.ellipsis) if told else row.name
         return Content.assemble(
-            lead, shape, " ", plain(name, room, style, ascii_only=self.glyphs.ascii),
+            lead,
+            shape,
+            " ",
+            plain(name, room, style, ascii_only=self.glyphs.ascii),
             Content.styled(f" {told}" if told else "", "$pb-verdigris" if row.state == "off" else "$pb-muted"),
-        )  # fmt: skip
+        )
 
 
 class BagsData(Struct, frozen=True):

@@ -96,9 +96,12 @@ class FarGoingPane(Shown[FarGoing]):
 
     def lines(self, data: FarGoing, width: int, height: int) -> list[Content]:
         foot = Content.assemble(
-            " ", Content.styled(f" {data.key} ", "bold $pb-on-brass on $pb-brass"), "  ",
-            Content.styled(data.label, "bold $pb-text"), f"   {data.more}" if data.more else "",
-        )  # fmt: skip
+            " ",
+            Content.styled(f" {data.key} ", "bold $pb-on-brass on $pb-brass"),
+            "  ",
+            Content.styled(data.label, "bold $pb-text"),
+            f"   {data.more}" if data.more else "",
+        )
         foot = tapped(foot.pad_right(max(0, width - foot.cell_length)), "key", data.key)
         rows = [Content.assemble(" ", row) for row in data.rows[: height - 1]]
         return [*rows, *[Content("")] * (height - 1 - len(rows)), foot]

@@ -115,9 +115,12 @@ def test_loose_missing_and_loosened_may_be_behind_any_cover() -> None:
     hands.do(c.Carry(thing=hands.thing("paper gasket").id, count=1, source="bag 1", target="missing"))
     told = [end.words for end in last_look(hands.record, hands.step(1))]
     assert told == [
-        "step 2, cam: not back", "step 3, clamp: not back", "loose on the bench: foot",
-        "missing: paper gasket; is it in there?", "only loosened: clamp, tag A",
-    ]  # fmt: skip
+        "step 2, cam: not back",
+        "step 3, clamp: not back",
+        "loose on the bench: foot",
+        "missing: paper gasket; is it in there?",
+        "only loosened: clamp, tag A",
+    ]
 
 
 def test_every_hole_has_again_what_it_had_or_it_is_said() -> None:

@@ -83,11 +83,15 @@ def test_the_words_of_an_earlier_time_are_read_and_what_they_said_is_kept(
 
 @given(
     st.builds(
-        Job, do=st.sampled_from(SORTS), what=st.text(min_size=1), when=st.sampled_from(["", *WHENS]),
-        since=st.sampled_from(["", "2025-03-01T10:00:00+01:00"]), done=st.sampled_from(["", "2025-03-07T10:00:00Z"]),
+        Job,
+        do=st.sampled_from(SORTS),
+        what=st.text(min_size=1),
+        when=st.sampled_from(["", *WHENS]),
+        since=st.sampled_from(["", "2025-03-01T10:00:00+01:00"]),
+        done=st.sampled_from(["", "2025-03-07T10:00:00Z"]),
         result=st.text(),
     )
-)  # fmt: skip
+)
 def test_a_job_comes_back_as_it_was_from_file_and_export(job: Job) -> None:
     written = msgspec.to_builtins(job)
     assert msgspec.convert(written, Job) == job

@@ -38,10 +38,20 @@ def test_every_field_of_a_past_step_can_be_said_right() -> None:
     hands.take_off("gard", "1", "3")
     hands.take_off("lid", "1")
     said = c.MendStep(
-        step=1, name="guard", inside="housing", face="top", note=" found bent ", cautions=("drum turns", " "),
-        adjust=(Adjustment(what="end stop", turns=2.5),), at_refit=("oil it",), tools=("no. 2 blade",),
-        todo=(Job(do="do", what="rust"),), minutes=12.0, cover=True, put="box B",
-    )  # fmt: skip
+        step=1,
+        name="guard",
+        inside="housing",
+        face="top",
+        note=" found bent ",
+        cautions=("drum turns", " "),
+        adjust=(Adjustment(what="end stop", turns=2.5),),
+        at_refit=("oil it",),
+        tools=("no. 2 blade",),
+        todo=(Job(do="do", what="rust"),),
+        minutes=12.0,
+        cover=True,
+        put="box B",
+    )
     taken_back(hands, said)
     step = hands.step(1)
     housing = hands.record.assembly_named(1, "housing")

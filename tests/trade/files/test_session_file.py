@@ -87,11 +87,33 @@ def step(**fields: object) -> str:
 
 def test_a_step_becomes_commands_in_the_order_of_the_hand() -> None:
     text = HEAD + step(
-        **{"in": "bell"}, face="top", bag=3, put="box B", minutes=4, needs=[], whole=True, cover=True, note="brass",
-        tools=["driver"], cautions=["hot"], at_refit=["oil"], soak={"what": "penetrant", "hours": 24},
-        adjust=[{"what": "stop", "turns": 2.5, "gap": 0.31, "should_be": ".28", "why": "low", "shims": ["a"],
-                 "measure": "42 mm"}],
-        todo=[{"do": "make", "what": "felt"}], count=4, close=[3],
+        **{"in": "bell"},
+        face="top",
+        bag=3,
+        put="box B",
+        minutes=4,
+        needs=[],
+        whole=True,
+        cover=True,
+        note="brass",
+        tools=["driver"],
+        cautions=["hot"],
+        at_refit=["oil"],
+        soak={"what": "penetrant", "hours": 24},
+        adjust=[
+            {
+                "what": "stop",
+                "turns": 2.5,
+                "gap": 0.31,
+                "should_be": ".28",
+                "why": "low",
+                "shims": ["a"],
+                "measure": "42 mm",
+            }
+        ],
+        todo=[{"do": "make", "what": "felt"}],
+        count=4,
+        close=[3],
         fasteners=[
             {"hole": "1", "gauge": "832", "length": ".372", "head": "fillister", "drive": "slot", "note": "long"},
             {"hole": 3, "same": True},
@@ -99,7 +121,7 @@ def test_a_step_becomes_commands_in_the_order_of_the_hand() -> None:
             {"hole": "7", "found": "empty", "note": "bright ring"},
         ],
         loose=[{"name": "ball", "put": "bag 4", "once": False}],
-    )  # fmt: skip
+    )
     file = read(text)
     acts = [act.command for act in file.acts]
     assert acts[0] == file.machine == c.NewMachine(name="press", origin="us")
@@ -233,8 +255,10 @@ def test_trouble_is_told_after_its_step_and_its_moves() -> None:
     acts = [act for act in rehearsed.file.acts if isinstance(act.command, c.Trouble)]
     assert [act.where for act in acts] == [f"session 1, trouble {n}, step 1" for n in (1, 2, 3)]
     assert [act.command.size for act in acts if isinstance(act.command, c.Trouble)] == [
-        "", "#8-32 UNC x 1/2", "#6-32 UNC x 1/4",
-    ]  # fmt: skip
+        "",
+        "#8-32 UNC x 1/2",
+        "#6-32 UNC x 1/4",
+    ]
     after = rehearsed.file.acts[rehearsed.file.acts.index(acts[-1]) + 1]
     assert isinstance(after.command, c.Begin)
     lid = next(iter(rehearsed.record.all(Step, 1)))
@@ -586,9 +610,16 @@ def test_a_file_with_one_thing_wrong_ends_in_one_sentence(data: st.DataObject) -
     for key in way:
         here = here[key]
     wild = st.one_of(
-        st.integers(), st.floats(), st.booleans(), st.text(st.characters(exclude_categories=["Cs"]), max_size=9),
-        st.just([]), st.just({}), st.just([{}]), st.just(-(10**400)), st.just({"a": [1]}),
-    )  # fmt: skip
+        st.integers(),
+        st.floats(),
+        st.booleans(),
+        st.text(st.characters(exclude_categories=["Cs"]), max_size=9),
+        st.just([]),
+        st.just({}),
+        st.just([{}]),
+        st.just(-(10**400)),
+        st.just({"a": [1]}),
+    )
     here[last] = data.draw(wild)
     try:
         rehearse(read(toml(_dated(table))))

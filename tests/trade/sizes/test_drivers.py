@@ -80,8 +80,10 @@ def test_what_is_named_and_what_only_fits() -> None:
     said = hands.record.open_step(1)
     assert said is not None
     assert [(t.words, t.named, t.holes) for t in tools_to_lay_out(hands.record, said)] == [
-        ("Driver 1.0 x 6", True, ()), ("magnet", True, ()), ("blade 0.8 x 5.5", False, ("5",)),
-    ]  # fmt: skip
+        ("Driver 1.0 x 6", True, ()),
+        ("magnet", True, ()),
+        ("blade 0.8 x 5.5", False, ("5",)),
+    ]
     assert tools_counted(hands.record, said) == {"blade 1 x 6", "magnet"}
 
 

@@ -81,9 +81,15 @@ def test_every_stocked_length_is_the_same_with_its_dash_and_without(machine: Mac
 
 @pytest.mark.parametrize(
     ("dash", "blank"),
-    [(".164-32", ".164*32"), (".247-20-55", ".247*20*55"), (".16+-32", ".16+*32"), (".164-32++", ".164*32++"),
-     ("1/4-20-60", "1/4*20*60"), ("3.9mm-0.7", "3.9mm*0.7")],
-)  # fmt: skip
+    [
+        (".164-32", ".164*32"),
+        (".247-20-55", ".247*20*55"),
+        (".16+-32", ".16+*32"),
+        (".164-32++", ".164*32++"),
+        ("1/4-20-60", "1/4*20*60"),
+        ("3.9mm-0.7", "3.9mm*0.7"),
+    ],
+)
 def test_a_diameter_with_its_count_behind_a_dash_is_kept_as_the_readings_it_stands_for(dash: str, blank: str) -> None:
     for machine in MACHINES:
         with_dash, without = as_read({"gauge": dash}, machine), as_read({"gauge": blank}, machine)

@@ -49,11 +49,29 @@ def test_the_page_holds_at_every_width(width: int, words: str, glyphs: GlyphSet)
         StepLine(2, "turned press", "", 0, 0, (), "", "turn", "press", (), 0.0),
     )
     summary = Summary(
-        machine=f"press {words}", session=2, title=words, start="2025-03-01T10:00:00+00:00", end="", minutes=41.0,
-        segments=2, steps=lines, back=(1,), holes=(words,), sizes={"screw #8-32 UNC x 3/8": 12, words: 1}, bags=(),
-        questions=(words,), balance={"bag": 12, "fitted": 3}, things=15, next=words, note=words,
-        areas={"case": 4.0}, minutes_all=90.0, notes=(words,), target=40.0, breaks=(20.0,),
-    )  # fmt: skip
+        machine=f"press {words}",
+        session=2,
+        title=words,
+        start="2025-03-01T10:00:00+00:00",
+        end="",
+        minutes=41.0,
+        segments=2,
+        steps=lines,
+        back=(1,),
+        holes=(words,),
+        sizes={"screw #8-32 UNC x 3/8": 12, words: 1},
+        bags=(),
+        questions=(words,),
+        balance={"bag": 12, "fitted": 3},
+        things=15,
+        next=words,
+        note=words,
+        areas={"case": 4.0},
+        minutes_all=90.0,
+        notes=(words,),
+        target=40.0,
+        breaks=(20.0,),
+    )
     rows = summary_page(summary, width, strokes={"a new fastener": (3, 8.5)}, glyphs=glyphs)
     assert all(row.cell_length <= max(width, 40) for row in rows)
     assert any("12 in bags, 3 on the machine" in row.plain or width < 60 for row in rows)

@@ -14,11 +14,15 @@ from putback.tui.draw.words import STATES, face_in_words, time_in_words
 
 HOLES = st.lists(
     st.builds(
-        HoleView, st.sampled_from([*"123456789", "5a", "5b"]), st.sampled_from(sorted(STATES)),
-        st.sampled_from("AB"), stacked=st.integers(0, 2),
+        HoleView,
+        st.sampled_from([*"123456789", "5a", "5b"]),
+        st.sampled_from(sorted(STATES)),
+        st.sampled_from("AB"),
+        stacked=st.integers(0, 2),
     ),
-    max_size=11, unique_by=lambda hole: hole.place,
-)  # fmt: skip
+    max_size=11,
+    unique_by=lambda hole: hole.place,
+)
 SIZES = (SizeView("A", "#8-32 x 3/8", 4), SizeView("B", "1/4-20 x 1", 2))
 
 

@@ -28,9 +28,14 @@ def bench(*done: c.Command, unit: str = "in", form: entry.Form | None = None) ->
     for command in (c.NewMachine(name="Press", origin=origin, unit=unit), c.StartSession(), *done):
         record.absorb(rules.apply(record, 1, command, at=AT, codes=("code",)))
     return Standing(
-        record=record, machine=1, form=form or entry.Form(head="fillister", drive="slot"), face="top", area=0,
-        put="shelf", put_other="",
-    )  # fmt: skip
+        record=record,
+        machine=1,
+        form=form or entry.Form(head="fillister", drive="slot"),
+        face="top",
+        area=0,
+        put="shelf",
+        put_other="",
+    )
 
 
 def keys(found: list[Stroke]) -> list[str]:
@@ -92,9 +97,11 @@ def test_a_dash_is_typed_as_it_is_written() -> None:
 
 def test_what_was_taken_by_rule_or_eye_is_typed_with_its_mark() -> None:
     command = c.Enter(
-        hole="7", readings={"od": ".16", "tpi": "32", "length": ".37", "od_by": "rule", "length_by": "eye"},
-        head="fillister", drive="slot",
-    )  # fmt: skip
+        hole="7",
+        readings={"od": ".16", "tpi": "32", "length": ".37", "od_by": "rule", "length_by": "eye"},
+        head="fillister",
+        drive="slot",
+    )
     (typed,) = strokes(command, bench(BEGUN))
     assert (typed.sort, keys([typed])) == ("new_fastener", ["7.16+*32e.37++e"])
     plate = c.Enter(hole="7", readings={"gauge": "832", "gauge_by": "eye"}, head="fillister", drive="slot")
