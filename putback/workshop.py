@@ -444,15 +444,17 @@ class Workshop:
 def machine_named(known: list[Machine], words: str, where: str) -> Machine:
     """Return the machine among `known` that `words` names; `where` says for a sentence where they are.
 
-    Raises BadInput where there is none or more than one, naming those there are.
+    Its name, its serial or both name it, and so does the beginning of any word of them that no other has.
+    Raises BadInput where there is none or more than one, naming each of those there are once.
     """
-    named = [m for m in known if m.is_exactly(words)] or [m for m in known if m.answers_to(words)]
+    ways: tuple[Callable[[Machine, str], bool], ...] = (Machine.is_exactly, Machine.answers_to, Machine.begins_with)
+    named: list[Machine] = next(filter(None, ([m for m in known if way(m, words)] for way in ways)), [])
     if len(named) > 1:
-        captions = few([m.caption for m in named])
-        raise BadInput(f"More than one machine answers to {quoted(words)}: {captions}; say name and serial.")
+        several = few([m.caption for m in named])
+        raise BadInput(f"More than one machine answers to {quoted(words)}: {several}; say name and serial.")
     if not named:
-        names = {name for m in known for name in (m.name, m.serial, m.caption) if name}
-        raise BadInput(f"There is no machine {quoted(words)} {where}{instead(words, names)}")
+        captions = {name: m.caption for m in known for name in (m.name, m.serial, m.caption) if name}
+        raise BadInput(f"There is no machine {quoted(words)} {where}{instead(words, captions)}")
     return named[0]
 
 

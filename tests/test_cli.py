@@ -136,7 +136,7 @@ def test_version_and_help(run: Run) -> None:
     ("words", "told"),
     [
         (["fly"], "invalid choice: 'fly'"),
-        (["bag"], "the following arguments are required: CODE"),
+        (["bag"], "Say which bag: its number, its code, or --image FILE"),
         (["summary", "--session", "two"], "invalid int value: 'two'"),
         (["bags", "--all"], "unrecognized arguments: --all"),
         (["bags", "--mach", "x"], "unrecognized arguments: --mach x"),
@@ -283,6 +283,9 @@ def test_what_is_in_a_bag(played: Run) -> None:
     }
     told = played("bag", second.lower(), "--json").json
     assert told["contents"] == [{"count": 3, "what": "ball", "size": "", "hole": None, "step": 2}]
+    for words in (["2"], ["bag", "2"], ["Bag 2"], [f"{second}:", "BAG", "2", "-", "FARE STAMP", "-", "STEP 2."]):
+        assert played("bag", *words, "--json").json == told, words
+    assert played("bag", "9").sentence == "Fare stamp 41?7 has no bag 9."
     assert "3 x" in played("bag", second).out and "of Fare stamp 41?7" in played("bag", second).out
 
 
@@ -291,7 +294,7 @@ def test_a_bag_that_is_not_there(played: Run) -> None:
     swapped = code[:3] + code[4] + code[3] + code[5:] if code[3] != code[4] else code[:-2] + code[-1] + code[-2]
     assert f"Did you mean {code}?" in played("bag", swapped).sentence
     assert "a bag code starts with PB" in played("bag", "HELLO").sentence
-    assert "no bag code given" in played("bag", "").sentence
+    assert "Say which bag" in played("bag", "").sentence
     other = next(c for c in ("PB000000" + last for last in "0123456789ABCDEFGH") if is_code(c))
     assert played("bag", other).sentence == f"No bag in this workshop has the code {other}."
 
@@ -359,8 +362,11 @@ def test_the_machine_is_named_by_name_or_serial(played: Run, day: Path) -> None:
     for words in ("fare stamp", "41?7", "417", "Fare stamp 41?7", "fare stamp 417"):
         assert played("--machine", words, "summary", "--json").json["machine"] == "Fare stamp 41?7", words
         assert played("summary", "--machine", words, "--json").json["machine"] == "Fare stamp 41?7"
-    told = played("summary", "--machine", "Fare stam").sentence
-    assert told == "There is no machine “Fare stam” in this workshop; did you mean “Fare stamp”?"
+    assert played("summary", "--machine", "stam", "--json").json["machine"] == "Fare stamp 41?7"
+    told = played("summary", "--machine", "Fare stanp").sentence
+    assert told == "There is no machine “Fare stanp” in this workshop; did you mean “Fare stamp 41?7”?"
+    told = played("summary", "--machine", "zz").sentence
+    assert told == "There is no machine “zz” in this workshop; there is Fare stamp 41?7, Recorder 5?83."
     day.write_text(FILE.replace("41?7", "99"), "utf-8")
     assert played("replay", day).status == 0
     assert "More than one machine answers to “fare stamp”" in played("bags", "--machine", "fare stamp").sentence
@@ -531,7 +537,7 @@ def test_a_bag_is_known_by_its_picture(played: Run, tmp_path: Path) -> None:
     assert [row["bags"][0]["code"] for row in rows] == sorted(row["code"] for row in played("bags", "--json").json)
     (tmp_path / "pictures" / "x.png").write_text("no picture")
     assert played("bag", "--image", tmp_path / "pictures" / "x.png").sentence == "x.png is not a picture"
-    assert "CODE or --image FILE" in played("bag", first["code"], "--image", "x").sentence
+    assert "or --image FILE" in played("bag", first["code"], "--image", "x").sentence
 
 
 def test_a_label_is_shown_in_the_terminal(played: Run) -> None:

@@ -70,7 +70,7 @@ def parser() -> argparse.ArgumentParser:
     replay_.add_argument("--keys", action="store_true", help="as keystrokes through the screen; report the strokes")
 
     bag_ = command("bag", "bags.bag", "what is in a bag and which steps it belongs to")
-    bag_.add_argument("code", metavar="CODE", nargs="?")
+    bag_.add_argument("code", metavar="BAG", nargs="*", help="3, its code, or the line that its label scans as")
     bag_.add_argument("--image", metavar="FILE", help="a picture of its label, or a folder of pictures")
     bag_.add_argument("--label", action="store_true", help="show its label in the terminal")
     command("bags", "bags.bags", "the bag ledger")

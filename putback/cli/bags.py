@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import re
 import shutil
 import sys
 from pathlib import Path
@@ -15,35 +16,51 @@ from putback.errors import BadInput
 
 if TYPE_CHECKING:
     from putback.trade.record.bag import Bag
+    from putback.trade.record.machine import Machine
+    from putback.trade.record.record import Record
     from putback.workshop import Workshop
+
+_NUMBER = re.compile(r"(?:bag )?(\d{1,9})", re.IGNORECASE)
 
 
 def bag(args: argparse.Namespace) -> int:
-    """Say what is in a bag."""
+    """Say what is in a bag: by its number on the machine, its code, what its label scans as, or a picture."""
     from putback.reports.bags import bag_card, card_text
     from putback.reports.plain.cards import bag_plain
     from putback.scans.bag_code import read_code
     from putback.trade.record.bag import Bag
 
-    if (args.code is None) == (args.image is None):
-        raise BadInput("the following arguments are required: CODE or --image FILE (see putback bag --help)")
+    words = " ".join(args.code)
+    if bool(words) == (args.image is not None):
+        raise BadInput("Say which bag: its number, its code, or --image FILE (see putback bag --help).")
     picture = path_from(args.image) if args.image is not None else None
     if picture is not None and picture.is_dir():
         return _bags_in(picture, args)
     with open_workshop(args) as workshop:
-        if picture is not None:
-            from putback.photos.codes_in_pictures import code_in
-
-            code = code_in(picture)
+        if numbered := _NUMBER.fullmatch(words):
+            found = bag_numbered(workshop.record, chosen(args, workshop), int(numbered[1]))
         else:
-            code = read_code(args.code, [b.code for b in workshop.record.all(Bag)])
-        found = workshop.bag(code, getattr(args, "machine", ""))
+            if picture is not None:
+                from putback.photos.codes_in_pictures import code_in
+
+                code = code_in(picture)
+            else:
+                code = read_code(words, [b.code for b in workshop.record.all(Bag)])
+            found = workshop.bag(code, getattr(args, "machine", ""))
         card = bag_card(workshop.record, found)
         if args.label and not wants_json(args):
             _show_label(workshop, found)
             return 0
         tell(args, card.to_json, lambda: card_text(card), lambda: bag_plain(card))
     return 0
+
+
+def bag_numbered(record: Record, machine: Machine, number: int) -> Bag:
+    """Return bag `number` of a machine. Raises BadInput where it has none of that number."""
+    found = record.bag(machine.id, number)
+    if found is None:
+        raise BadInput(f"{machine.caption} has no bag {number}.")
+    return found
 
 
 def _show_label(workshop: Workshop, found: Bag) -> None:

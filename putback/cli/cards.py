@@ -6,6 +6,7 @@ import argparse
 import re
 from typing import TYPE_CHECKING
 
+from putback.cli.bags import bag_numbered
 from putback.cli.shop import chosen, open_workshop, tell
 from putback.errors import BadInput
 
@@ -58,10 +59,7 @@ def card_named(record: Record, machine: Machine, words: str) -> Card | Bag:
             raise BadInput(f"Step {step.number}, {step.name}, has nothing in hole {numbered[2]}.")
         return thing_card(record, thing)
     if in_it := _BAG.fullmatch(words):
-        bag = record.bag(machine.id, int(in_it[1]))
-        if bag is None:
-            raise BadInput(f"{machine.caption} has no bag {in_it[1]}.")
-        return bag
+        return bag_numbered(record, machine, int(in_it[1]))
     known = [entry for entry in entries(record) if entry.machine_id == machine.id]
     return _of_entry(record, _one_of(words, [hit.entry for hit in find(known, words).hits]))
 

@@ -112,14 +112,16 @@ def _slip(typed: str, code: str) -> int | None:
 
 
 def read_code(text: str, known: Iterable[str] = ()) -> str:
-    """The code that a person typed or a reader read, in its written form.
+    """The code that a person typed or a reader read, in its written form; of a label's whole line, its code.
 
     Raises BadInput with a sentence that says what is wrong and names the codes of `known` that are
     one slip away. A code that is well formed is given back whether it is in `known` or not.
     """
+    for written in (text, text.partition(SEPARATOR)[0]):
+        code = normalise(written)
+        if is_code(code):
+            return code
     code = normalise(text)
-    if is_code(code):
-        return code
     shown = text.strip() if len(text.strip()) <= 24 else text.strip()[:23] + "…"
     if not code:
         raise BadInput(f"no bag code given; one looks like {PREFIX}3K7M2Q4: {LENGTH} characters")

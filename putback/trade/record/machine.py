@@ -67,9 +67,20 @@ class Machine(Struct, frozen=True, kw_only=True, omit_defaults=True):
         wanted = _folded(words)
         return bool(wanted) and wanted in map(_folded, (self.name, self.serial, self.caption))
 
+    def begins_with(self, words: str) -> bool:
+        """Tell whether its name or serial, or a word of one, begins with `words`: `press`, `skein`, `4417`."""
+        wanted, mine = _loose(words), _loose(self.caption)
+        return bool(wanted) and any(rest.startswith(wanted) for rest in _tails(mine))
+
     def is_twin_of(self, name: str, serial: str) -> bool:
         """Tell whether a machine of that name and serial would be this one over again."""
         return (_folded(self.name), _folded(self.serial)) == (_folded(name), _folded(serial))
+
+
+def _tails(words: str) -> list[str]:
+    """Return what stands from each word on: `proof press 12`, `press 12`, `12`."""
+    parts = words.split()
+    return [" ".join(parts[at:]) for at in range(len(parts))]
 
 
 def _folded(words: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from difflib import get_close_matches
 
 SHOWN = 60
@@ -17,13 +17,18 @@ def quoted(words: object) -> str:
     return f"“{cut(str(words))}”"
 
 
-def instead(word: str, known: Collection[str]) -> str:
-    """Return the end of a sentence about an unknown `word`: the nearest of `known`, else all of them."""
-    folded = {k.casefold(): k for k in known}
+def instead(word: str, known: Collection[str] | Mapping[str, str]) -> str:
+    """Return the end of a sentence about an unknown `word`: the nearest of `known`, else all of them.
+
+    Where one thing has several names, `known` gives for each name what the thing is called; it is listed once.
+    """
+    called = known if isinstance(known, Mapping) else {name: name for name in known}
+    folded = {name.casefold(): said for name, said in called.items()}
     near = get_close_matches(word.casefold(), folded, n=1, cutoff=0.6)
     if near:
         return f"; did you mean {quoted(folded[near[0]])}?"
-    return f"; there is {', '.join(sorted(known))}." if 0 < len(known) <= LISTED else "."
+    listed = sorted(set(called.values()))
+    return f"; there is {', '.join(listed)}." if 0 < len(listed) <= LISTED else "."
 
 
 def with_article(noun: str) -> str:

@@ -14,3 +14,11 @@ def test_a_machine_answers_to_name_and_serial_with_or_without_doubt() -> None:
     assert machine.is_exactly("Ticket press 2041?7") and not machine.is_exactly("20417")
     assert machine.is_twin_of("ticket  PRESS", "2041?7") and not machine.is_twin_of("ticket press", "20417")
     assert not Machine(id=1, name="press").answers_to("")
+
+
+def test_the_beginning_of_any_word_of_name_or_serial_names_a_machine() -> None:
+    machine = Machine(id=1, name="Ticket-dating press", serial="2041?7")
+    for words in ("tick", "PRESS", "press 204", "2041", "ticket-dating p", "20417"):
+        assert machine.begins_with(words), words
+    for words in ("", " ", "dating", "ress", "2042", "press ticket"):
+        assert not machine.begins_with(words), words
