@@ -189,7 +189,7 @@ def test_a_machine_is_chosen_by_name_serial_or_both(open_bench: Opener) -> None:
             workshop.machine("ticket press")
         assert workshop.machine("rec").id == workshop.machine("5").id == 3, "the beginning of a word of it"
         with pytest.raises(
-            BadInput, match="There is no machine “recordr” in this workshop; did you mean “Recorder 5.83”"
+            BadInput, match=r"There is no machine “recordr” in this workshop; did you mean “Recorder 5\?83”"
         ):
             workshop.machine("recordr")
 
