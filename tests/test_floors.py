@@ -11,40 +11,15 @@ from pathlib import Path
 
 import pytest
 
+from docs.making.imports import room_of, rooms_in
+
 PACKAGE = Path(__file__).parents[1] / "putback"
 
-ROOMS = (
-    ("toml_text", "sizing", "planning", "scans", "bench_clock"),
-    ("settings", "trade.record"),
-    ("trade.sizes", "trade.cautions"),
-    ("trade.checks",),
-    ("trade.refit",),
-    ("trade.commands",),
-    ("trade.files", "left_alone"),
-    ("store",),
-    ("taken_back",),
-    ("workshop",),
-    ("reports", "labels"),
-    ("photos", "opening"),
-    ("book", "demo"),
-    ("tui.keyboard",),
-    ("tui.draw",),
-    ("tui.host", "tui.bells"),
-    ("tui.widgets",),
-    ("tui.form",),
-    ("tui.dialogs",),
-    ("tui.bench", "tui.refit", "tui.cards", "tui.pages"),
-    ("tui.screens",),
-    ("tui.scans",),
-    ("tui.app",),
-    ("tui.playing",),
-    ("cli",),
-    ("__main__",),
-)
-"""The rooms of the house, lowest first: each imports only from rooms below it, and rooms on one floor do not know one
-another. `errors` and the version may be used by all."""
+ROOMS = rooms_in((PACKAGE.parent / "DEVELOPERS.md").read_text("utf-8"))
+"""The rooms of the house as the map has them: each imports only from rooms below it, and rooms on one floor do not know
+one another. `errors` and the version may be used by all."""
 
-FLOORS = {room: floor for floor, rooms in enumerate(ROOMS) for room in rooms}
+FLOORS = {room.name: room.floor for room in ROOMS}
 
 HEAVY = ("pint", "PIL", "qrcode", "fpdf", "zxingcpp", "textual", "networkx", "numpy")
 """Libraries that load on first use."""
@@ -61,15 +36,9 @@ def modules() -> list[str]:
     return found
 
 
-def room_of(module: str) -> str:
-    """The room that a module stands in; empty for what all may use."""
-    parts = module.split(".")[1:]
-    return next((room for room in (".".join(parts[:2]), ".".join(parts[:1])) if room in FLOORS), "")
-
-
 def floor_of(module: str) -> int:
     """How high a module stands; -1 for what all may use."""
-    return FLOORS.get(room_of(module), -1)
+    return FLOORS.get(room_of(module, FLOORS), -1)
 
 
 @cache
@@ -104,8 +73,10 @@ def test_every_part_of_the_package_is_a_room() -> None:
 @pytest.mark.parametrize("room", [room for room in FLOORS if room != "__main__"])
 def test_a_room_loads_none_above_it(room: str) -> None:
     """All modules of one room at once, in a fresh process: what they load of the package stands lower."""
-    mine = [name for name in modules() if room_of(name) == room]
-    loaded = [name for name in loaded_by(", ".join(mine)) if name.startswith("putback.") and room_of(name) != room]
+    mine = [name for name in modules() if room_of(name, FLOORS) == room]
+    loaded = [
+        name for name in loaded_by(", ".join(mine)) if name.startswith("putback.") and room_of(name, FLOORS) != room
+    ]
     assert sorted(name for name in loaded if floor_of(name) >= FLOORS[room]) == []
 
 
@@ -120,14 +91,16 @@ def test_no_import_leads_up_not_even_inside_a_function(module: str) -> None:
         for name in (
             [f"{node.module}.{alias.name}" for alias in node.names] if isinstance(node, ast.ImportFrom) else []
         )
-        if name.startswith("putback.") and room_of(name) != room_of(module) and floor_of(name) >= floor_of(module)
+        if name.startswith("putback.")
+        and room_of(name, FLOORS) != room_of(module, FLOORS)
+        and floor_of(name) >= floor_of(module)
     ]
-    assert up == [] or room_of(module) == ""
+    assert up == [] or room_of(module, FLOORS) == ""
 
 
 @pytest.mark.parametrize("room", [room for room in FLOORS if not room.startswith(("tui", "__main__"))])
 def test_only_the_screens_load_textual(room: str) -> None:
-    mine = [name for name in modules() if room_of(name) == room]
+    mine = [name for name in modules() if room_of(name, FLOORS) == room]
     assert "textual" not in loaded_by(", ".join(mine))
 
 
