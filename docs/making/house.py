@@ -39,6 +39,7 @@ text { font-family: "DejaVu Sans", Verdana, sans-serif; font-size: 11px; fill: #
 .name { font-weight: bold; fill: #fff }
 .files { font-size: 9.5px; fill: #fff; text-anchor: end }
 .n { font-size: 9.5px; text-anchor: middle }
+.long { font-size: 8px }
 .floor { font-size: 10px; fill: #8f887b; text-anchor: end }
 .line { fill: none; stroke-width: 1.1; stroke-opacity: .55 }
 .late { stroke-dasharray: 3 2.4 }
@@ -169,7 +170,7 @@ class Drawing:
                 x, y = self.corner(a, b)
                 early, late = self.early[a, b], self.late[a, b]
                 words = "+".join(str(count) for count in (early, late) if count)
-                wide = max(18.0, 6.2 * len(words) + 7)
+                wide = max(18.0, 6.2 * len(words) + 7) if len(words) < 5 else 5.3 * len(words) + 3
                 told = " and ".join(
                     words for count, words in ((early, f"{early} imports"), (late, f"{late} inside functions")) if count
                 )
@@ -180,7 +181,7 @@ class Drawing:
                     f"<g><title>{a} to {b}: {told}</title>"
                     f'<rect class="dot{" late" * bool(late)}" {box} stroke="{colour}"/>'
                     f'<rect {box} fill="{colour}" fill-opacity="{shade:.2f}"/>'
-                    f'<text class="n" x="{x:g}" y="{y + 3.4:g}">{words}</text></g>'
+                    f'<text class="n{" long" * (len(words) > 4)}" x="{x:g}" y="{y + 3.4:g}">{words}</text></g>'
                 )
 
     def boxes(self) -> Iterable[str]:
@@ -197,7 +198,7 @@ class Drawing:
 
     def legend(self) -> Iterable[str]:
         """The title, the figures of the whole house, and what the signs mean."""
-        x, y = WIDTH - 640, 54
+        x, y = WIDTH - 560, 54
         yield f'<text class="big" x="{x}" y="{y}">{escape(self.title)}</text>'
         y += 6
         for words in figures(self):
