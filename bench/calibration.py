@@ -75,7 +75,7 @@ def crest_of(shape: Shape, world: World, rng: random.Random) -> float:
         weights = [(b[1] - b[0]) * b[2] for b in shape.bands]
         low, high, _ = rng.choices(shape.bands, weights)[0]
     if rng.random() < world.worn:
-        return shape.low - shape.wear * world.deepest * (1 - rng.random() ** 0.5)
+        return shape.low - shape.wear * world.deepest * (1 - sqrt(rng.random()))
     return rng.uniform(low, high)
 
 

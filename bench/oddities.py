@@ -15,6 +15,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from msgspec.structs import replace
+
 from putback.sizing import Answer, Prior, Readings, snap
 from putback.sizing.alike import sized
 from putback.sizing.odd import Placed, odd_one
@@ -56,7 +58,7 @@ def fasteners(machine: str) -> Iterator[Found]:
                 if not told.get("same") or last is None:
                     given = {name: str(told[name]) for name in FIELDS if name in told}
                     kind = told.get("kind", "screw")
-                    last = Readings(kind=kind, origin=about["origin"], unit=about["unit"], **given)
+                    last = replace(Readings(kind=kind, origin=about["origin"], unit=about["unit"]), **given)
                 yield Found(step["part"], step["face"], told["hole"], last)
 
 

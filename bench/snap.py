@@ -18,10 +18,12 @@ from time import perf_counter
 
 from putback.demo import lay_out_demo
 from putback.opening import open_at
-from putback.sizing import Prior, Readings, explain, snap
+from putback.sizing import Origin, Prior, Readings, explain, snap
 from putback.sizing.evidence import shapes
 from putback.sizing.threads import all_threads
 from putback.tui.app import PutbackApp
+
+ORIGINS: tuple[Origin, ...] = ("us", "uk", "metric", "unknown")
 
 
 def questions(count: int, seed: int = 3) -> list[Readings]:
@@ -31,7 +33,7 @@ def questions(count: int, seed: int = 3) -> list[Readings]:
     for _ in range(count):
         shape = rng.choice(shapes())
         length = f"{rng.uniform(3, 60):.2f}mm"
-        origin = rng.choice(("us", "uk", "metric", "unknown"))
+        origin = rng.choice(ORIGINS)
         if rng.random() < 0.3:
             asked.append(Readings(gauge=shape.thread.name, length=length, origin=origin))
         else:

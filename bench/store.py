@@ -167,7 +167,7 @@ class CachingTinyDB(StockTinyDB):
 
     def __init__(self, work: Path) -> None:
         """Open a file."""
-        super().__init__(work, "caching", storage=CachingMiddleware(JSONStorage))
+        super().__init__(work, "caching", storage=CachingMiddleware(JSONStorage))  # type: ignore[no-untyped-call]  # ships no types
 
 
 def write(db: TinyDB, change: Change) -> None:

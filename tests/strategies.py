@@ -465,7 +465,12 @@ def troubling(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     screws = [t for t in record.all(Thing, machine) if t.hole and not record.stand_ins(t.id)]
     gone = [t for t in screws if "missing" in record.standing(t.id)]
     lone = [t for t in record.all(Thing, machine) if t.sort == LEFT_OVER]
-    new = {"size": "#8-32 UNC x 1/2", "thread": "#8-32 UNC", "length": "1/2", "readings": {"gauge": "832"}}
+    new: dict[str, Any] = {
+        "size": "#8-32 UNC x 1/2",
+        "thread": "#8-32 UNC",
+        "length": "1/2",
+        "readings": {"gauge": "832"},
+    }
     fitting: list[st.SearchStrategy[c.Command]] = [
         st.builds(c.Trouble, what=st.just("left over"), step=_steps(record, machine), size=st.just("#8-32 UNC x 3/8"))
     ]

@@ -63,12 +63,16 @@ Opener = Callable[..., Workshop]
 def open_bench(tmp_path: Path, computer: Computer) -> Opener:
     """Opens the one workshop of a test; with `ticks=None` on a computer that knows no second clock."""
 
-    def opened(**more: object) -> Workshop:
+    def opened(ticks: Callable[[], Ticks] | None = computer.ticks, read_only: bool = False) -> Workshop:
         rng = Random(1)
-        told: dict[str, object] = {"ticks": computer.ticks, **more}
         return Workshop.open(
-            tmp_path / "bench", clock=computer.wall, codes=lambda taken: new_code(rng, taken), who="Ann", **told
-        )  # type: ignore[arg-type]
+            tmp_path / "bench",
+            clock=computer.wall,
+            codes=lambda taken: new_code(rng, taken),
+            who="Ann",
+            ticks=ticks,
+            read_only=read_only,
+        )
 
     return opened
 

@@ -39,8 +39,10 @@ def open_bench(folder: Path) -> Opener:
         now += timedelta(seconds=1)
         return now
 
-    def opened(**more: bool) -> Workshop:
-        return Workshop.open(folder, clock=clock, codes=lambda taken: new_code(rng, taken), who="Ann", **more)
+    def opened(read_only: bool = False) -> Workshop:
+        return Workshop.open(
+            folder, clock=clock, codes=lambda taken: new_code(rng, taken), who="Ann", read_only=read_only
+        )
 
     return opened
 

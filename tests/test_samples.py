@@ -334,8 +334,9 @@ def test_refit_to_the_end_leaves_only_what_is_fitted(tmp_path: Path) -> None:
                     workshop.do(c.WorkOn(step=step.number, what=job.what, state="done"), machine)
             assert refit_plan(record, machine).waiting == ()
             for number in refit_plan(record, machine).order:
-                step = record.step(machine, number)
-                assert step is not None
+                gone = record.step(machine, number)
+                assert gone is not None
+                step = gone
                 if step.do in ("turn", "soak") and step.back:
                     continue
                 assert not everything_home(record, machine)

@@ -14,7 +14,7 @@ ROOT = Path(__file__).parents[1]
 TOOLS = {
     "lint": ["ruff", "check", "."],
     "format": ["ruff", "format", "--check", "."],
-    "types": ["mypy", "--strict", "putback"],
+    "types": ["mypy"],
 }
 
 

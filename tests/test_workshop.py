@@ -25,7 +25,7 @@ from putback.taken_back import not_taken_back
 from putback.trade import commands as c
 from putback.trade.checks.ledger import check_balance, trial_balance
 from putback.trade.files.session_file import read_session_file
-from putback.trade.record.change import Change, Edit
+from putback.trade.record.change import Change, Document, Edit
 from putback.trade.record.fastener import Thing
 from putback.trade.record.record import TABLES
 from putback.trade.record.session import Session
@@ -50,9 +50,11 @@ def open_bench(tmp_path: Path) -> Callable[..., Workshop]:
     """Opens the one workshop of a test, as often as wanted, on one clock and one chance."""
     clock, rng = Clock(), Random(1)
 
-    def opened(**more: bool) -> Workshop:
+    def opened(read_only: bool = False, must_exist: bool = False) -> Workshop:
         codes = lambda taken: new_code(rng, taken)  # noqa: E731 - a name for what is passed on
-        return Workshop.open(tmp_path / "bench", clock=clock, codes=codes, who="Ann", **more)
+        return Workshop.open(
+            tmp_path / "bench", clock=clock, codes=codes, who="Ann", read_only=read_only, must_exist=must_exist
+        )
 
     return opened
 
@@ -75,7 +77,7 @@ def panel(workshop: Workshop, machine: int, name: str, *holes: str) -> None:
     workshop.do(c.Finish(put="shelf"), machine)
 
 
-def documents(workshop: Workshop) -> dict[str, dict[int, object]]:
+def documents(workshop: Workshop) -> dict[str, dict[int, Document]]:
     """Everything in it."""
     return {table: dict(workshop.record.documents(table)) for table in TABLES}
 

@@ -83,8 +83,8 @@ def test_the_pdf_is_on_its_paper_and_says_it_all(book: Book) -> None:
         pdf = pypdfium2.PdfDocument(pdf_of(book, paper))
         assert pdf[0].get_size() == pytest.approx(size, abs=0.1)
         text = " ".join(page.get_textpage().get_text_range() for page in pdf)
-        size = "1 \u00d7 screw #8-32 UNC x 3/8"
-        for words in ("press 2041?7", HOSTILE, "Caution: the lid drops", size, "found empty"):
+        screw = "1 \u00d7 screw #8-32 UNC x 3/8"
+        for words in ("press 2041?7", HOSTILE, "Caution: the lid drops", screw, "found empty"):
             assert words in text
         assert [mark.get_title() for mark in pdf.get_toc()][:2] == ["How it stands", "Session 1: the outside"]
     with pytest.raises(BadInput, match="foolscap is not a paper"):

@@ -4,7 +4,7 @@ from datetime import date
 from pathlib import Path
 from random import Random
 
-import pypdfium2  # type: ignore[import-untyped]
+import pypdfium2
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st

@@ -3,7 +3,7 @@
 from datetime import date
 from pathlib import Path
 
-import pypdfium2  # type: ignore[import-untyped]
+import pypdfium2
 import pytest
 from PIL import Image
 

@@ -122,8 +122,8 @@ def test_a_photo_taken_at_refit_goes_to_the_step_put_back_then(workshop: Worksho
         (125, c.EndSession()),
     ):
         workshop.do(command, 1, at=at(minute).isoformat())
-    for name, minute in (("a", 62), ("b", 105), ("c", 110.2), ("d", 115), ("e", 120.5), ("f", 124)):
-        photo(camera / f"{name}.JPG", at(minute))
+    for name, taken in (("a", 62), ("b", 105), ("c", 110.2), ("d", 115), ("e", 120.5), ("f", 124)):
+        photo(camera / f"{name}.JPG", at(taken))
     filing = file(workshop, camera)
     assert {row.file: (row.step, row.when, row.back, row.doubt) for row in filing.rows} == {
         "a.JPG": (3, "before", False, False),
@@ -322,7 +322,12 @@ def test_no_pixel_is_decoded_but_at_the_ends_of_the_folder(
     from putback.photos import camera_clock
 
     opened: list[Path] = []
-    monkeypatch.setattr(camera_clock, "squares_in", lambda path: opened.append(path) or [])
+
+    def looked_at(path: Path) -> list[str]:
+        opened.append(path)
+        return []
+
+    monkeypatch.setattr(camera_clock, "squares_in", looked_at)
     for number in range(40):
         photo(camera / f"{number:02}.JPG", at(number / 4))
     file(workshop, camera)
@@ -377,6 +382,8 @@ def test_a_copy_is_there_once_and_a_full_disk_leaves_none(tmp_path: Path, monkey
 
 
 def test_a_file_that_went_away_is_told(tmp_path: Path) -> None:
-    for call in (lambda: photo_name(tmp_path / "gone.jpg"), lambda: keep_photo(tmp_path / "gone.jpg", tmp_path)):
-        with pytest.raises(BadInput, match="cannot be read"):
-            call()
+    gone = tmp_path / "gone.jpg"
+    with pytest.raises(BadInput, match="cannot be read"):
+        photo_name(gone)
+    with pytest.raises(BadInput, match="cannot be read"):
+        keep_photo(gone, tmp_path)

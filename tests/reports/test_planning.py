@@ -8,10 +8,13 @@ import subprocess
 import sys
 from pathlib import Path
 
+from msgspec.structs import replace
+
 from putback.reports.planning import refit_plan
 from putback.trade import commands as c
 from tests.trade.hands import Hands
 
+SCREW = c.Enter(hole="1", readings={"gauge": "832", "length": ".372"}, thread="#8-32 UNC")
 SLOTTED = {"head": "fillister", "drive": "slot"}
 
 
@@ -21,7 +24,7 @@ def a_machine(*steps: tuple[tuple[str, ...], dict[str, str] | None]) -> Hands:
     for number, (tools, screw) in enumerate(steps, 1):
         hands.do(c.Begin(name=f"part {number}", needs=()))
         if screw is not None:
-            hands.do(c.Enter(hole="1", readings={"gauge": "832", "length": ".372"}, thread="#8-32 UNC", **screw))
+            hands.do(replace(SCREW, **screw))
         if tools:
             hands.do(c.Annotate(tools=tools))
         hands.do(c.Finish(put="shelf"))

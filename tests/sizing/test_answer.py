@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from putback.errors import Unreadable
-from putback.sizing import KINDS, Prior, Readings, snap
+from putback.sizing import KINDS, Origin, Prior, Readings, snap
+from putback.sizing.units import Unit
 
 
 @pytest.mark.parametrize(
@@ -119,7 +120,7 @@ TEXT = st.none() | st.text(max_size=12) | st.text(alphabet="0123456789./- mx", m
     st.sampled_from(["in", "mm"]),
 )
 def test_no_readings_crash(
-    kind: str, gauge: str, od: str, tpi: str, length: str, thick: str, shoulder: str, origin: str, unit: str
+    kind: str, gauge: str, od: str, tpi: str, length: str, thick: str, shoulder: str, origin: Origin, unit: Unit
 ) -> None:
     try:
         answer = snap(
@@ -133,7 +134,7 @@ def test_no_readings_crash(
                 shoulder=shoulder,
                 origin=origin,
                 unit=unit,
-            )  # type: ignore[arg-type]
+            )
         )
     except Unreadable as fault:
         assert str(fault)

@@ -81,11 +81,14 @@ def test_nothing_is_asked_that_was_read() -> None:
         assert ask(*names, pitch="ten") not in ("od", "tpi", "ten-pitches")
 
 
+RULE: tuple[Tool, ...] = ("rule",)
+
+
 def test_why_names_the_values() -> None:
     rivals = [(shape_of("#8-32 UNC"), 0.5), (shape_of("#8-36 UNF"), 0.5)]
     told = next_reading(rivals, crest="caliper")
     assert told is not None and told.why == "count the pitch: 32 or 36?"
-    told = next_reading(rivals, crest="caliper", have=("rule",))
+    told = next_reading(rivals, crest="caliper", have=RULE)
     assert told is not None and told.why == "count the pitch by rule: 32 or 36?"
 
 

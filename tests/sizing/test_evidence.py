@@ -1,11 +1,10 @@
 """Likelihoods: densities are densities, and the model's probabilities hold when its own world is played."""
 
-import sys
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 
+from bench import calibration
 from putback.sizing.evidence import (
     WORN,
     crest_density,
@@ -18,9 +17,6 @@ from putback.sizing.evidence import (
     ten_kernel,
 )
 from putback.sizing.instruments import CREST, PITCH, Way
-
-sys.path.insert(0, str(Path(__file__).parents[2] / "bench"))
-import calibration
 
 NAMES = (
     "#0-80 UNF",
@@ -63,7 +59,7 @@ def test_the_crest_density_against_a_second_way_of_reckoning_it() -> None:
     shape, scale = shape_of("1/4-20 UNC"), CREST["caliper"].least
 
     def law(error: float) -> float:
-        return scale * scale / (2 * scale * scale + error * error) ** 1.5
+        return float(scale * scale / (2 * scale * scale + error * error) ** 1.5)
 
     def crests() -> Iterator[tuple[float, float]]:
         n = 4000

@@ -52,10 +52,10 @@ def test_the_marks_collide_with_nothing_that_reads() -> None:
     for unit in ("in", "mm"):
         for text in ("+", "3+", "~3", ".37+", "3/8++"):
             with pytest.raises(Unreadable):
-                read_gauge("8 32+", "us", unit)  # type: ignore[arg-type]
+                read_gauge("8 32+", "us", unit)
             if text[0] != "~":
                 with pytest.raises(Unreadable):
-                    read_measure(text, unit)  # type: ignore[arg-type]
+                    read_measure(text, unit)
 
 
 @settings(max_examples=200)
@@ -81,7 +81,7 @@ def test_rougher_readings_are_less_sure_and_are_asked_for_again() -> None:
     """The same figures by caliper, by rule and by eye: the truth keeps its place and loses its certainty."""
     shares = []
     for way in ("caliper", "rule", "eye"):
-        half = snap(Readings(od=".1620", tpi="32", od_by=way, origin="us")).thread  # type: ignore[arg-type]
+        half = snap(Readings(od=".1620", tpi="32", od_by=way, origin="us")).thread
         assert half is not None and half.candidates[0].name == "#8-32 UNC"
         shares.append(half.candidates[0].probability)
         assert (half.word == "sure") == (way == "caliper")

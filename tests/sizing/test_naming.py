@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from putback.sizing import Answer, Origin, Prior, Readings, Verdict, snap
 from putback.sizing.evidence import shape_of
@@ -19,11 +20,8 @@ def example(row: dict[str, str]) -> Answer:
         times, _, name = row["seen"].partition("x")
         prior = prior.with_seen(name, int(times))
     return snap(
-        Readings(
-            origin=row["origin"],  # type: ignore[arg-type]
-            unit=row["unit"] or "in",  # type: ignore[arg-type]
-            pitch_by=row["pitch_by"] or "leaf",  # type: ignore[arg-type]
-            **given_,
+        replace(
+            Readings(), origin=row["origin"], unit=row["unit"] or "in", pitch_by=row["pitch_by"] or "leaf", **given_
         ),
         prior,
     )
@@ -184,7 +182,7 @@ def test_ten_pitches_part_what_a_leaf_does_not() -> None:
 def test_origin_ranks_and_never_filters() -> None:
     """A metric screw in an American machine is named, wherever the machine is from."""
     for origin in ("us", "uk", "metric", "unknown"):
-        half = snap(Readings(od="9.9mm", pitch="1.5mm", origin=origin)).thread  # type: ignore[arg-type]
+        half = snap(Readings(od="9.9mm", pitch="1.5mm", origin=origin)).thread
         assert half is not None and half.candidates[0].name == "M10x1.5"
 
 
@@ -256,4 +254,4 @@ def test_never_sure_where_two_threads_explain_the_readings() -> None:
         for tenth in range(11):
             crest = shape.low + tenth / 10 * (shape.top - shape.low)
             for origin in ("us", "uk", "metric", "unknown"):
-                assert read(crest, f"{size} UNC", origin).word != "sure"  # type: ignore[arg-type]
+                assert read(crest, f"{size} UNC", origin).word != "sure"

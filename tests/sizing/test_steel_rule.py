@@ -13,7 +13,7 @@ def test_thread_bands() -> None:
     assert rule.unit == "in" and rule.pointer == pytest.approx(0.1635) and rule.pointer_text == ".1635"
     best = next(m for m in rule.marks if m.is_best)
     assert best.label == "#8-32 UNC" and best.high == pytest.approx(0.164) and best.nominal == pytest.approx(0.164)
-    assert rule.low < best.low < rule.pointer < best.high < rule.high
+    assert rule.pointer is not None and rule.low < best.low < rule.pointer < best.high < rule.high
 
 
 def test_stocked_lengths_in_the_machines_unit() -> None:

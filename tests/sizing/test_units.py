@@ -12,7 +12,7 @@ from putback.sizing.units import in_unit, unit_size
 
 
 def test_own_units_agree_with_pint() -> None:
-    registry = pint.UnitRegistry(non_int_type=Fraction)
+    registry: pint.UnitRegistry[Fraction] = pint.UnitRegistry(non_int_type=Fraction)
     for own, theirs in (("mm", "millimeter"), ("in", "inch"), ("inch", "inch"), ("thou", "thou")):
         assert unit_size(own) == registry.Quantity(Fraction(1), theirs).to("mm").magnitude
 

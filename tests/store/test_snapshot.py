@@ -14,12 +14,13 @@ from tinydb import TinyDB
 
 from putback.store import snapshot
 from putback.store.disk import Disk
+from putback.store.journal import Rows
 from putback.store.line import Fault
 from putback.store.rows import written as as_written
 from putback.store.snapshot import Foreign, Newer, Title, read, write
 
 TITLE = Title(format=2, workshop="7f3a91c2", fold=4, number=12, last_ids={"bag": 9})
-ROWS = {
+ROWS: Rows = {
     "bag": {1: {"count": 2, "code": "PB0000017"}, 9: {"count": 0}},
     "empty": {},
     'a "name" [x]\n': {3: {"name": "naïve\nscrew 🔩", "list": [1, [2]], "none": None, "half": 0.5}},
@@ -44,7 +45,7 @@ documents = st.dictionaries(st.text(st.characters(exclude_categories=["Cs"]), ma
 tables = st.dictionaries(names, st.dictionaries(st.integers(1, 10**9), documents, max_size=4), max_size=4)
 
 
-def written(path: Path, rows: dict[str, dict[int, dict[str, object]]] = ROWS) -> Path:
+def written(path: Path, rows: Rows = ROWS) -> Path:
     write(Disk(), path, TITLE, rows)
     return path
 
@@ -67,7 +68,7 @@ def test_a_document_stays_the_text_it_was_until_it_is_asked_for(tmp_path: Path) 
 
 @settings(max_examples=80, deadline=None)
 @given(tables)
-def test_whatever_the_tables_hold_comes_back(rows: dict[str, dict[int, dict[str, object]]]) -> None:
+def test_whatever_the_tables_hold_comes_back(rows: Rows) -> None:
     import tempfile
 
     with tempfile.TemporaryDirectory() as folder:
@@ -81,7 +82,7 @@ def test_whatever_the_tables_hold_comes_back(rows: dict[str, dict[int, dict[str,
 
 
 def test_batches_meet_without_a_seam(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    rows = {"bag": {n: {"n": n} for n in range(1, 8)}, "thing": {n: {} for n in range(1, 4)}}
+    rows: Rows = {"bag": {n: {"n": n} for n in range(1, 8)}, "thing": {n: {} for n in range(1, 4)}}
     for batch in (1, 2, 3, 7, 100):
         monkeypatch.setattr(snapshot, "_BATCH", batch)
         path = written(tmp_path / "s.json", rows)

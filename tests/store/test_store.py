@@ -9,7 +9,7 @@ import shutil
 import stat
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, MutableMapping
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -34,8 +34,8 @@ def put(table: str, number: int, new: Document | None, old: Document | None = No
     return Edit(table, number, old, new)
 
 
-def opened(folder: Path, **more: bool) -> Store:
-    return Store.open(folder, at=AT, who="Ann", **more)
+def opened(folder: Path, read_only: bool = False, must_exist: bool = False) -> Store:
+    return Store.open(folder, at=AT, who="Ann", read_only=read_only, must_exist=must_exist)
 
 
 # Commit
@@ -533,7 +533,7 @@ def test_an_interrupt_behind_the_write_stops_the_store_from_writing_a_number_twi
             append(data, count)
             raise KeyboardInterrupt
 
-        store._journal.append = interrupted  # type: ignore[union-attr, method-assign, assignment]
+        store._journal.append = interrupted  # type: ignore[union-attr, method-assign]
         with pytest.raises(KeyboardInterrupt):
             store.commit(change(put("bag", 2, {})), at=AT, who="Ann")
         with pytest.raises(DiskTrouble, match="interrupted; open it again"):
@@ -606,7 +606,7 @@ def test_a_stroke_makes_one_change_of_tinydbs_writes(store: Store) -> None:
 def test_a_stroke_that_raises_leaves_nothing(store: Store) -> None:
     store.commit(change(put("bag", 1, {"count": 1})), at=AT, who="Ann")
 
-    def half(document: Document) -> None:
+    def half(document: MutableMapping[str, object]) -> None:
         document["count"] = 7
         raise RuntimeError("half done")
 

@@ -100,7 +100,7 @@ def test_what_was_left_to_do_is_a_job_now_and_can_be_gone_on_with(tmp_path: Path
     folder = Path(shutil.copytree(EARLIER / "left-to-do", tmp_path / "w"))
     assert check_workshop(folder, is_code).ok
     with Workshop.open(
-        folder, clock=lambda: datetime(2025, 4, 1, tzinfo=UTC), codes=lambda taken: iter(()), who="Ann"
+        folder, clock=lambda: datetime(2025, 4, 1, tzinfo=UTC), codes=lambda taken: "", who="Ann"
     ) as workshop:
         assert "older format" in workshop.store.notes[0]
         assert jobs_of(workshop.record) == JOBS_NOW

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from itertools import count
 
 import pytest
+from msgspec.structs import replace
 
 from putback.errors import BadInput
 from putback.trade import commands as c
@@ -26,13 +28,13 @@ START = datetime(2025, 3, 1, 10, 0, tzinfo=UTC)
 class Hands:
     """One machine on the bench, and a clock that goes on by a minute with each command."""
 
-    def __init__(self, **machine: str) -> None:
+    def __init__(self, **machine: str | int) -> None:
         self.record = Record()
         self.machine = 0
-        self.codes = (f"PB{number:07}" for number in count(1))
+        self.codes: Iterator[str] = (f"PB{number:07}" for number in count(1))
         self._minutes = count()
         self.at = ""
-        self.do(c.NewMachine(**{"name": "press", **machine}))
+        self.do(replace(c.NewMachine(name="press"), **machine))
         self.machine = 1
 
     def do(self, command: c.Command) -> Change:
@@ -57,7 +59,7 @@ class Hands:
 
     def take_off(self, name: str, *holes: str, put: str = "shelf", **begin: object) -> Step:
         """Take off a part held by #8-32 screws in `holes`."""
-        self.do(c.Begin(name=name, **begin))
+        self.do(replace(c.Begin(name=name), **begin))
         for hole in holes:
             self.do(c.Enter(hole=hole, size="#8-32 UNC x 3/8", thread="#8-32 UNC", length="3/8"))
         self.do(c.Finish(put=put))

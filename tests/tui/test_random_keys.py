@@ -16,7 +16,7 @@ from putback.scans.bag_code import is_code
 from putback.tui.widgets.shown import Shown
 from tests.tui.conftest import NAMES, Bench, Opened
 
-KEYS = [
+KEYS: list[str] = [
     *"0123456789" * 3, *"./*-+" * 3, *["enter"] * 8, *["escape"] * 8, *"nkhdveltcafwobgyrsmj?zx=iup",
     "space", "backspace", "up", "down", "left", "right", "tab", "é", "P", "B", "ctrl+y", "ctrl+y", "ctrl+f",
 ]  # fmt: skip

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import replace
 
 from putback.trade import commands as c
 from putback.trade.checks.ledger import left_over, short_of
 from putback.trade.commands.bagging import plain_name
+from putback.trade.record.bag import Bag
+from putback.trade.record.fastener import Thing
 from tests.trade.hands import Hands
 
 
@@ -84,7 +87,7 @@ def test_bag_numbers_belong_to_a_machine(hands: Hands) -> None:
         == "There is no thing 5 on this machine."
     )
     hands.take_off("lid", "1")
-    assert hands.bag(1).code != hands.record.bag(1, 1).code
+    assert hands.bag(1).code not in ("", *(bag.code for bag in hands.record.all(Bag, 1)))
 
 
 # -- moves -------------------------------------------------------------------------------------------
@@ -226,7 +229,7 @@ def test_something_new_stands_in_and_the_old_ends_as_scrapped(hands: Hands, plac
 )
 def test_what_is_at_hand_is_not_replaced(hands: Hands, more: dict[str, object], told: str) -> None:
     hands.do(c.Carry(thing=5, count=1, source="bag 2", target="scrapped"))
-    assert told in hands.refused(c.Replace(**{"thing": 5, **more}))
+    assert told in hands.refused(replace(c.Replace(thing=5), **more))
 
 
 def test_what_is_at_hand_is_replaced_where_its_place_is_said(hands: Hands) -> None:
@@ -279,10 +282,10 @@ def test_a_replacement_is_what_should_be_there_or_what_was_said() -> None:
     hands = Hands()
     hands.do(c.Begin(name="plate"))
     stranger = {"kind": "screw", "size": "M4x0.7 x 12 mm", "thread": "M4x0.7", "length": "12 mm", "head": "pan"}
-    hands.do(c.Enter(hole="7", should_be="#8-32 UNC x 1/2", **stranger))
-    hands.do(c.Enter(hole="8", **stranger))
+    hands.do(replace(c.Enter(hole="7", should_be="#8-32 UNC x 1/2"), **stranger))
+    hands.do(replace(c.Enter(hole="8"), **stranger))
     hands.do(c.Finish(put="shelf"))
-    news = []
+    news: list[Thing] = []
     for thing, size in ((1, ""), (2, ""), (2, "M4x0.7 x 16 mm")):
         source = next(p for p in hands.record.standing(thing))
         if source != "scrapped":

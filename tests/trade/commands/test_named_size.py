@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import replace
 
 from putback.errors import BadInput
 from putback.trade import commands as c
@@ -13,7 +14,7 @@ from tests.trade.hands import Hands
 
 def named(hands: Hands, **fields: object) -> c.Enter:
     """A screw in hole 1, sized on the machine of `hands`."""
-    return sized(hands.record, 1, c.Enter(**{"hole": "1", **fields}))
+    return sized(hands.record, 1, replace(c.Enter(hole="1"), **fields))
 
 
 def test_readings_get_a_name_a_thread_a_length_and_a_verdict() -> None:
@@ -63,7 +64,7 @@ def test_what_the_machine_has_shown_counts() -> None:
 )
 def test_what_needs_no_name_is_left_alone(fields: dict[str, object]) -> None:
     hands = Hands()
-    command = c.Enter(**{"hole": "1", **fields})
+    command = replace(c.Enter(hole="1"), **fields)
     assert sized(hands.record, 1, command) == command
     assert sized(hands.record, 9, command) == command
 

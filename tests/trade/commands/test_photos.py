@@ -91,7 +91,7 @@ def test_the_proof_finds_what_is_wrong_with_a_photo(hands: Hands, fields: dict[s
     spoilt = {**photos[1], **fields}
     record = Record()
     for table, found in hands.documents().items():
-        record.load(table, {**found, spoilt["id"]: spoilt} if table == "photos" else found)  # type: ignore[dict-item]
+        record.load(table, {**found, spoilt["id"]: spoilt} if table == "photos" else found)
     assert any(told in finding.what for finding in check_balance(record))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import replace
 
 from putback.trade import commands as c
 from putback.trade.record.job import Job
@@ -16,7 +17,7 @@ SCREW = c.Enter(hole="1", size="#8-32 UNC x 3/8")
 def begun(**more: object) -> Hands:
     """Hands with a lid coming off."""
     hands = Hands()
-    hands.do(c.Begin(name="lid", face="top", **more))
+    hands.do(replace(c.Begin(name="lid", face="top"), **more))
     return hands
 
 
@@ -217,14 +218,14 @@ def test_a_hole_found_empty_is_a_finding_and_counts_nothing() -> None:
     ],
 )
 def test_what_is_no_fastener_is_refused(field: str, value: object, told: str) -> None:
-    assert told in begun().refused(c.Enter(**{"hole": "1", field: value}))
+    assert told in begun().refused(replace(c.Enter(hole="1"), **{field: value}))
 
 
 def test_a_fastener_keeps_everything_that_was_said() -> None:
     hands = begun()
     said = {"size": "M4x0.7", "thread": "M4x0.7", "length": "", "verdict": "sure", "head": "pan", "drive": "cross"}
     more = {"hand": "left", "small_end": "back", "should_be": "#8-32 UNC x 1/2", "note": "ran rough"}
-    hands.do(c.Enter(hole="7", kind="bolt", readings={"od": "3.9"}, **said, **more))
+    hands.do(replace(c.Enter(hole="7", kind="bolt", readings={"od": "3.9"}), **said, **more))
     thing = hands.thing("bolt")
     assert {name: getattr(thing, name) for name in (*said, *more)} == {**said, **more}
     assert thing.readings == {"od": "3.9"} and hands.record.threads(1) == {"M4x0.7": 1}

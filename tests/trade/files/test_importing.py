@@ -119,8 +119,8 @@ def test_what_goes_out_comes_in_again(data: st.DataObject) -> None:
     into = Record()
     told = taken(into, text_of(record), is_code=any_code)
     assert everything(into) == everything(record) and told.codes == ()
-    for machine in record.all(Machine):
-        assert trial_balance(into, machine.id) == trial_balance(record, machine.id)
+    for one in record.all(Machine):
+        assert trial_balance(into, one.id) == trial_balance(record, one.id)
     into.absorb(told.change.reversed(number=1, said=""))
     assert everything(into) == everything(Record()), "it is one change, and can be taken back as one"
 

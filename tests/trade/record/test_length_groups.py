@@ -237,7 +237,7 @@ ACTS = st.lists(
 def test_kept_lengths_are_those_that_are_read_from_the_start(acts: list[tuple[str, int]], data: st.DataObject) -> None:
     """Taken out, just like it, taken back and mended in any order: the kept groups are those of an opened record."""
     hand = Hand()
-    done = []
+    done: list[Change] = []
     holes = [place + letter for letter in " abc" for place in "123456789"]
     for sort, number in acts:
         things = [t for t in hand.record.all(Thing, 1) if t.sort == "fastener"]

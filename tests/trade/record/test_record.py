@@ -20,7 +20,7 @@ from putback.trade.record.change import Change, Edit
 from putback.trade.record.fastener import Thing
 from putback.trade.record.indexes import Indexes
 from putback.trade.record.machine import Machine, Part
-from putback.trade.record.record import TABLES, Record, document
+from putback.trade.record.record import TABLES, Noun, Record, document
 from putback.trade.record.step import Step
 from tests.trade.hands import Hands
 
@@ -113,7 +113,8 @@ def test_what_is_still_text_answers_as_what_was_read() -> None:
 
 def test_a_text_that_is_no_noun_is_damage_where_it_is_asked_for() -> None:
     record = Record()
-    sound, odd = {"id": 1, "machine": 1, "number": 1}, {"id": 2, "machine": 2, "number": "two"}
+    sound: dict[str, object] = {"id": 1, "machine": 1, "number": 1}
+    odd: dict[str, object] = {"id": 2, "machine": 2, "number": "two"}
     record.load("steps", as_text({1: sound, 2: odd}))
     assert record.step(1, 1) is not None
     with pytest.raises(Damaged, match="Document 2 of table 'steps' cannot be read"):
@@ -172,7 +173,7 @@ def test_the_last_fastener_is_the_one_entered_last() -> None:
 def workshop_of(parts: int) -> Record:
     """A record with that many parts, each off by a step of one screw in a bag of its own, and one machine more."""
     record = Record()
-    rows: dict[type, list[object]] = {kind: [] for kind in (Machine, Part, Step, Thing, Bag)}
+    rows: dict[type[Noun], list[Noun]] = {kind: [] for kind in (Machine, Part, Step, Thing, Bag)}
     rows[Machine] = [Machine(id=1, name="press"), Machine(id=2, name="other")]
     for n in range(1, parts + 1):
         rows[Part].append(Part(id=n, machine=1, name=f"part {n}"))
@@ -182,7 +183,7 @@ def workshop_of(parts: int) -> Record:
         rows[Thing].append(thing)
         rows[Bag].append(Bag(id=n, machine=1, number=n, code=f"PB{n}"))
     for table, kind in (("machines", Machine), ("parts", Part), ("steps", Step), ("things", Thing), ("bags", Bag)):
-        record.load(table, {noun.id: document(noun) for noun in rows[kind]})  # type: ignore[attr-defined]
+        record.load(table, {noun.id: document(noun) for noun in rows[kind]})
     return record
 
 

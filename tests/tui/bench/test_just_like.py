@@ -122,7 +122,7 @@ def test_a_workshop_of_before_opens_with_its_screws_as_they_were(tmp_path: Path)
     folder = Path(shutil.copytree(EARLIER / "same-again", tmp_path / "w"))
     assert check_workshop(folder, is_code).ok
     with Workshop.open(
-        folder, clock=lambda: datetime(2025, 4, 1, tzinfo=UTC), codes=lambda taken: iter(()), who="Ann"
+        folder, clock=lambda: datetime(2025, 4, 1, tzinfo=UTC), codes=lambda taken: "", who="Ann"
     ) as workshop:
         screws = [thing for thing in workshop.record.all(Thing, 1) if thing.sort == "fastener"]
         assert [(s.hole, s.size, s.like) for s in screws] == [(h, "#8-32 UNC x 3/8", 0) for h in "317"]

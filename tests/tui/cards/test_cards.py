@@ -14,7 +14,8 @@ from putback.trade import commands as c
 from putback.trade.checks.ledger import check_balance
 from putback.trade.record.bag import Bag
 from putback.trade.record.step import Step
-from putback.tui.cards.card import Card, Link, inner_height, laid_out
+from putback.tui.cards.card import Card, Link, laid_out
+from putback.tui.draw.frame import inner_height
 from putback.tui.widgets.line import Line
 from tests.strategies import ODD_NAMES
 from tests.tui.conftest import NAMES, Bench, Opened

@@ -138,7 +138,7 @@ any_marks = st.lists(
 def test_rows_are_exactly_as_wide_as_asked(
     width: int, marks: list[RuleMark], pointer: float | None, rows: int, data: st.DataObject
 ) -> None:
-    if marks and data.draw(st.booleans()):
+    if bool(marks) and data.draw(st.booleans()):
         first = marks[0]
         marks = [RuleMark(first.label, first.low, first.high, first.at, True), *marks[1:]]
     drawn = steel_rule(width, marks, pointer, "mm", rows=rows, in_fractions=data.draw(st.booleans()))

@@ -68,6 +68,12 @@ def foot(bench: Bench) -> list[str]:
     return list(found)
 
 
+def places_of(screen: object) -> tuple[str, ...]:
+    """The places of the screen on top, which is one of ours."""
+    assert isinstance(screen, Keyed)
+    return screen.places
+
+
 def state(bench: Bench) -> tuple[object, ...]:
     app = bench.app
     places = getattr(app.screen, "places", ())
@@ -78,7 +84,9 @@ CASES = [(place, "") for place in TO] + [("place", "left")]
 
 
 @pytest.mark.parametrize(("place", "layout"), CASES)
-async def test_every_key_shown_does_something(demo: Path, opened: Opened, place: str, layout: str) -> None:
+async def test_every_key_shown_does_something(
+    demo: Path, opened: Opened, monkeypatch: pytest.MonkeyPatch, place: str, layout: str
+) -> None:
     (demo / "settings.toml").write_text(f"[keys]\nlayout = '{layout}'\n" if layout else "")
     async with opened(demo) as bench:
         app = bench.app
@@ -86,9 +94,8 @@ async def test_every_key_shown_does_something(demo: Path, opened: Opened, place:
         mark = done.number if done is not None else 0
         await go(bench, place, mark)
         screen = app.screen
-        assert isinstance(screen, Keyed)
-        number, places = app.workshop.store.number, screen.places
-        known = {key.shown: key for key in reversed(app.keymap.keys_of(*screen.places))}
+        number, places = app.workshop.store.number, places_of(screen)
+        known = {key.shown: key for key in reversed(app.keymap.keys_of(*places_of(screen)))}
         shown = foot(bench)
         assert shown and set(shown) <= set(known), shown
         assert "?" in shown or place in ("field", "list")  # there it is typed, or the foot has all there is
@@ -97,13 +104,12 @@ async def test_every_key_shown_does_something(demo: Path, opened: Opened, place:
             while app.screen is not screen and screen in app.screen_stack:
                 app.screen.dismiss(None)
                 await bench.settle()
-            if app.screen is not screen or app.workshop.store.number != number or screen.places != places:
+            if app.screen is not screen or app.workshop.store.number != number or places_of(screen) != places:
                 await go(bench, place, mark)
                 screen = app.screen
-                assert isinstance(screen, Keyed)
-            number, places = app.workshop.store.number, screen.places
+            number, places = app.workshop.store.number, places_of(screen)
             rung: list[str] = []
-            app.bells.ring = rung.append  # type: ignore[method-assign]
+            monkeypatch.setattr(app.bells, "ring", rung.append)
             before = state(bench)
             await press(bench, known[words])
             assert state(bench) != before or rung, f"{words} ({known[words].id})"

@@ -55,9 +55,9 @@ def test_a_new_fastener_of_three_digits_takes_nine_keys() -> None:
 def test_the_next_like_it_takes_one_key_from_the_hole_marked_and_two_from_another() -> None:
     command = c.Enter(hole="3", readings={"gauge": "832", "length": ".372"}, head="fillister", drive="slot")
     at = bench(BEGUN, command)
-    assert keys(strokes(c.Enter(hole="1", **like(command)), at)) == ["+"]
-    assert keys(strokes(c.Enter(hole="4", **like(command)), at)) == ["4+"]
-    assert keys(strokes(c.Enter(hole="3a", **like(command)), at)) == ["3*+"]
+    assert keys(strokes(replace(c.Enter(hole="1"), **like(command)), at)) == ["+"]
+    assert keys(strokes(replace(c.Enter(hole="4"), **like(command)), at)) == ["4+"]
+    assert keys(strokes(replace(c.Enter(hole="3a"), **like(command)), at)) == ["3*+"]
 
 
 @pytest.mark.parametrize(("face", "order"), [("front", "32146789"), ("front", "12346789"), ("top", "32147896")])

@@ -168,7 +168,7 @@ def test_what_is_like_the_one_before_is_played_with_what_is_unlike(tmp_path: Pat
 def test_what_has_no_keys_is_said_before_one_is_pressed(tmp_path: Path, old: str, new: str, why: str) -> None:
     with pytest.raises(BadSessionFile, match=why):
         play(tmp_path, PANEL.replace(old, new), "panel.toml")
-    with Workshop.open(tmp_path, clock=lambda: NOW, codes=lambda taken: iter(())) as workshop:
+    with Workshop.open(tmp_path, clock=lambda: NOW, codes=lambda taken: "") as workshop:
         assert workshop.store.number == 0
 
 

@@ -8,6 +8,7 @@ from putback.trade.cautions.dangers import FIRST
 from putback.trade.checks.last_look import last_look
 from putback.trade.checks.ledger import check_balance, left_over, trial_balance
 from putback.trade.checks.open_jobs import jobs_first, still_open
+from putback.trade.record.bag import Bag
 from putback.trade.record.record import Record
 from putback.trade.record.step import LAST_LOOK, Step
 from putback.trade.refit.confirmations import unasked
@@ -153,7 +154,7 @@ async def test_the_right_bag_proves_itself_and_another_machines_is_refused(demo:
         record = bench.app.workshop.record
         right = record.bag(bench.app.machine_id, 12)
         wrong = record.bag(bench.app.machine_id, 1)
-        foreign = next(b for b in record.all(type(right)) if b.machine != bench.app.machine_id)  # type: ignore[arg-type]
+        foreign = next(b for b in record.all(Bag) if b.machine != bench.app.machine_id)
         assert right is not None and wrong is not None
         await bench.keys(right.code)
         assert "is the right one" in bench.said
