@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from itertools import islice
 from typing import Any
 
 from msgspec import Struct
@@ -49,14 +49,8 @@ def walk_steps(record: Record, machine: int, count: int) -> list[Step]:
     A turn or a soak that ticked itself off on the way back was nothing that hands did.
     """
 
-    def latest(step: Step) -> tuple[datetime, int]:
-        stamp = step.back or step.ended or step.began
-        at = datetime.fromisoformat(stamp) if stamp else datetime.min.replace(tzinfo=UTC)
-        # Of steps put back in one second the lowest went on last, as a rule.
-        return (at, -step.number if step.back else step.number)
-
-    done = (step for step in record.all(Step, machine) if not (step.back and step.do in ("turn", "soak")))
-    return sorted(done, key=latest, reverse=True)[:count]
+    done = (step for step in record.latest_steps(machine) if not (step.back and step.do in ("turn", "soak")))
+    return list(islice(done, count))
 
 
 def walk_back(record: Record, machine: Machine, *, now: str) -> WalkBack:

@@ -293,10 +293,16 @@ def _slip(house: House, place: Place, read: Measure, head: str) -> str:
     return f"{name}, if this was {'over all' if over_all else 'under the head'} (head {tall})?"
 
 
+@cache
+def _common(which: str) -> tuple[tuple[str, float], ...]:
+    """Return the lengths of a list that are often stocked, each with the middle of what it may be, mm."""
+    return tuple((s.name, float(s.nominal + s.low) / 2) for s in stocked(which) if s.weight > 0.3)
+
+
 def _fitting(shelf: Shelf, share: float, mm: float) -> str:
     """Return the name of the group, else the stocked length, that a length lies nearest to; nothing where none is."""
     groups = [(abs(g.middle - mm), called(shelf, g, share).text) for g in shelf.groups if g.count > 1]
-    listed = [(abs(float(s.nominal + s.low) / 2 - mm), s.name) for s in stocked(shelf.family.which) if s.weight > 0.3]
+    listed = [(abs(middle - mm), name) for name, middle in _common(shelf.family.which)]
     for near in (groups, listed):
         fits = sorted(pair for pair in near if pair[0] <= SLIPPED and pair[1])
         if fits:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Collection
 from fractions import Fraction
 from functools import cache, lru_cache
 from math import erf, sqrt
+from operator import attrgetter
 from typing import Literal
 
 from msgspec import Struct
@@ -156,7 +158,7 @@ def _support(read: Measure, which: str, by: Way) -> float:
 def _near(read: Measure, which: str, by: Way) -> tuple[tuple[Stocked, ...], float]:
     """The two stocked lengths on either side of a reading, by rule or eye more, and the step there in mm."""
     items = stocked(which)
-    after = next((i for i, s in enumerate(items) if s.nominal > read.mm), len(items))
+    after = bisect_right(items, read.mm, key=attrgetter("nominal"))
     gap = items[min(after, len(items) - 1)].nominal - items[max(after - 1, 0)].nominal
     more = {"caliper": 2, "rule": 3}.get(by, 5)
     return items[max(0, after - more) : after + more], max(float(gap), 1.0)
@@ -208,7 +210,8 @@ def better_tool(by: Way, have: Collection[Tool]) -> Tool | None:
 def odd_length(read: Measure, verdict: Verdict) -> Verdict:
     """No stocked length: the neighbours are told, the nearer first, and the reading stays the record."""
     items = stocked(verdict.against)
-    neighbours = [*[s for s in items if s.nominal <= read.mm][-1:], *[s for s in items if s.nominal > read.mm][:1]]
+    after = bisect_right(items, read.mm, key=attrgetter("nominal"))
+    neighbours = items[max(0, after - 1) : after + 1]
     gaps = [abs(float(s.nominal - read.mm)) for s in neighbours]
     whole = sum(1 / (gap + 1e-9) for gap in gaps)
     told = [

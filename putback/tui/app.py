@@ -63,6 +63,12 @@ _OF_THE_TIME = (c.Pause, c.Resume, c.WasAway)
 SETTLED = 0.15
 """Seconds after the first paint from which on what it did without is loaded."""
 
+AHEAD = 40
+"""So many fasteners are read for their lengths at a time while nothing is asked of them: some 8 ms."""
+
+BETWEEN = 0.02
+"""Seconds from one such time to the next."""
+
 SWITCH = 0.0002
 """Seconds after which a thread gives way to one that waits: what is painted is written out by a thread of its own."""
 
@@ -184,6 +190,15 @@ class PutbackApp(Scanning):
 
         screen_class("bench")
         snap(Readings(gauge="8-32"))
+        self.call_later(self.read_ahead)
+
+    def read_ahead(self) -> None:
+        """Gather the lengths of the machine on the bench little by little: of thousands it takes seconds."""
+        from putback.trade.record.length_groups import read_on
+
+        machine = self.machine
+        if machine is not None and read_on(self.workshop.record, machine, AHEAD):
+            self.set_timer(BETWEEN, self.read_ahead)
 
     @property
     def machine(self) -> Machine | None:
@@ -383,6 +398,7 @@ class PutbackApp(Scanning):
         while len(self.screen_stack) > 2:
             self.pop_screen()
         self.switch_screen(self.arrival())
+        self.set_timer(SETTLED, self.read_ahead)
 
     def action_quit_bench(self) -> None:
         """Leave; everything is on disk already, unless its folder is gone: then it can be written elsewhere first."""

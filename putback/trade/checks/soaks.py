@@ -16,7 +16,7 @@ def soaking(record: Record, machine: int) -> list[tuple[Step, Soak]]:
     """
     return [
         (step, step.soak)
-        for step in record.all(Step, machine)
+        for step in record.soaked_steps(machine)
         if step.soak is not None
         and step.ended
         and not (step.back or step.lifted or _gone_on_from(record, step, step.soak.hours))

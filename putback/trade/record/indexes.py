@@ -9,6 +9,7 @@ from __future__ import annotations
 from bisect import bisect_left, insort
 from collections import Counter, defaultdict
 from collections.abc import Hashable, Sequence
+from datetime import datetime
 from itertools import pairwise
 from typing import TYPE_CHECKING, TypeVar
 
@@ -27,7 +28,7 @@ Numbered = tuple[int, int]
 """A step's number on its machine, and its document's."""
 
 K = TypeVar("K", bound=Hashable)
-V = TypeVar("V", int, Numbered)
+V = TypeVar("V", int, Numbered, tuple[float, int, int])
 
 
 class Indexes:
@@ -43,6 +44,10 @@ class Indexes:
         self.numbers: dict[str, list[int]] = defaultdict(list)
         """All of a table."""
         self.steps: list[Numbered] = []
+        self.latest: list[tuple[float, int, int]] = []
+        """All steps by when something was done at them last: `done_last`."""
+        self.soaked: list[Numbered] = []
+        """Steps with a soak."""
         self.step_of: dict[int, list[int]] = defaultdict(list)
         self.needing: dict[int, list[Numbered]] = defaultdict(list)
         self.steps_of_part: dict[int, list[Numbered]] = defaultdict(list)
@@ -126,6 +131,9 @@ class Indexes:
         elif isinstance(noun, Step):
             numbered = noun.number, noun.id
             mark(self.steps, numbered, sign)
+            mark(self.latest, done_last(noun), sign)
+            if noun.soak is not None:
+                mark(self.soaked, numbered, sign)
             mark_in(self.step_of, noun.number, noun.id, sign)
             mark_in(self.steps_of_session, noun.session, numbered, sign)
             if noun.part:
@@ -151,6 +159,19 @@ class Indexes:
             self.remeasured.add(thing.id)
             if thing.thread:
                 self.threads[thing.thread] += sign
+
+
+def done_last(step: Step) -> tuple[float, int, int]:
+    """Return when something was done at a step last, so that they sort by it: put back, taken off, or begun.
+
+    Of steps put back in one second the lowest went on last, as a rule. The document's number is the last.
+    """
+    stamp = step.back or step.ended or step.began
+    try:
+        at = datetime.fromisoformat(stamp).timestamp()
+    except ValueError:  # none, or one that `putback check` has something to say of
+        at = float("-inf")
+    return at, -step.number if step.back else step.number, step.id
 
 
 def mark(numbers: list[V], number: V, sign: int) -> None:

@@ -88,16 +88,21 @@ class LengthBook:
         self._by: tuple[str, str] = ("", "")
         """Origin and unit of the machine they were read by."""
 
-    def up_to(self, record: Record, machine: Machine) -> House:
-        """Return the machine's lengths as the record is now."""
+    @property
+    def behind(self) -> bool:
+        """Whether the record has fasteners that are not read yet."""
+        return bool(self._fresh)
+
+    def up_to(self, record: Record, machine: Machine, most: int | None = None) -> House:
+        """Return the machine's lengths as the record is now, or with `most` read on so many fasteners further."""
         if self._by != (machine.origin, machine.unit):
             self._by = (machine.origin, machine.unit)
             self._fresh.update(number for number, *_ in self._taken)
             self._house = House()
             self._taken.clear()
         if self._fresh:
-            fresh = sorted(self._fresh)
-            self._fresh.clear()
+            fresh = sorted(self._fresh)[:most]
+            self._fresh.difference_update(fresh)
             self._read(record, machine, fresh)
         return self._house
 
@@ -160,6 +165,13 @@ class LengthBook:
 def lengths_of(record: Record, machine: Machine) -> House:
     """Return a machine's lengths, gathered into groups."""
     return record.length_book(machine.id).up_to(record, machine)
+
+
+def read_on(record: Record, machine: Machine, most: int) -> bool:
+    """Gather the lengths of `most` fasteners more, before they are asked for; tell whether there are others still."""
+    book = record.length_book(machine.id)
+    book.up_to(record, machine, most)
+    return book.behind
 
 
 def without(record: Record, machine: Machine, thing: int) -> House:

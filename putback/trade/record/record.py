@@ -247,6 +247,15 @@ class Record:
         found: Step | None = self._rows["steps"][numbered[-1][1]] if numbered else None
         return found
 
+    def latest_steps(self, machine: int) -> Iterator[Step]:
+        """Give the machine's steps by when something was done at them last, newest first."""
+        rows = self._rows["steps"]
+        return (rows[number] for _, _, number in reversed(self._of(machine).latest))
+
+    def soaked_steps(self, machine: int) -> list[Step]:
+        """Return the steps with a soak, in order."""
+        return self._pick_steps(self._of(machine).soaked)
+
     def next_step_number(self, machine: int) -> int:
         """Return the number that a machine's next step gets; steps count from 1."""
         last = self.last_step(machine)

@@ -79,16 +79,29 @@ def odd_question(record: Record, machine: Machine, step: Step, new: Thing) -> st
 
 
 def neighbour(record: Record, machine: Machine, new: Sized, last: int = 60) -> str:
-    """Return one line on the fastener nearest to `new` among the machine's `last` entered, or nothing."""
-    earlier: list[tuple[str, Sized]] = []
-    step = record.last_step(machine.id)
-    while step is not None and len(earlier) < last:
+    """Return one line on the fastener nearest to `new` among the machine's `last` entered, or nothing.
+
+    Of those that have its thread and are equal in all that is told, the last one stands for all.
+    """
+    if not new.thread or new.long is None:
+        return ""
+    nearest: dict[tuple[str, ...], tuple[str, Sized]] = {}
+    left, step = last, record.last_step(machine.id)
+    while step is not None and left > 0:
         for thing in reversed(record.things_of(step)):
             if thing.thread and not thing.found and not thing.replaces:
-                place = next(iter(record.standing(thing.id)), "")
-                earlier.insert(0, (place, comparable(record, machine, thing)))
+                left -= 1
+                if thing.thread == new.thread and thing.name == new.kind:
+                    place = next(iter(record.standing(thing.id)), "")
+                    alike = (place, thing.length, thing.head, *(thing.readings.get(n, "") for n in _LENGTH))
+                    if alike not in nearest:
+                        nearest[alike] = place, comparable(record, machine, thing)
         step = record.step(machine.id, step.number - 1)
-    return beside(new, earlier)
+    return beside(new, list(reversed(nearest.values())))
+
+
+_LENGTH = ("length", "length_by")
+"""The readings that a fastener's length is named by."""
 
 
 def groups(record: Record, machine: Machine) -> tuple[tuple[Group, ...], tuple[Pair, ...]]:

@@ -12,7 +12,7 @@ from putback.trade.commands.named_size import sized, sized_anew
 from putback.trade.commands.rules import apply
 from putback.trade.record.change import Change, Edit
 from putback.trade.record.fastener import Thing
-from putback.trade.record.length_groups import group_of, lengths_of, without
+from putback.trade.record.length_groups import group_of, lengths_of, read_on, without
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record, document
 from putback.trade.sizes.matching import groups, odd_question
@@ -268,3 +268,16 @@ def test_lengths_wait_until_they_are_asked_for(monkeypatch: pytest.MonkeyPatch) 
     hand.do(c.MendFastener(thing=1, note="a burr"))
     assert hand.record.get(Thing, 1).note == "a burr" and document(hand.last)
     assert hand.gathered() == [((1, 2, 3), 3)]
+
+
+@given(st.lists(st.sampled_from([".372", ".375", ".385", ".495", ".5"]), min_size=1, max_size=12), st.integers(1, 5))
+def test_read_little_by_little_they_are_as_read_at_once(lengths: list[str], most: int) -> None:
+    hand = Hand()
+    for number, length in enumerate(lengths):
+        hand.out(f"{number % 9 + 1}{'a' * (number // 9)}", length)
+    fresh = _opened(hand.record)
+    times = 1
+    while read_on(fresh, fresh.get(Machine, 1), most):
+        times += 1
+    assert times == -(-len(lengths) // most)
+    assert _groups(fresh) == hand.gathered()
