@@ -43,6 +43,8 @@ class Indexes:
         """Those, once they were asked for."""
         self.numbers: dict[str, list[int]] = defaultdict(list)
         """All of a table."""
+        self.tree_changes = 0
+        """How often a step or a part came, changed or went."""
         self.steps: list[Numbered] = []
         self.latest: list[tuple[float, int, int]] = []
         """All steps by when something was done at them last: `done_last`."""
@@ -113,6 +115,7 @@ class Indexes:
         self._mark_as_such(noun, sign)
 
     def _mark_as_such(self, noun: Noun, sign: int) -> None:
+        self.tree_changes += isinstance(noun, Part | Step)
         if isinstance(noun, Thing):
             self._mark_thing(noun, sign)
         elif isinstance(noun, Move):

@@ -252,6 +252,10 @@ class Record:
         rows = self._rows["steps"]
         return (rows[number] for _, _, number in reversed(self._of(machine).latest))
 
+    def tree_changes(self, machine: int) -> int:
+        """Return how often a step or a part of a machine came, changed or went; none did as long as it is the same."""
+        return self._of(machine).tree_changes
+
     def soaked_steps(self, machine: int) -> list[Step]:
         """Return the steps with a soak, in order."""
         return self._pick_steps(self._of(machine).soaked)

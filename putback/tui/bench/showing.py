@@ -50,6 +50,7 @@ class Showing(FarView):
     """The bench as it is drawn: what comes of keys is its heir's."""
 
     _stand = (-1, 0, 0)
+    _tree = (0, "", 0, -1)
     _soaked = (-1, 0, "")
     _due: Sequence[Bath] = ()
     _last: tuple[tuple[int, int], SaidData] | None = None
@@ -135,7 +136,10 @@ class Showing(FarView):
         if machine is None or self.far or stand == self._stand:
             return
         self._stand = stand
-        self.query_one(TreePane).show(tuple(tree_rows(self.record, machine, stand[2])))
+        tree = (machine.id, machine.name, stand[2], self.record.tree_changes(machine.id))
+        if tree != self._tree:  # of thousands of parts the rows take longer than a key may
+            self._tree = tree
+            self.query_one(TreePane).show(tuple(tree_rows(self.record, machine, stand[2])))
         rows = bag_rows(self.record, machine.id)
         loose = sum(held.count for held in bench_check(self.record, machine.id))
         step = self.step

@@ -9,9 +9,13 @@ import pytest
 from putback.reports.account import WayBack
 from putback.trade import commands as c
 from putback.trade.checks.ledger import check_balance
+from putback.trade.record.machine import Machine
+from putback.trade.record.record import Record
 from putback.trade.record.session import Session
 from putback.trade.record.step import Step
+from putback.tui.bench import showing
 from putback.tui.bench.bench_screen import BenchScreen
+from putback.tui.draw.views import TreeRow, tree_rows
 from putback.tui.form.form_pane import FormPane
 from putback.tui.keyboard.keys import GROUPS
 from putback.tui.widgets.panes import BagPane
@@ -468,3 +472,23 @@ async def test_a_face_is_drawn_as_the_turned_machine_shows_it(demo: Path, opened
         machine = bench.app.machine
         assert machine is not None and machine.lies == "upside down" and bench.screen == "WalkBackScreen"
         assert step.face == "back" and "top is down" in bench.picture()
+
+
+async def test_another_like_the_last_does_not_draw_the_tree_anew(
+    tmp_path: Path, opened: Opened, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of a machine of thousands of parts that takes longer than a key may."""
+    drawn: list[Machine] = []
+
+    def counted(record: Record, machine: Machine, area: int) -> list[TreeRow]:
+        drawn.append(machine)
+        return tree_rows(record, machine, area)
+
+    monkeypatch.setattr(showing, "tree_rows", counted)
+    async with opened(tmp_path) as bench:
+        await bench.keys("fare stamp", "enter", "2", "enter", "1", "832", "enter", "372", "enter", "+")
+        before = len(drawn)
+        await bench.keys("+", "+")
+        assert len(drawn) == before
+        await bench.keys("0")
+        assert len(drawn) == before + 1 and "part 1" in bench.picture()
