@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from putback.trade import commands as c
 from putback.trade.record.session import Session, minutes_between
 
 LEFT = 4 * 60.0
@@ -12,9 +11,6 @@ LEFT = 4 * 60.0
 
 STILL = 10.0
 """Minutes without anything done from which a midnight in between is asked about: less is work past midnight."""
-
-OF_THE_SESSION = (c.EndSession, c.LeaveNote, c.CountTools, c.HangTag)
-"""What ends a session or is said of its end: of one that was left it is said as at its last act."""
 
 
 def is_left(last: str, now: str) -> bool:

@@ -19,7 +19,7 @@ from msgspec import Struct
 
 from putback.bench_clock import BenchClock, Ticks
 from putback.errors import BadInput, Refused, StoreError
-from putback.left_alone import OF_THE_SESSION, crosses_midnight, is_left, told_of
+from putback.left_alone import crosses_midnight, is_left, told_of
 from putback.store import Entry, Store
 from putback.store.loading import bulk
 from putback.taken_back import last_taken_back, not_taken_back
@@ -319,7 +319,7 @@ class Workshop:
         session = self.record.open_session(machine) if machine else None
         if session is None:
             return ""
-        if not isinstance(command, OF_THE_SESSION):
+        if not command.is_of_the_end:
             self.end_left(machine)
             return ""
         last = self._last_act(session)

@@ -14,7 +14,6 @@ from textual import events, work
 from textual.screen import Screen
 
 from putback.errors import BadInput, PutbackError
-from putback.left_alone import OF_THE_SESSION
 from putback.reports.todo import soaks_due
 from putback.reports.walking import WALKED, walk_steps
 from putback.scans.caliper import CaliperWatch
@@ -22,7 +21,7 @@ from putback.settings import UNSET, Read, settings_in
 from putback.store.loading import bulk
 from putback.trade import commands as c
 from putback.trade.checks.tools_out import notes_for_return
-from putback.trade.commands import MendMachine, rules
+from putback.trade.commands import rules
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.session import TARGET, Session
 from putback.tui.bells import PATTERNS, Bells
@@ -51,15 +50,6 @@ TALL = 32
 SMALL = 70
 """Columns below which the tree gets less."""
 
-_TIMELESS = (
-    c.StartSession, c.Pause, c.Resume, c.WasAway, c.EndSession, c.NewMachine, MendMachine, c.AddAssembly,
-    c.CountTools, c.LeaveNote, c.HangTag, c.EndSoak,
-)  # fmt: skip
-"""What is no work at the machine: it begins no session and ends no break."""
-
-_OF_THE_TIME = (c.Pause, c.Resume, c.WasAway)
-"""What stops a session's time or lets it go on."""
-
 SETTLED = 0.15
 """Seconds after the first paint from which on what it did without is loaded."""
 
@@ -74,9 +64,6 @@ SWITCH = 0.0002
 
 CURSOR_SHOWN = "\x1b[?25h"
 """Shows the cursor that Textual hides (ECMA-48, DEC private mode 25): a screen reader reads where it stands."""
-
-_WORDED = (c.Begin, c.RenamePart, c.Enter, c.EnterPiece, c.Annotate)
-"""What holds a person's words that may call for a caution."""
 
 
 class PutbackApp(Scanning):
@@ -243,11 +230,11 @@ class PutbackApp(Scanning):
         """Do one command on the machine; what happened or why not is said. None where it was refused."""
         try:
             self.workshop.woke()
-            left = "" if isinstance(command, OF_THE_SESSION) else self.workshop.end_left(self.machine_id)
-            if left and isinstance(command, _OF_THE_TIME):
+            left = "" if command.is_of_the_end else self.workshop.end_left(self.machine_id)
+            if left and command.is_of_the_clock:
                 self.say("asks", left)  # there is nothing to stop or to go on with
                 return None
-            if not isinstance(command, _TIMELESS):
+            if command.is_work:
                 self.sit_down()
             done = self.workshop.do(command, self.machine_id)
         except PutbackError as fault:
@@ -261,7 +248,7 @@ class PutbackApp(Scanning):
 
     def warn(self, command: c.Command) -> None:
         """Say a caution that a command calls for, or one that had to wait: each cause once in a session."""
-        if isinstance(command, _WORDED):
+        if any(command.words()):
             from putback.trade.commands.cautions_called import called_for
 
             names = (part.name for part in self.workshop.record.all(Part, self.machine_id))

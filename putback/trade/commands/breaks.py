@@ -27,6 +27,9 @@ from putback.trade.record.wording import counted, few, quoted
 class CountTools(Command, frozen=True, kw_only=True):
     """Count tools back in; `missing` are those of `tools` that are not there. Finding one is counting it again."""
 
+    is_work = False
+    is_of_the_end = True
+
     tools: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
 
@@ -34,11 +37,17 @@ class CountTools(Command, frozen=True, kw_only=True):
 class LeaveNote(Command, frozen=True, kw_only=True):
     """Leave a note that the next return shows first."""
 
+    is_work = False
+    is_of_the_end = True
+
     note: str
 
 
 class HangTag(Command, frozen=True, kw_only=True):
     """Hang a tag on a thing that lies loose on the bench; an empty `tag` means the next free letter."""
+
+    is_work = False
+    is_of_the_end = True
 
     thing: int
     tag: str = ""
@@ -46,6 +55,8 @@ class HangTag(Command, frozen=True, kw_only=True):
 
 class EndSoak(Command, frozen=True, kw_only=True):
     """Lift out what was left to soak at a step; `minutes` are those it took hands on."""
+
+    is_work = False
 
     step: int
     minutes: float | None = None

@@ -15,8 +15,8 @@ def called_for(command: c.Command, machine: Machine | None, parts: Iterable[str]
 
     `parts` are the names of the machine's parts: they tell whether its motor is a clockwork.
     """
-    found = {danger.cause: (danger.told, danger.rules) for danger in dangers_in(_words(command))}
-    if MOTOR in found and ("mains" in found or any(map(CLOCKWORK.search, [*_words(command), *parts]))):
+    found = {danger.cause: (danger.told, danger.rules) for danger in dangers_in(command.words())}
+    if MOTOR in found and ("mains" in found or any(map(CLOCKWORK.search, [*command.words(), *parts]))):
         del found[MOTOR]
     if isinstance(command, c.Begin) and command.do == "let down":
         found.setdefault(SPRING.cause, (SPRING.told, SPRING.rules))
@@ -24,22 +24,3 @@ def called_for(command: c.Command, machine: Machine | None, parts: Iterable[str]
     if turned and machine is not None and lifting_caution(machine.mass):
         found[LIFTING.cause] = f"{lifting_caution(machine.mass)}. {FIRST}", LIFTING.rules
     return [Called(cause, told, rules) for cause, (told, rules) in found.items()]
-
-
-def _words(command: c.Command) -> Iterable[str]:
-    """Give what the person typed in a command."""
-    match command:
-        case c.Begin():
-            yield command.name
-        case c.RenamePart():
-            yield command.name
-        case c.EnterPiece():
-            yield from (command.name, command.note)
-        case c.Enter():
-            yield command.note
-        case c.Annotate():
-            yield from (command.note, *command.cautions, *command.at_refit, *command.tools)
-            yield from (job.what for job in command.todo)
-            yield command.soak.what if command.soak is not None else ""
-        case c.WorkOn():
-            yield command.result

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 from typing import Any
 
@@ -24,11 +24,16 @@ class WorkOn(Command, frozen=True, kw_only=True):
     `step` 0 means the one being done; `do` is its sort, needed only where two jobs are about the same.
     """
 
+    is_work = False
+
     step: int
     what: str
     state: str
     result: str = ""
     do: str = ""
+
+    def words(self) -> Iterator[str]:
+        yield self.result
 
 
 def checked_job(job: Job, at: str) -> Job:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from putback.errors import BadInput, Refused
@@ -19,6 +20,7 @@ class NewMachine(Command, frozen=True, kw_only=True):
     """Put a machine on the bench."""
 
     can_be_taken_back = False
+    is_work = False
 
     name: str
     serial: str = ""
@@ -36,6 +38,8 @@ class NewMachine(Command, frozen=True, kw_only=True):
 class AddAssembly(Command, frozen=True, kw_only=True):
     """Say that parts sit in `name`, which itself sits in `inside` (empty: the machine)."""
 
+    is_work = False
+
     name: str
     inside: str = ""
 
@@ -43,8 +47,13 @@ class AddAssembly(Command, frozen=True, kw_only=True):
 class RenamePart(Command, frozen=True, kw_only=True):
     """Give the part of a step another name."""
 
+    is_work = False
+
     step: int
     name: str
+
+    def words(self) -> Iterator[str]:
+        yield self.name
 
 
 class MendMachine(Command, frozen=True, kw_only=True):
@@ -52,6 +61,8 @@ class MendMachine(Command, frozen=True, kw_only=True):
 
     The unit follows a new origin by itself while no size was read yet.
     """
+
+    is_work = False
 
     name: str | None = None
     serial: str | None = None

@@ -38,6 +38,8 @@ from putback.trade.record.wording import few
 class MendStep(Command, frozen=True, kw_only=True):
     """Say what is so of a past step; a field that is None stays as it is. Lists are given whole."""
 
+    is_work = False
+
     step: int
     name: str | None = None
     inside: str | None = None
@@ -82,6 +84,8 @@ class MendFastener(Command, frozen=True, kw_only=True):
 
 class MarkOnce(Command, frozen=True, kw_only=True):
     """Say that a fastener or piece will not do twice, or that it will; None leaves it to what it is."""
+
+    is_work = False
 
     thing: int
     once: bool | None = True

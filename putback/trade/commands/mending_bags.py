@@ -19,12 +19,16 @@ from putback.trade.record.wording import counted
 class Rebag(Command, frozen=True, kw_only=True):
     """Say that a thing went into another bag than the record says; 0 means a new one."""
 
+    is_work = False
+
     thing: int
     bag: int = 0
 
 
 class SplitBag(Command, frozen=True, kw_only=True):
     """Move all of some things of a bag into bag `into`; 0 means a new one."""
+
+    is_work = False
 
     number: int
     things: tuple[int, ...]
@@ -33,6 +37,8 @@ class SplitBag(Command, frozen=True, kw_only=True):
 
 class MergeBags(Command, frozen=True, kw_only=True):
     """Tip everything of a bag into another."""
+
+    is_work = False
 
     number: int
     into: int

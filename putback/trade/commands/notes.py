@@ -25,6 +25,8 @@ from putback.trade.record.wording import cut
 class Annotate(Command, frozen=True, kw_only=True):
     """Add to a step; `step` 0 means the one being done. `whole`: its part comes off in one piece."""
 
+    is_work = False
+
     step: int = 0
     cautions: tuple[str, ...] = ()
     adjust: tuple[Adjustment, ...] = ()
@@ -35,6 +37,11 @@ class Annotate(Command, frozen=True, kw_only=True):
     cover: bool | None = None
     whole: bool | None = None
     note: str = ""
+
+    def words(self) -> Iterator[str]:
+        yield from (self.note, *self.cautions, *self.at_refit, *self.tools)
+        yield from (job.what for job in self.todo)
+        yield self.soak.what if self.soak is not None else ""
 
 
 LONGEST = 60

@@ -34,6 +34,8 @@ class Shown(Struct, frozen=True, kw_only=True):
 class FilePhotos(Command, frozen=True, kw_only=True):
     """File pictures that lie in the workshop's photos folder with the steps they show."""
 
+    is_work = False
+
     photos: tuple[Shown, ...]
 
 
@@ -43,6 +45,8 @@ class SettlePhoto(Command, frozen=True, kw_only=True):
     `when` is one of WHENS, `back` whether it was put back then; what is left out stays for the same step. For another
     step, `when` is not known then and `back` is as it was.
     """
+
+    is_work = False
 
     photo: int
     step: int

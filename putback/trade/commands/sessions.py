@@ -14,6 +14,7 @@ from putback.errors import BadInput, Refused
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
 from putback.trade.record.change import Change
+from putback.trade.record.record import Record
 from putback.trade.record.session import ANSWERS, Segment, Session, Walked, minutes_between
 from putback.trade.record.wording import quoted
 
@@ -22,6 +23,7 @@ class StartSession(Command, frozen=True, kw_only=True):
     """Sit down at the bench."""
 
     can_be_taken_back = False
+    is_work = False
 
     title: str = ""
     target: float = 40.0
@@ -33,18 +35,24 @@ class Pause(Command, frozen=True, kw_only=True):
     """Stop the segment."""
 
     can_be_taken_back = False
+    is_work = False
+    is_of_the_clock = True
 
 
 class Resume(Command, frozen=True, kw_only=True):
     """Begin the next segment."""
 
     can_be_taken_back = False
+    is_work = False
+    is_of_the_clock = True
 
 
 class WasAway(Command, frozen=True, kw_only=True):
     """Say that nobody was at the bench since a stamp: that time is a break, and the next segment begins now."""
 
     can_be_taken_back = False
+    is_work = False
+    is_of_the_clock = True
 
     since: str
 
@@ -53,6 +61,8 @@ class EndSession(Command, frozen=True, kw_only=True):
     """Leave the bench, with a note to oneself."""
 
     can_be_taken_back = False
+    is_work = False
+    is_of_the_end = True
 
     note: str = ""
 
@@ -61,6 +71,7 @@ class WalkBack(Command, frozen=True, kw_only=True):
     """Answer for one step of the walk-back: true, not so, cannot see it now."""
 
     can_be_taken_back = False
+    is_work = False
 
     step: int
     answer: str
@@ -72,6 +83,11 @@ def going_on(draft: Draft) -> Session:
     if session is None:
         raise Refused("No session goes on; sit down first.")
     return session
+
+
+def last_session(record: Record, machine: int) -> Session | None:
+    """Return the machine's last session, gone on or ended; None before the first."""
+    return max(record.all(Session, machine), key=lambda session: session.number, default=None)
 
 
 def start_session(draft: Draft, command: StartSession) -> Change:
@@ -151,8 +167,10 @@ def end_session(draft: Draft, command: EndSession) -> Change:
 
 
 def walk_back(draft: Draft, command: WalkBack) -> Change:
-    """Keep an answer of the walk-back."""
-    session = going_on(draft)
+    """Keep an answer of the walk-back: in the session that goes on, else in the last one, since looking begins none."""
+    session = draft.record.open_session(draft.machine) or last_session(draft.record, draft.machine)
+    if session is None:
+        raise Refused("There was no session yet: there is nothing to walk back over.")
     if command.answer not in ANSWERS:
         raise BadInput(f"The walk-back is answered with {', '.join(ANSWERS)}.")
     step = draft.record.step(draft.machine, command.step)

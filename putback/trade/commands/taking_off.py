@@ -38,6 +38,9 @@ class Begin(Command, frozen=True, kw_only=True):
     tag: str = ""
     state: str = ""
 
+    def words(self) -> Iterator[str]:
+        yield self.name
+
 
 class Enter(Command, frozen=True, kw_only=True):
     """Take one fastener out of its hole. Its size was named before, by the readings.
@@ -65,6 +68,9 @@ class Enter(Command, frozen=True, kw_only=True):
     once: bool | None = None
     like: bool = False
 
+    def words(self) -> Iterator[str]:
+        yield self.note
+
 
 class EnterPiece(Command, frozen=True, kw_only=True):
     """Take out loose pieces, all alike; `put` empty means the step's bag."""
@@ -74,6 +80,9 @@ class EnterPiece(Command, frozen=True, kw_only=True):
     put: str = ""
     note: str = ""
     once: bool | None = None
+
+    def words(self) -> Iterator[str]:
+        yield from (self.name, self.note)
 
 
 class TurnFace(Command, frozen=True, kw_only=True):

@@ -33,8 +33,9 @@ def test_a_session_that_is_paused_ends_at_its_pause() -> None:
 
 def test_one_session_at_a_time_on_a_machine() -> None:
     hands = Hands()
-    for command in (c.Pause(), c.Resume(), c.EndSession(), c.WalkBack(step=1, answer="true")):
+    for command in (c.Pause(), c.Resume(), c.EndSession()):
         assert hands.refused(command) == "No session goes on; sit down first."
+    assert "There was no session yet" in hands.refused(c.WalkBack(step=1, answer="true"))
     hands.do(c.StartSession())
     assert hands.refused(c.StartSession()) == "A session goes on already."
     hands.do(c.EndSession())
@@ -54,6 +55,9 @@ def test_the_walk_back_keeps_its_answers() -> None:
     for answer in ("true", "not so", "cannot see it now"):
         hands.do(c.WalkBack(step=1, answer=answer))
     assert [w.answer for w in hands.record.get(Session, 1).walked] == ["true", "not so", "cannot see it now"]
+    hands.do(c.EndSession())
+    hands.do(c.WalkBack(step=1, answer="true"))
+    assert len(hands.record.get(Session, 1).walked) == 4, "looking begins no session: the last one keeps it"
     assert hands.do(c.WalkBack(step=1, answer="not so")).said == "walk-back of step 1: wrong"
     assert "answered with true, not so" in hands.refused(c.WalkBack(step=1, answer="maybe"))
     assert hands.refused(c.WalkBack(step=2, answer="true")) == "There is no step 2."

@@ -9,6 +9,7 @@ import pytest
 from putback.reports.account import WayBack
 from putback.trade import commands as c
 from putback.trade.checks.ledger import check_balance
+from putback.trade.record.job import Job
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
 from putback.trade.record.session import Session
@@ -22,6 +23,9 @@ from putback.tui.widgets.panes import BagPane
 from tests.tui.conftest import Clock, Opened
 
 WALK = ("1", "1", "1")
+
+FIRST = ("1", "832", "enter", "372", "enter")
+"""A first screw: it begins a session."""
 """The walk-back answered: true, true, true."""
 
 
@@ -215,7 +219,7 @@ async def test_a_wrong_code_is_refused_by_its_check_character(demo: Path, opened
 
 async def test_pause_goes_on_with_a_walk_back_and_the_time_stands(demo: Path, opened: Opened, clock: Clock) -> None:
     async with opened(demo) as bench:
-        await bench.keys(*WALK)
+        await bench.keys(*WALK, *FIRST)
         clock.move(10)
         await bench.keys("space")
         assert bench.screen == "BreakScreen"
@@ -258,9 +262,34 @@ async def test_not_so_asks_what_is_so_and_notes_it(demo: Path, opened: Opened) -
         await bench.keys("2", "the spring is still on", "enter", ".", "1", "3")
         step = bench.app.workshop.record.last_step(bench.app.machine_id)
         assert step is not None and "the spring is still on" in step.note
-        session = bench.app.workshop.record.open_session(bench.app.machine_id)
-        assert session is not None
-        assert [w.answer for w in session.walked] == ["not so", "true", "cannot see it now"]
+        record, machine = bench.app.workshop.record, bench.app.machine_id
+        assert record.open_session(machine) is None, "looking and noting begin no session and no clock"
+        last = list(record.all(Session, machine))[-1]
+        assert [w.answer for w in last.walked][-3:] == ["not so", "true", "cannot see it now"]
+        await bench.keys(*FIRST)
+        assert record.open_session(machine) is not None, "the first thing taken off begins one"
+
+
+async def test_what_is_only_said_begins_no_session_and_ends_no_break(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK)
+        app, record = bench.app, bench.app.workshop.record
+        step = record.last_step(app.machine_id)
+        assert step is not None
+        words = (
+            c.Annotate(step=step.number, note="long leg to the left"),
+            c.Annotate(step=step.number, todo=(Job(do="get", what="a new felt ring"),)),
+            c.MendStep(step=step.number, note="seen again"),
+            c.MendMachine(mass="32 kg"),
+        )
+        for command in words:
+            assert app.do(command) is not None
+            assert record.open_session(app.machine_id) is None, command
+        await bench.keys(*FIRST, "space", ".")
+        for command in words[:2]:
+            assert app.do(command) is not None
+        session = record.open_session(app.machine_id)
+        assert session is not None and session.paused
 
 
 async def test_an_empty_workshop_asks_three_questions_and_is_on_the_bench(tmp_path: Path, opened: Opened) -> None:
@@ -364,7 +393,7 @@ async def test_after_a_long_idle_the_next_key_asks_whether_it_was_a_break(
     demo: Path, opened: Opened, clock: Clock, answer: str, minutes: float, screen_after: str
 ) -> None:
     async with opened(demo) as bench:
-        await bench.keys(*WALK)
+        await bench.keys(*WALK, *FIRST)
         screen = bench.app.screen
         assert isinstance(screen, BenchScreen)
         clock.move(30)
@@ -444,7 +473,7 @@ async def test_a_gap_over_midnight_is_asked_about_by_the_next_key(
         assert bench.screen == "BenchScreen", "it is asked once"
         session = bench.app.workshop.record.open_session(bench.app.machine_id)
         assert session is not None and session.number == first.number + number
-        assert session.minutes(clock().isoformat()) == pytest.approx(minutes + (10 if number else 0), abs=0.1)
+        assert session.minutes(clock().isoformat()) == pytest.approx(minutes, abs=0.1)
 
 
 async def test_a_second_copy_reads_and_follows(demo: Path, opened: Opened) -> None:
