@@ -35,48 +35,66 @@ class TakeBag(Command, frozen=True, kw_only=True):
     """
 
     number: int = 0
+    """The bag's number on this machine, from 1; 0 for a new one with the next free number."""
     code: str = ""
+    """The code on the label printed ahead; empty where the new bag gets a code of its own."""
 
 
 class CloseBag(Command, frozen=True, kw_only=True):
     """Seal a bag."""
 
     number: int
+    """The bag's number on this machine."""
 
 
 class ReopenBag(Command, frozen=True, kw_only=True):
     """Open a sealed bag again."""
 
     number: int
+    """The bag's number on this machine."""
 
 
 class Carry(Command, frozen=True, kw_only=True):
     """Move some of a thing from a place to a place."""
 
     thing: int
+    """The thing's number in the workshop."""
     count: int
+    """How many of it go, from 1 to all that lie at `source`."""
     source: str
+    """The place they are taken from, as `bag 3`; never `fitted`."""
     target: str
+    """The place they go to, as `away: plater`; never `fitted`."""
     note: str = ""
+    """Why, in the person's own words; empty where nothing was said."""
 
 
 class CarryNamed(Command, frozen=True, kw_only=True):
     """Move some of what step `step` released, called `what`, from a place to a place."""
 
     what: str
+    """The thing's name, with or without its size: `lid`, `#8-32 x 3/8`; capitals do not matter."""
     step: int
+    """The number of the step that released it; 0 for the step being done."""
     count: int
+    """How many go, from 1."""
     source: str
+    """The place they are taken from; of a bag of the step, its other bags count too."""
     target: str
+    """The place they go to; never `fitted`."""
     note: str = ""
+    """Why, in the person's own words; empty where nothing was said."""
 
 
 class StockTake(Command, frozen=True, kw_only=True):
     """Say how many of a thing were counted in a bag; what is short is missing from now on."""
 
     bag: int
+    """The bag's number on this machine."""
     thing: int
+    """The number in the workshop of the thing that was counted."""
     counted: int
+    """How many were found in the bag, from 0; always fewer than the record says."""
 
 
 class Replace(Command, frozen=True, kw_only=True):
@@ -88,11 +106,17 @@ class Replace(Command, frozen=True, kw_only=True):
     """
 
     thing: int
+    """The number in the workshop of the thing that is replaced."""
     count: int = 1
+    """How many of it are replaced, from 1."""
     put: str = "shelf"
+    """Where the new ones lie: a bag, a box, the shelf or the bench."""
     size: str = ""
+    """The size of the new ones; empty for the size that should be there, else that of the old ones."""
     note: str = ""
+    """The person's own words; empty where nothing was said."""
     source: str = ""
+    """The place of those replaced; empty: see above."""
 
 
 REPLACED_FIRST = (SCRAPPED, MISSING, "borrowed", "away")

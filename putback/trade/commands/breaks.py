@@ -31,7 +31,9 @@ class CountTools(Command, frozen=True, kw_only=True):
     is_of_the_end = True
 
     tools: tuple[str, ...] = ()
+    """Every tool that was counted, by its name; empty where none was out."""
     missing: tuple[str, ...] = ()
+    """Those of them that were not found, by the same names; empty where all are there."""
 
 
 class LeaveNote(Command, frozen=True, kw_only=True):
@@ -41,6 +43,7 @@ class LeaveNote(Command, frozen=True, kw_only=True):
     is_of_the_end = True
 
     note: str
+    """The note, in the person's own words; never empty."""
 
 
 class HangTag(Command, frozen=True, kw_only=True):
@@ -50,7 +53,9 @@ class HangTag(Command, frozen=True, kw_only=True):
     is_of_the_end = True
 
     thing: int
+    """The thing's number in the workshop."""
     tag: str = ""
+    """A letter from A to Z; small letters are taken as capitals."""
 
 
 class EndSoak(Command, frozen=True, kw_only=True):
@@ -59,7 +64,9 @@ class EndSoak(Command, frozen=True, kw_only=True):
     is_work = False
 
     step: int
+    """The number of the step at which it was left to soak; 0 for the step being done."""
     minutes: float | None = None
+    """Minutes of work on it, which are added to the step's; None where they were not said."""
 
 
 def _session(draft: Draft) -> int:

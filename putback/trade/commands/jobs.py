@@ -27,10 +27,15 @@ class WorkOn(Command, frozen=True, kw_only=True):
     is_work = False
 
     step: int
+    """The number of the job's step on this machine."""
     what: str
+    """What the job is about, in the words it was noted with; capitals do not matter."""
     state: str
+    """One of `record.job.STATES`."""
     result: str = ""
+    """What came of it, said with `done` only; empty leaves what was said before."""
     do: str = ""
+    """One of `record.job.SORTS`; empty where one job of the step is about that."""
 
     def words(self) -> Iterator[str]:
         yield self.result

@@ -40,29 +40,43 @@ class InsertStep(Command, frozen=True, kw_only=True):
     """
 
     before: int
+    """The number, now, of the step that comes after it; that step and all later ones get one more."""
     do: str = "take off"
+    """What was done, one of `record.step.DOINGS`."""
     name: str
+    """The part it was done to, as the person calls it; never empty."""
     inside: str = ""
+    """The assembly the part sits in, by its name; empty for the machine itself."""
     face: str = ""
+    """The face it was on, one of FACES; empty where that was not said."""
     put: str = ""
+    """Where the part went; empty for the bench when a part came off, else for no part that went anywhere."""
     needs: tuple[int, ...] | None = None
+    """Numbers of earlier steps that had to be done first; empty where it could come off any time."""
     state: str = ""
+    """How the machine lies after a turn, as `on its back`; empty at any other step."""
     tag: str = ""
+    """The letter of the hang-tag on what was loosened; empty where none hangs on it."""
     note: str = ""
+    """The person's own words; empty where nothing was said."""
     minutes: float | None = None
+    """How long it took, in minutes; None where that was not said."""
 
 
 class EnterLate(Enter, frozen=True, kw_only=True):
     """Write in a fastener that was forgotten at step `step`; `bag` 0 means that step's bag."""
 
     step: int
+    """The number of its step on this machine, from 1."""
     bag: int = 0
+    """The number of the bag it lies in."""
 
 
 class EnterPieceLate(EnterPiece, frozen=True, kw_only=True):
     """Write in loose pieces that were forgotten at step `step`; `put` empty means that step's bag."""
 
     step: int
+    """The number of their step on this machine, from 1."""
 
 
 def insert_step(draft: Draft, command: InsertStep) -> Change:

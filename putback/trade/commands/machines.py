@@ -23,16 +23,27 @@ class NewMachine(Command, frozen=True, kw_only=True):
     is_work = False
 
     name: str
+    """What the person calls it; never empty."""
     serial: str = ""
+    """The serial, with `?` before a digit that is doubtful; empty where none is known."""
     maker: str = ""
+    """The maker; empty where not known."""
     model: str = ""
+    """The model; empty where not known."""
     origin: str = "unknown"
+    """Where its threads come from, one of ORIGINS: it ranks sizes, and rules none out."""
     unit: str = ""
+    """The unit of a bare number, `in` or `mm`; empty for the one usual for its origin."""
     mass: str = ""
+    """Its mass as said, with the unit: `12 kg`; empty where not known."""
     intent: str = ""
+    """What it is restored for: run, show or keep as found; empty where not said."""
     orientation: str = ""
+    """What front and right mean on it, as `front faces you`; empty where not said."""
     first_bag: int = 0
+    """The number of its first bag; 0 where that is 1."""
     parts_go: str = "shelf"
+    """Where its parts go unless said otherwise, a key of PARTS_GO."""
 
 
 class AddAssembly(Command, frozen=True, kw_only=True):
@@ -41,7 +52,9 @@ class AddAssembly(Command, frozen=True, kw_only=True):
     is_work = False
 
     name: str
+    """The assembly's name, which no other assembly of the machine has."""
     inside: str = ""
+    """The assembly it sits in, by its name."""
 
 
 class RenamePart(Command, frozen=True, kw_only=True):
@@ -50,7 +63,9 @@ class RenamePart(Command, frozen=True, kw_only=True):
     is_work = False
 
     step: int
+    """The number of a step on that part; 0 for the step being done."""
     name: str
+    """The new name; never empty."""
 
     def words(self) -> Iterator[str]:
         yield self.name
@@ -65,15 +80,25 @@ class MendMachine(Command, frozen=True, kw_only=True):
     is_work = False
 
     name: str | None = None
+    """What the person calls it; never empty."""
     serial: str | None = None
+    """The serial; empty takes it away."""
     origin: str | None = None
+    """Where its threads come from, one of ORIGINS."""
     unit: str | None = None
+    """The unit of a bare number, `in` or `mm`; fixed once a size was read."""
     maker: str | None = None
+    """The maker; empty where not known."""
     model: str | None = None
+    """The model; empty where not known."""
     mass: str | None = None
+    """Its mass as said, with the unit; empty where not known."""
     intent: str | None = None
+    """What it is restored for: run, show or keep as found."""
     orientation: str | None = None
+    """What front and right mean on it."""
     parts_go: str | None = None
+    """Where its parts go unless said otherwise, a key of PARTS_GO."""
 
 
 SAID_OF_IT = ("maker", "model", "mass", "intent", "orientation")

@@ -41,20 +41,35 @@ class MendStep(Command, frozen=True, kw_only=True):
     is_work = False
 
     step: int
+    """The number of the step on this machine; 0 for the step being done."""
     name: str | None = None
+    """The name of its part; never empty."""
     inside: str | None = None
+    """The assembly it was done in, by its name; empty for the machine itself."""
     face: str | None = None
+    """The face it was on, one of FACES; empty where that is not said."""
     note: str | None = None
+    """The person's own words, in place of those so far; empty takes them away."""
     cautions: tuple[str, ...] | None = None
+    """All cautions of the step."""
     adjust: tuple[Adjustment, ...] | None = None
+    """All settings of the step."""
     at_refit: tuple[str, ...] | None = None
+    """All work that is done before it goes on."""
     tools: tuple[str, ...] | None = None
+    """All tools to be laid out for it."""
     todo: tuple[Job, ...] | None = None
+    """All jobs of the step."""
     minutes: float | None = None
+    """How long it took, in minutes."""
     cover: bool | None = None
+    """Whether it closes something at refit, so that a last look comes first."""
     put: str | None = None
+    """Where the part went when it came off, as a place; never `fitted`."""
     state: str | None = None
+    """How the machine lies after a turn."""
     tag: str | None = None
+    """The letter of the hang-tag on what was loosened; empty where none hangs on it."""
 
 
 class MendFastener(Command, frozen=True, kw_only=True):
@@ -65,21 +80,37 @@ class MendFastener(Command, frozen=True, kw_only=True):
     """
 
     thing: int
+    """The fastener's number in the workshop."""
     also: tuple[int, ...] = ()
+    """Their numbers in the workshop; empty where it is said of one alone."""
     hole: str | None = None
+    """The hole it came out of, a place 1 to 9 with a letter where the place holds several."""
     kind: str | None = None
+    """What it is, one of KINDS."""
     readings: Readings | None = None
+    """What was read, as typed, by READINGS, and how, by TAKEN_BY."""
     size: str | None = None
+    """Its size as it is said, as `#8-32 UNC x 3/8`; filled in from the readings."""
     thread: str = ""
+    """The thread alone, taken only with `size`; empty where it has none or it is not sure."""
     length: str = ""
+    """The length alone, taken only with `size`; empty where none was read."""
     verdict: str = ""
+    """How sure the size is, taken only with `size`; empty where it was said and not read."""
     head: str | None = None
+    """The head, one of HEADS; empty where not said."""
     drive: str | None = None
+    """What turns it, one of DRIVES; empty where not said."""
     hand: str | None = None
+    """The hand of its thread: left, or right, which is kept as empty."""
     small_end: str | None = None
+    """The face where a taper pin's small end shows, one of FACES; empty where not said."""
     turns: float | None = None
+    """How many turns it was only loosened; 0 where it came out."""
     should_be: str | None = None
+    """The size that belongs there, where another was found; empty where it is as it should be."""
     note: str | None = None
+    """The person's own words, in place of those so far; empty takes them away."""
 
 
 class MarkOnce(Command, frozen=True, kw_only=True):
@@ -88,7 +119,9 @@ class MarkOnce(Command, frozen=True, kw_only=True):
     is_work = False
 
     thing: int
+    """The number in the workshop of a fastener or a loose piece."""
     once: bool | None = True
+    """True: a new one goes in at refit; False: the same one goes in again; None: as is usual for its kind."""
 
 
 # -- a step ------------------------------------------------------------------------------------------

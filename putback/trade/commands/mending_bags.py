@@ -22,7 +22,9 @@ class Rebag(Command, frozen=True, kw_only=True):
     is_work = False
 
     thing: int
+    """The thing's number in the workshop."""
     bag: int = 0
+    """The number of the bag it is really in."""
 
 
 class SplitBag(Command, frozen=True, kw_only=True):
@@ -31,8 +33,11 @@ class SplitBag(Command, frozen=True, kw_only=True):
     is_work = False
 
     number: int
+    """The number of the bag that is split; it is open."""
     things: tuple[int, ...]
+    """Numbers in the workshop of the things that go; some, and never all, that are in the bag."""
     into: int = 0
+    """The number of the bag they go into."""
 
 
 class MergeBags(Command, frozen=True, kw_only=True):
@@ -41,7 +46,9 @@ class MergeBags(Command, frozen=True, kw_only=True):
     is_work = False
 
     number: int
+    """The number of the bag that is emptied; it is open."""
     into: int
+    """The number of the bag that gets everything; it is open, too."""
 
 
 def rebag(draft: Draft, command: Rebag) -> Change:

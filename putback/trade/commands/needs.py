@@ -20,7 +20,9 @@ class SetNeeds(Command, frozen=True, kw_only=True):
     """Say which steps had to be done before; none means it could have come off any time."""
 
     step: int = 0
+    """The number of the step on this machine; 0 for the step being done."""
     needs: tuple[int, ...] = ()
+    """Numbers of the earlier steps that it needs, all of them."""
 
 
 def off_assembly(record: Record, place: int) -> int:

@@ -28,15 +28,25 @@ class Annotate(Command, frozen=True, kw_only=True):
     is_work = False
 
     step: int = 0
+    """The number of the step on this machine."""
     cautions: tuple[str, ...] = ()
+    """More cautions, one a text; those that are there already count once."""
     adjust: tuple[Adjustment, ...] = ()
+    """More settings, as found and as they should be."""
     at_refit: tuple[str, ...] = ()
+    """More work that is done before it goes on, one a text."""
     todo: tuple[Job, ...] = ()
+    """More jobs; one about the same that stands otherwise is refused."""
     tools: tuple[str, ...] = ()
+    """More tools to be laid out for it, by their names."""
     soak: Soak | None = None
+    """What it is left to soak in and for how long, in place of what was said; None changes nothing."""
     cover: bool | None = None
+    """Whether it closes something at refit, so that a last look comes first; None changes nothing."""
     whole: bool | None = None
+    """True where it comes off in one piece, to be opened later; None changes nothing."""
     note: str = ""
+    """The person's own words, which go below those so far; empty adds nothing."""
 
     def words(self) -> Iterator[str]:
         yield from (self.note, *self.cautions, *self.at_refit, *self.tools)

@@ -22,20 +22,25 @@ class SkipStep(Command, frozen=True, kw_only=True):
     """Pass a step over at refit, with a reason; it stays open, and holds nothing up."""
 
     step: int
+    """The number of a step that is off."""
     reason: str
+    """Why, in the person's own words; never empty."""
 
 
 class TakeUp(Command, frozen=True, kw_only=True):
     """Take up a step again that was skipped."""
 
     step: int
+    """The number of a step that was skipped."""
 
 
 class TakeOffAgain(Command, frozen=True, kw_only=True):
     """Take off again what a step put back; everything goes to `put`, empty means to where it came from."""
 
     step: int
+    """The number of a step that is back."""
     put: str = ""
+    """A bag, a box, the shelf or the bench, as a place."""
 
 
 def skip_step(draft: Draft, command: SkipStep) -> Change:

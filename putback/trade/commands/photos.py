@@ -22,13 +22,21 @@ class Shown(Struct, frozen=True, kw_only=True):
     """One picture and the step it shows; steps are told by their numbers on the machine, 0 for none."""
 
     file: str
+    """The picture's name in the photos folder, made from its content."""
     name: str = ""
+    """What the file was called in the camera; empty where not known."""
     taken: str = ""
+    """When it was taken, a stamp by a clock that goes right; empty where not known."""
     step: int = 0
+    """The number of the step that it shows."""
     when: str = ""
+    """Where in the step it falls, one of WHENS; empty where not known."""
     back: bool = False
+    """True where it shows the step being put back."""
     doubt: bool = False
+    """True where a person should still say which step it is."""
     instead: int = 0
+    """The number of the other step that it may belong to."""
 
 
 class FilePhotos(Command, frozen=True, kw_only=True):
@@ -37,6 +45,7 @@ class FilePhotos(Command, frozen=True, kw_only=True):
     is_work = False
 
     photos: tuple[Shown, ...]
+    """The pictures; one that is filed already is passed over."""
 
 
 class SettlePhoto(Command, frozen=True, kw_only=True):
@@ -49,9 +58,13 @@ class SettlePhoto(Command, frozen=True, kw_only=True):
     is_work = False
 
     photo: int
+    """The photo's number in the workshop."""
     step: int
+    """The number of the step that it shows."""
     when: str = ""
+    """Where in the step it falls; empty as said above."""
     back: bool | None = None
+    """True where it shows the step being put back; None as said above."""
 
 
 LONGEST_FILE_NAME = 300

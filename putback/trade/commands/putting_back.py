@@ -32,14 +32,18 @@ class Confirm(Command, frozen=True, kw_only=True):
     """
 
     step: int
+    """The number of a step that is off."""
     item: str
+    """What is confirmed, in the words in which it was asked."""
     anyway: str = ""
+    """Empty where it is done as asked."""
 
 
 class PutBack(Command, frozen=True, kw_only=True):
     """Put back everything a step took off."""
 
     step: int
+    """The number of a step that is off and waits for nothing."""
 
 
 def needed_by(record: Record, step: Step) -> list[Step]:

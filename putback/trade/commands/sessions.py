@@ -26,9 +26,13 @@ class StartSession(Command, frozen=True, kw_only=True):
     is_work = False
 
     title: str = ""
+    """What it is about; empty where not said."""
     target: float = 40.0
+    """Minutes that a segment should last, from 1 to a day's."""
     box: str = ""
+    """The box for bags begun in it, by its name; empty for none."""
     note: str = ""
+    """A note to oneself, shown while it goes on; empty for none."""
 
 
 class Pause(Command, frozen=True, kw_only=True):
@@ -55,6 +59,7 @@ class WasAway(Command, frozen=True, kw_only=True):
     is_of_the_clock = True
 
     since: str
+    """When the last work ended: a stamp with its offset, in the segment that runs."""
 
 
 class EndSession(Command, frozen=True, kw_only=True):
@@ -65,6 +70,7 @@ class EndSession(Command, frozen=True, kw_only=True):
     is_of_the_end = True
 
     note: str = ""
+    """What the next return shows first; empty for none."""
 
 
 class WalkBack(Command, frozen=True, kw_only=True):
@@ -74,7 +80,9 @@ class WalkBack(Command, frozen=True, kw_only=True):
     is_work = False
 
     step: int
+    """The number of the step that was looked at."""
     answer: str
+    """A key of `record.session.ANSWERS`."""
 
 
 def going_on(draft: Draft) -> Session:

@@ -29,14 +29,23 @@ class Begin(Command, frozen=True, kw_only=True):
     """Begin a step. `needs` None means the step before; `bag` 0 means a new bag once one is wanted."""
 
     do: str = "take off"
+    """What is done, one of `record.step.DOINGS`."""
     name: str
+    """The part it is done to, as the person calls it; never empty."""
     inside: str = ""
+    """The assembly the part sits in, by its name; empty for the machine itself."""
     face: str = ""
+    """The face it is on, one of FACES; empty where not said yet."""
     bag: int = 0
+    """The number of the bag that its fasteners go into; one that is closed is refused."""
     needs: tuple[int, ...] | None = None
+    """Numbers of earlier steps that had to be done first; empty where it could come off any time."""
     whole: bool = False
+    """True where the part comes off in one piece, to be opened later: an assembly."""
     tag: str = ""
+    """The letter of the hang-tag on what is only loosened; empty where none hangs on it."""
     state: str = ""
+    """How the machine lies after a turn, as `on its back`; empty at any other step."""
 
     def words(self) -> Iterator[str]:
         yield self.name
@@ -50,23 +59,41 @@ class Enter(Command, frozen=True, kw_only=True):
     """
 
     hole: str
+    """A place 1 to 9, with a letter where one place holds several: `7`, `7a`."""
     face: str = ""
+    """One of FACES; empty where it is that of the step, or not said."""
     kind: str = "screw"
+    """What it is, one of KINDS."""
     size: str = ""
+    """Its size as it is said: `#8-32 UNC x 3/8`; empty until the readings name it."""
     thread: str = ""
+    """The thread alone, as `#8-32 UNC`; empty where it has none or it is not sure."""
     length: str = ""
+    """The length alone, as `3/8`; empty where none was read."""
     verdict: str = ""
+    """How sure the size is: sure, likely, either of, none; empty where it was said and not read."""
     readings: Readings = field(default_factory=dict)
+    """What was read, as typed, by READINGS, and how, by TAKEN_BY; empty where nothing was measured."""
     head: str = ""
+    """The head, one of HEADS; empty where not said."""
     drive: str = ""
+    """What turns it, one of DRIVES; empty where not said."""
     hand: str = ""
+    """The hand of its thread, `left` or `right`; empty is right."""
     small_end: str = ""
+    """The face where a taper pin's small end shows, one of FACES; empty where not said."""
     turns: float = 0
+    """How many turns it is loosened, where it stays in its hole; 0 where it comes out."""
     found: str = ""
+    """`empty` where the hole had nothing in it; empty where it had."""
     should_be: str = ""
+    """The size that belongs there, where another was found; empty where it is as it should be."""
     note: str = ""
+    """The person's own words; empty where nothing was said."""
     once: bool | None = None
+    """Whether a new one goes in at refit; None: as is usual for its kind."""
     like: bool = False
+    """Readings and size are those of the one before, where none are given."""
 
     def words(self) -> Iterator[str]:
         yield self.note
@@ -76,10 +103,15 @@ class EnterPiece(Command, frozen=True, kw_only=True):
     """Take out loose pieces, all alike; `put` empty means the step's bag."""
 
     name: str
+    """What they are, as the person calls them; never empty."""
     count: int = 1
+    """How many, from 1."""
     put: str = ""
+    """Where they go, as a place; never `fitted`."""
     note: str = ""
+    """The person's own words; empty where nothing was said."""
     once: bool | None = None
+    """Whether new ones go in at refit; None: as is usual for what is called so."""
 
     def words(self) -> Iterator[str]:
         yield from (self.name, self.note)
@@ -89,14 +121,18 @@ class TurnFace(Command, frozen=True, kw_only=True):
     """Say which face the step being done is on; empty: it is not said."""
 
     face: str
+    """One of FACES."""
 
 
 class Finish(Command, frozen=True, kw_only=True):
     """Nothing more holds it: the part comes off and goes to `put`; any other step is done."""
 
     put: str = ""
+    """A place; empty for the bench where a part comes off and no loose piece did, else for no part."""
     minutes: float | None = None
+    """How long the step took, in minutes; None where that was not said."""
     count: int | None = None
+    """How many fasteners and pieces were counted by hand; refused where the record has another number."""
 
 
 HAS_PART = frozenset({"take off", "let down", "drive out", "undo", "loosen"})

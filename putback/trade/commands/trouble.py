@@ -33,11 +33,17 @@ class Trouble(Enter, frozen=True, kw_only=True):
     """
 
     hole: str = ""
+    """A place 1 to 9, with a letter where one place holds several; empty where `thing` says it."""
     what: str
+    """One of TROUBLES."""
     thing: int = 0
+    """The fastener's number in the workshop; 0 where hole, kind and step say it."""
     step: int = 0
+    """The number of the step on this machine."""
     into: str = ""
+    """A hole of the same step; empty at any other trouble."""
     put: str = ""
+    """A bag, a box, the shelf or the bench, as a place."""
 
 
 TROUBLES: Final = (
