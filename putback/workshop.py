@@ -30,7 +30,7 @@ from putback.trade.record.bag import Bag, Move
 from putback.trade.record.change import Change
 from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import Machine
-from putback.trade.record.record import TABLES, Record
+from putback.trade.record.record import Record
 from putback.trade.record.session import Session, minutes_between
 from putback.trade.record.step import Step
 from putback.trade.record.wording import few, instead, quoted
@@ -75,15 +75,13 @@ class Workshop:
         self.store = store
         self.clock = BenchClock(clock, ticks)
         self.who = who
-        self.record = Record()
         self._codes = codes
         self._done: dict[int, deque[Entry]] = {}
         self._acted: dict[int, str] = {}
         self.left: dict[int, str] = {}
         """What is to be told of sessions that were found left at opening, by machine."""
         with bulk():
-            for table in TABLES:
-                self.record.load(table, store.written(table), store.last_id(table))
+            self.record = Record(store.rows)
 
     @classmethod
     def open(
@@ -174,7 +172,6 @@ class Workshop:
 
     def _commit(self, change: Change, at: str) -> int:
         number = self.store.commit(change, at=at, who=self.who)
-        self.record.absorb(change)
         if change.machine and change.did != rules.TAKE_IN:
             self._acted[change.machine] = at
         return number
@@ -380,8 +377,6 @@ class Workshop:
         Only a copy that may not write has anything to follow.
         """
         entries = () if self.store.writable else self.store.follow()
-        for entry in entries:
-            self.record.absorb(entry.change)
         if entries:
             self._done.clear()
             self._acted.clear()

@@ -128,7 +128,7 @@ def test_the_bench_starts_without_it(library: str) -> None:
 
 
 def test_only_one_door_leads_to_each_library() -> None:
-    doors = {"pint": "sizing/units.py", "qrcode": "labels/qr.py"}
+    doors = {"pint": "sizing/units.py", "qrcode": "labels/qr.py", "tinydb": "store/tables.py"}
     for library, door in doors.items():
         users = [
             path.relative_to(PACKAGE).as_posix()

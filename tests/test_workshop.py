@@ -414,9 +414,13 @@ def test_a_workshop_that_must_be_there_is_not_made(open_bench: Opener, tmp_path:
 
 
 def test_a_document_that_is_no_noun_leaves_the_folder_free(open_bench: Opener, tmp_path: Path) -> None:
+    bad = Change(did="x", said="", edits=(Edit("bags", 1, None, {"id": 1, "colour": "red"}),))
     with open_bench() as workshop:
-        bad = Change(did="x", said="", edits=(Edit("bags", 1, None, {"id": 1, "colour": "red"}),))
-        workshop.store.commit(bad, at=START.isoformat(), who="")
+        with pytest.raises(Damaged, match="Document 1 of table 'bags' cannot be read"):
+            workshop.store.commit(bad, at=START.isoformat(), who="")
+        assert workshop.store.number == 0, "what the record cannot read is not written"
+    with Store.open(tmp_path / "bench", at=START.isoformat(), who="") as store:
+        store.commit(bad, at=START.isoformat(), who="")
     with pytest.raises(Damaged, match="Document 1 of table 'bags' cannot be read"):
         open_bench()
     with Store.open(tmp_path / "bench", at=START.isoformat(), who="") as store:

@@ -10,7 +10,7 @@ from putback.errors import NotAWorkshop
 from putback.store import snapshot, survey
 from putback.store.disk import trouble
 from putback.store.folder import Folder
-from putback.store.journal import Rows
+from putback.store.journal import Documents
 from putback.store.line import Entry, Fault, Head, epoch_of
 from putback.store.loading import Finding, bulk, newer, refuse_newer_head, told_lost
 from putback.store.lock import read_mark
@@ -64,7 +64,7 @@ class _Proof:
         self.fold = 0
         self.number = 0
         self.gap = False  # whether lines went missing since the last sound one, and were reported
-        self.rows: Rows | None = {}  # None: not known, since something before could not be read
+        self.rows: Documents | None = {}  # None: not known, since something before could not be read
         self.snapshots: list[tuple[Path, Snapshot]] = []
         self.torn = ""
         self.suspects: list[tuple[Path, Snapshot]] = []  # to name what is wrong in them, never to believe
@@ -199,16 +199,16 @@ class _Proof:
             if snap.title.number < self.number:
                 continue  # its change is among those that could not be read
             if self.rows is None:
-                self.rows = snap.tables.rows
+                self.rows = snap.documents()
             else:
                 self._name_differences(path, self.rows, snap)
 
-    def _name_differences(self, path: Path, rows: Rows, snap: Snapshot) -> None:
-        for table, number in differences(rows, snap.tables.rows)[:ENOUGH]:
+    def _name_differences(self, path: Path, rows: Documents, snap: Snapshot) -> None:
+        for table, number in differences(rows, snap.documents())[:ENOUGH]:
             self._report("is not what the log comes to", f"{self.folder.place(path)}, {table} {number}")
 
 
-def differences(left: Rows, right: Rows) -> list[tuple[str, int]]:
+def differences(left: Documents, right: Documents) -> list[tuple[str, int]]:
     """Table and number of every document that is not the same in both."""
     found = []
     for table in sorted(left.keys() | right.keys()):

@@ -14,7 +14,7 @@ from pathlib import Path
 from putback.store import snapshot, upgrade
 from putback.store.disk import ASIDE, Disk
 from putback.store.folder import Folder
-from putback.store.journal import Rows
+from putback.store.journal import Tables
 from putback.store.line import LINE_LIMIT, Fault, Head, epoch_of, head_line, read_head
 
 
@@ -47,12 +47,13 @@ def unfinished(folder: Folder) -> bool:
     return not more and head.fold == 1 and head.after == 0 and not folder.history.exists()
 
 
-def begin(folder: Folder, disk: Disk, head: Head, number: int, rows: Rows, last_ids: dict[str, int]) -> None:
+def begin(folder: Folder, disk: Disk, head: Head, number: int, tables: Tables) -> None:
     """Put the new snapshot in place. Raises OSError with the old one in place."""
     fold = head.fold + 1
+    last_ids = {name: rows.last_id for name, rows in tables.items() if rows.last_id}
     title = snapshot.Title(format=upgrade.FORMAT, workshop=head.workshop, fold=fold, number=number, last_ids=last_ids)
     disk.make_folder(folder.history)
-    snapshot.write(disk, aside(folder.snapshot), title, rows)
+    snapshot.write(disk, aside(folder.snapshot), title, tables)
     _write_next(folder, disk, head, number)
     disk.second_name(folder.snapshot, folder.old_snapshot(head.fold))
     disk.flush_folder(folder.history)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, MutableMapping
+from collections.abc import Iterator
 from pathlib import Path
 from typing import BinaryIO
 
@@ -14,21 +14,16 @@ from putback.store import upgrade
 from putback.store.disk import Disk, trouble
 from putback.store.line import LINE_LIMIT, Fault, Head, misplaced, read_lean, torn
 from putback.trade.record.change import Document
+from putback.trade.record.rows import Rows
 
 SIZE_LIMIT = 4 << 30
 """The largest journal, in bytes, that is read; folding keeps real ones a thousand times smaller."""
 
-Rows = dict[str, MutableMapping[int, Document]]
-"""Documents by table and number."""
+Tables = dict[str, Rows]
+"""All documents, each held once, and the highest number each table has ever given away."""
 
-
-class Tables(Struct):
-    """All documents in memory, as the last change left them."""
-
-    rows: Rows
-    """Documents by table and number."""
-    last_ids: dict[str, int]
-    """The highest number each table has ever given away."""
+Documents = dict[str, dict[int, Document]]
+"""All documents as plain values, for proofs."""
 
 
 class Replayed(Struct, kw_only=True):
@@ -68,7 +63,6 @@ def replay(file: BinaryIO, head: Head, into: Tables) -> Replayed:
     number, length, at_line = head.after, file.tell(), 1
     fault = None
     rest = 0
-    rows, last_ids = into.rows, into.last_ids
     for line in lines(file):
         if line[-1] != 10 and torn(line):
             rest = len(line)
@@ -82,17 +76,13 @@ def replay(file: BinaryIO, head: Head, into: Tables) -> Replayed:
             fault = misplaced(read.epoch, read.n, head.epoch, number + 1)
             break
         for edit in read.change.edits:
-            table = rows.get(edit.table)
+            table = into.get(edit.table)
             if table is None:
-                table = rows[edit.table] = {}
-            if edit.new is None:
-                table.pop(edit.id, None)
-            else:
-                if read.v != upgrade.FORMAT:
-                    edit.new = upgrade.document(read.v, edit.table, edit.new)
-                table[edit.id] = edit.new
-                if edit.id > last_ids.get(edit.table, 0):
-                    last_ids[edit.table] = edit.id
+                table = into[edit.table] = Rows(edit.table)
+            new = edit.after()
+            if new is not None:
+                new = new.copy() if read.v == upgrade.FORMAT else upgrade.text(read.v, edit.table, new)
+            table.lay(edit.id, new)
         number += 1
         length += len(line)
         at_line += 1

@@ -13,17 +13,18 @@ from __future__ import annotations
 from zlib import crc32
 
 import msgspec
-from msgspec import Struct
+from msgspec import Raw, Struct
 
 from putback.errors import Refused
 from putback.store import upgrade
-from putback.trade.record.change import Change, Document
+from putback.trade.record.change import Change
 
 LINE_LIMIT = 64 << 20
 """The longest line, in bytes, that is written or read."""
 
 _SUM = b',"sum":"'
 _END = b'"}\n'
+_BRACE = ord("{")
 TAIL = len(_SUM) + 8 + len(_END)
 
 
@@ -70,15 +71,25 @@ class _Line(Struct, kw_only=True):
     change: Change
 
 
-class _LeanEdit(Struct, array_like=True, gc=False):
+class LeanEdit(Struct, array_like=True, gc=False):
+    """An edit with its documents as the text they stand there as, part of the line they were read from."""
+
     table: str
     id: int
-    old: msgspec.Raw
-    new: Document | None
+    old: Raw
+    new: Raw
+
+    def before(self) -> Raw | None:
+        """The document as it was."""
+        return None if self.old == _NULL else self.old
+
+    def after(self) -> Raw | None:
+        """The document as it is from now on."""
+        return None if self.new == _NULL else self.new
 
 
 class _LeanChange(Struct, gc=False):
-    edits: list[_LeanEdit]
+    edits: list[LeanEdit]
 
 
 class LeanLine(Struct, gc=False):
@@ -90,6 +101,7 @@ class LeanLine(Struct, gc=False):
     change: _LeanChange
 
 
+_NULL = Raw(b"null")
 _encode = msgspec.json.Encoder().encode
 _decode_head = msgspec.json.Decoder(Head).decode
 _decode_line = msgspec.json.Decoder(_Line).decode
@@ -117,20 +129,23 @@ def head_line(head: Head) -> bytes:
     return seal(_encode(head))
 
 
-def change_line(epoch: str, number: int, at: str, who: str, change: Change) -> tuple[bytes, Change]:
-    """The line of a change, and the change as the line gives it back, sharing nothing with the one given.
+def change_line(epoch: str, number: int, at: str, who: str, change: Change) -> tuple[bytes, list[LeanEdit]]:
+    """The line of a change, and its edits as they stand there, sharing nothing with the ones given.
 
     Raises Refused for what JSON cannot hold or what is too long.
     """
     try:
         line = seal(_encode(_Line(v=upgrade.FORMAT, epoch=epoch, n=number, at=at, who=who, change=change)))
     except UnicodeEncodeError as error:
-        raise Refused(
-            f"That text holds half a character ({error.object[error.start]!r}) and cannot be written down."
-        ) from error
+        raise half_a_character(error) from error
     if len(line) > LINE_LIMIT:
         raise Refused(f"That change is too big for one line: {len(line)} bytes, at most {LINE_LIMIT}.")
-    return line, _decode_line(line).change
+    return line, _decode_lean(line).change.edits
+
+
+def half_a_character(error: UnicodeEncodeError) -> Refused:
+    """Why a text cannot be written down."""
+    return Refused(f"That text holds half a character ({error.object[error.start]!r}) and cannot be written down.")
 
 
 def verify(line: bytes) -> None:
@@ -224,4 +239,7 @@ def read_lean(line: bytes) -> LeanLine:
         raise Fault("fits its checksum but does not read as a change") from error
     if not 0 < read.v <= upgrade.FORMAT:
         raise Fault(_strange(read.v))
+    for edit in read.change.edits:
+        if memoryview(edit.new)[0] != _BRACE and edit.new != _NULL:
+            raise Fault("fits its checksum but does not read as a change")
     return read

@@ -185,7 +185,7 @@ def _half_folded(folder: Folder, base: Snapshot, head: Head, findings: list[Find
     with reading(folder.journal) as file:
         if read_head(file.readline(LINE_LIMIT)) != head:
             return None
-        read = journal.replay(file, head, Tables({}, {}))
+        read = journal.replay(file, head, {})
     if read.number != base.title.number:
         what = f"ends with change {read.number}, but {folder.snapshot.name} with change {base.title.number}"
         findings.append(Finding(what, folder.place(folder.journal, read.line + 1)))
@@ -245,4 +245,4 @@ def _older_base(folder: Folder, head: Head) -> Snapshot:
         if found.title.workshop == head.workshop and found.title.fold == fold <= head.fold:
             return found
     nothing = snapshot.Title(format=upgrade.FORMAT, workshop=head.workshop, fold=1, number=0, last_ids={})
-    return Snapshot(nothing, Tables({}, {}))
+    return Snapshot(nothing, {})

@@ -19,7 +19,7 @@ from putback.store import snapshot, survey
 from putback.store.check import differences
 from putback.store.disk import Disk, reason, trouble
 from putback.store.folder import Folder
-from putback.store.journal import Rows
+from putback.store.journal import Documents
 from putback.store.line import Entry, Fault
 from putback.store.loading import Finding, bulk, newer, refuse_newer_head, told_lost
 from putback.store.lock import read_mark
@@ -112,7 +112,7 @@ class _Rescue:
     def plan(self) -> None:
         """Read everything and settle what each lost change did."""
         self._read_snapshots()
-        rows: Rows = {}
+        rows: Documents = {}
         touched: dict[tuple[str, int], int] = {}
         for number, entry in self._stream(report=True):
             if entry is None:
@@ -167,11 +167,12 @@ class _Rescue:
         self._inferred.setdefault(self.lost[-1], []).append(Edit(table, number, before, after))
         return True
 
-    def _learn(self, rows: Rows, snap: Snapshot, touched: dict[tuple[str, int], int]) -> None:
+    def _learn(self, rows: Documents, snap: Snapshot, touched: dict[tuple[str, int], int]) -> None:
         """Take from a snapshot what the log up to it does not tell."""
-        for table, number in differences(rows, snap.tables.rows):
+        told = snap.documents()
+        for table, number in differences(rows, told):
             before = rows.get(table, {}).get(number)
-            after = snap.tables.rows.get(table, {}).get(number)
+            after = told.get(table, {}).get(number)
             if self._infer(table, number, before, after, touched):
                 _put(rows, Edit(table, number, before, after))
             else:
@@ -257,7 +258,7 @@ class _Rescue:
 
     def log(self, at: str, who: str) -> Iterator[tuple[Change, str, str]]:
         """The changes to write, each going on from the one before."""
-        rows: Rows = {}
+        rows: Documents = {}
         for number, entry in self._stream(report=False):
             if entry is None:
                 edits = tuple(self._inferred.get(number, ()))
@@ -291,7 +292,7 @@ class _Rescue:
                 self.found.append(Finding(f"could not be copied: {reason(error)}", self.folder.place(path)))
 
 
-def _put(rows: Rows, edit: Edit) -> None:
+def _put(rows: Documents, edit: Edit) -> None:
     table = rows.setdefault(edit.table, {})
     if edit.new is None:
         table.pop(edit.id, None)
@@ -299,7 +300,7 @@ def _put(rows: Rows, edit: Edit) -> None:
         table[edit.id] = edit.new
 
 
-def _going_on(rows: Rows, change: Change) -> Change:
+def _going_on(rows: Documents, change: Change) -> Change:
     """The change with each edit starting from what is there: the same change, wherever the log is whole."""
     seen: dict[tuple[str, int], Document | None] = {}
     edits = []

@@ -15,14 +15,14 @@ from typing import BinaryIO
 from zlib import crc32
 
 import msgspec
-from msgspec import Struct
+from msgspec import Raw, Struct
 
 from putback.store import upgrade
 from putback.store.disk import Disk
-from putback.store.journal import Rows, Tables
+from putback.store.journal import Documents, Tables
 from putback.store.line import LINE_LIMIT, Fault
-from putback.store.rows import Table, written
 from putback.trade.record.change import Document
+from putback.trade.record.rows import Rows
 
 SIZE_LIMIT = 1 << 30
 """The largest snapshot, in bytes, that is read."""
@@ -56,6 +56,10 @@ class Snapshot(Struct, frozen=True):
     tables: Tables
     """Its documents, in today's format."""
 
+    def documents(self) -> Documents:
+        """Its documents as plain values."""
+        return {name: dict(rows) for name, rows in self.tables.items() if rows}
+
 
 class Unsealed(Fault):
     """Everything reads but the checksum does not fit: `snapshot` is what it reads as, to compare only."""
@@ -81,6 +85,9 @@ class _FormatOnly(Struct):
     format: int
 
 
+_Texts = dict[str, dict[int, Raw]]
+"""Every document's JSON text by table and number."""
+
 _encode = msgspec.json.Encoder().encode
 _decode = msgspec.json.Decoder(dict[int, Document]).decode
 _decode_name = msgspec.json.Decoder(str).decode
@@ -93,7 +100,7 @@ _SUM = b'"checksum": {"1": {"crc32": "%08x"}}\n}\n'
 _SUM_LENGTH = len(_SUM % 0)
 _SUM_LINE = re.compile(rb'"checksum": \{"1": \{"crc32": "[0-9a-f]{8}"\}\}\n\}\n\Z')
 _BATCH = 2000  # documents written or read in one go
-_decode_whole = msgspec.json.Decoder(dict[str, dict[int, msgspec.Raw]]).decode
+_decode_whole = msgspec.json.Decoder(_Texts).decode
 
 
 def pieces(title: Title, rows: Mapping[str, Mapping[int, Document]]) -> Iterator[bytes]:
@@ -111,7 +118,7 @@ def _body(title: Title, rows: Mapping[str, Mapping[int, Document]]) -> Iterator[
         if not table:
             continue
         yield _encode(name) + b": {\n"
-        listed = iter(written(table).items())
+        listed = table.texts() if isinstance(table, Rows) else iter(table.items())
         between = b""
         while batch := list(islice(listed, _BATCH)):
             yield between + b",\n".join([b'"%d": %b' % (number, _encode(row)) for number, row in batch])
@@ -156,20 +163,22 @@ def read(path: Path) -> Snapshot:
             title = msgspec.json.decode(text, type=Title)
         except _BAD as error:
             raise Fault("stops making sense in line 2") from error
-        rows, total = _whole(file, tail) or _tables(file, size - _SUM_LENGTH, crc32(line, crc32(begin)))
+        texts, total = _whole(file, tail) or _tables(file, size - _SUM_LENGTH, crc32(line, crc32(begin)))
     try:
         if title.format < upgrade.FORMAT:
-            rows = upgrade.tables(title.format, rows)
+            for name, table in texts.items():
+                texts[name] = {n: upgrade.text(title.format, name, text) for n, text in table.items()}
     except KeyError as error:
         raise Fault(f"is of a format {title.format} that never was") from error
-    found = Snapshot(title, Tables(rows, dict(title.last_ids)))
+    names = [*texts, *(name for name in title.last_ids if name not in texts)]
+    found = Snapshot(title, {name: Rows(name, texts.get(name), title.last_ids.get(name, 0)) for name in names})
     if tail != _SUM % total:
         what = "does not fit its checksum" if _SUM_LINE.match(tail) else "has no checksum at its end"
         raise Unsealed(what, found)
     return found
 
 
-def _whole(file: BinaryIO, tail: bytes) -> tuple[Rows, int] | None:
+def _whole(file: BinaryIO, tail: bytes) -> tuple[_Texts, int] | None:
     """The tables of a file that fits its checksum, and the sum; else None, with the file where it stood."""
     at = file.tell()
     file.seek(0)
@@ -184,13 +193,13 @@ def _whole(file: BinaryIO, tail: bytes) -> tuple[Rows, int] | None:
         return None
     if {bytes(text)[:1] for texts in found.values() for text in texts.values()} != {b"{"}:
         return None  # a document that is none: the slow way says where
-    return {name: Table(texts) for name, texts in found.items() if name not in RESERVED}, total
+    return {name: texts for name, texts in found.items() if name not in RESERVED}, total
 
 
-def _tables(file: BinaryIO, end: int, total: int) -> tuple[Rows, int]:
+def _tables(file: BinaryIO, end: int, total: int) -> tuple[_Texts, int]:
     """The tables between title and checksum, which lies at `end`; and the sum of the bytes up to there."""
-    rows: Rows = {}
-    table: dict[int, Document] | None = None
+    rows: _Texts = {}
+    table: dict[int, Raw] | None = None
     batch: list[bytes] = []
     left = end - file.tell()
     number = 2
@@ -219,10 +228,11 @@ def _tables(file: BinaryIO, end: int, total: int) -> tuple[Rows, int]:
     return rows, total
 
 
-def _take(table: dict[int, Document], batch: list[bytes], number: int) -> None:
+def _take(table: dict[int, Raw], batch: list[bytes], number: int) -> None:
     """Read documents into their table; `number` is that of the line behind them."""
     try:
-        table.update(_decode(b"{" + b"".join(batch).removesuffix(b"\n").removesuffix(b",") + b"}"))
+        found = _decode(b"{" + b"".join(batch).removesuffix(b"\n").removesuffix(b",") + b"}")
+        table.update({number: Raw(_encode(document)) for number, document in found.items()})
     except _BAD:
         for at, line in enumerate(batch, number - len(batch)):
             try:

@@ -7,23 +7,23 @@ import secrets
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
-from types import MappingProxyType, TracebackType
+from types import TracebackType
 
-from tinydb import TinyDB
+from msgspec import Raw
 
 from putback.errors import Damaged, DiskTrouble, InUse, NotAWorkshop, StoreError
 from putback.store import folding, logbook, upgrade
 from putback.store.disk import Disk, trouble
 from putback.store.folder import Folder
-from putback.store.journal import Journal, MemoryJournal, Replayed, Tables
-from putback.store.line import Entry, Head, change_line, epoch_of
+from putback.store.journal import Journal, MemoryJournal, Replayed
+from putback.store.line import Entry, Head, LeanEdit, change_line, epoch_of
 from putback.store.loading import Loaded, load
 from putback.store.lock import Lock, Mark, read_mark
 from putback.store.opening import damage, make, may_not_write, none_can_be_made, take_lock, taken_over, torn_told
-from putback.store.rows import written
 from putback.store.snapshot import RESERVED
-from putback.store.tables import LiveDB, LiveStorage
-from putback.trade.record.change import Change, Document, Edit, Written
+from putback.store.tables import LiveDB, LiveStorage, ReadyEdit, text_of
+from putback.trade.record.change import Change, Document, Edit
+from putback.trade.record.rows import Rows, same
 
 FOLD_AT = 500
 """Lines in the journal from which a fold is worth a quiet moment."""
@@ -38,7 +38,6 @@ class Store:
         """Not for callers: see `open` and `in_memory`."""
         self._folder = folder
         self._disk = disk
-        self._tables = loaded.tables
         self._head = loaded.head
         self._read = loaded.read
         self._number = loaded.read.number
@@ -53,8 +52,9 @@ class Store:
         """What is damaged in the folder; where there is anything, the store is open to read only."""
         self.notes: tuple[str, ...] = ()
         """Sentences to show the person at opening."""
-        self.db: TinyDB = LiveDB(self._tables.rows, self._receive, storage=LiveStorage)
+        self.db = LiveDB(loaded.tables, self._receive, storage=LiveStorage)
         """The documents as a TinyDB: query as you like; write only inside `stroke`."""
+        self._documents = loaded.tables  # what its storage holds
 
     @classmethod
     def open(
@@ -101,7 +101,7 @@ class Store:
         """A store without a folder: the same in every other way, and gone when it is closed."""
         head = Head(version=upgrade.FORMAT, epoch=epoch_of(secrets.token_hex(4), 1), after=0)
         read = Replayed(number=0, length=0, line=1)
-        loaded = Loaded(tables=Tables({}, {}), head=head, read=read, format=upgrade.FORMAT)
+        loaded = Loaded(tables={}, head=head, read=read, format=upgrade.FORMAT)
         store = cls(None, loaded, Disk())
         store._journal = MemoryJournal()
         return store
@@ -139,7 +139,7 @@ class Store:
         if self._format == upgrade.FORMAT:
             return []
         kept = folding.keep_old_format(folder, self._disk, self._format)
-        folding.begin(folder, self._disk, self._head, self._number, self._tables.rows, self._tables.last_ids)
+        folding.begin(folder, self._disk, self._head, self._number, self._documents)
         self._finish_fold()
         return [f"The workshop was of an older format and was brought forward; {kept} is the old one."]
 
@@ -172,7 +172,7 @@ class Store:
 
     def tables(self) -> list[str]:
         """The tables that hold anything, or ever did."""
-        return sorted(self._tables.rows.keys() | self._tables.last_ids.keys())
+        return sorted(self._documents)
 
     @property
     def workshop_id(self) -> str:
@@ -180,20 +180,20 @@ class Store:
         return self._head.workshop
 
     def documents(self, table: str) -> Mapping[int, Document]:
-        """A table's documents by number: a live view, to read and never to change."""
-        return MappingProxyType(self._tables.rows.setdefault(table, {}))
+        """A table's documents by number: a live view; each one asked for is the asker's own."""
+        return self.rows(table).documents()
 
-    def written(self, table: str) -> Mapping[int, Written]:
-        """The same without reading any: those that nobody has asked for since opening as their JSON text."""
-        return MappingProxyType(written(self._tables.rows.get(table, {})))
+    def rows(self, table: str) -> Rows:
+        """A table as the record reads it, and follows it: each document held once. Written by `commit` alone."""
+        return self.db.table(table).rows
 
     def last_id(self, table: str) -> int:
         """The highest number the table has ever given away, removed documents included; 0 at first."""
-        return self._tables.last_ids.get(table, 0)
+        return self.rows(table).last_id
 
     def reserve(self, table: str, number: int) -> None:
         """Never give away a number of this table up to `number`; kept from the next fold on."""
-        self._tables.last_ids[table] = max(number, self.last_id(table))
+        self.db.table(table).reserve(number)
 
     # Writing
 
@@ -201,8 +201,8 @@ class Store:
         """Put one change on disk and into the tables; gives its number.
 
         It is on the disk when this returns. On any error nothing has changed: DiskTrouble, or why this copy
-        may only read (InUse, Damaged, DiskTrouble), Refused for text that cannot be written down, and
-        ValueError where an edit's `old` is not what the document is now.
+        may only read (InUse, Damaged, DiskTrouble), Refused for text that cannot be written down, Damaged for a
+        document that the record cannot read, and ValueError where an edit's `old` is not what the document is now.
         """
         return self.commit_many([(change, at, who)])
 
@@ -214,24 +214,22 @@ class Store:
         """
         writer = self._writer()
         number = self._number
-        seen: dict[tuple[str, int], Document | None] = {}
+        seen: dict[tuple[str, int], Raw | None] = {}
         written: list[bytes] = []
-        kept: list[Change] = []
+        ready: list[ReadyEdit] = []
         for change, at, who in changes:
             number += 1
-            line, change = change_line(self._head.epoch, number, at, who, change)
-            self._compare(change, seen)
+            line, edits = change_line(self._head.epoch, number, at, who, change)
+            ready += self._ready(change.did, edits, seen)
             written.append(line)
-            kept.append(change)
         if written:
             writer.append(b"".join(written), len(written))
-            for change in kept:
-                self._apply(change.edits)
+            self.db.put(ready)
             self._number = number
         return number
 
     @contextmanager
-    def stroke(self, change: Change, *, at: str, who: str) -> Iterator[TinyDB]:
+    def stroke(self, change: Change, *, at: str, who: str) -> Iterator[LiveDB]:
         """Let TinyDB's own inserts, updates and removals inside the block join `change` as further edits.
 
         They are seen at once and committed as one change when the block ends; if it raises, or the commit
@@ -253,13 +251,12 @@ class Store:
         )
         self.commit(whole, at=at, who=who)
 
-    def _receive(self, edits: Iterable[Edit]) -> None:
+    def _receive(self, edits: tuple[Edit, ...]) -> None:
         """What TinyDB wants written."""
         if self._stroke is None:
             raise RuntimeError("TinyDB's tables are written inside Store.stroke only")
-        for edit in edits:
-            self._apply((edit,))
-            self._stroke.append(edit)
+        self._apply(edits)
+        self._stroke += edits
 
     def _writer(self) -> Journal | MemoryJournal:
         """The journal to write to, or why there is none."""
@@ -274,27 +271,21 @@ class Store:
             raise DiskTrouble(f"The last change to {self.folder} was interrupted; open it again.")
         return self._journal
 
-    def _compare(self, change: Change, seen: dict[tuple[str, int], Document | None]) -> None:
-        """Raise ValueError unless every edit starts from the document as it is."""
-        for edit in change.edits:
+    def _ready(self, did: str, edits: list[LeanEdit], seen: dict[tuple[str, int], Raw | None]) -> Iterator[ReadyEdit]:
+        """Read what a line's edits come to. Raises ValueError where one does not start from what there is."""
+        for edit in edits:
             if edit.table in RESERVED:
                 raise ValueError(f"the table {edit.table} belongs to the store")
-            key = (edit.table, edit.id)
-            now = seen[key] if key in seen else self._tables.rows.get(edit.table, {}).get(edit.id)
-            if now != edit.old:
-                raise ValueError(f"{edit.table} {edit.id} is not as the change {change.did!r} says it was")
-            seen[key] = edit.new
+            table, key = self.db.table(edit.table), (edit.table, edit.id)
+            after = edit.after()
+            if not same(seen[key] if key in seen else table.rows.text(edit.id), edit.before()):
+                raise ValueError(f"{edit.table} {edit.id} is not as the change {did!r} says it was")
+            seen[key] = after
+            yield table, edit.id, table.rows.ready(edit.id, after)
 
     def _apply(self, edits: Iterable[Edit]) -> None:
-        rows, last_ids = self._tables.rows, self._tables.last_ids
-        for edit in edits:
-            table = rows.setdefault(edit.table, {})
-            if edit.new is None:
-                table.pop(edit.id, None)
-            else:
-                table[edit.id] = edit.new
-                if edit.id > last_ids.get(edit.table, 0):
-                    last_ids[edit.table] = edit.id
+        texts = ((edit.table, edit.id, None if edit.new is None else text_of(edit.new)) for edit in edits)
+        self.db.put(self.db.ready(texts))
 
     # The logbook
 
@@ -323,12 +314,12 @@ class Store:
             return ()
         new: list[Entry] = []
         for head, length, entry in logbook.since(self._folder, self._head, self._read.length, self._number):
+            if entry is not None:
+                self._apply(entry.change.edits)
+                self._number = entry.number
+                new.append(entry)
             self._head = head
             self._read.length = length
-            if entry is not None:
-                self._number = entry.number
-                self._apply(entry.change.edits)
-                new.append(entry)
         return tuple(new)
 
     # Quiet moments
@@ -346,12 +337,11 @@ class Store:
         if self._folder is None or self._journal is None or self._number == self._head.after:
             return
         self._writer()
-        rows, last_ids = self._tables.rows, self._tables.last_ids
         # an interrupt in between may leave either state, and both are finished in the same way
         self._half_folded = True
         try:
             try:
-                folding.begin(self._folder, self._disk, self._head, self._number, rows, last_ids)
+                folding.begin(self._folder, self._disk, self._head, self._number, self._documents)
             except OSError:
                 self._half_folded = False
                 raise

@@ -6,13 +6,19 @@ the snapshot, the journal and the history alike, so that a change of years ago c
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, MutableMapping
+from collections.abc import Callable
+
+import msgspec
+from msgspec import Raw
 
 from putback.trade.record.change import Change, Document, Edit
 from putback.trade.record.job import in_new_words
 
 FORMAT = 2
 """The format this Putback writes, in snapshot and journal."""
+
+_encode = msgspec.json.Encoder().encode
+_decode = msgspec.json.Decoder(Document).decode
 
 Step = Callable[[str, Document], Document]
 """A table's name and one document of it in an old format; gives the document one format on."""
@@ -52,6 +58,6 @@ def change(version: int, old: Change) -> Change:
     return Change(did=old.did, said=old.said, edits=edits, machine=old.machine, undoes=old.undoes)
 
 
-def tables(version: int, old: Mapping[str, Mapping[int, Document]]) -> dict[str, MutableMapping[int, Document]]:
-    """All documents of a snapshot of format `version` as they read today."""
-    return {name: {n: document(version, name, d) for n, d in rows.items()} for name, rows in old.items()}
+def text(version: int, table: str, old: Raw) -> Raw:
+    """The same of a document's text."""
+    return Raw(_encode(document(version, table, _decode(old))))

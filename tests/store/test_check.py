@@ -111,7 +111,7 @@ def test_a_journal_that_is_none_is_named(whole: Path, data: bytes) -> None:
 
 def test_a_snapshot_that_tells_another_story_is_named_by_table(whole: Path) -> None:
     good = snapshot.read(whole / "workshop.json")
-    rows = {name: {n: dict(d) for n, d in table.items()} for name, table in good.tables.rows.items()}
+    rows = {name: {n: dict(d) for n, d in table.items()} for name, table in good.tables.items()}
     rows["bag"][1]["count"] = 99
     del rows["thing"][2]
     snapshot.write(Disk(), whole / "workshop.json", good.title, rows)

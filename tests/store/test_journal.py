@@ -38,10 +38,10 @@ def test_lines_back_stops_at_the_end_it_is_given(tmp_path: Path) -> None:
 
 def test_replay_takes_in_every_change() -> None:
     text = written(20)
-    tables = Tables({}, {})
+    tables: Tables = {}
     read = replay(io.BytesIO(b"".join(text)), HEAD, tables)
     assert (read.number, read.line, read.length, read.torn, read.fault) == (20, 21, len(b"".join(text)), 0, None)
-    assert len(tables.rows["thing"]) == 20 and tables.last_ids["thing"] == 20
+    assert len(tables["thing"]) == tables["thing"].last_id == 20
 
 
 @pytest.mark.parametrize(
@@ -54,27 +54,27 @@ def test_replay_takes_in_every_change() -> None:
 )
 def test_replay_stops_where_the_sequence_breaks(order: list[int], fault: str) -> None:
     text = written(3)
-    read = replay(io.BytesIO(b"".join(text[n] for n in order)), HEAD, Tables({}, {}))
+    read = replay(io.BytesIO(b"".join(text[n] for n in order)), HEAD, {})
     assert read.fault == fault and read.number == len(order) - 1
 
 
 def test_replay_stops_at_a_line_of_another_workshop_or_stretch() -> None:
     change = Bench(1).stroke()
     for epoch, told in (("aaaaaaaa.1", "another workshop"), ("7f3a91c2.2", "another stretch")):
-        read = replay(io.BytesIO(change_line(epoch, 1, AT, WHO, change)[0]), HEAD, Tables({}, {}))
+        read = replay(io.BytesIO(change_line(epoch, 1, AT, WHO, change)[0]), HEAD, {})
         assert read.number == 0 and read.fault is not None and told in read.fault
 
 
 def test_a_line_past_the_limit_is_a_fault_and_not_a_full_memory(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(journal, "LINE_LIMIT", 1000)
     monkeypatch.setattr("putback.store.line.LINE_LIMIT", 1000)
-    read = replay(io.BytesIO(bytes(5000)), HEAD, Tables({}, {}))
+    read = replay(io.BytesIO(bytes(5000)), HEAD, {})
     assert read.fault == "is longer than 1000 bytes" and read.torn == 0
 
 
 def test_an_empty_line_is_a_fault() -> None:
     text = written(2)
-    read = replay(io.BytesIO(text[0] + b"\n" + text[1]), HEAD, Tables({}, {}))
+    read = replay(io.BytesIO(text[0] + b"\n" + text[1]), HEAD, {})
     assert read.fault == "does not read as a journal line" and read.number == 1
 
 

@@ -122,4 +122,4 @@ def test_the_change_given_back_shares_nothing() -> None:
     inner = [1, (2, 3)]
     kept = change_line("x.1", 1, "", "", Change(did="", said="", edits=(Edit("t", 1, None, {"l": inner}),)))[1]
     inner.append(4)
-    assert kept.edits[0].new == {"l": [1, [2, 3]]}
+    assert bytes(kept[0].new) == b'{"l":[1,[2,3]]}'

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from pathlib import Path
 from zlib import crc32
 
@@ -14,13 +15,13 @@ from tinydb import TinyDB
 
 from putback.store import snapshot
 from putback.store.disk import Disk
-from putback.store.journal import Rows
+from putback.store.journal import Documents
 from putback.store.line import Fault
-from putback.store.rows import written as as_written
 from putback.store.snapshot import Foreign, Newer, Title, read, write
+from putback.trade.record.change import Document
 
 TITLE = Title(format=2, workshop="7f3a91c2", fold=4, number=12, last_ids={"bag": 9})
-ROWS: Rows = {
+ROWS: Documents = {
     "bag": {1: {"count": 2, "code": "PB0000017"}, 9: {"count": 0}},
     "empty": {},
     'a "name" [x]\n': {3: {"name": "naïve\nscrew 🔩", "list": [1, [2]], "none": None, "half": 0.5}},
@@ -45,7 +46,7 @@ documents = st.dictionaries(st.text(st.characters(exclude_categories=["Cs"]), ma
 tables = st.dictionaries(names, st.dictionaries(st.integers(1, 10**9), documents, max_size=4), max_size=4)
 
 
-def written(path: Path, rows: Rows = ROWS) -> Path:
+def written(path: Path, rows: Mapping[str, Mapping[int, Document]] = ROWS) -> Path:
     write(Disk(), path, TITLE, rows)
     return path
 
@@ -53,27 +54,26 @@ def written(path: Path, rows: Rows = ROWS) -> Path:
 def test_a_snapshot_reads_back_without_its_empty_tables(tmp_path: Path) -> None:
     found = read(written(tmp_path / "s.json"))
     assert found.title == TITLE
-    assert found.tables.rows == {name: rows for name, rows in ROWS.items() if rows}
-    assert found.tables.last_ids == {"bag": 9}
+    assert found.tables == {name: rows for name, rows in ROWS.items() if rows}
+    assert found.title.last_ids == {"bag": 9} and found.tables["bag"].last_id == 9
 
 
 def test_a_document_stays_the_text_it_was_until_it_is_asked_for(tmp_path: Path) -> None:
     first = written(tmp_path / "s.json")
-    rows = read(first).tables.rows
-    assert {type(found) for table in rows.values() for found in as_written(table).values()} == {Raw}
-    assert rows["bag"][1] == {"count": 2, "code": "PB0000017"} and rows["bag"][1] is rows["bag"][1]
-    assert {number: type(found) for number, found in as_written(rows["bag"]).items()} == {1: dict, 9: Raw}
+    rows = read(first).tables
+    assert rows["bag"][1] == {"count": 2, "code": "PB0000017"} and rows["bag"][1] is not rows["bag"][1]
+    assert {type(found) for table in rows.values() for found in table.held().values()} == {Raw}
     assert written(tmp_path / "t.json", rows).read_bytes() == first.read_bytes()
 
 
 @settings(max_examples=80, deadline=None)
 @given(tables)
-def test_whatever_the_tables_hold_comes_back(rows: Rows) -> None:
+def test_whatever_the_tables_hold_comes_back(rows: Documents) -> None:
     import tempfile
 
     with tempfile.TemporaryDirectory() as folder:
         path = written(Path(folder) / "s.json", rows)
-        assert read(path).tables.rows == {name: table for name, table in rows.items() if table}
+        assert read(path).documents() == {name: table for name, table in rows.items() if table}
         stock = json.loads(path.read_bytes())
         with TinyDB(path, encoding="utf-8") as plain:
             for name, table in rows.items():
@@ -82,11 +82,11 @@ def test_whatever_the_tables_hold_comes_back(rows: Rows) -> None:
 
 
 def test_batches_meet_without_a_seam(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    rows: Rows = {"bag": {n: {"n": n} for n in range(1, 8)}, "thing": {n: {} for n in range(1, 4)}}
+    rows: Documents = {"bag": {n: {"n": n} for n in range(1, 8)}, "thing": {n: {} for n in range(1, 4)}}
     for batch in (1, 2, 3, 7, 100):
         monkeypatch.setattr(snapshot, "_BATCH", batch)
         path = written(tmp_path / "s.json", rows)
-        assert read(path).tables.rows == rows
+        assert read(path).documents() == rows
         json.loads(path.read_bytes())
 
 

@@ -18,6 +18,7 @@ from putback.scans.command_code import command_code
 from putback.scans.scan import ScanWatch
 from putback.trade import commands as c
 from putback.trade.record.bag import Bag
+from putback.trade.record.change import Change, Edit
 from putback.trade.record.photo import Photo
 from putback.trade.record.record import document
 from putback.tui.bench.bench_screen import BenchScreen
@@ -288,19 +289,26 @@ async def test_elsewhere_a_spare_label_is_said_to_be_on_no_bag(
         assert bench.screen == before and "no bag of this workshop has it" in bench.said
 
 
+def give_code(bench: Bench, bag: Bag, code: str) -> None:
+    """Give a bag a code behind the commands' back, as a fault might."""
+    before = document(bag)
+    change = Change(did="x", said="", edits=(Edit("bags", bag.id, before, {**before, "code": code}),))
+    bench.app.workshop.store.commit(change, at="2026-01-01T10:00:00+00:00", who="")
+
+
 async def test_two_bags_with_one_code_are_told_apart_or_refused(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         record, machine = bench.app.workshop.record, bench.app.machine_id
         bag = bag_of(bench, 3)
         foreign = next(b for b in record.all(Bag) if b.machine != machine)
-        record.load("bags", {foreign.id: {**document(foreign), "code": bag.code}})
+        give_code(bench, foreign, bag.code)
         await bench.keys(*WALK, "1", "escape")
         scan = Scanner(bench)
         await scan.scan(bag.code)
         assert in_hand(bench) == 3, "the one of this machine is meant"
         twin = record.bag(machine, 2)
         assert twin is not None
-        record.load("bags", {twin.id: {**document(twin), "code": bag.code}})
+        give_code(bench, twin, bag.code)
         await scan.scan(bag.code)
         assert bench.app.said.sort == "refused" and "Two bags have the code" in bench.said
 

@@ -7,21 +7,22 @@ that a key or a pane asks costs more in a larger workshop.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 import msgspec
 from msgspec import Raw, Struct
 
-from putback.errors import Damaged, Refused
+from putback.errors import Refused
 from putback.trade.record.bag import Bag, Move
 from putback.trade.record.breaks import Break
-from putback.trade.record.change import Change, Document, Edit, Written
+from putback.trade.record.change import Change, Document, Written
 from putback.trade.record.fastener import Thing
 from putback.trade.record.indexes import Indexes, Numbered, mark_in
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.photo import Photo
 from putback.trade.record.place import FITTED, bag_number, in_bag
+from putback.trade.record.rows import Held, Rows, damaged
 from putback.trade.record.session import Session
 from putback.trade.record.step import Step
 
@@ -44,8 +45,6 @@ TABLES: Final[Mapping[str, type[Any]]] = {
 }
 """Every table and the noun it holds."""
 
-_READ = {table: msgspec.json.Decoder(noun).decode for table, noun in TABLES.items()}
-_NOTHING: Written = Raw()
 _AT_ONCE = frozenset({"machines", "bags", "sessions"})
 """Tables that are read at opening: few documents, looked for in all machines at once."""
 
@@ -65,11 +64,21 @@ def document(noun: Noun) -> Document:
 
 
 class Record:
-    """Everything known of every machine in a workshop."""
+    """Everything known of every machine in a workshop: the tables of its documents, and lists over them.
 
-    def __init__(self) -> None:
-        self._rows: dict[str, dict[int, Any]] = {table: {} for table in TABLES}
-        self._next: dict[str, int] = dict.fromkeys(TABLES, 1)
+    It follows its tables. Where they are a store's, whoever changes them is the store, and the record hears of
+    it; where they are its own, `load` and `absorb` change them.
+    """
+
+    def __init__(self, tables: Callable[[str], Rows] | None = None) -> None:
+        """Follow the tables that are given, by name; else begin with empty ones of its own.
+
+        Raises Damaged, naming table and document, where a document that has to be read at once is no noun.
+        One that is still text is believed to be what it was written as, and read when it is asked for; any
+        question may then raise that.
+        """
+        self._own = tables is None
+        self._rows: dict[str, Rows] = {table: (tables or Rows)(table) for table in TABLES}
         self._bag_by_code: dict[str, list[int]] = defaultdict(list)
         self._open_sessions: dict[int, list[int]] = defaultdict(list)
         self._indexes: dict[int, Indexes] = {}
@@ -77,90 +86,82 @@ class Record:
         # of fifty machines costs the work of the one on the bench. What is looked for in all machines at once
         # (bags by code, sessions that go on) is read and indexed at opening.
         self._waiting: dict[int, dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
+        for table, kind in TABLES.items():
+            rows = self._rows[table]
+            rows.read_as(kind, self)
+            self._wait_for(table, rows.held())
 
     # -- coming in ---------------------------------------------------------------------------------
 
     def load(self, table: str, documents: Mapping[int, Written], last_id: int = 0) -> None:
-        """Take in a whole table; `last_id` is the highest number it ever gave away.
+        """Take a whole table into one of its own; `last_id` is the highest number it ever gave away.
 
-        Raises Damaged, naming table and document, where one is no noun. One that is still text is believed
-        to be what it was written as, and read when it is asked for; any question may then raise that.
+        Raises Damaged, naming table and document, where one is no noun; text is believed and read later.
         """
-        rows = self._rows.get(table, {})
-        waiting: dict[int, list[int]] = defaultdict(list)
-        at_once = table in _AT_ONCE
-        number, found = 0, _NOTHING
-        for number in rows.keys() & documents.keys():
-            self._drop(table, number)
+        rows = self._own_table(table)
+        for number in rows.held().keys() & documents.keys():
+            rows.settle(number, rows.ready(number, None))
+        laid: dict[int, Held] = {}
         try:
             for number, found in documents.items():
-                if type(found) is Raw and not at_once:
+                rows.lay(number, found)
+                laid[number] = rows.held()[number]
+        finally:
+            self._wait_for(table, laid)
+        rows.reserve(last_id)
+
+    def absorb(self, change: Change) -> None:
+        """Make a change in tables of its own. Raises Damaged where a document is no noun."""
+        for edit in change.edits:
+            rows = self._own_table(edit.table, edit.id)
+            rows.settle(edit.id, rows.ready(edit.id, edit.new))
+
+    def _own_table(self, table: str, number: int = 0) -> Rows:
+        if not self._own:
+            raise TypeError("this record follows a store: commit the change there")
+        if table not in self._rows:
+            raise damaged(table, number, "there is no such table")
+        return self._rows[table]
+
+    def _wait_for(self, table: str, documents: Mapping[int, Held]) -> None:
+        """Note of documents that nobody follows yet whose they are; read what is looked for at once."""
+        waiting: dict[int, list[int]] = defaultdict(list)
+        at_once = table in _AT_ONCE
+        if at_once:
+            self._rows[table].many(list(documents))
+            documents = {number: self._rows[table][number] for number in documents}
+        number = 0
+        try:
+            for number, found in documents.items():
+                if type(found) is Raw:
                     waiting[_read_owner(found).machine].append(number)
-                    rows[number] = found
                 else:
-                    noun = rows[number] = _read(table, number, found)
-                    waiting[_machine_of(noun)].append(number)
+                    waiting[_machine_of(found)].append(number)
                     if at_once:
-                        self._mark_at_once(noun, +1)
+                        self._mark_at_once(found, +1)
         except (msgspec.MsgspecError, UnicodeDecodeError):  # a text without a machine
-            _read(table, number, found)
+            _ = self._rows[table][number]  # says what is wrong
             raise
         finally:
             for machine, numbers in waiting.items():
                 self._waiting[machine][table] += numbers
-        self._next[table] = max(self._next[table], last_id + 1, max(documents, default=0) + 1)
 
-    def _noun(self, table: str, number: int) -> Any:
-        """Return one noun, read now if it has not been before, or None."""
-        rows = self._rows[table]
-        found = rows.get(number)
-        if type(found) is Raw:
-            found = rows[number] = _read(table, number, found)
-        return found
+    def ready_for(self, table: str, number: int, after: Noun | None) -> None:
+        """Have the lists of every machine that a change of a document touches complete before it is made."""
+        before = self._rows[table].get(number)
+        for noun in (before, after):
+            if noun is not None:
+                self._of(_machine_of(noun))
 
-    def _nouns(self, table: str, numbers: Sequence[int]) -> list[Any]:
-        """Return many nouns of a table that are there, each read now if it has not been before."""
-        rows, read, found = self._rows[table], _READ[table], []
-        for number in numbers:
-            noun = rows[number]
-            if type(noun) is Raw:
-                try:
-                    noun = read(noun)
-                except (msgspec.MsgspecError, UnicodeDecodeError):
-                    noun = None
-                if noun is None or noun.id != number:
-                    noun = _read(table, number, rows[number])  # says what is wrong
-                rows[number] = noun
-            found.append(noun)
-        return found
-
-    def absorb(self, change: Change) -> None:
-        """Take in a committed change."""
-        for edit in change.edits:
-            self._edit(edit)
-
-    def _edit(self, edit: Edit) -> None:
-        if edit.new is None:
-            self._drop(edit.table, edit.id)
-        else:
-            self._put(edit.table, edit.id, edit.new)
-
-    def _put(self, table: str, number: int, found: Document) -> None:
-        noun = _read(table, number, found)
-        self._drop(table, number)
-        indexes = self._of(_machine_of(noun))  # before the noun is among what may be waiting
-        self._rows[table][number] = noun
-        self._next[table] = max(self._next[table], number + 1)
-        self._mark_at_once(noun, +1)
-        indexes.add(table, noun)
-
-    def _drop(self, table: str, number: int) -> None:
-        noun = self._noun(table, number)
-        if noun is not None:
-            indexes = self._of(_machine_of(noun))
-            del self._rows[table][number]
-            indexes.drop(table, noun)
-            self._mark_at_once(noun, -1)
+    def follow(self, table: str, number: int, after: Noun | None) -> None:
+        """Take a document out of the lists as what it was, and in as what it becomes."""
+        before = self._rows[table].get(number)
+        if before is not None:
+            self._of(_machine_of(before)).drop(table, before)
+            self._mark_at_once(before, -1)
+        if after is not None:
+            self._mark_at_once(after, +1)
+            self._of(_machine_of(after)).add(table, after)
 
     def _mark_at_once(self, noun: Noun, sign: int) -> None:
         """Mark what is looked for in all machines at once."""
@@ -175,27 +176,28 @@ class Record:
         if found is None or machine in self._waiting:
             found = self._indexes.setdefault(machine, Indexes())
             for table, numbers in self._waiting.pop(machine, {}).items():
-                found.fill(table, self._nouns(table, numbers))
+                found.fill(table, self._rows[table].many(numbers))
         return found
 
     def _of_noun(self, table: str, number: int) -> Indexes:
         """Return the indexes of the machine that a noun belongs to; empty ones where there is no such noun."""
-        noun = self._noun(table, number)
+        noun = self._rows[table].get(number)
         return Indexes() if noun is None else self._of(_machine_of(noun))
 
     # -- asking ------------------------------------------------------------------------------------
 
     def next_id(self, table: str) -> int:
         """Return the number the next new document of `table` takes."""
-        return self._next[table]
+        return self._rows[table].last_id + 1
 
     def documents(self, table: str) -> dict[int, Document]:
         """Return a whole table as documents."""
-        return {number: document(self._noun(table, number)) for number in sorted(self._rows[table])}
+        rows = self._rows[table]
+        return {number: document(rows[number]) for number in sorted(rows)}
 
     def get(self, kind: type[N], number: int) -> N:
         """Return one noun. Raises Refused where there is none of that number."""
-        noun = self._noun(TABLE_OF[kind], number)
+        noun = self._rows[TABLE_OF[kind]].get(number)
         if noun is None:
             raise Refused(f"There is no {kind.__name__.lower()} {number} in this workshop.")
         found: N = noun
@@ -203,7 +205,7 @@ class Record:
 
     def find(self, kind: type[N], number: int) -> N | None:
         """Return one noun, or None."""
-        found: N | None = self._noun(TABLE_OF[kind], number)
+        found: N | None = self._rows[TABLE_OF[kind]].get(number)
         return found
 
     def all(self, kind: type[N], machine: int | None = None) -> Iterator[N]:
@@ -212,24 +214,22 @@ class Record:
         Steps of one machine come in the order they were done.
         """
         table = TABLE_OF[kind]
-        if machine is None:
-            return iter([self._noun(table, number) for number in sorted(self._rows[table])])
         rows = self._rows[table]
+        if machine is None:
+            return iter(rows.many(sorted(rows)))
         if kind is Step:
-            return iter([rows[number] for _, number in self._of(machine).steps])
-        return iter([rows[number] for number in self._of(machine).numbers.get(table, ())])
+            return iter(rows.many([number for _, number in self._of(machine).steps]))
+        return iter(rows.many(self._of(machine).numbers.get(table, [])))
 
     def count(self, kind: type[Noun], machine: int) -> int:
         """Return how many nouns of a kind a machine has."""
         return len(self._of(machine).numbers.get(TABLE_OF[kind], ()))
 
     def _pick(self, table: str, numbers: Iterable[int]) -> list[Any]:
-        rows = self._rows[table]
-        return [rows[number] for number in numbers]
+        return self._rows[table].many(list(numbers))
 
     def _pick_steps(self, numbered: Iterable[Numbered]) -> list[Step]:
-        rows = self._rows["steps"]
-        return [rows[number] for _, number in numbered]
+        return self._rows["steps"].many([number for _, number in numbered])
 
     def _last(self, table: str, numbers: list[int] | None) -> Any:
         return self._rows[table][numbers[-1]] if numbers else None
@@ -421,19 +421,6 @@ class Record:
         """Return the machine's session that goes on, or None."""
         found: Session | None = self._last("sessions", self._open_sessions.get(machine))
         return found
-
-
-def _read(table: str, number: int, found: Written) -> Any:
-    """Return a document as its noun. Raises Damaged, naming table and document, where it is none."""
-    fault: Exception | None = None
-    try:
-        noun = _READ[table](found) if type(found) is Raw else msgspec.convert(found, TABLES[table])
-        if noun.id == number:
-            return noun
-        why = f"it says that it is {noun.id}"
-    except (msgspec.MsgspecError, UnicodeDecodeError, KeyError) as found_wrong:
-        why, fault = str(found_wrong), found_wrong
-    raise Damaged(f"Document {number} of table {table!r} cannot be read: {why}.") from fault
 
 
 def _machine_of(noun: Noun) -> int:
