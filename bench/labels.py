@@ -22,7 +22,7 @@ from putback.labels import qr
 from putback.labels.drawing import to_image
 from putback.labels.facts import BoxFacts, Contents, LabelFacts, StrokeFacts, TagFacts
 from putback.labels.layout import bag_label
-from putback.labels.printer import Press
+from putback.labels.printer import PrinterProfile
 from putback.labels.qr import Level, Square
 from putback.labels.tags import box_label, command_cell, hang_tag
 from putback.scans.bag_code import new_code
@@ -67,7 +67,7 @@ def sizes_table() -> None:
     print("|---|---|---|---|---|---|---|")
     for width, height in SIZES:
         for dpi in DOTS:
-            press = Press(dpi=dpi)
+            press = PrinterProfile(dpi=dpi)
             try:
                 full = bag_label(FACTS, width, height, press)
                 alone = bag_label(FACTS, width, height, press, full=False)
@@ -171,7 +171,7 @@ def draw_pictures(into: Path) -> None:
     drawings = {
         "bag": bag_label(FACTS, 63.5, 38.1).drawing,
         "bag-small": bag_label(FACTS, 38.1, 21.2).drawing,
-        "bag-inch": bag_label(FACTS, 101.6, 50.8, Press(inches=True)).drawing,
+        "bag-inch": bag_label(FACTS, 101.6, 50.8, PrinterProfile(inches=True)).drawing,
         "blank": bag_label(LabelFacts("PB84G7ZWS"), 63.5, 38.1).drawing,
         "tag": hang_tag(tag, 63.5, 38.1),
         "box": box_label(box, 63.5, 38.1),

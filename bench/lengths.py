@@ -15,7 +15,7 @@ from statistics import median
 from time import perf_counter
 
 from putback.sizing import Prior, Readings, snap
-from putback.sizing.house_lengths import INCH, House, Place, Seen
+from putback.sizing.house_lengths import INCH, House, Place, SeenLength
 from putback.sizing.length_names import called, stray_question
 from putback.sizing.lengths import inch_tolerance, stocked
 from putback.sizing.units import MM_PER_INCH
@@ -72,7 +72,7 @@ def world(house: float, machines: int, seed: int) -> None:
                 batch = random.choice([b for b in batches if b is not usual]) if odd else usual
                 key += 1
                 x = reading(random, batch[1], batch[2])
-                here = here.with_seen(PLACE, Seen(key, x * INCH, where=panel))
+                here = here.with_seen(PLACE, SeenLength(key, x * INCH, where=panel))
                 question = bool(stray_question(here, PLACE, key, before))
                 apart = abs(batch[1] - usual[1]) > 0.016  # nearer ones serve for one another
                 strangers += odd and apart
@@ -105,7 +105,7 @@ def naming(screws: int, seed: int) -> House:
     for key in range(1, screws + 1):
         middle = random.choice((0.2475, 0.31, 0.3725, 0.41, 0.4975, 0.535, 0.622, 0.745))
         place = PLACE._replace(thread=random.choice(threads))
-        house = house.with_seen(place, Seen(key, reading(random, middle, 0.002) * INCH, where=key // 6))
+        house = house.with_seen(place, SeenLength(key, reading(random, middle, 0.002) * INCH, where=key // 6))
     return house
 
 

@@ -19,8 +19,8 @@ from putback.planning.masks import Work
 from putback.planning.needs import Task, strict_reverse
 from putback.planning.openings import fewest_openings
 from putback.planning.orders import Board, Wish, fewest, reverse_plan
-from putback.planning.session_row import Row
-from putback.planning.session_search import Count
+from putback.planning.session_row import TaskRow
+from putback.planning.session_search import SessionCount
 from putback.planning.sessions import fewest_sessions
 from putback.reports.planning import ORDER_STEPS, SESSION_STEPS
 
@@ -167,7 +167,7 @@ def sessions(tries: int) -> None:
             for one, other in arcs:
                 first[other - 1] |= 1 << one - 1
             start = time.process_time()
-            count = Count(Row(times, first, int(limit)), Work(SESSION_STEPS))
+            count = SessionCount(TaskRow(times, first, int(limit)), Work(SESSION_STEPS))
             worst = max(worst, time.process_time() - start)
             reached += len(count.best) == fewest_known
             proved += len(count.best) == count.at_least

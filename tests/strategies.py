@@ -306,7 +306,7 @@ def bagging(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
 def picturing(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     """Photos filed, some of them again, and settled."""
     shown = st.builds(
-        c.Shown,
+        c.FiledPhoto,
         file=st.sampled_from([f"{n:032x}.jpg" for n in range(4)] * 3 + ["../x.jpg"]),
         name=names(),
         taken=st.just(AT),

@@ -272,7 +272,7 @@ def test_photos_to_copy_are_told_and_every_photo_is_proved(run: Run, tmp_path: P
     name = photo_name(tmp_path / "IMG_1.JPG")
     with open_at(tmp_path / "there") as workshop:
         workshop.do(c.NewMachine(name="press"))
-        workshop.do(c.FilePhotos(photos=(c.Shown(file=name, name="IMG_1.JPG"),)), 1)
+        workshop.do(c.FilePhotos(photos=(c.FiledPhoto(file=name, name="IMG_1.JPG"),)), 1)
     run("export", "--workshop", tmp_path / "there", "--out", tmp_path / "x.json")
     told = run("import", tmp_path / "x.json")
     assert told.out.splitlines()[-1].startswith("1 photo to copy from the other workshop's photos into ")

@@ -106,7 +106,7 @@ def file_photo(app: PutbackApp, folder: Path) -> None:
     draw.line((620, 480, 980, 760), fill=(176, 104, 60), width=18)
     name = folder / "DSC_0041.JPG"
     picture.save(name, quality=90)
-    shown = c.Shown(file=keep_photo(name, folder / "photos"), name=name.name, step=5, when="before")
+    shown = c.FiledPhoto(file=keep_photo(name, folder / "photos"), name=name.name, step=5, when="before")
     app.workshop.do(c.FilePhotos(photos=(shown,)), app.machine_id)
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from putback.book.faces import Hole, holes_of
+from putback.book.faces import PrintedHole, holes_of
 from putback.errors import BadInput
 from putback.reports.account import Account
 from putback.reports.alike import Mixed, alike
@@ -58,7 +58,7 @@ class Size(Struct, frozen=True):
     """How unsure the size is, a left-hand thread, what ought to be there, the person's words."""
 
 
-class Shown(Struct, frozen=True):
+class BookPhoto(Struct, frozen=True):
     """One photo."""
 
     path: Path | None
@@ -81,7 +81,7 @@ class Leaf(Struct, frozen=True, kw_only=True):
     needs: tuple[str, ...]
     """What had to come off first."""
     face: str
-    holes: tuple[Hole, ...]
+    holes: tuple[PrintedHole, ...]
     sizes: tuple[Size, ...]
     pieces: tuple[str, ...]
     """Loose pieces that came out."""
@@ -94,7 +94,7 @@ class Leaf(Struct, frozen=True, kw_only=True):
     """Work on the way back, before it goes on."""
     todo: tuple[str, ...]
     notes: tuple[str, ...]
-    photos: tuple[Shown, ...]
+    photos: tuple[BookPhoto, ...]
     more_photos: int
     """Photos that are not shown."""
 
@@ -115,7 +115,7 @@ class Return(Struct, frozen=True):
 
     account: Account
     """Everything that is said of it, in the order in which it is needed."""
-    holes: tuple[Hole, ...]
+    holes: tuple[PrintedHole, ...]
     """Its face."""
 
     @property
@@ -346,16 +346,16 @@ def length_mm(name: str) -> float | None:
     return value if found[2] else value * 25.4
 
 
-def _shown(photo: Photo, look: Look) -> Shown:
+def _shown(photo: Photo, look: Look) -> BookPhoto:
     when = photo.falls or "photo"
     if photo.taken:
         when += f", {clock_text(photo.taken)}"
     if photo.doubt:
         when += ", in doubt"
     try:
-        return Shown(look(photo.file), when)
+        return BookPhoto(look(photo.file), when)
     except BadInput as fault:
-        return Shown(None, f"{when}: {str(fault).replace(photo.file, photo.name or photo.file)}")
+        return BookPhoto(None, f"{when}: {str(fault).replace(photo.file, photo.name or photo.file)}")
 
 
 def figures_told(book: Book) -> str:

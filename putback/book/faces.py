@@ -12,7 +12,7 @@ from putback.trade.record.step import Step
 from putback.trade.record.trouble_words import troubled_holes
 
 
-class Hole(Struct, frozen=True):
+class PrintedHole(Struct, frozen=True):
     """One hole of a face."""
 
     place: str
@@ -35,14 +35,14 @@ class Spot(Struct, frozen=True):
     x: float
     y: float
     radius: float
-    hole: Hole
+    hole: PrintedHole
 
 
-def holes_of(record: Record, step: Step) -> tuple[Hole, ...]:
+def holes_of(record: Record, step: Step) -> tuple[PrintedHole, ...]:
     """Return the holes of a step, each once, by place."""
     things = [t for t in record.things_of(step) if t.hole and not t.replaces]
     letters, ranks, troubled = size_letters(things), long_ranks(things), troubled_holes(record, step)
-    found: dict[str, Hole] = {}
+    found: dict[str, PrintedHole] = {}
     for thing in things:
         mine = [t for t in things if t.hole == thing.hole and not t.found]
         alone = next((t for t in mine if t.alone), None)
@@ -51,14 +51,14 @@ def holes_of(record: Record, step: Step) -> tuple[Hole, ...]:
         stacked = len(mine) - 1 if mine else 0
         letter = "" if thing.found else letters[looks_of(thing)]
         trouble = thing.hole in troubled
-        hole = Hole(thing.hole, letter, ranks[thing.id], max(0, stacked), bool(thing.found), trouble)
+        hole = PrintedHole(thing.hole, letter, ranks[thing.id], max(0, stacked), bool(thing.found), trouble)
         found.setdefault(thing.hole, hole)
     return tuple(found[place] for place in sorted(found))
 
 
-def spots(holes: Sequence[Hole]) -> list[Spot]:
+def spots(holes: Sequence[PrintedHole]) -> list[Spot]:
     """Return where each hole is drawn: several at one place stand close together in it."""
-    groups: dict[str, list[Hole]] = {}
+    groups: dict[str, list[PrintedHole]] = {}
     for hole in holes:
         groups.setdefault(hole.place[:1], []).append(hole)
     out = []
@@ -74,7 +74,7 @@ def spots(holes: Sequence[Hole]) -> list[Spot]:
     return out
 
 
-def free_places(holes: Sequence[Hole]) -> list[tuple[str, float, float]]:
+def free_places(holes: Sequence[PrintedHole]) -> list[tuple[str, float, float]]:
     """Return the places that hold nothing, with the middle of each."""
     taken = {hole.place[:1] for hole in holes}
     return [(key, grid_of(key)[0] + 0.5, grid_of(key)[1] + 0.5) for key in "123456789" if key not in taken]
@@ -86,7 +86,7 @@ def grid_of(place: str) -> tuple[int, int]:
     return number % 3, 2 - number // 3
 
 
-def rows_of_text(holes: Sequence[Hole]) -> list[str]:
+def rows_of_text(holes: Sequence[PrintedHole]) -> list[str]:
     """Return the face as three rows of text, `[A ] [  ] [A+]`.
 
     + stands for what is stacked, x for a hole found empty, * for trouble.

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from html import escape
 
 from putback.book.contents import Book, Chapter, Leaf, Return, Size
-from putback.book.faces import Hole, free_places, spots
+from putback.book.faces import PrintedHole, free_places, spots
 from putback.reports.account import Block
 from putback.reports.account.lines import CAUTIONS, HELD, UNSAID, said, where
 from putback.reports.bags import BagCard
@@ -213,7 +213,7 @@ def _size(size: Size) -> str:
     )
 
 
-def face_svg(holes: tuple[Hole, ...], title: str) -> str:
+def face_svg(holes: tuple[PrintedHole, ...], title: str) -> str:
     """Return a face with its holes as an SVG picture; it says in words what it shows."""
     told = "; ".join(
         f"hole {h.place}: {'found empty' if h.empty else h.letter}{', trouble' if h.trouble else ''}" for h in holes

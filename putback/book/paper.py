@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from putback.book.contents import Book, Chapter, Leaf, Return, Size
-from putback.book.faces import Hole, free_places, spots
+from putback.book.faces import PrintedHole, free_places, spots
 from putback.errors import BadInput
 from putback.labels.drawing import FAMILY, add_fonts
 from putback.labels.lettering import CAP_HEIGHT, clip, measure, printable, wrap
@@ -42,7 +42,7 @@ Colour = tuple[int, int, int]
 
 
 @dataclass(frozen=True, slots=True)
-class Block:
+class PageBlock:
     """Something that stands on one page whole."""
 
     height: float
@@ -74,7 +74,7 @@ class _Setter:
         self.pdf.set_title(book.caption)
         add_fonts(self.pdf)
         self.y = TOP
-        self._held: list[Block] = []
+        self._held: list[PageBlock] = []
 
     @property
     def width(self) -> float:
@@ -107,7 +107,7 @@ class _Setter:
             text = str(number)
             self.words(self.wide - SIDE - measure(text, 2.8), self.high - 10, text, 2.8, QUIET)
 
-    def put(self, *blocks: Block) -> None:
+    def put(self, *blocks: PageBlock) -> None:
         """Set blocks, each on the page where there is room for it and those that hold on to it."""
         for block in blocks:
             self._held.append(block)
@@ -157,7 +157,7 @@ class _Setter:
         holds: bool = False,
         mark: Colour | None = None,
         wash: Colour | None = None,
-    ) -> list[Block]:
+    ) -> list[PageBlock]:
         """Return a paragraph as one block a line; `mark` is a bar on its left, `wash` the ground behind it."""
         indent = 3.0 if mark else 0.0
         rows = wrap(printable(words), width - indent, size, bold, 200)
@@ -173,12 +173,12 @@ class _Setter:
                     self.box(x, y + gap, 1.0, step + 0.05, mark)
                 self.words(x + indent, y + gap + step / 2 + size * CAP_HEIGHT / 2, row, size, colour, bold=bold)
 
-            blocks.append(Block(gap + step, draw, holds or index == 0 < len(rows) - 1))
+            blocks.append(PageBlock(gap + step, draw, holds or index == 0 < len(rows) - 1))
         return blocks
 
-    def gap(self, height: float) -> Block:
+    def gap(self, height: float) -> PageBlock:
         """Return room between blocks."""
-        return Block(height, lambda y: None)
+        return PageBlock(height, lambda y: None)
 
     def heading(self, words: str) -> None:
         """Set a chapter's heading, and list it in the reader's outline."""
@@ -190,13 +190,13 @@ class _Setter:
             self.words(SIDE, y + 13, text, 6.2)
             self.line(SIDE, y + 15.5, SIDE + self.width, y + 15.5, BRASS, 0.5)
 
-        self.put(Block(19.5, draw, holds=True))
+        self.put(PageBlock(19.5, draw, holds=True))
 
     def small_heading(self, words: str) -> None:
         """Set a heading inside a chapter."""
         self.put(*self.lines(words, SIDE, self.width, 4.0, bold=True, before=3, holds=True))
 
-    def bullets(self, items: Sequence[str], x: float, width: float) -> list[Block]:
+    def bullets(self, items: Sequence[str], x: float, width: float) -> list[PageBlock]:
         """Return items as a list."""
         blocks = []
         for item in items:
@@ -205,14 +205,14 @@ class _Setter:
                 continue
             first = rows[0]
 
-            def draw(y: float, first: Block = first) -> None:
+            def draw(y: float, first: PageBlock = first) -> None:
                 self.words(x + 0.8, y + BODY * LEADING / 2 + BODY * CAP_HEIGHT / 2, "•", BODY, BRASS)
                 first.draw(y)
 
-            blocks += [Block(first.height, draw, first.holds), *rows[1:]]
+            blocks += [PageBlock(first.height, draw, first.holds), *rows[1:]]
         return blocks
 
-    def pair(self, word: str, value: str, x: float, width: float, column: float = 27.0) -> list[Block]:
+    def pair(self, word: str, value: str, x: float, width: float, column: float = 27.0) -> list[PageBlock]:
         """Return a fact with its name before it."""
         rows = self.lines(value, x + column, width - column)
         if not rows:
@@ -224,7 +224,7 @@ class _Setter:
             self.words(x, y + BODY * LEADING / 2 + BODY * CAP_HEIGHT / 2, name, BODY, QUIET)
             first.draw(y)
 
-        return [Block(first.height, draw, first.holds), *rows[1:]]
+        return [PageBlock(first.height, draw, first.holds), *rows[1:]]
 
     # -- the front -----------------------------------------------------------------------------------
 
@@ -233,7 +233,7 @@ class _Setter:
         self.put(*self.lines(self.book.caption, SIDE, self.width, 11, before=4))
         words = f"The machine’s book, as of {self.book.as_of}"  # noqa: RUF001 - an apostrophe as printed
         self.put(*self.lines(words, SIDE, self.width, BODY, QUIET, before=1))
-        self.put(Block(14, self._steel_rule))
+        self.put(PageBlock(14, self._steel_rule))
         for word, value in self.book.plate:
             self.put(*self.pair(word, value, SIDE, self.width))
         each = self.width / max(1, len(self.book.figures))
@@ -243,7 +243,7 @@ class _Setter:
                 self.words(SIDE + index * each, y + 14, str(count), 9, BRASS)
                 self.words(SIDE + index * each, y + 19, printable(word), 3.2, QUIET)
 
-        self.put(Block(24, figures))
+        self.put(PageBlock(24, figures))
 
     def _steel_rule(self, y: float) -> None:
         """A rule in millimetres: lay one beside it, and it shows whether the print is true to size."""
@@ -319,16 +319,16 @@ class _Setter:
         self.photos(leaf, x, width)
         self.put(self.gap(2))
 
-    def _number(self, number: int) -> Block:
+    def _number(self, number: int) -> PageBlock:
         """A line above a step, and its number in the margin."""
 
         def draw(y: float) -> None:
             self.line(SIDE, y + 1.5, SIDE + self.width, y + 1.5)
             self.words(SIDE, y + 8.4, str(number), 6.2, BRASS)
 
-        return Block(3.2, draw, holds=True)
+        return PageBlock(3.2, draw, holds=True)
 
-    def face(self, leaf: Leaf, facts: Sequence[tuple[str, str]], x: float, width: float) -> list[Block]:
+    def face(self, leaf: Leaf, facts: Sequence[tuple[str, str]], x: float, width: float) -> list[PageBlock]:
         """Return a step's face with its sizes and the plain facts beside it, what has no room there below."""
         if not leaf.holes:
             sizes = [self._size(size, x, width) for size in leaf.sizes]
@@ -357,9 +357,9 @@ class _Setter:
                 row.draw(at)
                 at += row.height
 
-        return [replace(self.gap(1.5), holds=True), Block(title + FACE + 2, draw), *rows]
+        return [replace(self.gap(1.5), holds=True), PageBlock(title + FACE + 2, draw), *rows]
 
-    def _plate(self, holes: Sequence[Hole], x: float, y: float) -> None:
+    def _plate(self, holes: Sequence[PrintedHole], x: float, y: float) -> None:
         square = FACE / 3
         self.pdf.set_fill_color(*STEEL)
         self.pdf.set_draw_color(*QUIET)
@@ -396,7 +396,7 @@ class _Setter:
             if len(hole.place) > 1:
                 self.words(middle + radius + 0.4, down + radius, hole.place[1], 2.2, QUIET)
 
-    def _size(self, size: Size, x: float, width: float) -> Block:
+    def _size(self, size: Size, x: float, width: float) -> PageBlock:
         """One size: its letter, count, name and holes, a bar of its true length, and what is to be said of it."""
         count = f"{size.count} \u00d7 " if size.count else ""
         holes = f"hole{'s' if ' ' in size.holes else ''} {size.holes}" if size.holes else ""
@@ -424,7 +424,7 @@ class _Setter:
                 self.words(x + 7, at + 2.9, row, 3.0, colour)
                 at += 4.0
 
-        return Block(height, draw)
+        return PageBlock(height, draw)
 
     def photos(self, leaf: Leaf, x: float, width: float) -> None:
         """Set a step's photos in rows."""
@@ -439,7 +439,7 @@ class _Setter:
         if leaf.more_photos:
             self.put(*self.lines(f"and {leaf.more_photos} more photos in the workshop", x, width, 3.0, QUIET))
 
-    def _photo_row(self, row: Sequence[tuple[Path, str]], x: float) -> Block:
+    def _photo_row(self, row: Sequence[tuple[Path, str]], x: float) -> PageBlock:
         from PIL import Image
 
         heights = []
@@ -453,7 +453,7 @@ class _Setter:
                 self.pdf.image(str(path), left, y + 1.5, PHOTO, height, keep_aspect_ratio=True)
                 self.words(left, y + height + 5, clip(printable(told), PHOTO, 2.8, False), 2.8, QUIET)
 
-        return Block(max(heights) + 8, draw)
+        return PageBlock(max(heights) + 8, draw)
 
     # -- the way back, and the lists -----------------------------------------------------------------
 
@@ -495,7 +495,7 @@ class _Setter:
         self.put(*blocks)
         self.put(self.gap(1.5))
 
-    def _line_back(self, block: Said, x: float, width: float) -> list[Block]:
+    def _line_back(self, block: Said, x: float, width: float) -> list[PageBlock]:
         """One thing that is said of a step on the way back."""
         if block.kind == "picture" or (block.kind != "row" and block.sort in UNSAID):
             return []
@@ -506,7 +506,7 @@ class _Setter:
         asked = block.kind == "question" or block.sort in HELD
         return self.lines(said(block), x, width, BODY, before=0.5, mark=BLUE if asked else None)
 
-    def _face_back(self, one: Return, rows: list[Block], x: float) -> list[Block]:
+    def _face_back(self, one: Return, rows: list[PageBlock], x: float) -> list[PageBlock]:
         """A step's face, as the hands will see it, with what goes into its holes beside it, as far as there is room."""
         beside, used = [], 0.0
         while rows and used + rows[0].height <= FACE + 1:
@@ -520,7 +520,7 @@ class _Setter:
                 row.draw(at)
                 at += row.height
 
-        return [Block(FACE + 3.5, draw, holds=bool(rows)), *rows]
+        return [PageBlock(FACE + 3.5, draw, holds=bool(rows)), *rows]
 
     def bags(self) -> None:
         """Set what lies in each bag."""

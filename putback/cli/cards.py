@@ -12,7 +12,7 @@ from putback.errors import BadInput
 
 if TYPE_CHECKING:
     from putback.reports.cards import Card
-    from putback.reports.finding import Entry
+    from putback.reports.finding import Findable
     from putback.trade.record.bag import Bag
     from putback.trade.record.machine import Machine
     from putback.trade.record.record import Record
@@ -64,7 +64,7 @@ def card_named(record: Record, machine: Machine, words: str) -> Card | Bag:
     return _of_entry(record, _one_of(words, [hit.entry for hit in find(known, words).hits]))
 
 
-def _one_of(words: str, hits: list[Entry]) -> Entry:
+def _one_of(words: str, hits: list[Findable]) -> Findable:
     """Return the one that is meant: what is called so exactly, a part before the steps on it; else the only one."""
     exactly = [entry for entry in hits if words.casefold() in entry.exactly]
     meant = [entry for entry in exactly if entry.sort == exactly[0].sort] or hits
@@ -77,7 +77,7 @@ def _one_of(words: str, hits: list[Entry]) -> Entry:
     return meant[0]
 
 
-def _of_entry(record: Record, entry: Entry) -> Card | Bag:
+def _of_entry(record: Record, entry: Findable) -> Card | Bag:
     from putback.reports.cards import part_card, step_card, thing_card
     from putback.trade.record.bag import Bag
     from putback.trade.record.fastener import Thing

@@ -12,7 +12,7 @@ from putback.errors import BadInput
 def labels(args: argparse.Namespace) -> int:
     """Write labels as PDF and PNG."""
     from putback.labels.bag_labels import Printed, bag_labels, blank_labels
-    from putback.labels.printer import DOTS, LEAST_MODULE, Press
+    from putback.labels.printer import DOTS, LEAST_MODULE, PrinterProfile
     from putback.labels.sheets import read_sheet
     from putback.opening import fresh_code
     from putback.settings import settings_in
@@ -22,7 +22,7 @@ def labels(args: argparse.Namespace) -> int:
         raise BadInput("--pool takes a number from 1 to 10000.")
     said = settings_in(workshop_folder(args))[0].labels
     on = read_sheet(args.paper or said.paper or "A4", label=args.label, rows=args.grid, edge=args.edge, step=args.step)
-    press = Press(
+    press = PrinterProfile(
         dpi=args.dpi if args.dpi is not None else said.dots or DOTS,
         least_module=args.module if args.module is not None else said.least_module or LEAST_MODULE,
         inches=on.paper == "Letter",

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from putback.errors import BadInput, Refused
 from putback.labels.facts import Contents, LabelFacts
 from putback.labels.paper import Grid
-from putback.labels.printer import Press
+from putback.labels.printer import PrinterProfile
 from putback.trade.record.bag import Bag, Move
 from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import Machine
@@ -68,7 +68,7 @@ def bag_labels(
     machine: Machine,
     out: Path,
     on: Grid,
-    press: Press,
+    press: PrinterProfile,
     *,
     only: Collection[int] = (),
     start: int = 1,
@@ -106,7 +106,7 @@ def blank_labels(
     out: Path,
     new_code: Callable[[Container[str]], str],
     on: Grid,
-    press: Press,
+    press: PrinterProfile,
     *,
     start: int = 1,
 ) -> Printed:
@@ -120,7 +120,7 @@ def blank_labels(
     return _write(fresh, out, on, press, start, True)
 
 
-def _write(facts: list[LabelFacts], out: Path, on: Grid, press: Press, start: int, full: bool) -> Printed:
+def _write(facts: list[LabelFacts], out: Path, on: Grid, press: PrinterProfile, start: int, full: bool) -> Printed:
     from putback.labels.printing import make_labels, write_made
 
     labels = make_labels(facts, on, press, full=full)

@@ -47,7 +47,7 @@ class Words:
 
 
 @dataclass(frozen=True, slots=True)
-class Bar:
+class Rectangle:
     """A black rectangle; a thin one is a line."""
 
     x: float
@@ -94,7 +94,7 @@ class Code:
                     start = None
 
 
-Mark = Words | Bar | Ring | Code
+Mark = Words | Rectangle | Ring | Code
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +121,7 @@ def to_image(drawing: Drawing, dpi: int) -> "Image":
                 font = lettering.font_at(max(1, round(mark.size * scale)), mark.bold)
                 ink = 1 if mark.white else 0
                 pen.text((round(mark.left * scale), round(mark.y * scale)), mark.text, ink, font, "ls")
-            case Bar():
+            case Rectangle():
                 left, top = round(mark.x * scale), round(mark.y * scale)
                 right = max(left, round((mark.x + mark.width) * scale) - 1)
                 bottom = max(top, round((mark.y + mark.height) * scale) - 1)
@@ -160,7 +160,7 @@ def to_pdf(drawing: Drawing, pdf: "FPDF", left: float, top: float) -> None:
                 pdf.set_font(FAMILY, "B" if mark.bold else "", mark.size / _POINT)
                 pdf.set_text_color(255 if mark.white else 0)
                 pdf.text(left + mark.left, top + mark.y, mark.text)
-            case Bar():
+            case Rectangle():
                 pdf.set_fill_color(0)
                 pdf.rect(left + mark.x, top + mark.y, mark.width, mark.height, "F")
             case Ring():

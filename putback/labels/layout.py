@@ -10,10 +10,10 @@ from dataclasses import dataclass, replace
 
 from putback.errors import BadInput
 from putback.labels import payload, qr
-from putback.labels.drawing import INCH, Bar, Code, Drawing, Mark, Words
+from putback.labels.drawing import INCH, Code, Drawing, Mark, Rectangle, Words
 from putback.labels.facts import Contents, LabelFacts
 from putback.labels.lettering import CAP_HEIGHT, clip, measure, printable, wrap
-from putback.labels.printer import Press
+from putback.labels.printer import PrinterProfile
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,7 @@ class _Frame:
 
     width: float
     height: float
-    press: Press
+    press: PrinterProfile
 
     @property
     def margin(self) -> float:
@@ -74,14 +74,14 @@ class _Frame:
 
 
 def bag_label(
-    facts: LabelFacts, width: float, height: float, press: Press | None = None, *, full: bool = True
+    facts: LabelFacts, width: float, height: float, press: PrinterProfile | None = None, *, full: bool = True
 ) -> Label:
     """A bag's label of `width` x `height`, or a blank one when only the code is known.
 
     `full` puts the summary into the square as far as it fits; otherwise the square holds the code
     alone. Raises BadInput when the label is too small for any code.
     """
-    press = press or Press()
+    press = press or PrinterProfile()
     frame = _Frame(width, height, press)
     code_under = press.max_version(frame.side(code_under=True)) >= 1
     side = frame.side(code_under)
@@ -210,7 +210,7 @@ def _try(facts: LabelFacts, column: Column, size: float, choice: _Choice) -> tup
     if facts.contents:
         if marks:
             y += size * 0.25
-            marks.append(Bar(column.left, y - size * CAP_HEIGHT - size * 0.38, column.room, 0.15))
+            marks.append(Rectangle(column.left, y - size * CAP_HEIGHT - size * 0.38, column.room, 0.15))
         for row in _contents(facts.contents, column, y, size, choice.contents):
             marks.extend(row)
             y += step
@@ -268,7 +268,7 @@ def _blank_lines(column: Column) -> list[Mark]:
     for place, word in enumerate(words, start=1):
         y = column.top + step * place - 0.8
         marks.append(Words(column.left, y, word, size))
-        marks.append(Bar(column.left + indent, y, column.room - indent, 0.15))
+        marks.append(Rectangle(column.left + indent, y, column.room - indent, 0.15))
     return marks
 
 
@@ -284,7 +284,7 @@ def steel_rule(wide: float, high: float, rule: float, inches: bool) -> list[Mark
         share = next((share for every, share in shares if tick % every == 0), 0.4)
         thick = 0.15 if share == 1.0 else 0.1
         x = start + tick * step
-        marks.append(Bar(x - thick / 2, high - longest * share, thick, longest * share))
+        marks.append(Rectangle(x - thick / 2, high - longest * share, thick, longest * share))
         if share == 1.0 and tick:
             figure = str(tick // 16 if inches else tick)
             marks.append(Words(x - 0.4, high - longest * 0.55, figure, 1.6, align="right"))

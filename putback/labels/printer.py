@@ -13,7 +13,7 @@ LEAST_MODULE = 0.33
 
 
 @dataclass(frozen=True, slots=True)
-class Press:
+class PrinterProfile:
     """What prints the label."""
 
     dpi: int = DOTS

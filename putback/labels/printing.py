@@ -13,7 +13,7 @@ from putback.labels import drawing
 from putback.labels.facts import BoxFacts, Contents, LabelFacts, StrokeFacts, TagFacts
 from putback.labels.layout import Label, bag_label
 from putback.labels.paper import Grid, centred, grid
-from putback.labels.printer import Press
+from putback.labels.printer import PrinterProfile
 from putback.labels.tags import box_label, command_cell, hang_tag
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ __all__ = [
     "Contents",
     "Label",
     "LabelFacts",
-    "Press",
+    "PrinterProfile",
     "StrokeFacts",
     "TagFacts",
     "make_labels",
@@ -37,7 +37,9 @@ __all__ = [
 ]
 
 
-def make_labels(facts: Sequence[LabelFacts], on: Grid, press: Press | None = None, *, full: bool = True) -> list[Label]:
+def make_labels(
+    facts: Sequence[LabelFacts], on: Grid, press: PrinterProfile | None = None, *, full: bool = True
+) -> list[Label]:
     """The labels for a grid, each with what its square holds and what did not fit into it.
 
     Raises BadInput when there is none, when two have one code, or when they are too small for a code.
@@ -90,7 +92,7 @@ def write_labels(
     out: Path,
     *,
     paper: str | Grid = "A4",
-    press: Press | None = None,
+    press: PrinterProfile | None = None,
     full: bool = True,
     start: int = 1,
 ) -> list[Path]:
@@ -104,13 +106,18 @@ def write_labels(
     return write_made(make_labels(facts, on, press, full=full), out, on, press, start=start)
 
 
-def write_made(labels: Sequence[Label], out: Path, on: Grid, press: Press, *, start: int = 1) -> list[Path]:
+def write_made(labels: Sequence[Label], out: Path, on: Grid, press: PrinterProfile, *, start: int = 1) -> list[Path]:
     """Write labels that were made for this grid; all else as `write_labels`."""
     return _write({label.facts.code: label.drawing for label in labels}, "labels", out, on, press, start)
 
 
 def write_tags(
-    tags: Sequence[TagFacts], out: Path, *, paper: str | Grid = "A4", press: Press | None = None, start: int = 1
+    tags: Sequence[TagFacts],
+    out: Path,
+    *,
+    paper: str | Grid = "A4",
+    press: PrinterProfile | None = None,
+    start: int = 1,
 ) -> list[Path]:
     """Write `tags.pdf` and one `tag-LETTER.png` a hang-tag; as `write_labels` in all else."""
     on, press = _ready(paper, press)
@@ -119,7 +126,12 @@ def write_tags(
 
 
 def write_box_labels(
-    boxes: Sequence[BoxFacts], out: Path, *, paper: str | Grid = "A4", press: Press | None = None, start: int = 1
+    boxes: Sequence[BoxFacts],
+    out: Path,
+    *,
+    paper: str | Grid = "A4",
+    press: PrinterProfile | None = None,
+    start: int = 1,
 ) -> list[Path]:
     """Write `boxes.pdf` and one `box-LETTER.png` a box; as `write_labels` in all else."""
     on, press = _ready(paper, press)
@@ -128,7 +140,7 @@ def write_box_labels(
 
 
 def write_command_sheet(
-    strokes: Sequence[StrokeFacts], out: Path, *, paper: str = "A4", press: Press | None = None
+    strokes: Sequence[StrokeFacts], out: Path, *, paper: str = "A4", press: PrinterProfile | None = None
 ) -> Path:
     """Write `commands.pdf`: the strokes of the bench as codes, with the key and plain words beside each.
 
@@ -141,9 +153,9 @@ def write_command_sheet(
     return _save({"commands.pdf": pdf}, out)[0]
 
 
-def _ready(paper: str | Grid, press: Press | None) -> tuple[Grid, Press]:
+def _ready(paper: str | Grid, press: PrinterProfile | None) -> tuple[Grid, PrinterProfile]:
     on = grid(paper) if isinstance(paper, str) else paper
-    return on, press or Press(inches=on.paper == "Letter")
+    return on, press or PrinterProfile(inches=on.paper == "Letter")
 
 
 def _file_name(letter: str) -> str:
@@ -152,7 +164,7 @@ def _file_name(letter: str) -> str:
 
 
 def _write(
-    drawings: dict[str, drawing.Drawing], sheet: str, out: Path, on: Grid, press: Press, start: int
+    drawings: dict[str, drawing.Drawing], sheet: str, out: Path, on: Grid, press: PrinterProfile, start: int
 ) -> list[Path]:
     if not drawings:
         raise BadInput("there is no label to print")

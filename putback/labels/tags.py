@@ -6,10 +6,10 @@ they are read. All measures in millimetres.
 
 from putback.errors import BadInput
 from putback.labels import qr
-from putback.labels.drawing import Bar, Code, Drawing, Mark, Ring, Words
+from putback.labels.drawing import Code, Drawing, Mark, Rectangle, Ring, Words
 from putback.labels.facts import BoxFacts, StrokeFacts, TagFacts
 from putback.labels.lettering import CAP_HEIGHT, clip, measure, printable, wrap
-from putback.labels.printer import Press
+from putback.labels.printer import PrinterProfile
 from putback.scans.command_code import command_code
 
 _PUNCH = 2.6
@@ -19,12 +19,12 @@ _MODULE = 0.7
 """A code alone gets no larger modules than this."""
 
 
-def hang_tag(facts: TagFacts, width: float, height: float, press: Press | None = None) -> Drawing:
+def hang_tag(facts: TagFacts, width: float, height: float, press: PrinterProfile | None = None) -> Drawing:
     """A tag with a ring to punch, its letter as large as it goes, and what is still open.
 
     Raises BadInput when it is too small to be a tag.
     """
-    press = press or Press()
+    press = press or PrinterProfile()
     if width < 40 or height < 20:
         raise BadInput(f"a hang-tag of {width:g} x {height:g} mm is too small; 40 x 20 mm is the least")
     margin = 2.0
@@ -32,7 +32,7 @@ def hang_tag(facts: TagFacts, width: float, height: float, press: Press | None =
     left = 2 * _PUNCH + margin + 3
     block = min(height - 2 * margin, width * 0.28)
     letter = printable(facts.letter)
-    marks.append(Bar(left, margin, block, block))
+    marks.append(Rectangle(left, margin, block, block))
     size = _largest(letter, block * 0.86, block * 0.95)
     baseline = margin + (block + size * CAP_HEIGHT) / 2
     marks.append(Words(left + block / 2, baseline, letter, size, True, "middle", white=True))
@@ -62,12 +62,12 @@ def hang_tag(facts: TagFacts, width: float, height: float, press: Press | None =
     return Drawing(width, height, tuple(marks))
 
 
-def box_label(facts: BoxFacts, width: float, height: float, press: Press | None = None) -> Drawing:
+def box_label(facts: BoxFacts, width: float, height: float, press: PrinterProfile | None = None) -> Drawing:
     """A box's letter, its machine, and the bags in it, in as many columns as they need.
 
     Bags that find no room are counted in the last line. Raises BadInput when the label is too small.
     """
-    press = press or Press()
+    press = press or PrinterProfile()
     if width < 40 or height < 20:
         raise BadInput(f"a box label of {width:g} x {height:g} mm is too small; 40 x 20 mm is the least")
     margin = 2.2
@@ -92,14 +92,14 @@ def box_label(facts: BoxFacts, width: float, height: float, press: Press | None 
         (f"{len(facts.bags)} bags" if len(facts.bags) > 1 else "", base, False, 1),
     )
     marks.extend(_paragraphs(rows, left, right, margin, baseline))
-    marks.append(Bar(margin, top, width - 2 * margin, 0.15))
+    marks.append(Rectangle(margin, top, width - 2 * margin, 0.15))
     marks.extend(_bag_list(facts.bags, margin, width - margin, top + 0.8, height - margin))
     return Drawing(width, height, tuple(marks))
 
 
-def command_cell(facts: StrokeFacts, width: float, height: float, press: Press | None = None) -> Drawing:
+def command_cell(facts: StrokeFacts, width: float, height: float, press: PrinterProfile | None = None) -> Drawing:
     """One stroke of a command sheet: its square, the key that does the same, and plain words."""
-    press = press or Press()
+    press = press or PrinterProfile()
     side = min(height - 2.0, width * 0.45)
     code = _code(command_code(facts.name), press, side)
     code = Code(press.on_dot(1.0), press.on_dot((height - code.side) / 2), code.module, code.square)
@@ -124,7 +124,7 @@ def command_cell(facts: StrokeFacts, width: float, height: float, press: Press |
     return Drawing(width, height, tuple(marks))
 
 
-def _code(text: str, press: Press, side: float) -> Code:
+def _code(text: str, press: PrinterProfile, side: float) -> Code:
     square = qr.square(text, max(1, press.max_version(side)), qr.Level.H)
     return Code(0.0, 0.0, press.module(square, side, _MODULE), square)
 

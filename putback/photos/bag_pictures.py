@@ -13,7 +13,7 @@ from putback.trade.record.record import Record
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class BagPicture:
     """What one picture shows."""
 
     file: str
@@ -31,7 +31,7 @@ class Seen:
         return {"file": self.file, "bags": bags, "strange": list(self.strange), "why": self.why or None}
 
 
-def bags_in_folder(record: Record, folder: Path) -> list[Seen]:
+def bags_in_folder(record: Record, folder: Path) -> list[BagPicture]:
     """Return what each picture of a folder shows, by name.
 
     Raises BadInput when it is no folder, holds no picture, or the reader is not installed.
@@ -39,7 +39,7 @@ def bags_in_folder(record: Record, folder: Path) -> list[Seen]:
     rows = []
     for path, found in squares_in_folder(folder):
         if isinstance(found, BadInput):
-            rows.append(Seen(path.name, (), (), str(found)))
+            rows.append(BagPicture(path.name, (), (), str(found)))
             continue
         codes = list(dict.fromkeys(one.code for one in found if one.code))
         bags = [
@@ -48,13 +48,13 @@ def bags_in_folder(record: Record, folder: Path) -> list[Seen]:
             for bag in record.bags_by_code(code)
         ]
         known = {code for code, _, _ in bags}
-        rows.append(Seen(path.name, tuple(bags), tuple(code for code in codes if code not in known), ""))
+        rows.append(BagPicture(path.name, tuple(bags), tuple(code for code in codes if code not in known), ""))
     if not rows:
         raise BadInput(f"{folder} holds no pictures")
     return rows
 
 
-def told_text(rows: list[Seen], folder: Path) -> str:
+def told_text(rows: list[BagPicture], folder: Path) -> str:
     """Return what the pictures show as lines of text."""
     lines = []
     for row in rows:

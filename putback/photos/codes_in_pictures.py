@@ -21,7 +21,7 @@ ENDINGS = frozenset({".jpg", ".jpeg", ".png", ".webp", ".tif", ".tiff", ".bmp", 
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class FoundCode:
     """One QR square in a picture."""
 
     text: str
@@ -30,7 +30,7 @@ class Found:
     """The bag code in it, if it is one of ours."""
 
 
-def squares_in(path: Path) -> list[Found]:
+def squares_in(path: Path) -> list[FoundCode]:
     """Every QR square in a picture file, bag codes first, each text once.
 
     Raises BadInput when the file is missing, is no picture, is cut short or too large, or when the
@@ -42,7 +42,7 @@ def squares_in(path: Path) -> list[Found]:
     grey = opened(path)
     wanted = zxingcpp.BarcodeFormats([zxingcpp.BarcodeFormat.QRCode])
     texts = dict.fromkeys(found.text for found in zxingcpp.read_barcodes(grey, formats=wanted))
-    found = [Found(text, code_of(text)) for text in texts if text]
+    found = [FoundCode(text, code_of(text)) for text in texts if text]
     return sorted(found, key=lambda one: one.code is None)
 
 
@@ -64,7 +64,7 @@ def code_in(path: Path) -> str:
     return codes[0]
 
 
-def squares_in_folder(folder: Path) -> Iterator[tuple[Path, list[Found] | BadInput]]:
+def squares_in_folder(folder: Path) -> Iterator[tuple[Path, list[FoundCode] | BadInput]]:
     """Each picture of a folder in the order of names, with its squares or the reason it was not read.
 
     Raises BadInput when `folder` is no folder, or the reader is not installed.

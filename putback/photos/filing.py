@@ -35,7 +35,7 @@ LABEL_LATE = timedelta(minutes=10)
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class FiledPicture:
     """What became of one picture."""
 
     file: str
@@ -81,14 +81,14 @@ class Row:
 class Filing:
     """What became of a folder."""
 
-    rows: tuple[Row, ...]
+    rows: tuple[FiledPicture, ...]
     """Each picture, by name."""
     ahead: float | None
     """Seconds that the camera's clock is ahead; None where that is not known and it was taken as right."""
     by: str
     """How that is known, in words."""
 
-    def of(self, state: str) -> list[Row]:
+    def of(self, state: str) -> list[FiledPicture]:
         """The pictures of which that became."""
         return [row for row in self.rows if row.state == state]
 
@@ -127,7 +127,7 @@ class Filing:
         return "\n".join(lines)
 
 
-def _guess(row: Row) -> str:
+def _guess(row: FiledPicture) -> str:
     other = f", or step {row.instead}" if row.instead is not None else ""
     refit = " at refit" if row.back else ""
     return f"{row.when or 'at'} step {row.step}, {row.name}{refit}{other}"
@@ -156,7 +156,7 @@ def file_folder(
     shots, clocks, unread = _look(shots, clock, zone, folder, everywhere=codes)
     rows += unread
     ahead, by = _error(workshop, shots, clocks)
-    rows += [Row(_inside(shot.path, folder), state="clock") for shot, _ in clocks]
+    rows += [FiledPicture(_inside(shot.path, folder), state="clock") for shot, _ in clocks]
     times = step_times(workshop.record, machines, workshop.now())
     skipped = {shot.path.resolve() for shot, _ in clocks}
     pairs = pair([shot for shot in shots if shot.path.resolve() not in skipped], times, ahead or timedelta(0))
@@ -168,7 +168,7 @@ def _inside(path: Path, folder: Path) -> str:
     return path.relative_to(folder).as_posix() if path.is_relative_to(folder) else str(path)
 
 
-def _shots(folder: Path, zone: tzinfo, into: Path) -> tuple[list[Shot], list[Row]]:
+def _shots(folder: Path, zone: tzinfo, into: Path) -> tuple[list[Shot], list[FiledPicture]]:
     """Every picture below a folder by its header alone, and those that could not be read."""
     if not folder.is_dir():
         raise BadInput(f"{folder} is not a folder" if folder.exists() else f"there is no folder {folder}")
@@ -182,7 +182,7 @@ def _shots(folder: Path, zone: tzinfo, into: Path) -> tuple[list[Shot], list[Row
             if ending in ENDINGS:
                 shots.append(read_shot(path, zone))
         except BadInput as refusal:
-            unread.append(Row(_inside(path, folder), state="unread", why=str(refusal)))
+            unread.append(FiledPicture(_inside(path, folder), state="unread", why=str(refusal)))
     return shots, unread
 
 
@@ -195,7 +195,7 @@ def _files(folder: Path, into: Path) -> Iterator[Path]:
 
 def _look(
     shots: list[Shot], clock: Path | None, zone: tzinfo, folder: Path, *, everywhere: bool
-) -> tuple[list[Shot], list[tuple[Shot, datetime]], list[Row]]:
+) -> tuple[list[Shot], list[tuple[Shot, datetime]], list[FiledPicture]]:
     """Look for codes where that was asked for; the shots, sightings of the clock code, what was damaged."""
     clocks: list[tuple[Shot, datetime]] = []
     if clock is not None:
@@ -214,7 +214,7 @@ def _look(
         except BadInput as refusal:
             # Its header was sound and told the time, but the picture is not: it would be filed for nothing.
             del looked[shot.path]
-            damaged.append(Row(_inside(shot.path, folder), state="unread", why=str(refusal)))
+            damaged.append(FiledPicture(_inside(shot.path, folder), state="unread", why=str(refusal)))
             continue
         if shown is not None and clock is None:
             clocks.append((shot, shown))
@@ -259,10 +259,10 @@ def _told(ahead: timedelta) -> str:
     return f"{' '.join(parts)} {'fast' if ahead > timedelta(0) else 'slow'}"
 
 
-def _file(workshop: Workshop, pairs: list[Paired], ahead: timedelta, folder: Path, into: Path) -> list[Row]:
+def _file(workshop: Workshop, pairs: list[Paired], ahead: timedelta, folder: Path, into: Path) -> list[FiledPicture]:
     """Copy and file what was paired; a row for each."""
-    rows: list[Row] = []
-    waiting: dict[int, list[c.Shown]] = {}
+    rows: list[FiledPicture] = []
+    waiting: dict[int, list[c.FiledPhoto]] = {}
     record = workshop.record
     twice: set[tuple[int, str]] = set()
     filed = {(photo.machine, photo.name, photo.taken) for photo in record.all(Photo)}
@@ -270,7 +270,7 @@ def _file(workshop: Workshop, pairs: list[Paired], ahead: timedelta, folder: Pat
         file = _inside(paired.shot.path, folder)
         taken = (paired.shot.taken - ahead).isoformat(timespec="seconds")
         if paired.step is None or paired.when is None:
-            rows.append(Row(file, taken, state="no step"))
+            rows.append(FiledPicture(file, taken, state="no step"))
             continue
         step = record.get(Step, paired.step)
         other = record.find(Step, paired.instead or 0)
@@ -286,7 +286,7 @@ def _file(workshop: Workshop, pairs: list[Paired], ahead: timedelta, folder: Pat
             if seems_known and known is None:
                 keep_photo(paired.shot.path, into)
         except BadInput as refusal:
-            rows.append(Row(file, taken, state="unread", why=str(refusal)))
+            rows.append(FiledPicture(file, taken, state="unread", why=str(refusal)))
             continue
         if (step.machine, name) in twice:
             row = _row(file, taken, record, step, paired.when.value, not paired.sure, instead)
@@ -294,7 +294,7 @@ def _file(workshop: Workshop, pairs: list[Paired], ahead: timedelta, folder: Pat
             continue
         twice.add((step.machine, name))
         if known is None:
-            shown = c.Shown(
+            shown = c.FiledPhoto(
                 file=name,
                 name=paired.shot.path.name,
                 taken=taken,
@@ -310,7 +310,7 @@ def _file(workshop: Workshop, pairs: list[Paired], ahead: timedelta, folder: Pat
             )
         else:
             at = record.find(Step, known.step)
-            row = Row(file, known.taken)
+            row = FiledPicture(file, known.taken)
             if at is not None:
                 number = _number(record, known.instead)
                 row = replace(_row(file, known.taken, record, at, known.when, known.doubt, number), back=known.back)
@@ -327,6 +327,8 @@ def _number(record: Record, step: int) -> int | None:
     return found.number if found else None
 
 
-def _row(file: str, taken: str, record: Record, step: Step, when: str, doubt: bool, instead: int | None) -> Row:
+def _row(
+    file: str, taken: str, record: Record, step: Step, when: str, doubt: bool, instead: int | None
+) -> FiledPicture:
     machine = record.get(Machine, step.machine).caption
-    return Row(file, taken, machine, step.number, step.name, when, doubt=doubt, instead=instead, state="filed")
+    return FiledPicture(file, taken, machine, step.number, step.name, when, doubt=doubt, instead=instead, state="filed")

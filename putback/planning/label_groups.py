@@ -10,16 +10,16 @@ from __future__ import annotations
 
 from putback.planning.masks import ENDLESS, Work, mask_of, picked
 from putback.planning.tangle import Kind, Tangle
-from putback.planning.tangle_proof import Proof, Stopped
+from putback.planning.tangle_proof import CostProof, Stopped
 
 TRIED = 400
 """States looked at to learn what a pair of groups would gain."""
 
 
-class Group:
+class LabelGroup:
     """Some labels of a tangle, and the smaller tangle in which only they cost anything."""
 
-    def __init__(self, labels: int, place: dict[int, int], proof: Proof) -> None:
+    def __init__(self, labels: int, place: dict[int, int], proof: CostProof) -> None:
         self.labels = labels
         self.place = place
         """Items of the whole tangle and their numbers in the smaller one."""
@@ -37,12 +37,12 @@ class Group:
             self.found[key] = value
         return value
 
-    def inside(self, larger: Group) -> Group:
+    def inside(self, larger: LabelGroup) -> LabelGroup:
         """This group as seen from a larger one's tangle."""
-        return Group(self.labels, {larger.place[i]: own for i, own in self.place.items()}, self.proof)
+        return LabelGroup(self.labels, {larger.place[i]: own for i, own in self.place.items()}, self.proof)
 
 
-def group_of(whole: Tangle, labels: int, work: Work) -> Group:
+def group_of(whole: Tangle, labels: int, work: Work) -> LabelGroup:
     """The group of `labels`: items that bear one, and items that stand between two that do."""
     spare = 1 << max(kind.labels.bit_length() for kind in whole.kinds)
     kinds = []
@@ -64,9 +64,9 @@ def group_of(whole: Tangle, labels: int, work: Work) -> Group:
         list(kept.values()),
         kinds,
     )
-    proof = Proof(tangle)
+    proof = CostProof(tangle)
     proof.work = work
-    return Group(labels, place, proof)
+    return LabelGroup(labels, place, proof)
 
 
 def _parts_two(whole: Tangle, item: int, labels: int) -> bool:
@@ -80,20 +80,20 @@ def _parts_two(whole: Tangle, item: int, labels: int) -> bool:
 class _Node:
     """A group in the making: its labels, its least cost, and itself where it is more than one label."""
 
-    def __init__(self, labels: int, cost: int, group: Group | None) -> None:
+    def __init__(self, labels: int, cost: int, group: LabelGroup | None) -> None:
         self.labels = labels
         self.cost = cost
         self.group = group
 
 
-def pair_off(proof: Proof, work: Work) -> None:
+def pair_off(proof: CostProof, work: Work) -> None:
     """Gives the proof of a whole tangle ever larger groups to help its bound, until two are left.
 
     Raises `Stopped` when the work is used up; `proof.floor` is then still the best bound proved.
     """
     whole = proof.tangle
     nodes = [_Node(label, whole.bound(whole.everything, 0, label), None) for label in whole.priced]
-    pairs: dict[int, tuple[Group, int, bool]] = {}
+    pairs: dict[int, tuple[LabelGroup, int, bool]] = {}
     while len(nodes) > 2:
         best: tuple[tuple[float, int, int], _Node, _Node] | None = None
         for k, one in enumerate(nodes):
@@ -120,7 +120,7 @@ def pair_off(proof: Proof, work: Work) -> None:
         proof.floor = max(proof.floor, sum(node.cost for node in nodes))
 
 
-def _paired(whole: Tangle, one: _Node, other: _Node, work: Work) -> tuple[Group, int, bool]:
+def _paired(whole: Tangle, one: _Node, other: _Node, work: Work) -> tuple[LabelGroup, int, bool]:
     group = group_of(whole, one.labels | other.labels, work)
     parts = [node.group.inside(group) for node in (one, other) if node.group is not None]
     group.proof.helped_by(parts)

@@ -51,7 +51,7 @@ def by_number(tasks: Iterable[Task]) -> dict[int, Task]:
     return found
 
 
-def sound(tasks: Iterable[Task]) -> dict[int, Task]:
+def checked_tasks(tasks: Iterable[Task]) -> dict[int, Task]:
     """The tasks by their number, proved to be without circles.
 
     Raises `BadInput` with the circle itself where there is one, else as `by_number`.
@@ -164,9 +164,9 @@ def descendants(tasks: Iterable[Task], number: int) -> frozenset[int]:
 def reduced(tasks: Iterable[Task]) -> dict[int, frozenset[int]]:
     """The needs without those that follow from the others (the transitive reduction), by number.
 
-    Raises `BadInput` as `sound`.
+    Raises `BadInput` as `checked_tasks`.
     """
-    found = sound(tasks)
+    found = checked_tasks(tasks)
     above: dict[int, frozenset[int]] = {}
     for number in reversed(strict_reverse(found.values())):
         needs = found[number].needs
@@ -183,7 +183,7 @@ def strict_reverse(tasks: Iterable[Task]) -> tuple[int, ...]:
     """The tasks from the last to the first, which is always a valid refit order.
 
     Where a need points to a higher number (a step written in later), the highest task that may go on
-    is taken each time. Raises `BadInput` as `sound`.
+    is taken each time. Raises `BadInput` as `checked_tasks`.
     """
     found = by_number(tasks)
     open_needs = {number: 0 for number in found}

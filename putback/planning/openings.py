@@ -27,7 +27,7 @@ from putback.planning.masks import ENDLESS, Work, bits, closures, mask_of, picke
 from putback.planning.opening_beam import beam
 from putback.planning.opening_table import by_table
 from putback.planning.tangle import Kind, Tangle, untangled
-from putback.planning.tangle_proof import Proof, Stopped
+from putback.planning.tangle_proof import CostProof, Stopped
 
 QUICK = 1500
 """States looked at by the plain search, from each end, before groups of labels are tried."""
@@ -42,7 +42,7 @@ WIDER = (60, 250)
 """States it keeps where nothing was proved."""
 
 
-class Found(Struct, frozen=True):
+class FoundOrder(Struct, frozen=True):
     """An order and what is known of its cost."""
 
     order: tuple[int, ...]
@@ -71,7 +71,7 @@ def fewest_openings(
     kinds: Sequence[Kind],
     work: Work | None = None,
     quick: int = 0,
-) -> Found:
+) -> FoundOrder:
     """The order of the labelled items that costs least, as far as it can be proved within the work allowed.
 
     `first`: per item the mask of items directly before it, all of lower number. `labels`: per item the
@@ -92,7 +92,7 @@ def fewest_openings(
         at_least += low
         for item in items:
             order += sorted(riders[item])
-    return Found(tuple(order), price(order, labels, kinds), at_least)
+    return FoundOrder(tuple(order), price(order, labels, kinds), at_least)
 
 
 def _pieces(
@@ -189,13 +189,13 @@ def search(tangle: Tangle, work: Work, quick: int = 0) -> tuple[list[int], int]:
     if len(tangle.labels) > DEEPEST:
         return _beamed(tangle, work), tangle.bound(tangle.everything)
     thorough, quick = not quick, quick or QUICK
-    proof = Proof(tangle)
+    proof = CostProof(tangle)
     if proof.prove(quick, work)[1]:
         return proof.trace(tangle.everything), proof.floor
     table = by_table(tangle, work.part(0.7)) if thorough else None
     if table is not None:
         return table
-    back = Proof(tangle.mirrored())
+    back = CostProof(tangle.mirrored())
     if back.prove(quick, work)[1]:
         return _turned(back.trace(tangle.everything)), back.floor
     proof.floor = max(proof.floor, back.floor)
@@ -233,7 +233,7 @@ def _turned(order: list[int]) -> list[int]:
     return [len(order) - 1 - i for i in reversed(order)]
 
 
-def _prove_by_groups(proof: Proof, work: Work) -> bool:
+def _prove_by_groups(proof: CostProof, work: Work) -> bool:
     """The exact search once more, with the bounds of groups of labels; whether it came to its end."""
     try:
         pair_off(proof, work)

@@ -17,7 +17,7 @@ TIGHTEST = 12
 """Bounds by length that are asked of every state; all of them are asked of each task's place in the row."""
 
 
-class Row:
+class TaskRow:
     """Tasks to be cut into stretches of at most `limit`, and what is known of them beforehand."""
 
     def __init__(self, lengths: Sequence[int], first: Sequence[int], limit: int) -> None:
@@ -35,14 +35,14 @@ class Row:
         self._bounds()
         self._swaps()
 
-    def reversed(self) -> Row:
+    def reversed(self) -> TaskRow:
         """The same tasks to be cut from the other end; task i is the last but i here."""
         last = len(self.lengths) - 1
         first = [0] * (last + 1)
         for item, mask in enumerate(self.first):
             for other in bits(mask):
                 first[last - other] |= 1 << last - item
-        return Row(self.lengths[::-1], first, self.limit)
+        return TaskRow(self.lengths[::-1], first, self.limit)
 
     def _directly(self, rest: int) -> int:
         found = 0

@@ -21,7 +21,7 @@ from __future__ import annotations
 from heapq import heappop, heappush
 
 from putback.planning.masks import Work, bits, mask_of
-from putback.planning.session_row import Row
+from putback.planning.session_row import TaskRow
 
 MOST_LOADS = ((100, 3000), (300, 60), (1 << 62, 8))
 """For up to so many tasks: the ways to fill one stretch that are looked at, at first.
@@ -39,7 +39,7 @@ WAITING_COUNTS = 0.002
 class Search:
     """The search for a way with at most so many stretches; it can be stopped and taken up again."""
 
-    def __init__(self, row: Row, stretches: int, most_loads: int) -> None:
+    def __init__(self, row: TaskRow, stretches: int, most_loads: int) -> None:
         self.row = row
         self.stretches = stretches
         self.most_loads = most_loads
@@ -110,10 +110,10 @@ class Search:
         return False
 
 
-class Count:
+class SessionCount:
     """The fewest stretches of a row, as far as the work allowed goes."""
 
-    def __init__(self, row: Row, work: Work) -> None:
+    def __init__(self, row: TaskRow, work: Work) -> None:
         self.row = row
         self.at_least = row.at_least
         """No way has fewer stretches."""

@@ -19,8 +19,8 @@ from msgspec import Struct
 from putback.errors import BadInput
 from putback.planning.masks import Work, bits
 from putback.planning.needs import Task, by_number, is_valid_refit_order, strict_reverse
-from putback.planning.session_row import Row
-from putback.planning.session_search import Count
+from putback.planning.session_row import TaskRow
+from putback.planning.session_search import SessionCount
 
 LOADS = 250
 """Ways to fill a session that are looked at from each state, when stops are chosen."""
@@ -77,9 +77,9 @@ def fewest_sessions(
     for item, number in enumerate(order):
         for need in found[number].needs:
             first[place[need]] |= 1 << item
-    row = Row(lengths, first, room)
+    row = TaskRow(lengths, first, room)
     work = work or Work()
-    count = Count(row, work)
+    count = SessionCount(row, work)
     good = [found[number].good_stop for number in order]
     loads = _Stops(row, good, count.best).chosen(Work(min(STOPS, work.allowed)))
     sessions = [[order[item] for item in load] for load in loads]
@@ -130,7 +130,7 @@ class _State(Struct, frozen=True):
 class _Stops:
     """Sessions of a known number, chosen for their stops and for the order."""
 
-    def __init__(self, row: Row, good: Sequence[bool], known: Sequence[int]) -> None:
+    def __init__(self, row: TaskRow, good: Sequence[bool], known: Sequence[int]) -> None:
         self.row = row
         self.good = good
         self.known = known

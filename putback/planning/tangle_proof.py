@@ -31,7 +31,7 @@ Way = tuple[int, ...] | None
 """How a state is best left: the items done next, or None where it falls into parts."""
 
 
-class Proof:
+class CostProof:
     """What is proved of the least cost of a tangle's states."""
 
     def __init__(self, tangle: Tangle) -> None:

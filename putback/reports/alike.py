@@ -7,7 +7,7 @@ from typing import Any
 from msgspec import Struct
 
 from putback.reports.size_letters import Looks, named, names_on
-from putback.sizing.alike import Group
+from putback.sizing.alike import AlikeGroup
 from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
@@ -63,13 +63,13 @@ def alike(record: Record, machine: Machine) -> Alike:
     )
 
 
-def _called(record: Record, group: Group, names: dict[Looks, str]) -> str:
+def _called(record: Record, group: AlikeGroup, names: dict[Looks, str]) -> str:
     thing = record.get(Thing, group.keys[0])
     step = record.get(Step, thing.step)
     return f"{named(thing, names)} (step {step.number}, {step.name})"
 
 
-def _same(record: Record, group: Group, names: dict[Looks, str]) -> Same:
+def _same(record: Record, group: AlikeGroup, names: dict[Looks, str]) -> Same:
     holes: dict[str, list[str]] = {}
     for key in group.keys:
         thing = record.get(Thing, key)

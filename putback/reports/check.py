@@ -22,7 +22,7 @@ PHOTOS = "photos"
 """The folder in a workshop where its photos lie."""
 
 
-class Proof(Struct, frozen=True):
+class CheckResult(Struct, frozen=True):
     """What a check came to."""
 
     changes: int
@@ -55,7 +55,7 @@ class Proof(Struct, frozen=True):
         return {**told, "notes": list(self.notes)} if self.notes else told
 
 
-def check_workshop(folder: Path, is_code: Callable[[str], bool]) -> Proof:
+def check_workshop(folder: Path, is_code: Callable[[str], bool]) -> CheckResult:
     """Prove the workshop in `folder`; `is_code` tells whether a text is a bag code.
 
     Files that are damaged are findings. Raises a StoreError where there is no workshop, or a newer one.
@@ -65,11 +65,11 @@ def check_workshop(folder: Path, is_code: Callable[[str], bool]) -> Proof:
     try:
         store = Store.open(folder, at="", who="", read_only=True, must_exist=True)
     except Damaged as fault:
-        return Proof(0, tuple(findings) or (Finding(str(fault), str(folder)),), walked.notes)
+        return CheckResult(0, tuple(findings) or (Finding(str(fault), str(folder)),), walked.notes)
     with store:
         if not findings:
             findings = [*check_documents(store, is_code), *check_photos(folder, store)]
-        return Proof(store.number, tuple(findings), walked.notes)
+        return CheckResult(store.number, tuple(findings), walked.notes)
 
 
 def check_photos(folder: Path, store: Store) -> Iterator[Finding]:

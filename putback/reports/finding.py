@@ -27,7 +27,7 @@ _ORDER = {sort: place for place, sort in enumerate(SORTS)}
 _SQUEEZED = str.maketrans("", "", " #-.,/x")
 
 
-class Entry(Struct, frozen=True):
+class Findable(Struct, frozen=True):
     """One thing that can be found."""
 
     sort: str
@@ -55,13 +55,13 @@ class Entry(Struct, frozen=True):
 class Hit(Struct, frozen=True):
     """An entry that was found."""
 
-    entry: Entry
+    entry: Findable
     """What was found."""
     why: str
     """The note it was found by, where its name does not show it."""
 
 
-class Found(Struct, frozen=True):
+class SearchResult(Struct, frozen=True):
     """What some words come to."""
 
     hits: tuple[Hit, ...]
@@ -70,15 +70,15 @@ class Found(Struct, frozen=True):
     """How many there are in all."""
 
 
-def entries(record: Record) -> list[Entry]:
+def entries(record: Record) -> list[Findable]:
     """Return everything that can be found in a workshop."""
-    found: list[Entry] = []
+    found: list[Findable] = []
     for machine in record.all(Machine):
         found += (_finished(entry) for entry in _of_machine(record, machine))
     return found
 
 
-def _of_machine(record: Record, machine: Machine) -> Iterator[Entry]:
+def _of_machine(record: Record, machine: Machine) -> Iterator[Findable]:
     whose = machine.caption, machine.id
     assemblies = {part.id: part.name for part in record.all(Part, machine.id)}
     for bag in record.all(Bag, machine.id):
@@ -87,10 +87,10 @@ def _of_machine(record: Record, machine: Machine) -> Iterator[Entry]:
         detail = f"{bag.state}{box}, {held} in it"
         name = f"bag {bag.number}"
         exactly = (bag.code.casefold(), f"{bag.number}")
-        yield Entry("bag", bag.id, name, f"{detail}   {bag.code}", *whose, title=name, exactly=exactly)
+        yield Findable("bag", bag.id, name, f"{detail}   {bag.code}", *whose, title=name, exactly=exactly)
     for part in record.all(Part, machine.id):
         inside = f"in {assemblies[part.inside]}" if part.inside in assemblies else ""
-        yield Entry("part", part.id, part.name, inside, *whose, title=part.name)
+        yield Findable("part", part.id, part.name, inside, *whose, title=part.name)
     for step in record.all(Step, machine.id):
         where = ", ".join(filter(None, (step.face, assemblies.get(step.area, ""))))
         said = (
@@ -108,11 +108,11 @@ def _of_machine(record: Record, machine: Machine) -> Iterator[Entry]:
         name = f"step {step.number}: {step.told}"
         kept = tuple(filter(None, said))
         exactly = (f"step {step.number}", f"{step.number}")
-        yield Entry("step", step.id, name, where, *whose, said=kept, title=step.name, exactly=exactly)
+        yield Findable("step", step.id, name, where, *whose, said=kept, title=step.name, exactly=exactly)
         yield from _things(record, step, whose)
 
 
-def _things(record: Record, step: Step, whose: tuple[str, int]) -> Iterator[Entry]:
+def _things(record: Record, step: Step, whose: tuple[str, int]) -> Iterator[Findable]:
     alike: dict[tuple[str, str], list[Thing]] = {}
     for thing in record.things_of(step):
         if thing.sort != "part":
@@ -125,15 +125,15 @@ def _things(record: Record, step: Step, whose: tuple[str, int]) -> Iterator[Entr
         said = [t.note for t in things] + [t.should_be for t in things]
         said += [text for t in things for name, text in t.readings.items() if name in READINGS]
         kept = tuple(dict.fromkeys(filter(None, said)))
-        yield Entry(sort, things[0].id, name, detail, *whose, said=kept, title=called)
+        yield Findable(sort, things[0].id, name, detail, *whose, said=kept, title=called)
 
 
-def _finished(entry: Entry) -> Entry:
+def _finished(entry: Findable) -> Findable:
     title = entry.title.casefold()
     told = " ".join((entry.sort, entry.name, entry.detail, *entry.said)).casefold()
     # A size is typed off the gauge plate as 832, and written as #8-32.
     squeezed = title.translate(_SQUEEZED) if entry.sort in ("fastener", "piece") else ""
-    return Entry(
+    return Findable(
         entry.sort,
         entry.id,
         entry.name,
@@ -147,7 +147,7 @@ def _finished(entry: Entry) -> Entry:
     )
 
 
-def find(known: Sequence[Entry], typed: str, *, here: int = 0) -> Found:
+def find(known: Sequence[Findable], typed: str, *, here: int = 0) -> SearchResult:
     """Return the entries in which every typed word occurs, the nearest first.
 
     Near is, in this order: the name is what was typed, begins with it, has a word that begins with it, holds it;
@@ -156,7 +156,7 @@ def find(known: Sequence[Entry], typed: str, *, here: int = 0) -> Found:
     """
     words = typed.casefold().split()
     if not words:
-        return Found((), 0)
+        return SearchResult((), 0)
     whole = " ".join(words)
     if len(words) == 1:
         having = [place for place, entry in enumerate(known) if whole in entry.hay]
@@ -167,10 +167,10 @@ def find(known: Sequence[Entry], typed: str, *, here: int = 0) -> Found:
         for place in having
     )
     hits = (known[place] for *_, place in nsmallest(MOST, ranked))
-    return Found(tuple(Hit(entry, _why(entry, words)) for entry in hits), len(having))
+    return SearchResult(tuple(Hit(entry, _why(entry, words)) for entry in hits), len(having))
 
 
-def _distance(entry: Entry, whole: str, words: list[str]) -> int:
+def _distance(entry: Findable, whole: str, words: list[str]) -> int:
     if whole in entry.exactly:
         return 0
     title = entry.title
@@ -181,7 +181,7 @@ def _distance(entry: Entry, whole: str, words: list[str]) -> int:
     return 2 if f" {whole}" in title else 3
 
 
-def _why(entry: Entry, words: list[str]) -> str:
+def _why(entry: Findable, words: list[str]) -> str:
     shown = f"{entry.sort} {entry.name} {entry.detail} {entry.machine}".casefold()
     unseen = [word for word in words if word not in shown]
     return next((said for said in entry.said if any(word in said.casefold() for word in unseen)), "")

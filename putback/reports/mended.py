@@ -7,7 +7,7 @@ from typing import Any
 
 from msgspec import Struct
 
-from putback.reports.check import Proof
+from putback.reports.check import CheckResult
 from putback.store import MendReport
 from putback.trade.checks.ledger import Finding
 from putback.trade.record.wording import counted, few
@@ -26,7 +26,7 @@ class Mended(Struct, frozen=True):
     """Places where one wrong byte was put right."""
     findings: tuple[Finding, ...]
     """What was wrong in the old folder."""
-    proof: Proof
+    proof: CheckResult
     """The proof of the new one."""
 
     @property
@@ -64,7 +64,7 @@ class Mended(Struct, frozen=True):
         }
 
 
-def mended(report: MendReport, proof: Proof) -> Mended:
+def mended(report: MendReport, proof: CheckResult) -> Mended:
     """Return what mending came to, from the store's report and the proof of the new folder."""
     findings = tuple(Finding(found.what, found.where) for found in report.findings)
     return Mended(report.into, report.changes, report.lost, report.repaired, findings, proof)

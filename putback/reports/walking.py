@@ -18,7 +18,7 @@ WALKED = 3
 """Steps that are walked back over; common practice, no source."""
 
 
-class WalkBack(Struct, frozen=True):
+class WalkBackReport(Struct, frozen=True):
     """What one is told on coming back to a machine."""
 
     machine: Machine
@@ -53,11 +53,11 @@ def walk_steps(record: Record, machine: int, count: int) -> list[Step]:
     return list(islice(done, count))
 
 
-def walk_back(record: Record, machine: Machine, *, now: str) -> WalkBack:
+def walk_back(record: Record, machine: Machine, *, now: str) -> WalkBackReport:
     """Return what is said on coming back to a machine; `now` is the stamp that soaks are counted to."""
     notes = [f"your note: {note}" for note in notes_for_return(record, machine.id)]
     notes += [bath.short for bath in soaks_due(record, machine.id, now=now)]
-    return WalkBack(
+    return WalkBackReport(
         machine,
         tuple(notes),
         tuple(walk_steps(record, machine.id, WALKED)),

@@ -17,9 +17,9 @@ if TYPE_CHECKING:
     from putback.sizing.priors import Prior
     from putback.sizing.reading import Measure, Unfinished, read_count, read_measure
     from putback.sizing.readings import KINDS, THREADED, Readings
-    from putback.sizing.steel_rule import Mark, Scale, scale
+    from putback.sizing.steel_rule import SizeBand, SteelRule, scale
     from putback.sizing.units import Unit
-    from putback.sizing.verdict import Ask, Candidate, Verdict, Word
+    from putback.sizing.verdict import Candidate, NextReading, Verdict, Word
 
 _HOME = {
     "Answer": "answer",
@@ -55,16 +55,16 @@ __all__ = [
     "KINDS",
     "THREADED",
     "Answer",
-    "Ask",
     "Batch",
     "Candidate",
     "Gauge",
-    "Mark",
     "Measure",
+    "NextReading",
     "Origin",
     "Prior",
     "Readings",
-    "Scale",
+    "SizeBand",
+    "SteelRule",
     "Unfinished",
     "Unit",
     "Verdict",

@@ -58,7 +58,7 @@ def as_long(a: Sized, b: Sized) -> bool:
     return abs(a.long - b.long) <= max(a.apart, b.apart)
 
 
-class Group(Struct, frozen=True):
+class AlikeGroup(Struct, frozen=True):
     """Fasteners that go into each other's holes without a difference."""
 
     like: Sized
@@ -70,9 +70,9 @@ class Group(Struct, frozen=True):
 class Pair(Struct, frozen=True):
     """Two groups that are easily mixed up and must not be."""
 
-    a: Group
+    a: AlikeGroup
     """The one."""
-    b: Group
+    b: AlikeGroup
     """The other."""
     why: str
     """How they differ and what comes of it, as a sentence."""
@@ -95,7 +95,7 @@ def sized(key: int, readings: Readings, answer: Answer) -> Sized:
     return Sized(key, readings.kind, thread, length, long, head, drive, hand, standard)
 
 
-def interchange(items: Iterable[Sized]) -> tuple[Group, ...]:
+def interchange(items: Iterable[Sized]) -> tuple[AlikeGroup, ...]:
     """Groups of fasteners that interchange, largest first; unnamed ones stand alone and are left out.
 
     One whose head nobody named goes with those of its group that have one head.
@@ -109,7 +109,7 @@ def interchange(items: Iterable[Sized]) -> tuple[Group, ...]:
         there = heads[_sort_of(replace(item, head=""))] - {""}
         head = next(iter(there)) if item.group and not item.head and len(there) == 1 else item.head
         groups.setdefault(_sort_of(replace(item, head=head)), []).append(item)
-    made = [Group(members[0], tuple(m.key for m in members)) for members in groups.values()]
+    made = [AlikeGroup(members[0], tuple(m.key for m in members)) for members in groups.values()]
     return tuple(sorted(made, key=lambda g: (-len(g.keys), g.keys)))
 
 
@@ -117,7 +117,7 @@ def _sort_of(item: Sized) -> tuple[object, ...]:
     return (item.kind, item.thread, item.long_as, item.head, item.drive, item.hand, item.standard)
 
 
-def look_alikes(groups: Sequence[Group]) -> tuple[Pair, ...]:
+def look_alikes(groups: Sequence[AlikeGroup]) -> tuple[Pair, ...]:
     """Pairs of groups of one kind that look alike and are not."""
     pairs: list[Pair] = []
     for i, a in enumerate(groups):

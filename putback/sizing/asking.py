@@ -10,7 +10,7 @@ from msgspec import Struct
 from putback.sizing.evidence import TEN_SLOPPY, Shape
 from putback.sizing.instruments import CREST, PITCH, TOOLS, Tool, Way
 from putback.sizing.tried import angles_alike, sizes_alike
-from putback.sizing.verdict import Ask, Reading
+from putback.sizing.verdict import NextReading, Reading
 
 Rivals = Sequence[tuple[Shape, float]]
 """The candidates left and their probabilities, likeliest first."""
@@ -110,7 +110,7 @@ def next_reading(
     plate: Way | None = None,
     tried: Collection[Reading] = (),
     have: Collection[Tool] = TOOLS,
-) -> Ask | None:
+) -> NextReading | None:
     """The reading with the largest expected gain among those not taken yet, or taken by a poorer instrument.
 
     `crest`, `pitch` and `plate` say how each was read already, None for not at all; `tried` are the tests that were
@@ -121,7 +121,7 @@ def next_reading(
     rivals = rivals[:CONSIDERED]
     if len(rivals) < 2:  # one name, but too little read to trust it
         return _one_more(taken, plate, have)
-    best: Ask | None = None
+    best: NextReading | None = None
     most = 0.0
     for test in TESTS:
         if test.reading in tried or (test.needs is not None and test.needs not in have):
@@ -139,20 +139,20 @@ def next_reading(
             )
         gain = _gain(rivals, test.alike) * willing
         if gain > most * 1.02 + 1e-6:
-            most, best = gain, Ask(test.reading, _why(test, rivals))
+            most, best = gain, NextReading(test.reading, _why(test, rivals))
     return best
 
 
-def _one_more(taken: dict[Reading, Way | None], plate: Way | None, have: Collection[Tool]) -> Ask | None:
+def _one_more(taken: dict[Reading, Way | None], plate: Way | None, have: Collection[Tool]) -> NextReading | None:
     """What to read beside a single candidate: the half that is missing, by what there is."""
     if plate == "plate" or (taken["od"] and taken["tpi"]):
         return None
     if taken["od"] is not None:
         if "pitch gauge" in have or "rule" in have:
-            return Ask("tpi", "count the pitch")
+            return NextReading("tpi", "count the pitch")
     elif "caliper" in have or "rule" in have:
-        return Ask("od", "the diameter over the crests")
-    return Ask("nut", "a nut or screw of that size, known to be right")
+        return NextReading("od", "the diameter over the crests")
+    return NextReading("nut", "a nut or screw of that size, known to be right")
 
 
 def _why(test: Test, rivals: Rivals) -> str:

@@ -16,7 +16,7 @@ from putback.sizing.length_names import seen, stray_question
 from putback.sizing.priors import Prior
 from putback.sizing.readings import Readings
 from putback.sizing.units import Unit
-from putback.sizing.verdict import Ask
+from putback.sizing.verdict import NextReading
 from putback.sizing.wording import thread_text
 
 OPTIONS = (
@@ -167,7 +167,7 @@ class Batch:
         here.append(self._line)
         if not question:
             return answer.to_json()
-        return replace(answer, length=replace(answer.length, ask=Ask("length", f"{question}?"))).to_json()
+        return replace(answer, length=replace(answer.length, ask=NextReading("length", f"{question}?"))).to_json()
 
 
 PLACED = ("machine", "part", "face")

@@ -83,7 +83,7 @@ def slot_sentence(read: Exact) -> str:
     return "" if read.slot is None else blade_sentence(read.slot, read.across)
 
 
-class Head(Struct, frozen=True):
+class HeadSize(Struct, frozen=True):
     """One head of a standard, mm; None where the standard has no such dimension."""
 
     standard: str
@@ -110,10 +110,10 @@ _SAME_HEAD = {
 }  # fmt: skip
 
 
-def heads(thread: Thread, head: str) -> tuple[Head, ...]:
+def heads(thread: Thread, head: str) -> tuple[HeadSize, ...]:
     """The standard heads of that shape for a thread's size, likeliest standard first."""
     shape = _SAME_HEAD.get(head.strip().lower(), head.strip().lower())
-    found: list[Head] = []
+    found: list[HeadSize] = []
     for row in rows("heads.csv"):
         shapes = {"flat": ("flat", "countersunk"), "hex": ("hex", "hex bolt")}.get(shape, (shape,))
         if row["size"] != thread.size or not row["head"].startswith(shapes):
@@ -127,7 +127,7 @@ def heads(thread: Thread, head: str) -> tuple[Head, ...]:
         slot = (low, high) if low is not None and high is not None else None
         across = mm("head_dia_max")
         found.append(
-            Head(
+            HeadSize(
                 row["standard"],
                 row["head"],
                 row["size"],

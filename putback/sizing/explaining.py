@@ -11,7 +11,7 @@ from putback.sizing.hardware import driving
 from putback.sizing.instruments import CREST, LENGTH, SAID, WAYS
 from putback.sizing.reading import Measure
 from putback.sizing.readings import Exact, Readings
-from putback.sizing.steel_rule import Mark, Scale, scale
+from putback.sizing.steel_rule import SizeBand, SteelRule, scale
 from putback.sizing.units import MM_PER_INCH
 from putback.sizing.verdict import Candidate, Verdict, Word
 from putback.sizing.wording import decimal, shown
@@ -146,7 +146,7 @@ def _half(half: Verdict, read: Exact, readings: Readings) -> list[str]:
     return lines + [row for words in _reasons(half, rule) for row in _wrapped(words, 4)]
 
 
-def _reasons(half: Verdict, rule: Scale) -> Iterator[str]:
+def _reasons(half: Verdict, rule: SteelRule) -> Iterator[str]:
     """Give what speaks for the first two candidates, what they are the same as, and what to read next."""
     named = half.word != "none"
     for place, candidate in enumerate(half.candidates[:2]):
@@ -166,7 +166,7 @@ def _reasons(half: Verdict, rule: Scale) -> Iterator[str]:
         yield f"next: {half.ask.why}"
 
 
-def _limits(rule: Scale, candidate: Candidate) -> str:
+def _limits(rule: SteelRule, candidate: Candidate) -> str:
     mark = next((m for m in rule.marks if m.label == candidate.name), None)
     if mark is None:
         return ""
@@ -186,7 +186,7 @@ def _blur(half: Verdict, read: Exact, readings: Readings) -> float:
     return 0.0
 
 
-def _rule(rule: Scale, half: Verdict, by_name: dict[str, Candidate], blur: float) -> list[str]:
+def _rule(rule: SteelRule, half: Verdict, by_name: dict[str, Candidate], blur: float) -> list[str]:
     """The rule: the reading above, one line a size with its share, the graduation below."""
     span = rule.high - rule.low
 
@@ -215,7 +215,7 @@ def _rule(rule: Scale, half: Verdict, by_name: dict[str, Candidate], blur: float
     return lines + _graduation(rule, at)
 
 
-def _row(mark: Mark, at: _At, pointer: int | None, place: str, candidate: Candidate | None) -> str:
+def _row(mark: SizeBand, at: _At, pointer: int | None, place: str, candidate: Candidate | None) -> str:
     cells = ["."] * WIDE
     for i in range(at(mark.low), at(mark.high) + 1):
         cells[i] = "=" if mark.is_best else "-"
@@ -225,7 +225,7 @@ def _row(mark: Mark, at: _At, pointer: int | None, place: str, candidate: Candid
     return f"  {place:5}{mark.label[: LEFT - 8]:{LEFT - 7}}{''.join(cells)}{share}"
 
 
-def _graduation(rule: Scale, at: _At) -> list[str]:
+def _graduation(rule: SteelRule, at: _At) -> list[str]:
     """Ticks at round values with their figures, as on a rule; nothing where the stretch is too small for two."""
     span = rule.high - rule.low
     step = 10.0 ** floor(log10(span / 2))

@@ -80,7 +80,7 @@ SETTLED = 12
 """Readings in a group beyond which one more or less does not move it; they stay where they are."""
 
 
-class Seen(Struct, frozen=True):
+class SeenLength(Struct, frozen=True):
     """One length as it was read."""
 
     key: int
@@ -106,10 +106,10 @@ class Seen(Struct, frozen=True):
         return self.low or self.long, self.high or self.long
 
 
-class Group(Struct, frozen=True):
+class LengthGroup(Struct, frozen=True):
     """Readings of one length."""
 
-    seen: tuple[Seen, ...]
+    seen: tuple[SeenLength, ...]
     """They, in the order they came."""
     weight: float
     """Sum of what each is worth, 1/mm²."""
@@ -160,10 +160,10 @@ class Shelf(Struct, frozen=True, eq=False):
 
     family: Family
     """Which lengths it may have."""
-    groups: tuple[Group, ...] = ()
+    groups: tuple[LengthGroup, ...] = ()
     """In the order their first readings came."""
 
-    def of(self, key: int) -> Group | None:
+    def of(self, key: int) -> LengthGroup | None:
         """Return the group that a fastener is in, or None."""
         for group in self.groups:
             if group.seen[-1].key == key:  # the one in the hand came last
@@ -200,7 +200,7 @@ class House(Struct, frozen=True, eq=False):
         """Return a shelf as it is, an empty one where nothing lies on it."""
         return self.shelves.get(place) or Shelf(Family(place.which, _pitch(place.thread)))
 
-    def with_seen(self, place: Place, seen: Seen) -> House:
+    def with_seen(self, place: Place, seen: SeenLength) -> House:
         """Return the house with one more reading."""
         return self._with(place, joined(self.shelf(place), seen, self.share))
 
@@ -218,7 +218,7 @@ class House(Struct, frozen=True, eq=False):
 
     def without(self, place: Place, key: int) -> House:
         """Return the house without one fastener; where others are just like it, the next of them was read."""
-        found: list[Seen] = []
+        found: list[SeenLength] = []
         for one in sorted((one for g in self.shelf(place).groups for one in g.seen), key=lambda one: one.key):
             more = tuple(other for other in one.more if other != key)
             if one.key != key:
@@ -263,7 +263,7 @@ class Odds(NamedTuple):
     """Probability of a length that is not stocked."""
 
 
-def joined(shelf: Shelf, seen: Seen, share: float) -> Shelf:
+def joined(shelf: Shelf, seen: SeenLength, share: float) -> Shelf:
     """Return the shelf with one more reading on it; `share` is that of house lengths on the machine.
 
     Readings near it are then taken out and put back, so that the order in which they came does not matter.
@@ -276,7 +276,7 @@ def joined(shelf: Shelf, seen: Seen, share: float) -> Shelf:
     return replace(shelf, groups=tuple(groups))
 
 
-def stray(shelf: Shelf, key: int, here: Iterable[int], share: float) -> Group | None:
+def stray(shelf: Shelf, key: int, here: Iterable[int], share: float) -> LengthGroup | None:
     """Return the group that a reading is odd beside, or None where nothing is worth a question.
 
     `here` are the fasteners of its part and face before it. It must be alone of its length there, hardly one of the
@@ -301,7 +301,7 @@ def stray(shelf: Shelf, key: int, here: Iterable[int], share: float) -> Group | 
     return usual
 
 
-def _doubtful(groups: Sequence[Group], at: int, family: Family, new: Seen) -> bool:
+def _doubtful(groups: Sequence[LengthGroup], at: int, family: Family, new: SeenLength) -> bool:
     """Tell whether a new reading may have moved another: it drew its group wide, or lies near a second one."""
     scatter = sqrt(_variance(family, new))
     low, high = groups[at].span
@@ -310,7 +310,7 @@ def _doubtful(groups: Sequence[Group], at: int, family: Family, new: Seen) -> bo
     return any(i != at and abs(group.middle - new.long) <= 5 * scatter for i, group in enumerate(groups))
 
 
-def _sweep(groups: list[Group], family: Family, new: Seen, share: float) -> bool:
+def _sweep(groups: list[LengthGroup], family: Family, new: SeenLength, share: float) -> bool:
     """Take each reading near a new one out and put it where it goes now; tell whether any moved."""
     reach = 8 * sqrt(_variance(family, new))
     near = [g for g in groups if _small(g) and abs(g.middle - new.long) <= reach]
@@ -330,7 +330,7 @@ def _sweep(groups: list[Group], family: Family, new: Seen, share: float) -> bool
     return moved
 
 
-def _place(groups: list[Group], family: Family, seen: Seen, share: float) -> int:
+def _place(groups: list[LengthGroup], family: Family, seen: SeenLength, share: float) -> int:
     """Put a reading into the group that takes it, or a new one; return which."""
     scores = join_scores(groups, family, seen, share)
     best = max(range(len(scores)), key=scores.__getitem__)
@@ -341,16 +341,16 @@ def _place(groups: list[Group], family: Family, seen: Seen, share: float) -> int
     return best
 
 
-def _and(family: Family, group: Group, seen: Seen) -> Group:
+def _and(family: Family, group: LengthGroup, seen: SeenLength) -> LengthGroup:
     """Return a group with one more reading."""
     weight = 1 / _variance(family, seen)
     whole = group.weight + weight
     middle = (group.middle * group.weight + weight * seen.long) / whole
     span = min(group.span[0], seen.span[0]), max(group.span[1], seen.span[1])
-    return Group((*group.seen, seen), whole, middle, group.count + 1 + len(seen.more), span)
+    return LengthGroup((*group.seen, seen), whole, middle, group.count + 1 + len(seen.more), span)
 
 
-def join_scores(groups: Iterable[Group], family: Family, seen: Seen, share: float) -> list[float]:
+def join_scores(groups: Iterable[LengthGroup], family: Family, seen: SeenLength, share: float) -> list[float]:
     """Return how well each group takes a reading, and last how well a new one does."""
     variance = _variance(family, seen)
     scores = []
@@ -361,18 +361,18 @@ def join_scores(groups: Iterable[Group], family: Family, seen: Seen, share: floa
     return scores
 
 
-def _small(group: Group) -> bool:
+def _small(group: LengthGroup) -> bool:
     return len(group.seen) <= SETTLED
 
 
-def _loudness(group: Group, seen: Seen) -> float:
+def _loudness(group: LengthGroup, seen: SeenLength) -> float:
     """Return how loudly the screws of a group speak for one more."""
     if len(group.seen) >= LOUDEST:
         return LOUDEST
     return min(LOUDEST, sum(SAME_FACE if seen.where and m.where == seen.where else 1.0 for m in group.seen))
 
 
-def gathered(family: Family, readings: Iterable[Seen]) -> Group:
+def gathered(family: Family, readings: Iterable[SeenLength]) -> LengthGroup:
     """Return a group of readings."""
     seen = tuple(readings)
     weights = [1 / _variance(family, one) for one in seen]
@@ -380,17 +380,17 @@ def gathered(family: Family, readings: Iterable[Seen]) -> Group:
     middle = sum(w * one.long for w, one in zip(weights, seen, strict=True)) / total
     spans = [one.span for one in seen]
     span = min(low for low, _ in spans), max(high for _, high in spans)
-    return Group(seen, total, middle, sum(1 + len(one.more) for one in seen), span)
+    return LengthGroup(seen, total, middle, sum(1 + len(one.more) for one in seen), span)
 
 
-def _variance(family: Family, seen: Seen) -> float:
+def _variance(family: Family, seen: SeenLength) -> float:
     """How far one reading may lie from its group's true middle, squared."""
     spread = _spread(family.which)
     tool = spread.caliper if seen.by == "caliper" else spread.rule if seen.by == "rule" else BY_EYE * seen.long
     return spread.batch**2 + tool**2 / seen.times
 
 
-def odds(family: Family, group: Group, share: float) -> Odds:
+def odds(family: Family, group: LengthGroup, share: float) -> Odds:
     """Return what a group may be, where `share` of the machine's lengths are of the house."""
     listed, house = _evidence(family, group.middle, group.loose)
     told = {name: (1 - share) * score for name, score in listed.items()}
@@ -400,7 +400,7 @@ def odds(family: Family, group: Group, share: float) -> Odds:
     return Odds(tuple(pair for pair in best if pair[1] > 0.002), house / whole)
 
 
-def _house_chance(family: Family, group: Group, share: float) -> float:
+def _house_chance(family: Family, group: LengthGroup, share: float) -> float:
     """Return P(house) of a group."""
     listed, house = _sums(family, group.middle, group.loose)
     return share * house / ((1 - share) * listed + share * house)

@@ -12,11 +12,11 @@ from msgspec.structs import replace
 from putback.sizing.house_lengths import (
     INCH,
     Family,
-    Group,
     House,
+    LengthGroup,
     Odds,
     Place,
-    Seen,
+    SeenLength,
     Shelf,
     gathered,
     join_scores,
@@ -29,14 +29,14 @@ from putback.sizing.reading import Measure
 from putback.sizing.tables import rows
 from putback.sizing.threads import thread_named
 from putback.sizing.units import MM_PER_INCH
-from putback.sizing.verdict import LIKELY, SURE, Ask, Candidate, Members, Verdict, Word
+from putback.sizing.verdict import LIKELY, SURE, Candidate, Members, NextReading, Verdict, Word
 from putback.sizing.wording import NAMED_TOO, shown
 
 HAND = 0
 """The key of a reading that is in the hand and not in the record yet."""
 
 
-class Called(NamedTuple):
+class LengthName(NamedTuple):
     """The name of a group, for all the fasteners in it."""
 
     word: Word
@@ -85,13 +85,13 @@ def list_of(label: str, kind: str, head: str, origin: str, unit: str) -> str:
     return list_for(kind, head, "metric" if metric else "inch", None)
 
 
-def seen(key: int, read: Measure, by: Way, where: int = 0) -> Seen:
+def seen(key: int, read: Measure, by: Way, where: int = 0) -> SeenLength:
     """Return a measured length as the model takes it."""
     low, high = (float(side) for side in read.span) if read.span else (0.0, 0.0)
-    return Seen(key, float(read.mm), by, 2 if read.span else 1, where, low, high)
+    return SeenLength(key, float(read.mm), by, 2 if read.span else 1, where, low, high)
 
 
-def called(shelf: Shelf, group: Group, share: float, found: Odds | None = None) -> Called:
+def called(shelf: Shelf, group: LengthGroup, share: float, found: Odds | None = None) -> LengthName:
     """Return what a group is called on its shelf, where `share` of the machine's lengths are of the house.
 
     `found` is what one of its readings may be, where that is not what the group may be.
@@ -100,20 +100,20 @@ def called(shelf: Shelf, group: Group, share: float, found: Odds | None = None) 
     name, best = found.listed[0] if found.listed else ("", 0.0)
     if best >= LIKELY:
         word: Word = "sure" if best >= SURE and any(one.by != "eye" for one in group.seen) else "likely"
-        return Called(word, name, _beside(shelf, group, share, name), best, False, ())
+        return LengthName(word, name, _beside(shelf, group, share, name), best, False, ())
     middle = house_name(shelf.family, group)
     if found.house >= LIKELY:
         if group.count < 2:
-            return Called("none", "", "", found.house, True, ())
-        return Called("sure" if found.house >= SURE else "likely", middle, "", found.house, True, ())
+            return LengthName("none", "", "", found.house, True, ())
+        return LengthName("sure" if found.house >= SURE else "likely", middle, "", found.house, True, ())
     could_be = [(chance, name) for name, chance in found.listed if chance >= NAMED_TOO]
     if found.house >= NAMED_TOO:
         could_be.append((found.house, middle if group.count > 1 else ""))
     told = tuple(name for _, name in sorted(could_be, reverse=True))
-    return Called("either", "", "", max(best, found.house), found.house > best, told)
+    return LengthName("either", "", "", max(best, found.house), found.house > best, told)
 
 
-def _beside(shelf: Shelf, group: Group, share: float, name: str) -> str:
+def _beside(shelf: Shelf, group: LengthGroup, share: float, name: str) -> str:
     """Return what tells a group from a larger one of the same stocked name; nothing where it has the name alone."""
     for other in shelf.groups:
         if other is group:
@@ -127,14 +127,14 @@ def _beside(shelf: Shelf, group: Group, share: float, name: str) -> str:
     return ""
 
 
-def house_name(family: Family, group: Group) -> str:
+def house_name(family: Family, group: LengthGroup) -> str:
     """Return the name of a length of the machine's own, by its middle: .385, 11.29 mm."""
     if family.system == "inch":
         return f"{group.middle / INCH:.3f}".removeprefix("0")
     return f"{group.middle:.2f}".rstrip("0").rstrip(".") + " mm"
 
 
-def size_part(said: Called, read: Measure) -> str:
+def size_part(said: LengthName, read: Measure) -> str:
     """Return a length as a size has it, for one reading of the group: 3/8, 1/2 or .475 as measured, .411 (odd)."""
     if said.text:
         return said.text
@@ -183,13 +183,13 @@ def name_in(
     likeliest = verdict.candidates[0].probability if verdict.candidates else 0.0
     if said.word in ("either", "likely") and better is not None and len(verdict.candidates) > 1 and likeliest < SURE:
         names = " or ".join(c.name for c in verdict.candidates[:2])
-        return replace(verdict, ask=Ask("length", f"the length by {better}: {names}?"))
+        return replace(verdict, ask=NextReading("length", f"the length by {better}: {names}?"))
     if said.word != "none":
         return verdict
     verdict = odd_length(read, verdict)
     slip = _slip(house, place, read, head)
     if slip:
-        return replace(verdict, ask=Ask("length", slip))
+        return replace(verdict, ask=NextReading("length", slip))
     return _other_system(verdict, place, read, by) if other_system else verdict
 
 
@@ -210,7 +210,7 @@ def _roughly(house: House, place: Place, key: int) -> Odds:
     return Odds(tuple(sorted(((n, c) for n, c in listed.items() if c > 0.002), key=lambda pair: -pair[1])), of_house)
 
 
-def _candidates(family: Family, group: Group, found: Odds, read: Measure) -> tuple[Candidate, ...]:
+def _candidates(family: Family, group: LengthGroup, found: Odds, read: Measure) -> tuple[Candidate, ...]:
     items = {item.name: item for item in stocked(family.which)}
     told = [Candidate(name, chance, (), lies(items[name], read)) for name, chance in found.listed]
     if group.count > 1 and found.house >= 0.002:
@@ -218,7 +218,7 @@ def _candidates(family: Family, group: Group, found: Odds, read: Measure) -> tup
     return tuple(sorted(told, key=lambda c: -c.probability))
 
 
-def _note(family: Family, group: Group, said: Called) -> str:
+def _note(family: Family, group: LengthGroup, said: LengthName) -> str:
     if not said.house or said.word in ("none", "either"):
         return ""
     low, high = (_figure(family, side) for side in group.span)
@@ -254,7 +254,7 @@ def stray_question(house: House, place: Place, key: int, here: Iterable[int]) ->
     return f"{by} {'longer' if off > 0 else 'shorter'} than the {count} here ({span})"
 
 
-def _members(family: Family, group: Group, name: str) -> Members:
+def _members(family: Family, group: LengthGroup, name: str) -> Members:
     per, places = (INCH, 4) if family.system == "inch" else (1.0, 3)
     low, high = (round(side / per, places) for side in group.span)
     return Members(name, group.count, low, high)

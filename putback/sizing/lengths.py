@@ -18,7 +18,7 @@ from putback.sizing.reading import Measure
 from putback.sizing.tables import rows
 from putback.sizing.threads import Thread
 from putback.sizing.units import MM_PER_INCH
-from putback.sizing.verdict import LIKELY, SURE, Ask, Candidate, Verdict, Word
+from putback.sizing.verdict import LIKELY, SURE, Candidate, NextReading, Verdict, Word
 
 System = Literal["inch", "metric"]
 """Which list of stocked lengths."""
@@ -198,7 +198,7 @@ def _against(read: Measure, which: str, by: Way, have: Collection[Tool]) -> Verd
     ask = None
     better = better_tool(by, have)
     if word in ("either", "likely") and better is not None and len(kept) > 1:
-        ask = Ask("length", f"the length by {better}: {kept[0].name} or {kept[1].name}?")
+        ask = NextReading("length", f"the length by {better}: {kept[0].name} or {kept[1].name}?")
     return Verdict(word, kept, ask, half="length", against=which)
 
 

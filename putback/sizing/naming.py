@@ -14,7 +14,7 @@ from putback.sizing.instruments import PITCH, PLATE_RIGHT, PLATE_SLIP, TOOLS, To
 from putback.sizing.priors import Weights
 from putback.sizing.tried import BY_MISTAKE, SEEN, Mate, angles_alike, mate_explains, mate_fits, unknown_flank
 from putback.sizing.units import Unit
-from putback.sizing.verdict import LIKELY, SURE, Ask, Candidate, Reading, Verdict, Word
+from putback.sizing.verdict import LIKELY, SURE, Candidate, NextReading, Reading, Verdict, Word
 
 SHOWN = 8
 """At most so many candidates are named."""
@@ -67,7 +67,7 @@ class Evidence(Struct, frozen=True):
         return flank if self.mate is None else (*flank, "nut")
 
 
-class Standing(Struct, frozen=True):
+class ThreadShare(Struct, frozen=True):
     """One candidate with its share of the probability."""
 
     shape: Shape
@@ -138,7 +138,7 @@ def _field(seen: Evidence) -> Iterable[Shape]:
     return () if seen.pitch is None else evidence.near_pitch(seen.pitch, seen.pitch_by)
 
 
-def posterior(seen: Evidence, weights: Weights) -> tuple[list[Standing], float]:
+def posterior(seen: Evidence, weights: Weights) -> tuple[list[ThreadShare], float]:
     """The candidates, likeliest first, and the probability of none of them."""
     groups: dict[int, list[tuple[float, Shape]]] = {}
     total = none = _unknown(seen, weights)
@@ -154,7 +154,7 @@ def posterior(seen: Evidence, weights: Weights) -> tuple[list[Standing], float]:
     for members in groups.values():
         members.sort(key=lambda m: -m[0])
         share = sum(value for value, _ in members) / total
-        standings.append(Standing(members[0][1], share, tuple(s.thread.name for _, s in members[1:])))
+        standings.append(ThreadShare(members[0][1], share, tuple(s.thread.name for _, s in members[1:])))
     standings.sort(key=lambda s: -s.probability)
     return standings, none / total
 
@@ -174,12 +174,12 @@ WORN_RIVAL = 0.02
 """A rival that fits unworn always forbids *sure*; one that must be worn does from this probability on."""
 
 
-def _rivals(standings: Sequence[Standing], seen: Evidence) -> list[Standing]:
+def _rivals(standings: Sequence[ThreadShare], seen: Evidence) -> list[ThreadShare]:
     """Candidates behind the first that explain the readings too."""
     return [s for s in standings[1:] if explains(s.shape, seen, worn=s.probability >= WORN_RIVAL)]
 
 
-def _word(standings: Sequence[Standing], none: float, seen: Evidence, rivals: Sequence[Standing]) -> Word:
+def _word(standings: Sequence[ThreadShare], none: float, seen: Evidence, rivals: Sequence[ThreadShare]) -> Word:
     if not standings or none >= 0.5:
         return "none"
     best = standings[0]
@@ -257,17 +257,17 @@ def name_thread(seen: Evidence, weights: Weights, unit: Unit, have: Collection[T
     return Verdict(word, candidates, ask)
 
 
-def _again(seen: Evidence, have: Collection[Tool]) -> Ask:
+def _again(seen: Evidence, have: Collection[Tool]) -> NextReading:
     """What to read once more when nothing fits: the plate is misread oftenest, then the pitch, then the caliper."""
     counted = "pitch gauge" in have or "rule" in have
     if seen.names and seen.kinds > 1:
-        return Ask("gauge", "the readings contradict one another: the plate again, then the caliper")
+        return NextReading("gauge", "the readings contradict one another: the plate again, then the caliper")
     if seen.pitch is not None and seen.crest is not None and seen.pitch_by in ("leaf", "ten") and counted:
-        return Ask("tpi", "no thread of this diameter has that pitch: count it again")
+        return NextReading("tpi", "no thread of this diameter has that pitch: count it again")
     if seen.crest is not None and seen.pitch is None and counted:
-        return Ask("tpi", "no thread has this diameter: count the pitch, then the diameter again")
+        return NextReading("tpi", "no thread has this diameter: count the pitch, then the diameter again")
     if seen.crest is not None and "caliper" in have:
-        return Ask("od", "no thread fits both: the diameter again, by caliper")
+        return NextReading("od", "no thread fits both: the diameter again, by caliper")
     if counted:
-        return Ask("tpi", "no thread fits: count the pitch again")
-    return Ask("nut", "no thread fits: try the nuts or screws of the machine itself on it")
+        return NextReading("tpi", "no thread fits: count the pitch again")
+    return NextReading("nut", "no thread fits: try the nuts or screws of the machine itself on it")

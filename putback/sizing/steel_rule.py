@@ -19,7 +19,7 @@ SHOWN = 5
 """At most so many marks."""
 
 
-class Mark(Struct, frozen=True):
+class SizeBand(Struct, frozen=True):
     """One band on the rule, in the scale's unit."""
 
     label: str
@@ -34,7 +34,7 @@ class Mark(Struct, frozen=True):
     """True for the likeliest candidate of a verdict that names one."""
 
 
-class Scale(Struct, frozen=True):
+class SteelRule(Struct, frozen=True):
     """What to draw; pure numbers, no characters."""
 
     unit: Unit
@@ -43,7 +43,7 @@ class Scale(Struct, frozen=True):
     """The reading; None when the quantity itself was not read."""
     pointer_text: str
     """The reading as a person writes it."""
-    marks: tuple[Mark, ...]
+    marks: tuple[SizeBand, ...]
     """From small to large."""
     low: float
     """The left end of the stretch worth drawing."""
@@ -51,7 +51,7 @@ class Scale(Struct, frozen=True):
     """The right end."""
 
 
-def scale(half: Verdict, readings: Readings) -> Scale:
+def scale(half: Verdict, readings: Readings) -> SteelRule:
     """The rule for one half of an answer: the thread's crest diameter, the length, or a pin's diameter.
 
     `readings` are those that the answer came from. Raises Unreadable as `snap` does.
@@ -79,15 +79,15 @@ def scale(half: Verdict, readings: Readings) -> Scale:
         picked = [sizes[c.name] for c in half.candidates[:SHOWN] if c.name in sizes]
         spans = [(s.name, float(s.low), float(s.high), float(s.nominal)) for s in picked]
     marks = tuple(
-        Mark(label, low / per_unit, high / per_unit, nominal / per_unit, label == named)
+        SizeBand(label, low / per_unit, high / per_unit, nominal / per_unit, label == named)
         for label, low, high, nominal in sorted(spans, key=lambda s: (s[3], s[1]))
     )
     pointer = None if measure is None else float(measure.mm) / per_unit
     low, high = _stretch(marks, pointer)
-    return Scale(readings.unit, pointer, "" if measure is None else shown(measure), marks, low, high)
+    return SteelRule(readings.unit, pointer, "" if measure is None else shown(measure), marks, low, high)
 
 
-def _stretch(marks: Sequence[Mark], pointer: float | None) -> tuple[float, float]:
+def _stretch(marks: Sequence[SizeBand], pointer: float | None) -> tuple[float, float]:
     """Everything on the rule with a tenth to spare at both ends."""
     ends = [m.low for m in marks] + [m.high for m in marks] + [m.nominal for m in marks]
     if pointer is not None:

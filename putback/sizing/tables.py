@@ -7,7 +7,7 @@ from functools import cache
 from msgspec import Struct
 
 
-class Table(Struct, frozen=True):
+class ReferenceTable(Struct, frozen=True):
     """One table as it stands in its file."""
 
     source: str
@@ -17,13 +17,13 @@ class Table(Struct, frozen=True):
 
 
 @cache
-def table(name: str) -> Table:
+def table(name: str) -> ReferenceTable:
     """The table in the file `name` of putback/sizing/data."""
     import csv
     from importlib.resources import files
 
     first, _, rest = files("putback.sizing").joinpath("data", name).read_text("utf-8").partition("\n")
-    return Table(first.removeprefix("# source: "), tuple(csv.DictReader(rest.splitlines())))
+    return ReferenceTable(first.removeprefix("# source: "), tuple(csv.DictReader(rest.splitlines())))
 
 
 def rows(name: str) -> tuple[dict[str, str], ...]:

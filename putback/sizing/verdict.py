@@ -41,7 +41,7 @@ class Candidate(Struct, frozen=True):
     """True for a length of the machine's own: .385, in no list."""
 
 
-class Ask(Struct, frozen=True):
+class NextReading(Struct, frozen=True):
     """The reading to take next."""
 
     reading: Reading
@@ -70,7 +70,7 @@ class Verdict(Struct, frozen=True):
     """How certain."""
     candidates: tuple[Candidate, ...]
     """Best first."""
-    ask: Ask | None = None
+    ask: NextReading | None = None
     """What would settle it; None when nothing is needed."""
     note: str = ""
     """One more sentence for the person: odd, only fits the other system, contradicts."""

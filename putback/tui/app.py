@@ -26,7 +26,7 @@ from putback.trade.record.machine import Machine, Part
 from putback.trade.record.session import TARGET, Session
 from putback.tui.bells import PATTERNS, Bells
 from putback.tui.dialogs.keyed import Keyed
-from putback.tui.dialogs.prompts import Ask
+from putback.tui.dialogs.prompts import AskLine
 from putback.tui.draw.ascii_lines import AsciiLines
 from putback.tui.draw.glyphs import GlyphSet, glyph_set
 from putback.tui.draw.palette import THEMES
@@ -404,7 +404,7 @@ class PutbackApp(Scanning):
         text, why = str(Path(f"{store.folder}-saved")), "The folder of this workshop is gone."
         while True:
             asks = f"{why} Write what is here into which folder? An empty line leaves without."
-            answer = await self.push_screen_wait(Ask(asks, value=text))
+            answer = await self.push_screen_wait(AskLine(asks, value=text))
             if answer is None:
                 return
             text = answer.strip()

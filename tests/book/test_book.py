@@ -16,7 +16,7 @@ from msgspec.structs import replace
 from PIL import Image
 
 from putback.book.contents import Book, gather, length_mm
-from putback.book.faces import Hole, rows_of_text, spots
+from putback.book.faces import PrintedHole, rows_of_text, spots
 from putback.book.html import html_of
 from putback.book.markdown import markdown_of
 from putback.book.paper import pdf_of
@@ -50,7 +50,7 @@ def hands(tmp_path: Path) -> Hands:
     camera.write_bytes(camera.read_bytes()[:2000])
     short = keep_photo(camera, photos)
     filed = tuple(
-        c.Shown(file=f, name="a.jpg", taken="2025-03-01T10:01:00+00:00", step=1, when=w)
+        c.FiledPhoto(file=f, name="a.jpg", taken="2025-03-01T10:01:00+00:00", step=1, when=w)
         for f, w in ((whole, "before"), (short, "after"))
     )
     hands.do(c.FilePhotos(photos=filed))
@@ -156,7 +156,7 @@ def test_a_persons_words_act_in_no_format(book: Book) -> None:
 def test_holes_of_a_face_lie_in_their_place_and_apart(keys: list[str]) -> None:
     letters = "abcdefghijklmnopqrstuvwxyz"
     places = [f"{key}{letters[keys[:i].count(key)]}" for i, key in enumerate(keys)]
-    drawn = spots([Hole(place, "A", 0, 0, False) for place in places])
+    drawn = spots([PrintedHole(place, "A", 0, 0, False) for place in places])
     assert sorted(spot.hole.place for spot in drawn) == sorted(places)
     for spot in drawn:
         column, row = (int(spot.hole.place[0]) - 1) % 3, 2 - (int(spot.hole.place[0]) - 1) // 3
@@ -176,7 +176,7 @@ def test_a_date_and_a_size_in_markdown_stand_as_they_are(book: Book) -> None:
 
 
 def test_a_face_in_text_is_laid_out_like_the_number_keys() -> None:
-    holes = [Hole("7", "A", 0, 0, False), Hole("3", "B", 1, 1, False), Hole("5", "", 0, 0, True)]
+    holes = [PrintedHole("7", "A", 0, 0, False), PrintedHole("3", "B", 1, 1, False), PrintedHole("5", "", 0, 0, True)]
     assert rows_of_text(holes) == ["[A ] [  ] [  ]", "[  ] [x ] [  ]", "[  ] [  ] [B+]"]
 
 

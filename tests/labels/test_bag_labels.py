@@ -11,7 +11,7 @@ from PIL import Image
 from putback.errors import BadInput, Refused
 from putback.labels.bag_labels import bag_labels, blank_labels
 from putback.labels.paper import GRIDS, centred
-from putback.labels.printer import Press
+from putback.labels.printer import PrinterProfile
 from putback.labels.tag_facts import box_facts, tag_facts
 from putback.photos.bag_pictures import bags_in_folder, told_text
 from putback.trade import commands as c
@@ -23,7 +23,7 @@ from tests.labels.qr_reading import read_texts
 
 CODES = ("PB3K7M2Q4", "PB5ANR0X5", "PBHRYJDCE")
 AT = "2025-03-01T10:00:00+00:00"
-ON, PRESS = GRIDS["A4 plain"], Press()
+ON, PRESS = GRIDS["A4 plain"], PrinterProfile()
 
 
 class Bench:

@@ -16,7 +16,7 @@ from putback.labels.facts import Contents, LabelFacts
 from putback.labels.layout import bag_label
 from putback.labels.lettering import printable
 from putback.labels.paper import GRIDS, grid
-from putback.labels.printer import Press
+from putback.labels.printer import PrinterProfile
 from putback.labels.printing import make_labels, sheet_pdf, write_labels
 from putback.scans.bag_code import new_code
 from tests.labels.qr_reading import read_all, read_texts
@@ -85,7 +85,7 @@ def test_every_square_on_every_grid_reads_back_from_pdf_and_png(paper: str, tmp_
 @pytest.mark.parametrize("dpi", [203, 300, 600])
 @pytest.mark.parametrize("paper", ["A4", "A4 5x13", "Letter 4x20"])
 def test_modules_are_whole_dots_and_never_under_the_least(dpi: int, paper: str) -> None:
-    press = Press(dpi=dpi)
+    press = PrinterProfile(dpi=dpi)
     on = grid(paper)
     for facts in (FACTS, BLANK):
         try:
@@ -103,7 +103,7 @@ def test_modules_are_whole_dots_and_never_under_the_least(dpi: int, paper: str) 
 
 
 def test_the_level_is_the_highest_whose_modules_are_still_large_enough() -> None:
-    press = Press(dpi=300)
+    press = PrinterProfile(dpi=300)
     for width, height in ((38.1, 21.2), (63.5, 38.1), (99.1, 67.7)):
         label = bag_label(ODD, width, height, press)
         made = label.code.square
@@ -129,7 +129,7 @@ def test_nothing_leaves_the_label_or_touches_the_square(width: float, height: fl
             match mark:
                 case drawing.Words():
                     box = (mark.left, mark.y - mark.size * 0.73, mark.left + mark.width, mark.y)
-                case drawing.Bar():
+                case drawing.Rectangle():
                     box = (mark.x, mark.y, mark.x + mark.width, mark.y + mark.height)
                 case drawing.Code():
                     box = (mark.x, mark.y, mark.x + mark.side, mark.y + mark.side)
@@ -242,7 +242,7 @@ def test_the_steel_rule_is_true_to_size() -> None:
 
 @pytest.mark.parametrize(("full", "code_alone"), [(True, True), (False, False)])
 def test_a_label_too_small_for_the_summary_says_so_and_holds_the_code_alone(full: bool, code_alone: bool) -> None:
-    label = bag_label(ODD, 40, 12, Press(dpi=300), full=full)
+    label = bag_label(ODD, 40, 12, PrinterProfile(dpi=300), full=full)
     assert label.payload.text == ODD.code
     assert label.code_alone is code_alone
     assert (label.code.square.version, label.code.square.level) == (1, qr.Level.H)
@@ -259,7 +259,7 @@ def test_a_label_too_small_for_any_code_is_refused() -> None:
 )
 def test_printers_that_cannot_be_are_refused(arguments: dict[str, float], says: str) -> None:
     with pytest.raises(BadInput, match=says):
-        Press(**arguments)  # type: ignore[arg-type]
+        PrinterProfile(**arguments)  # type: ignore[arg-type]
 
 
 def test_bad_requests_are_refused_in_a_sentence(tmp_path: Path) -> None:

@@ -43,7 +43,7 @@ def inside(made: drawing.Drawing) -> None:
         match mark:
             case drawing.Words():
                 box = (mark.left, mark.y - mark.size * 0.73, mark.left + mark.width, mark.y)
-            case drawing.Bar():
+            case drawing.Rectangle():
                 box = (mark.x, mark.y, mark.x + mark.width, mark.y + mark.height)
             case drawing.Ring():
                 r = mark.radius

@@ -14,7 +14,7 @@ from PIL import Image
 
 from putback.errors import BadInput
 from putback.labels import qr
-from putback.photos.codes_in_pictures import Found, code_in, squares_in, squares_in_folder
+from putback.photos.codes_in_pictures import FoundCode, code_in, squares_in, squares_in_folder
 from tests.labels import damage
 
 CODE, OTHER = "PB3K7M2Q4", "PB84G7ZWS"
@@ -34,7 +34,7 @@ def test_codes_are_found_in_every_kind_of_file(ending: str, tmp_path: Path) -> N
     photo("HTTP", SUMMARY, CODE).save(path)
     found = squares_in(path)
     assert {(one.code, one.text) for one in found} == {(CODE, CODE), (OTHER, SUMMARY), (None, "HTTP")}
-    assert found[-1] == Found("HTTP", None)
+    assert found[-1] == FoundCode("HTTP", None)
 
 
 def test_a_hand_held_photo_of_a_label_is_read(tmp_path: Path) -> None:
@@ -112,7 +112,7 @@ def test_a_folder_is_read_picture_by_picture(tmp_path: Path) -> None:
     result = list(squares_in_folder(tmp_path))
     assert [path.name for path, _ in result] == ["a.jpg", "b.png", "c.JPG"]
     assert isinstance(result[0][1], BadInput)
-    assert [found for _, found in result[1:]] == [[Found(CODE, CODE)], [Found(OTHER, OTHER)]]
+    assert [found for _, found in result[1:]] == [[FoundCode(CODE, CODE)], [FoundCode(OTHER, OTHER)]]
     with pytest.raises(BadInput, match="is not a folder"):
         list(squares_in_folder(tmp_path / "b.png"))
 

@@ -65,7 +65,7 @@ def test_a_circle_is_found_just_where_there_is_one(tasks: list[Task]) -> None:
         with pytest.raises(BadInput, match=r"circle|itself"):
             n.strict_reverse(tasks)
         with pytest.raises(BadInput, match=r"circle|itself"):
-            n.sound(tasks)
+            n.checked_tasks(tasks)
 
 
 @given(machines(9), st.data())
@@ -136,7 +136,7 @@ def test_a_need_written_in_later_still_gives_the_nearest_valid_order() -> None:
 )
 def test_an_unsound_record_is_told_in_a_sentence(tasks: list[Task], says: str) -> None:
     with pytest.raises(BadInput) as caught:
-        n.sound(tasks)
+        n.checked_tasks(tasks)
     assert str(caught.value) == says
 
 

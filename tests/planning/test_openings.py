@@ -16,7 +16,7 @@ from putback.planning.opening_beam import beam
 from putback.planning.openings import fewest_openings, price
 from putback.planning.order_table import best_order
 from putback.planning.tangle import Kind, Tangle
-from putback.planning.tangle_proof import Proof
+from putback.planning.tangle_proof import CostProof
 
 
 class Items(NamedTuple):
@@ -131,12 +131,12 @@ def test_groups_help_and_mislead_nobody(given_items: Items) -> None:
     first, labels, kinds = given_items
     tangle = Tangle(*closures(first), labels, kinds)
     best = given_items.costs_from()[tangle.everything, 0]
-    proof = Proof(tangle)
+    proof = CostProof(tangle)
     pair_off(proof, Work())
     assert proof.floor <= best
     assert proof.prove(ENDLESS, Work()) == (best, True)
     assert given_items.is_valid(proof.trace(tangle.everything))
-    back = Proof(tangle.mirrored())
+    back = CostProof(tangle.mirrored())
     assert back.prove(ENDLESS, Work()) == (best, True)
 
 

@@ -16,8 +16,8 @@ from putback.errors import BadInput
 from putback.planning.masks import Work
 from putback.planning.needs import Task, is_valid_refit_order, strict_reverse
 from putback.planning.session_bounds import room_taken, weights
-from putback.planning.session_row import Row
-from putback.planning.session_search import Count
+from putback.planning.session_row import TaskRow
+from putback.planning.session_search import SessionCount
 from putback.planning.sessions import Stretches, fewest_sessions
 from putback.reports.planning import SESSION_STEPS
 from tests.planning.graphs import every_order, machines, sample
@@ -80,9 +80,9 @@ def test_the_published_instances_are_counted(name: str, limit: int, fewest: int)
         for need in task.needs:
             first[place[need]] |= 1 << place[task.number]
     minutes = {task.number: int(task.minutes) for task in tasks}
-    row = Row([minutes[number] for number in order], first, limit)
+    row = TaskRow([minutes[number] for number in order], first, limit)
     # Where the proof needs more than a plan may take, a third of that reaches the number.
-    count = Count(row, Work(SESSION_STEPS // 3 if (name, limit) in UNPROVED else SESSION_STEPS))
+    count = SessionCount(row, Work(SESSION_STEPS // 3 if (name, limit) in UNPROVED else SESSION_STEPS))
     assert len(count.best) == fewest
     assert count.at_least == fewest or ((name, limit) in UNPROVED and count.at_least < fewest)
 

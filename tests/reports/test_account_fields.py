@@ -43,7 +43,7 @@ from putback.trade.record.step import Adjustment, Soak, Step
 from putback.tui.draw.account import heading_rows, paged
 from putback.tui.draw.glyphs import glyph_set
 from putback.tui.keyboard.keymap import keymap_of
-from putback.tui.refit.step_pages import Card
+from putback.tui.refit.step_pages import StepPages
 
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_sessions").glob("*.toml"))
 NOW = "2025-06-01T10:00:00+00:00"
@@ -130,7 +130,7 @@ def as_json(record: Record) -> str:
 
 def on_the_screen(record: Record, size: tuple[int, int] = (47, 17)) -> str:
     """Every page of every step, in a pane of a terminal of 80 by 24, wrapped lines put together again."""
-    card = Card(record, glyph_set(False), keymap_of(UNSET[0])[0])
+    card = StepPages(record, glyph_set(False), keymap_of(UNSET[0])[0])
     way, out = WayBack(record, 1), []
     for step in record.all(Step, 1):
         account = way.account(step)
@@ -310,7 +310,7 @@ def test_every_text_of_a_sample_is_said_again(path: Path) -> None:
 def test_no_page_cuts_a_word_or_a_hole(path: Path, size: tuple[int, int]) -> None:
     """Every word of every block, and every hole of every map, stands on some page, whatever the size."""
     record = played(path)
-    card, way = Card(record, glyph_set(False), keymap_of(UNSET[0])[0]), WayBack(record, 1)
+    card, way = StepPages(record, glyph_set(False), keymap_of(UNSET[0])[0]), WayBack(record, 1)
     for step in record.all(Step, 1):
         account = way.account(step)
         pages = card.pages(account, *size)

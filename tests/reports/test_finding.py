@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 
 from putback.errors import BadInput
-from putback.reports.finding import MOST, SORTS, Entry, entries, find
+from putback.reports.finding import MOST, SORTS, Findable, entries, find
 from putback.trade import commands as c
 from putback.trade.files.rehearsal import rehearse
 from putback.trade.files.session_file import read_session_file
@@ -109,7 +109,7 @@ def test_whatever_a_thing_is_called_it_is_found_by_its_name(name: str) -> None:
     assert any(h.entry.sort == "piece" for h in find(entries(hands.record), kept).hits)
 
 
-def _one_look(known: Sequence[Entry]) -> float:
+def _one_look(known: Sequence[Findable]) -> float:
     """Seconds that one look at the name and detail of every entry takes on this machine, now."""
     begun = perf_counter()
     assert not sum("\0" in entry.name or "\0" in entry.detail for entry in known)

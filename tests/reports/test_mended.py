@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from putback.reports.check import Proof
+from putback.reports.check import CheckResult
 from putback.reports.mended import mended
 from putback.store import Finding, MendReport
 from putback.trade.checks.ledger import Finding as Fault
@@ -19,7 +19,7 @@ def report(
 
 
 def test_nothing_to_mend() -> None:
-    told = mended(report(), Proof(9, ()))
+    told = mended(report(), CheckResult(9, ()))
     assert told.ok and told.text.splitlines() == [
         "Nothing was wrong; this is a copy.",
         "new has 9 changes; the old folder is as it was.",
@@ -28,7 +28,7 @@ def test_nothing_to_mend() -> None:
 
 def test_all_of_it_saved() -> None:
     found = Finding("had one wrong byte, which was put right", "workshop.journal, line 4")
-    told = mended(report(repaired=("workshop.journal, line 4",), findings=(found,)), Proof(9, ()))
+    told = mended(report(repaired=("workshop.journal, line 4",), findings=(found,)), CheckResult(9, ()))
     assert not told.ok and told.text.splitlines() == [
         "workshop.journal, line 4: had one wrong byte, which was put right",
         "Nothing is lost.",
@@ -48,11 +48,11 @@ def test_all_of_it_saved() -> None:
 def test_what_is_lost_and_what_does_not_add_up_since() -> None:
     found = (Finding("does not fit its checksum; kept in damaged.txt", "workshop.journal, line 4"),)
     fault = Fault("It came off at a step that is not there.", "press, thing 3 (screw)")
-    told = mended(report(lost=(3,), findings=found), Proof(9, (fault,)))
+    told = mended(report(lost=(3,), findings=found), CheckResult(9, (fault,)))
     assert told.text.splitlines()[1:] == [
         "Lost is 1 change: 3.",
         "new has 9 changes; the old folder is as it was.",
         "In the new folder this does not add up:",
         "  press, thing 3 (screw): It came off at a step that is not there.",
     ]
-    assert "Lost are 30 changes: 1, 2, 3," in mended(report(lost=tuple(range(1, 31))), Proof(9, ())).text
+    assert "Lost are 30 changes: 1, 2, 3," in mended(report(lost=tuple(range(1, 31))), CheckResult(9, ())).text

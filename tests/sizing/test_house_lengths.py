@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from putback.errors import Unreadable
 from putback.sizing import Readings, snap
 from putback.sizing.batch import Batch
-from putback.sizing.house_lengths import INCH, House, Place, Seen
+from putback.sizing.house_lengths import INCH, House, Place, SeenLength
 from putback.sizing.length_names import called, head_height, house_name, list_of
 
 SCREWS = Place("#8-32 UNC", "inch screw", "under the head")
@@ -118,7 +118,7 @@ def test_millimetres() -> None:
 def gathered(lengths: list[float], where: int = 1) -> House:
     house = House()
     for key, length in enumerate(lengths, 1):
-        house = house.with_seen(SCREWS, Seen(key, length * INCH, where=where))
+        house = house.with_seen(SCREWS, SeenLength(key, length * INCH, where=where))
     return house
 
 

@@ -22,7 +22,7 @@ from putback.trade.record.change import Change, Edit
 from putback.trade.record.photo import Photo
 from putback.trade.record.record import document
 from putback.tui.bench.bench_screen import BenchScreen
-from putback.tui.dialogs.prompts import Ask, Pick
+from putback.tui.dialogs.prompts import AskLine, Pick
 from putback.tui.keyboard.command_codes import STROKES, stroke_of
 from putback.tui.keyboard.keys import KEYS, command_for
 from putback.tui.scans import places_of
@@ -416,7 +416,7 @@ async def test_a_command_scanned_into_a_question_leaves_the_words(demo: Path, op
         await bench.keys(*WALK, "enter", "pan")
         scan = Scanner(bench)
         await scan.scan(command_code("pause"))
-        assert isinstance(bench.app.screen, Ask) and bench.app.screen.query_one(Line).value == "pan"
+        assert isinstance(bench.app.screen, AskLine) and bench.app.screen.query_one(Line).value == "pan"
         await bench.keys("escape", "k")
         await scan.scan(command_code("pause"))
         assert isinstance(bench.app.screen, Pick)
@@ -460,7 +460,9 @@ async def test_doubtful_photos_are_settled_by_key_and_shown_on_the_cards(demo: P
         app, machine = bench.app, bench.app.machine_id
         stamp = "2025-03-02T14:20:00+00:00"
         shown = [
-            c.Shown(file=f"{n:032x}.jpg", name=f"DSC_{n}", taken=stamp, step=5, when="after", doubt=n > 0, instead=6)
+            c.FiledPhoto(
+                file=f"{n:032x}.jpg", name=f"DSC_{n}", taken=stamp, step=5, when="after", doubt=n > 0, instead=6
+            )
             for n in range(3)
         ]
         app.workshop.do(c.FilePhotos(photos=tuple(shown)), machine)

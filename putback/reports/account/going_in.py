@@ -28,7 +28,7 @@ TOLD_APART = 0.01
 """Inches, or a quarter of a millimetre, by which two readings of a length must differ to tell two screws apart."""
 
 
-class Row(Struct, frozen=True, kw_only=True):
+class FastenerRow(Struct, frozen=True, kw_only=True):
     """Fasteners of a step that are alike and lie in one place."""
 
     letter: str
@@ -113,7 +113,7 @@ _Alike = tuple[int, str, Looks, tuple[str, ...], str]
 """What fasteners of one row share: how deep in its hole, name, looks, remarks, place."""
 
 
-def rows_in_order(record: Record, step: Step, holes: Sequence[str]) -> list[Row]:
+def rows_in_order(record: Record, step: Step, holes: Sequence[str]) -> list[FastenerRow]:
     """Return the fasteners of a step in the order in which they go in: in each hole what came out last goes first."""
     things = [t for t in record.things_of(step) if t.sort == "fastener"]
     letters = size_letters(going_in(record, step))
@@ -134,7 +134,7 @@ def rows_in_order(record: Record, step: Step, holes: Sequence[str]) -> list[Row]
         *_, remarks, place = alike
         named = looks(thing)
         rows.append(
-            Row(
+            FastenerRow(
                 letter=letters.get(looks_of(thing), ""),
                 holes=tuple(hole for hole, _ in filled),
                 count=sum(count for _, count in filled),

@@ -7,9 +7,9 @@ from collections.abc import Iterator, Sequence
 from msgspec.structs import replace
 
 from putback.reports.account.blocks import Account, Block, Sort, State
-from putback.reports.account.going_in import Row, holes_in_order, order_words, rows_in_order, there_now
+from putback.reports.account.going_in import FastenerRow, holes_in_order, order_words, rows_in_order, there_now
 from putback.reports.bag_story import photos_told
-from putback.trade.cautions.dangers import FIRST, Called, dangers_in
+from putback.trade.cautions.dangers import FIRST, CalledCaution, dangers_in
 from putback.trade.cautions.on_the_way_back import called_back
 from putback.trade.checks.last_look import last_look
 from putback.trade.checks.oddities import odd_about
@@ -24,7 +24,7 @@ from putback.trade.record.record import Record
 from putback.trade.record.step import Adjustment, Step
 from putback.trade.record.trouble_words import troubles_of
 from putback.trade.record.wording import few, times
-from putback.trade.refit.confirmations import Ask, asks, is_used, one_use
+from putback.trade.refit.confirmations import Confirmation, asks, is_used, one_use
 from putback.trade.refit.orientation import lay_before, lay_it, minds_lying, turn_first, turning_cautions
 from putback.trade.refit.way_back import Waits, what_waits
 from putback.trade.sizes.drivers import drivers_for
@@ -254,7 +254,7 @@ class WayBack:
                 yield self._asked(step, ask)
 
     @staticmethod
-    def _asked(step: Step, ask: Ask) -> Block:
+    def _asked(step: Step, ask: Confirmation) -> Block:
         words = ask.item
         if ask.sort == "setting":
             words = setting_words(next(a for a in step.adjust if a.told == ask.item))
@@ -275,7 +275,7 @@ class WayBack:
             yield Block(kind="fact", sort="frees", words=few(freed, 6))
 
 
-def _row(row: Row, step: Step) -> Block:
+def _row(row: FastenerRow, step: Step) -> Block:
     words = "; ".join((f"{times(row.count, row.what)}", *row.remarks))
     return Block(
         kind="row",
@@ -289,7 +289,7 @@ def _row(row: Row, step: Step) -> Block:
     )
 
 
-def usual(called: Sequence[Called], own: Sequence[str]) -> Iterator[Block]:
+def usual(called: Sequence[CalledCaution], own: Sequence[str]) -> Iterator[Block]:
     """Give the usual cautions with their rules, and last of all whose rules come first.
 
     Of a cause that the person's own cautions name only the rules are given: nothing is said twice.

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from putback.reports.bags import BagCard, BagRow
 from putback.reports.cards import Card, step_card
 from putback.reports.spoken import ROWS, sentence, spelled
-from putback.reports.walking import WalkBack
+from putback.reports.walking import WalkBackReport
 from putback.trade.record.fastener import Thing
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
@@ -100,7 +100,7 @@ def _about(card: Card) -> list[str]:
     return [*under, *(f"{_LEADS.get(fact.sort, '')}{fact.words}" for fact in card.facts)]
 
 
-def walk_lines(record: Record, walk: WalkBack) -> list[str]:
+def walk_lines(record: Record, walk: WalkBackReport) -> list[str]:
     """Return the walk-back, still to be spoken: notes, the last steps newest first, what is open, where to start."""
     lines = [f"machine: {walk.machine.caption}", *walk.notes]
     if walk.steps:

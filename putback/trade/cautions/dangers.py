@@ -168,7 +168,7 @@ DANGERS = (
 """Every danger that words call up, in the order of the trade notes."""
 
 
-class Called(Struct, frozen=True):
+class CalledCaution(Struct, frozen=True):
     """A caution that a command calls for."""
 
     cause: str

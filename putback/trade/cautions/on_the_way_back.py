@@ -9,7 +9,17 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from putback.trade.cautions.dangers import CLOCKWORK, DANGERS, FIRST, LIFTING, MOTOR, SPRING, WIRING, Called, dangers_in
+from putback.trade.cautions.dangers import (
+    CLOCKWORK,
+    DANGERS,
+    FIRST,
+    LIFTING,
+    MOTOR,
+    SPRING,
+    WIRING,
+    CalledCaution,
+    dangers_in,
+)
 from putback.trade.cautions.lifting import lifting_caution
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.record import Record
@@ -38,7 +48,7 @@ _LOADING = re.compile(
 )
 
 
-def called_back(record: Record, step: Step, *, turned: bool = False) -> list[Called]:
+def called_back(record: Record, step: Step, *, turned: bool = False) -> list[CalledCaution]:
     """Return the cautions that putting a step back calls for, in the order of DANGERS; lifting first.
 
     `turned`: the machine is to be turned for it.
@@ -56,9 +66,11 @@ def called_back(record: Record, step: Step, *, turned: bool = False) -> list[Cal
         found = {SPRING.cause: SPRING.words} | found
     if any(map(_TRIAL.search, todo)) and _on_the_mains(record, step):
         found[TRIAL] = ""
-    called = [Called(cause, f"{BACK.get(cause, words)}. {FIRST}", rules[cause]) for cause, words in found.items()]
+    called = [
+        CalledCaution(cause, f"{BACK.get(cause, words)}. {FIRST}", rules[cause]) for cause, words in found.items()
+    ]
     heavy = lifting_caution(machine.mass) if turned else ""
-    return [Called(LIFTING.cause, f"{heavy}. {FIRST}", LIFTING.rules), *called] if heavy else called
+    return [CalledCaution(LIFTING.cause, f"{heavy}. {FIRST}", LIFTING.rules), *called] if heavy else called
 
 
 def _said(record: Record, step: Step) -> Iterator[str]:

@@ -14,7 +14,7 @@ from putback.trade.commands.mending_bags import MergeBags, Rebag, SplitBag
 from putback.trade.commands.needs import SetNeeds
 from putback.trade.commands.notes import Annotate
 from putback.trade.commands.off_again import SkipStep, TakeOffAgain, TakeUp
-from putback.trade.commands.photos import FilePhotos, SettlePhoto, Shown
+from putback.trade.commands.photos import FiledPhoto, FilePhotos, SettlePhoto
 from putback.trade.commands.putting_back import Confirm, PutBack
 from putback.trade.commands.sessions import EndSession, Pause, Resume, StartSession, WalkBack, WasAway
 from putback.trade.commands.taking_off import Begin, Enter, EnterPiece, Finish, TurnFace
@@ -37,6 +37,7 @@ __all__ = [
     "EnterPiece",
     "EnterPieceLate",
     "FilePhotos",
+    "FiledPhoto",
     "Finish",
     "HangTag",
     "InsertStep",
@@ -58,7 +59,6 @@ __all__ = [
     "Resume",
     "SetNeeds",
     "SettlePhoto",
-    "Shown",
     "SkipStep",
     "SplitBag",
     "StartSession",

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from putback.trade import commands as c
-from putback.trade.cautions.dangers import CLOCKWORK, FIRST, LIFTING, MOTOR, SPRING, Called, dangers_in
+from putback.trade.cautions.dangers import CLOCKWORK, FIRST, LIFTING, MOTOR, SPRING, CalledCaution, dangers_in
 from putback.trade.cautions.lifting import lifting_caution
 from putback.trade.record.machine import Machine
 
 
-def called_for(command: c.Command, machine: Machine | None, parts: Iterable[str] = ()) -> list[Called]:
+def called_for(command: c.Command, machine: Machine | None, parts: Iterable[str] = ()) -> list[CalledCaution]:
     """Return the cautions that a command calls for, in the order of DANGERS; lifting last.
 
     `parts` are the names of the machine's parts: they tell whether its motor is a clockwork.
@@ -23,4 +23,4 @@ def called_for(command: c.Command, machine: Machine | None, parts: Iterable[str]
     turned = isinstance(command, c.Begin) and command.do == "turn"
     if turned and machine is not None and lifting_caution(machine.mass):
         found[LIFTING.cause] = f"{lifting_caution(machine.mass)}. {FIRST}", LIFTING.rules
-    return [Called(cause, told, rules) for cause, (told, rules) in found.items()]
+    return [CalledCaution(cause, told, rules) for cause, (told, rules) in found.items()]

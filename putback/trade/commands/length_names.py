@@ -10,14 +10,14 @@ from typing import Any
 from msgspec.structs import replace
 
 from putback.errors import Refused
-from putback.sizing.house_lengths import Group, House, Place, Shelf
-from putback.sizing.length_names import Called, called, seen
+from putback.sizing.house_lengths import House, LengthGroup, Place, Shelf
+from putback.sizing.length_names import LengthName, called, seen
 from putback.sizing.verdict import SURE, Word, weaker
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
 from putback.trade.record.change import Change
 from putback.trade.record.fastener import Thing
-from putback.trade.record.length_groups import label_of, lengths_of, lying, measured, place_on, without
+from putback.trade.record.length_groups import grouped_length, label_of, lengths_of, measured, place_on, without
 from putback.trade.record.machine import Machine
 from putback.trade.record.place import bag_number
 from putback.trade.record.wording import few
@@ -33,7 +33,7 @@ def name_alike(draft: Draft, thing: Thing) -> tuple[Thing, str]:
     Returns that one, under the name of its group where that stands, and what became of the others as words for a
     person; empty where they keep their names.
     """
-    lies = lying(thing)
+    lies = grouped_length(thing)
     machine = draft.get(Machine, draft.machine)
     read = None if lies is None else measured(lies.read, lies.by, machine.unit)
     if lies is None or read is None or lies.like:
@@ -60,7 +60,7 @@ def name_lengths(draft: Draft, command: NameLengths) -> Change:
     return draft.change("NameLengths", "; ".join(told).replace("before it ", ""))
 
 
-def _touched(before: Shelf, after: House, place: Place) -> list[Group]:
+def _touched(before: Shelf, after: House, place: Place) -> list[LengthGroup]:
     """Return the groups that one more reading changed."""
     had = {(group.middle, group.count) for group in before.groups}
     return [group for group in after.shelf(place).groups if (group.middle, group.count) not in had]
@@ -80,7 +80,7 @@ def _as_shown(draft: Draft, thing: Thing, house: House, place: Place) -> Thing:
     return thing
 
 
-def _renamed(draft: Draft, group: Group, house: House, place: Place, new: int) -> str:
+def _renamed(draft: Draft, group: LengthGroup, house: House, place: Place, new: int) -> str:
     """Name the fasteners of one group anew where its name is certain and another; return that in words."""
     shelf = house.shelf(place)
     said = called(shelf, group, house.share)
@@ -111,14 +111,14 @@ def _closed(draft: Draft, number: int) -> bool:
     return bag is not None and bool(bag.closed)
 
 
-def _members(draft: Draft, group: Group, but: int) -> Iterator[Thing]:
+def _members(draft: Draft, group: LengthGroup, but: int) -> Iterator[Thing]:
     for one in group.seen:
         for number in (one.key, *one.more):
             if number != but:
                 yield draft.get(Thing, number)
 
 
-def _stands(shown: str, said: Called, shelf: Shelf, group: Group) -> bool:
+def _stands(shown: str, said: LengthName, shelf: Shelf, group: LengthGroup) -> bool:
     """Tell whether a shown name may stay: it is the group's, or of a house length whose middle hardly moved."""
     if shown == said.text:
         return True

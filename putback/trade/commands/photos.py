@@ -18,7 +18,7 @@ from putback.trade.record.step import Step
 from putback.trade.record.wording import quoted, times
 
 
-class Shown(Struct, frozen=True, kw_only=True):
+class FiledPhoto(Struct, frozen=True, kw_only=True):
     """One picture and the step it shows; steps are told by their numbers on the machine, 0 for none."""
 
     file: str
@@ -44,7 +44,7 @@ class FilePhotos(Command, frozen=True, kw_only=True):
 
     is_work = False
 
-    photos: tuple[Shown, ...]
+    photos: tuple[FiledPhoto, ...]
     """The pictures; one that is filed already is passed over."""
 
 

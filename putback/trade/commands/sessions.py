@@ -15,7 +15,7 @@ from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
 from putback.trade.record.change import Change
 from putback.trade.record.record import Record
-from putback.trade.record.session import ANSWERS, Segment, Session, Walked, minutes_between
+from putback.trade.record.session import ANSWERS, Segment, Session, WalkBackAnswer, minutes_between
 from putback.trade.record.wording import quoted
 
 
@@ -184,7 +184,7 @@ def walk_back(draft: Draft, command: WalkBack) -> Change:
     step = draft.record.step(draft.machine, command.step)
     if step is None:
         raise Refused(f"There is no step {command.step}.")
-    draft.alter(session, walked=(*session.walked, Walked(step.number, command.answer, draft.at, step.id)))
+    draft.alter(session, walked=(*session.walked, WalkBackAnswer(step.number, command.answer, draft.at, step.id)))
     return draft.change("WalkBack", f"walk-back of step {command.step}: {ANSWERS[command.answer]}")
 
 

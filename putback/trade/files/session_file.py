@@ -64,7 +64,7 @@ SIZED = ("another goes in", "left over")
 """Troubles that a size belongs to: that of the one which goes in, or is left over."""
 
 
-class Act(Struct, frozen=True):
+class TimedCommand(Struct, frozen=True):
     """One command of a session file, its stamp, and where in the file it stands."""
 
     at: str
@@ -82,7 +82,7 @@ class SessionFile(Struct, frozen=True):
     """The file's name."""
     machine: c.NewMachine
     """The machine that it puts on the bench."""
-    acts: tuple[Act, ...]
+    acts: tuple[TimedCommand, ...]
     """Everything done, in order; the machine itself is first."""
 
 
@@ -129,11 +129,11 @@ class _Reader:
         self.steps = len(self.tables)
         if self.steps > MOST_STEPS:
             raise BadInput(f"it has {self.steps} steps; {MOST_STEPS} is the most.")
-        done: list[Act] = []
+        done: list[TimedCommand] = []
         for index, session in enumerate(sessions, 1):
             done += self.session(session, f"session {index}")
         first = done[0].at if done else _stamp(self.now)
-        laid_out = [Act(first, machine, "machine"), *(Act(first, act, "assemblies") for act in tree)]
+        laid_out = [TimedCommand(first, machine, "machine"), *(TimedCommand(first, act, "assemblies") for act in tree)]
         return SessionFile(self.name, machine, (*laid_out, *done))
 
     # -- the machine ---------------------------------------------------------------------------------
@@ -177,7 +177,7 @@ class _Reader:
 
     # -- a session -----------------------------------------------------------------------------------
 
-    def session(self, table: dict[str, Any], where: str) -> Iterator[Act]:
+    def session(self, table: dict[str, Any], where: str) -> Iterator[TimedCommand]:
         f = Fields(table, where, SESSION)
         at = f.stamp("start", self.now, self.zone)
         steps = f.tables("step", default=[])
@@ -185,7 +185,7 @@ class _Reader:
         pauses = self.breaks(f, first, last)
         moves = self.moves(f, last)
         troubles = self.troubles(f, last)
-        yield Act(
+        yield TimedCommand(
             _stamp(at),
             c.StartSession(
                 title=f.text("title", ""),
@@ -197,9 +197,9 @@ class _Reader:
         )
         for after in sorted(after for after in moves if after < first):
             for move in moves[after]:
-                yield Act(_stamp(at), move, f"{where}, move after step {after}")
+                yield TimedCommand(_stamp(at), move, f"{where}, move after step {after}")
         for after in sorted(after for after in troubles if after < first):
-            yield from (Act(_stamp(at), act, told) for told, act in troubles[after])
+            yield from (TimedCommand(_stamp(at), act, told) for told, act in troubles[after])
         for step in steps:
             self.number += 1
             number = self.number
@@ -207,16 +207,16 @@ class _Reader:
             minutes = sum(MINUTES if a.minutes is None else a.minutes for _, a in acts if isinstance(a, c.Finish))
             for index, (field, act) in enumerate(acts):
                 share = index / max(1, len(acts) - 1)
-                yield Act(_stamp(at + timedelta(minutes=minutes * share)), act, f"step {number}{field}")
+                yield TimedCommand(_stamp(at + timedelta(minutes=minutes * share)), act, f"step {number}{field}")
             at += timedelta(minutes=minutes)
             for move in moves.get(number, ()):
-                yield Act(_stamp(at), move, f"{where}, move after step {number}")
-            yield from (Act(_stamp(at), act, told) for told, act in troubles.get(number, ()))
+                yield TimedCommand(_stamp(at), move, f"{where}, move after step {number}")
+            yield from (TimedCommand(_stamp(at), act, told) for told, act in troubles.get(number, ()))
             if number in pauses and number != last:
-                yield Act(_stamp(at), c.Pause(), where)
+                yield TimedCommand(_stamp(at), c.Pause(), where)
                 at += timedelta(minutes=pauses[number])
-                yield Act(_stamp(at), c.Resume(), where)
-        yield Act(_stamp(at), c.EndSession(), where)
+                yield TimedCommand(_stamp(at), c.Resume(), where)
+        yield TimedCommand(_stamp(at), c.EndSession(), where)
         self.now = max(self.now, at)
 
     def breaks(self, session: Fields, first: int, last: int) -> dict[int, float]:

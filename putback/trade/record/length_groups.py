@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from putback.errors import BadInput
 from putback.sizing.answer import grouped
-from putback.sizing.house_lengths import Group, House, Place
+from putback.sizing.house_lengths import House, LengthGroup, Place
 from putback.sizing.instruments import Way, split_way
 from putback.sizing.length_names import list_of, place_of, seen
 from putback.sizing.reading import Measure, Unfinished, read_length
@@ -25,7 +25,7 @@ KEPT = 200
 """So many fasteners back the lengths are at hand as they were before each; what is older is read again."""
 
 
-class Lying(Struct, frozen=True):
+class GroupedLength(Struct, frozen=True):
     """What of a fastener its length's group depends on."""
 
     label: str
@@ -49,13 +49,13 @@ def label_of(thing: Thing) -> str:
     return thing.thread or (thing.size.partition(" x ")[0] if " x " in thing.size else "")
 
 
-def lying(thing: Thing) -> Lying | None:
+def grouped_length(thing: Thing) -> GroupedLength | None:
     """Return what a fastener's group depends on, or None where it is not among the machine's lengths."""
     read = thing.readings.get("length", "")
     if thing.sort != "fastener" or thing.found or thing.replaces or not read.strip() or not grouped(thing.name):
         return None
     by = thing.readings.get("length_by", "")
-    return Lying(label_of(thing), thing.name, thing.head, read, by, thing.step, thing.like)
+    return GroupedLength(label_of(thing), thing.name, thing.head, read, by, thing.step, thing.like)
 
 
 def measured(read: str, by: str, unit: str) -> tuple[Measure, Way] | None:
@@ -70,7 +70,7 @@ def measured(read: str, by: str, unit: str) -> tuple[Measure, Way] | None:
     return found, cast(Way, by or way or "caliper")
 
 
-def place_on(machine: Machine, found: Lying, house: House) -> Place:
+def place_on(machine: Machine, found: GroupedLength, house: House) -> Place:
     """Return the shelf of a machine's house that a fastener's length lies on."""
     which = list_of(found.label, found.kind, found.head, machine.origin, machine.unit)
     return place_of(found.label, which, found.kind, found.head, house)
@@ -83,7 +83,7 @@ class LengthBook:
         """`fresh` are the fasteners that came, changed or went; it is emptied here and filled by the record."""
         self._fresh = fresh
         self._house = House()
-        self._taken: list[tuple[int, Lying, Place, House | None]] = []
+        self._taken: list[tuple[int, GroupedLength, Place, House | None]] = []
         """Each fastener in the house, in the order of their numbers, with the house before it."""
         self._by: tuple[str, str] = ("", "")
         """Origin and unit of the machine they were read by."""
@@ -111,7 +111,7 @@ class LengthBook:
         at = self._at(thing)
         return self._taken[at][2] if at < len(self._taken) and self._taken[at][0] == thing else None
 
-    def group(self, thing: int) -> Group | None:
+    def group(self, thing: int) -> LengthGroup | None:
         """Return the group of a fastener's length, or None. The book must be up to the record."""
         place = self.place(thing)
         return None if place is None else self._house.shelf(place).of(thing)
@@ -139,15 +139,15 @@ class LengthBook:
             if found is not None:
                 self._take(machine, number, found)
 
-    def _had(self, number: int) -> Lying | None:
+    def _had(self, number: int) -> GroupedLength | None:
         at = self._at(number)
         return self._taken[at][1] if at < len(self._taken) and self._taken[at][0] == number else None
 
-    def _lying(self, record: Record, number: int) -> Lying | None:
+    def _lying(self, record: Record, number: int) -> GroupedLength | None:
         thing = record.find(Thing, number)
-        return None if thing is None else lying(thing)
+        return None if thing is None else grouped_length(thing)
 
-    def _take(self, machine: Machine, number: int, found: Lying) -> None:
+    def _take(self, machine: Machine, number: int, found: GroupedLength) -> None:
         read = measured(found.read, found.by, machine.unit)
         if read is None:
             return
@@ -180,7 +180,7 @@ def without(record: Record, machine: Machine, thing: int) -> House:
     return house if place is None else house.without(place, thing)
 
 
-def group_of(record: Record, machine: Machine, thing: int) -> tuple[Place, Group] | None:
+def group_of(record: Record, machine: Machine, thing: int) -> tuple[Place, LengthGroup] | None:
     """Return the shelf and the group of a fastener's length, or None where it has none."""
     lengths_of(record, machine)
     book = record.length_book(machine.id)

@@ -23,7 +23,7 @@ ANSWERS = {"true": "right", "not so": "wrong", "cannot see it now": "cannot see"
 """What a walk-back can say of a step, as it is kept and as it is said."""
 
 
-class Walked(Struct, frozen=True, omit_defaults=True):
+class WalkBackAnswer(Struct, frozen=True, omit_defaults=True):
     """One answer of a walk-back."""
 
     step: int
@@ -57,7 +57,7 @@ class Session(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What of the note was left at the end, for the next return."""
     segments: tuple[Segment, ...] = ()
     """Its stretches, in order."""
-    walked: tuple[Walked, ...] = ()
+    walked: tuple[WalkBackAnswer, ...] = ()
     """What the walk-back said."""
     ended: str = ""
     """When it ended; empty while it goes on."""

@@ -76,7 +76,7 @@ def _asked(record: Record, things: list[Thing], words: str) -> dict[str, list[Th
     return found
 
 
-class Ask(Struct, frozen=True):
+class Confirmation(Struct, frozen=True):
     """One thing to be confirmed before a step is back."""
 
     item: str
@@ -96,22 +96,22 @@ def puts_on(record: Record, step: Step) -> bool:
     return step.do != "let down" and step.do not in NO_REVERSE and bool(record.things_of(step))
 
 
-def asks(record: Record, step: Step) -> tuple[Ask, ...]:
+def asks(record: Record, step: Step) -> tuple[Confirmation, ...]:
     """Return all that has to be confirmed before a step is back, in the order in which it is asked for.
 
     Cautions before the hand moves; then what must be at hand and done before the part goes on, the last look of a
     cover last; then, with the part on, its settings, but for those that were said to come before.
     """
     said = step.to_confirm
-    cautions = [Ask(item, "caution") for item in said if item in step.cautions]
-    new = [Ask(item, "new") for item in goes_in_new(record, step)]
-    clips = [Ask(item, "clip") for item in looked_at(record, step)]
-    work = [Ask(item, "work") for item in step.at_refit if item in said]
+    cautions = [Confirmation(item, "caution") for item in said if item in step.cautions]
+    new = [Confirmation(item, "new") for item in goes_in_new(record, step)]
+    clips = [Confirmation(item, "clip") for item in looked_at(record, step)]
+    work = [Confirmation(item, "work") for item in step.at_refit if item in said]
     on = puts_on(record, step)
-    before = [Ask(a.told, "setting") for a in step.adjust if a.before or not on]
-    after = [Ask(a.told, "setting", after=True) for a in step.adjust if not a.before and on]
-    look = [Ask(LAST_LOOK, "look")] if LAST_LOOK in said else []
-    found: dict[str, Ask] = {}
+    before = [Confirmation(a.told, "setting") for a in step.adjust if a.before or not on]
+    after = [Confirmation(a.told, "setting", after=True) for a in step.adjust if not a.before and on]
+    look = [Confirmation(LAST_LOOK, "look")] if LAST_LOOK in said else []
+    found: dict[str, Confirmation] = {}
     for ask in (*cautions, *new, *clips, *work, *before, *look, *after):
         found.setdefault(ask.item, ask)
     return tuple(found.values())

@@ -58,7 +58,7 @@ _SIDES = {"left": "right", "right": "left"}
 _SIDE = r"(?i)\b(?:left|right)\b"
 
 
-class Guess(Struct, frozen=True):
+class HoleGuess(Struct, frozen=True):
     """The hole that the next fastener is likely to come from."""
 
     hole: str
@@ -72,7 +72,7 @@ def next_hole(taken: Sequence[str], *, hanging: bool = True, known: Sequence[str
     return next_guess(taken, hanging=hanging, known=known).hole
 
 
-def next_guess(taken: Sequence[str], *, hanging: bool = True, known: Sequence[str] = ()) -> Guess:
+def next_guess(taken: Sequence[str], *, hanging: bool = True, known: Sequence[str] = ()) -> HoleGuess:
     """Return the hole that the next fastener of the same pattern is likely to come from, and by what.
 
     `taken` are the holes that are done, in the order they were. Where the holes are `known` these are gone through.
@@ -81,17 +81,17 @@ def next_guess(taken: Sequence[str], *, hanging: bool = True, known: Sequence[st
     """
     left = [hole for hole in known if hole not in taken]
     if left:
-        return Guess(_first(left, taken, hanging), AS_KNOWN)
+        return HoleGuess(_first(left, taken, hanging), AS_KNOWN)
     places = {hole[0] for hole in taken}
     twin = _twin(taken)
     if twin:
-        return Guess(twin, "as the places before it, with several each")
+        return HoleGuess(twin, "as the places before it, with several each")
     for pattern in (shape_of(places), next_shape(places), RING):
         left = [place for place in pattern if place not in places]
         if left:
             by = f"as for {SHAPES[pattern]}" if places else "no hole yet: lower right first"
-            return Guess(_first(left, taken, hanging), by)
-    return Guess("", "") if "5" in places else Guess("5", "only the middle is left")
+            return HoleGuess(_first(left, taken, hanging), by)
+    return HoleGuess("", "") if "5" in places else HoleGuess("5", "only the middle is left")
 
 
 AS_KNOWN = "as known"
@@ -226,7 +226,7 @@ def likely_hole(record: Record, step: Step, taken: Sequence[str]) -> str:
     return guess(record, step, taken, known_holes(record, step)).hole
 
 
-def guess(record: Record, step: Step, taken: Sequence[str], known: Sequence[str]) -> Guess:
+def guess(record: Record, step: Step, taken: Sequence[str], known: Sequence[str]) -> HoleGuess:
     """Return the hole that the next fastener of a step is likely to come from, and by what it is guessed.
 
     `known` is what `known_holes` said. From the same holes it is the same each time. Its evidence is in words:
@@ -238,4 +238,4 @@ def guess(record: Record, step: Step, taken: Sequence[str], known: Sequence[str]
     seen_taken, seen_known = ([place_turned(hole, turn) for hole in holes] for holes in (taken, known))
     seen = next_guess(seen_taken, hanging=hanging, known=seen_known)
     by = f"as on the {mirrored(step.name)}: {' '.join(known)}" if seen.by == AS_KNOWN else seen.by
-    return Guess(place_turned(seen.hole, -turn), by)
+    return HoleGuess(place_turned(seen.hole, -turn), by)

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from putback.errors import BadInput
 from putback.sizing import Origin, Unfinished, Unit, read_measure
-from putback.sizing.alike import Group, Pair, Sized, beside, interchange, look_alikes
+from putback.sizing.alike import AlikeGroup, Pair, Sized, beside, interchange, look_alikes
 from putback.sizing.length_names import called, stray_question
 from putback.sizing.lengths import stocked
 from putback.sizing.odd import Placed, odd_one
@@ -104,7 +104,7 @@ _LENGTH = ("length", "length_by")
 """The readings that a fastener's length is named by."""
 
 
-def groups(record: Record, machine: Machine) -> tuple[tuple[Group, ...], tuple[Pair, ...]]:
+def groups(record: Record, machine: Machine) -> tuple[tuple[AlikeGroup, ...], tuple[Pair, ...]]:
     """Return which fasteners of a machine interchange, largest group first, and which only look alike."""
     items = [
         comparable(record, machine, thing)

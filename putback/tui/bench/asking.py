@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from putback.tui.bench.standing import Standing
+from putback.tui.bench.standing import BenchState
 from putback.tui.dialogs.questions import Questions
 
 
-class Asking(Questions, Standing):
+class BenchQuestions(Questions, BenchState):
     """Questions on the bench, and what an answer is said of."""
 
     def in_step(self) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from putback.tui.bench.wishes import Wishes
+from putback.tui.bench.wishes import BenchCommands
 from putback.tui.form import entry
 from putback.tui.form.form_pane import FormData
 from putback.tui.keyboard.keys import Key
@@ -16,7 +16,7 @@ LOUD = ("refused", "asks", "caution")
 """What has to be said even from afar."""
 
 
-class FarView(Wishes):
+class FarView(BenchCommands):
     """The bench with one pane instead of three."""
 
     far = False

@@ -18,7 +18,7 @@ from putback.trade.record.place import read_place
 from putback.trade.record.session import TARGET
 from putback.trade.record.step import Adjustment, Soak, Step
 from putback.trade.sizes.reading_words import FIELD_WORDS
-from putback.tui.bench.asking import Asking
+from putback.tui.bench.asking import BenchQuestions
 from putback.tui.dialogs.lists import SET_WHEN
 from putback.tui.dialogs.sizes import ask_readings
 
@@ -30,7 +30,7 @@ SESSION_ASKED = (
 )
 """What can be said of a session when it begins."""
 
-SAYINGS = {
+RARER_FIELDS = {
     "tools": "tools",
     "needs these steps first": "needs",
     "left to do": "todo",
@@ -55,15 +55,15 @@ SAYINGS = {
 """What can be said further, in the order of the list, and the question that says it: `say_tools`."""
 
 
-class Further(Asking):
+class RarerFields(BenchQuestions):
     """The list behind X, and bags and assemblies by number."""
 
     @work
     async def wish_further(self) -> None:
         """Ask which, and then what."""
-        chosen = await self.pick("What more is there to say?", tuple(SAYINGS))
+        chosen = await self.pick("What more is there to say?", tuple(RARER_FIELDS))
         if chosen is not None:
-            say: Callable[[], Awaitable[None]] = getattr(self, f"say_{SAYINGS[chosen]}")
+            say: Callable[[], Awaitable[None]] = getattr(self, f"say_{RARER_FIELDS[chosen]}")
             await say()
             self.redraw()
 

@@ -8,7 +8,7 @@ from putback.errors import BadInput
 from putback.trade import commands as c
 from putback.trade.commands import MendMachine
 from putback.trade.record.machine import PARTS_GO, Machine
-from putback.tui.bench.further import Further
+from putback.tui.bench.further import RarerFields
 from putback.tui.dialogs.questions import bag_of
 
 PLATE = ("maker", "model", "mass", "intent", "orientation")
@@ -22,7 +22,7 @@ WHERE = "Where was it made? Its threads go by that."
 SERIAL = "What is its serial? (? before a doubtful digit)"
 
 
-class Machines(Further):
+class MachineQuestions(RarerFields):
     """Questions about machines."""
 
     @work

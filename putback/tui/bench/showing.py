@@ -16,7 +16,7 @@ from putback.trade.record.machine import Part
 from putback.trade.record.place import going
 from putback.trade.record.session import Session
 from putback.trade.record.step import Step
-from putback.trade.refit.hole_pattern import Guess, expected, guess, known_holes
+from putback.trade.refit.hole_pattern import HoleGuess, expected, guess, known_holes
 from putback.tui.bench.far_view import FarView
 from putback.tui.dialogs.face_pick import NOT_SAID
 from putback.tui.draw.views import SaidData, hole_views, size_views, taken_holes, tree_rows
@@ -65,7 +65,7 @@ class Showing(FarView):
             self._known = (mark, known_holes(self.record, step))
         return self._known[1]
 
-    def likely(self, step: Step, taken: Sequence[str]) -> Guess:
+    def likely(self, step: Step, taken: Sequence[str]) -> HoleGuess:
         """Return the hole that comes next, and by what it is guessed."""
         return guess(self.record, self.faced(step), taken, self.known(step))
 

@@ -22,7 +22,7 @@ LOOKED_BACK = 50
 """How many steps are gone back over for the face that is before a person."""
 
 
-class Standing(BreakKeys, KeyedScreen[None]):
+class BenchState(BreakKeys, KeyedScreen[None]):
     """The bench without its panes."""
 
     def __init__(self) -> None:

@@ -18,18 +18,18 @@ from putback.trade.record.fastener import KINDS
 from putback.trade.record.place import going
 from putback.trade.record.step import Soak
 from putback.trade.refit.way_back import steps_off
-from putback.tui.bench.machines import Machines
+from putback.tui.bench.machines import MachineQuestions
 from putback.tui.dialogs.lists import IN_HAND, NOT_SAID, PLACES
-from putback.tui.dialogs.prompts import Ask, Pick
+from putback.tui.dialogs.prompts import AskLine, Pick
 from putback.tui.dialogs.sizes import say_last_size_right
-from putback.tui.dialogs.trouble import Troubling
+from putback.tui.dialogs.trouble import TroubleQuestions
 from putback.tui.draw.palette import THEMES
 from putback.tui.keyboard.keys import GROUPS
 
-OTHER_DOINGS = ("let down", "drive out", "undo", "loosen", "mark", "measure", "turn", "soak")
+OTHER_ACTIONS = ("let down", "drive out", "undo", "loosen", "mark", "measure", "turn", "soak")
 
 
-class Wishes(Machines, Troubling):
+class BenchCommands(MachineQuestions, TroubleQuestions):
     """Commands that ask something first."""
 
     def wish(self, id: str) -> None:
@@ -50,7 +50,7 @@ class Wishes(Machines, Troubling):
 
     @work
     async def wish_begin(self) -> None:
-        name = await self.host.push_screen_wait(Ask("What comes off next?", hint="a name, or nothing"))
+        name = await self.host.push_screen_wait(AskLine("What comes off next?", hint="a name, or nothing"))
         if name is not None:
             self.begin(name.strip())
             self.redraw()
@@ -194,7 +194,7 @@ class Wishes(Machines, Troubling):
 
     @work
     async def wish_doing(self) -> None:
-        do = await self.pick("What is done?", OTHER_DOINGS)
+        do = await self.pick("What is done?", OTHER_ACTIONS)
         if do is None:
             return
         if self.step is not None:

@@ -17,9 +17,9 @@ from putback.trade.record.photo import Photo, in_order
 from putback.trade.record.step import Step
 from putback.trade.record.wording import times
 from putback.tui.dialogs.pictured import GAP
-from putback.tui.dialogs.prompts import Ask, Pick
+from putback.tui.dialogs.prompts import AskLine, Pick
 from putback.tui.dialogs.questions import bag_of
-from putback.tui.dialogs.sheet import TO_THE_BENCH, Sheet
+from putback.tui.dialogs.sheet import TO_THE_BENCH, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.signs import sign
 from putback.tui.draw.text import plain, wrapped
@@ -27,7 +27,7 @@ from putback.tui.keyboard.keys import command_for
 from putback.tui.keyboard.tapping import tapped
 
 
-class BagScreen(Sheet):
+class BagScreen(CardFrame):
     """One bag."""
 
     def __init__(self, bag: int) -> None:
@@ -266,7 +266,7 @@ class BagScreen(Sheet):
         index = 0 if len(held) == 1 else await self.host.push_screen_wait(Pick("Count what?", options))
         if index is None:
             return
-        text = await self.host.push_screen_wait(Ask("How many are there?", hint=f"{options[index]} in the record"))
+        text = await self.host.push_screen_wait(AskLine("How many are there?", hint=f"{options[index]} in the record"))
         if text is None or not text.strip():
             return
         if not (text.strip().isdecimal() and text.strip().isascii()):

@@ -14,7 +14,7 @@ from putback.reports.cards import Card as NounCard
 from putback.reports.cards import Way
 from putback.trade.record.machine import Machine
 from putback.tui.dialogs.pictured import GAP
-from putback.tui.dialogs.sheet import TO_THE_BENCH, Sheet
+from putback.tui.dialogs.sheet import TO_THE_BENCH, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain, wrapped
@@ -58,7 +58,7 @@ class Mend(Struct, frozen=True):
     """Asks what is so, and writes it down."""
 
 
-class Card(Sheet):
+class CardScreen(CardFrame):
     """One noun of the record."""
 
     def links_of(self, card: NounCard) -> list[Link]:

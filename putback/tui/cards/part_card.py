@@ -8,11 +8,11 @@ from textual.screen import Screen
 from putback.reports.cards import part_card
 from putback.trade import commands as c
 from putback.trade.record.machine import Part
-from putback.tui.cards.card import Card, Link, Mend
+from putback.tui.cards.card import CardScreen, Link, Mend
 from putback.tui.draw.text import plain
 
 
-class PartScreen(Card):
+class PartScreen(CardScreen):
     """One part or assembly."""
 
     def __init__(self, part: int) -> None:

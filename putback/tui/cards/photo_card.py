@@ -14,7 +14,7 @@ from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 from putback.trade.record.wording import counted
 from putback.tui.dialogs.pictured import GAP, told
-from putback.tui.dialogs.sheet import TO_THE_BENCH, Sheet
+from putback.tui.dialogs.sheet import TO_THE_BENCH, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.keys import command_for
@@ -26,7 +26,7 @@ BESIDE = 60
 _OTHER = {"before": "after", "after": "before", "during": ""}
 
 
-class Guess(Struct, frozen=True):
+class PhotoGuess(Struct, frozen=True):
     """A step that a photo may show."""
 
     step: int
@@ -37,7 +37,7 @@ class Guess(Struct, frozen=True):
     """What it is, in a line."""
 
 
-def guesses(record: Record, photo: Photo) -> list[Guess]:
+def guesses(record: Record, photo: Photo) -> list[PhotoGuess]:
     """Return up to three steps that a photo may show, the likeliest first, and none as the last choice.
 
     They are the one it was filed with, the other one it may belong to, and the neighbours of these.
@@ -58,11 +58,13 @@ def guesses(record: Record, photo: Photo) -> list[Guess]:
     said = []
     for step, when in found[:3]:
         falls = f"{when}, at refit" if photo.back and when else "at refit" if photo.back else when
-        said.append(Guess(step.number, when, f"step {step.number}: {step.told}" + (f"  ({falls})" if falls else "")))
-    return [*said, Guess(0, "", "none of these steps")]
+        said.append(
+            PhotoGuess(step.number, when, f"step {step.number}: {step.told}" + (f"  ({falls})" if falls else ""))
+        )
+    return [*said, PhotoGuess(0, "", "none of these steps")]
 
 
-class PhotoScreen(Sheet):
+class PhotoScreen(CardFrame):
     """Some photos, one at a time."""
 
     def __init__(self, photos: Sequence[int], at: int = 0, *, settling: bool = False) -> None:

@@ -12,7 +12,7 @@ from putback.trade.record.fastener import KINDS
 from putback.trade.record.job import DONE, IN_HAND, TO_DO, Job
 from putback.trade.record.machine import FACES, Machine, Part
 from putback.trade.record.step import DOINGS, Adjustment, Step
-from putback.tui.cards.card import Card, Mend
+from putback.tui.cards.card import CardScreen, Mend
 from putback.tui.dialogs.lists import SET_WHEN
 from putback.tui.dialogs.questions import bag_of
 from putback.tui.dialogs.sizes import as_answered, ask_late
@@ -33,7 +33,7 @@ SETTING = ("turns", "mark", "gap", "shims", "measure", "should be", "why", "note
 """What can be said of a setting, in the order of the list."""
 
 
-class StepMending(Card):
+class StepMending(CardScreen):
     """The questions; the card says which step they are about."""
 
     @property

@@ -12,7 +12,7 @@ from putback.trade.commands import MendFastener
 from putback.trade.record.fastener import KINDS, Thing
 from putback.trade.record.step import Step
 from putback.trade.refit.confirmations import one_use
-from putback.tui.cards.card import Card, Link, Mend
+from putback.tui.cards.card import CardScreen, Link, Mend
 from putback.tui.dialogs.questions import bag_of
 from putback.tui.dialogs.sizes import said_right, say_size_right
 from putback.tui.draw.views import hole_views, size_views
@@ -20,7 +20,7 @@ from putback.tui.form import entry
 from putback.tui.widgets.plate import plate
 
 
-class ThingScreen(Card):
+class ThingScreen(CardScreen):
     """One fastener, or some equal loose pieces."""
 
     def __init__(self, thing: int) -> None:

@@ -20,7 +20,7 @@ PATIENCE = 2.0
 """Seconds that a key waits for the question which is on its way."""
 
 
-class Leaves:
+class LeavesOnce:
     """A screen that is left once, however fast the keys come."""
 
     _left = False
@@ -35,7 +35,7 @@ class Leaves:
             self.dismiss(result)  # type: ignore[attr-defined]
 
 
-class Keyed(Leaves):
+class Keyed(LeavesOnce):
     """Sends each key on to `press`, unless it belongs to a scanned code.
 
     A key that comes before the question it answers is on the screen waits for it: a question is asked from a

@@ -20,7 +20,7 @@ GAP = 3
 """Columns between the words and the photo."""
 
 
-class Pictured(Keyed):
+class PhotoBeside(Keyed):
     """A screen over the bench with a photo on it. It has a PictureView in the box that its words stand in."""
 
     photo_at = 0

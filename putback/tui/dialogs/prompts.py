@@ -14,7 +14,7 @@ from textual.widgets import Static
 
 from putback.trade.commands.machines import LONGEST_NAME
 from putback.trade.files.fields import LONGEST_TEXT
-from putback.tui.dialogs.keyed import KeyedModal, Leaves
+from putback.tui.dialogs.keyed import KeyedModal, LeavesOnce
 from putback.tui.draw.frame import inner_height
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.keys import command_for
@@ -130,7 +130,7 @@ class Pick(KeyedModal[int | None]):
                 self.leave(index)
 
 
-class Ask(Leaves, ModalScreen[str | None]):
+class AskLine(LeavesOnce, ModalScreen[str | None]):
     """One line to type. Gives the text, or None; empty text is an answer too.
 
     Escape leaves it, and, since a bare pad has none, so does a dash that comes first.
@@ -211,7 +211,7 @@ class Ask(Leaves, ModalScreen[str | None]):
             self._line.take(event)
 
 
-class AskListed(Ask):
+class AskListed(AskLine):
     """One line to type under a numbered list: one figure alone is the line of that number, anything else is the answer
     itself. So a text never chooses a line by its first figure. Gives what was typed, or None."""
 

@@ -24,7 +24,7 @@ from putback.tui.dialogs.lists import (
     TURNS,
     line_of,
 )
-from putback.tui.dialogs.prompts import Ask, AskListed, Pick
+from putback.tui.dialogs.prompts import AskLine, AskListed, Pick
 
 
 class Questions(Keyed):
@@ -36,7 +36,7 @@ class Questions(Keyed):
 
     async def ask_line(self, caption: str, *, value: str = "", hint: str = "", note: bool = False) -> str | None:
         """Ask for a line that may be empty; None where it was left. A note may be long and have several lines."""
-        text = await self.host.push_screen_wait(Ask(caption, value=value, hint=hint, note=note))
+        text = await self.host.push_screen_wait(AskLine(caption, value=value, hint=hint, note=note))
         return None if text is None else text.strip()
 
     async def ask_lines(self, captions: Sequence[str]) -> list[str] | None:
@@ -62,7 +62,7 @@ class Questions(Keyed):
 
     async def ask_instead(self, caption: str, value: str) -> str | None:
         """Ask for a line that takes the place of `value` with its first key; None where it was left."""
-        text = await self.host.push_screen_wait(Ask(caption, value=value, replaced=True))
+        text = await self.host.push_screen_wait(AskLine(caption, value=value, replaced=True))
         return None if text is None else text.strip()
 
     async def ask_count(self, caption: str, *, value: str = "") -> int | None:

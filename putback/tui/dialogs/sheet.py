@@ -14,7 +14,7 @@ from putback.trade.record.machine import Machine
 from putback.trade.record.photo import Photo
 from putback.trade.record.record import Record
 from putback.tui.dialogs.keyed import KeyedModal
-from putback.tui.dialogs.pictured import Pictured
+from putback.tui.dialogs.pictured import PhotoBeside
 from putback.tui.dialogs.questions import Questions
 from putback.tui.draw.text import wrapped
 from putback.tui.widgets.picture import PictureView
@@ -29,7 +29,7 @@ END = "end"
 """What it gives when the session is to end."""
 
 
-class Sheet(Questions, Pictured, KeyedModal[str | None]):
+class CardFrame(Questions, PhotoBeside, KeyedModal[str | None]):
     """A card's frame over the bench: drawn anew whenever something changed, and left for good with `0`."""
 
     def __init__(self) -> None:

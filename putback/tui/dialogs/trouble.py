@@ -233,7 +233,7 @@ class SizeAsk(KeyedModal[c.Enter | None]):
             self.leave(command)
 
 
-class Troubling(Questions):
+class TroubleQuestions(Questions):
     """Questions about a screw that is in trouble; each is awaited in a worker."""
 
     @property

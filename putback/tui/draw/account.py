@@ -73,7 +73,7 @@ class Page(Struct, frozen=True):
     """What it is about."""
 
 
-class Sheet(Struct, frozen=True):
+class AccountDrawing(Struct, frozen=True):
     """How an account is drawn."""
 
     width: int

@@ -25,7 +25,7 @@ MOST_RULE = 48
 
 
 @dataclass(frozen=True, slots=True)
-class Bar:
+class CountBar:
     """One count on the scale."""
 
     name: str
@@ -48,7 +48,7 @@ def per_cell(most: float, cells: int) -> int:
     raise AssertionError("some power of ten is large enough")
 
 
-def bars(rows: Sequence[Bar], width: int, *, glyphs: GlyphSet = UNICODE) -> list[Content]:
+def bars(rows: Sequence[CountBar], width: int, *, glyphs: GlyphSet = UNICODE) -> list[Content]:
     """Return a row for each count, and the scale's numerals below: each of `width` cells.
 
     The name takes what it needs up to half of the width; where there is no room for a rule the numbers stand

@@ -194,7 +194,7 @@ THEMES: tuple[Theme, ...] = (
 """Register each with `App.register_theme`; the first is the default."""
 
 
-class Mark(Struct, frozen=True):
+class Sign(Struct, frozen=True):
     """The sign of one meaning: a shape, its ASCII twin, and a style that helps."""
 
     glyph: str
@@ -214,44 +214,44 @@ class Mark(Struct, frozen=True):
         return self.ascii_glyph if glyphs.ascii else self.glyph
 
 
-MARKS: dict[str, Mark] = {
+MARKS: dict[str, Sign] = {
     # how sure a size is
-    "sure": Mark("●", "=", "bold $pb-verdigris"),
-    "likely": Mark("◐", "~", "bold $pb-brass"),
-    "either": Mark("◇", "/", "bold $pb-blue"),
-    "none": Mark("\u00d7", "x", "bold $pb-rust"),
+    "sure": Sign("●", "=", "bold $pb-verdigris"),
+    "likely": Sign("◐", "~", "bold $pb-brass"),
+    "either": Sign("◇", "/", "bold $pb-blue"),
+    "none": Sign("\u00d7", "x", "bold $pb-rust"),
     # bags
-    "open": Mark("▽", "v", "bold $pb-brass"),
-    "closed": Mark("▼", "#", "$pb-verdigris"),
+    "open": Sign("▽", "v", "bold $pb-brass"),
+    "closed": Sign("▼", "#", "$pb-verdigris"),
     # where a thing is
-    "fitted": Mark("╫", "H", "$pb-verdigris", "back"),
-    "bag": Mark("▼", "#", "$pb-text"),
-    "box": Mark("▣", "B", "$pb-text"),
-    "shelf": Mark("▬", "_", "$pb-text"),
-    "kept": Mark("▪", "&", "$pb-text"),
-    "loose": Mark("○", "o", "bold $pb-brass"),
-    "away": Mark("▷", ">", "bold $pb-blue"),
-    "borrowed": Mark("◁", "<", "bold $pb-blue"),
-    "scrapped": Mark("□", "s", "$pb-muted"),
-    "missing": Mark("?", "?", "bold $pb-rust", "missing"),
+    "fitted": Sign("╫", "H", "$pb-verdigris", "back"),
+    "bag": Sign("▼", "#", "$pb-text"),
+    "box": Sign("▣", "B", "$pb-text"),
+    "shelf": Sign("▬", "_", "$pb-text"),
+    "kept": Sign("▪", "&", "$pb-text"),
+    "loose": Sign("○", "o", "bold $pb-brass"),
+    "away": Sign("▷", ">", "bold $pb-blue"),
+    "borrowed": Sign("◁", "<", "bold $pb-blue"),
+    "scrapped": Sign("□", "s", "$pb-muted"),
+    "missing": Sign("?", "?", "bold $pb-rust", "missing"),
     # steps and the last key
-    "done": Mark("■", "+", "$pb-verdigris"),
-    "now": Mark("▶", ">", "bold $pb-brass", "now"),
-    "next": Mark("▸", "-", "$pb-brass", "next"),
-    "skipped": Mark("▹", "s", "bold $pb-rust", "skipped"),
-    "waits": Mark("…", "w", "$pb-blue", "waits"),
-    "recorded": Mark("■", "+", "$pb-verdigris", "done"),
-    "refused": Mark("\u00d7", "x", "bold $pb-rust", "refused"),
-    "asks": Mark("?", "?", "bold $pb-brass", "question"),
-    "caution": Mark("▲", "!", "bold $pb-rust", "caution"),
-    "adjustment": Mark("◆", "*", "bold $pb-blue", "to confirm"),
-    "finding": Mark("!", "!", "bold $pb-rust", "finding"),
-    "note": Mark("·", ".", "$pb-muted"),
+    "done": Sign("■", "+", "$pb-verdigris"),
+    "now": Sign("▶", ">", "bold $pb-brass", "now"),
+    "next": Sign("▸", "-", "$pb-brass", "next"),
+    "skipped": Sign("▹", "s", "bold $pb-rust", "skipped"),
+    "waits": Sign("…", "w", "$pb-blue", "waits"),
+    "recorded": Sign("■", "+", "$pb-verdigris", "done"),
+    "refused": Sign("\u00d7", "x", "bold $pb-rust", "refused"),
+    "asks": Sign("?", "?", "bold $pb-brass", "question"),
+    "caution": Sign("▲", "!", "bold $pb-rust", "caution"),
+    "adjustment": Sign("◆", "*", "bold $pb-blue", "to confirm"),
+    "finding": Sign("!", "!", "bold $pb-rust", "finding"),
+    "note": Sign("·", ".", "$pb-muted"),
 }
 """Every sign with a meaning, by its word."""
 
 
-def mark(word: str) -> Mark:
+def mark(word: str) -> Sign:
     """The sign for one of the words of MARKS; KeyError for any other word."""
     return MARKS[word]
 

@@ -17,7 +17,7 @@ from putback.tui.draw import scale as scales
 from putback.tui.draw.canvas import Canvas
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
 from putback.tui.draw.rule_marks import RuleMark, beside, measured
-from putback.tui.draw.scale import Scale
+from putback.tui.draw.scale import RuleScale
 from putback.tui.draw.text import fitted, padded, plain
 from putback.tui.draw.words import rule_in_words, time_in_words
 
@@ -133,7 +133,7 @@ def _is_inside(marks: Sequence[RuleMark], pointer: float) -> bool:
 def _graduations(
     sheet: Canvas,
     y: int,
-    scale: Scale,
+    scale: RuleScale,
     marks: Sequence[RuleMark],
     pointer: float | None,
     glyphs: GlyphSet,
@@ -158,7 +158,7 @@ def _graduations(
 def _names(
     sheet: Canvas,
     y: int,
-    scale: Scale,
+    scale: RuleScale,
     marks: Sequence[RuleMark],
     pointer: float | None,
     glyphs: GlyphSet,
@@ -201,7 +201,7 @@ def _free_place(free: list[bool], at: int, cells: int) -> int | None:
 def _pointer(
     sheet: Canvas,
     y: int,
-    scale: Scale,
+    scale: RuleScale,
     marks: Sequence[RuleMark],
     pointer: float | None,
     unit: str,
@@ -241,7 +241,7 @@ def _pointer(
     return (x, x + 1)
 
 
-def _numerals(sheet: Canvas, y: int, scale: Scale, taken: tuple[int, int]) -> None:
+def _numerals(sheet: Canvas, y: int, scale: RuleScale, taken: tuple[int, int]) -> None:
     for x in range(scale.cells):
         if scale.height(x) != scales.MAJOR:
             continue

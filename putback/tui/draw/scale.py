@@ -20,7 +20,7 @@ _NUMBERED_AT_LEAST = Fraction(1, 16)
 _NUMERAL_STEPS = (Fraction(1), Fraction(2), Fraction(5))
 
 
-class Scale(Struct, frozen=True):
+class RuleScale(Struct, frozen=True):
     """Values laid out on a row of cells."""
 
     first: int
@@ -67,7 +67,7 @@ class Scale(Struct, frozen=True):
         return decimal(value, self.major * self.per_cell)
 
 
-def fit(low: float, high: float, cells: int, *, in_fractions: bool = False) -> Scale:
+def fit(low: float, high: float, cells: int, *, in_fractions: bool = False) -> RuleScale:
     """The finest round scale that shows low..high in so many cells, in its middle where it can."""
     low, high = min(low, high), max(low, high)
     span = Fraction(max(high - low, 1e-9))
@@ -78,7 +78,7 @@ def fit(low: float, high: float, cells: int, *, in_fractions: bool = False) -> S
     if low >= 0:
         first = max(0, first)  # a rule begins at nought
     numbered = _numbered(per_cell, cells, first, in_fractions)
-    return Scale(
+    return RuleScale(
         first=first,
         per_cell=per_cell,
         cells=cells,

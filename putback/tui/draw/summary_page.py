@@ -10,7 +10,7 @@ from putback.reports.plain.summary import summary_lines
 from putback.reports.spoken import sentence
 from putback.reports.summary import Summary, balance_proved, balance_told, clock_text, done_told, tree_of
 from putback.trade.record.wording import counted, told_minutes
-from putback.tui.draw.bars import Bar, bars
+from putback.tui.draw.bars import CountBar, bars
 from putback.tui.draw.canvas import side_by_side
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
 from putback.tui.draw.holes import SizeView, size_sign
@@ -152,7 +152,7 @@ class _Page:
         for name, count in self.s.sizes.items():
             size = known.get(name)
             lead = size_sign(size, self.glyphs) if size else Content("")
-            rows.append(Bar(name.removeprefix("screw "), count, str(count), Content.assemble(" ", lead, " ")))
+            rows.append(CountBar(name.removeprefix("screw "), count, str(count), Content.assemble(" ", lead, " ")))
         return [self.caption("By size", "", width), *bars(rows, width, glyphs=self.glyphs)]
 
     def bags(self, width: int) -> list[Content]:
@@ -162,7 +162,7 @@ class _Page:
         rows = []
         for bag in self.s.bags:
             lead = Content.assemble(" ", self.sign(bag.state), " ")
-            rows.append(Bar(f"bag {bag.number} {bag.state}", bag.count, str(bag.count), lead))
+            rows.append(CountBar(f"bag {bag.number} {bag.state}", bag.count, str(bag.count), lead))
         return [self.caption("Bags filled", "", width), *bars(rows, width, glyphs=self.glyphs)]
 
     def times(self, width: int) -> list[Content]:
@@ -170,7 +170,7 @@ class _Page:
         if not self.s.areas:
             return []
         rows = [
-            Bar(area or "the machine itself", minutes, told_minutes(minutes), Content(" "))
+            CountBar(area or "the machine itself", minutes, told_minutes(minutes), Content(" "))
             for area, minutes in self.s.areas.items()
         ]
         return [self.caption("Time by assembly", "minutes", width), *bars(rows, width, glyphs=self.glyphs)]

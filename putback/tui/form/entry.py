@@ -163,7 +163,7 @@ class Form(Struct, frozen=True, kw_only=True):
         return replace(self, kind=kind, head=head, drive=drive, worn=worn)
 
 
-class Act(Struct, frozen=True):
+class FormAct(Struct, frozen=True):
     """What the person means by the key; the screen turns it into a command."""
 
     do: str
@@ -174,10 +174,10 @@ class Act(Struct, frozen=True):
     """Why, for refused; commands of the key table stand in it as `{off}`."""
 
 
-NOTHING = Act("")
+NOTHING = FormAct("")
 
 
-def press(form: Form, key: str, *, taken: Sequence[str], suggested: str) -> tuple[Form, Act]:
+def press(form: Form, key: str, *, taken: Sequence[str], suggested: str) -> tuple[Form, FormAct]:
     """Return the form after `key`, and what the key means.
 
     `key` is one character of the keypad, a letter typed into a field, `enter`, or `backspace`. `taken`
@@ -189,26 +189,26 @@ def press(form: Form, key: str, *, taken: Sequence[str], suggested: str) -> tupl
     return _in_field(form, key, taken)
 
 
-def _at_place(form: Form, key: str, taken: Sequence[str], suggested: str) -> tuple[Form, Act]:
+def _at_place(form: Form, key: str, taken: Sequence[str], suggested: str) -> tuple[Form, FormAct]:
     if key in PLACES:
         return form.choose(key), NOTHING
     acts = {"0": "off", "-": "take back", "backspace": "take back", "*": "bag", "/": "face", ".": "more"}
     if key in acts:
-        return form, Act(acts[key])
+        return form, FormAct(acts[key])
     if key == "+":
         if not suggested:
-            return form, Act(
+            return form, FormAct(
                 "refused", why="Every place has one: a place, {blank} and {same.field} take another beside it."
             )
-        return form, Act("same", suggested)
+        return form, FormAct("same", suggested)
     if key == "enter":
         if suggested:
             return form.choose(suggested), NOTHING
-        return form, Act("refused", why="Press a place from 1 to 9, or {off} when nothing more holds it.")
+        return form, FormAct("refused", why="Press a place from 1 to 9, or {off} when nothing more holds it.")
     return form, NOTHING
 
 
-def _in_field(form: Form, key: str, taken: Sequence[str]) -> tuple[Form, Act]:
+def _in_field(form: Form, key: str, taken: Sequence[str]) -> tuple[Form, FormAct]:
     first = len(form.typed) == 1
     if key == "escape":
         return form.cleared(), NOTHING
@@ -224,7 +224,7 @@ def _in_field(form: Form, key: str, taken: Sequence[str]) -> tuple[Form, Act]:
     if key == "+" and first and not form.text:
         return _same(form)
     if key == "+" and not form.text:
-        return form, Act("refused", why="Type figures first; {same.field} behind them says that they are rough.")
+        return form, FormAct("refused", why="Type figures first; {same.field} behind them says that they are rough.")
     if key == "*" and first and not form.text:
         hole = next_letter(form.hole, taken)
         return form.choose(hole), NOTHING
@@ -237,7 +237,7 @@ def _in_field(form: Form, key: str, taken: Sequence[str]) -> tuple[Form, Act]:
     return form, NOTHING
 
 
-def _entered(form: Form, first: bool) -> tuple[Form, Act]:
+def _entered(form: Form, first: bool) -> tuple[Form, FormAct]:
     """Enter: the next field, or the end; what cannot be one yet is refused at once.
 
     In the empty first field it takes over what the one before had there; where nothing is typed after that, the
@@ -248,19 +248,19 @@ def _entered(form: Form, first: bool) -> tuple[Form, Act]:
         return _same(form) if len(form.fields) == 1 else (replace(form, typed=(*form.typed, "")), NOTHING)
     if first and not form.text.strip() and not form.readings:
         name = FIELD_WORDS.get(form.field, form.field)
-        return form, Act("refused", why=f"Type the {name} first, or {{same.field}} for another like the last.")
+        return form, FormAct("refused", why=f"Type the {name} first, or {{same.field}} for another like the last.")
     if ends_in_dash(form.text):
-        return form, Act("refused", why=OPEN_DASH)
+        return form, FormAct("refused", why=OPEN_DASH)
     if len(form.typed) < len(form.fields) and not (form.mends and form.text.strip()):
         return replace(form, typed=(*form.typed, ""), erasing=False), NOTHING
     if form.like and not form.readings.keys() - {form.fields[0]}:  # nothing was typed behind what was taken over
         return _same(form)
-    return form, Act("record", form.hole)
+    return form, FormAct("record", form.hole)
 
 
-def _same(form: Form) -> tuple[Form, Act]:
+def _same(form: Form) -> tuple[Form, FormAct]:
     """Another just like the last in the hole chosen; what was said of it beside the fields stays said."""
-    return replace(form.cleared(), extra=form.extra), Act("same", form.hole)
+    return replace(form.cleared(), extra=form.extra), FormAct("same", form.hole)
 
 
 OPEN_DASH = "Nothing stands behind the dash: type the rest, or erase it with {dash} once more."

@@ -13,7 +13,7 @@ from putback.tui.keyboard.keymap import Keymap
 from putback.tui.keyboard.keys import KEYS, Key, pressed
 
 
-class Stroke(Struct, frozen=True):
+class CommandCode(Struct, frozen=True):
     """One stroke that can be scanned."""
 
     ids: tuple[str, ...]
@@ -45,7 +45,7 @@ class Stroke(Struct, frozen=True):
 _FIGURES = frozenset("123456789")
 
 
-def _strokes() -> tuple[Stroke, ...]:
+def _strokes() -> tuple[CommandCode, ...]:
     same: dict[tuple[str, str], list[Key]] = {}
     figures = []
     for key in KEYS:
@@ -56,13 +56,13 @@ def _strokes() -> tuple[Stroke, ...]:
     strokes = []
     for (shown, label), keys in same.items():
         at = tuple((key.where, pressed(key.keys[0])) for key in keys)
-        strokes.append(Stroke(tuple(key.id for key in keys), shown, label, keys[0].told, at))
+        strokes.append(CommandCode(tuple(key.id for key in keys), shown, label, keys[0].told, at))
     for figure in sorted(_FIGURES):
         told = f"The place {figure}, the figure {figure} of a size, or line {figure} of a list."
         at = tuple((place, figure) for place in figures)
-        strokes.append(Stroke((f"key.{figure}",), figure, f"place or figure {figure}", told, at))
+        strokes.append(CommandCode((f"key.{figure}",), figure, f"place or figure {figure}", told, at))
     for sign, word in (("0", "figure 0"), (".", "point"), ("/", "stroke of a fraction")):
-        strokes.append(Stroke((f"key.{sign}",), sign, word, f"The {word} of a size.", (("field", sign),)))
+        strokes.append(CommandCode((f"key.{sign}",), sign, word, f"The {word} of a size.", (("field", sign),)))
     return tuple(strokes)
 
 
@@ -71,10 +71,10 @@ STROKES = _strokes()
 
 
 @cache
-def _by_code() -> dict[str, Stroke]:
+def _by_code() -> dict[str, CommandCode]:
     return {command_code(name): stroke for stroke in STROKES for name in stroke.ids}
 
 
-def stroke_of(code: str) -> Stroke | None:
+def stroke_of(code: str) -> CommandCode | None:
     """The stroke that a command code stands for, or None: a sheet of another time."""
     return _by_code().get(code)

@@ -12,7 +12,7 @@ from putback.trade.checks.ledger import bench_check, holdings
 from putback.trade.checks.tools_out import NONE_OUT, ToolOut, notes_since, tools_out, tools_told
 from putback.trade.record.session import Session
 from putback.trade.record.wording import times, told_minutes
-from putback.tui.dialogs.sheet import END, GO_ON, Sheet
+from putback.tui.dialogs.sheet import END, GO_ON, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.rule import time_rule
 from putback.tui.draw.signs import sign, signed
@@ -24,7 +24,7 @@ PAGE = 9
 """How many tools stand on a page: as many as there are number keys."""
 
 
-class BreakScreen(Sheet):
+class BreakScreen(CardFrame):
     """One look over the bench before one leaves it. `ending`: the session ends behind it."""
 
     def __init__(self, *, ending: bool = False) -> None:

@@ -8,7 +8,7 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Input, Static
 
-from putback.reports.finding import MOST, Entry, Found, Hit, entries, find
+from putback.reports.finding import MOST, Findable, Hit, SearchResult, entries, find
 from putback.tui.dialogs.keyed import KeyedModal
 from putback.tui.dialogs.prompts import PAGE
 from putback.tui.dialogs.sheet import TO_THE_BENCH
@@ -37,8 +37,8 @@ class FindScreen(KeyedModal[str | None]):
     def __init__(self) -> None:
         super().__init__()
         self._typed = ""
-        self._known: list[Entry] = []
-        self._found = Found((), 0)
+        self._known: list[Findable] = []
+        self._found = SearchResult((), 0)
         self._at = 0
 
     def compose(self) -> ComposeResult:
@@ -157,7 +157,7 @@ class FindScreen(KeyedModal[str | None]):
         """Open the card of a line, also while one types."""
         self._open(int(index))
 
-    def _here(self, entry: Entry) -> bool:
+    def _here(self, entry: Findable) -> bool:
         return entry.machine_id == self.host.machine_id
 
     def _keys(self) -> list[tuple[str, str]]:

@@ -14,7 +14,7 @@ from putback.reports.summary import session_numbered, summarise
 from putback.trade import commands as c
 from putback.trade.checks.tools_out import not_seen_to
 from putback.tui.dialogs.keyed import KeyedScreen
-from putback.tui.dialogs.prompts import Ask
+from putback.tui.dialogs.prompts import AskLine
 from putback.tui.draw.summary_page import summary_page
 from putback.tui.draw.text import wrapped
 from putback.tui.draw.views import session_sizes
@@ -99,7 +99,7 @@ class SummaryScreen(KeyedScreen[None]):
         left = not_seen_to(app.workshop.record, app.machine_id)
         if left and await app.push_screen_wait(app.screen_named("break", ending=True)) is None:
             return
-        asked = Ask("What should you know next time?", hint="a note to yourself, or nothing", note=True)
+        asked = AskLine("What should you know next time?", hint="a note to yourself, or nothing", note=True)
         note = await app.push_screen_wait(asked)
         if note is not None:
             if app.do(c.EndSession(note=note.strip())) is not None:

@@ -19,8 +19,8 @@ from putback.trade.record.photo import Photo, in_order
 from putback.trade.record.step import Step
 from putback.trade.refit.orientation import map_turned
 from putback.tui.dialogs.keyed import KeyedScreen
-from putback.tui.dialogs.pictured import GAP, Pictured
-from putback.tui.dialogs.prompts import Ask
+from putback.tui.dialogs.pictured import GAP, PhotoBeside
+from putback.tui.dialogs.prompts import AskLine
 from putback.tui.dialogs.sheet import TO_THE_BENCH
 from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.signs import signed
@@ -44,7 +44,7 @@ PHOTO_ROWS = 12
 """Rows of a photo with its line, where the step itself takes fewer."""
 
 
-class WalkBackScreen(Pictured, KeyedScreen[None]):
+class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
     """One step at a time; a key answers it."""
 
     def __init__(self, steps: Sequence[int], notes: Sequence[str] = ()) -> None:
@@ -208,7 +208,7 @@ class WalkBackScreen(Pictured, KeyedScreen[None]):
         if step is None:
             self.answer("not so")
             return
-        asked = Ask("What do you see instead?", hint=f"at step {step.number}, in a few words", note=True)
+        asked = AskLine("What do you see instead?", hint=f"at step {step.number}, in a few words", note=True)
         words = await self.host.push_screen_wait(asked)
         if words is None:
             return

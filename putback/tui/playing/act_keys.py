@@ -26,9 +26,9 @@ from putback.trade.record.session import TARGET
 from putback.trade.record.step import NO_REVERSE, Adjustment
 from putback.trade.refit.hole_pattern import likely_hole
 from putback.trade.sizes.just_like import one_before
-from putback.tui.bench.further import SAYINGS
+from putback.tui.bench.further import RARER_FIELDS
 from putback.tui.bench.machines import MADE_IN, PLATE
-from putback.tui.bench.wishes import OTHER_DOINGS
+from putback.tui.bench.wishes import OTHER_ACTIONS
 from putback.tui.dialogs.face_pick import ON_PAD
 from putback.tui.dialogs.lists import DRIVES_LISTED, FOUND_BY, HEADS_LISTED, NOT_SAID, PIECES, PLACES, TURNS, line_of
 from putback.tui.dialogs.prompts import PAGE
@@ -49,7 +49,7 @@ the face does.
 LETTER = {key.id: key.keys[0] for key in KEYS if key.where == "bench" and key.keys}
 """The letter of each wish."""
 
-_SAYINGS = tuple(SAYINGS)
+_SAYINGS = tuple(RARER_FIELDS)
 _MENDED = ("name", "serial", "made", "unit", *PLATE, "parts go")
 
 
@@ -62,7 +62,7 @@ class Presses(Struct, frozen=True):
     """The keys."""
 
 
-class Stroke(Struct, frozen=True):
+class KeySequence(Struct, frozen=True):
     """Something done with a few keys, and what it counts as."""
 
     sort: Sort
@@ -71,7 +71,7 @@ class Stroke(Struct, frozen=True):
     """Its keys."""
 
 
-class Standing(Struct, frozen=True, kw_only=True):
+class ScreenState(Struct, frozen=True, kw_only=True):
     """Where the screen stands before an act."""
 
     record: Record
@@ -114,7 +114,7 @@ def untold(command: c.Command) -> str:
     return f"A job that is {state} cannot be entered by keys at its step; leave out how it stands." if state else ""
 
 
-def strokes(command: c.Command, at: Standing) -> list[Stroke]:
+def strokes(command: c.Command, at: ScreenState) -> list[KeySequence]:
     """Return what is pressed to do `command` where the screen stands so.
 
     Raises BadInput where the screen has no way to enter it.
@@ -157,11 +157,11 @@ def _further(saying: str, *presses: Presses) -> tuple[Presses, ...]:
 # -- the machine and its time ------------------------------------------------------------------------
 
 
-def _new_machine(command: c.NewMachine, at: Standing) -> Iterator[Stroke]:
+def _new_machine(command: c.NewMachine, at: ScreenState) -> Iterator[KeySequence]:
     known = [m.caption for m in at.record.all(Machine)]
     unit = command.unit or ("mm" if command.origin == "metric" else "in")
     plate = (command.serial, *(str(getattr(command, name)) for name in PLATE))
-    yield Stroke(
+    yield KeySequence(
         "",
         (
             _wish("machines"),
@@ -174,48 +174,48 @@ def _new_machine(command: c.NewMachine, at: Standing) -> Iterator[Stroke]:
     )
     if command.parts_go != "shelf":
         told = (_choice(_MENDED.index("parts go")), _choice(tuple(PARTS_GO).index(command.parts_go)))
-        yield Stroke("", (_wish("machines"), _choice(len(known) + 3), *told))
+        yield KeySequence("", (_wish("machines"), _choice(len(known) + 3), *told))
 
 
-def _add_assembly(command: c.AddAssembly, at: Standing) -> Iterator[Stroke]:
+def _add_assembly(command: c.AddAssembly, at: ScreenState) -> Iterator[KeySequence]:
     yield from _go_inside(command.inside, at, "")
-    yield Stroke("", (_wish("assembly"), _text(command.name)))
+    yield KeySequence("", (_wish("assembly"), _text(command.name)))
 
 
-def _go_inside(name: str, at: Standing, sort: Sort) -> Iterator[Stroke]:
+def _go_inside(name: str, at: ScreenState, sort: Sort) -> Iterator[KeySequence]:
     areas = [p for p in at.record.all(Part, at.machine) if p.assembly]
     found = at.record.assembly_named(at.machine, name) if name else None
     wanted = found.id if found else 0
     if wanted != at.area:
         ids = [0, *(p.id for p in areas)]
-        yield Stroke(sort, (_wish("inside"), _choice(ids.index(wanted))))
+        yield KeySequence(sort, (_wish("inside"), _choice(ids.index(wanted))))
 
 
-def _start_session(command: c.StartSession, at: Standing) -> Iterator[Stroke]:
+def _start_session(command: c.StartSession, at: ScreenState) -> Iterator[KeySequence]:
     target = "" if command.target == TARGET else f"{command.target:g}"
     said = (command.title, target, command.box, command.note)
-    yield Stroke("", _further("begin a session, in full", *map(_text, said)))
+    yield KeySequence("", _further("begin a session, in full", *map(_text, said)))
 
 
-def _pause(_: c.Pause, at: Standing) -> Iterator[Stroke]:
-    yield Stroke("", (_bench(" "), Presses("break", (".",))))
+def _pause(_: c.Pause, at: ScreenState) -> Iterator[KeySequence]:
+    yield KeySequence("", (_bench(" "), Presses("break", (".",))))
 
 
-def _resume(_: c.Resume, at: Standing) -> Iterator[Stroke]:
+def _resume(_: c.Resume, at: ScreenState) -> Iterator[KeySequence]:
     walked = (Presses("walk", (".",)),) if last_steps(at.record, at.machine, 1) else ()
-    yield Stroke("", (_bench(" "), *walked))
+    yield KeySequence("", (_bench(" "), *walked))
 
 
-def _end_session(command: c.EndSession, at: Standing) -> Iterator[Stroke]:
+def _end_session(command: c.EndSession, at: ScreenState) -> Iterator[KeySequence]:
     so = (Presses("break", ("0",)),) if not_seen_to(at.record, at.machine) else ()
     leave = Presses("summary", (".",))
-    yield Stroke("", (_wish("summary"), Presses("summary", ("e",)), *so, _text(command.note), leave))
+    yield KeySequence("", (_wish("summary"), Presses("summary", ("e",)), *so, _text(command.note), leave))
 
 
 # -- a step ------------------------------------------------------------------------------------------
 
 
-def _begin(command: c.Begin, at: Standing) -> Iterator[Stroke]:
+def _begin(command: c.Begin, at: ScreenState) -> Iterator[KeySequence]:
     record, machine = at.record, at.machine
     turned = command.do == "turn"
     if turned and (command.inside or command.face):
@@ -225,27 +225,27 @@ def _begin(command: c.Begin, at: Standing) -> Iterator[Stroke]:
         named = face_named(command.name)
         if command.face != ((named or at.face) if at.holes else named):
             key = next(key for key, face in ON_PAD.items() if face == command.face)
-            yield Stroke("step", (_bench("/"), Presses("faces", (key,))))
+            yield KeySequence("step", (_bench("/"), Presses("faces", (key,))))
     last = record.last_step(machine)
     bag = record.bag(machine, last.bag) if last else None
     carried = bag.number if bag is not None and not bag.closed and command.do not in NO_REVERSE else 0
     fresh = command.bag == record.highest_bag(machine) + 1 and at.fills
     if command.bag != carried and not fresh:
-        yield Stroke("step", (_wish("hand"), _text(str(command.bag or ""))))
+        yield KeySequence("step", (_wish("hand"), _text(str(command.bag or ""))))
     if at.minutes is not None and turned:
-        yield Stroke("step", _further("how long it took", _text(f"{at.minutes:g}")))
-    yield Stroke("step", tuple(_begun(command, at.settings)))
+        yield KeySequence("step", _further("how long it took", _text(f"{at.minutes:g}")))
+    yield KeySequence("step", tuple(_begun(command, at.settings)))
     if fresh and carried and command.bag != carried:
-        yield Stroke("step", (_bench("*"),))
+        yield KeySequence("step", (_bench("*"),))
     if command.whole:
-        yield Stroke("step", _further("comes off in one piece"))
+        yield KeySequence("step", _further("comes off in one piece"))
 
 
 def _begun(command: c.Begin, settings: Iterable[Adjustment]) -> Iterator[Presses]:
     if command.do == "take off":
         yield from (_bench(("enter",)), _text(command.name))
         return
-    yield from (_wish("doing"), _choice(OTHER_DOINGS.index(command.do)))
+    yield from (_wish("doing"), _choice(OTHER_ACTIONS.index(command.do)))
     yield _text(command.name)
     if command.do == "turn":
         yield _text(command.state)
@@ -256,36 +256,36 @@ def _begun(command: c.Begin, settings: Iterable[Adjustment]) -> Iterator[Presses
         yield Presses("ask", ("escape",))
 
 
-def _set_needs(command: c.SetNeeds, at: Standing) -> Iterator[Stroke]:
+def _set_needs(command: c.SetNeeds, at: ScreenState) -> Iterator[KeySequence]:
     if not command.needs:
-        yield Stroke("step", (_wish("anytime"),))
+        yield KeySequence("step", (_wish("anytime"),))
     else:
-        yield Stroke("step", _further("needs these steps first", _text(" ".join(map(str, command.needs)))))
+        yield KeySequence("step", _further("needs these steps first", _text(" ".join(map(str, command.needs)))))
 
 
-def _annotate(command: c.Annotate, at: Standing) -> Iterator[Stroke]:
+def _annotate(command: c.Annotate, at: ScreenState) -> Iterator[KeySequence]:
     for text in command.cautions:
-        yield Stroke("step", (_wish("caution"), _text(text)))
+        yield KeySequence("step", (_wish("caution"), _text(text)))
     last = at.record.last_step(at.machine)
     for setting in command.adjust:
         if last is None or setting not in last.adjust:  # it may have been asked for as its step was begun
-            yield Stroke("step", tuple(_setting(setting)))
+            yield KeySequence("step", tuple(_setting(setting)))
     for text in command.at_refit:
-        yield Stroke("step", _further("at refit, before it goes on", _text(text)))
+        yield KeySequence("step", _further("at refit, before it goes on", _text(text)))
     for job in command.todo:
         when = _choice(WHENS.index(job.when))
-        yield Stroke("step", _further("left to do", _choice(JOB_SORTS.index(job.do)), _text(job.what), when))
+        yield KeySequence("step", _further("left to do", _choice(JOB_SORTS.index(job.do)), _text(job.what), when))
     if command.tools:
         groups = [command.tools] if not any("," in tool for tool in command.tools) else [(t,) for t in command.tools]
         for group in groups:
-            yield Stroke("step", _further("tools", _text(", ".join(group))))
+            yield KeySequence("step", _further("tools", _text(", ".join(group))))
     if command.soak:
         hours = _text(f"{command.soak.hours:g}")
-        yield Stroke("step", _further("a soak, in full", _text(command.soak.what), hours))
+        yield KeySequence("step", _further("a soak, in full", _text(command.soak.what), hours))
     if command.cover:
-        yield Stroke("step", _further("closes something at refit"))
+        yield KeySequence("step", _further("closes something at refit"))
     if command.note:
-        yield Stroke("step", (_wish("note"), _text(command.note)))
+        yield KeySequence("step", (_wish("note"), _text(command.note)))
 
 
 def _setting(a: Adjustment) -> Iterator[Presses]:
@@ -317,14 +317,14 @@ def _found(a: Adjustment) -> dict[str, tuple[Presses, ...]]:
     return found
 
 
-def _finish(command: c.Finish, at: Standing) -> Iterator[Stroke]:
+def _finish(command: c.Finish, at: ScreenState) -> Iterator[KeySequence]:
     step = at.record.open_step(at.machine)
     if step is None:
         return
     standing = at.put if step.do == "take off" else at.put_other
     if command.put != standing:
-        yield Stroke("step", (_wish("put"), *_place(command.put, step.bag)))
-    yield Stroke("step", (_bench("0"),))
+        yield KeySequence("step", (_wish("put"), *_place(command.put, step.bag)))
+    yield KeySequence("step", (_bench("0"),))
 
 
 def _place(put: str, hand: int) -> Iterator[Presses]:
@@ -344,49 +344,49 @@ def _place(put: str, hand: int) -> Iterator[Presses]:
         raise BadInput(f"A part cannot be put to “{put}” by keys.")
 
 
-def _close_bag(command: c.CloseBag, at: Standing) -> Iterator[Stroke]:
+def _close_bag(command: c.CloseBag, at: ScreenState) -> Iterator[KeySequence]:
     step = at.record.last_step(at.machine)
     if step is not None and step.bag == command.number:
-        yield Stroke("step", (_wish("closebag"),))
+        yield KeySequence("step", (_wish("closebag"),))
         return
     rows = bag_rows(at.record, at.machine)
     rows.sort(key=lambda row: (row.state == "closed", -row.number))
     index = [row.number for row in rows].index(command.number)
-    yield Stroke("step", (_wish("bags"), _choice(index), Presses("card", ("/", "enter"))))
+    yield KeySequence("step", (_wish("bags"), _choice(index), Presses("card", ("/", "enter"))))
 
 
-def _carry_named(command: c.CarryNamed, at: Standing) -> Iterator[Stroke]:
+def _carry_named(command: c.CarryNamed, at: ScreenState) -> Iterator[KeySequence]:
     said = (command.what, str(command.step), str(command.count), command.source, command.target, command.note)
-    yield Stroke("", _further("a move from place to place", *map(_text, said)))
+    yield KeySequence("", _further("a move from place to place", *map(_text, said)))
 
 
 # -- what comes out ----------------------------------------------------------------------------------
 
 
-def _enter(command: c.Enter, at: Standing) -> Iterator[Stroke]:
+def _enter(command: c.Enter, at: ScreenState) -> Iterator[KeySequence]:
     if command.found:
-        yield Stroke("other", (_wish("empty"), _text(command.hole), _text(command.note)))
+        yield KeySequence("other", (_wish("empty"), _text(command.hole), _text(command.note)))
         return
     step = at.record.open_step(at.machine)
     taken = taken_holes(at.record, step) if step else []
     if command.note:
-        yield Stroke("other", _further("remark on the next fastener", _text(command.note)))
+        yield KeySequence("other", _further("remark on the next fastener", _text(command.note)))
     if command.like and step is not None:
         unlike = tuple(_unlike(command, at))
         if unlike:
-            yield Stroke("step", unlike)
+            yield KeySequence("step", unlike)
         here = likely_hole(at.record, step, taken) == command.hole
-        yield Stroke("same_again", (_bench((*(() if here else _hole(command.hole, taken)), "+")),))
+        yield KeySequence("same_again", (_bench((*(() if here else _hole(command.hole, taken)), "+")),))
         return
     carried = tuple(_carried(command, at.form))
     if carried:
-        yield Stroke("step", carried)
+        yield KeySequence("step", carried)
     keys = (*_said_first(command, at), _bench((*_hole(command.hole, taken), *_fields(command, at))))
     if step is not None and step.do == "loosen":
         keys = (*keys, _text(f"{command.turns:g}"))
     read = [name for name in command.readings if name in ("gauge", "od", "tpi", "pitch", "length")]
     counted = command.kind in ("screw", "nut") and len(read) > (command.kind == "screw")
-    yield Stroke("new_fastener" if counted else "other", keys)
+    yield KeySequence("new_fastener" if counted else "other", keys)
 
 
 def _of_kind(kind: str, form: entry.Form) -> Iterator[Presses]:
@@ -394,7 +394,7 @@ def _of_kind(kind: str, form: entry.Form) -> Iterator[Presses]:
     yield from (_wish("kind"), _choice(KINDS.index(kind)))
 
 
-def _unlike(command: c.Enter, at: Standing) -> Iterator[Presses]:
+def _unlike(command: c.Enter, at: ScreenState) -> Iterator[Presses]:
     """Give the keys for what is otherwise of a fastener than of the one it is like: its kind first."""
     last, step = at.record.last_taken_out(at.machine), at.record.open_step(at.machine)
     form = at.form
@@ -434,7 +434,7 @@ def _carried(command: c.Enter, form: entry.Form) -> Iterator[Presses]:
         yield from (_wish("drive"), _choice(DRIVES_LISTED.index(command.drive or NOT_SAID)))
 
 
-def _said_first(command: c.Enter, at: Standing) -> Iterator[Presses]:
+def _said_first(command: c.Enter, at: ScreenState) -> Iterator[Presses]:
     """Give the keys for what is said of this one before its place is pressed."""
     if (command.hand == "left") != (at.form.hand == "left"):
         yield _wish("lefthand")
@@ -455,7 +455,7 @@ def _size(text: str) -> Presses:
     return Presses("size", (*text.replace(" ", "*"), "enter"))
 
 
-def _fields(command: c.Enter, at: Standing) -> Iterator[str]:
+def _fields(command: c.Enter, at: ScreenState) -> Iterator[str]:
     typed = entry.as_fields(command.readings, command.kind, at.bench)
     for name in entry.FIELDS[command.kind]:
         text = typed.get(name, "")
@@ -477,17 +477,17 @@ def _hole(hole: str, taken: Sequence[str]) -> Iterator[str]:
         yield "*"
 
 
-def _enter_piece(command: c.EnterPiece, at: Standing) -> Iterator[Stroke]:
+def _enter_piece(command: c.EnterPiece, at: ScreenState) -> Iterator[KeySequence]:
     count = _text("") if command.count == 1 else _text(str(command.count))
     if command.note:
         said = (_text(command.name), count, _text(command.put), _text(command.note))
-        yield Stroke("other", _further("a loose piece, in full", *said))
+        yield KeySequence("other", _further("a loose piece, in full", *said))
     else:
         place = _place(command.put, 0) if command.put else (Presses("pick", ("enter",)),)
-        yield Stroke("other", (_wish("loose"), _text(command.name), count, *place))
+        yield KeySequence("other", (_wish("loose"), _text(command.name), count, *place))
 
 
-_TOLD: Mapping[type[c.Command], Callable[[Any, Standing], Iterator[Stroke]]] = {
+_TOLD: Mapping[type[c.Command], Callable[[Any, ScreenState], Iterator[KeySequence]]] = {
     c.NewMachine: _new_machine,
     c.AddAssembly: _add_assembly,
     c.StartSession: _start_session,

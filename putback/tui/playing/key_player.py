@@ -16,19 +16,19 @@ from putback.bench_clock import BenchClock
 from putback.errors import BadInput, BadSessionFile
 from putback.trade import commands as c
 from putback.trade.files.rehearsal import Rehearsal
-from putback.trade.files.session_file import Act
+from putback.trade.files.session_file import TimedCommand
 from putback.tui.app import PutbackApp
 from putback.tui.bench.bench_screen import BenchScreen
 from putback.tui.cards.bag_card import BagScreen
 from putback.tui.dialogs.face_pick import FacePick
-from putback.tui.dialogs.prompts import Ask, Pick
+from putback.tui.dialogs.prompts import AskLine, Pick
 from putback.tui.dialogs.sizes import SizesScreen
 from putback.tui.keyboard.keys import sent
 from putback.tui.pages.break_page import BreakScreen
 from putback.tui.pages.summary import SummaryScreen
 from putback.tui.pages.walk_back import WalkBackScreen
 from putback.tui.playing import act_keys
-from putback.tui.playing.act_keys import Presses, Sort, Stroke, Where
+from putback.tui.playing.act_keys import KeySequence, Presses, Sort, Where
 from putback.tui.widgets.line import Line
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ STUCK = 20.0
 
 _SCREENS: dict[Where, type[Screen[Any]]] = {
     "bench": BenchScreen,
-    "ask": Ask,
+    "ask": AskLine,
     "pick": Pick,
     "faces": FacePick,
     "size": SizesScreen,
@@ -53,7 +53,7 @@ _SCREENS: dict[Where, type[Screen[Any]]] = {
 }
 
 
-class Count(Struct, frozen=True):
+class StrokeCount(Struct, frozen=True):
     """Strokes of one sort."""
 
     count: int
@@ -69,19 +69,19 @@ class Report(Struct, frozen=True):
 
     strokes: int
     """All of them, the machine, sessions and moves among them."""
-    new_fastener: Count
+    new_fastener: StrokeCount
     """Screws and nuts typed in: place, readings, Enter."""
-    same_again: Count
+    same_again: StrokeCount
     """Fasteners just like the one before."""
-    other: Count
+    other: StrokeCount
     """Pins, washers, rings, loose pieces, empty holes, and remarks on a fastener."""
-    step: Count
+    step: StrokeCount
     """Everything else of a step: its name, where it goes, what is said of it, its end and its bags closed; and
     every change of kind, head and drive."""
 
     def to_json(self) -> dict[str, dict[str, float]]:
         """Return the report as the command line prints it."""
-        found: dict[str, Count] = {sort: getattr(self, sort) for sort in COUNTED}
+        found: dict[str, StrokeCount] = {sort: getattr(self, sort) for sort in COUNTED}
         return {
             sort: {"count": n.count, "strokes_mean": round(n.strokes_mean, 2), "strokes_max": n.strokes_max}
             for sort, n in found.items()
@@ -93,7 +93,7 @@ class Report(Struct, frozen=True):
         names = {"new_fastener": "new fastener", "same_again": "same again", "other": "other", "step": "step"}
         lines = [f"{self.strokes} strokes", f"{'':<14}{'count':>7}{'mean':>8}{'most':>6}"]
         for sort, name in names.items():
-            n: Count = getattr(self, sort)
+            n: StrokeCount = getattr(self, sort)
             lines.append(f"{name:<14}{n.count:>7}{n.strokes_mean:>8.1f}{n.strokes_max:>6}")
         return "\n".join(lines)
 
@@ -154,7 +154,7 @@ class _Player:
 
     # -- an act ------------------------------------------------------------------------------------
 
-    async def act(self, index: int, act: Act) -> None:
+    async def act(self, index: int, act: TimedCommand) -> None:
         """Do one act by keys."""
         self.now = max(self.now, datetime.fromisoformat(act.at))
         command = act.command
@@ -193,7 +193,7 @@ class _Player:
         """Return how long the step that begins at `index` takes."""
         return next((done.minutes for done in self.rest_of_step(index) if isinstance(done, c.Finish)), None)
 
-    def standing(self, command: c.Command, index: int) -> act_keys.Standing:
+    def standing(self, command: c.Command, index: int) -> act_keys.ScreenState:
         """Return where the screen stands."""
         screen = self.app.screen
         assert isinstance(screen, BenchScreen)
@@ -202,7 +202,7 @@ class _Player:
             (isinstance(done, c.Enter) and not done.found) or (isinstance(done, c.EnterPiece) and not done.put)
             for done in self.rest_of_step(index)
         )
-        return act_keys.Standing(
+        return act_keys.ScreenState(
             record=self.workshop.record,
             machine=self.app.machine_id,
             form=screen.form,
@@ -221,7 +221,7 @@ class _Player:
             ),
         )
 
-    def count(self, stroke: Stroke) -> None:
+    def count(self, stroke: KeySequence) -> None:
         """Count the keys of a stroke; all of a step are counted together."""
         number = sum(len(presses.keys) for presses in stroke.presses)
         self.strokes += number
@@ -232,7 +232,7 @@ class _Player:
 
     # -- pressing ----------------------------------------------------------------------------------
 
-    async def press_all(self, stroke: Stroke, end: datetime | None) -> None:
+    async def press_all(self, stroke: KeySequence, end: datetime | None) -> None:
         """Press the keys of a stroke and see what became of them."""
         left: Screen[Any] | None = None
         for number, presses in enumerate(stroke.presses, 1):
@@ -288,7 +288,7 @@ class _Player:
 
     def asks(self) -> bool:
         """Tell whether a prompt is open."""
-        return isinstance(self.app.screen, Ask | Pick) and self.app.screen.is_mounted
+        return isinstance(self.app.screen, AskLine | Pick) and self.app.screen.is_mounted
 
     async def until(self, so: Callable[[], bool]) -> None:
         """Wait until something is so."""
@@ -307,5 +307,5 @@ class _Player:
             self.told(Done(self.number, self.app.said.words))
 
 
-def _counted(found: list[int]) -> Count:
-    return Count(len(found), sum(found) / len(found) if found else 0.0, max(found, default=0))
+def _counted(found: list[int]) -> StrokeCount:
+    return StrokeCount(len(found), sum(found) / len(found) if found else 0.0, max(found, default=0))

@@ -17,7 +17,7 @@ from putback.trade.record.step import LAST_LOOK, Step
 from putback.trade.record.wording import counted
 from putback.trade.refit.confirmations import looked_at
 from putback.trade.refit.way_back import Waits, chases
-from putback.tui.dialogs.trouble import Troubling
+from putback.tui.dialogs.trouble import TroubleQuestions
 
 GOES_AWAY = "something of this step goes away, or is not there"
 BROKEN = "broken: scrapped"
@@ -32,7 +32,7 @@ ANYWAY = "close it anyway"
 NOT_YET = "not yet: see to it first"
 
 
-class Booking(Troubling):
+class RefitQuestions(TroubleQuestions):
     """Questions about a step's things; each is awaited in a worker."""
 
     @property

@@ -32,8 +32,8 @@ from putback.tui.draw.account import Page
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain
 from putback.tui.keyboard.keys import command_for
-from putback.tui.refit.booking import NOT_TONIGHT, Booking
-from putback.tui.refit.step_pages import FAR_ENTER, HELD, Card
+from putback.tui.refit.booking import NOT_TONIGHT, RefitQuestions
+from putback.tui.refit.step_pages import FAR_ENTER, HELD, StepPages
 from putback.tui.widgets.panes import KeysLine, SaidLine
 from putback.tui.widgets.refit_panes import CardPane, FarGoing, FarGoingPane, PlanPane, PlanRow, far_head
 from putback.tui.widgets.shown import Panes, Shown
@@ -54,7 +54,7 @@ TOO_QUICK = 0.5
 """Seconds for which a step has to have been on the screen before a key can confirm anything of it."""
 
 
-class RefitScreen(Booking, BreakKeys, KeyedScreen[None]):
+class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
     """One step at a time, strict reverse first."""
 
     def __init__(self) -> None:
@@ -429,7 +429,7 @@ class RefitScreen(Booking, BreakKeys, KeyedScreen[None]):
         plan.entitle(self.to_go())
         plan.show(tuple(self.rows(step)))
         width, height = max(20, pane.size.width), max(8, pane.size.height)
-        card = Card(self.record, self.host.glyphs, self.host.keymap)
+        card = StepPages(self.record, self.host.glyphs, self.host.keymap)
         if account is None:
             pane.entitle("going back")
             pane.border_subtitle = ""
@@ -517,7 +517,7 @@ class RefitScreen(Booking, BreakKeys, KeyedScreen[None]):
         now = signed(said.sort, loud[1], width, glyphs, loud[0]) if loud else []
         first = far_head(where, account.heading, number, width, glyphs)
         later = far_head("", account.heading, number, width, glyphs)
-        card = Card(self.record, glyphs, self.host.keymap)
+        card = StepPages(self.record, glyphs, self.host.keymap)
         # The tall figures of the first page stand in the place of rows that every later page has.
         tall = tuple([*first[: len(first) - len(later)], *now])
         room = height - len(later) - 1

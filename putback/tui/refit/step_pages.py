@@ -15,7 +15,7 @@ from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 from putback.trade.record.wording import counted
 from putback.trade.refit.orientation import map_turned
-from putback.tui.draw.account import Chunk, Page, Sheet, heading_rows, paged
+from putback.tui.draw.account import AccountDrawing, Chunk, Page, heading_rows, paged
 from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain
@@ -54,7 +54,7 @@ FAR_ENTER = {
 """The command whose key is shown from afar, and what it does."""
 
 
-class Card:
+class StepPages:
     """Draws steps at refit for a screen of some kind."""
 
     def __init__(self, record: Record, glyphs: GlyphSet, keymap: Keymap) -> None:
@@ -84,7 +84,7 @@ class Card:
         proved; `before` stands above all of it on the first page.
         """
         record, step, words = self.record, account.step, self.keymap.words
-        sheet = Sheet(
+        sheet = AccountDrawing(
             width=width,
             glyphs=self.glyphs,
             holes=hole_views(record, step, refit=True),

@@ -24,8 +24,8 @@ def hands() -> Hands:
     return made
 
 
-def shown(file: str = ONE, **fields: object) -> c.Shown:
-    return c.Shown(**{"file": file, "name": "DSC_1.JPG", "taken": AT, **fields})  # type: ignore[arg-type]
+def shown(file: str = ONE, **fields: object) -> c.FiledPhoto:
+    return c.FiledPhoto(**{"file": file, "name": "DSC_1.JPG", "taken": AT, **fields})  # type: ignore[arg-type]
 
 
 def test_photos_are_filed_with_their_steps_once(hands: Hands) -> None:

@@ -14,7 +14,7 @@ from putback.trade import commands as c
 from putback.trade.checks.ledger import check_balance
 from putback.trade.record.bag import Bag
 from putback.trade.record.step import Step
-from putback.tui.cards.card import Card, Link, laid_out
+from putback.tui.cards.card import CardScreen, Link, laid_out
 from putback.tui.draw.frame import inner_height
 from putback.tui.widgets.line import Line
 from tests.strategies import ODD_NAMES
@@ -351,7 +351,7 @@ async def test_another_machines_card_is_read_and_not_mended(demo: Path, opened: 
         assert "Skein winder" in bench.picture()
         await bench.keys("*")
         assert bench.app.said.sort == "refused" and "Skein winder" in bench.said
-        assert isinstance(bench.app.screen, Card)
+        assert isinstance(bench.app.screen, CardScreen)
 
 
 async def test_not_so_leads_to_the_steps_card_and_back_to_the_walk(demo: Path, opened: Opened) -> None:

@@ -9,7 +9,7 @@ from textual import events
 from putback.trade.commands.machines import LONGEST_NAME
 from putback.trade.files.fields import LONGEST_TEXT
 from putback.trade.record.step import Step
-from putback.tui.dialogs.prompts import Ask
+from putback.tui.dialogs.prompts import AskLine
 from putback.tui.widgets.line import PASTED, Line
 from tests.tui.conftest import Bench, Opened
 
@@ -27,7 +27,7 @@ def typed(bench: Bench) -> str:
 
 def why(bench: Bench) -> str:
     """What is said under the line; nothing while nothing is."""
-    assert isinstance(bench.app.screen, Ask)
+    assert isinstance(bench.app.screen, AskLine)
     refusal = bench.app.screen._refusal
     return str(refusal.visual) if refusal.display else ""
 

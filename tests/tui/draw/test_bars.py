@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from textual.content import Content
 
 from putback.reports.summary import StepLine, Summary
-from putback.tui.draw.bars import MOST_RULE, Bar, bars, per_cell
+from putback.tui.draw.bars import MOST_RULE, CountBar, bars, per_cell
 from putback.tui.draw.glyphs import ASCII, UNICODE, GlyphSet
 from putback.tui.draw.summary_page import summary_page
 
@@ -16,7 +16,9 @@ COUNTS = st.lists(st.integers(0, 4000), min_size=1, max_size=8)
 
 
 def drawn(counts: list[int], width: int, glyphs: GlyphSet = UNICODE) -> list[str]:
-    return [row.plain for row in bars([Bar("#8-32", n, str(n), Content(" ")) for n in counts], width, glyphs=glyphs)]
+    return [
+        row.plain for row in bars([CountBar("#8-32", n, str(n), Content(" ")) for n in counts], width, glyphs=glyphs)
+    ]
 
 
 def test_each_tick_is_one_and_every_fifth_stands_over_its_number() -> None:

@@ -40,7 +40,7 @@ def photos(demo: Path, count: int = 2, *, cut: bool = False) -> list[str]:
 
 def filed(bench: Bench, names: list[str], **fields: object) -> None:
     shown = [
-        c.Shown(**{"file": name, "name": f"DSC_{n}.JPG", "step": 5, "when": "after", **fields})  # type: ignore[arg-type]
+        c.FiledPhoto(**{"file": name, "name": f"DSC_{n}.JPG", "step": 5, "when": "after", **fields})  # type: ignore[arg-type]
         for n, name in enumerate(names)
     ]
     bench.app.workshop.do(c.FilePhotos(photos=tuple(shown)), bench.app.machine_id)

@@ -11,8 +11,8 @@ from putback.trade.record.machine import Machine
 from putback.tui.form.entry import (
     FIELDS,
     NOTHING,
-    Act,
     Form,
+    FormAct,
     as_read,
     as_typed,
     field_word,
@@ -24,7 +24,9 @@ from putback.tui.form.entry import (
 INCH = Machine(id=1, name="stamp", origin="us", unit="in")
 
 
-def play(keys: str, form: Form | None = None, taken: tuple[str, ...] = (), suggested: str = "1") -> tuple[Form, Act]:
+def play(
+    keys: str, form: Form | None = None, taken: tuple[str, ...] = (), suggested: str = "1"
+) -> tuple[Form, FormAct]:
     """Press one key after the other (E is Enter) and return the form and the last act."""
     form, act = form or Form(), NOTHING
     for key in keys:
@@ -37,16 +39,16 @@ def test_a_new_fastener_takes_nine_strokes() -> None:
     strokes = "1832E372E"
     form, act = play(strokes)
     assert len(strokes) == 9
-    assert act == Act("record", "1")
+    assert act == FormAct("record", "1")
     assert form.readings == {"gauge": "832", "length": "372"}
 
 
 def test_the_next_like_it_takes_one_stroke() -> None:
-    assert play("+", suggested="3")[1] == Act("same", "3")
+    assert play("+", suggested="3")[1] == FormAct("same", "3")
 
 
 def test_a_place_and_plus_is_the_same_in_that_hole() -> None:
-    assert play("9+")[1] == Act("same", "9")
+    assert play("9+")[1] == FormAct("same", "9")
 
 
 def test_enter_on_the_size_of_the_one_before_takes_it_over() -> None:
@@ -55,23 +57,23 @@ def test_enter_on_the_size_of_the_one_before_takes_it_over() -> None:
     at = Form(offers=offers).choose("4")
     assert at.offers == {}, "what was offered for another hole is not for this one"
     form = Form(hole="4", typed=("",), offers=offers)
-    assert play("EE", form)[1] == Act("same", "4")
+    assert play("EE", form)[1] == FormAct("same", "4")
     asked, act = play("E", form)
     assert act == NOTHING and asked.readings == {"gauge": "832"} and asked.like
     done, act = play("497E", asked)
-    assert act == Act("record", "4") and done.readings == {"gauge": "832", "length": "497"}
-    assert play("49---E", asked)[1] == Act("same", "4"), "erased again"
+    assert act == FormAct("record", "4") and done.readings == {"gauge": "832", "length": "497"}
+    assert play("49---E", asked)[1] == FormAct("same", "4"), "erased again"
     typed, act = play("1032EE", form)
-    assert act == Act("record", "4") and typed.readings == {"gauge": "1032"} and not typed.offers_shown
+    assert act == FormAct("record", "4") and typed.readings == {"gauge": "1032"} and not typed.offers_shown
     typed, act = play("-7EE", asked)
-    assert act == Act("record", "4") and typed.readings == {"gauge": "8327"}, "another first field is a reading"
+    assert act == FormAct("record", "4") and typed.readings == {"gauge": "8327"}, "another first field is a reading"
     nut = Form(kind="nut", hole="4", typed=("",), offers={"gauge": "832"})
-    assert play("E", nut)[1] == Act("same", "4")
+    assert play("E", nut)[1] == FormAct("same", "4")
 
 
 def test_what_was_said_of_this_one_keeps_an_empty_first_field_what_it_is() -> None:
     form = Form(hole="4", typed=("",), offers={"gauge": "832"}, extra={"slot": ".045"})
-    assert play("EE", form)[1] == Act("record", "4") and play("EE", form)[0].readings == {"slot": ".045"}
+    assert play("EE", form)[1] == FormAct("record", "4") and play("EE", form)[0].readings == {"slot": ".045"}
 
 
 def test_star_stands_for_the_blank() -> None:
@@ -81,9 +83,9 @@ def test_star_stands_for_the_blank() -> None:
 def test_plus_behind_figures_says_by_rule_and_by_eye() -> None:
     """The nine-key loop keeps its keys: + alone is still another like the last."""
     form, act = play("1832E37++E")
-    assert act == Act("record", "1") and len("1832E37++E") == 10
+    assert act == FormAct("record", "1") and len("1832E37++E") == 10
     assert as_read(form.readings, INCH) == {"gauge": "832", "length": "37", "length_by": "eye"}
-    assert play("1.16+*32E.37+E")[1] == Act("record", "1")
+    assert play("1.16+*32E.37+E")[1] == FormAct("record", "1")
 
 
 @pytest.mark.parametrize(
@@ -142,13 +144,13 @@ def test_escape_leaves_the_field_at_once() -> None:
 
 def test_empty_first_field_is_refused_and_empty_last_one_is_not() -> None:
     assert play("1E")[1].do == "refused"
-    assert play("1832EE")[1] == Act("record", "1")
+    assert play("1832EE")[1] == FormAct("record", "1")
     form, act = play("1832E+")
     assert (act.do, form.text) == ("refused", ""), "there is nothing yet that could be rough"
 
 
 def test_a_nut_has_one_field_and_a_washer_its_own() -> None:
-    assert play("1" + "1032E", Form(kind="nut"))[1] == Act("record", "1")
+    assert play("1" + "1032E", Form(kind="nut"))[1] == FormAct("record", "1")
     form, act = play("2.290E.040E", Form(kind="washer"))
     assert act.do == "record" and form.readings == {"od": ".290", "thick": ".040"}
 
@@ -158,7 +160,7 @@ def test_a_nut_has_one_field_and_a_washer_its_own() -> None:
     [("0", "off"), ("-", "take back"), ("*", "bag"), ("/", "face"), (".", "more")],
 )
 def test_the_keypad_at_a_place(keys: str, meant: str) -> None:
-    assert play(keys)[1] == Act(meant)
+    assert play(keys)[1] == FormAct(meant)
 
 
 def test_every_kind_has_fields() -> None:

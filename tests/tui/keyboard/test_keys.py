@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from putback.tui.bench.bench_screen import BenchScreen
-from putback.tui.bench.further import SAYINGS
+from putback.tui.bench.further import RARER_FIELDS
 from putback.tui.keyboard.keys import KEYS, PAD, command_for, keys_of, plain_key
 
 
@@ -32,7 +32,7 @@ def test_every_bench_command_does_something() -> None:
 
 
 def test_every_saying_has_its_question() -> None:
-    assert all(callable(getattr(BenchScreen, f"say_{name}")) for name in SAYINGS.values())
+    assert all(callable(getattr(BenchScreen, f"say_{name}")) for name in RARER_FIELDS.values())
 
 
 def test_keypad_twins_and_a_comma_for_the_decimal_key() -> None:

@@ -15,19 +15,19 @@ from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
 from putback.trade.record.step import Adjustment
 from putback.tui.form import entry
-from putback.tui.playing.act_keys import Standing, Stroke, strokes
+from putback.tui.playing.act_keys import KeySequence, ScreenState, strokes
 
 AT = datetime(2025, 7, 1, tzinfo=UTC).isoformat()
 INCH = Machine(id=1, name="Press", origin="us", unit="in")
 METRIC = Machine(id=1, name="Winder", origin="metric", unit="mm")
 
 
-def bench(*done: c.Command, unit: str = "in", form: entry.Form | None = None) -> Standing:
+def bench(*done: c.Command, unit: str = "in", form: entry.Form | None = None) -> ScreenState:
     record = Record()
     origin = "us" if unit == "in" else "metric"
     for command in (c.NewMachine(name="Press", origin=origin, unit=unit), c.StartSession(), *done):
         record.absorb(rules.apply(record, 1, command, at=AT, codes=("code",)))
-    return Standing(
+    return ScreenState(
         record=record,
         machine=1,
         form=form or entry.Form(head="fillister", drive="slot"),
@@ -38,7 +38,7 @@ def bench(*done: c.Command, unit: str = "in", form: entry.Form | None = None) ->
     )
 
 
-def keys(found: list[Stroke]) -> list[str]:
+def keys(found: list[KeySequence]) -> list[str]:
     return ["".join(k[0] if len(k) > 1 else k for k in p.keys) for s in found for p in s.presses]
 
 
