@@ -16,12 +16,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 from putback.planning.masks import Work
-from putback.planning.needs import Task, strict_reverse
 from putback.planning.openings import fewest_openings
-from putback.planning.orders import Board, Wish, fewest, reverse_plan
+from putback.planning.orders import Board, Goal, fewest, reverse_plan
+from putback.planning.session_plan import fewest_sessions
 from putback.planning.session_row import TaskRow
 from putback.planning.session_search import SessionCount
-from putback.planning.sessions import fewest_sessions
+from putback.planning.tasks import Task, strict_reverse
 from putback.reports.planning import ORDER_STEPS, SESSION_STEPS
 
 PUBLISHED = Path(__file__).parents[1] / "tests" / "reference" / "line_balancing.json"
@@ -103,14 +103,14 @@ def tangled(size: int, seed: int) -> list[Task]:
 
 def plans(tries: int) -> None:
     """Prints how the plans fare."""
-    print("machine, steps, wish: openings reverse -> found (at least) | proved | count alone, plan in s")
+    print("machine, steps, goal: openings reverse -> found (at least) | proved | count alone, plan in s")
     for make in (recorded, loose, tangled):
         for size in (55, 200, 1000):
-            for wish in ("bags", "tools"):
-                _plans(make, size, wish, tries)
+            for goal in ("bags", "tools"):
+                _plans(make, size, goal, tries)
 
 
-def _plans(make: Callable[[int, int], list[Task]], size: int, wish: Wish, tries: int) -> None:
+def _plans(make: Callable[[int, int], list[Task]], size: int, goal: Goal, tries: int) -> None:
     totals = [0, 0, 0]
     proved = 0
     alone, whole = [], []
@@ -119,20 +119,20 @@ def _plans(make: Callable[[int, int], list[Task]], size: int, wish: Wish, tries:
         back = reverse_plan(tasks)
         board = Board(tasks, back.order, None, None)
         start = time.process_time()
-        fewest_openings(board.first, *board.labels([wish]), Work(ORDER_STEPS))
+        fewest_openings(board.first, *board.labels([goal]), Work(ORDER_STEPS))
         alone.append(time.process_time() - start)
         start = time.process_time()
-        plan = fewest(wish, tasks, Work(ORDER_STEPS))
+        plan = fewest(goal, tasks, Work(ORDER_STEPS))
         whole.append(time.process_time() - start)
         proved += plan.proved_best is True
-        bags = wish == "bags"
+        bags = goal == "bags"
         totals[0] += back.bag_openings if bags else back.tool_changes
         totals[1] += plan.bag_openings if bags else plan.tool_changes
         totals[2] += plan.lower_bound
     alone.sort()
     means = [total / tries for total in totals]
     print(
-        f"{make.__name__:9} {size:5} {wish:5}: {means[0]:6.1f} -> {means[1]:6.1f} ({means[2]:6.1f})"
+        f"{make.__name__:9} {size:5} {goal:5}: {means[0]:6.1f} -> {means[1]:6.1f} ({means[2]:6.1f})"
         f" | {proved:2} of {tries} | median {alone[len(alone) // 2]:.3f}, worst {alone[-1]:.3f};"
         f" plan worst {max(whole):.2f}",
         flush=True,

@@ -17,12 +17,11 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
+from putback.abandoned_sessions import crosses_midnight, is_left, told_of
 from putback.bench_clock import BenchClock, Ticks
 from putback.errors import BadInput, Refused, StoreError
-from putback.left_alone import crosses_midnight, is_left, told_of
 from putback.store import Entry, Store
 from putback.store.loading import bulk
-from putback.taken_back import last_taken_back, not_taken_back
 from putback.trade import commands as c
 from putback.trade.commands import rules
 from putback.trade.commands.named_size import sized, sized_anew
@@ -30,10 +29,11 @@ from putback.trade.record.bag import Bag, Move
 from putback.trade.record.change import Change
 from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import Machine
+from putback.trade.record.phrases import few, instead, quoted
 from putback.trade.record.record import Record
 from putback.trade.record.session import Session, minutes_between
 from putback.trade.record.step import Step
-from putback.trade.record.wording import few, instead, quoted
+from putback.undo import last_taken_back, not_taken_back
 
 if TYPE_CHECKING:
     from putback.trade.files.importing import TakenIn

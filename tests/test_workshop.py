@@ -21,7 +21,6 @@ from hypothesis import strategies as st
 from putback.errors import BadInput, BadSessionFile, Damaged, DiskTrouble, InUse, NotAWorkshop, Refused
 from putback.scans.bag_code import new_code
 from putback.store import Store
-from putback.taken_back import not_taken_back
 from putback.trade import commands as c
 from putback.trade.checks.ledger import check_balance, trial_balance
 from putback.trade.files.session_file import read_session_file
@@ -29,6 +28,7 @@ from putback.trade.record.change import Change, Document, Edit
 from putback.trade.record.fastener import Thing
 from putback.trade.record.record import TABLES
 from putback.trade.record.session import Session
+from putback.undo import not_taken_back
 from putback.workshop import KEPT_AT_HAND, Done, Workshop
 
 START = datetime(2025, 3, 1, 10, 0, tzinfo=UTC)

@@ -25,11 +25,11 @@ from putback.trade.record.bag import Bag
 from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.photo import WHENS, Photo
+from putback.trade.record.phrases import counted, times
 from putback.trade.record.record import Record
 from putback.trade.record.session import Session
 from putback.trade.record.step import Step
 from putback.trade.record.trouble_words import trouble_of
-from putback.trade.record.wording import counted, times
 from putback.trade.refit.orientation import walk_lying
 from putback.trade.refit.pace import time_left
 from putback.trade.sizes.just_like import measured

@@ -11,7 +11,7 @@ from putback.book.faces import PrintedHole, free_places, spots
 from putback.reports.account import Block
 from putback.reports.account.lines import CAUTIONS, HELD, UNSAID, said, where
 from putback.reports.bags import BagCard
-from putback.trade.record.wording import one_way
+from putback.trade.record.phrases import one_way
 from putback.trade.refit.orientation import lay_it
 
 STYLE = """

@@ -10,7 +10,7 @@ from putback.book.contents import Book, Chapter, Leaf, Return, figures_told
 from putback.book.faces import rows_of_text
 from putback.reports.account.lines import CAUTIONS, UNSAID, said
 from putback.reports.bags import BagCard
-from putback.trade.record.wording import one_way
+from putback.trade.record.phrases import one_way
 from putback.trade.refit.orientation import lay_it
 
 _ACTS = re.compile(r"([\\`*_\[\]<>|~&$])")

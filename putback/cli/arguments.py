@@ -31,7 +31,7 @@ def parser() -> argparse.ArgumentParser:
         description="What is taken apart here goes back together, complete and in the right order. "
         "Without a command: the workbench screen.",
     )
-    top.set_defaults(runs="screens.bench")
+    top.set_defaults(runs="workbench.bench")
     top.add_argument("--version", action="version", version=f"putback {__version__}")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
 
@@ -40,9 +40,9 @@ def parser() -> argparse.ArgumentParser:
         sub.set_defaults(runs=runs)
         return sub
 
-    command("demo", "screens.demo", "the workbench screen on a throwaway copy of the demo workshop")
+    command("demo", "workbench.demo", "the workbench screen on a throwaway copy of the demo workshop")
 
-    size_ = command("size", "sizes.size", "name a size from readings")
+    size_ = command("size", "size.size", "name a size from readings")
     for option, told in (
         ("gauge", "text off a gauge plate: 832, 2ba, m5"),
         ("od", "diameter over the crests: .164, 3.42mm"),
@@ -65,7 +65,7 @@ def parser() -> argparse.ArgumentParser:
         size_.add_argument(f"--{option}", metavar=option[0].upper(), help=told)
     size_.add_argument("--batch", metavar="FILE", help="one JSON object of readings a line")
 
-    replay_ = command("replay", "playing.replay", "play a session file into the workshop")
+    replay_ = command("replay", "replay.replay", "play a session file into the workshop")
     replay_.add_argument("file", metavar="FILE")
     replay_.add_argument("--keys", action="store_true", help="as keystrokes through the screen; report the strokes")
 
@@ -79,33 +79,33 @@ def parser() -> argparse.ArgumentParser:
     card_.add_argument("words", metavar="WORDS", nargs="+", help="step 12; step 12 hole 3; a name; a size; bag 4")
     command("walk-back", "cards.walk_back", "the last three steps, newest first, what is open, and where to start")
 
-    summary_ = command("summary", "told.summary", "the end-of-session summary")
+    summary_ = command("summary", "reporting.summary", "the end-of-session summary")
     summary_.add_argument("--session", type=int, default=0, metavar="N", help="else the last one")
 
-    refit_ = command("refit", "told.refit", "the refit plan, step by step")
+    refit_ = command("refit", "reporting.refit", "the refit plan, step by step")
     orders = "reverse, fewest-bags, fewest-tools or fewest-turns"
     refit_.add_argument("--order", default="reverse", metavar="O", help=orders)
     refit_.add_argument("--sessions", type=float, metavar="MINUTES", help="cut into the fewest sessions of that length")
     refit_.add_argument("--next", action="store_true", help="only the step to go on with, as its card")
 
-    reach_ = command("reach", "told.reach", "the least that must come off to reach a part")
+    reach_ = command("reach", "reporting.reach", "the least that must come off to reach a part")
     reach_.add_argument("part", metavar="PART")
     reach_.add_argument("--now", action="store_true", help="leave out what is off already")
 
-    command("todo", "told.todo", "the jobs: to do, in hand, done; soaks; what has to be got")
+    command("todo", "reporting.todo", "the jobs: to do, in hand, done; soaks; what has to be got")
 
-    command("alike", "told.alike", "which fasteners interchange and which only look alike")
+    command("alike", "reporting.alike", "which fasteners interchange and which only look alike")
 
-    photos_ = command("photos", "printing.photos", "pair a folder of camera files with steps, and file them")
+    photos_ = command("photos", "labels_and_photos.photos", "pair a folder of camera files with steps, and file them")
     photos_.add_argument("folder", metavar="DIR")
     photos_.add_argument("--clock", metavar="FILE", help="a photo of the clock code (Z at the bench)")
     photos_.add_argument("--codes", action="store_true", help="look for codes in every picture; takes its time")
 
-    book_ = command("book", "binding.book", "the machine's book, as HTML, PDF or Markdown by the file's ending")
+    book_ = command("book", "book.book", "the machine's book, as HTML, PDF or Markdown by the file's ending")
     book_.add_argument("--out", metavar="FILE", help="else an HTML file in the workshop's out/")
     book_.add_argument("--paper", metavar="NAME", default="A4", help="A4 or Letter, for PDF")
 
-    labels_ = command("labels", "printing.labels", "labels of all bags, or blank ones, as PDF and PNG")
+    labels_ = command("labels", "labels_and_photos.labels", "labels of all bags, or blank ones, as PDF and PNG")
     sort_ = labels_.add_mutually_exclusive_group()
     sort_.add_argument("--pool", type=int, metavar="N", help="N blank labels")
     sort_.add_argument("--bag", type=int, metavar="N", action="append", help="only bag N; may be given again")
@@ -126,18 +126,18 @@ def parser() -> argparse.ArgumentParser:
     labels_.add_argument("--code-alone", action="store_true", help="no summary in the squares: larger modules")
     labels_.add_argument("--out", metavar="DIR", help="else the workshop's out/")
 
-    command("keys", "screens.keys", "the commands of the screen, with their keys as the settings have them")
+    command("keys", "workbench.keys", "the commands of the screen, with their keys as the settings have them")
 
-    log_ = command("log", "keeping.log", "the logbook: who did what when, newest last")
+    log_ = command("log", "maintenance.log", "the logbook: who did what when, newest last")
     log_.add_argument("--last", type=int, metavar="N", help="only the last N changes")
 
-    export_ = command("export", "keeping.export", "the whole record as JSON, or as CSV for spreadsheets")
+    export_ = command("export", "maintenance.export", "the whole record as JSON, or as CSV for spreadsheets")
     export_.add_argument("--out", metavar="FILE", help="else standard output; in a folder: a file with the date")
     export_.add_argument("--csv", metavar="DIR", help="one CSV file a table into this folder")
 
-    import_ = command("import", "keeping.take_in", "take in machines that putback export wrote, all or nothing")
+    import_ = command("import", "maintenance.take_in", "take in machines that putback export wrote, all or nothing")
     import_.add_argument("file", metavar="FILE")
 
-    check_ = command("check", "keeping.check", "prove every line, every reference and the balance")
+    check_ = command("check", "maintenance.check", "prove every line, every reference and the balance")
     check_.add_argument("--mend", metavar="DIR", help="write what can be saved into a new workshop")
     return top

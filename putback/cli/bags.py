@@ -10,7 +10,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from putback.cli.shop import chosen, open_workshop, tell
+from putback.cli.access import chosen, open_workshop, tell
 from putback.cli.streams import path_from, shown, wants_json
 from putback.errors import BadInput
 

@@ -6,8 +6,8 @@ import argparse
 import re
 from typing import TYPE_CHECKING
 
+from putback.cli.access import chosen, open_workshop, tell
 from putback.cli.bags import bag_numbered
-from putback.cli.shop import chosen, open_workshop, tell
 from putback.errors import BadInput
 
 if TYPE_CHECKING:

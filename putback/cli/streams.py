@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TextIO
 
 from putback.errors import BadInput
-from putback.trade.record.wording import TURNING, cut
+from putback.trade.record.phrases import TURNING, cut
 
 BAD_INPUT = 2
 """What a command exits with when it could not do what was asked."""
@@ -45,7 +45,7 @@ def say_error(sentence: str) -> None:
 
 def print_text(text: str) -> None:
     """Print lines for a person; on a terminal, lines longer than it is wide are folded."""
-    from putback.reports.lines import folded
+    from putback.reports.fold_text import folded
 
     if sys.stdout.isatty():
         text = folded(text, shutil.get_terminal_size().columns)

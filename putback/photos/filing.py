@@ -17,9 +17,9 @@ from putback.store.photos import keep_photo, photo_name
 from putback.trade import commands as c
 from putback.trade.record.machine import Machine
 from putback.trade.record.photo import Photo
+from putback.trade.record.phrases import counted, cut
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
-from putback.trade.record.wording import counted, cut
 from putback.workshop import Workshop
 
 UNREAD_ENDINGS = frozenset({".heic", ".heif", ".dng", ".cr2", ".cr3", ".nef", ".arw", ".raf", ".orf", ".rw2"})

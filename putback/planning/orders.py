@@ -16,20 +16,20 @@ from msgspec import Struct
 
 from putback.planning.masks import Work, as_masks, bits, closures
 from putback.planning.nearby import Nearby, distance, gathered
-from putback.planning.needs import Task, by_number, strict_reverse
 from putback.planning.openings import fewest_openings, price
 from putback.planning.order_table import best_order
 from putback.planning.tangle import Kind
+from putback.planning.tasks import Task, by_number, strict_reverse
 
-Wish = Literal["bags", "tools", "turns"]
+Goal = Literal["bags", "tools", "turns"]
 """What an order should have the fewest of."""
 
-WISHES: Mapping[Wish, tuple[str, ...]] = {
+GOALS: Mapping[Goal, tuple[str, ...]] = {
     "bags": ("bags", "tools", "turns", "areas"),
     "tools": ("tools", "bags", "turns", "areas"),
     "turns": ("turns", "bags", "tools", "areas"),
 }
-"""What is counted for each wish, the first before all, the others as tie-breaks in turn."""
+"""What is counted for each goal, the first before all, the others as tie-breaks in turn."""
 
 WHOLE = 300
 """Tasks up to which all that is counted is searched together for the tie-breaks."""
@@ -72,9 +72,9 @@ class Plan(Struct, frozen=True, kw_only=True):
     area_moves: int
     """Times work moves to another assembly."""
     lower_bound: int
-    """What every order costs at least in what was wished fewest; for the strict reverse, in bags, 0."""
+    """What every order costs at least in what was to be fewest; for the strict reverse, in bags, 0."""
     proved_best: bool | None
-    """Whether no order costs less of what was wished fewest; None for the strict reverse."""
+    """Whether no order costs less of what was to be fewest; None for the strict reverse."""
 
 
 def openings(walk: Iterable[frozenset[int] | frozenset[str]]) -> int:
@@ -126,7 +126,7 @@ def reverse_plan(tasks: Iterable[Task], lying: str | None = None, at_last: str |
 
 
 def fewest(
-    wish: Wish,
+    goal: Goal,
     tasks: Iterable[Task],
     work: Work | None = None,
     lying: str | None = None,
@@ -145,7 +145,7 @@ def fewest(
     all_tasks = tuple(tasks)
     back = strict_reverse(all_tasks)
     board = Board(all_tasks, back, lying, at_last)
-    counted = WISHES[wish]
+    counted = GOALS[goal]
     wanted = board.labels([counted[0]])
     found = fewest_openings(board.first, *wanted, work)
     fixed, at_least = board.fixed(counted[0]), found.at_least

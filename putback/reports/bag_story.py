@@ -9,8 +9,8 @@ from datetime import datetime
 from putback.reports.bags import bag_card
 from putback.trade.record.bag import Bag
 from putback.trade.record.photo import WHENS, Photo
+from putback.trade.record.phrases import counted
 from putback.trade.record.record import Record
-from putback.trade.record.wording import counted
 
 
 def bag_story(record: Record, bag: Bag, now: str) -> str:

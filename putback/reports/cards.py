@@ -19,19 +19,19 @@ from putback.reports.bags import bag_row
 from putback.reports.size_letters import Looks, looks_of
 from putback.sizing.hardware import driving
 from putback.trade.checks.oddities import odd_about
-from putback.trade.commands.mending import moves_of_thing
+from putback.trade.commands.corrections import moves_of_thing
 from putback.trade.record.fastener import LEFT_OVER, READINGS, Thing
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.photo import in_order
+from putback.trade.record.phrases import times
 from putback.trade.record.place import FITTED, bag_number
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 from putback.trade.record.trouble_words import trouble_of
-from putback.trade.record.wording import times
 from putback.trade.refit.confirmations import one_use
-from putback.trade.sizes.drivers import driver_of
 from putback.trade.sizes.just_like import told_like
 from putback.trade.sizes.reading_words import FIELD_WORDS, ways_told
+from putback.trade.sizes.step_drivers import driver_of
 
 
 class Fact(Struct, frozen=True):

@@ -15,8 +15,8 @@ from putback.store.photos import photo_name
 from putback.trade.checks.ledger import Finding
 from putback.trade.files.proof import check_codes, prove
 from putback.trade.record.photo import is_photo_file
+from putback.trade.record.phrases import counted
 from putback.trade.record.record import TABLES, Record
-from putback.trade.record.wording import counted
 
 PHOTOS = "photos"
 """The folder in a workshop where its photos lie."""

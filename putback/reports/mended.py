@@ -10,7 +10,7 @@ from msgspec import Struct
 from putback.reports.check import CheckResult
 from putback.store import MendReport
 from putback.trade.checks.ledger import Finding
-from putback.trade.record.wording import counted, few
+from putback.trade.record.phrases import counted, few
 
 
 class Mended(Struct, frozen=True):

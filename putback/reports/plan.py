@@ -14,10 +14,10 @@ from putback.trade.cautions.dangers import FIRST
 from putback.trade.checks.ledger import left_over, reachable
 from putback.trade.checks.open_jobs import still_open
 from putback.trade.record.fastener import Thing
+from putback.trade.record.phrases import counted
 from putback.trade.record.place import bag_number
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
-from putback.trade.record.wording import counted
 from putback.trade.refit.orientation import lay_it, walk_lying
 from putback.trade.refit.pace import time_left
 from putback.trade.refit.way_back import Reach, chases

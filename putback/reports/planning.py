@@ -9,18 +9,18 @@ from msgspec import Struct
 
 from putback.errors import BadInput
 from putback.planning.masks import Work
-from putback.planning.needs import Task
-from putback.planning.orders import Wish, cost, fewest
+from putback.planning.orders import Goal, cost, fewest
 from putback.planning.orders import reverse_plan as strict
-from putback.planning.sessions import Stretches, fewest_sessions
+from putback.planning.session_plan import Stretches, fewest_sessions
+from putback.planning.tasks import Task
+from putback.trade.record.phrases import counted
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
-from putback.trade.record.wording import counted
 from putback.trade.refit.orientation import UPRIGHT, lay_before
 from putback.trade.refit.way_back import Waits, tasks, what_waits
-from putback.trade.sizes.drivers import tool_unknown
+from putback.trade.sizes.step_drivers import tool_unknown
 
-ORDERS: dict[str, Wish | None] = {
+ORDERS: dict[str, Goal | None] = {
     "reverse": None,
     "fewest-bags": "bags",
     "fewest-tools": "tools",
@@ -128,8 +128,8 @@ def refit_plan(
     if asked not in ORDERS:
         raise BadInput(f"“{asked}” is not an order of a plan; say {', '.join(ORDERS)}.")
     work, lies = tasks(record, machine), lay_before(record, machine)[0]
-    wish = ORDERS[asked]
-    plan = strict(work, lies, UPRIGHT) if wish is None else fewest(wish, work, Work(ORDER_STEPS), lies, UPRIGHT)
+    goal = ORDERS[asked]
+    plan = strict(work, lies, UPRIGHT) if goal is None else fewest(goal, work, Work(ORDER_STEPS), lies, UPRIGHT)
     cut: Stretches | None = None
     if session_minutes is not None:
         if not session_minutes > 0:
@@ -139,13 +139,13 @@ def refit_plan(
     if cut is not None and cut.order != plan.order:
         price = cost(cut.order, work, lies, UPRIGHT)
         openings, changes, turns, proved = price.bag_openings, price.tool_changes, price.turns, None
-        if wish is not None:
-            proved = plan.proved_best and getattr(price, _COUNT[wish]) == getattr(plan, _COUNT[wish])
+        if goal is not None:
+            proved = plan.proved_best and getattr(price, _COUNT[goal]) == getattr(plan, _COUNT[goal])
     else:
         openings, changes, turns, proved = plan.bag_openings, plan.tool_changes, plan.turns, plan.proved_best
     known = sum(bool(task.tools) for task in work)
     unknown = sum(not s.is_open and tool_unknown(record, s) for s in record.all(Step, machine))
-    if wish == "tools" and (unknown or not known):
+    if goal == "tools" and (unknown or not known):
         proved = False
     return RefitPlan(
         asked=asked,
@@ -153,7 +153,7 @@ def refit_plan(
         bag_openings=openings,
         tool_changes=changes,
         turns=turns,
-        at_least=plan.lower_bound if wish is not None else 0,
+        at_least=plan.lower_bound if goal is not None else 0,
         proved_best=proved,
         waiting=tuple(what_waits(record, machine)),
         sessions=cut.sessions if cut is not None else (),

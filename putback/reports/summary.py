@@ -23,12 +23,12 @@ from putback.trade.checks.tools_out import missing_tools
 from putback.trade.record.breaks import Break
 from putback.trade.record.fastener import LEFT_OVER, Thing
 from putback.trade.record.machine import Machine, Part
+from putback.trade.record.phrases import counted, times, told_minutes
 from putback.trade.record.place import SCRAPPED
 from putback.trade.record.record import Record
 from putback.trade.record.session import ANSWERS, Session, minutes_between
 from putback.trade.record.step import Step
 from putback.trade.record.trouble_words import left_overs
-from putback.trade.record.wording import counted, times, told_minutes
 from putback.trade.refit.pace import hands_on
 
 

@@ -9,7 +9,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from putback.sizing.tables import rows
+from putback.sizing.reference_tables import rows
 from putback.sizing.threads import Thread
 from putback.sizing.units import MM_PER_INCH
 

@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from putback.sizing.reading import Measure
 from putback.sizing.readings import Exact
-from putback.sizing.tables import rows
+from putback.sizing.reference_tables import rows
 from putback.sizing.threads import Thread, thread_index
 from putback.sizing.units import MM_PER_INCH
 

@@ -11,7 +11,7 @@ from typing import Literal
 from msgspec import Struct
 
 from putback.sizing.readings import Exact, Readings
-from putback.sizing.tables import rows
+from putback.sizing.reference_tables import rows
 from putback.sizing.units import MM_PER_INCH
 from putback.sizing.verdict import LIKELY, SURE, Candidate, Verdict, Word
 

@@ -26,7 +26,7 @@ from putback.sizing.house_lengths import (
 from putback.sizing.instruments import TOOLS, Tool, Way
 from putback.sizing.lengths import LISTS, better_tool, datum, lies, list_for, odd_length, stocked
 from putback.sizing.reading import Measure
-from putback.sizing.tables import rows
+from putback.sizing.reference_tables import rows
 from putback.sizing.threads import thread_named
 from putback.sizing.units import MM_PER_INCH
 from putback.sizing.verdict import LIKELY, SURE, Candidate, Members, NextReading, Verdict, Word

@@ -15,7 +15,7 @@ from msgspec.structs import replace
 
 from putback.sizing.instruments import LENGTH, TOOLS, Tool, Way
 from putback.sizing.reading import Measure
-from putback.sizing.tables import rows
+from putback.sizing.reference_tables import rows
 from putback.sizing.threads import Thread
 from putback.sizing.units import MM_PER_INCH
 from putback.sizing.verdict import LIKELY, SURE, Candidate, NextReading, Verdict, Word

@@ -13,7 +13,7 @@ from math import floor, sqrt
 
 from msgspec import Struct
 
-from putback.sizing.tables import rows
+from putback.sizing.reference_tables import rows
 
 Limits = tuple[Fraction, Fraction]
 """Smallest and largest crest diameter of a class."""

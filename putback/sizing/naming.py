@@ -8,9 +8,9 @@ from math import log
 from msgspec import Struct
 
 from putback.sizing import evidence
-from putback.sizing.asking import next_reading
 from putback.sizing.evidence import Shape
 from putback.sizing.instruments import PITCH, PLATE_RIGHT, PLATE_SLIP, TOOLS, Tool, Way
+from putback.sizing.next_reading import next_reading
 from putback.sizing.priors import Weights
 from putback.sizing.tried import BY_MISTAKE, SEEN, Mate, angles_alike, mate_explains, mate_fits, unknown_flank
 from putback.sizing.units import Unit

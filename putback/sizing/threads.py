@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from putback.sizing import limits
 from putback.sizing.limits import Band
-from putback.sizing.tables import rows
+from putback.sizing.reference_tables import rows
 from putback.sizing.units import MM_PER_INCH
 
 Family = Literal["us", "uk", "metric"]

@@ -10,7 +10,7 @@ from putback.store.folder import Folder
 from putback.store.store import Store
 from putback.trade.commands.rules import TAKE_IN
 from putback.trade.record.change import Change, Edit
-from putback.trade.record.wording import counted
+from putback.trade.record.phrases import counted
 
 
 def write_elsewhere(store: Store, into: Path, *, at: str, who: str) -> str:

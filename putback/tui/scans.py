@@ -27,7 +27,7 @@ from putback.tui.host import Host
 from putback.tui.keyboard.command_codes import stroke_of
 from putback.tui.keyboard.keys import plain_key
 from putback.tui.screens import screen_class
-from putback.tui.widgets.line import Line
+from putback.tui.widgets.text_input import Line
 
 STAMPS: Callable[[], float] = perf_counter if sys.platform == "win32" else monotonic
 """The clock that Textual stamps events with."""

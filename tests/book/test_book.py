@@ -19,7 +19,7 @@ from putback.book.contents import Book, gather, length_mm
 from putback.book.faces import PrintedHole, rows_of_text, spots
 from putback.book.html import html_of
 from putback.book.markdown import markdown_of
-from putback.book.paper import pdf_of
+from putback.book.pdf import pdf_of
 from putback.errors import BadInput
 from putback.photos.thumbnails import Thumbnails
 from putback.store.photos import keep_photo

@@ -9,7 +9,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from putback.planning.needs import Task
+from putback.planning.tasks import Task
 
 SAMPLES = Path(__file__).parents[2] / "sample_sessions"
 

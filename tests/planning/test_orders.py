@@ -12,9 +12,8 @@ from hypothesis import strategies as st
 
 from putback.errors import BadInput
 from putback.planning.masks import Work
-from putback.planning.needs import Task, is_valid_refit_order, strict_reverse
 from putback.planning.orders import (
-    WISHES,
+    GOALS,
     Cost,
     Plan,
     cost,
@@ -23,15 +22,16 @@ from putback.planning.orders import (
     reverse_plan,
     turns,
 )
+from putback.planning.tasks import Task, is_valid_refit_order, strict_reverse
 from putback.reports.planning import ORDER_STEPS
 from tests.planning.graphs import every_order, machines, sample, walked
 
 COUNTS = {"bags": "bag_openings", "tools": "tool_changes", "turns": "turns", "areas": "area_moves"}
 
 
-def paid(of: Cost | Plan, wish: str) -> tuple[int, ...]:
-    """The counts in the order in which the wish weighs them."""
-    return tuple(int(getattr(of, COUNTS[name])) for name in WISHES[wish])  # type: ignore[index]
+def paid(of: Cost | Plan, goal: str) -> tuple[int, ...]:
+    """The counts in the order in which the goal weighs them."""
+    return tuple(int(getattr(of, COUNTS[name])) for name in GOALS[goal])  # type: ignore[index]
 
 
 def turned_pairs(order: tuple[int, ...]) -> int:
@@ -63,19 +63,19 @@ def test_the_cost_of_an_order(tasks: list[Task], lying: str | None) -> None:
     assert found.turns == sum(a != b for a, b in pairwise(lies))
 
 
-@pytest.mark.parametrize("wish", list(WISHES))
+@pytest.mark.parametrize("goal", list(GOALS))
 @given(tasks=machines(8), lying=st.sampled_from([None, "upright"]))
 @settings(max_examples=80, deadline=None)
-def test_the_fewest_over_every_valid_order(wish: str, tasks: list[Task], lying: str | None) -> None:
-    plan = fewest(wish, tasks, lying=lying, at_last=lying)  # type: ignore[arg-type]
+def test_the_fewest_over_every_valid_order(goal: str, tasks: list[Task], lying: str | None) -> None:
+    plan = fewest(goal, tasks, lying=lying, at_last=lying)  # type: ignore[arg-type]
     assert is_valid_refit_order(plan.order, tasks)
-    assert paid(plan, wish) == paid(cost(plan.order, tasks, lying, lying), wish)
-    everything = [paid(cost(order, tasks, lying, lying), wish) for order in every_order(tasks)]
+    assert paid(plan, goal) == paid(cost(plan.order, tasks, lying, lying), goal)
+    everything = [paid(cost(order, tasks, lying, lying), goal) for order in every_order(tasks)]
     best = min(everything)
-    assert paid(plan, wish)[0] == best[0] == plan.lower_bound
+    assert paid(plan, goal)[0] == best[0] == plan.lower_bound
     assert plan.proved_best is True
-    assert paid(plan, wish) == best
-    if paid(cost(strict_reverse(tasks), tasks, lying, lying), wish) == best:
+    assert paid(plan, goal) == best
+    if paid(cost(strict_reverse(tasks), tasks, lying, lying), goal) == best:
         assert plan.order == strict_reverse(tasks)
 
 

@@ -21,7 +21,7 @@ import pytest
 from putback.book.contents import Book, gather
 from putback.book.html import html_of
 from putback.book.markdown import markdown_of
-from putback.book.paper import pdf_of
+from putback.book.pdf import pdf_of
 from putback.errors import BadInput
 from putback.reports.account import WayBack
 from putback.reports.plain.plan import plan_plain

@@ -11,13 +11,13 @@ from math import log
 import pytest
 
 from putback.sizing import Readings, snap
-from putback.sizing.asking import next_reading
 from putback.sizing.drilling import clearance, double_depth, rack, tap_drill
 from putback.sizing.drivers import LEAST_FILL, blades, heads
 from putback.sizing.evidence import crest_explains, shape_of
 from putback.sizing.lengths import datum, inch_tolerance, metric_tolerance
 from putback.sizing.limits import national
-from putback.sizing.tables import rows as ours
+from putback.sizing.next_reading import next_reading
+from putback.sizing.reference_tables import rows as ours
 from putback.sizing.threads import Thread, all_threads, ba_dimensions, inch_size, thread_named
 from tests.sizing.reference_tables import rows
 

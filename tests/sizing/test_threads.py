@@ -6,7 +6,7 @@ from fractions import Fraction
 import pytest
 
 from putback.sizing import Readings, snap
-from putback.sizing.tables import table
+from putback.sizing.reference_tables import table
 from putback.sizing.threads import GAUGE_TAPS, all_threads, ba_dimensions, inch_size, thread_named, thury_dimensions
 from tests.sizing.reference_tables import rows
 

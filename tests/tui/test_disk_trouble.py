@@ -21,7 +21,7 @@ from putback.trade import commands as c
 from putback.trade.record.record import TABLES
 from putback.tui.app import PutbackApp
 from putback.tui.bench.bench_screen import BenchScreen
-from putback.tui.widgets.line import Line
+from putback.tui.widgets.text_input import Line
 from putback.workshop import Workshop
 from tests.tui.conftest import Bench, Clock, Opened
 

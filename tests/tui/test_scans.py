@@ -26,7 +26,7 @@ from putback.tui.dialogs.prompts import AskLine, Pick
 from putback.tui.keyboard.command_codes import STROKES, stroke_of
 from putback.tui.keyboard.keys import KEYS, command_for
 from putback.tui.scans import places_of
-from putback.tui.widgets.line import Line
+from putback.tui.widgets.text_input import Line
 from tests.tui.conftest import NAMES, Bench, Opened
 
 WALK = ("1", "1", "1")

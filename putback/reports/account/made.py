@@ -19,15 +19,15 @@ from putback.trade.commands.putting_back import needed_by, ticks_itself_off
 from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import Part
 from putback.trade.record.photo import in_order
+from putback.trade.record.phrases import few, times
 from putback.trade.record.place import FITTED
 from putback.trade.record.record import Record
 from putback.trade.record.step import Adjustment, Step
 from putback.trade.record.trouble_words import troubles_of
-from putback.trade.record.wording import few, times
 from putback.trade.refit.confirmations import Confirmation, asks, is_used, one_use
 from putback.trade.refit.orientation import lay_before, lay_it, minds_lying, turn_first, turning_cautions
 from putback.trade.refit.way_back import Waits, what_waits
-from putback.trade.sizes.drivers import drivers_for
+from putback.trade.sizes.step_drivers import drivers_for
 
 
 class WayBack:

@@ -9,10 +9,10 @@ from putback.reports.cards import Card, step_card
 from putback.reports.spoken import ROWS, sentence, spelled
 from putback.reports.walking import WalkBackReport
 from putback.trade.record.fastener import Thing
+from putback.trade.record.phrases import counted, times
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 from putback.trade.record.trouble_words import trouble_of
-from putback.trade.record.wording import counted, times
 from putback.trade.refit.orientation import map_turned
 
 _LEADS = {"asks": "question: ", "caution": "caution: ", "move": "moved "}

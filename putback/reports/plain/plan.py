@@ -9,8 +9,8 @@ from putback.reports.account.lines import now_line, spoken_lines
 from putback.reports.plain.cards import told
 from putback.reports.plan import plan_lines, reach_lines
 from putback.reports.planning import RefitPlan
+from putback.trade.record.phrases import counted
 from putback.trade.record.record import Record
-from putback.trade.record.wording import counted
 from putback.trade.refit.pace import time_left
 from putback.trade.refit.way_back import Reach, steps_off
 

@@ -8,8 +8,8 @@ from putback.reports.alike import Alike
 from putback.reports.plain.cards import told
 from putback.reports.summary import Summary, balance_proved, balance_told, clock_text, done_told
 from putback.reports.todo import ToDo
+from putback.trade.record.phrases import counted, times, told_minutes
 from putback.trade.record.place import going
-from putback.trade.record.wording import counted, times, told_minutes
 
 
 def summary_lines(summary: Summary) -> list[str]:

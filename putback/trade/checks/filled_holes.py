@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from msgspec import Struct
 
 from putback.trade.record.fastener import Thing
+from putback.trade.record.phrases import times
 from putback.trade.record.place import FITTED, SCRAPPED
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 from putback.trade.record.trouble_words import kin_of, trouble_of
-from putback.trade.record.wording import times
 
 
 class Hole(Struct, frozen=True):

@@ -10,9 +10,9 @@ from putback.trade.checks.filled_holes import holes_of
 from putback.trade.checks.ledger import bench_check, holdings, short_of
 from putback.trade.checks.open_jobs import jobs_first, waived
 from putback.trade.checks.tools_out import tools_out
+from putback.trade.record.phrases import few, times
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
-from putback.trade.record.wording import few, times
 
 
 class OpenEnd(Struct, frozen=True):

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+from putback.trade.commands.bag_corrections import MergeBags, Rebag, SplitBag
 from putback.trade.commands.bagging import Carry, CarryNamed, CloseBag, ReopenBag, Replace, StockTake, TakeBag
 from putback.trade.commands.breaks import CountTools, EndSoak, HangTag, LeaveNote
 from putback.trade.commands.command import Command, Readings
+from putback.trade.commands.corrections import MarkOnce, MendFastener, MendStep
 from putback.trade.commands.jobs import WorkOn
 from putback.trade.commands.late_entries import EnterLate, EnterPieceLate, InsertStep
-from putback.trade.commands.length_names import NameLengths
 from putback.trade.commands.machines import AddAssembly, MendMachine, NewMachine, RenamePart
-from putback.trade.commands.mending import MarkOnce, MendFastener, MendStep
-from putback.trade.commands.mending_bags import MergeBags, Rebag, SplitBag
+from putback.trade.commands.naming_lengths import NameLengths
 from putback.trade.commands.needs import SetNeeds
 from putback.trade.commands.notes import Annotate
 from putback.trade.commands.off_again import SkipStep, TakeOffAgain, TakeUp

@@ -13,6 +13,7 @@ from putback.trade.record.bag import Bag
 from putback.trade.record.change import Change
 from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import Machine
+from putback.trade.record.phrases import few, quoted, times
 from putback.trade.record.place import (
     FITTED,
     MISSING,
@@ -24,7 +25,6 @@ from putback.trade.record.place import (
     read_place,
     sort_of,
 )
-from putback.trade.record.wording import few, quoted, times
 
 
 class TakeBag(Command, frozen=True, kw_only=True):

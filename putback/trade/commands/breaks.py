@@ -20,8 +20,8 @@ from putback.trade.commands.taking_off import said_minutes
 from putback.trade.commands.which_step import step_numbered
 from putback.trade.record.breaks import Break
 from putback.trade.record.change import Change
+from putback.trade.record.phrases import counted, few, quoted
 from putback.trade.record.place import LOOSE
-from putback.trade.record.wording import counted, few, quoted
 
 
 class CountTools(Command, frozen=True, kw_only=True):

@@ -14,11 +14,11 @@ from putback.trade.record.change import Change, Document, Edit
 from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.photo import Photo
+from putback.trade.record.phrases import times
 from putback.trade.record.place import MOST_BAGS, bag_number
 from putback.trade.record.record import TABLE_OF, Noun, Record, document
 from putback.trade.record.session import Session
 from putback.trade.record.step import Step
-from putback.trade.record.wording import times
 
 N = TypeVar("N", Machine, Part, Step, Thing, Bag, Move, Session, Photo, Break)
 

@@ -14,8 +14,8 @@ from putback.trade.commands.draft import Draft
 from putback.trade.commands.which_step import step_numbered
 from putback.trade.record.change import Change
 from putback.trade.record.job import DONE, IN_HAND, NOW, SORTS, STATES, WHENS, Job
+from putback.trade.record.phrases import few, quoted
 from putback.trade.record.step import Step
-from putback.trade.record.wording import few, quoted
 
 
 class WorkOn(Command, frozen=True, kw_only=True):

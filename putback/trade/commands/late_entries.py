@@ -28,9 +28,9 @@ from putback.trade.commands.which_step import step_numbered
 from putback.trade.record.change import Change
 from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import FACES, Machine, Part
+from putback.trade.record.phrases import quoted
 from putback.trade.record.place import FITTED, LOOSE, checked_bag, read_place
 from putback.trade.record.step import DOINGS, Step
-from putback.trade.record.wording import quoted
 
 
 class InsertStep(Command, frozen=True, kw_only=True):

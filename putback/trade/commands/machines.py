@@ -11,9 +11,9 @@ from putback.trade.commands.draft import Draft
 from putback.trade.record.change import Change
 from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import ORIGINS, PARTS_GO, Machine, Part, face_named
+from putback.trade.record.phrases import quoted
 from putback.trade.record.place import checked_bag
 from putback.trade.record.step import Step
-from putback.trade.record.wording import quoted
 
 
 class NewMachine(Command, frozen=True, kw_only=True):

@@ -12,7 +12,7 @@ from putback.errors import BadInput
 from putback.sizing import Answer, Origin, Prior, Readings, Unit, Verdict, snap
 from putback.sizing.house_lengths import House
 from putback.sizing.instruments import TOOLS, Tool, Way
-from putback.trade.commands.mending import MendFastener
+from putback.trade.commands.corrections import MendFastener
 from putback.trade.commands.taking_off import Enter, as_before
 from putback.trade.record.fastener import HEADS, KINDS, Thing
 from putback.trade.record.length_groups import lengths_of, without

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from putback.errors import Refused
-from putback.planning.needs import Task, circle_with, say_circle
+from putback.planning.tasks import Task, circle_with, say_circle
 from putback.trade.checks.skipped_steps import held_by, in_the_way
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft

@@ -18,8 +18,8 @@ from putback.trade.commands.which_step import step_numbered
 from putback.trade.record.change import Change
 from putback.trade.record.job import Job
 from putback.trade.record.machine import Part
+from putback.trade.record.phrases import cut
 from putback.trade.record.step import Adjustment, Soak
-from putback.trade.record.wording import cut
 
 
 class Annotate(Command, frozen=True, kw_only=True):

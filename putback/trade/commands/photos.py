@@ -14,8 +14,8 @@ from putback.trade.commands.draft import Draft
 from putback.trade.commands.taking_off import one_of
 from putback.trade.record.change import Change
 from putback.trade.record.photo import WHENS, Photo, is_photo_file
+from putback.trade.record.phrases import quoted, times
 from putback.trade.record.step import Step
-from putback.trade.record.wording import quoted, times
 
 
 class FiledPhoto(Struct, frozen=True, kw_only=True):

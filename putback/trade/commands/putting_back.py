@@ -17,10 +17,10 @@ from putback.trade.commands.which_step import step_numbered
 from putback.trade.record.change import Change
 from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import Machine
+from putback.trade.record.phrases import few, quoted, times
 from putback.trade.record.place import FITTED, LOOSE, SCRAPPED, bag_number
 from putback.trade.record.record import Record
 from putback.trade.record.step import LAST_LOOK, Step
-from putback.trade.record.wording import few, quoted, times
 from putback.trade.refit.confirmations import goes_in_new, to_ask, unasked
 from putback.trade.refit.orientation import lies_for, turn_first
 

@@ -14,9 +14,9 @@ from putback.errors import BadInput, Refused
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
 from putback.trade.record.change import Change
+from putback.trade.record.phrases import quoted
 from putback.trade.record.record import Record
 from putback.trade.record.session import ANSWERS, Segment, Session, WalkBackAnswer, minutes_between
-from putback.trade.record.wording import quoted
 
 
 class StartSession(Command, frozen=True, kw_only=True):

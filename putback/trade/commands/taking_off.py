@@ -12,16 +12,16 @@ from msgspec.structs import replace
 from putback.errors import BadInput, Refused
 from putback.trade.commands.command import Command, Readings
 from putback.trade.commands.draft import Draft
-from putback.trade.commands.length_names import name_alike
 from putback.trade.commands.machines import area, clean_name
+from putback.trade.commands.naming_lengths import name_alike
 from putback.trade.commands.needs import check_needs, default_needs
 from putback.trade.commands.which_step import being_done
 from putback.trade.record.change import Change
 from putback.trade.record.fastener import DRIVES, HEADS, KINDS, READINGS, TAKEN_BY, Thing, read_hole
 from putback.trade.record.machine import FACES, Machine, Part
+from putback.trade.record.phrases import quoted, times, with_article
 from putback.trade.record.place import FITTED, LOOSE, bag_number, checked_bag, going, in_bag, read_place
 from putback.trade.record.step import DOINGS, Step
-from putback.trade.record.wording import quoted, times, with_article
 from putback.trade.sizes.just_like import one_before
 
 

@@ -17,10 +17,10 @@ from putback.trade.commands.draft import Draft
 from putback.trade.commands.taking_off import HANDS, Enter, check_readings, one_of
 from putback.trade.record.change import Change
 from putback.trade.record.fastener import DRIVES, HEADS, KINDS, LEFT_OVER, THREADED, Thing, read_hole
+from putback.trade.record.phrases import few
 from putback.trade.record.place import FITTED, LOOSE, MISSING, SCRAPPED, going, in_bag, out_of_reach, read_place
 from putback.trade.record.step import Step
 from putback.trade.record.trouble_words import going_in, in_its_place
-from putback.trade.record.wording import few
 
 
 class Trouble(Enter, frozen=True, kw_only=True):

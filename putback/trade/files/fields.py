@@ -9,8 +9,8 @@ from math import isfinite
 from typing import Any, TypeVar, overload
 
 from putback.errors import BadInput
+from putback.trade.record.phrases import instead, quoted
 from putback.trade.record.place import read_place
-from putback.trade.record.wording import instead, quoted
 
 T = TypeVar("T")
 

@@ -25,9 +25,9 @@ from putback.trade.record.change import Change, Edit
 from putback.trade.record.job import as_kept
 from putback.trade.record.machine import Machine
 from putback.trade.record.photo import Photo
+from putback.trade.record.phrases import counted, few, instead, quoted
 from putback.trade.record.record import TABLES, Noun, Record, document
 from putback.trade.record.session import Session
-from putback.trade.record.wording import counted, few, instead, quoted
 
 FORM = 1
 """The version of an exported record; also what is read here."""

@@ -21,11 +21,11 @@ from putback.trade.record.job import SORTS
 from putback.trade.record.job import WHENS as JOB_WHENS
 from putback.trade.record.machine import FACES, ORIGINS, PARTS_GO, Machine, Part
 from putback.trade.record.photo import WHENS, Photo
+from putback.trade.record.phrases import quoted, with_article
 from putback.trade.record.place import MOST_BAGS, read_place
 from putback.trade.record.record import Record
 from putback.trade.record.session import ANSWERS, Session
 from putback.trade.record.step import DOINGS, Step
-from putback.trade.record.wording import quoted, with_article
 
 SORTS_OF_THING = ("fastener", "piece", "part", LEFT_OVER)
 VERDICTS = ("sure", "likely", "either", "none")

@@ -15,7 +15,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from putback.errors import BadInput, BadSessionFile
-from putback.planning.needs import Task, circle_with, say_circle
+from putback.planning.tasks import Task, circle_with, say_circle
 from putback.toml_text import TooDeep, read_toml
 from putback.trade import commands as c
 from putback.trade.commands.taking_off import HANDS
@@ -24,10 +24,10 @@ from putback.trade.files.fields import Fields
 from putback.trade.record.fastener import DRIVES, HEADS, KINDS, NAMELESS, READINGS, TAKEN_BY, THREADED, read_hole
 from putback.trade.record.job import DONE, IN_HAND, NOW, OLD_WORDS, SORTS, STATES, WHENS, Job, in_new_words
 from putback.trade.record.machine import FACES, ORIGINS, PARTS_GO
+from putback.trade.record.phrases import instead, quoted
 from putback.trade.record.place import MOST_BAGS
 from putback.trade.record.session import TARGET
 from putback.trade.record.step import DOINGS, Adjustment, Soak
-from putback.trade.record.wording import instead, quoted
 
 MOST_STEPS = 100_000
 """How many steps one file may hold."""

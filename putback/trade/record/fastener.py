@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from putback.errors import BadInput
 from putback.sizing.instruments import WAYS
-from putback.trade.record.wording import quoted
+from putback.trade.record.phrases import quoted
 
 KINDS = (
     "screw", "nut", "washer", "bolt", "set screw", "shoulder screw", "taper pin", "split pin", "retaining ring",

@@ -11,7 +11,7 @@ from msgspec import Struct
 from msgspec.structs import force_setattr
 
 from putback.errors import BadInput
-from putback.trade.record.wording import quoted
+from putback.trade.record.phrases import quoted
 
 SORTS = ("do", "soak", "make", "get", "send out", "find out", "test")
 """Every sort of job."""

@@ -8,7 +8,7 @@ A place is kept as its text, so that journal and snapshot read without a key:
 from __future__ import annotations
 
 from putback.errors import BadInput
-from putback.trade.record.wording import quoted
+from putback.trade.record.phrases import quoted
 
 FITTED = "fitted"
 LOOSE = "loose"

@@ -13,10 +13,10 @@ from msgspec import Struct
 
 from putback.trade.checks.ledger import reachable
 from putback.trade.record.fastener import Thing
+from putback.trade.record.phrases import times
 from putback.trade.record.place import FITTED
 from putback.trade.record.record import Record
 from putback.trade.record.step import LAST_LOOK, NO_REVERSE, Step
-from putback.trade.record.wording import times
 
 ONCE = frozenset({"split pin", "rivet"})
 """Kinds of fastener that are spent when they come out."""

@@ -8,18 +8,18 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from putback.errors import BadInput
-from putback.planning.needs import Task, chase_first, least_to_reach, waiting
+from putback.planning.tasks import Task, chase_first, least_to_reach, waiting
 from putback.trade.checks.ledger import Holding, all_wanting
 from putback.trade.checks.open_jobs import jobs_first
 from putback.trade.record.fastener import Thing
 from putback.trade.record.job import Job
 from putback.trade.record.machine import Part
+from putback.trade.record.phrases import counted, few, quoted, times
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
-from putback.trade.record.wording import counted, few, quoted, times
 from putback.trade.refit.orientation import lay_before, minds_lying
 from putback.trade.refit.pace import minutes_of
-from putback.trade.sizes.drivers import tools_counted
+from putback.trade.sizes.step_drivers import tools_counted
 
 
 class Waits(Struct, frozen=True):

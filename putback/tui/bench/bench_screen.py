@@ -15,8 +15,8 @@ from putback.trade import commands as c
 from putback.trade.checks.oddities import odd_now
 from putback.trade.commands import MendFastener
 from putback.trade.record.fastener import READINGS, Thing
+from putback.trade.record.phrases import counted
 from putback.trade.record.step import Step
-from putback.trade.record.wording import counted
 from putback.trade.refit.hole_pattern import expected, left_behind
 from putback.trade.refit.lower_first import lower_first
 from putback.trade.sizes.just_like import measured, one_before, same_again, told_like
@@ -26,7 +26,7 @@ from putback.tui.bench.showing import Showing
 from putback.tui.draw.views import taken_holes
 from putback.tui.form import entry
 from putback.tui.form.form_pane import FormPane
-from putback.tui.form.naming import fault_in
+from putback.tui.form.typed_size import fault_in
 from putback.tui.keyboard.keys import command_for
 from putback.tui.keyboard.own_strokes import NEW, SAME
 from putback.tui.widgets.far_pane import FarPane
@@ -135,9 +135,9 @@ class BenchScreen(Showing):
         if self.ran_on(key):
             return
         if self.host.machine is None:
-            wish = command_for(key, "bench")
-            if wish in ("machines", "help", "look", "quit"):
-                self.wish(wish)
+            command_id = command_for(key, "bench")
+            if command_id in ("machines", "help", "look", "quit"):
+                self.run_command(command_id)
             else:
                 self.new_machine()
             return
@@ -147,7 +147,7 @@ class BenchScreen(Showing):
             self.was_away(away / 60)
             return
         if key == "tab":
-            self.wish("far")
+            self.run_command("far")
             return
         session = self.record.open_session(self.host.machine_id)
         if key == " " and not self.form.hole:
@@ -155,9 +155,9 @@ class BenchScreen(Showing):
             return
         step = self.step
         if not self.form.hole:
-            wish = command_for(key, "bench")
-            if wish:
-                self.wish(wish)
+            command_id = command_for(key, "bench")
+            if command_id:
+                self.run_command(command_id)
                 return
         if step is None:
             self.press_before_part(key)
@@ -208,7 +208,7 @@ class BenchScreen(Showing):
                     self._reminded = 0  # one that was taken back had the same number
                     self.remind(step, [])
         elif key == "enter":
-            self.wish("begin")
+            self.run_command("begin")
         elif key == "/":
             self.choose_face()
         elif key == "*":

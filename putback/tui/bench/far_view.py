@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from putback.tui.bench.wishes import BenchCommands
+from putback.tui.bench.bench_commands import BenchCommands
 from putback.tui.form import entry
 from putback.tui.form.form_pane import FormData
 from putback.tui.keyboard.keys import Key
@@ -22,7 +22,7 @@ class FarView(BenchCommands):
     far = False
     far_asked: bool | None = None
 
-    def wish_far(self) -> None:
+    def command_far(self) -> None:
         """Go to the view from afar, and back."""
         if self.host.glyphs.words:
             self.host.refuse("Words alone have no view from afar.")

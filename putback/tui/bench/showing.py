@@ -22,7 +22,7 @@ from putback.tui.dialogs.face_pick import NOT_SAID
 from putback.tui.draw.views import SaidData, hole_views, size_views, taken_holes, tree_rows
 from putback.tui.form import entry
 from putback.tui.form.form_pane import FieldView, FormData, FormPane
-from putback.tui.form.naming import entered, field_views, snapped, style_of
+from putback.tui.form.typed_size import entered, field_views, snapped, style_of
 from putback.tui.keyboard.keys import Key
 from putback.tui.widgets.far_pane import FarPane
 from putback.tui.widgets.panes import (

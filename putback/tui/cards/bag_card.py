@@ -14,9 +14,9 @@ from putback.trade import commands as c
 from putback.trade.record.bag import Bag
 from putback.trade.record.fastener import Thing
 from putback.trade.record.photo import Photo, in_order
+from putback.trade.record.phrases import times
 from putback.trade.record.step import Step
-from putback.trade.record.wording import times
-from putback.tui.dialogs.pictured import GAP
+from putback.tui.dialogs.photo_beside import GAP
 from putback.tui.dialogs.prompts import AskLine, Pick
 from putback.tui.dialogs.questions import bag_of
 from putback.tui.dialogs.sheet import TO_THE_BENCH, CardFrame
@@ -158,39 +158,39 @@ class BagScreen(CardFrame):
 
     def press(self, key: str) -> None:
         """Take one key."""
-        wish = command_for(key, "bag")
-        if wish == "bag.bench":
+        command_id = command_for(key, "bag")
+        if command_id == "bag.bench":
             self.leave(TO_THE_BENCH)
-        elif wish == "bag.leave" or not self.is_there():
+        elif command_id == "bag.leave" or not self.is_there():
             self.leave(None)
-        elif wish == "bag.go":
+        elif command_id == "bag.go":
             self._go(int(key) - 1)
-        elif wish == "bag.down":
+        elif command_id == "bag.down":
             self._first += 1
             self.redraw()
-        elif wish == "bag.up":
+        elif command_id == "bag.up":
             self._first = max(0, self._first - 1)
             self.redraw()
-        elif wish == "bag.photo":
+        elif command_id == "bag.photo":
             self.turn_photo()
-        elif wish == "bag.help":
+        elif command_id == "bag.help":
             self.show_keys("bag")
-        elif not wish:
+        elif not command_id:
             return
         elif not self.is_ours:
             self._of_another(self.bag.machine)
-        elif wish == "bag.back":
+        elif command_id == "bag.back":
             self.host.take_back()
-        elif wish == "bag.mend":
+        elif command_id == "bag.mend":
             self.mend()
-        elif wish == "bag.seal":
+        elif command_id == "bag.seal":
             bag = self.bag
             self.host.do(c.ReopenBag(number=bag.number) if bag.closed else c.CloseBag(number=bag.number))
             self.redraw()
-        elif wish == "bag.use" and self.takes():
+        elif command_id == "bag.use" and self.takes():
             if self.host.do(c.TakeBag(number=self.bag.number)) is not None:
                 self.leave(None)
-        elif wish == "bag.count":
+        elif command_id == "bag.count":
             self.count()
 
     def _go(self, index: int) -> None:

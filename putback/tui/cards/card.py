@@ -13,7 +13,7 @@ from textual.screen import Screen
 from putback.reports.cards import Card as NounCard
 from putback.reports.cards import Way
 from putback.trade.record.machine import Machine
-from putback.tui.dialogs.pictured import GAP
+from putback.tui.dialogs.photo_beside import GAP
 from putback.tui.dialogs.sheet import TO_THE_BENCH, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.signs import signed
@@ -207,26 +207,26 @@ class CardScreen(CardFrame):
 
     def press(self, key: str) -> None:
         """Take one key."""
-        wish = command_for(key, "card")
-        if wish == "card.bench":
+        command_id = command_for(key, "card")
+        if command_id == "card.bench":
             self.leave(TO_THE_BENCH)
-        elif wish == "card.leave" or not self.is_there():
+        elif command_id == "card.leave" or not self.is_there():
             self.leave(None)
-        elif wish == "card.go":
+        elif command_id == "card.go":
             self.go(int(key) - 1)
-        elif wish == "card.page":
+        elif command_id == "card.page":
             self._page += 1
             self.redraw()
-        elif wish in ("card.next", "card.before"):
-            self._turn(1 if wish == "card.next" else -1)
-        elif wish == "card.photo":
+        elif command_id in ("card.next", "card.before"):
+            self._turn(1 if command_id == "card.next" else -1)
+        elif command_id == "card.photo":
             self.turn_photo()
-        elif wish == "card.help":
+        elif command_id == "card.help":
             self.show_keys("card")
-        elif wish in ("card.mend", "card.back"):
+        elif command_id in ("card.mend", "card.back"):
             if not self.is_ours:
                 self._of_another(self.machine())
-            elif wish == "card.back":
+            elif command_id == "card.back":
                 self.host.take_back()
             else:
                 self.mend()

@@ -10,10 +10,10 @@ from textual.content import Content
 from putback.trade import commands as c
 from putback.trade.record.machine import Machine
 from putback.trade.record.photo import WHENS, Photo
+from putback.trade.record.phrases import counted
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
-from putback.trade.record.wording import counted
-from putback.tui.dialogs.pictured import GAP, told
+from putback.tui.dialogs.photo_beside import GAP, told
 from putback.tui.dialogs.sheet import TO_THE_BENCH, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.text import plain, wrapped
@@ -169,27 +169,27 @@ class PhotoScreen(CardFrame):
 
     def press(self, key: str) -> None:
         """Take one key."""
-        wish = command_for(key, "photo")
+        command_id = command_for(key, "photo")
         photo = self.here
-        if wish == "photo.bench":
+        if command_id == "photo.bench":
             self.leave(TO_THE_BENCH)
-        elif wish == "photo.leave" or photo is None:
+        elif command_id == "photo.leave" or photo is None:
             self.leave(None)
-        elif wish == "photo.go":
+        elif command_id == "photo.go":
             self._go(photo, int(key) - 1)
-        elif wish in ("photo.next", "photo.before"):
-            self._turn(1 if wish == "photo.next" else -1)
-        elif wish == "photo.off":
+        elif command_id in ("photo.next", "photo.before"):
+            self._turn(1 if command_id == "photo.next" else -1)
+        elif command_id == "photo.off":
             self.host.pictures.shown = not self.host.pictures.shown
             self.redraw()
-        elif wish == "photo.help":
+        elif command_id == "photo.help":
             self.show_keys("photo")
-        elif wish and not self.is_ours(photo):
+        elif command_id and not self.is_ours(photo):
             self._of_another(photo.machine)
-        elif wish == "photo.back":
+        elif command_id == "photo.back":
             self.host.take_back()
             self.redraw()
-        elif wish == "photo.mend":
+        elif command_id == "photo.mend":
             self.run_worker(self._mend(photo), exclusive=True)
 
     def _turn(self, by: int) -> None:

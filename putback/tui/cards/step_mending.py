@@ -15,9 +15,9 @@ from putback.trade.record.step import DOINGS, Adjustment, Step
 from putback.tui.cards.card import CardScreen, Mend
 from putback.tui.dialogs.lists import SET_WHEN
 from putback.tui.dialogs.questions import bag_of
-from putback.tui.dialogs.sizes import as_answered, ask_late
+from putback.tui.dialogs.size_screen import as_answered, ask_late
 from putback.tui.form import entry
-from putback.tui.form.naming import entered
+from putback.tui.form.typed_size import entered
 
 ADD = "add one"
 WRONG_ENDS = "take it out"

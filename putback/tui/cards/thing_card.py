@@ -14,7 +14,7 @@ from putback.trade.record.step import Step
 from putback.trade.refit.confirmations import one_use
 from putback.tui.cards.card import CardScreen, Link, Mend
 from putback.tui.dialogs.questions import bag_of
-from putback.tui.dialogs.sizes import said_right, say_size_right
+from putback.tui.dialogs.size_screen import said_right, say_size_right
 from putback.tui.draw.views import hole_views, size_views
 from putback.tui.form import entry
 from putback.tui.widgets.plate import plate

@@ -9,9 +9,9 @@ from textual import work
 
 from putback.errors import PutbackError
 from putback.trade import commands as c
+from putback.trade.record.phrases import told_minutes
 from putback.trade.record.record import Record
 from putback.trade.record.session import Session
-from putback.trade.record.wording import told_minutes
 from putback.tui.dialogs.keyed import Keyed
 from putback.tui.dialogs.prompts import Pick
 from putback.tui.dialogs.sheet import END, GO_ON

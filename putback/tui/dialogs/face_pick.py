@@ -70,10 +70,10 @@ class FacePick(KeyedModal[str | None]):
 
     def press(self, key: str) -> None:
         """Take one key."""
-        wish = command_for(key, "faces")
-        if wish == "faces.go":
+        command_id = command_for(key, "faces")
+        if command_id == "faces.go":
             self.leave(ON_PAD[key])
-        elif wish == "faces.next":
+        elif command_id == "faces.next":
             self.leave(after(self._here))
-        elif wish == "faces.leave":
+        elif command_id == "faces.leave":
             self.leave(None)

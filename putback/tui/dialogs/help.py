@@ -78,10 +78,10 @@ class HelpScreen(KeyedModal[None]):
     def press(self, key: str) -> None:
         """Turn the page or go back."""
         page = self.query_one(VerticalScroll)
-        wish = command_for(key, "help")
-        if wish == "help.down":
+        command_id = command_for(key, "help")
+        if command_id == "help.down":
             page.scroll_page_down(animate=False)
-        elif wish == "help.up":
+        elif command_id == "help.up":
             page.scroll_page_up(animate=False)
         else:
             self.leave(None)

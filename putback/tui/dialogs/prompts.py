@@ -19,7 +19,7 @@ from putback.tui.draw.frame import inner_height
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.keys import command_for
 from putback.tui.keyboard.tapping import tapped
-from putback.tui.widgets.line import Line
+from putback.tui.widgets.text_input import Line
 
 ROOMY = 72
 """Columns of a screen from which all keys of a list stand on one line."""
@@ -113,18 +113,18 @@ class Pick(KeyedModal[int | None]):
 
     def press(self, key: str) -> None:
         """Choose, turn the page, or leave."""
-        wish = command_for(key, "list")
-        if wish == "list.leave":
+        command_id = command_for(key, "list")
+        if command_id == "list.leave":
             self.leave(None)
-        elif wish == "list.next":
+        elif command_id == "list.next":
             self._page = (self._page + 1) % self._pages
             self._draw()
-        elif wish == "list.before":
+        elif command_id == "list.before":
             self._page = (self._page - 1) % self._pages
             self._draw()
-        elif wish == "list.marked" and self._here >= 0:
+        elif command_id == "list.marked" and self._here >= 0:
             self.leave(self._here)
-        elif wish == "list.go":
+        elif command_id == "list.go":
             index = self._starts[self._page] + int(key) - 1
             if index < self._starts[min(self._page + 1, self._pages)]:
                 self.leave(index)

@@ -14,7 +14,7 @@ from putback.trade.record.machine import Machine
 from putback.trade.record.photo import Photo
 from putback.trade.record.record import Record
 from putback.tui.dialogs.keyed import KeyedModal
-from putback.tui.dialogs.pictured import PhotoBeside
+from putback.tui.dialogs.photo_beside import PhotoBeside
 from putback.tui.dialogs.questions import Questions
 from putback.tui.draw.text import wrapped
 from putback.tui.widgets.picture import PictureView

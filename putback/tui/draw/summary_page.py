@@ -9,7 +9,7 @@ from textual.content import Content
 from putback.reports.plain.summary import summary_lines
 from putback.reports.spoken import sentence
 from putback.reports.summary import Summary, balance_proved, balance_told, clock_text, done_told, tree_of
-from putback.trade.record.wording import counted, told_minutes
+from putback.trade.record.phrases import counted, told_minutes
 from putback.tui.draw.bars import CountBar, bars
 from putback.tui.draw.canvas import side_by_side
 from putback.tui.draw.glyphs import UNICODE, GlyphSet

@@ -10,8 +10,8 @@ from putback.trade import commands as c
 from putback.trade.checks.hang_tags import free_tag, untagged
 from putback.trade.checks.ledger import bench_check, holdings
 from putback.trade.checks.tools_out import NONE_OUT, ToolOut, notes_since, tools_out, tools_told
+from putback.trade.record.phrases import times, told_minutes
 from putback.trade.record.session import Session
-from putback.trade.record.wording import times, told_minutes
 from putback.tui.dialogs.sheet import END, GO_ON, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.rule import time_rule
@@ -157,26 +157,26 @@ class BreakScreen(CardFrame):
 
     def press(self, key: str) -> None:
         """Take one key."""
-        wish = command_for(key, "break")
-        if wish == "break.bench" or (wish == "break.go" and self._ending):
+        command_id = command_for(key, "break")
+        if command_id == "break.bench" or (command_id == "break.go" and self._ending):
             self.leave(None)
-        elif wish in ("break.go", "break.end"):
-            self.leave(GO_ON if wish == "break.go" else END)
-        elif wish == "break.help":
+        elif command_id in ("break.go", "break.end"):
+            self.leave(GO_ON if command_id == "break.go" else END)
+        elif command_id == "break.help":
             self.show_keys("break")
-        elif wish == "break.there":
+        elif command_id == "break.there":
             self.all_there()
-        elif wish == "break.missing":
+        elif command_id == "break.missing":
             self.not_there(int(key) - 1)
-        elif wish == "break.tag":
+        elif command_id == "break.tag":
             self.tag()
-        elif wish == "break.soak":
+        elif command_id == "break.soak":
             self.lift()
-        elif wish == "break.note":
+        elif command_id == "break.note":
             self.note()
-        elif wish == "break.back":
+        elif command_id == "break.back":
             self.host.take_back()
-        elif wish == "break.page":
+        elif command_id == "break.page":
             self.turn()
 
     def turn(self) -> None:

@@ -13,7 +13,7 @@ from putback.errors import BadInput
 from putback.labels import qr
 from putback.photos.pairing import clock_text
 from putback.trade.record.photo import Photo
-from putback.trade.record.wording import counted
+from putback.trade.record.phrases import counted
 from putback.tui.dialogs.keyed import KeyedModal
 from putback.tui.draw.text import plain
 from putback.tui.keyboard.keys import command_for

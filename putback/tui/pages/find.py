@@ -16,7 +16,7 @@ from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.keys import command_for
 from putback.tui.keyboard.tapping import tapped
-from putback.tui.widgets.line import Line
+from putback.tui.widgets.text_input import Line
 
 SORT = 9
 """Cells for the word that says what sort of thing a line is."""
@@ -197,21 +197,21 @@ class FindScreen(KeyedModal[str | None]):
 
     def press(self, key: str) -> None:
         """Take one key while the line is left."""
-        wish = command_for(key, "find")
+        command_id = command_for(key, "find")
         moves = {"find.down": 1, "find.up": -1, "find.next": self.page, "find.before": -self.page}
-        if wish == "find.leave":
+        if command_id == "find.leave":
             self.leave(None)
-        elif wish == "find.go":
+        elif command_id == "find.go":
             if int(key) <= self.page:
                 self._open(self._at // self.page * self.page + int(key) - 1)
-        elif wish == "find.open":
+        elif command_id == "find.open":
             self._open(self._at)
-        elif wish in moves:
-            self._mark(moves[wish])
-        elif wish == "find.type":
+        elif command_id in moves:
+            self._mark(moves[command_id])
+        elif command_id == "find.type":
             self.query_one(Line).focus()
             self.call_after_refresh(self.redraw)
-        elif wish == "find.help":
+        elif command_id == "find.help":
             self.show_keys("find")
 
     def _mark(self, by: int) -> None:

@@ -77,16 +77,16 @@ class SummaryScreen(KeyedScreen[None]):
     def press(self, key: str) -> None:
         """Turn the page, end the session, or go back."""
         scroll = self.query_one(VerticalScroll)
-        wish = command_for(key, "summary")
-        if wish == "summary.down":
+        command_id = command_for(key, "summary")
+        if command_id == "summary.down":
             scroll.scroll_page_down(animate=False)
-        elif wish == "summary.up":
+        elif command_id == "summary.up":
             scroll.scroll_page_up(animate=False)
-        elif wish == "summary.end":
+        elif command_id == "summary.end":
             self.end()
-        elif wish == "summary.help":
+        elif command_id == "summary.help":
             self.show_keys("summary")
-        elif wish == "summary.leave":
+        elif command_id == "summary.leave":
             self.leave(None)
 
     @work

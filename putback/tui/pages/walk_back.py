@@ -19,7 +19,7 @@ from putback.trade.record.photo import Photo, in_order
 from putback.trade.record.step import Step
 from putback.trade.refit.orientation import map_turned
 from putback.tui.dialogs.keyed import KeyedScreen
-from putback.tui.dialogs.pictured import GAP, PhotoBeside
+from putback.tui.dialogs.photo_beside import GAP, PhotoBeside
 from putback.tui.dialogs.prompts import AskLine
 from putback.tui.dialogs.sheet import TO_THE_BENCH
 from putback.tui.draw.frame import feet, inner_height, inner_width
@@ -176,17 +176,17 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
         if self._at >= len(self._steps):
             return
         answers = {"walk.true": "true", "walk.notso": "not so", "walk.cannot": "cannot see it now"}
-        wish = command_for(key, "walk")
-        if wish == "walk.photo":
+        command_id = command_for(key, "walk")
+        if command_id == "walk.photo":
             self.turn_photo()
-        elif wish == "walk.leave":
+        elif command_id == "walk.leave":
             self.leave(None)
-        elif wish == "walk.notso":
+        elif command_id == "walk.notso":
             self.not_so()
-        elif wish == "walk.help":
+        elif command_id == "walk.help":
             self.show_keys("walk")
-        elif wish:
-            self.answer(answers[wish])
+        elif command_id:
+            self.answer(answers[command_id])
 
     def answer(self, answer: str) -> None:
         """Keep an answer and go to the next step."""

@@ -26,9 +26,9 @@ from putback.trade.record.session import TARGET
 from putback.trade.record.step import NO_REVERSE, Adjustment
 from putback.trade.refit.hole_pattern import likely_hole
 from putback.trade.sizes.just_like import one_before
-from putback.tui.bench.further import RARER_FIELDS
-from putback.tui.bench.machines import MADE_IN, PLATE
-from putback.tui.bench.wishes import OTHER_ACTIONS
+from putback.tui.bench.bench_commands import OTHER_ACTIONS
+from putback.tui.bench.machine_questions import MADE_IN, PLATE
+from putback.tui.bench.rarer_fields import RARER_FIELDS
 from putback.tui.dialogs.face_pick import ON_PAD
 from putback.tui.dialogs.lists import DRIVES_LISTED, FOUND_BY, HEADS_LISTED, NOT_SAID, PIECES, PLACES, TURNS, line_of
 from putback.tui.dialogs.prompts import PAGE
@@ -47,7 +47,7 @@ the face does.
 """
 
 LETTER = {key.id: key.keys[0] for key in KEYS if key.where == "bench" and key.keys}
-"""The letter of each wish."""
+"""The letter of each command."""
 
 _SAYINGS = tuple(RARER_FIELDS)
 _MENDED = ("name", "serial", "made", "unit", *PLATE, "parts go")

@@ -22,14 +22,14 @@ from putback.tui.bench.bench_screen import BenchScreen
 from putback.tui.cards.bag_card import BagScreen
 from putback.tui.dialogs.face_pick import FacePick
 from putback.tui.dialogs.prompts import AskLine, Pick
-from putback.tui.dialogs.sizes import SizesScreen
+from putback.tui.dialogs.size_screen import SizesScreen
 from putback.tui.keyboard.keys import sent
 from putback.tui.pages.break_page import BreakScreen
 from putback.tui.pages.summary import SummaryScreen
 from putback.tui.pages.walk_back import WalkBackScreen
 from putback.tui.playing import act_keys
 from putback.tui.playing.act_keys import KeySequence, Presses, Sort, Where
-from putback.tui.widgets.line import Line
+from putback.tui.widgets.text_input import Line
 
 if TYPE_CHECKING:
     from putback.workshop import Done, Workshop

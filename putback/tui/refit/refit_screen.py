@@ -20,9 +20,9 @@ from putback.trade.checks.open_jobs import jobs_first, still_open
 from putback.trade.record.bag import Bag
 from putback.trade.record.machine import Machine
 from putback.trade.record.photo import in_order
+from putback.trade.record.phrases import counted
 from putback.trade.record.place import LOOSE, SHELF
 from putback.trade.record.step import Step
-from putback.trade.record.wording import counted
 from putback.trade.refit.pace import time_left
 from putback.trade.refit.way_back import Waits, chase, steps_off, what_waits
 from putback.tui.dialogs.break_keys import BreakKeys
@@ -32,7 +32,7 @@ from putback.tui.draw.account import Page
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain
 from putback.tui.keyboard.keys import command_for
-from putback.tui.refit.booking import NOT_TONIGHT, RefitQuestions
+from putback.tui.refit.refit_questions import NOT_TONIGHT, RefitQuestions
 from putback.tui.refit.step_pages import FAR_ENTER, HELD, StepPages
 from putback.tui.widgets.panes import KeysLine, SaidLine
 from putback.tui.widgets.refit_panes import CardPane, FarGoing, FarGoingPane, PlanPane, PlanRow, far_head
@@ -154,7 +154,7 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
     def press(self, key: str) -> None:
         """Take one key."""
         away, self._key_at = monotonic() - self._key_at, monotonic()
-        wish = command_for(key, "refit")
+        command_id = command_for(key, "refit")
         if self.came_back() or self.asks_about_the_night():
             return
         if away > AWAY:
@@ -170,30 +170,30 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
             "refit.trouble": self.trouble,
         }
         step = self.step()
-        if wish in anyway:
-            anyway[wish]()
+        if command_id in anyway:
+            anyway[command_id]()
         elif step is None:
             self.host.say("note", self.words("nothing is off: {refit.leave} goes back to the bench"))
-        elif wish in ("refit.other", "refit.before"):
-            self.go(step, 1 if wish == "refit.other" else -1)
-        elif wish in ("refit.down", "refit.up"):
-            self.walk(step, 1 if wish == "refit.down" else -1)
-        elif wish == "refit.next":
+        elif command_id in ("refit.other", "refit.before"):
+            self.go(step, 1 if command_id == "refit.other" else -1)
+        elif command_id in ("refit.down", "refit.up"):
+            self.walk(step, 1 if command_id == "refit.down" else -1)
+        elif command_id == "refit.next":
             self.go_on(step)
-        elif wish == "refit.book":
+        elif command_id == "refit.book":
             self.book_in(step)
-        elif wish == "refit.skip":
+        elif command_id == "refit.skip":
             self.skip(step)
-        elif wish == "refit.card":
+        elif command_id == "refit.card":
             self.open_card(step)
-        elif wish == "refit.order":
+        elif command_id == "refit.order":
             self.next_order()
-        elif wish == "refit.photos":
+        elif command_id == "refit.photos":
             self.open_photos(step)
-        elif wish == "refit.note":
+        elif command_id == "refit.note":
             self.take_note(step)
-        elif wish in ("refit.page", "refit.pagebefore"):
-            self._page = max(0, self._page + (1 if wish == "refit.page" else -1))
+        elif command_id in ("refit.page", "refit.pagebefore"):
+            self._page = max(0, self._page + (1 if command_id == "refit.page" else -1))
         if not self._left:
             self.redraw()
 

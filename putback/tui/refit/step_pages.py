@@ -11,9 +11,9 @@ from putback.trade.checks.filled_holes import holes_at_refit
 from putback.trade.checks.ledger import left_over
 from putback.trade.checks.open_jobs import still_open
 from putback.trade.record.machine import Part
+from putback.trade.record.phrases import counted
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
-from putback.trade.record.wording import counted
 from putback.trade.refit.orientation import map_turned
 from putback.tui.draw.account import AccountDrawing, Chunk, Page, heading_rows, paged
 from putback.tui.draw.glyphs import GlyphSet

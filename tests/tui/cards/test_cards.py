@@ -16,7 +16,7 @@ from putback.trade.record.bag import Bag
 from putback.trade.record.step import Step
 from putback.tui.cards.card import CardScreen, Link, laid_out
 from putback.tui.draw.frame import inner_height
-from putback.tui.widgets.line import Line
+from putback.tui.widgets.text_input import Line
 from tests.strategies import ODD_NAMES
 from tests.tui.conftest import NAMES, Bench, Opened
 

@@ -10,7 +10,7 @@ from putback.trade.commands.machines import LONGEST_NAME
 from putback.trade.files.fields import LONGEST_TEXT
 from putback.trade.record.step import Step
 from putback.tui.dialogs.prompts import AskLine
-from putback.tui.widgets.line import PASTED, Line
+from putback.tui.widgets.text_input import PASTED, Line
 from tests.tui.conftest import Bench, Opened
 
 WALK = ("1", "1", "1")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from putback.tui.bench.bench_screen import BenchScreen
-from putback.tui.bench.further import RARER_FIELDS
+from putback.tui.bench.rarer_fields import RARER_FIELDS
 from putback.tui.keyboard.keys import KEYS, PAD, command_for, keys_of, plain_key
 
 
@@ -28,7 +28,7 @@ def test_p_is_free_everywhere_since_it_begins_a_bag_code() -> None:
 
 def test_every_bench_command_does_something() -> None:
     for key in keys_of("bench"):
-        assert callable(getattr(BenchScreen, f"wish_{key.id}")), key.id
+        assert callable(getattr(BenchScreen, f"command_{key.id}")), key.id
 
 
 def test_every_saying_has_its_question() -> None:

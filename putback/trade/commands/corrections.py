@@ -29,10 +29,10 @@ from putback.trade.record.change import Change
 from putback.trade.record.fastener import DRIVES, HEADS, KINDS, Thing, read_hole
 from putback.trade.record.job import Job
 from putback.trade.record.machine import FACES, Machine, Part
+from putback.trade.record.phrases import few
 from putback.trade.record.place import FITTED, read_place
 from putback.trade.record.record import Record
 from putback.trade.record.step import Adjustment, Step
-from putback.trade.record.wording import few
 
 
 class MendStep(Command, frozen=True, kw_only=True):

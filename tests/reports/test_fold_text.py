@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.reports.lines import NARROWEST, columns, folded
+from putback.reports.fold_text import NARROWEST, columns, folded
 
 WORDS = st.lists(st.text(st.sampled_from("abc歯é#"), min_size=1, max_size=12), max_size=30)
 

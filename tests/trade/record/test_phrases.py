@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from putback.trade.record.wording import counted, few, instead, quoted, times
+from putback.trade.record.phrases import counted, few, instead, quoted, times
 
 
 def test_what_was_said_is_quoted_on_one_short_line() -> None:

@@ -18,9 +18,9 @@ from putback.trade.record.place import read_place
 from putback.trade.record.session import TARGET
 from putback.trade.record.step import Adjustment, Soak, Step
 from putback.trade.sizes.reading_words import FIELD_WORDS
-from putback.tui.bench.asking import BenchQuestions
+from putback.tui.bench.bench_questions import BenchQuestions
 from putback.tui.dialogs.lists import SET_WHEN
-from putback.tui.dialogs.sizes import ask_readings
+from putback.tui.dialogs.size_screen import ask_readings
 
 SESSION_ASKED = (
     "What is the session about?",
@@ -59,7 +59,7 @@ class RarerFields(BenchQuestions):
     """The list behind X, and bags and assemblies by number."""
 
     @work
-    async def wish_further(self) -> None:
+    async def command_further(self) -> None:
         """Ask which, and then what."""
         chosen = await self.pick("What more is there to say?", tuple(RARER_FIELDS))
         if chosen is not None:
@@ -68,7 +68,7 @@ class RarerFields(BenchQuestions):
             self.redraw()
 
     @work
-    async def wish_hand(self) -> None:
+    async def command_hand(self) -> None:
         """Ask which bag things go into from now on."""
         text = await self.ask_line("Into which bag from now on?", hint="a number; nothing for a new one")
         if text is None:
@@ -85,7 +85,7 @@ class RarerFields(BenchQuestions):
         self.redraw()
 
     @work
-    async def wish_inside(self) -> None:
+    async def command_inside(self) -> None:
         """Ask which assembly to work in."""
         areas = [p for p in self.record.all(Part, self.host.machine_id) if p.assembly]
         names = ("the machine itself", *(p.name for p in areas))

@@ -18,11 +18,11 @@ from putback.trade.record.fastener import KINDS
 from putback.trade.record.place import going
 from putback.trade.record.step import Soak
 from putback.trade.refit.way_back import steps_off
-from putback.tui.bench.machines import MachineQuestions
+from putback.tui.bench.machine_questions import MachineQuestions
 from putback.tui.dialogs.lists import IN_HAND, NOT_SAID, PLACES
 from putback.tui.dialogs.prompts import AskLine, Pick
-from putback.tui.dialogs.sizes import say_last_size_right
-from putback.tui.dialogs.trouble import TroubleQuestions
+from putback.tui.dialogs.size_screen import say_last_size_right
+from putback.tui.dialogs.trouble_questions import TroubleQuestions
 from putback.tui.draw.palette import THEMES
 from putback.tui.keyboard.keys import GROUPS
 
@@ -32,9 +32,9 @@ OTHER_ACTIONS = ("let down", "drive out", "undo", "loosen", "mark", "measure", "
 class BenchCommands(MachineQuestions, TroubleQuestions):
     """Commands that ask something first."""
 
-    def wish(self, id: str) -> None:
+    def run_command(self, id: str) -> None:
         """Do the command `id` of keys.KEYS."""
-        getattr(self, f"wish_{id}")()
+        getattr(self, f"command_{id}")()
 
     @work
     async def more(self) -> None:
@@ -44,19 +44,19 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
         pages = [(title, len(ids)) for title, ids in GROUPS]
         index = await self.host.push_screen_wait(Pick("What do you want to do?", options, pages=pages))
         if index is not None:
-            self.wish(keys[index].id)
+            self.run_command(keys[index].id)
 
     # -- the part ----------------------------------------------------------------------------------
 
     @work
-    async def wish_begin(self) -> None:
+    async def command_begin(self) -> None:
         name = await self.host.push_screen_wait(AskLine("What comes off next?", hint="a name, or nothing"))
         if name is not None:
             self.begin(name.strip())
             self.redraw()
 
     @work
-    async def wish_name(self) -> None:
+    async def command_name(self) -> None:
         step = self.step or self.record.last_step(self.host.machine_id)
         if step is None:
             self.host.refuse("There is no part to name yet.")
@@ -69,14 +69,14 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
             self.host.do(c.RenamePart(step=step.number, name=name))
 
     @work
-    async def wish_kind(self) -> None:
+    async def command_kind(self) -> None:
         kind = await self.pick("What comes out of the hole?", KINDS, here=self.form.kind)
         if kind:
             self.form = replace(self.form.with_kind(kind), typed=("",) if self.form.hole else ()).saying(kind=kind)
             self.host.say("note", f"{kind} from now on, in this part")
 
     @work
-    async def wish_head(self) -> None:
+    async def command_head(self) -> None:
         head = await self.ask_head(self.form.head)
         if head is None:
             return
@@ -85,7 +85,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
         await self._drive(f"{head or 'Head not said'}. What turns it?")
 
     @work
-    async def wish_drive(self) -> None:
+    async def command_drive(self) -> None:
         await self._drive("What turns it?")
 
     async def _drive(self, caption: str) -> None:
@@ -96,14 +96,14 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
             told = self.host.said.words if self.host.said.words.startswith("head: ") else ""
             self.host.say("note", ", ".join(filter(None, (told, f"drive: {drive or NOT_SAID}"))))
 
-    def wish_lefthand(self) -> None:
+    def command_lefthand(self) -> None:
         left = self.form.hand != "left"
         self.form = replace(self.form, hand="left" if left else "").saying(hand="left" if left else "")
         self.host.say("caution" if left else "note", "left-hand thread" if left else "right-hand thread")
         self.redraw()
 
     @work
-    async def wish_empty(self) -> None:
+    async def command_empty(self) -> None:
         if not self.in_step():
             return
         hole = await self.ask("Which hole was empty?", hint="1 to 9, as 5 or 5a")
@@ -113,7 +113,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
         self.host.do(c.Enter(hole=hole, face=self.face, found="empty", note=note or ""))
 
     @work
-    async def wish_loose(self) -> None:
+    async def command_loose(self) -> None:
         if not self.in_step():
             return
         name = await self.ask("What came out loose?", hint="spring, ball 1/8, gasket")
@@ -135,7 +135,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
         return await self.place_named(place)
 
     @work
-    async def wish_resize(self) -> None:
+    async def command_resize(self) -> None:
         machine = self.host.machine_id
         step = self.step or self.record.last_step(machine)
         while step is not None and not any(thing.readings for thing in self.record.things_of(step)):
@@ -147,11 +147,11 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
         self.redraw()
 
     @work
-    async def wish_note(self) -> None:
+    async def command_note(self) -> None:
         await self._noted("What is to be noted at step {}?", lambda text: c.Annotate(step=self.said_of(), note=text))
 
     @work
-    async def wish_caution(self) -> None:
+    async def command_caution(self) -> None:
         asked = "What must one beware of at step {}?"
         await self._noted(asked, lambda text: c.Annotate(step=self.said_of(), cautions=(text,)))
 
@@ -164,7 +164,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
             self.host.do(made(text))
 
     @work
-    async def wish_adjust(self) -> None:
+    async def command_adjust(self) -> None:
         number = self.said_of()
         if not number:
             self.host.refuse("There is no step yet that a setting could belong to.")
@@ -173,12 +173,12 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
         if setting is not None:
             self.host.do(c.Annotate(step=number, adjust=(setting,)))
 
-    def wish_anytime(self) -> None:
+    def command_anytime(self) -> None:
         self.host.do(c.SetNeeds(step=self.said_of(), needs=())) if self.said_of() else self.in_step()
         self.redraw()
 
     @work
-    async def wish_put(self) -> None:
+    async def command_put(self) -> None:
         place = await self.ask_place("Where does the part go?", self.step.bag if self.step is not None else 0)
         if place is not None:
             self._put(place)
@@ -193,7 +193,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
         self.redraw()
 
     @work
-    async def wish_doing(self) -> None:
+    async def command_doing(self) -> None:
         do = await self.pick("What is done?", OTHER_ACTIONS)
         if do is None:
             return
@@ -237,7 +237,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
 
     # -- bags and places ---------------------------------------------------------------------------
 
-    def wish_closebag(self) -> None:
+    def command_closebag(self) -> None:
         step = self.step or self.record.last_step(self.host.machine_id)
         if step is None or not step.bag:
             self.host.refuse("There is no bag in hand.")
@@ -246,7 +246,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
         self.redraw()
 
     @work
-    async def wish_bags(self) -> None:
+    async def command_bags(self) -> None:
         rows = bag_rows(self.record, self.host.machine_id)
         if not rows:
             self.host.refuse("There is no bag yet.")
@@ -260,7 +260,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
                 self.host.push_screen(self.host.screen_named("bag", bag.id))
 
     @work
-    async def wish_assembly(self) -> None:
+    async def command_assembly(self) -> None:
         name = await self.ask(f"What is the new assembly inside {self.area_name} called?")
         if name:
             inside = "" if not self.area else self.area_name
@@ -269,7 +269,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
                 self.area = found.id if found else self.area
 
     @work
-    async def wish_trouble(self) -> None:
+    async def command_trouble(self) -> None:
         machine = self.host.machine_id
         off = steps_off(self.record, machine)  # what is back has its screws in it
         await self.ask_trouble(self.step or (off[0] if off else self.record.last_step(machine)))
@@ -277,11 +277,11 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
 
     # -- other screens -----------------------------------------------------------------------------
 
-    def wish_pause(self) -> None:
+    def command_pause(self) -> None:
         self.pause_or_go_on(self.record.open_session(self.host.machine_id))
         self.redraw()
 
-    def wish_refit(self) -> None:
+    def command_refit(self) -> None:
         step = self.step
         if step is not None:
             ways = self.words("{off} when it is off, or {back.place} to take it back")
@@ -290,33 +290,33 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
             return
         self.host.push_screen(self.host.screen_named("refit"))
 
-    def wish_summary(self) -> None:
+    def command_summary(self) -> None:
         self.host.push_screen(self.host.screen_named("summary"))
 
-    def wish_find(self) -> None:
+    def command_find(self) -> None:
         self.host.push_screen(self.host.screen_named("find"))
 
-    def wish_help(self) -> None:
+    def command_help(self) -> None:
         place = "field" if self.form.hole else "part" if self.step is None else "place"
         self.show_keys(place, "bench")
 
-    def wish_again(self) -> None:
+    def command_again(self) -> None:
         self.bring_again()
 
-    def wish_lengths(self) -> None:
+    def command_lengths(self) -> None:
         self.host.do(NameLengths())
 
-    def wish_clock(self) -> None:
+    def command_clock(self) -> None:
         self.host.push_screen(self.host.screen_named("clock code"))
 
-    def wish_look(self) -> None:
+    def command_look(self) -> None:
         names = [theme.name for theme in THEMES]
         at = names.index(self.host.theme) if self.host.theme in names else -1
         self.host.theme = names[(at + 1) % len(names)]
         self.host.say("note", f"look: {self.host.theme}")
 
     @work
-    async def wish_quit(self) -> None:
+    async def command_quit(self) -> None:
         loose = bench_check(self.record, self.host.machine_id)
         if loose:
             names = ", ".join(held.thing.called for held in loose[:3])

@@ -8,7 +8,7 @@ from putback.errors import BadInput
 from putback.trade import commands as c
 from putback.trade.commands import MendMachine
 from putback.trade.record.machine import PARTS_GO, Machine
-from putback.tui.bench.further import RarerFields
+from putback.tui.bench.rarer_fields import RarerFields
 from putback.tui.dialogs.questions import bag_of
 
 PLATE = ("maker", "model", "mass", "intent", "orientation")
@@ -26,7 +26,7 @@ class MachineQuestions(RarerFields):
     """Questions about machines."""
 
     @work
-    async def wish_machines(self) -> None:
+    async def command_machines(self) -> None:
         """Ask which machine; behind those there are stand a new one and what is said of the one here."""
         known = self.host.workshop.machines()
         here = self.host.machine

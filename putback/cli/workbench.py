@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from putback.cli.shop import tell, wants_plain, workshop_folder
+from putback.cli.access import tell, wants_plain, workshop_folder
 from putback.cli.streams import say_error, wants_json
 from putback.errors import BadInput
 

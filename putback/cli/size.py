@@ -8,7 +8,7 @@ import sys
 from collections.abc import Callable
 from typing import Any
 
-from putback.cli.shop import wants_plain
+from putback.cli.access import wants_plain
 from putback.cli.streams import (
     BAD_INPUT,
     path_from,

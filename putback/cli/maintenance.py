@@ -10,7 +10,7 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from putback.cli.shop import chosen, open_workshop, tell, workshop_folder
+from putback.cli.access import chosen, open_workshop, tell, workshop_folder
 from putback.cli.streams import path_from, print_json, print_text, read_text, wants_json
 from putback.errors import BadInput
 
@@ -89,7 +89,7 @@ def take_in(args: argparse.Namespace) -> int:
     from putback.scans.bag_code import is_code
     from putback.trade.files.importing import read_export
     from putback.trade.record.machine import Machine
-    from putback.trade.record.wording import counted
+    from putback.trade.record.phrases import counted
     from putback.workshop import machine_named
 
     path = path_from(args.file)

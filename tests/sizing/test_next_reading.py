@@ -4,9 +4,9 @@ from typing import Any
 
 import pytest
 
-from putback.sizing.asking import next_reading
 from putback.sizing.evidence import shape_of
 from putback.sizing.instruments import TOOLS, Tool, Way
+from putback.sizing.next_reading import next_reading
 
 
 def ask(

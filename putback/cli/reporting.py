@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from putback.cli.shop import chosen, open_workshop, tell
+from putback.cli.access import chosen, open_workshop, tell
 
 if TYPE_CHECKING:
     from putback.trade.record.machine import Machine

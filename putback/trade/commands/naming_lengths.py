@@ -19,8 +19,8 @@ from putback.trade.record.change import Change
 from putback.trade.record.fastener import Thing
 from putback.trade.record.length_groups import grouped_length, label_of, lengths_of, measured, place_on, without
 from putback.trade.record.machine import Machine
+from putback.trade.record.phrases import few
 from putback.trade.record.place import bag_number
-from putback.trade.record.wording import few
 
 
 class NameLengths(Command, frozen=True, kw_only=True):

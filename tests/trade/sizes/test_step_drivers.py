@@ -9,7 +9,7 @@ from putback.trade import commands as c
 from putback.trade.commands.named_size import sized
 from putback.trade.record.machine import Machine
 from putback.trade.record.step import Step
-from putback.trade.sizes.drivers import driver_of, drivers_for, tool_unknown, tools_counted, tools_to_lay_out
+from putback.trade.sizes.step_drivers import driver_of, drivers_for, tool_unknown, tools_counted, tools_to_lay_out
 from tests.trade.hands import Hands
 
 SCREW = {"gauge": "832", "length": ".372"}

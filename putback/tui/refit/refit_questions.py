@@ -11,13 +11,13 @@ from putback.trade.checks.ledger import Holding, reachable, short_of
 from putback.trade.checks.open_jobs import jobs_first
 from putback.trade.checks.skipped_steps import holds_nothing, in_the_way
 from putback.trade.record.job import AS_IT_IS, DONE
+from putback.trade.record.phrases import counted
 from putback.trade.record.place import LOOSE, MISSING, SCRAPPED, SHELF, sort_of
 from putback.trade.record.record import Record
 from putback.trade.record.step import LAST_LOOK, Step
-from putback.trade.record.wording import counted
 from putback.trade.refit.confirmations import looked_at
 from putback.trade.refit.way_back import Waits, chases
-from putback.tui.dialogs.trouble import TroubleQuestions
+from putback.tui.dialogs.trouble_questions import TroubleQuestions
 
 GOES_AWAY = "something of this step goes away, or is not there"
 BROKEN = "broken: scrapped"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from putback.cli.shop import chosen, open_workshop, workshop_folder
+from putback.cli.access import chosen, open_workshop, workshop_folder
 from putback.cli.streams import path_from, print_json, print_text, say_error, wants_json
 from putback.errors import BadInput
 
@@ -42,7 +42,7 @@ def labels(args: argparse.Namespace) -> int:
                 paths = write_box_labels(box_facts(record, machine), out, paper=on, press=press, start=args.start)
             printed = Printed(tuple(paths))
         elif args.commands:
-            from putback.cli.screens import keymap
+            from putback.cli.workbench import keymap
             from putback.labels.printing import write_command_sheet
             from putback.tui.keyboard.command_codes import STROKES
 

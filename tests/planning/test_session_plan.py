@@ -14,11 +14,11 @@ from hypothesis import strategies as st
 
 from putback.errors import BadInput
 from putback.planning.masks import Work
-from putback.planning.needs import Task, is_valid_refit_order, strict_reverse
 from putback.planning.session_bounds import room_taken, weights
+from putback.planning.session_plan import Stretches, fewest_sessions
 from putback.planning.session_row import TaskRow
 from putback.planning.session_search import SessionCount
-from putback.planning.sessions import Stretches, fewest_sessions
+from putback.planning.tasks import Task, is_valid_refit_order, strict_reverse
 from putback.reports.planning import SESSION_STEPS
 from tests.planning.graphs import every_order, machines, sample
 

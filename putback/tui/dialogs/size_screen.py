@@ -25,7 +25,7 @@ from putback.tui.draw.text import wrapped
 from putback.tui.draw.views import hole_views, size_views, taken_holes
 from putback.tui.form import entry
 from putback.tui.form.form_pane import FieldView, FormData, FormPane
-from putback.tui.form.naming import entered, fault_in, field_views, snapped, style_of
+from putback.tui.form.typed_size import entered, fault_in, field_views, snapped, style_of
 from putback.tui.keyboard.keys import command_for
 
 Chosen = Callable[[str, entry.Form], "entry.Form | str"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from putback.planning.needs import strict_reverse
+from putback.planning.tasks import strict_reverse
 from putback.trade import commands as c
 from putback.trade.commands import rules
 from putback.trade.commands.named_size import sized_anew

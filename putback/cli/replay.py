@@ -6,7 +6,7 @@ import argparse
 import sys
 from typing import TYPE_CHECKING, TextIO
 
-from putback.cli.shop import open_workshop
+from putback.cli.access import open_workshop
 from putback.cli.streams import drop, path_from, print_json, print_text, read_text, wants_json
 
 if TYPE_CHECKING:

@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from putback.errors import BadInput
-from putback.planning import needs as n
-from putback.planning.needs import Task
+from putback.planning import tasks as n
+from putback.planning.tasks import Task
 from tests.planning.graphs import machines, sample
 
 

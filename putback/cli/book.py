@@ -8,7 +8,7 @@ import re
 from pathlib import Path
 
 from putback.book.contents import Book, gather
-from putback.cli.shop import chosen, open_workshop, workshop_folder
+from putback.cli.access import chosen, open_workshop, workshop_folder
 from putback.cli.streams import path_from, print_json, print_text, wants_json
 from putback.errors import BadInput
 
@@ -48,7 +48,7 @@ def _set(made: Book, path: Path, paper: str) -> bytes:
     """The book as the ending of its file asks for. Photos of a Markdown book are copied beside it."""
     ending = path.suffix.lower()
     if ending == ".pdf":
-        from putback.book.paper import pdf_of
+        from putback.book.pdf import pdf_of
 
         return pdf_of(made, paper)
     if ending in (".html", ".htm"):

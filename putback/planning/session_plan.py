@@ -4,7 +4,7 @@ Over all valid refit orders this is the simple assembly line balancing problem, 
 the tasks, sessions the stations, the session's length is the cycle time. The number of sessions comes before
 any other cost. Among ways with that number, stops at good places are preferred (after a task whose
 `good_stop` is true; the last session ends with the work and asks for nothing), and then the order
-nearest to the one wished for, counted as in `nearby.distance`. The last two are the best that was
+nearest to the one asked for, counted as in `nearby.distance`. The last two are the best that was
 found, not proved.
 """
 
@@ -18,9 +18,9 @@ from msgspec import Struct
 
 from putback.errors import BadInput
 from putback.planning.masks import Work, bits
-from putback.planning.needs import Task, by_number, is_valid_refit_order, strict_reverse
 from putback.planning.session_row import TaskRow
 from putback.planning.session_search import SessionCount
+from putback.planning.tasks import Task, by_number, is_valid_refit_order, strict_reverse
 
 LOADS = 250
 """Ways to fill a session that are looked at from each state, when stops are chosen."""

@@ -7,13 +7,13 @@ from typing import Any
 from putback.errors import Refused
 from putback.trade.commands.bagging import bag_numbered, thing_numbered
 from putback.trade.commands.command import Command
+from putback.trade.commands.corrections import last_move
 from putback.trade.commands.draft import Draft
-from putback.trade.commands.mending import last_move
 from putback.trade.record.bag import Bag
 from putback.trade.record.change import Change
+from putback.trade.record.phrases import counted
 from putback.trade.record.place import bag_number, checked_bag, in_bag
 from putback.trade.record.step import Step
-from putback.trade.record.wording import counted
 
 
 class Rebag(Command, frozen=True, kw_only=True):

@@ -11,8 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from putback.abandoned_sessions import crosses_midnight, is_left
 from putback.cli import main
-from putback.left_alone import crosses_midnight, is_left
 from putback.scans.bag_code import new_code
 from putback.trade import commands as c
 from putback.trade.record.session import Session

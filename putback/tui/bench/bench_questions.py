@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from putback.tui.bench.standing import BenchState
+from putback.tui.bench.bench_state import BenchState
 from putback.tui.dialogs.questions import Questions
 
 
