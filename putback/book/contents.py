@@ -71,6 +71,7 @@ class Leaf(Struct, frozen=True, kw_only=True):
     """One step, as taken off."""
 
     number: int
+    """The step's number on the machine."""
     told: str
     """What was done."""
     where: str
@@ -78,23 +79,33 @@ class Leaf(Struct, frozen=True, kw_only=True):
     state: str
     """`back on`, `coming off`, or nothing for one that is off."""
     cautions: tuple[str, ...]
+    """What to beware of, as was said at the step, one a text."""
     needs: tuple[str, ...]
     """What had to come off first."""
     face: str
+    """The face it is on; empty where that was not said."""
     holes: tuple[PrintedHole, ...]
+    """The holes of that face, for its picture; none where no hole is known."""
     sizes: tuple[Size, ...]
+    """What came out of them, by size."""
     pieces: tuple[str, ...]
     """Loose pieces that came out."""
     bags: tuple[int, ...]
+    """Numbers of the bags that it filled."""
     put: str
     """Where the part went."""
     tools: tuple[str, ...]
+    """Tools that it takes, by their names."""
     settings: tuple[str, ...]
+    """Settings as found and as they should be, one a text."""
     at_refit: tuple[str, ...]
     """Work on the way back, before it goes on."""
     todo: tuple[str, ...]
+    """Its jobs and how each stands, one a text."""
     notes: tuple[str, ...]
+    """The person's own words, one note a text."""
     photos: tuple[BookPhoto, ...]
+    """Its photos, in the order of the work."""
     more_photos: int
     """Photos that are not shown."""
 
@@ -103,11 +114,15 @@ class Chapter(Struct, frozen=True):
     """One session."""
 
     number: int
+    """The session's number on the machine."""
     title: str
+    """What it was about; empty where that was not said."""
     when: str
     """Begin, end and time at the bench."""
     note: str
+    """The person's note on it; empty for none."""
     leaves: tuple[Leaf, ...]
+    """The steps done in it, in order."""
 
 
 class Return(Struct, frozen=True):
@@ -138,31 +153,41 @@ class Book(Struct, frozen=True, kw_only=True):
     """Everything known of one machine."""
 
     caption: str
+    """Name and serial of the machine."""
     plate: tuple[tuple[str, str], ...]
     """Maker, model, serial and the like."""
     as_of: str
+    """The day and time up to which the record goes."""
     figures: tuple[tuple[int, str], ...]
     """The whole in numbers."""
     next: str
     """Where to start next time."""
     balance: tuple[tuple[int, str], ...]
+    """How many things are at each sort of place, with the place in words."""
     things: int
+    """How many things there are in all; the balance adds up to it."""
     questions: tuple[str, ...]
+    """What is still open, one a text."""
     tree: tuple[tuple[int, str, str], ...]
     """Depth, name and state of each part."""
     chapters: tuple[Chapter, ...]
+    """The sessions, in order."""
     plan: str
     """What the plan costs and claims."""
     time_left: str
+    """How long the way back may take, in words; empty where nothing was learned yet."""
     returns: tuple[Return, ...]
+    """The steps of the way back, in the order of the plan."""
     at_last: str
     """How the machine is laid at the end; empty where it lies so."""
     bags: tuple[BagCard, ...]
+    """A card for each bag."""
     sizes: tuple[tuple[int, str], ...]
     """All fasteners by size, most first."""
     mixed: tuple[Mixed, ...]
     """What only looks alike."""
     todo: ToDo
+    """What is left to do, by its sorts."""
 
     @property
     def plan_told(self) -> str:

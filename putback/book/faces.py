@@ -33,9 +33,13 @@ class Spot(Struct, frozen=True):
     """Where a hole is drawn; the plate is 3 squares wide and 3 high, y goes down."""
 
     x: float
+    """From the left edge, in squares, from 0 to 3."""
     y: float
+    """From the upper edge, in squares, from 0 to 3."""
     radius: float
+    """In squares."""
     hole: PrintedHole
+    """The hole that is drawn there."""
 
 
 def holes_of(record: Record, step: Step) -> tuple[PrintedHole, ...]:

@@ -46,6 +46,7 @@ class PageBlock:
     """Something that stands on one page whole."""
 
     height: float
+    """How much of the page it takes, in millimetres."""
     draw: Callable[[float], None]
     """Draws it with its upper edge at a height on the page."""
     holds: bool = False

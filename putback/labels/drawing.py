@@ -24,12 +24,15 @@ class Words:
     """One line of printable text (see `lettering.printable`)."""
 
     x: float
+    """In millimetres from the label's left edge."""
     y: float
     """Of the baseline."""
     text: str
+    """The line, in letters that the font has."""
     size: float
     """Letter size; capitals are 0.73 of it."""
     bold: bool = False
+    """Bold letters."""
     align: str = "left"
     """Which end stands at x: left, right or middle."""
     white: bool = False
@@ -51,9 +54,13 @@ class Rectangle:
     """A black rectangle; a thin one is a line."""
 
     x: float
+    """Its left edge, in millimetres from the label's."""
     y: float
+    """Its upper edge, in millimetres from the label's."""
     width: float
+    """In millimetres."""
     height: float
+    """In millimetres."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,10 +68,13 @@ class Ring:
     """A circle's outline, where a tag is to be punched."""
 
     x: float
+    """Of its middle, in millimetres from the label's left edge."""
     y: float
     """Of its middle."""
     radius: float
+    """To the middle of its line, in millimetres."""
     line: float = 0.2
+    """How thick the line is, in millimetres."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,10 +82,13 @@ class Code:
     """A QR square; x and y are its corner with the quiet zone."""
 
     x: float
+    """In millimetres from the label's left edge."""
     y: float
+    """In millimetres from the label's upper edge."""
     module: float
     """Side of one module."""
     square: Square
+    """Its modules, dark and light."""
 
     @property
     def side(self) -> float:
@@ -102,8 +115,11 @@ class Drawing:
     """What one label shows."""
 
     width: float
+    """Of the label, in millimetres."""
     height: float
+    """Of the label, in millimetres."""
     marks: tuple[Mark, ...]
+    """What stands on it, in the order in which it is drawn."""
 
 
 def to_image(drawing: Drawing, dpi: int) -> "Image":

@@ -21,11 +21,13 @@ class Label:
     """A label ready to be drawn, and what its square holds."""
 
     facts: LabelFacts
+    """What it says."""
     payload: payload.Payload
     """The text in the square and what of the summary did not fit."""
     code: Code
     """The square with its version, level and module."""
     drawing: Drawing
+    """The same, set."""
 
     @property
     def code_alone(self) -> bool:
@@ -122,13 +124,19 @@ class Column:
     """The room for print beside the square."""
 
     left: float
+    """In millimetres from the label's left edge."""
     right: float
+    """In millimetres from the label's left edge."""
     top: float
+    """In millimetres from the label's upper edge."""
     bottom: float
+    """In millimetres from the label's upper edge."""
     label_height: float
+    """Of the whole label, in millimetres: letters grow with it."""
 
     @property
     def room(self) -> float:
+        """How wide a line may be, in millimetres."""
         return self.right - self.left
 
 

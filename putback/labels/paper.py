@@ -22,7 +22,9 @@ class Grid:
     height: float
     """Of one label."""
     columns: int
+    """Labels beside one another."""
     rows: int
+    """Labels above one another."""
     left: float
     """From the paper's edge to the first label."""
     top: float

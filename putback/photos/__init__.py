@@ -1,0 +1,1 @@
+"""Pictures: paired with steps by their time, filed, made small, and looked through for codes."""

@@ -41,6 +41,7 @@ class Shot:
     """One photo: when its camera says it was taken."""
 
     path: Path
+    """Where its file lies."""
     taken: datetime
     """With a time zone."""
     from_exif: bool = True
@@ -54,6 +55,7 @@ class StepTime:
     """When a step was worked on."""
 
     number: int
+    """The step's number on the machine."""
     start: datetime
     """When the step before it, or the break, ended."""
     first: datetime
@@ -73,9 +75,11 @@ class Paired:
     """A photo and its step."""
 
     shot: Shot
+    """The photo."""
     step: int | None
     """The step, or None when none is near."""
     when: When | None
+    """Where in the step it falls, before, during or after; None where no step is near."""
     sure: bool
     """Whether it need not be asked about."""
     instead: int | None = None

@@ -1,0 +1,1 @@
+"""The optimiser: needs, orders, openings and sessions of numbered jobs. It knows no machine."""

@@ -54,6 +54,7 @@ class Event(Struct, frozen=True):
     """What the app is to do after a key or a lapse."""
 
     what: What
+    """Which of these it is; the fields below belong to some of them."""
     keys: tuple[str, ...] = ()
     """Keys to hand on now, oldest first, named as they were fed."""
     code: str = ""

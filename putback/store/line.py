@@ -75,9 +75,13 @@ class LeanEdit(Struct, array_like=True, gc=False):
     """An edit with its documents as the text they stand there as, part of the line they were read from."""
 
     table: str
+    """The table's name."""
     id: int
+    """The document's number in its table."""
     old: Raw
+    """The text of the document before; `null` where it is new."""
     new: Raw
+    """The text of the document now; `null` where it is gone."""
 
     def before(self) -> Raw | None:
         """The document as it was."""
@@ -96,9 +100,13 @@ class LeanLine(Struct, gc=False):
     """A change's line without what replaying does not need."""
 
     v: int
+    """The format of the file."""
     epoch: str
+    """The workshop's id, a point, and the count of folds."""
     n: int
+    """The change's number; the first is 1."""
     change: _LeanChange
+    """What it replaced; of that, replaying needs the new documents alone."""
 
 
 _NULL = Raw(b"null")

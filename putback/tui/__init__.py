@@ -1,0 +1,1 @@
+"""The screens: the one room that knows Textual."""

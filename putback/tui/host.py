@@ -35,13 +35,19 @@ class Host(App[None]):
     """What the screens find behind them."""
 
     workshop: Workshop
+    """The open workshop; what is done to it goes through `do`."""
     machine_id: int
     """The machine on the bench; 0 in an empty workshop."""
     keymap: Keymap
+    """The keys as the person's layout and settings have them."""
     settings: Settings
+    """The person's settings."""
     glyphs: GlyphSet
+    """What is drawn with: Unicode, ASCII, or words alone."""
     pictures: Pictures
+    """Photos made ready off the screen's thread."""
     own: OwnStrokes
+    """How many strokes a fastener took, counted while the program is open."""
     said: SaidData
     """The line that says what the last key did."""
     seconds: Callable[[], float]

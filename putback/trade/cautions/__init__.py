@@ -1,0 +1,1 @@
+"""The usual cautions: the words that call them up, and when they are said."""

@@ -1,0 +1,1 @@
+"""Session files and exported records: read, proved, tried and taken in."""

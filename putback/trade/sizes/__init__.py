@@ -1,0 +1,1 @@
+"""Sizes of one machine: which blade fits, what is alike, how readings are said."""

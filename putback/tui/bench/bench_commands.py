@@ -50,6 +50,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
 
     @work
     async def command_begin(self) -> None:
+        """Ask for the name of the next part and begin it; with none it gets a number."""
         name = await self.host.push_screen_wait(AskLine("What comes off next?", hint="a name, or nothing"))
         if name is not None:
             self.begin(name.strip())
@@ -57,6 +58,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
 
     @work
     async def command_name(self) -> None:
+        """Ask for another name of the part in hand, else of the last one."""
         step = self.step or self.record.last_step(self.host.machine_id)
         if step is None:
             self.host.refuse("There is no part to name yet.")
@@ -70,6 +72,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
 
     @work
     async def command_kind(self) -> None:
+        """Ask what comes out of the holes of this part from now on."""
         kind = await self.pick("What comes out of the hole?", KINDS, here=self.form.kind)
         if kind:
             self.form = replace(self.form.with_kind(kind), typed=("",) if self.form.hole else ()).saying(kind=kind)
@@ -77,6 +80,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
 
     @work
     async def command_head(self) -> None:
+        """Ask for the head of the next ones, and then what turns them."""
         head = await self.ask_head(self.form.head)
         if head is None:
             return
@@ -86,6 +90,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
 
     @work
     async def command_drive(self) -> None:
+        """Ask what turns the next ones."""
         await self._drive("What turns it?")
 
     async def _drive(self, caption: str) -> None:
@@ -97,6 +102,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
             self.host.say("note", ", ".join(filter(None, (told, f"drive: {drive or NOT_SAID}"))))
 
     def command_lefthand(self) -> None:
+        """Turn the hand of the next thread over, to left or back to right."""
         left = self.form.hand != "left"
         self.form = replace(self.form, hand="left" if left else "").saying(hand="left" if left else "")
         self.host.say("caution" if left else "note", "left-hand thread" if left else "right-hand thread")
@@ -104,6 +110,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
 
     @work
     async def command_empty(self) -> None:
+        """Ask which hole was found empty and what is in it, and record it."""
         if not self.in_step():
             return
         hole = await self.ask("Which hole was empty?", hint="1 to 9, as 5 or 5a")
@@ -114,6 +121,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
 
     @work
     async def command_loose(self) -> None:
+        """Ask what came out loose, how many and where to, and record it."""
         if not self.in_step():
             return
         name = await self.ask("What came out loose?", hint="spring, ball 1/8, gasket")
@@ -136,6 +144,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
 
     @work
     async def command_resize(self) -> None:
+        """Ask for another size of a fastener of the step in hand, else of the last one with sizes read."""
         machine = self.host.machine_id
         step = self.step or self.record.last_step(machine)
         while step is not None and not any(thing.readings for thing in self.record.things_of(step)):
@@ -148,10 +157,12 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
 
     @work
     async def command_note(self) -> None:
+        """Ask for a note on the step in hand, else on the last one."""
         await self._noted("What is to be noted at step {}?", lambda text: c.Annotate(step=self.said_of(), note=text))
 
     @work
     async def command_caution(self) -> None:
+        """Ask for a caution of the step in hand, else of the last one."""
         asked = "What must one beware of at step {}?"
         await self._noted(asked, lambda text: c.Annotate(step=self.said_of(), cautions=(text,)))
 
@@ -165,6 +176,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
 
     @work
     async def command_adjust(self) -> None:
+        """Ask for a setting of the step in hand, else of the last one."""
         number = self.said_of()
         if not number:
             self.host.refuse("There is no step yet that a setting could belong to.")
@@ -174,11 +186,13 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
             self.host.do(c.Annotate(step=number, adjust=(setting,)))
 
     def command_anytime(self) -> None:
+        """Record that the step in hand, else the last one, needs no step before it."""
         self.host.do(c.SetNeeds(step=self.said_of(), needs=())) if self.said_of() else self.in_step()
         self.redraw()
 
     @work
     async def command_put(self) -> None:
+        """Ask where the part in hand, else the next one, goes."""
         place = await self.ask_place("Where does the part go?", self.step.bag if self.step is not None else 0)
         if place is not None:
             self._put(place)
@@ -194,6 +208,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
 
     @work
     async def command_doing(self) -> None:
+        """Ask for another sort of step than taking off, and for what belongs to it."""
         do = await self.pick("What is done?", OTHER_ACTIONS)
         if do is None:
             return
@@ -238,6 +253,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
     # -- bags and places ---------------------------------------------------------------------------
 
     def command_closebag(self) -> None:
+        """Close the bag of the step in hand, else of the last one."""
         step = self.step or self.record.last_step(self.host.machine_id)
         if step is None or not step.bag:
             self.host.refuse("There is no bag in hand.")
@@ -247,6 +263,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
 
     @work
     async def command_bags(self) -> None:
+        """List the bags, open ones first, and show the card of the one chosen."""
         rows = bag_rows(self.record, self.host.machine_id)
         if not rows:
             self.host.refuse("There is no bag yet.")
@@ -261,6 +278,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
 
     @work
     async def command_assembly(self) -> None:
+        """Ask for a new assembly inside the one worked in, and work in it from now on."""
         name = await self.ask(f"What is the new assembly inside {self.area_name} called?")
         if name:
             inside = "" if not self.area else self.area_name
@@ -270,6 +288,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
 
     @work
     async def command_trouble(self) -> None:
+        """Ask what went wrong with a screw of the step in hand, else of the last one that is off."""
         machine = self.host.machine_id
         off = steps_off(self.record, machine)  # what is back has its screws in it
         await self.ask_trouble(self.step or (off[0] if off else self.record.last_step(machine)))
@@ -278,10 +297,12 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
     # -- other screens -----------------------------------------------------------------------------
 
     def command_pause(self) -> None:
+        """Begin the break of the session, or end it."""
         self.pause_or_go_on(self.record.open_session(self.host.machine_id))
         self.redraw()
 
     def command_refit(self) -> None:
+        """Go to the way back; refused while a part is coming off."""
         step = self.step
         if step is not None:
             ways = self.words("{off} when it is off, or {back.place} to take it back")
@@ -291,25 +312,32 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
         self.host.push_screen(self.host.screen_named("refit"))
 
     def command_summary(self) -> None:
+        """Show the summary."""
         self.host.push_screen(self.host.screen_named("summary"))
 
     def command_find(self) -> None:
+        """Show the page to find things by their words."""
         self.host.push_screen(self.host.screen_named("find"))
 
     def command_help(self) -> None:
+        """Show the keys of the place that the form is at."""
         place = "field" if self.form.hole else "part" if self.step is None else "place"
         self.show_keys(place, "bench")
 
     def command_again(self) -> None:
+        """Do again what was taken back last."""
         self.bring_again()
 
     def command_lengths(self) -> None:
+        """Name all screws of the machine by its own lengths, where that is certain."""
         self.host.do(NameLengths())
 
     def command_clock(self) -> None:
+        """Show the code that a camera's clock is measured by."""
         self.host.push_screen(self.host.screen_named("clock code"))
 
     def command_look(self) -> None:
+        """Go to the next look of the screen."""
         names = [theme.name for theme in THEMES]
         at = names.index(self.host.theme) if self.host.theme in names else -1
         self.host.theme = names[(at + 1) % len(names)]
@@ -317,6 +345,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
 
     @work
     async def command_quit(self) -> None:
+        """Leave the program; something loose on the bench is asked about first."""
         loose = bench_check(self.record, self.host.machine_id)
         if loose:
             names = ", ".join(held.thing.called for held in loose[:3])

@@ -21,6 +21,7 @@ class FarView(BenchCommands):
 
     far = False
     far_asked: bool | None = None
+    """Which view was asked for: True from afar, False the panes; None where none was."""
 
     def command_far(self) -> None:
         """Go to the view from afar, and back."""

@@ -106,11 +106,13 @@ class RarerFields(BenchQuestions):
             self.host.do(replace(made, step=number))
 
     async def say_tools(self) -> None:
+        """Ask for the tools to be laid out for the step."""
         text = await self.ask("Which tools?", hint="with commas: driver 1.0 x 5.5, spanner 10")
         if text:
             await self._annotate(c.Annotate(tools=tuple(filter(None, map(str.strip, text.split(","))))))
 
     async def say_needs(self) -> None:
+        """Ask for the numbers of the steps that had to be done first."""
         text = await self.ask_line("Which steps had to be done first?", hint="their numbers, as 3 5; nothing for none")
         if text is None:
             return
@@ -123,19 +125,23 @@ class RarerFields(BenchQuestions):
             self.in_step()
 
     async def say_todo(self) -> None:
+        """Ask for a job of the step."""
         job = await self.ask_job()
         if job is not None:
             await self._annotate(c.Annotate(todo=(job,)))
 
     async def say_at_refit(self) -> None:
+        """Ask for work that is done on the way back, before the step goes on."""
         text = await self.ask("What is done on the way back, before it goes on?", hint="oil, a trial run")
         if text:
             await self._annotate(c.Annotate(at_refit=(text,)))
 
     async def say_covers(self) -> None:
+        """Record that the step closes something at refit."""
         await self._annotate(c.Annotate(cover=True))
 
     async def say_setting(self) -> None:
+        """Ask for a setting in full: as found, as it should be, why, and when it is set."""
         what = await self.ask("Which setting?", hint="end stop, spring, play")
         if not what:
             return
@@ -158,6 +164,7 @@ class RarerFields(BenchQuestions):
         await self._annotate(c.Annotate(adjust=(setting,)))
 
     async def say_piece(self) -> None:
+        """Ask for a loose piece in full: how many, where to, and a note."""
         if not self.in_step():
             return
         name = await self.ask("What came out loose?", hint="spring, ball 1/8, gasket")
@@ -168,12 +175,14 @@ class RarerFields(BenchQuestions):
             self.host.do(c.EnterPiece(name=name, count=count, put=said[0], note=said[1]))
 
     async def say_soak(self) -> None:
+        """Ask for what soaks, in what, and for how many hours."""
         what = await self.ask("What soaks, in what?", hint="penetrant, main bush")
         hours = await self.ask_number("For how many hours?") if what else None
         if what and hours:
             await self._annotate(c.Annotate(soak=Soak(what, hours)))
 
     async def say_lifted(self) -> None:
+        """Ask which soak is over, and for the minutes of work it took."""
         found = soaks(self.record, self.host.machine_id, now=self.host.workshop.now())
         if not found:
             self.host.refuse("Nothing soaks on this machine.")
@@ -187,6 +196,7 @@ class RarerFields(BenchQuestions):
             self.host.do(c.EndSoak(step=found[options.index(chosen)].step, minutes=took))
 
     async def say_hung(self) -> None:
+        """Ask which loose thing gets a hang-tag, and hang the next free letter on it."""
         loose = untagged(self.record, self.host.machine_id)
         if not loose:
             self.host.refuse("Nothing lies loose without a tag.")
@@ -197,12 +207,14 @@ class RarerFields(BenchQuestions):
             self.host.do(c.HangTag(thing=loose[options.index(chosen)].thing.id))
 
     async def say_took(self) -> None:
+        """Ask for the minutes that the step takes, which are recorded when it is done."""
         minutes = await self.ask_number("How many minutes does this step take?", value="")
         if minutes is not None:
             self.took = minutes
             self.host.say("note", f"{minutes:g} min, noted when the step is done")
 
     async def say_whole(self) -> None:
+        """Record that the part comes off in one piece; said once more, that it is a single part."""
         step = self.step or self.record.last_step(self.host.machine_id)
         await self._annotate(c.Annotate(whole=step is None or not step.whole))
 
@@ -213,11 +225,13 @@ class RarerFields(BenchQuestions):
         self.host.say("note", f"the next one: {told} {text}")
 
     async def say_small_end(self) -> None:
+        """Ask for the face where the small end of the next pin shows."""
         face = await self.pick("The small end shows at which face?", FACES)
         if face:
             self._also("small_end", face, "small end at")
 
     async def say_small_end_of_last(self) -> None:
+        """Ask for the face where the small end of the pin just out shows."""
         last = self.record.last_taken_out(self.host.machine_id)
         if last is None or last.name != "taper pin":
             self.host.refuse("The last that came out is not a taper pin.")
@@ -227,6 +241,7 @@ class RarerFields(BenchQuestions):
             self.host.do(MendFastener(thing=last.id, small_end=face))
 
     async def say_slot(self) -> None:
+        """Ask for the slot of the next fastener and its head across, as measured."""
         await self._read(("slot", "across"), "How wide is the slot, and the head across?")
 
     async def _read(self, names: tuple[str, ...], caption: str) -> None:
@@ -240,16 +255,19 @@ class RarerFields(BenchQuestions):
             self._also(name, text, FIELD_WORDS.get(name, name))
 
     async def say_remark(self) -> None:
+        """Ask for a note on the next fastener."""
         text = await self.ask("What is to be said of the next fastener?", note=True)
         if text:
             self._also("note", text, "remark:")
 
     async def say_should_be(self) -> None:
+        """Ask for the size that belongs in the next hole, where another is found there."""
         text = await self.ask("What belongs there, if not what is found?", hint="#8-32 UNC x 1/2")
         if text:
             self._also("should_be", text, "it should be")
 
     async def say_reading(self) -> None:
+        """Ask for one more reading of the next fastener, of any sort."""
         name = await self.pick("Which reading?", READINGS)
         if name:
             await self._read((name,), f"Which {FIELD_WORDS.get(name, name)} has the next one?")
@@ -257,6 +275,7 @@ class RarerFields(BenchQuestions):
     # -- of the bench --------------------------------------------------------------------------------
 
     async def say_move(self) -> None:
+        """Ask for a move of something from a place to a place, by its name and step."""
         said = await self.ask_lines(
             ["What is moved?", "Of which step?", "How many?", "From where?", "To where?", "What else is to be said?"]
         )
@@ -276,6 +295,7 @@ class RarerFields(BenchQuestions):
         )
 
     async def say_session(self) -> None:
+        """Ask for what a session can say, and begin it."""
         said = await self.ask_lines(SESSION_ASKED)
         if said is None:
             return

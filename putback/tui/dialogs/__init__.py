@@ -1,0 +1,1 @@
+"""Questions, prompts, lists and sheets that any screen can put over itself."""

@@ -33,6 +33,7 @@ class Asked:
     columns: int
     """Cells there are for it."""
     rows: int
+    """Lines there are for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,7 @@ class Ready:
     columns: int
     """Cells it takes."""
     rows: int
+    """Lines it takes."""
     strips: tuple[Strip, ...] = ()
     """As half blocks; none where the terminal shows pixels."""
     picture: Image | None = None

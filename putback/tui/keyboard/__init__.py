@@ -1,0 +1,1 @@
+"""The table of keys, a person's layout of it, and keys that are scanned or tapped."""

@@ -1,0 +1,1 @@
+"""Session files played as keys, as a person would press them."""

@@ -1,0 +1,1 @@
+"""Panes that draw one value each, the input line and pictures."""

@@ -61,6 +61,7 @@ class Shown(Widget, Generic[D]):
     """A widget that draws one value, and repaints the rows that a new value changes."""
 
     glyphs: GlyphSet = UNICODE
+    """What it is drawn with; a screen sets that of the app."""
     titled = True
     """Whether its title is said where there is no frame that bears it."""
     ALLOW_SELECT = False

@@ -38,6 +38,7 @@ class Line(Input):
         """Enter was pressed."""
 
         text: str
+        """What stood in the line, with its returns where it takes any."""
 
     class Left(Message):
         """The line was left with the key that goes back in an empty field."""
@@ -47,6 +48,7 @@ class Line(Input):
         """What was typed or pasted is not taken; `words` say why."""
 
         words: str
+        """A whole sentence."""
 
     def __init__(
         self,
