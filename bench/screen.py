@@ -42,6 +42,8 @@ QUIET = 0.02
 """Seconds without output after which a paint is over."""
 BETWEEN = 0.03
 """Seconds from a paint to the next key."""
+WALK = 15.0
+"""Seconds of the walk-back, before the first key: meanwhile the lengths of a large machine are gathered."""
 PATIENCE = 20.0
 """Seconds that a program may take for anything."""
 MACHINES = 50
@@ -208,6 +210,7 @@ def strokes(argv: Sequence[str], words: bytes, before: Sequence[str], keys: Sequ
         terminal.wait_for(words)
         terminal.rest(1.5)
         for key in before:
+            terminal.rest(WALK)
             terminal.press(key)
             terminal.rest(0.5)
         found = []

@@ -207,13 +207,13 @@ class House(Struct, frozen=True, eq=False):
     def with_more(self, place: Place, key: int, like: int) -> House:
         """Return the house with fastener `key`, which was not read but is just like `like`."""
         shelf = self.shelf(place)
-        groups = []
-        for group in shelf.groups:
-            seen = tuple(
-                replace(one, more=(*one.more, key)) if like == one.key or like in one.more else one
-                for one in group.seen
-            )
-            groups.append(group if seen == group.seen else replace(group, seen=seen, count=group.count + 1))
+        groups = list(shelf.groups)
+        for number, group in enumerate(groups):
+            at = _of(group, like)
+            if at is not None:
+                one = group.seen[at]
+                seen = (*group.seen[:at], replace(one, more=(*one.more, key)), *group.seen[at + 1 :])
+                groups[number] = replace(group, seen=seen, count=group.count + 1)
         return self._with(place, replace(shelf, groups=tuple(groups)))
 
     def without(self, place: Place, key: int) -> House:
@@ -236,6 +236,13 @@ class House(Struct, frozen=True, eq=False):
         house = SHARE[0] + sum(house for house, _ in found.values())
         listed = SHARE[1] + sum(listed for _, listed in found.values())
         return House({**self.shelves, place: shelf}, found, house / (house + listed))
+
+
+def _of(group: Group, key: int) -> int | None:
+    """Return which reading of a group is a fastener's, or of one that is just like it; the last are looked at first."""
+    last = range(len(group.seen) - 1, -1, -1)
+    found = next((at for at in last if group.seen[at].key == key), None)
+    return next((at for at in last if key in group.seen[at].more), None) if found is None else found
 
 
 def _tally(chances: Iterable[tuple[int, float]]) -> tuple[float, float]:
