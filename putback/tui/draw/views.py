@@ -52,13 +52,24 @@ def tree_rows(record: Record, machine: Machine, area: int) -> list[TreeRow]:
     open_step = record.open_step(machine.id)
     now = open_step.part if open_step else 0
     rows = [TreeRow(0, machine.name, "on", True, "")]
-    _grow(record, children, 0, 1, unfolded, now, rows)
+    _grow(children, _states(record, machine.id), 0, 1, unfolded, now, rows)
     return rows
 
 
+def _states(record: Record, machine: int) -> dict[int, str]:
+    """Return which parts are off, and which are back, in one go through the steps."""
+    states: dict[int, str] = {}
+    for step in record.all(Step, machine):
+        if step.takes_off and step.ended and not step.back:
+            states[step.part] = "off"
+        elif step.back:
+            states.setdefault(step.part, "back")
+    return states
+
+
 def _grow(
-    record: Record,
     children: dict[int, list[Part]],
+    states: dict[int, str],
     inside: int,
     depth: int,
     unfolded: set[int],
@@ -67,16 +78,11 @@ def _grow(
 ) -> None:
     for part in sorted(children.get(inside, ()), key=lambda p: (not p.assembly, p.id)):
         kin = children.get(part.id, ())
-        if part.id == now:
-            state = "now"
-        elif record.off_at(part.id):
-            state = "off"
-        else:
-            state = "back" if any(s.back for s in record.steps_of_part(part.id)) else "on"
-        off = sum(1 for p in kin if record.off_at(p.id))
+        state = "now" if part.id == now else states.get(part.id, "on")
+        off = sum(states.get(p.id) == "off" for p in kin)
         rows.append(TreeRow(depth, part.name, state, part.assembly, f"{off} off" if off else "", part.id))
         if part.id in unfolded:
-            _grow(record, children, part.id, depth + 1, unfolded, now, rows)
+            _grow(children, states, part.id, depth + 1, unfolded, now, rows)
 
 
 def hole_views(
