@@ -238,7 +238,7 @@ class House(Struct, frozen=True, eq=False):
         return House({**self.shelves, place: shelf}, found, house / (house + listed))
 
 
-def _of(group: Group, key: int) -> int | None:
+def _of(group: LengthGroup, key: int) -> int | None:
     """Return which reading of a group is a fastener's, or of one that is just like it; the last are looked at first."""
     last = range(len(group.seen) - 1, -1, -1)
     found = next((at for at in last if group.seen[at].key == key), None)
