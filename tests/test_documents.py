@@ -18,8 +18,7 @@ DOCUMENTS = [
 HOMES = ("putback", "tests", "docs", "bench", "sample_sessions")
 """The folders that hold what is ours; a path may also begin below `putback` or `tests`, as `trade/record/` does."""
 
-FILES = {path for home in HOMES for path in (ROOT / home).rglob("*") if "__pycache__" not in path.parts}
-NAMES = {path.name for path in FILES}
+NAMES = {path.name for home in HOMES for path in (ROOT / home).rglob("*.py")}
 
 WORD = re.compile(r"[\w.*-]+(?:/[\w.*-]+)*/?")
 
@@ -29,7 +28,7 @@ def named(text: str) -> Iterator[str]:
     for span in re.findall(r"`([^`\n]+)`", text):
         for before, word in zip(["", *span.split()], span.split(), strict=False):
             if before == "-m" and word.partition(".")[0] in HOMES:
-                yield word.replace(".", "/") + ".py"
+                yield word.replace(".", "/") + (".py" if "." in word else "/__main__.py")
             elif WORD.fullmatch(word) and (_first(word) if "/" in word else word.endswith(".py")):
                 yield word
 
@@ -58,6 +57,13 @@ def test_every_link_leads_somewhere(document: Path) -> None:
     links = re.findall(r"\]\(([^)\s]+)\)", document.read_text("utf-8"))
     ours = [link.partition("#")[0] for link in links if not re.match(r"\w+:|#", link)]
     assert [link for link in ours if not (document.parent / link).exists()] == []
+
+
+def test_the_map_names_nothing_that_the_code_has_not() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text("utf-8").partition("## You want to change X")[2]
+    spans = re.findall(r"`([A-Za-z_][\w.]*)(?:\(.*?\))?`", text)
+    known = set(re.findall(r"\w+", "\n".join(p.read_text("utf-8") for h in HOMES for p in (ROOT / h).rglob("*.py"))))
+    assert [word for word in spans if not word.endswith(".py") and not set(word.split(".")) <= known] == []
 
 
 def test_a_path_that_is_not_there_is_seen() -> None:
