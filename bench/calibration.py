@@ -6,6 +6,8 @@ coarse, leaves and plates misread oftener, and rare threads far commoner than th
 
 A third table plays whole machines, whose earlier fasteners are the prior of the later ones. The fourth is a
 hold-out, of which the model knows nothing: crests between published limits, another caliper, a real set of leaves.
+The fifth tries screws in the holes of the plates that happen to be there, each screw and hole with play of its own, and
+reads pitches off the leaves of one set, often of the wrong unit.
 
     python bench/calibration.py            the tables of docs/sizing.md
     python bench/calibration.py 5000       with so many threads a world (20,000 otherwise)
@@ -23,8 +25,9 @@ from msgspec import Struct
 
 from putback.sizing.evidence import NONE, TEN, TEN_SLOPPY, WORN, Shape, near_diameter, near_names, shape_of, shapes
 from putback.sizing.gauge import Origin
-from putback.sizing.instruments import CREST, PITCH, PLATE_RIGHT
+from putback.sizing.instruments import CREST, LEAVES, PITCH, PLATE_RIGHT, PLATES, Tool, best_of
 from putback.sizing.naming import Evidence, explains, name_thread
+from putback.sizing.plates import ALL, HOME, ON_PLATES
 from putback.sizing.priors import Prior, base_weights, weigh
 from putback.sizing.verdict import Verdict
 
@@ -109,7 +112,7 @@ def measured(shape: Shape, way: str, world: World, rng: random.Random) -> Eviden
     if "plate" in way:
         names = (shape.thread.name,)
         if rng.random() > world.plate:
-            others = [s.thread.name for s in near_names(names) if s.group != shape.group]
+            others = [s.thread.name for s in near_names(names) if s.group != shape.group and s.plate == shape.plate]
             names = (rng.choice(others or list(names)),)
     pitch = leaf_of(shape.pitch, world, rng) if "leaf" in way or "ten" in way else None
     if "ten" in way and rng.random() >= TEN_SLOPPY:
@@ -206,15 +209,6 @@ def play_machines(world: World, count: int, seed: int = 7) -> list[Told]:
     return told
 
 
-LEAVES = {
-    # a set of pitch leaves for inches and one for millimetres, as sold (common practice, no source)
-    "inch": (4, 4.5, 5, 6, 7, 8, 9, 10, 11, 11.5, 12, 13, 14, 16, 18, 19, 20, 22, 24, 25, 26, 27, 28, 30, 32, 36, 40,
-             44, 48, 50, 56, 60, 62, 64, 72, 80),
-    "metric": (0.2, 0.225, 0.25, 0.3, 0.35, 0.4, 0.45, 0.5, 0.6, 0.7, 0.75, 0.8, 0.9, 1, 1.25, 1.5, 1.75, 2, 2.5, 3,
-               3.5, 4, 4.5),
-}  # fmt: skip
-
-
 def play_published(count: int, seed: int = 23) -> list[Told]:
     """A hold-out: nothing in it comes from the model.
 
@@ -225,7 +219,7 @@ def play_published(count: int, seed: int = 23) -> list[Told]:
     rng = random.Random(seed)
     with (Path(__file__).parents[1] / "tests" / "reference" / "limits.csv").open(encoding="utf-8") as file:
         rows = list(csv.DictReader(file))
-    leaves = sorted([25.4 / n for n in LEAVES["inch"]] + list(LEAVES["metric"]))
+    leaves = sorted(pitch for held in LEAVES.values() for pitch in held)
     told = []
     for _ in range(count):
         row = rng.choice(rows)
@@ -240,6 +234,83 @@ def play_published(count: int, seed: int = 23) -> list[Told]:
         verdict = name_thread(seen, weigh(origin, Prior.empty()), "in")
         assert verdict is not None
         told.append(Told(way, verdict, row["name"], is_decidable(seen, row["name"])))
+    return told
+
+
+DEPTH = {"CEI": 0.5327, "Loewenherz": 0.75, "Thury": 0.6, "BA": 0.6, 60.0: 0.6495, 55.0: 0.6403}
+"""Basic diameter less effective diameter, in pitches: ISO 68-1, ASME B1.1, BS 84, BS 93, BS 811."""
+
+
+def effective(shape: Shape) -> float:
+    """The basic effective diameter, mm."""
+    return shape.major - float(DEPTH.get(shape.thread.series, DEPTH.get(shape.flank, 0.6))) * shape.pitch
+
+
+def tried_in(shape: Shape, plates: frozenset[str], first: frozenset[str], rng: random.Random) -> str:
+    """The hole it is told as, or nothing where it goes into none; one in fifty is read off the label beside it.
+
+    The plates of the machine's home are tried first. A hole takes it where there is room over three to six turns, and
+    is left again where it rocks; of several the one that is snuggest is told.
+    """
+    play = rng.uniform(0.0, 0.05 + 0.08 * shape.pitch)
+    turns = rng.choice((3, 4, 4, 5, 6))
+    near = [s for s in near_names((shape.thread.name,)) if s.thread.series in ON_PLATES and s.plate in plates]
+    for early in (True, False):
+        found = []
+        for hole in near:
+            if (hole.plate in first) != early:
+                continue
+            bare = effective(hole) - effective(shape) + play + rng.uniform(0.0, 0.03 + 0.04 * hole.pitch)
+            angle = 0.01 * hole.pitch * abs(hole.flank - shape.flank)
+            room = bare - abs(hole.pitch - shape.pitch) * turns * 1.8 - angle
+            if room > -0.01 and bare < 0.11 + 0.14 * hole.pitch:
+                found.append((bare + rng.gauss(0, 0.02), hole))
+        if found:
+            told = min(found, key=lambda f: f[0])[1]
+            beside = [s for s in near if s.plate == told.plate and s.group != told.group]
+            return (rng.choice(beside) if beside and rng.random() < 0.02 else told).thread.name
+    return ""
+
+
+FITS = ("plate tried", "plate tried, and crest", "crest and leaf of one set")
+
+
+def play_fits(count: int, seed: int = 41) -> list[Told]:
+    """Plates by fit and leaves of one set, on benches that have all plates, two of the four, or one.
+
+    Threads are drawn by the weights of the origin, flattened as in the wider world.
+    """
+    rng = random.Random(seed)
+    everything = shapes()
+    drawn = {o: [base_weights(o)[s.thread.name] ** 0.875 for s in everything] for o in ORIGINS}
+    told: list[Told] = []
+    sets: tuple[Tool, ...] = tuple(LEAVES)
+    while len(told) < count:
+        origin = rng.choice(ORIGINS)
+        way = rng.choice(FITS)
+        shape = rng.choices(everything, drawn[origin])[0]
+        plates = rng.choice((ALL, frozenset(rng.sample(sorted(PLATES.values()), rng.choice((1, 2))))))
+        name = tried_in(shape, plates, HOME[origin], rng) if "plate" in way else ""
+        if "plate" in way and not name:
+            continue
+        crest = crest_of(shape, WIDER, rng) + caliper_of(WIDER, rng) if "crest" in way else None
+        leaf: float | None = None
+        share = 0.0
+        if "leaf" in way:
+            own = rng.choice(sets)
+            seen_as = shape.pitch * exp(rng.gauss(0, 0.008))
+            leaf = min(LEAVES[own], key=lambda pitch: abs(log(pitch / seen_as)))
+            if abs(log(leaf / seen_as)) > 0.08:
+                continue
+            said: tuple[Tool, ...] = rng.choice(((own,), ("pitch gauge",)))
+            home = {"us": "in", "uk": "in", "metric": "mm", "unknown": None}[origin]
+            share = best_of(leaf, home, said)  # type: ignore[arg-type]
+        seen = Evidence(
+            names=(name,) if name else (), crest=crest, pitch=leaf, best_of=share, plates=plates, first=HOME[origin]
+        )
+        verdict = name_thread(seen, weigh(origin, Prior.empty()), "in")
+        assert verdict is not None
+        told.append(Told(way, verdict, shape.thread.name, is_decidable(seen, shape.thread.name)))
     return told
 
 
@@ -280,6 +351,7 @@ def main() -> None:
     show(MODEL.name, play(MODEL, count))
     show(WIDER.name, play(WIDER, count))
     show("whole machines, what they showed before being the prior", play_machines(MODEL, count))
+    show("plates tried by fit, leaves of one set", play_fits(count))
     show("hold-out: crests between published limits, a bell-curve caliper, real leaves", play_published(count))
 
 
@@ -297,7 +369,7 @@ def show(name: str, told: list[Told]) -> None:
     for word, n, held in verdicts(told):
         print(f"| {word} | {n} | {held:.1%} |")
     print("\n| read | first is right | sure | sure and right |\n|---|---|---|---|")
-    for way in WAYS:
+    for way in (*WAYS, *FITS):
         here = [t for t in told if t.way == way]
         if not here:
             continue

@@ -32,8 +32,12 @@ THEMES = ("dark", "light", "contrast")
 PICTURES = ("auto", "blocks", "off")
 """How photos are shown: as well as the terminal can, in blocks of colour, or not at all."""
 
-INSTRUMENTS = ("gauge plate", "pitch gauge", "caliper", "depth rod", "rule", "flank gauge", "nuts")
-"""What a size can be measured with. `nuts` are nuts of known thread, to try."""
+INSTRUMENTS = (
+    "gauge plate", "plate unc/unf", "plate metric", "plate ba", "plate bsw/bsf", "pitch gauge", "leaves inch",
+    "leaves metric", "caliper", "depth rod", "rule", "flank gauge", "nuts",
+)  # fmt: skip
+"""What a size can be measured with. `nuts` are nuts of known thread, to try; a gauge plate or a pitch gauge is one of
+any kind."""
 
 HANDS = ("right", "left")
 """The hand that is free for the keys."""

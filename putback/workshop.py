@@ -20,6 +20,7 @@ from msgspec import Struct
 from putback.abandoned_sessions import crosses_midnight, is_left, told_of
 from putback.bench_clock import BenchClock, Ticks
 from putback.errors import BadInput, Refused, StoreError
+from putback.sizing.instruments import TOOLS, Tool
 from putback.store import Entry, Store
 from putback.store.loading import bulk
 from putback.trade import commands as c
@@ -78,6 +79,8 @@ class Workshop:
         self._codes = codes
         self._done: dict[int, deque[Entry]] = {}
         self._acted: dict[int, str] = {}
+        self.have: tuple[Tool, ...] = TOOLS
+        """What there is to measure with: the plates at hand count in a size's name."""
         self.left: dict[int, str] = {}
         """What is to be told of sessions that were found left at opening, by machine."""
         with bulk():
@@ -159,9 +162,9 @@ class Workshop:
             self.clock.start_afresh()
         at = at or self.now()
         if isinstance(command, c.Enter):
-            command = sized(self.record, machine, command)
+            command = sized(self.record, machine, command, have=self.have)
         elif isinstance(command, c.MendFastener):
-            command = sized_anew(self.record, machine, command)
+            command = sized_anew(self.record, machine, command, have=self.have)
         change = rules.apply(self.record, machine, command, at=at, codes=self._fresh_codes())
         number = self._commit(change, at)
         if change.machine in self._done and change.did not in rules.NOT_TAKEN_BACK:

@@ -60,7 +60,12 @@ def parser() -> argparse.ArgumentParser:
         ("nut", "a nut of known size that runs on it: 1/4 bsw; or does not: not 1/4 20"),
         ("slot", "width of the slot, as measured: .050"),
         ("across", "diameter of the head, as measured"),
-        ("have", "instruments at hand, with commas: caliper, pitch gauge, rule, nuts; or none"),
+        (
+            "have",
+            "instruments at hand, with commas: gauge plate (any), or plate unc/unf, plate metric, plate ba,"
+            " plate bsw/bsf; pitch gauge (any leaves), or leaves inch, leaves metric; caliper, depth rod, rule,"
+            " flank gauge, nuts; or none",
+        ),
     ):
         size_.add_argument(f"--{option}", metavar=option[0].upper(), help=told)
     size_.add_argument("--batch", metavar="FILE", help="one JSON object of readings a line")

@@ -10,12 +10,14 @@ from msgspec import Struct
 from putback.sizing.drivers import slot_sentence
 from putback.sizing.hardware import name_standard
 from putback.sizing.house_lengths import House, Place
-from putback.sizing.instruments import TOOLS, Tool
+from putback.sizing.instruments import TOOLS, Tool, best_of, plates_at_hand
 from putback.sizing.length_names import HAND, list_of, name_in, place_of, seen
 from putback.sizing.lengths import metric_tilt, name_length
 from putback.sizing.naming import Evidence, name_thread
+from putback.sizing.plates import HOME
 from putback.sizing.priors import Prior, weigh
 from putback.sizing.readings import THREADED, Exact, Readings, exact
+from putback.sizing.units import Unit
 from putback.sizing.verdict import Verdict, Word, weaker
 from putback.sizing.wording import size_text, thread_text
 
@@ -134,6 +136,7 @@ def _length(
 
 def _thread(readings: Readings, read: Exact, prior: Prior, have: Collection[Tool]) -> Verdict | None:
     pitch = None if read.pitch is None else float(read.pitch)
+    home: Unit | None = None if readings.origin == "unknown" else "mm" if readings.origin == "metric" else "in"
     crest = None if read.od is None or readings.kind == "nut" else float(read.od.mm)
     seen = Evidence(
         names=read.gauge.names if read.gauge is not None else (),
@@ -144,6 +147,9 @@ def _thread(readings: Readings, read: Exact, prior: Prior, have: Collection[Tool
         pitch_by=read.pitch_by,
         flank=None if read.flank is None else float(read.flank),
         mate=read.mate,
+        best_of=best_of(pitch, home, have) if pitch is not None and read.pitch_by == "leaf" else 0.0,
+        plates=plates_at_hand(have),
+        first=HOME[readings.origin],
         metric_length=1.0
         if read.length is None or readings.kind == "nut"
         else metric_tilt(read.length, read.length_by),

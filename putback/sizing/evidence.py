@@ -8,13 +8,13 @@ here on it is probability, not arithmetic on sizes.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from functools import cache
 from math import exp, log, sqrt
 
 from msgspec import Struct
 
-from putback.sizing.instruments import CREST, PITCH, Way
+from putback.sizing.instruments import CREST, PITCH, Way, leaf_cell
 from putback.sizing.threads import Thread, all_threads
 
 WORN = 0.10
@@ -134,9 +134,13 @@ def _by_pitch() -> tuple[list[float], tuple[Shape, ...]]:
 
 
 @cache
+def _by_name() -> dict[str, Shape]:
+    return {s.thread.name: s for s in shapes()}
+
+
 def shape_of(name: str) -> Shape:
     """The shape of one thread, by name."""
-    return next(s for s in shapes() if s.thread.name == name)
+    return _by_name()[name]
 
 
 _DEEPEST = 1.1
@@ -159,25 +163,14 @@ def near_pitch(pitch: float, by: Way = "leaf") -> Iterable[Shape]:
 
 
 def near_names(names: Iterable[str]) -> Iterable[Shape]:
-    """The threads of those names and their neighbours on the same gauge plate."""
+    """The threads of those names and their neighbours in diameter, on whatever plate."""
     found: dict[str, Shape] = {}
     majors = _majors()
-    named = [shape_of(name) for name in names]
-    plates = {s.plate for s in named}
-    for one in named:
+    for one in map(shape_of, names):
         reach = exp(PLATE_REACH)
         for s in shapes()[bisect_left(majors, one.major / reach) : bisect_right(majors, one.major * reach)]:
-            if s.plate in plates:
-                found[s.thread.name] = s
+            found[s.thread.name] = s
     return found.values()
-
-
-def slipped(shape: Shape, names: Sequence[str]) -> bool:
-    """True when that thread's hole on the plate may be taken for one of those named."""
-    return any(
-        abs(shape.log_major - other.log_major) < PLATE_REACH and shape.plate == other.plate
-        for other in map(shape_of, names)
-    )
 
 
 def crest_density(shape: Shape, crest: float, by: Way = "caliper") -> float:
@@ -209,6 +202,23 @@ def pitch_kernel(log_ratio: float, by: Way = "leaf") -> float:
     return slip + (1 - law.slips) * (1.0 if off <= 0 else exp(-0.5 * (off / law.slope) ** 2))
 
 
+def leaf_kernel(shape: Shape, pitch: float, best_of: float) -> float:
+    """The same for a leaf of `pitch` mm, `best_of` being the share of them that merely fitted best of their set."""
+    fits = pitch_kernel(log(pitch) - shape.log_pitch)
+    if not best_of:
+        return fits
+    low, high = leaf_cell(pitch)
+    return (1 - best_of) * fits + best_of * (low <= shape.pitch <= high)
+
+
+def leaf_norm(pitch: float, best_of: float) -> float:
+    """Integral of that over the logarithm of the pitch."""
+    if not best_of:
+        return LEAF_NORM
+    low, high = leaf_cell(pitch)
+    return (1 - best_of) * LEAF_NORM + best_of * log(high / low)
+
+
 def ten_kernel(shape: Shape, pitch: float) -> float:
     """The same for a pitch in mm measured over ten, on the scale of the leaf's kernel."""
     z = (pitch - shape.pitch) / TEN
@@ -222,9 +232,25 @@ def crest_explains(shape: Shape, crest: float, *, worn: bool, by: Way = "caliper
     return shape.bottom - (shape.wear if worn else 0.0) - slack <= crest <= shape.top + slack
 
 
-def pitch_explains(shape: Shape, pitch: float, by: Way) -> bool:
-    """True when a leaf (2.5 %), or ten pitches (0.05 mm over ten, read and written), cannot exclude the thread."""
+A_TURN = 2.01
+"""Threads to the inch that one turn more or less makes on half an inch, what most screws have."""
+
+BY_SET = 0.1
+"""From this share on a leaf that merely fits best of its set explains a thread."""
+
+
+def pitch_explains(shape: Shape, pitch: float, by: Way, best_of: float = 0.0) -> bool:
+    """True when a leaf (2.5 %), or ten pitches (0.05 mm over ten, read and written), cannot exclude the thread.
+
+    Nor a leaf of a sparse set that fits it best of all there, nor a count along a rule that is one turn off.
+    """
     if by == "ten":
         return abs(pitch - shape.pitch) <= 0.005
+    if by == "leaf" and best_of >= BY_SET:
+        low, high = leaf_cell(pitch)
+        if low <= shape.pitch <= high:
+            return True
+    if by == "rule" and abs(25.4 / pitch - 25.4 / shape.pitch) <= A_TURN:
+        return True
     law = PITCH[by]
     return abs(log(pitch) - shape.log_pitch) <= law.flat + 1.467 * law.slope

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
-from typing import Literal
+from functools import cache
+from math import sqrt
+from typing import Literal, get_args
 
 from msgspec import Struct
 
@@ -26,18 +28,93 @@ WAYS: dict[str, tuple[Way, ...]] = {
 }
 """The ways each reading can be taken; the first is meant where nothing is said. A count to the inch is a pitch."""
 
-Tool = Literal["gauge plate", "pitch gauge", "caliper", "depth rod", "rule", "flank gauge", "nuts"]
-"""What a person may have at hand; the nuts are known to be right."""
+Tool = Literal[
+    "gauge plate", "plate unc/unf", "plate metric", "plate ba", "plate bsw/bsf", "pitch gauge", "leaves inch",
+    "leaves metric", "caliper", "depth rod", "rule", "flank gauge", "nuts",
+]  # fmt: skip
+"""What a person may have at hand; the nuts are known to be right. A gauge plate is one of any kind, and so is a set of
+pitch leaves, where it is not said which."""
 
 TOOLS: tuple[Tool, ...] = ("gauge plate", "pitch gauge", "caliper", "depth rod", "rule", "flank gauge", "nuts")
-"""Everything; what is taken to be there where nobody said otherwise."""
+"""What is taken to be there where nobody said otherwise."""
+
+TOOL_NAMES: tuple[Tool, ...] = get_args(Tool)
+"""Every tool that can be named."""
+
+PLATES: dict[Tool, str] = {
+    "plate unc/unf": "us", "plate metric": "metric", "plate ba": "BA", "plate bsw/bsf": "whitworth",
+}  # fmt: skip
+"""The gauge plates, by the name that `evidence.Shape.plate` has for each."""
+
+_COUNTS = (
+    4, 4.5, 5, 6, 7, 8, 9, 10, 11, 11.5, 12, 13, 14, 16, 18, 19, 20, 22, 24, 25, 26, 27, 28, 30, 32, 36, 40, 44, 48, 50,
+    56, 60, 62, 64, 72, 80,
+)  # fmt: skip
+
+LEAVES: dict[Tool, tuple[float, ...]] = {
+    "leaves inch": tuple(25.4 / count for count in _COUNTS),
+    "leaves metric": (
+        0.2, 0.225, 0.25, 0.3, 0.35, 0.4, 0.45, 0.5, 0.6, 0.7, 0.75, 0.8, 0.9, 1, 1.25, 1.5, 1.75, 2, 2.5, 3, 3.5, 4,
+        4.5,
+    ),
+}  # fmt: skip
+"""The sets of pitch leaves as sold, pitches in mm (common practice, no source)."""
+
+
+def at_hand(tool: Tool, have: Collection[Tool]) -> bool:
+    """Whether a tool is there, or for a gauge plate and pitch leaves one of its kinds."""
+    kinds = {"gauge plate": tuple(PLATES), "pitch gauge": tuple(LEAVES)}.get(tool, ())
+    return tool in have or any(kind in have for kind in kinds)
+
+
+def plates_at_hand(have: Collection[Tool]) -> frozenset[str]:
+    """The plates that were named, as `evidence.Shape.plate` has them; none where it was not said which."""
+    return frozenset() if "gauge plate" in have else frozenset(PLATES[tool] for tool in have if tool in PLATES)
+
 
 _SHORT: dict[str, Tool] = {
     "plate": "gauge plate", "gauge": "gauge plate", "leaf": "pitch gauge", "leaves": "pitch gauge",
     "calipers": "caliper", "rod": "depth rod", "ruler": "rule", "steel rule": "rule", "flank": "flank gauge",
-    "nut": "nuts",
+    "nut": "nuts", "plate unc": "plate unc/unf", "plate unf": "plate unc/unf", "plate us": "plate unc/unf",
+    "plate bsw": "plate bsw/bsf", "plate bsf": "plate bsw/bsf", "plate whitworth": "plate bsw/bsf",
+    "inch leaves": "leaves inch", "metric leaves": "leaves metric",
 }  # fmt: skip
 """Other words for them."""
+
+
+BEST_OF = {"one set": 0.5, "other": 0.15, "any": 0.05, "both": 0.02}
+"""Share of leaves that were called fitting since no other leaf of their set fitted better: where one set alone is at
+hand; where the leaf is of the other set than the machine's unit; where nobody said; and where both are at hand (common
+practice, no source)."""
+
+
+def best_of(pitch: float, unit: Unit | None, have: Collection[Tool]) -> float:
+    """Share of readings of that leaf, mm, that only mean the best of its set, on a machine of threads in that unit.
+
+    No unit where nobody knows where the machine is from.
+    """
+    own = leaf_set(pitch)
+    if own is None:
+        return 0.0
+    if "pitch gauge" in have or not any(tool in have for tool in LEAVES):
+        home = {"in": "leaves inch", "mm": "leaves metric", None: own}[unit]
+        return BEST_OF["any"] if own == home else BEST_OF["other"]
+    return BEST_OF["both"] if all(tool in have for tool in LEAVES) else BEST_OF["one set"]
+
+
+def leaf_set(pitch: float) -> Tool | None:
+    """The set that has a leaf of that pitch, mm; None where none has, so that it was measured otherwise."""
+    return next((tool for tool, leaves in LEAVES.items() if any(abs(pitch / leaf - 1) < 5e-4 for leaf in leaves)), None)
+
+
+@cache
+def leaf_cell(pitch: float) -> tuple[float, float]:
+    """From which to which pitch, mm, that leaf fits best of its set; at most a tenth either way."""
+    own = leaf_set(pitch)
+    leaves = sorted(LEAVES[own]) if own is not None else []
+    under = max((leaf for leaf in leaves if leaf < pitch * 0.999), default=pitch * 0.8)
+    over = min((leaf for leaf in leaves if leaf > pitch * 1.001), default=pitch * 1.25)
+    return max(sqrt(pitch * under), pitch * 0.9), min(sqrt(pitch * over), pitch * 1.1)
 
 
 class Blur(Struct, frozen=True):
@@ -195,12 +272,13 @@ def checked_way(word: str, field: str) -> Way:
 
 
 def checked_tools(words: Collection[str]) -> tuple[Tool, ...]:
-    """The tools of that name, in the order of TOOLS; none of them for `none`. Raises Unreadable for another."""
+    """The tools of that name, in the order of TOOL_NAMES; none of them for `none`. Raises Unreadable for another."""
     given = [_SHORT.get(word, word) for word in (w.strip().lower() for w in words) if word not in ("", "none")]
     for word in given:
-        if word not in TOOLS:
-            raise Unreadable(f"have: '{word[:20]}' is none of {', '.join(TOOLS)}; say none where there is nothing.")
-    return tuple(tool for tool in TOOLS if tool in given)
+        if word not in TOOL_NAMES:
+            known = ", ".join(TOOL_NAMES)
+            raise Unreadable(f"have: '{word[:20]}' is none of {known}; say none where there is nothing.")
+    return tuple(tool for tool in TOOL_NAMES if tool in given)
 
 
 SAID: dict[str, str] = {

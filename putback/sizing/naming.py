@@ -9,8 +9,9 @@ from msgspec import Struct
 
 from putback.sizing import evidence
 from putback.sizing.evidence import Shape
-from putback.sizing.instruments import PITCH, PLATE_RIGHT, PLATE_SLIP, TOOLS, Tool, Way
+from putback.sizing.instruments import PITCH, TOOLS, Tool, Way, at_hand
 from putback.sizing.next_reading import next_reading
+from putback.sizing.plates import ALL, goes_into, plate_chance
 from putback.sizing.priors import Weights
 from putback.sizing.tried import BY_MISTAKE, SEEN, Mate, angles_alike, mate_explains, mate_fits, unknown_flank
 from putback.sizing.units import Unit
@@ -38,10 +39,16 @@ class Evidence(Struct, frozen=True):
     """How the crest was measured."""
     pitch_by: Way = "leaf"
     """How the pitch was taken."""
+    best_of: float = 0.0
+    """Share of such leaves that merely fitted best of their set; 0 where it was taken otherwise."""
     flank: float | None = None
     """Included angle of the flanks, degrees, held to the light."""
     mate: Mate | None = None
     """A nut of known size that was tried on it."""
+    plates: frozenset[str] = frozenset()
+    """The gauge plates at hand, as `Shape.plate` has them; none where nobody said which."""
+    first: frozenset[str] = ALL
+    """Those of them that are tried first on such a machine."""
     metric_length: float = 1.0
     """How much better the length fits a metric thread than an inch one, within `lengths.TILT`."""
 
@@ -79,11 +86,7 @@ class ThreadShare(Struct, frozen=True):
 
 
 def _plate(shape: Shape, seen: Evidence) -> float:
-    if not seen.names:
-        return 1.0
-    if shape.thread.name in seen.names:
-        return PLATE_RIGHT[seen.plate_by]
-    return PLATE_SLIP[seen.plate_by] if evidence.slipped(shape, seen.names) else 0.0
+    return plate_chance(shape, seen.names, seen.plates, seen.first, seen.plate_by) if seen.names else 1.0
 
 
 def _pitch(shape: Shape, seen: Evidence) -> float:
@@ -91,6 +94,8 @@ def _pitch(shape: Shape, seen: Evidence) -> float:
         return 1.0
     if seen.pitch_by == "ten":
         return evidence.ten_kernel(shape, seen.pitch)
+    if seen.pitch_by == "leaf":
+        return evidence.leaf_kernel(shape, seen.pitch, seen.best_of)
     return evidence.pitch_kernel(log(seen.pitch) - shape.log_pitch, seen.pitch_by)
 
 
@@ -119,7 +124,9 @@ def _unknown(seen: Evidence, weights: Weights) -> float:
     if seen.crest is not None:
         value /= seen.crest * evidence.NONE_CREST
     if seen.pitch is not None:
-        value *= PITCH["leaf" if seen.pitch_by == "ten" else seen.pitch_by].norm / evidence.NONE_PITCH
+        leaf = seen.pitch_by in ("leaf", "ten")
+        norm = evidence.leaf_norm(seen.pitch, seen.best_of) if leaf else PITCH[seen.pitch_by].norm
+        value *= norm / evidence.NONE_PITCH
     if seen.flank is not None:
         value *= unknown_flank(seen.flank)
     if seen.mate is not None:
@@ -162,32 +169,47 @@ def posterior(seen: Evidence, weights: Weights) -> tuple[list[ThreadShare], floa
 def explains(shape: Shape, seen: Evidence, *, worn: bool = True) -> bool:
     """True when every reading lies within what this thread allows, wear included or not."""
     return (
-        (not seen.names or shape.thread.name in seen.names or seen.plate_by == "eye")
+        (not seen.names or seen.plate_by == "eye" or goes_into(shape, seen.names))
         and (seen.crest is None or evidence.crest_explains(shape, seen.crest, worn=worn, by=seen.crest_by))
-        and (seen.pitch is None or evidence.pitch_explains(shape, seen.pitch, seen.pitch_by))
+        and (seen.pitch is None or evidence.pitch_explains(shape, seen.pitch, seen.pitch_by, seen.best_of))
         and (seen.flank is None or angles_alike(seen.flank, shape.flank) == SEEN)
         and (seen.mate is None or mate_explains(shape, seen.mate))
     )
 
 
-WORN_RIVAL = 0.02
-"""A rival that fits unworn always forbids *sure*; one that must be worn does from this probability on."""
+ODDS = 50
+"""A candidate that explains the readings forbids *sure* unless the first is so many times likelier."""
 
 
 def _rivals(standings: Sequence[ThreadShare], seen: Evidence) -> list[ThreadShare]:
-    """Candidates behind the first that explain the readings too."""
-    return [s for s in standings[1:] if explains(s.shape, seen, worn=s.probability >= WORN_RIVAL)]
+    """Candidates behind the first that explain the readings too, within odds that matter.
+
+    Counted along a rule, neighbours within one turn do at any odds: a count that is one off looks like any other.
+    """
+    least = standings[0].probability / ODDS if standings and seen.pitch_by != "rule" else 0.0
+    return [s for s in standings[1:] if s.probability >= least and explains(s.shape, seen)]
 
 
-def _word(standings: Sequence[ThreadShare], none: float, seen: Evidence, rivals: Sequence[ThreadShare]) -> Word:
+def _word(
+    standings: Sequence[ThreadShare], none: float, seen: Evidence, rivals: Sequence[ThreadShare], weights: Weights
+) -> Word:
     if not standings or none >= 0.5:
         return "none"
     best = standings[0]
     if best.probability < LIKELY:
         return "either"
-    if best.probability < SURE or not (seen.kinds >= 2 or (seen.names and seen.plate_by == "plate")):
+    if best.probability < SURE or not (seen.kinds >= 2 or _by_plate(best.shape, seen, weights)):
         return "likely"
     return "sure" if explains(best.shape, seen) and not rivals else "likely"
+
+
+def _by_plate(best: Shape, seen: Evidence, weights: Weights) -> bool:
+    """Whether a plate alone can make it sure: one that was tried, and a thread at home on such a machine.
+
+    American and metric machines have few of others' screws, and what they have is weighed. On a British one, an old
+    Japanese one or one from nobody knows where a hole of another family only looks right.
+    """
+    return bool(seen.names) and seen.plate_by == "plate" and best.thread.family in weights.home
 
 
 def told(mm: float, unit: Unit) -> str:
@@ -230,7 +252,7 @@ def name_thread(seen: Evidence, weights: Weights, unit: Unit, have: Collection[T
         return None
     standings, none = posterior(seen, weights)
     rivals = _rivals(standings, seen)
-    word = _word(standings, none, seen, rivals)
+    word = _word(standings, none, seen, rivals, weights)
     kept = [s for s in standings if s.probability >= LEAST or s in rivals[:2]][:SHOWN]
     candidates = tuple(
         Candidate(
@@ -259,7 +281,7 @@ def name_thread(seen: Evidence, weights: Weights, unit: Unit, have: Collection[T
 
 def _again(seen: Evidence, have: Collection[Tool]) -> NextReading:
     """What to read once more when nothing fits: the plate is misread oftenest, then the pitch, then the caliper."""
-    counted = "pitch gauge" in have or "rule" in have
+    counted = at_hand("pitch gauge", have) or "rule" in have
     if seen.names and seen.kinds > 1:
         return NextReading("gauge", "the readings contradict one another: the plate again, then the caliper")
     if seen.pitch is not None and seen.crest is not None and seen.pitch_by in ("leaf", "ten") and counted:

@@ -8,7 +8,7 @@ from math import exp
 from msgspec import Struct
 
 from putback.sizing.evidence import TEN_SLOPPY, Shape
-from putback.sizing.instruments import CREST, PITCH, TOOLS, Tool, Way
+from putback.sizing.instruments import CREST, PITCH, TOOLS, Tool, Way, at_hand, plates_at_hand
 from putback.sizing.tried import angles_alike, sizes_alike
 from putback.sizing.verdict import NextReading, Reading
 
@@ -123,20 +123,25 @@ def next_reading(
         return _one_more(taken, plate, have)
     best: NextReading | None = None
     most = 0.0
+    plates = plates_at_hand(have)
     for test in TESTS:
-        if test.reading in tried or (test.needs is not None and test.needs not in have):
+        if test.reading in tried or (test.needs is not None and not at_hand(test.needs, have)):
+            continue
+        if test.reading == "gauge" and plates and not any(s.plate in plates for s, _ in rivals[:2]):
             continue
         way = taken.get(test.reading)
         if way is not None and test.way is not None and BETTER[test.way] <= BETTER[way]:
             continue
         willing = test.willing
-        if test.reading == "flank-angle" and not {"flank gauge", "pitch gauge"} & set(have):
+        if test.reading == "flank-angle" and not ("flank gauge" in have or at_hand("pitch gauge", have)):
             willing *= 0.7  # a screw of known thread laid against it in the light
         if test.reading in ("nut", "gauge"):
             willing *= 0.5 if test.reading == "nut" and "nuts" not in have else 1.0  # then the machine's own mate
             willing *= max(
                 _COMMON.get(s.thread.series, 0.5) * (1 if s.thread.choice == 1 else 0.7) for s, _ in rivals[:3]
             )
+        if test.reading in ("nut", "flank-angle") and crest is None and "caliper" in have:
+            willing *= 0.6  # what is measured comes before what is tried
         gain = _gain(rivals, test.alike) * willing
         if gain > most * 1.02 + 1e-6:
             most, best = gain, NextReading(test.reading, _why(test, rivals))
@@ -148,7 +153,7 @@ def _one_more(taken: dict[Reading, Way | None], plate: Way | None, have: Collect
     if plate == "plate" or (taken["od"] and taken["tpi"]):
         return None
     if taken["od"] is not None:
-        if "pitch gauge" in have or "rule" in have:
+        if at_hand("pitch gauge", have) or "rule" in have:
             return NextReading("tpi", "count the pitch")
     elif "caliper" in have or "rule" in have:
         return NextReading("od", "the diameter over the crests")

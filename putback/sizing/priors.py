@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache
 from types import MappingProxyType
+from typing import get_args
 
 from msgspec import Struct
 
 from putback.sizing.gauge import Origin
-from putback.sizing.threads import Thread, all_threads, thread_named
+from putback.sizing.threads import Family, Thread, all_threads, thread_named
 
 _BY_ORIGIN: dict[str, tuple[float, float, float, float]] = {
     # series: weight on a us, uk, metric machine and on one of unknown origin
@@ -35,11 +36,16 @@ _BY_ORIGIN: dict[str, tuple[float, float, float, float]] = {
     "ISO small": (0.002, 0.002, 0.05, 0.03),
     "UNM": (0.01, 0.0005, 0.001, 0.008),
     "old metric": (0.003, 0.003, 0.08, 0.04),
-    "Loewenherz": (0.001, 0.001, 0.045, 0.03),
+    "Loewenherz": (0.001, 0.001, 0.006, 0.03),
     "Thury": (0.0004, 0.003, 0.008, 0.006),
 }
 
 _ORIGINS: dict[Origin, int] = {"us": 0, "uk": 1, "metric": 2, "unknown": 3}
+
+_ANY: frozenset[str] = frozenset(get_args(Family))
+
+_HOME: dict[Origin, frozenset[str]] = {"us": _ANY, "uk": frozenset({"uk"}), "metric": _ANY, "unknown": frozenset()}
+"""Families whose hole on a plate is believed by itself."""
 
 TEMPER = 0.8
 """The weights above are taken to this power. They are guesses, and a bench is more mixed than a guess: tempered, the
@@ -48,7 +54,7 @@ answers stated at 60 to 95 % hold in a world that the model does not know (docs/
 _BY_CHOICE = {1: 1.0, 2: 0.6, 3: 0.3}
 """Sizes everybody stocked, the less common, the scarce."""
 
-MOST = 8.0
+MOST = 20.0
 """What a machine has shown can make a thread at most this many times likelier: a prior is not evidence."""
 
 
@@ -91,6 +97,8 @@ class Weights(Struct, frozen=True):
     """Number found of each thread."""
     families: Mapping[str, float]
     """Factor by family; only a machine of unknown origin learns it from its threads."""
+    home: frozenset[str] = _ANY
+    """Families whose plate alone can make a thread sure on such a machine."""
 
     def of(self, thread: Thread) -> float:
         """Relative weight of one thread."""
@@ -109,4 +117,4 @@ def weigh(origin: Origin, prior: Prior) -> Weights:
             if thread is not None:
                 totals[thread.family] = totals.get(thread.family, 0) + max(count, 0)
         families = {family: _grown(total, 5.0) for family, total in totals.items()}
-    return Weights(base_weights(origin), prior.counts, families)
+    return Weights(base_weights(origin), prior.counts, families, _HOME[origin])

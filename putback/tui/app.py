@@ -18,6 +18,7 @@ from putback.reports.todo import soaks_due
 from putback.reports.walking import WALKED, walk_steps
 from putback.scans.caliper import CaliperWatch
 from putback.settings import UNSET, Read, settings_in
+from putback.sizing.instruments import checked_tools
 from putback.store.loading import bulk
 from putback.trade import commands as c
 from putback.trade.checks.tools_out import notes_for_return
@@ -87,6 +88,8 @@ class PutbackApp(Scanning):
     ) -> None:
         super().__init__()
         self.settings, odd = settings
+        if self.settings.instruments.have is not None:
+            workshop.have = checked_tools(self.settings.instruments.have)
         self.keymap, odd_keys = keymap_of(self.settings)
         if plain := plain or self.settings.look.plain:
             self.keymap = self.keymap.named

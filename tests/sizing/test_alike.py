@@ -27,7 +27,7 @@ def test_a_longer_one_bottoms() -> None:
 
 def test_threads_that_look_alike() -> None:
     assert "another pitch (32 against 40)" in difference(of(1, "632", ".5"), of(2, "640", ".5"))
-    assert "flanks of 60 and 55" in difference(of(1, "1/4 20", "1"), of(2, "1/4 bsw", "1"))
+    assert "flanks of 60 and 55" in difference(of(1, "1/4 20", "1"), of(2, "1/4 bsw 55", "1", origin="uk"))
     assert "left-handed" in difference(of(1, "832", ".5"), of(2, "832", ".5", hand="left"))
     assert "cannot tell" in difference(of(1, "m4", "12mm"), of(2, "836", ".47"))
     assert difference(of(1, "832", ".5"), of(2, "1/4 20", ".5")) == ""

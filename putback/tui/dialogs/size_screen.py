@@ -11,7 +11,6 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Static
 
-from putback.sizing.instruments import TOOLS, checked_tools
 from putback.trade import commands as c
 from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import Machine
@@ -117,9 +116,7 @@ class SizesScreen(KeyedModal[entry.Form | None]):
         )
         if not form.hole or not form.readings:
             return data
-        have = self.host.settings.instruments.have
-        tools = TOOLS if have is None else checked_tools(have)
-        return snapped(data, form, self.record, self.machine, have=tools, words=self.words)
+        return snapped(data, form, self.record, self.machine, have=self.host.workshop.have, words=self.words)
 
     # -- keys ----------------------------------------------------------------------------------------
 

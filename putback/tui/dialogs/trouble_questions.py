@@ -11,7 +11,6 @@ from textual.content import Content
 from textual.widgets import Static
 
 from putback.errors import PutbackError
-from putback.sizing.instruments import TOOLS, checked_tools
 from putback.trade import commands as c
 from putback.trade.checks.ledger import holdings
 from putback.trade.commands.named_size import answer_for, sized
@@ -148,9 +147,7 @@ class SizeAsk(KeyedModal[c.Enter | None]):
         if machine is None or not self._form.readings:
             return "", "", ""
         try:
-            have = self.host.settings.instruments.have
-            tools = TOOLS if have is None else checked_tools(have)
-            answer = answer_for(self.host.workshop.record, machine, self.command(), tools)
+            answer = answer_for(self.host.workshop.record, machine, self.command(), self.host.workshop.have)
         except PutbackError as fault:
             return "", "", str(fault)
         half = answer.length if self._form.field == "length" and answer.length is not None else answer.thread
@@ -225,7 +222,7 @@ class SizeAsk(KeyedModal[c.Enter | None]):
     def _record(self) -> None:
         command = self.command()
         try:
-            sized(self.host.workshop.record, self.host.machine_id, command)
+            sized(self.host.workshop.record, self.host.machine_id, command, have=self.host.workshop.have)
         except PutbackError as fault:
             self._why = str(fault)
             self.host.ring("refused")
