@@ -183,9 +183,9 @@ def settings_in(folder: Path) -> Read:
 
 def read_settings(text: str) -> Read:
     """Read settings from the text of their file; what cannot be used is a finding, and the rest holds."""
-    import tomllib
+    import tomllib  # the parser, only where there are settings
 
-    from putback.toml_text import TooDeep, read_toml
+    from putback.toml_text import TooDeep, read_toml  # the same parser
 
     try:
         tables = read_toml(text)

@@ -235,8 +235,8 @@ class Workshop:
         A file that was not rehearsed yet is first tried in memory. Raises BadSessionFile, naming file,
         step and fault, or Refused where the machine is there already; then nothing has changed.
         """
-        from putback.trade.files.rehearsal import rehearse
-        from putback.trade.files.session_file import SessionFile
+        from putback.trade.files.rehearsal import rehearse  # only where a session file is played
+        from putback.trade.files.session_file import SessionFile  # the same
 
         if isinstance(file, SessionFile):
             self.refuse_twin(file)
@@ -260,7 +260,7 @@ class Workshop:
         `machines` names them by their numbers in the export, else all are taken. Raises Refused where one is
         here already, a StoreError where the disk does not take it; then nothing has changed.
         """
-        from putback.trade.files.importing import take_in
+        from putback.trade.files.importing import take_in  # only where a record is taken in
 
         taken = take_in(self.record, found, self._fresh_codes(), machines)
         self._commit(taken.change, self.now())

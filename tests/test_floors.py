@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import json
+import re
 import subprocess
 import sys
 from functools import cache
@@ -96,6 +97,31 @@ def test_no_import_leads_up_not_even_inside_a_function(module: str) -> None:
         and floor_of(name) >= floor_of(module)
     ]
     assert up == [] or room_of(module, FLOORS) == ""
+
+
+LATE = "A command loads what it needs when it runs"
+"""What the head of a module of the command line says once for all its late imports."""
+
+REASON = re.compile(r"#(?! ?(?:noqa|type):)|# noqa: \w+ - ")
+"""A comment that tells a reader something, and not a tool alone."""
+
+
+@pytest.mark.parametrize("path", sorted(PACKAGE.rglob("*.py")), ids=lambda path: path.relative_to(PACKAGE).as_posix())
+def test_an_import_inside_a_function_has_its_reason(path: Path) -> None:
+    """On its line, or in the line above: what is not needed at the start loads later, nothing else does."""
+    text = path.read_text("utf-8")
+    tree, lines = ast.parse(text), ["", *text.splitlines()]
+    functions = [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)]
+    late = {
+        node.lineno
+        for function in functions
+        for node in ast.walk(function)
+        if isinstance(node, ast.Import | ast.ImportFrom)
+    }
+    if path.parent.name == "cli" and LATE in (ast.get_docstring(tree) or ""):
+        return
+    bare = [at for at in late if not REASON.search(lines[at]) and not lines[at - 1].lstrip().startswith("# ")]
+    assert [lines[at].strip() for at in sorted(bare)] == []
 
 
 @pytest.mark.parametrize("room", [room for room in FLOORS if not room.startswith(("tui", "__main__"))])

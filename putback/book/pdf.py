@@ -65,7 +65,7 @@ class _Setter:
     """Sets blocks one under another, page after page."""
 
     def __init__(self, book: Book, size: tuple[float, float]) -> None:
-        from fpdf import FPDF
+        from fpdf import FPDF  # the PDF library, only where a PDF is made
 
         self.book = book
         self.wide, self.high = size
@@ -441,7 +441,7 @@ class _Setter:
             self.put(*self.lines(f"and {leaf.more_photos} more photos in the workshop", x, width, 3.0, QUIET))
 
     def _photo_row(self, row: Sequence[tuple[Path, str]], x: float) -> PageBlock:
-        from PIL import Image
+        from PIL import Image  # the picture library, only where there is a picture
 
         heights = []
         for path, _ in row:

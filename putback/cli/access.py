@@ -1,4 +1,7 @@
-"""Which workshop and which machine a command line names."""
+"""Which workshop and which machine a command line names.
+
+A command loads what it needs when it runs: an import inside a function is for that.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""Bags: `putback bag`, by its code or a picture of its label, and the ledger `putback bags`."""
+"""Bags: `putback bag`, by its code or a picture of its label, and the ledger `putback bags`.
+
+A command loads what it needs when it runs: an import inside a function is for that.
+"""
 
 from __future__ import annotations
 

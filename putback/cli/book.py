@@ -1,4 +1,7 @@
-"""The command `book`: the machine's book as HTML, PDF or Markdown, by the file's ending."""
+"""The command `book`: the machine's book as HTML, PDF or Markdown, by the file's ending.
+
+A command loads what it needs when it runs: an import inside a function is for that.
+"""
 
 from __future__ import annotations
 

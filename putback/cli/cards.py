@@ -1,4 +1,7 @@
-"""Cards without the screen: `putback card`, of whatever the words name, and `putback walk-back`."""
+"""Cards without the screen: `putback card`, of whatever the words name, and `putback walk-back`.
+
+A command loads what it needs when it runs: an import inside a function is for that.
+"""
 
 from __future__ import annotations
 

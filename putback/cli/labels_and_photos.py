@@ -1,4 +1,7 @@
-"""What goes to the printer and comes from the camera: `putback labels` and `putback photos`."""
+"""What goes to the printer and comes from the camera: `putback labels` and `putback photos`.
+
+A command loads what it needs when it runs: an import inside a function is for that.
+"""
 
 from __future__ import annotations
 

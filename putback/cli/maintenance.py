@@ -1,4 +1,7 @@
-"""Commands that keep a workshop safe: the logbook, records in and out, proof and mending."""
+"""Commands that keep a workshop safe: the logbook, records in and out, proof and mending.
+
+A command loads what it needs when it runs: an import inside a function is for that.
+"""
 
 from __future__ import annotations
 

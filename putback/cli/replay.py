@@ -1,4 +1,7 @@
-"""The command `replay`: a session file played into the workshop, as commands or as keystrokes."""
+"""The command `replay`: a session file played into the workshop, as commands or as keystrokes.
+
+A command loads what it needs when it runs: an import inside a function is for that.
+"""
 
 from __future__ import annotations
 

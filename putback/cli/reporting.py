@@ -1,4 +1,7 @@
-"""What the record has to say of a machine: the summary, the way back, what is to do, what looks alike."""
+"""What the record has to say of a machine: the summary, the way back, what is to do, what looks alike.
+
+A command loads what it needs when it runs: an import inside a function is for that.
+"""
 
 from __future__ import annotations
 

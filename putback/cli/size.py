@@ -1,4 +1,7 @@
-"""The command `size`: a size named from readings, one or a file of them."""
+"""The command `size`: a size named from readings, one or a file of them.
+
+A command loads what it needs when it runs: an import inside a function is for that.
+"""
 
 from __future__ import annotations
 

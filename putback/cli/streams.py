@@ -1,4 +1,7 @@
-"""What comes in and goes out as text: files named and read, lines and JSON printed, one sentence of error."""
+"""What comes in and goes out as text: files named and read, lines and JSON printed, one sentence of error.
+
+A command loads what it needs when it runs: an import inside a function is for that.
+"""
 
 from __future__ import annotations
 

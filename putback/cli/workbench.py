@@ -1,4 +1,7 @@
-"""The screens themselves, and their keys: `putback`, `putback demo`, `putback keys`."""
+"""The screens themselves, and their keys: `putback`, `putback demo`, `putback keys`.
+
+A command loads what it needs when it runs: an import inside a function is for that.
+"""
 
 from __future__ import annotations
 

@@ -13,6 +13,7 @@ from putback.errors import BadInput, Refused
 from putback.labels.facts import Contents, LabelFacts
 from putback.labels.paper import Grid
 from putback.labels.printer import PrinterProfile
+from putback.labels.printing import make_labels, write_made
 from putback.trade.record.bag import Bag, Move
 from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import Machine
@@ -121,8 +122,6 @@ def blank_labels(
 
 
 def _write(facts: list[LabelFacts], out: Path, on: Grid, press: PrinterProfile, start: int, full: bool) -> Printed:
-    from putback.labels.printing import make_labels, write_made
-
     labels = make_labels(facts, on, press, full=full)
     paths = write_made(labels, out, on, press, start=start)
     return Printed(tuple(paths), tuple(filter(None, map(_left_out, labels))))

@@ -125,7 +125,7 @@ class Drawing:
 def to_image(drawing: Drawing, dpi: int) -> "Image":
     """The drawing as a one-bit picture at so many dots to the inch. A module is a whole number of dots
     when its side was chosen so."""
-    from PIL import Image, ImageDraw
+    from PIL import Image, ImageDraw  # the picture library, only where there is a picture
 
     scale = dpi / INCH
     picture = Image.new("1", (round(drawing.width * scale), round(drawing.height * scale)), 1)
@@ -168,7 +168,7 @@ def add_fonts(pdf: "FPDF") -> None:
 
 def to_pdf(drawing: Drawing, pdf: "FPDF", left: float, top: float) -> None:
     """Draw on the current page of a PDF in millimetres, with the label's corner at (left, top)."""
-    from fpdf.drawing import PaintedPath
+    from fpdf.drawing import PaintedPath  # the PDF library, only where a PDF is made
 
     for mark in drawing.marks:
         match mark:

@@ -32,7 +32,7 @@ def font_file(bold: bool) -> Path:
 @cache
 def font_at(pixels: int, bold: bool) -> "FreeTypeFont":
     """The font for Pillow at a letter size of so many pixels."""
-    from PIL import ImageFont
+    from PIL import ImageFont  # the picture library, only where there is a picture
 
     return ImageFont.truetype(str(font_file(bold)), pixels, layout_engine=ImageFont.Layout.BASIC)
 
@@ -45,7 +45,8 @@ def measure(text: str, size: float, bold: bool = False) -> float:
 
 @cache
 def _covered() -> frozenset[str]:
-    from fontTools.ttLib import TTFont  # type: ignore[import-untyped]  # ships no types
+    # The font library, only where something is printed; it ships no types.
+    from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
     with TTFont(font_file(bold=False)) as regular, TTFont(font_file(bold=True)) as bold:
         both = regular.getBestCmap().keys() & bold.getBestCmap().keys()
@@ -67,7 +68,7 @@ def printable(text: str) -> str:
 
 
 def _in_drawing_order(text: str) -> str:
-    from fpdf.bidi import BidiParagraph
+    from fpdf.bidi import BidiParagraph  # the PDF library, only where a PDF is made
 
     return BidiParagraph(text=text).get_reordered_string()
 

@@ -57,7 +57,7 @@ def sheet_pdf(drawings: Sequence[drawing.Drawing], on: Grid, *, start: int = 1) 
 
     Print it at 100 %, not fitted to the page. Raises BadInput when the sheet has no such place.
     """
-    from fpdf import FPDF
+    from fpdf import FPDF  # the PDF library, only where a PDF is made
 
     places = list(on.places(len(drawings), start))
     pdf = FPDF(unit="mm", format=on.size)

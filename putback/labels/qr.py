@@ -75,7 +75,7 @@ def version_within(modules: int) -> int:
 @cache
 def capacity(version: int, level: Level) -> int:
     """How many alphanumeric characters a square of this version and level holds."""
-    from qrcode import util
+    from qrcode import util  # the code library, only where a code is drawn
 
     bits = util.BIT_LIMIT_TABLE[_library_level(level)][version]
     room = bits - 4 - util.length_in_bits(_ALPHANUMERIC_MODE, version)
@@ -111,7 +111,7 @@ def square(text: str, max_version: int = MAX_VERSION, least: Level = Level.L) ->
 
 
 def _library_level(level: Level) -> int:
-    from qrcode import constants
+    from qrcode import constants  # the code library, only where a code is drawn
 
     return {
         Level.L: constants.ERROR_CORRECT_L,
@@ -123,7 +123,7 @@ def _library_level(level: Level) -> int:
 
 @cache
 def _modules(text: str, version: int, level: Level) -> tuple[tuple[bool, ...], ...]:
-    from qrcode import QRCode, util
+    from qrcode import QRCode, util  # the code library, only where a code is drawn
 
     maker = QRCode(version=version, error_correction=_library_level(level), border=0)
     maker.add_data(util.QRData(text, mode=_ALPHANUMERIC_MODE))
@@ -133,7 +133,7 @@ def _modules(text: str, version: int, level: Level) -> tuple[tuple[bool, ...], .
 
 def image(of: Square, scale: int) -> "Image":
     """A black and white picture, `scale` pixels a module, quiet zone included."""
-    from PIL import Image as pictures
+    from PIL import Image as pictures  # the picture library, only where there is a picture
 
     full = of.full_side
     small = pictures.new("1", (full, full), 1)

@@ -37,7 +37,7 @@ def squares_in(path: Path) -> list[FoundCode]:
     reader is not installed.
     """
     require_reader()
-    import zxingcpp
+    import zxingcpp  # an extra: it need not be there
 
     grey = opened(path)
     wanted = zxingcpp.BarcodeFormats([zxingcpp.BarcodeFormat.QRCode])
@@ -86,7 +86,7 @@ def opened(path: Path, mode: str = "L", *, within: int | None = None) -> "Image"
     With `within` it is turned upright as its camera lay, and made so small that its longer side is no more.
     Raises BadInput when the file is missing, may not be read, is no picture, is cut short or too large.
     """
-    from PIL import Image, ImageOps, UnidentifiedImageError
+    from PIL import Image, ImageOps, UnidentifiedImageError  # the picture library, only where there is a picture
 
     try:
         with warnings.catch_warnings():

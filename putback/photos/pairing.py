@@ -137,7 +137,7 @@ def read_shot(path: Path, zone: tzinfo) -> Shot:
 
     A camera that wrote no offset is taken to be set to `zone`. Raises BadInput when it cannot be read.
     """
-    from PIL import ExifTags, Image, UnidentifiedImageError
+    from PIL import ExifTags, Image, UnidentifiedImageError  # the picture library, only where there is a picture
 
     taken = None
     try:

@@ -19,8 +19,8 @@ class ReferenceTable(Struct, frozen=True):
 @cache
 def table(name: str) -> ReferenceTable:
     """The table in the file `name` of putback/sizing/data."""
-    import csv
-    from importlib.resources import files
+    import csv  # only where a table is read: the screen is there before
+    from importlib.resources import files  # the same
 
     first, _, rest = files("putback.sizing").joinpath("data", name).read_text("utf-8").partition("\n")
     return ReferenceTable(first.removeprefix("# source: "), tuple(csv.DictReader(rest.splitlines())))

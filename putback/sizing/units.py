@@ -70,7 +70,7 @@ def _registry() -> UnitRegistry[Fraction]:
 
 @cache
 def _asked_of_pint(name: str) -> Fraction:
-    import pint
+    import pint  # as above
 
     registry = _registry()
     try:

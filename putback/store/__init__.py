@@ -16,11 +16,11 @@ __all__ = ["Entry", "Finding", "MendReport", "Store", "check_folder", "mend"]
 def __getattr__(name: str) -> Any:
     """Load proof and mending on first use: the bench never needs them."""
     if name == "check_folder":
-        from putback.store.check import check_folder
+        from putback.store.check import check_folder  # only where a folder is proved
 
         return check_folder
     if name in ("MendReport", "mend"):
-        from putback.store import mending
+        from putback.store import mending  # only where one is mended
 
         return getattr(mending, name)
     raise AttributeError(name)

@@ -14,6 +14,7 @@ from textual import events, work
 from textual.screen import Screen
 
 from putback.errors import BadInput, PutbackError
+from putback.opening import open_at
 from putback.reports.todo import soaks_due
 from putback.reports.walking import WALKED, walk_steps
 from putback.scans.caliper import CaliperWatch
@@ -176,7 +177,7 @@ class PutbackApp(Scanning):
     @work(thread=True, exit_on_error=False)
     def warm_up(self) -> None:
         """Load what the first keys will need while the person still reads."""
-        from putback.sizing import Readings, snap
+        from putback.sizing import Readings, snap  # sizing is large: it loads while the person reads
 
         screen_class("bench")
         snap(Readings(gauge="8-32"))
@@ -184,7 +185,7 @@ class PutbackApp(Scanning):
 
     def read_ahead(self) -> None:
         """Gather the lengths of the machine on the bench little by little: of thousands it takes seconds."""
-        from putback.trade.record.length_groups import read_on
+        from putback.trade.record.length_groups import read_on  # sizing again, loaded by now
 
         machine = self.machine
         if machine is not None and read_on(self.workshop.record, machine, AHEAD):
@@ -252,7 +253,7 @@ class PutbackApp(Scanning):
     def warn(self, command: c.Command) -> None:
         """Say a caution that a command calls for, or one that had to wait: each cause once in a session."""
         if any(command.words()):
-            from putback.trade.commands.cautions_called import called_for
+            from putback.trade.commands.cautions_called import called_for  # their words, only where some were said
 
             names = (part.name for part in self.workshop.record.all(Part, self.machine_id))
             session = self.workshop.record.open_session(self.machine_id)
@@ -401,7 +402,7 @@ class PutbackApp(Scanning):
     @work(exclusive=True, group="elsewhere")
     async def write_elsewhere(self) -> None:
         """Ask for a folder to write the record to, until it is written, left unwritten, or the question is left."""
-        from putback.store.elsewhere import write_elsewhere
+        from putback.store.elsewhere import write_elsewhere  # only where the folder is gone
 
         store = self.workshop.store
         text, why = str(Path(f"{store.folder}-saved")), "The folder of this workshop is gone."
@@ -437,8 +438,6 @@ def plain_terminal() -> bool:
 
 def run_bench(folder: Path, machine: str, *, plain: bool = False) -> int:
     """Open the workshop in `folder` on the screen, with `plain` in words alone; return the exit status."""
-    from putback.opening import open_at
-
     with open_at(folder) as workshop:
         sys.setswitchinterval(SWITCH)
         chosen = workshop.machine(machine).id if machine else 0

@@ -397,9 +397,8 @@ class Record:
 
     def length_book(self, machine: int) -> LengthBook:
         """Return a machine's lengths as they were last gathered, with what changed since; `length_groups` reads it."""
-        from putback.trade.record.length_groups import (
-            LengthBook,  # the sizing floor behind it is large, and seldom wanted
-        )
+        # The sizing floor behind it is large, and seldom wanted.
+        from putback.trade.record.length_groups import LengthBook
 
         indexes = self._of(machine)
         if indexes.lengths is None:

@@ -29,7 +29,7 @@ def cells_within(width: int, height: int, columns: int, rows: int) -> tuple[int,
 
 def half_blocks(picture: Image, columns: int, rows: int) -> list[Strip]:
     """Return a picture in colour as `rows` strips of `columns` cells."""
-    from PIL.Image import Resampling
+    from PIL.Image import Resampling  # the picture library, only where there is a picture
 
     small = picture.resize((columns, rows * 2), Resampling.BOX)
     pixels = small.tobytes()

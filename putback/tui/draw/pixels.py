@@ -9,9 +9,11 @@ from __future__ import annotations
 
 import io
 import os
+import struct
 import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from importlib.util import find_spec
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -55,17 +57,14 @@ def _figures(text: str) -> str:
 
 def is_there() -> bool:
     """Tell whether the library that draws pixels is installed; it is not loaded for that."""
-    from importlib.util import find_spec
-
     return find_spec("textual_image") is not None
 
 
 def cell_size() -> tuple[int, int]:
     """Return width and height of a cell in pixels, as the terminal's driver tells without being asked in words."""
     try:
-        import fcntl
-        import struct
-        import termios
+        import fcntl  # not on every system
+        import termios  # not on every system
 
         there = sys.__stdout__.fileno() if sys.__stdout__ is not None else 1
         rows, columns, wide, high = struct.unpack("HHHH", fcntl.ioctl(there, termios.TIOCGWINSZ, b"\0" * 8))
@@ -79,7 +78,7 @@ def cell_size() -> tuple[int, int]:
 def pixel_widget(kind: str, picture: Image) -> Widget:
     """Return a widget that shows a picture by the protocol of that kind. Only where `is_there`."""
     with _asking_nothing():
-        from textual_image.widget import SixelImage, TGPImage
+        from textual_image.widget import SixelImage, TGPImage  # see the head of this file
     shown: Widget = TGPImage(picture) if kind == KITTY else SixelImage(picture)
     return shown
 

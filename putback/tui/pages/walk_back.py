@@ -12,6 +12,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from putback.reports.account import WayBack
+from putback.reports.account.made import at_refit
 from putback.reports.cards import said_of
 from putback.trade import commands as c
 from putback.trade.record.machine import Part
@@ -136,8 +137,6 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
         if step.is_open:
             told = f"{step.name} is coming off, and not off yet"
         elif step.back:
-            from putback.reports.account.made import at_refit
-
             told = f"{at_refit(step)}: it is back"
         area = record.get(Part, step.area).name if step.area else ""
         where = ", ".join(filter(None, (f"{step.face} face" if step.face else "", area and f"inside {area}")))

@@ -6,7 +6,7 @@ import asyncio
 from collections.abc import Callable, Iterable
 from datetime import datetime, timedelta
 from time import monotonic
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from msgspec import Struct
 from textual import events
@@ -30,9 +30,7 @@ from putback.tui.pages.walk_back import WalkBackScreen
 from putback.tui.playing import act_keys
 from putback.tui.playing.act_keys import KeySequence, Presses, Sort, Where
 from putback.tui.widgets.text_input import Line
-
-if TYPE_CHECKING:
-    from putback.workshop import Done, Workshop
+from putback.workshop import Done, Workshop
 
 COUNTED: tuple[Sort, ...] = ("new_fastener", "same_again", "other", "step")
 """What strokes are counted as."""
@@ -300,8 +298,6 @@ class _Player:
 
     def tell(self) -> None:
         """Tell the changes that have come to disk."""
-        from putback.workshop import Done
-
         while self.number < self.workshop.store.number:
             self.number += 1
             self.told(Done(self.number, self.app.said.words))

@@ -10,6 +10,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from putback.tui.draw.pictures import Asked, Pictures, Ready
+from putback.tui.draw.pixels import pixel_widget
 from putback.tui.draw.text import fitted, wrapped
 from putback.tui.host import Host
 
@@ -78,8 +79,6 @@ class PictureView(Widget, can_focus=False):
 
     def _put(self, ready: Ready) -> None:
         if ready.picture is not None:
-            from putback.tui.draw.pixels import pixel_widget
-
             widget = pixel_widget(self.pictures.kind, ready.picture)
             widget.styles.width, widget.styles.height = ready.columns, ready.rows
             self.mount(widget)
