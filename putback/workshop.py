@@ -452,7 +452,7 @@ def machine_named(known: list[Machine], words: str, where: str) -> Machine:
         raise BadInput(f"More than one machine answers to {quoted(words)}: {several}; say name and serial.")
     if not named:
         captions = {name: m.caption for m in known for name in (m.name, m.serial, m.caption) if name}
-        raise BadInput(f"There is no machine {quoted(words)} {where}{instead(words, captions)}")
+        raise BadInput(f"There is no machine {quoted(words)} {where}{instead(words, captions, captions)}")
     return named[0]
 
 

@@ -17,17 +17,16 @@ def quoted(words: object) -> str:
     return f"“{cut(str(words))}”"
 
 
-def instead(word: str, known: Collection[str] | Mapping[str, str]) -> str:
+def instead(word: str, known: Collection[str], called: Mapping[str, str] | None = None) -> str:
     """Return the end of a sentence about an unknown `word`: the nearest of `known`, else all of them.
 
-    Where one thing has several names, `known` gives for each name what the thing is called; it is listed once.
+    Where one thing has several names, `called` gives for each name what the thing is called; it is listed once.
     """
-    called = known if isinstance(known, Mapping) else {name: name for name in known}
-    folded = {name.casefold(): said for name, said in called.items()}
-    near = get_close_matches(word.casefold(), folded, n=1, cutoff=0.6)
+    names = {name.casefold(): name if called is None else called[name] for name in known}
+    near = get_close_matches(word.casefold(), names, n=1, cutoff=0.6)
     if near:
-        return f"; did you mean {quoted(folded[near[0]])}?"
-    listed = sorted(set(called.values()))
+        return f"; did you mean {quoted(names[near[0]])}?"
+    listed = sorted(set(names.values()))
     return f"; there is {', '.join(listed)}." if 0 < len(listed) <= LISTED else "."
 
 
