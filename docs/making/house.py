@@ -37,6 +37,7 @@ STYLE = """
 text { font-family: "DejaVu Sans", Verdana, sans-serif; font-size: 11px; fill: #2b2b2b }
 .big { font-size: 21px; font-weight: bold }
 .name { font-weight: bold; fill: #fff }
+.small { font-size: 9px }
 .files { font-size: 9.5px; fill: #fff; text-anchor: end }
 .n { font-size: 9.5px; text-anchor: middle }
 .long { font-size: 8px }
@@ -192,7 +193,7 @@ class Drawing:
             yield (
                 f"<g><title>{room.name}: {escape(room.purpose)} ({files} files)</title>"
                 f'<rect x="{x:g}" y="{y - 11:g}" width="{BOX}" height="22" rx="3" fill="{wing(room.name)}"/>'
-                f'<text class="name" x="{x + 7:g}" y="{y + 4:g}">{room.name}</text>'
+                f'<text class="name{" small" * (len(room.name) > 14)}" x="{x + 7:g}" y="{y + 4:g}">{room.name}</text>'
                 f'<text class="files" x="{x + BOX - 6:g}" y="{y + 3.6:g}">{files}</text></g>'
             )
 
