@@ -42,7 +42,7 @@ async def test_the_walk_back_is_answered_and_the_keys_of_the_bench_pressed(
             assert bench.screen == "FacePick"
             await tap(bench, "6 right")
             assert bench.said == "right face"
-            await tap(bench, "Enter name it", at=8)
+            await tap(bench, "Enter name", at=8)
             assert bench.screen == "Ask"
             await bench.keys("grille")
             await tap(bench, "Enter keeps it", at=7)

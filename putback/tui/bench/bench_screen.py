@@ -212,7 +212,7 @@ class BenchScreen(Showing):
         elif key == "/":
             self.choose_face()
         elif key == "*":
-            self.next_area()
+            self.next_bag()
         elif key in ("-", "backspace"):
             self.take_back()
         elif key == ".":
@@ -220,8 +220,7 @@ class BenchScreen(Showing):
         elif key == "0":
             self.host.refuse(self.words("Nothing is coming off: begin a part first, with a place or {begin}."))
         elif key == "+":
-            first = "Begin a part first, with a place or {begin}; {same} is another just like the last."
-            self.host.refuse(self.words(first))
+            self.inside_or_out()
 
     def press_in_step(self, step: Step, key: str) -> None:
         """A key while a part is coming off."""

@@ -35,6 +35,8 @@ class BenchState(BreakKeys, KeyedScreen[None]):
         self.put: str | None = None
         self.put_other = ""
         self.hand: int | None = None
+        self._opened = 0
+        """The change by which the part gone inside became an assembly."""
         self.took: float | None = None
         self._rung = (0, 0)
         self._key_at = monotonic()
@@ -200,11 +202,44 @@ class BenchState(BreakKeys, KeyedScreen[None]):
             self.face = face
         self.host.say("note", f"{face} face" if face else "the face is not said")
 
-    def next_area(self) -> None:
-        """Go to the next assembly to work in."""
-        areas = [0, *(p.id for p in self.record.all(Part, self.host.machine_id) if p.assembly)]
-        self.area = areas[(areas.index(self.area) + 1) % len(areas)] if self.area in areas else 0
-        self.host.say("note", f"working inside {self.area_name}")
+    def inside_or_out(self) -> None:
+        """Go inside the part that came off last; where nothing was done inside since, out of it again."""
+        last = self.off_last()
+        if last is None:
+            self.host.refuse(self.words("Nothing is off that could be taken apart; {inside} chooses an assembly."))
+            return
+        if self.area == last.part:
+            opened = self.host.workshop.last_done(self.host.machine_id)
+            if opened is not None and opened.number == self._opened:
+                self.host.take_back()  # it was no assembly before
+            self.go_to(last.area)
+            return
+        if not self.record.get(Part, last.part).assembly:
+            done = self.host.do(c.Annotate(step=last.number, whole=True), quiet=True)
+            if done is None:
+                return
+            self._opened = done.number
+        self.go_to(last.part)
+
+    def off_last(self) -> Step | None:
+        """Return the step that took off, last of all, a part that is still off; None where there is none."""
+        machine = self.host.machine_id
+        for step in reversed(list(self.record.all(Step, machine)) if machine else []):
+            if step.takes_off and step.ended and not step.back and step.part:
+                return step
+        return None
+
+    def go_to(self, area: int) -> None:
+        """Work inside an assembly from now on; 0 is the machine itself."""
+        self.area = area
+        out = "{area} goes out again" if area and (last := self.off_last()) and last.part == area else ""
+        out = out or ("{inside} goes out" if area else "")
+        self.host.say("note", "; ".join(filter(None, (f"working inside {self.area_name}", self.words(out)))))
+
+    def next_bag(self) -> None:
+        """Let what comes off with the next part go into a new bag."""
+        self.hand = 0
+        self.host.say("note", "the next part goes into a new bag, once needed")
 
     @property
     def area_name(self) -> str:

@@ -88,13 +88,13 @@ class RarerFields(BenchQuestions):
     async def command_inside(self) -> None:
         """Ask which assembly to work in."""
         areas = [p for p in self.record.all(Part, self.host.machine_id) if p.assembly]
-        names = ("the machine itself", *(p.name for p in areas))
-        here = self.record.get(Part, self.area).name if self.area else names[0]
-        chosen = await self.pick("Inside what is the work?", names, here=here)
+        here = self.record.get(Part, self.area) if self.area else None
+        out = f"out of {here.name}: the machine itself" if here is not None else "the machine itself"
+        names = (out, *(p.name for p in areas))
+        chosen = await self.pick("Inside what is the work?", names, here=here.name if here is not None else out)
         if chosen is None:
             return
-        self.area = 0 if chosen == names[0] else areas[names.index(chosen) - 1].id
-        self.host.say("note", f"working inside {self.area_name}")
+        self.go_to(0 if chosen == out else areas[names.index(chosen) - 1].id)
 
     # -- of the step ---------------------------------------------------------------------------------
 

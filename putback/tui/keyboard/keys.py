@@ -33,7 +33,7 @@ KEYS: tuple[Key, ...] = (
         "part",
         ("enter",),
         "Enter",
-        "name it",
+        "name",
         "Begin the next part and type its name; without a name it gets a number.",
     ),
     Key(
@@ -45,7 +45,16 @@ KEYS: tuple[Key, ...] = (
         "Begin the next part at once with a screw at that place; name it later with {name}.",
     ),
     Key("face", "part", ("/",), "/", "face", "Which face the next part comes off; {faces.next} again is the next one."),
-    Key("area", "part", ("*",), "*", "inside", "The next assembly to work in."),
+    Key(
+        "area",
+        "part",
+        ("+",),
+        "+",
+        "inside",
+        "Go inside what came off last, to take it apart; once more, with nothing done inside, out again. "
+        "{inside} chooses any other.",
+    ),
+    Key("bag.part", "part", ("*",), "*", "bag", "What comes off with the next part goes into a new bag."),
     Key(
         "back",
         "part",
@@ -187,8 +196,8 @@ KEYS: tuple[Key, ...] = (
     ),
     Key("closebag", "bench", ("b",), "B", "close bag", "Close the bag in hand."),
     Key("bags", "bench", ("g",), "G", "bags", "All bags; choose one to see what is in it."),
-    Key("assembly", "bench", ("y",), "Y", "assembly", "Add an assembly to the tree, to work inside it."),
-    Key("inside", "bench", ("i",), "I", "inside", "Choose the assembly to work in."),
+    Key("assembly", "bench", (), "", "assembly", "Add an assembly that is still on the machine, to work inside it."),
+    Key("inside", "bench", ("i",), "I", "inside", "Choose the assembly to work in, or go out of it."),
     Key("hand", "bench", ("u",), "U", "into bag", "The bag that things go into from now on, by its number."),
     Key(
         "further",

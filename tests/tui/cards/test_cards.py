@@ -14,6 +14,7 @@ from putback.trade import commands as c
 from putback.trade.checks.ledger import check_balance
 from putback.trade.record.bag import Bag
 from putback.trade.record.step import Step
+from putback.tui.bench.bench_screen import BenchScreen
 from putback.tui.cards.card import CardScreen, Link, laid_out
 from putback.tui.draw.frame import inner_height
 from putback.tui.widgets.text_input import Line
@@ -284,7 +285,11 @@ async def test_what_is_taken_back_on_a_card_leaves_nothing_hanging(demo: Path, o
         assert "no longer in the record" in bench.picture()
         await bench.keys(".", "1", "1")
         assert bench.screen == "BenchScreen"
-        await bench.keys("y", "fly wheel", "enter", "1", "832", "enter", "372", "enter")
+        assert bench.app.do(c.AddAssembly(name="fly wheel")) is not None
+        screen, made = bench.app.screen, bench.app.workshop.record.assembly_named(bench.app.machine_id, "fly wheel")
+        assert isinstance(screen, BenchScreen) and made is not None
+        screen.go_to(made.id)
+        await bench.keys("1", "832", "enter", "372", "enter")
         await to_card(bench, "fly wheel")
         assert bench.screen == "PartScreen"
         await bench.keys("-", "-", "-", "0")

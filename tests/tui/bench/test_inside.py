@@ -1,0 +1,76 @@
+"""Between parts: `+` goes inside what came off last, and out again; `*` is a new bag."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from putback.trade.checks.ledger import check_balance
+from putback.trade.record.machine import Part
+from putback.trade.record.step import Step
+from tests.tui.conftest import Bench, Opened
+
+WALK = ("1", "1", "1")
+SCREW = ("832", "enter", "372", "enter")
+
+
+def last(bench: Bench) -> Step:
+    """Return the machine's last step."""
+    step = bench.app.workshop.record.last_step(bench.app.machine_id)
+    assert step is not None
+    return step
+
+
+def part(bench: Bench, number: int) -> Part:
+    """Return a part by its number in the workshop."""
+    return bench.app.workshop.record.get(Part, number)
+
+
+async def test_what_came_off_last_is_taken_apart_with_one_key_and_left_with_one(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "enter", "clutch", "enter", "1", *SCREW, "0")
+        clutch = last(bench)
+        assert "+ inside" in bench.picture() and not part(bench, clutch.part).assembly
+        await bench.keys("+")
+        assert "working inside clutch; + goes out again" in bench.said
+        assert part(bench, clutch.part).assembly
+        await bench.keys("3", *SCREW, "0")
+        inner = last(bench)
+        assert inner.area == clutch.part and inner.needs == (clutch.number,)
+        await bench.keys("+")  # what came off last is now the part of the clutch: one goes on inward
+        assert f"working inside {inner.name}" in bench.said
+        await bench.keys("+")
+        assert "working inside clutch" in bench.said and not part(bench, inner.part).assembly, "nothing was done inside"
+        await bench.keys("i", "1")
+        assert "working inside the machine itself" in bench.said
+        await bench.keys("7", *SCREW, "0")
+        assert last(bench).area == 0 and last(bench).needs == (clutch.number,)
+        check_balance(bench.app.workshop.record)
+
+
+async def test_going_in_and_out_with_nothing_between_leaves_the_record_as_it_was(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "enter", "clutch", "enter", "1", *SCREW, "0")
+        before = last(bench)
+        await bench.keys("+", "+")
+        assert f"working inside {part(bench, before.area).name}" in bench.said
+        assert last(bench) == before and not part(bench, before.part).assembly
+        await bench.keys("-")
+        assert last(bench).is_open, "the next thing taken back is the part that came off"
+
+
+async def test_with_nothing_off_there_is_nothing_to_go_into(tmp_path: Path, opened: Opened) -> None:
+    async with opened(tmp_path / "new") as bench:
+        await bench.keys("Lathe", "enter", "escape", "enter", "3", "7", "enter", "+")
+        assert bench.app.said.sort == "refused" and "Nothing is off that could be taken apart" in bench.said
+
+
+async def test_between_parts_a_star_is_a_new_bag(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "enter", "clutch", "enter", "1", *SCREW, "0")
+        bag = bench.app.workshop.record.highest_bag(bench.app.machine_id)
+        await bench.keys("*")
+        assert "the next part goes into a new bag" in bench.said
+        await bench.keys("3", *SCREW, "0")
+        assert last(bench).bag == bag + 1
+        await bench.keys("7", *SCREW, "0")
+        assert last(bench).bag == bag + 1, "and the one after it stays with that bag"
