@@ -193,7 +193,8 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
     @work
     async def command_put(self) -> None:
         """Ask where the part in hand, else the next one, goes."""
-        place = await self.ask_place("Where does the part go?", self.step.bag if self.step is not None else 0)
+        hand = self.step.bag if self.step is not None else 0
+        place = await self.ask_place("Where does the part go?", hand, self.goes_to)
         if place is not None:
             self._put(place)
 

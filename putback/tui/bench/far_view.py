@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from msgspec.structs import replace
+
 from putback.tui.bench.bench_commands import BenchCommands
 from putback.tui.form import entry
 from putback.tui.form.form_pane import FormData
@@ -61,7 +63,10 @@ class FarView(BenchCommands):
             if session is not None and session.paused:
                 return FarData("paused", key=key.shown, label="go on", face=self.face, sort=sort, words=words)
             name = self.face if self.host.machine is not None else "?"
-            return FarData(name, "", "", self.face, (), None, key.shown, key.label, sort, words, answers=answers)
+            return FarData(
+                name, face=self.face, key=key.shown, label=key.label, sort=sort, words=words, answers=answers,
+                told=self.told(),
+            )  # fmt: skip
         thread, length, word = "", "", form.verdict
         if self.form.hole:
             thread, length = halves(form.size)
@@ -76,7 +81,7 @@ class FarView(BenchCommands):
             things = [t for t in self.record.things_of(step) if t.sort == "fastener"]
             if things:
                 thread, length = halves(things[-1].size)
-                word = things[-1].verdict
+                word = "" if things[-1].like else things[-1].verdict  # one like it was not measured
         shown = thread or step.name[:12]
         return FarData(
             shown,
@@ -91,13 +96,25 @@ class FarView(BenchCommands):
             words,
             form.keys,
             answers,
+            self.told(),
         )
+
+    def told(self) -> str:
+        """Return what is worth a line besides: what the last key did, or what is offered in the hole chosen."""
+        if self.form.hole:
+            offers = "" if self.form.like or not self.form.offered else " x ".join(self.form.offers_shown.values())
+            return offers and f"as the one before: {offers}"
+        said = self.host.said
+        return said.words if said.sort in ("recorded", "note") else ""
 
     def next_key(self) -> Key:
         """Return the one key that is likely next."""
         key = self.host.keymap.key
         if self.form.hole:
-            return key("enter" if self.form.text else "type")
+            if not (self.form.text or self.form.offered):
+                return key("type")
+            enter = key("enter")
+            return replace(enter, label=entry.labels(self.form).get("enter", enter.label))
         step = self.step
         if step is None:
             session = self.record.open_session(self.host.machine_id)

@@ -32,6 +32,17 @@ PLACES = (
 )
 """Where a part goes."""
 
+
+def place_line(put: str, hand: int) -> str:
+    """Return the line of PLACES that a place is on, `hand` being the number of the bag in hand; PIECES for none."""
+    if not put:
+        return PIECES
+    if put == f"bag {hand}":
+        return IN_HAND
+    named = {"loose": "loose on the bench"}.get(put, put)
+    return next((line for line in PLACES if line == named or named.startswith(line.partition("...")[0])), PIECES)
+
+
 PLACES_ASKED = {
     "box ...": ("Into which box?", "B"),
     "kept with ...": ("Which part is it kept with?", "drum"),

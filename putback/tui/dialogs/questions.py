@@ -23,6 +23,7 @@ from putback.tui.dialogs.lists import (
     PLACES_ASKED,
     TURNS,
     line_of,
+    place_line,
 )
 from putback.tui.dialogs.prompts import AskLine, AskListed, Pick
 
@@ -95,8 +96,11 @@ class Questions(Keyed):
         return "" if drive == NOT_SAID else drive
 
     async def ask_place(self, caption: str, hand: int, here: str = "") -> str | None:
-        """Ask where a part goes, `hand` being the bag in hand; None where it was left or refused."""
-        place = await self.pick(caption, PLACES, here=here or PIECES)
+        """Ask where a part goes; None where it was left or refused.
+
+        `hand` is the bag in hand, `here` the place that holds until now: its line is marked.
+        """
+        place = await self.pick(caption, PLACES, here=place_line(here, hand))
         if place is None:
             return None
         if place == PIECES:

@@ -15,7 +15,7 @@ from putback.photos.pairing import clock_text
 from putback.trade.record.photo import Photo
 from putback.trade.record.phrases import counted
 from putback.tui.dialogs.keyed import KeyedModal
-from putback.tui.draw.text import plain
+from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.keys import command_for
 
 INK = "#000000 on #ffffff"
@@ -43,9 +43,10 @@ class ClockScreen(KeyedModal[None]):
         text = clock_text(datetime.fromisoformat(self.host.workshop.now()))
         rows = self.rows(text)
         lines = [Content.styled(row, INK) for row in rows]
-        if not rows:
-            lines.append(plain("This screen is too small for the code: make it larger.", 40, "bold $pb-rust"))
-        lines.append(plain("Photograph this once with each camera.", 40, "$pb-text"))
+        if rows:
+            lines.append(plain("Photograph this once with each camera.", 40, "$pb-text"))
+        else:
+            lines += wrapped("This screen is too small for the code: make it larger.", 40, "bold $pb-rust")
         foot = f"{text}   any key goes back"
         if self.doubtful():
             settle = self.key_of("clock.settle")

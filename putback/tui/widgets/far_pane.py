@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from msgspec import Struct
+from textual._cells import cell_len
 from textual.content import Content
 
 from putback.tui.draw.digits import tall, tall_fitting, tall_width
@@ -54,6 +55,8 @@ class FarData(Struct, frozen=True):
     """What the person presses for the places."""
     answers: tuple[tuple[str, str], ...] = ()
     """The keys that answer what is asked, and what each says; they stand in the place of the next key."""
+    told: str = ""
+    """What the last key did, or what is offered: said where one line has room for all of it."""
 
 
 def halves(size: str) -> tuple[str, str]:
@@ -84,7 +87,11 @@ class FarPane(Shown[FarData]):
         body = [Content.assemble(" ", row, "  ", beside[i] if i < len(beside) else "") for i, row in enumerate(drawn)]
         gap = [Content("")]
         rest = height - len(top) - len(body) - 1 - len(foot)
-        return [*(Content.assemble(" ", row) for row in top), *gap, *body, *gap * rest, *foot]
+        if data.told and not data.sort and cell_len(data.told) <= width - 2:
+            below = [*gap * (rest - 1), Content.assemble("  ", plain(data.told, width - 2, "$pb-muted"))]
+        else:
+            below = gap * rest
+        return [*(Content.assemble(" ", row) for row in top), *gap, *body, *below, *foot]
 
     def _beside(self, data: FarData, width: int, rows: int) -> list[Content]:
         length = tall_fitting(data.length, width, "bold $pb-brass", glyphs=self.glyphs) if data.length else []

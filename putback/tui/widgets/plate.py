@@ -20,7 +20,9 @@ LARGEST = (64, 25)
 BESIDE = 22
 """Columns that a legend beside the map wants."""
 LEAST = 7
-"""Least rows of a hole map."""
+"""Least rows of a hole map with its legend below."""
+LEAST_MAP = 5
+"""Rows below which the rows of holes would lie on one another: then the sizes are told, and no map is drawn."""
 MOST = 19
 """Most rows of a hole map that is not of the largest."""
 LEGEND = 44
@@ -63,6 +65,8 @@ def plate(
     marked = bool(signs_told(holes, width, cursor=cursor, glyphs=glyphs))
     under = max(least, min(len(sizes) + marked, room - LEAST))
     rows = min(room, most) if beside else max(LEAST, min(room - under, MOST))
+    if rows < LEAST_MAP:
+        return legend(sizes, min(LEGEND, width), glyphs=glyphs, map_size=(wide, LEAST_MAP))[: max(0, room)]
     drawn = hole_map(holes, wide, rows, cursor, title=title, turn=turn, glyphs=glyphs, taps=taps, keys=keys)
     room_beside = min(LEGEND, width - wide - 2) if beside else width
     names = legend(sizes, room_beside, glyphs=glyphs, map_size=(wide, rows))

@@ -80,3 +80,29 @@ async def test_a_refusal_is_said_from_afar(demo: Path, opened: Opened) -> None:
     async with opened(demo, (60, 17)) as bench:
         await bench.keys("escape", "0")
         assert "begin a part first" in bench.picture()
+
+
+async def test_from_afar_a_run_is_told_what_is_offered_and_nothing_as_sure_that_was_not_measured(
+    tmp_path: Path, opened: Opened
+) -> None:
+    async with opened(tmp_path, (60, 17)) as bench:
+        await bench.keys("fare stamp", "enter", "2", "enter", "enter", "guard", "enter", "3", "632", "enter", "370")
+        await bench.keys("enter")
+        measured = sum("█" in row or "▀" in row for row in bench.picture().splitlines())
+        await bench.keys("+", "+")
+        assert "same again: holes 1 7 (2 screws)" in bench.picture()
+        assert sum("█" in row or "▀" in row for row in bench.picture().splitlines()) < measured, "no verdict"
+        await bench.keys("8")
+        assert "as the one before: 632 x 370" in bench.picture() and "Enter   this size" in bench.picture()
+        await bench.keys("enter")
+        assert "Enter   same again" in bench.picture()
+
+
+async def test_where_there_is_no_room_for_a_map_none_is_drawn(tmp_path: Path, opened: Opened) -> None:
+    """Rows of holes on one line would show a screw where there is none."""
+    async with opened(tmp_path, (60, 17)) as bench:
+        await bench.keys("fare stamp", "enter", "2", "enter", "1", "632", "enter", "370", "enter", "9+", "0")
+        await bench.keys(".", "7", "9", "enter", "385")
+        assert "length 385_" in bench.picture() and "╰─7" not in bench.picture() and "#6-32 x 3/8" in bench.picture()
+        await bench.keys("escape", "z")
+        assert "make it larger" in bench.picture()

@@ -66,3 +66,14 @@ async def test_the_box_now_open_can_be_where_parts_go(tmp_path: Path, opened: Op
         assert last(bench).put == "box B" and "part to box B" in bench.said
         await bench.keys("enter", "lever", "enter", "w", "1")
         assert bench.said == "lever: to shelf; later ones to box B"
+
+
+async def test_the_place_that_holds_until_now_is_the_one_marked(tmp_path: Path, opened: Opened) -> None:
+    """Enter there is Enter for what is, not for something else."""
+    async with opened(tmp_path) as bench:
+        await bench.keys(*MACHINE, "enter", "guard", "enter", "w", "enter", "0")
+        assert last(bench).put == "shelf"
+        await bench.keys("enter", "lever", "enter", "w", "3", "w")
+        assert "3 ▶ loose on the bench" in bench.picture()
+        await bench.keys("enter", "0")
+        assert last(bench).put == "loose"
