@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import ast
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -54,6 +54,9 @@ def room_of(module: str, rooms: Iterable[str]) -> str:
 
 # -- the imports
 
+BODIES = ("body", "orelse", "finalbody", "handlers", "cases")
+"""Where a statement has further statements in it."""
+
 
 @dataclass(frozen=True)
 class Import:
@@ -91,8 +94,8 @@ def look_at(package: Path, rooms: list[Room]) -> House:
         house.files[home] += 1
         house.lines += text.count("\n")
         tree = ast.parse(text)
-        house.imports += [Import(module, target, late) for target, late in imported(tree, False, texts)]
-        if any(isinstance(node, ast.Name) and node.id == "import_module" for node in ast.walk(tree)):
+        house.imports += [Import(module, target, late) for target, late in imported(tree, texts)]
+        if "import_module(" in text:
             house.by_name.add(home)
     return house
 
@@ -103,20 +106,23 @@ def module_name(path: Path, package: Path) -> str:
     return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
 
 
-def imported(node: ast.AST, late: bool, modules: Mapping[str, str]) -> Iterable[tuple[str, bool]]:
-    """Return the modules of this package that a piece of code imports, and whether a function does it."""
-    for child in ast.iter_child_nodes(node):
-        if isinstance(child, ast.ImportFrom) and child.module:
-            whole = {f"{child.module}.{alias.name}" for alias in child.names}
-            inside = whole & modules.keys()
-            if child.module in modules and inside != whole:
-                inside.add(child.module)
+def imported(tree: ast.Module, modules: Collection[str]) -> Iterable[tuple[str, bool]]:
+    """Return the modules of this package that a file imports, and whether a function does it."""
+    waiting: list[tuple[ast.AST, bool]] = [(tree, False)]
+    while waiting:
+        node, late = waiting.pop()
+        if isinstance(node, ast.ImportFrom) and node.module:
+            whole = {f"{node.module}.{alias.name}" for alias in node.names}
+            inside = whole.intersection(modules)
+            if node.module in modules and inside != whole:
+                inside.add(node.module)
             yield from ((name, late) for name in sorted(inside))
-        elif isinstance(child, ast.Import):
-            yield from ((alias.name, late) for alias in child.names if alias.name in modules)
-        else:
-            inner = isinstance(child, ast.FunctionDef | ast.AsyncFunctionDef | ast.Lambda)
-            yield from imported(child, late or inner, modules)
+        elif isinstance(node, ast.Import):
+            yield from ((alias.name, late) for alias in node.names if alias.name in modules)
+        else:  # only a statement can hold one, and most of a file is expressions
+            late = late or isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
+            parts = (part for name in BODIES for part in getattr(node, name, ()))
+            waiting.extend((part, late) for part in parts)
 
 
 def widest_circle(imports: Sequence[Import]) -> list[str]:
