@@ -49,7 +49,7 @@ def test_imports_are_seen_at_the_head_in_functions_and_upwards(tmp_path: Path) -
 
 def test_a_circle_is_seen_and_a_way_that_does_not_come_back_is_not() -> None:
     def circle(*arrows: str) -> str:
-        return "".join(widest_circle([Import(a, b, late=False) for a, b in arrows]))
+        return "".join(widest_circle([Import(arrow[0], arrow[1], late=False) for arrow in arrows]))
 
     assert circle("ab", "bc", "ac") == ""
     assert circle("ab", "bc", "ca", "cd", "de", "ed") == "abc"
