@@ -165,7 +165,7 @@ async def test_the_folder_is_gone_for_good(demo: Path, shakily: Shakily) -> None
         assert str(demo) in bench.said
         bench.app.action_quit_bench()
         await bench.settle()
-        assert bench.screen == "Ask"
+        assert bench.screen == "AskLine"
         bench.app.screen.query_one(Line).value = ""
         await bench.keys("enter")
         assert bench.app._exit
@@ -185,7 +185,7 @@ async def test_what_is_in_memory_is_written_elsewhere(demo: Path, shakily: Shaki
         await bench.settle()
         assert "Q writes it elsewhere" in bench.said and "FOLDER GONE" in bench.picture()
         await bench.keys("Q")
-        assert bench.screen == "Ask"
+        assert bench.screen == "AskLine"
         await bench.keys("escape")
         assert bench.screen == "BenchScreen", "the question can be left"
         bench.app.action_quit_bench()
@@ -193,7 +193,7 @@ async def test_what_is_in_memory_is_written_elsewhere(demo: Path, shakily: Shaki
         assert bench.app.screen.query_one(Line).value == f"{demo}-saved"
         bench.app.screen.query_one(Line).value = str(taken)
         await bench.keys("enter")
-        assert bench.screen == "Ask" and "holds a workshop already" in " ".join(bench.picture().split())
+        assert bench.screen == "AskLine" and "holds a workshop already" in " ".join(bench.picture().split())
         bench.app.screen.query_one(Line).value = str(saved)
         await bench.keys("enter")
         assert bench.app._exit

@@ -43,7 +43,7 @@ async def test_the_walk_back_is_answered_and_the_keys_of_the_bench_pressed(
             await tap(bench, "6 right")
             assert bench.said == "right face"
             await tap(bench, "Enter name", at=8)
-            assert bench.screen == "Ask"
+            assert bench.screen == "AskLine"
             await bench.keys("grille")
             await tap(bench, "Enter keeps it", at=7)
             assert bench.screen == "BenchScreen"

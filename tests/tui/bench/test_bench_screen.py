@@ -294,7 +294,7 @@ async def test_what_is_only_said_begins_no_session_and_ends_no_break(demo: Path,
 
 async def test_an_empty_workshop_asks_three_questions_and_is_on_the_bench(tmp_path: Path, opened: Opened) -> None:
     async with opened(tmp_path / "new") as bench:
-        assert bench.screen == "Ask"
+        assert bench.screen == "AskLine"
         await bench.keys("escape", "r", "r", "Bench lathe [old]", "enter", "escape", "enter", "3", "7", "enter")
         machine = bench.app.machine
         assert machine is not None

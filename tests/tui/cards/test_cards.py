@@ -213,7 +213,7 @@ async def test_a_slip_in_what_was_forgotten_is_said_and_asked_again(demo: Path, 
         await to_card(bench, "step 17")
         before = bench.app.workshop.record.count(Step, bench.app.machine_id)
         await bench.keys("*", "+", "3", "1", "dust cap", "enter", *["backspace"] * 5, "nowhere", "enter")
-        assert bench.app.said.sort == "refused" and bench.screen == "Ask"
+        assert bench.app.said.sort == "refused" and bench.screen == "AskLine"
         asked = " ".join(bench.picture().split())
         assert "Where did it go?" in asked and "nowhere" in asked
         assert bench.app.workshop.record.count(Step, bench.app.machine_id) == before

@@ -12,7 +12,7 @@ from putback.tui.bench.bench_screen import BenchScreen
 from tests.tui.conftest import Opened
 
 ASKS = frozenset({
-    "ask", "ask_line", "ask_lines", "ask_number", "ask_count", "ask_instead", "pick", "_which", "Ask", "Pick",
+    "ask", "ask_line", "ask_lines", "ask_number", "ask_count", "ask_instead", "pick", "_which", "AskLine", "Pick",
 })  # fmt: skip
 """What puts a question; the first thing it is given is the title."""
 
