@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from putback import tui
+from putback.trade.record.session import Session
 from putback.tui.bench.bench_screen import BenchScreen
 from tests.tui.conftest import Opened
 
@@ -112,5 +113,5 @@ async def test_what_is_wrong_at_the_walk_back_is_asked_and_shown_as_wrong(demo: 
         assert "What do you see instead?" in bench.picture()
         await bench.keys("one screw is still in", "enter", "escape")
         record = bench.app.workshop.record
-        session = record.open_session(bench.app.machine_id)
-        assert session is not None and [w.answer for w in session.walked] == ["not so"]
+        session = list(record.all(Session, bench.app.machine_id))[-1]
+        assert [w.answer for w in session.walked][-1:] == ["not so"]
