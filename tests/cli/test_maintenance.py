@@ -23,7 +23,7 @@ from putback.trade import commands as c
 from putback.trade.record.change import Change, Edit
 from putback.trade.record.record import TABLES
 
-SAMPLES = Path(__file__).parents[1] / "sample_sessions"
+SAMPLES = Path(__file__).parents[2] / "sample_sessions"
 AT = "2025-03-01T10:00:00+00:00"
 
 

@@ -21,7 +21,7 @@ from putback.store.line import seal
 from putback.trade import commands as c
 from putback.trade.record.record import TABLES
 
-ROOT = Path(__file__).parents[1]
+ROOT = Path(__file__).parents[2]
 SAMPLES = ROOT / "sample_sessions"
 
 FILE = """
