@@ -23,7 +23,7 @@ from putback.trade.sizes.just_like import measured, one_before, same_again, told
 from putback.trade.sizes.matching import odd_question
 from putback.tui.bench.at_once import AtOnce
 from putback.tui.bench.showing import Showing
-from putback.tui.draw.views import taken_holes
+from putback.tui.draw.views import SaidData, taken_holes
 from putback.tui.form import entry
 from putback.tui.form.form_pane import FormPane
 from putback.tui.form.typed_size import fault_in
@@ -132,6 +132,8 @@ class BenchScreen(Showing):
     def take_key(self, key: str) -> None:
         """Do what a key means."""
         away, self._key_at = monotonic() - self._key_at, monotonic()
+        if self.host.said.sort == "refused":  # that was of the key before
+            self.host.said = SaidData("note", "")
         if self.ran_on(key):
             return
         if self.host.machine is None:

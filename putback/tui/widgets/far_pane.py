@@ -77,7 +77,8 @@ class FarPane(Shown[FarData]):
         foot = self._foot(data, width)
         room = height - max(len(top), 1) - 2 - len(foot)
         if room < LEAST:
-            return [*top[: max(1, height - len(foot))], *foot]
+            above = [Content.assemble(" ", row) for row in top][: max(1, height - len(foot))]
+            return [*above, *[Content("")] * (height - len(above) - len(foot)), *foot]
         wide = min(MOST_MAP[0], max(MAP, width // 2)) if room >= LEAST_LARGE else MAP
         rows = min(room, MOST_MAP[1])
         drawn = hole_map(

@@ -521,3 +521,11 @@ async def test_another_like_the_last_does_not_draw_the_tree_anew(
         assert len(drawn) == before
         await bench.keys("0")
         assert len(drawn) == before + 1 and "part 1" in bench.picture()
+
+
+async def test_a_refusal_is_of_one_key_and_gone_with_the_next(tmp_path: Path, opened: Opened) -> None:
+    async with opened(tmp_path) as bench:
+        await bench.keys("fare stamp", "enter", "2", "enter", "enter", "guard", "enter", "1", "enter")
+        assert bench.app.said.sort == "refused" and "Type the gauge first" in bench.picture()
+        await bench.keys("8")
+        assert "Type the gauge first" not in bench.picture()
