@@ -171,7 +171,7 @@ def play(world: World, count: int, seed: int = 7) -> list[Told]:
     rng = random.Random(seed)
     everything = shapes()
     drawn = {o: [base_weights(o)[s.thread.name] ** world.flatten for s in everything] for o in ORIGINS}
-    told = []
+    found = []
     for _ in range(count):
         origin = rng.choice(ORIGINS)
         way = rng.choice(WAYS)
@@ -182,16 +182,16 @@ def play(world: World, count: int, seed: int = 7) -> list[Told]:
             seen, truth = measured(shape, way, world, rng), shape.thread.name
         verdict = name_thread(seen, weigh(origin, Prior.empty()), "in")
         assert verdict is not None
-        told.append(Told(way, verdict, truth, is_decidable(seen, truth)))
-    return told
+        found.append(Told(way, verdict, truth, is_decidable(seen, truth)))
+    return found
 
 
 def play_machines(world: World, count: int, seed: int = 7) -> list[Told]:
     """Whole machines: five sizes each, one of them used most, a stranger in twenty, the prior learned on the way."""
     rng = random.Random(seed)
     everything = shapes()
-    told: list[Told] = []
-    while len(told) < count:
+    found: list[Told] = []
+    while len(found) < count:
         origin = rng.choice(ORIGINS)
         home = rng.choice(ORIGINS[:3]) if origin == "unknown" else origin
         weights = [base_weights(home)[s.thread.name] for s in everything]
@@ -203,10 +203,10 @@ def play_machines(world: World, count: int, seed: int = 7) -> list[Told]:
             seen = measured(shape, way, world, rng)
             verdict = name_thread(seen, weigh(origin, prior), "in")
             assert verdict is not None
-            told.append(Told(way, verdict, shape.thread.name, is_decidable(seen, shape.thread.name)))
+            found.append(Told(way, verdict, shape.thread.name, is_decidable(seen, shape.thread.name)))
             if verdict.word in ("sure", "likely"):
                 prior = prior.with_seen(verdict.candidates[0].name)
-    return told
+    return found
 
 
 def play_published(count: int, seed: int = 23) -> list[Told]:
@@ -220,7 +220,7 @@ def play_published(count: int, seed: int = 23) -> list[Told]:
     with (Path(__file__).parents[1] / "tests" / "reference" / "limits.csv").open(encoding="utf-8") as file:
         rows = list(csv.DictReader(file))
     leaves = sorted(pitch for held in LEAVES.values() for pitch in held)
-    told = []
+    found = []
     for _ in range(count):
         row = rng.choice(rows)
         shape = shape_of(row["name"])
@@ -233,8 +233,8 @@ def play_published(count: int, seed: int = 23) -> list[Told]:
         origin: Origin = "unknown" if rng.random() < 0.25 else shape.thread.family
         verdict = name_thread(seen, weigh(origin, Prior.empty()), "in")
         assert verdict is not None
-        told.append(Told(way, verdict, row["name"], is_decidable(seen, row["name"])))
-    return told
+        found.append(Told(way, verdict, row["name"], is_decidable(seen, row["name"])))
+    return found
 
 
 DEPTH = {"CEI": 0.5327, "Loewenherz": 0.75, "Thury": 0.6, "BA": 0.6, 60.0: 0.6495, 55.0: 0.6403}
@@ -266,9 +266,9 @@ def tried_in(shape: Shape, plates: frozenset[str], first: frozenset[str], rng: r
             if room > -0.01 and bare < 0.11 + 0.14 * hole.pitch:
                 found.append((bare + rng.gauss(0, 0.02), hole))
         if found:
-            told = min(found, key=lambda f: f[0])[1]
-            beside = [s for s in near if s.plate == told.plate and s.group != told.group]
-            return (rng.choice(beside) if beside and rng.random() < 0.02 else told).thread.name
+            result = min(found, key=lambda f: f[0])[1]
+            beside = [s for s in near if s.plate == result.plate and s.group != result.group]
+            return (rng.choice(beside) if beside and rng.random() < 0.02 else result).thread.name
     return ""
 
 
@@ -283,9 +283,9 @@ def play_fits(count: int, seed: int = 41) -> list[Told]:
     rng = random.Random(seed)
     everything = shapes()
     drawn = {o: [base_weights(o)[s.thread.name] ** 0.875 for s in everything] for o in ORIGINS}
-    told: list[Told] = []
+    found: list[Told] = []
     sets: tuple[Tool, ...] = tuple(LEAVES)
-    while len(told) < count:
+    while len(found) < count:
         origin = rng.choice(ORIGINS)
         way = rng.choice(FITS)
         shape = rng.choices(everything, drawn[origin])[0]
@@ -302,24 +302,24 @@ def play_fits(count: int, seed: int = 41) -> list[Told]:
             leaf = min(LEAVES[own], key=lambda pitch: abs(log(pitch / seen_as)))
             if abs(log(leaf / seen_as)) > 0.08:
                 continue
-            said: tuple[Tool, ...] = rng.choice(((own,), ("pitch gauge",)))
+            result: tuple[Tool, ...] = rng.choice(((own,), ("pitch gauge",)))
             home = {"us": "in", "uk": "in", "metric": "mm", "unknown": None}[origin]
-            share = best_of(leaf, home, said)  # type: ignore[arg-type]
+            share = best_of(leaf, home, result)  # type: ignore[arg-type]
         seen = Evidence(
             names=(name,) if name else (), crest=crest, pitch=leaf, best_of=share, plates=plates, first=HOME[origin]
         )
         verdict = name_thread(seen, weigh(origin, Prior.empty()), "in")
         assert verdict is not None
-        told.append(Told(way, verdict, shape.thread.name, is_decidable(seen, shape.thread.name)))
-    return told
+        found.append(Told(way, verdict, shape.thread.name, is_decidable(seen, shape.thread.name)))
+    return found
 
 
-def reliability(told: list[Told]) -> list[tuple[str, int, float, float]]:
+def reliability(message: list[Told]) -> list[tuple[str, int, float, float]]:
     """By stated probability of the first candidate: range, count, mean stated, share right."""
     rows = []
     top = 1.01
     for least in BINS:
-        here = [t for t in told if t.verdict.candidates and least <= t.verdict.candidates[0].probability < top]
+        here = [t for t in message if t.verdict.candidates and least <= t.verdict.candidates[0].probability < top]
         if here:
             stated = sum(t.verdict.candidates[0].probability for t in here) / len(here)
             rows.append(
@@ -329,19 +329,19 @@ def reliability(told: list[Told]) -> list[tuple[str, int, float, float]]:
     return rows
 
 
-def verdicts(told: list[Told]) -> list[tuple[str, int, float]]:
+def verdicts(message: list[Told]) -> list[tuple[str, int, float]]:
     """By word: count and the share that held as worded."""
     rows = []
     for word in ("sure", "likely", "either", "none"):
-        here = [t for t in told if t.verdict.word == word]
+        here = [t for t in message if t.verdict.word == word]
         if here:
             rows.append((word, len(here), sum(t.held() for t in here) / len(here)))
     return rows
 
 
-def stated_at_least(told: list[Told], least: float) -> float:
+def stated_at_least(message: list[Told], least: float) -> float:
     """Share right of all answers stated at `least` or more."""
-    here = [t for t in told if t.verdict.candidates and t.verdict.candidates[0].probability >= least]
+    here = [t for t in message if t.verdict.candidates and t.verdict.candidates[0].probability >= least]
     return sum(t.right() for t in here) / max(len(here), 1)
 
 
@@ -355,22 +355,22 @@ def main() -> None:
     show("hold-out: crests between published limits, a bell-curve caliper, real leaves", play_published(count))
 
 
-def show(name: str, told: list[Told]) -> None:
+def show(name: str, message: list[Told]) -> None:
     """Print the tables of one world."""
-    print(f"### {name} ({len(told):,} threads)\n")
+    print(f"### {name} ({len(message):,} threads)\n")
     print("| stated | answers | mean stated | right | right of all stated so or higher |\n|---|---|---|---|---|")
-    for (span, n, stated, right), least in zip(reliability(told), BINS, strict=True):
-        print(f"| {span} | {n} | {stated:.1%} | {right:.1%} | {stated_at_least(told, least):.1%} |")
-    print(f"\nOf the answers stated at 95 % or more, {stated_at_least(told, 0.95):.1%} are right.\n")
-    plain = [t for t in told if t.decidable]
+    for (span, n, stated, right), least in zip(reliability(message), BINS, strict=True):
+        print(f"| {span} | {n} | {stated:.1%} | {right:.1%} | {stated_at_least(message, least):.1%} |")
+    print(f"\nOf the answers stated at 95 % or more, {stated_at_least(message, 0.95):.1%} are right.\n")
+    plain = [t for t in message if t.decidable]
     share = sum(t.right() for t in plain) / len(plain)
     print(f"Where crest and pitch fit one thread only ({len(plain)} answers), {share:.1%} are right.\n")
     print("| verdict | answers | held as worded |\n|---|---|---|")
-    for word, n, held in verdicts(told):
+    for word, n, held in verdicts(message):
         print(f"| {word} | {n} | {held:.1%} |")
     print("\n| read | first is right | sure | sure and right |\n|---|---|---|---|")
     for way in (*WAYS, *FITS):
-        here = [t for t in told if t.way == way]
+        here = [t for t in message if t.way == way]
         if not here:
             continue
         sure = [t for t in here if t.verdict.word == "sure"]

@@ -85,8 +85,8 @@ def _killed_writer(folder: Path, changes: list[Change], rng: random.Random) -> i
             pass
         os.kill(process, signal.SIGKILL)
         os.waitpid(process, 0)
-        told = (first + pipe.read()).splitlines(keepends=True)
-    return int(told[-1]) if told else 0
+        found = (first + pipe.read()).splitlines(keepends=True)
+    return int(found[-1]) if found else 0
 
 
 # Damaged bytes
@@ -309,8 +309,8 @@ def main() -> None:
         for title, proof in proofs:
             start = time.perf_counter()
             counts = proof()
-            told = ", ".join(f"{what} {count}" for what, count in counts.items())
-            print(f"{title}: {told} ({time.perf_counter() - start:.0f} s)")
+            text = ", ".join(f"{what} {count}" for what, count in counts.items())
+            print(f"{title}: {text} ({time.perf_counter() - start:.0f} s)")
             sys.stdout.flush()
 
 

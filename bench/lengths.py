@@ -84,18 +84,18 @@ def world(house: float, machines: int, seed: int) -> None:
         for number, batch, x in kept:
             group = shelf.of(number)
             assert group is not None
-            said = called(shelf, group, here.share)
+            found = called(shelf, group, here.share)
             screws += 1
             twins = [k for k, other, _ in kept if other is batch]
             alike += all(one.key in twins for one in group.seen)
             table += nearest(x) == batch[0]
-            band = bands[said.word if said.word != "none" else "odd"]
+            band = bands[found.word if found.word != "none" else "odd"]
             band[0] += 1
-            band[1] += batch[0] == (said.name if not said.house else "house")
+            band[1] += batch[0] == (found.name if not found.house else "house")
     caught = asked / max(1, strangers)
     print(f"| {house:.0%} | {screws} | {alike / screws:.3f} | {idle / screws:.3f} | {caught:.2f} | ", end="")
-    told = (f"{bands[w][1] / bands[w][0]:.1%} of {bands[w][0]}" if bands[w][0] else "-" for w in ("sure", "likely"))
-    print(" | ".join(told), f"| {table / screws:.1%} |")
+    text = (f"{bands[w][1] / bands[w][0]:.1%} of {bands[w][0]}" if bands[w][0] else "-" for w in ("sure", "likely"))
+    print(" | ".join(text), f"| {table / screws:.1%} |")
 
 
 def naming(screws: int, seed: int) -> House:

@@ -52,14 +52,14 @@ def fasteners(machine: str) -> Iterator[Found]:
     for session in data["session"]:
         for step in session.get("step", []):
             last: Readings | None = None
-            for told in step.get("fasteners", []):
-                if told.get("found") == "empty":
+            for text in step.get("fasteners", []):
+                if text.get("found") == "empty":
                     continue
-                if not told.get("same") or last is None:
-                    given = {name: str(told[name]) for name in FIELDS if name in told}
-                    kind = told.get("kind", "screw")
+                if not text.get("same") or last is None:
+                    given = {name: str(text[name]) for name in FIELDS if name in text}
+                    kind = text.get("kind", "screw")
                     last = replace(Readings(kind=kind, origin=about["origin"], unit=about["unit"]), **given)
-                yield Found(step["part"], step["face"], told["hole"], last)
+                yield Found(step["part"], step["face"], text["hole"], last)
 
 
 def play(found: list[Found]) -> list[str | None]:

@@ -89,7 +89,7 @@ def main() -> None:
     asked = questions(rounds)
     prior = Prior.empty().with_seen("#8-32 UNC", 14).with_seen("#6-32 UNC", 9).with_seen("2BA", 2)
     spent = sorted(timed(asked, prior))
-    told = statistics.median(
+    found = statistics.median(
         [(lambda s: (explain(snap(r, prior), r), perf_counter() - s)[1] * 1000)(perf_counter()) for r in asked[:200]]
     )
     paint = statistics.median(asyncio.run(repaints(40)))
@@ -98,7 +98,7 @@ def main() -> None:
     print(f"one full answer, median of {rounds}          {middle:.3f} ms   (aim 0.3)")
     print(f"one full answer, 99 of 100                {spent[int(rounds * 0.99)]:.3f} ms")
     print(f"the first answer, imports and tables      {fresh(FIRST):.0f} ms")
-    print(f"an answer and its explanation             {told:.3f} ms")
+    print(f"an answer and its explanation             {found:.3f} ms")
     print(f"one repaint of the workbench, median      {paint:.2f} ms")
     print(f"answers in the time of one repaint        {paint / middle:.0f}")
     print(f"importing the sizing floor                {fresh('import putback.sizing'):.1f} ms  (aim 30)")

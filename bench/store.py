@@ -229,9 +229,9 @@ def in_a_process(work: Callable[[], object]) -> tuple[float, float]:
         os._exit(0)
     os.close(writing)
     with os.fdopen(reading, "rb") as pipe:
-        told = json.loads(pipe.read())
+        found = json.loads(pipe.read())
     os.waitpid(process, 0)
-    return told[0], told[1]
+    return found[0], found[1]
 
 
 def time_opening(changes: int, rounds: int) -> Iterator[tuple[str, float, float]]:
@@ -282,8 +282,8 @@ def main() -> None:
         took = time_strokes(size, chosen.rounds, slow=6 if size > 20_000 else 25)
         floor = took["Floor"]
         ours_to_floor[size] = took["Ours"] / floor
-        told = ", ".join(f"{kind} {value / floor:.2f}" for kind, value in took.items() if kind != "Floor")
-        print(f"{size:>7,} documents: floor {floor * 1e6:.0f} µs; {told}")
+        text = ", ".join(f"{kind} {value / floor:.2f}" for kind, value in took.items() if kind != "Floor")
+        print(f"{size:>7,} documents: floor {floor * 1e6:.0f} µs; {text}")
         sys.stdout.flush()
     if ours_to_floor:
         spread = max(ours_to_floor.values()) / min(ours_to_floor.values())

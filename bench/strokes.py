@@ -81,8 +81,8 @@ class Bench:
             "count": (old_bag or {}).get("count", 0) + 1,
         }
         edits += [Edit("step", step_id, old_step, self.step), Edit("bag", step_id, old_bag, self.bag)]
-        said = f"took out screw {number}: bag {step_id}"
-        return Change(did="TakeOut", said=said, edits=tuple(edits), machine=1)
+        text = f"took out screw {number}: bag {step_id}"
+        return Change(did="TakeOut", said=text, edits=tuple(edits), machine=1)
 
     def strokes(self, count: int) -> Iterator[tuple[Change, str, str]]:
         """So many strokes, stamped."""

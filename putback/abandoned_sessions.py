@@ -25,7 +25,7 @@ def crosses_midnight(last: str, now: str) -> bool:
     return STILL <= minutes_between(last, now) < LEFT and there.date() != here.date()
 
 
-def told_of(session: Session, last: str) -> str:
+def left_message(session: Session, last: str) -> str:
     """Return the sentence for a session that ended at its last act."""
     there = datetime.fromisoformat(last)
     return f"Session {session.number} was left on {there.day} {there:%b} at {last[11:16]} and has ended there."

@@ -146,7 +146,7 @@ class SettingsFinding(Struct, frozen=True):
         return f"{FILE}, line {self.line}" if self.line else FILE
 
     @property
-    def told(self) -> str:
+    def text(self) -> str:
         """The sentence with its place before it."""
         return f"{self.where}: {self.what}"
 
@@ -190,8 +190,8 @@ def read_settings(text: str) -> Read:
     try:
         tables = read_toml(text)
     except tomllib.TOMLDecodeError as fault:
-        told = re.fullmatch(r"(.*) \(at (?:line (\d+), column \d+|end of document)\)", str(fault), re.DOTALL)
-        what, line = (told[1], int(told[2] or 0)) if told else (str(fault), 0)
+        located = re.fullmatch(r"(.*) \(at (?:line (\d+), column \d+|end of document)\)", str(fault), re.DOTALL)
+        what, line = (located[1], int(located[2] or 0)) if located else (str(fault), 0)
         return Settings(), (SettingsFinding(f"None of it is read, for it is not TOML: {what}.", line),)
     except (RecursionError, TooDeep):
         return Settings(), (SettingsFinding("None of it is read, for it is nested too deep."),)
@@ -238,7 +238,7 @@ class _Reader:
 
     def _keys(self, table: Mapping[str, Any]) -> KeySettings:
         _, checks = _TABLES["keys"]
-        said = self._values("keys", {word: table[word] for word in checks if word in table}, checks)
+        given = self._values("keys", {word: table[word] for word in checks if word in table}, checks)
         own = {}
         for id, value in _flat({word: value for word, value in table.items() if word not in checks}):
             if isinstance(value, str):
@@ -248,7 +248,7 @@ class _Reader:
             else:
                 own[id] = tuple(value)
         lines = {name: line for (head, name), line in self._lines.items() if head == "keys" and name}
-        return KeySettings(**said, own=own, lines=lines)
+        return KeySettings(**given, own=own, lines=lines)
 
     def _report(self, what: str, table: str, name: str) -> None:
         self.found.append(SettingsFinding(what, self._lines.get((table, name), 0)))
@@ -267,8 +267,8 @@ def _lines(text: str) -> dict[tuple[str, str], int]:
         if head := _HEAD.match(line):
             table = head[1].strip("\"'")
             found.setdefault((table, ""), number)
-        elif said := _LINE.match(line):
-            name = said[1].strip("\"'")
+        elif matched := _LINE.match(line):
+            name = matched[1].strip("\"'")
             found.setdefault((table, name) if table else (name, ""), number)
     return found
 

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from putback.abandoned_sessions import crosses_midnight, is_left, told_of
+from putback.abandoned_sessions import crosses_midnight, is_left, left_message
 from putback.bench_clock import BenchClock, Ticks
 from putback.errors import BadInput, Refused, StoreError
 from putback.sizing.instruments import TOOLS, Tool
@@ -229,7 +229,7 @@ class Workshop:
             self._done[machine].append(Entry(number, at, self.who, entry.change))
         return Done(number, f"again: {entry.change.said}")
 
-    def play(self, file: SessionFile | Rehearsal, told: Callable[[Done], None]) -> int:
+    def play(self, file: SessionFile | Rehearsal, on_done: Callable[[Done], None]) -> int:
         """Play a session file, telling each change once it is on disk; return the machine's number.
 
         A file that was not rehearsed yet is first tried in memory. Raises BadSessionFile, naming file,
@@ -245,7 +245,7 @@ class Workshop:
         self.refuse_twin(played)
         machine = self.record.next_id("machines")
         for act in played.acts:
-            told(self.do(act.command, machine, at=act.at))
+            on_done(self.do(act.command, machine, at=act.at))
         return machine
 
     def refuse_twin(self, file: SessionFile) -> None:
@@ -273,10 +273,10 @@ class Workshop:
         or the last change is fresh. Where the computer's clock was set
         back since, time goes on from that change.
         """
-        told = self.left.pop(machine, "") or self.end_left(machine)
+        text = self.left.pop(machine, "") or self.end_left(machine)
         session = self.record.open_session(machine)
         if session is None:
-            return told
+            return text
         last = self._last_act(session)
         self.clock.not_before(datetime.fromisoformat(last))
         if not session.paused and minutes_between(last, self.now()) > FORGOTTEN:
@@ -306,7 +306,7 @@ class Workshop:
         last = self._last_act(session)
         # no fold follows: that would be in the way of the key that found the session left
         self._commit(rules.apply(self.record, machine, c.EndSession(), at=last, codes=self._fresh_codes()), last)
-        return told_of(session, last)
+        return left_message(session, last)
 
     def over_midnight(self, machine: int) -> str:
         """Return the stamp of the last act where midnight has gone by since in a gap that has to be asked about."""
@@ -328,9 +328,9 @@ class Workshop:
     def _end_all_left(self) -> None:
         """End every session that was left, at opening; what is told of each waits in `left`."""
         for machine in self._machine_ids():
-            told = self.end_left(machine)
-            if told:
-                self.left[machine] = told
+            text = self.end_left(machine)
+            if text:
+                self.left[machine] = text
 
     def _last_act(self, session: Session) -> str:
         """Return the stamp of the last thing done in a session that goes on."""
@@ -357,7 +357,7 @@ class Workshop:
         disk does not take it; then it is tried again the next time.
         """
         self.now()
-        told = ""
+        text = ""
         if not self.store.writable:
             self.clock.naps.clear()  # the copy that writes sees to it
         while self.clock.naps:
@@ -370,9 +370,9 @@ class Workshop:
                     continue
                 if datetime.fromisoformat(session.segments[-1].start) <= nap.start:
                     self.do(c.Pause(), machine, at=start)
-                    told = f"The computer slept for {slept:.0f} minutes; the session is paused since {start[11:16]}."
+                    text = f"The computer slept for {slept:.0f} minutes; the session is paused since {start[11:16]}."
             self.clock.naps.pop(0)
-        return told
+        return text
 
     def follow(self) -> int:
         """Take in what another copy has written since; return how many changes that were.
@@ -430,8 +430,8 @@ class Workshop:
         if not found:
             raise BadInput(f"No bag in this workshop has the code {code}.")
         if len(found) > 1:
-            told = " and ".join(f"bag {b.number} of {self.record.get(Machine, b.machine).caption}" for b in found[:2])
-            raise BadInput(f"Two bags have the code {code}: {told}; tell them apart by machine, or give one a new bag.")
+            text = " and ".join(f"bag {b.number} of {self.record.get(Machine, b.machine).caption}" for b in found[:2])
+            raise BadInput(f"Two bags have the code {code}: {text}; tell them apart by machine, or give one a new bag.")
         return found[0]
 
     def last_fastener(self, machine: int) -> Thing | None:

@@ -566,15 +566,15 @@ def _rough_steps() -> st.SearchStrategy[dict[str, Any]]:
 
 def _session_file(name: str, sessions: list[list[dict[str, Any]]]) -> dict[str, Any]:
     number = 0
-    told = []
+    found = []
     for index, rough in enumerate(sessions):
         steps = []
         for step in rough:
             number += 1
             steps.append(_step(number, step))
-        told.append({"start": f"2025-0{index + 1}-02T10:00:00", "step": steps})
+        found.append({"start": f"2025-0{index + 1}-02T10:00:00", "step": steps})
     machine = {"name": f"press {name}", "serial": "20?4", "origin": "us"}
-    return {"machine": machine, "assemblies": {"case": {}, "bell": {"in": "case"}}, "session": told}
+    return {"machine": machine, "assemblies": {"case": {}, "bell": {"in": "case"}}, "session": found}
 
 
 def _step(number: int, rough: dict[str, Any]) -> dict[str, Any]:

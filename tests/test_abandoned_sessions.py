@@ -147,8 +147,8 @@ def test_work_past_midnight_is_one_session_and_a_gap_over_it_is_asked_about(open
         workshop.do(c.Annotate(note="late"), 1)
         clock.move(minutes=30)
         assert workshop.over_midnight(1) == "2025-03-14T23:40:00+01:00"
-        told = workshop.end_at_last_act(1)
-        assert told == "Session 2 was left on 14 Mar at 23:40 and has ended there." and workshop.over_midnight(1) == ""
+        text = workshop.end_at_last_act(1)
+        assert text == "Session 2 was left on 14 Mar at 23:40 and has ended there." and workshop.over_midnight(1) == ""
 
 
 @given(st.integers(0, 60 * 24), st.integers(0, 60 * 30), st.integers(-12, 12))

@@ -88,9 +88,9 @@ def demo(*words: str, home: Path) -> subprocess.CompletedProcess[str]:
 
 
 def test_without_a_terminal_it_plays_and_tells_summary_and_plan(tmp_path: Path) -> None:
-    told = demo(home=tmp_path)
-    assert told.returncode == 0 and told.stderr == ""
-    summary, plan = told.stdout.split("\nRefit plan for ")
+    text = demo(home=tmp_path)
+    assert text.returncode == 0 and text.stderr == ""
+    summary, plan = text.stdout.split("\nRefit plan for ")
     assert summary.startswith("Ticket-dating press 2041?7, session 2: bell, ribbon, lamp") and "it balances" in summary
     assert plan.startswith("Ticket-dating press 2041?7: 20 of 20 steps to go")
     assert "bag 3: hole 3: screw #6-32 UNC x 1/2" in plan and "waits for ribbon (scrapped)" in plan
@@ -98,7 +98,7 @@ def test_without_a_terminal_it_plays_and_tells_summary_and_plan(tmp_path: Path) 
 
 
 def test_as_json_it_is_one_value(tmp_path: Path) -> None:
-    told = json.loads(demo("--json", home=tmp_path).stdout)
-    assert set(told) == {"summary", "refit"}
-    assert told["refit"]["order"] == list(range(20, 0, -1))
-    assert told["summary"]["machine"] == "Ticket-dating press 2041?7"
+    found = json.loads(demo("--json", home=tmp_path).stdout)
+    assert set(found) == {"summary", "refit"}
+    assert found["refit"]["order"] == list(range(20, 0, -1))
+    assert found["summary"]["machine"] == "Ticket-dating press 2041?7"

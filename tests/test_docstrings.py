@@ -29,8 +29,8 @@ def fields_without(body: list[ast.stmt], of: str = "") -> Iterator[str]:
             yield from fields_without(node.body, f"{of}{node.name}.")
         elif of and isinstance(node, ast.AnnAssign) and isinstance(node.target, ast.Name):
             below = body[at + 1] if at + 1 < len(body) else None
-            said = isinstance(below, ast.Expr) and isinstance(below.value, ast.Constant)
-            if not said and not node.target.id.startswith("_"):
+            found = isinstance(below, ast.Expr) and isinstance(below.value, ast.Constant)
+            if not found and not node.target.id.startswith("_"):
                 yield f"{of}{node.target.id}"
 
 

@@ -67,8 +67,8 @@ def test_the_map_names_nothing_that_the_code_has_not() -> None:
 
 
 def test_a_path_that_is_not_there_is_seen() -> None:
-    said = "`putback/nothing.py`, `trade/commands/`, `python -m docs.making.nothing`, `1/4-28`, `gone.py --all`, `a/b`"
-    assert [word for word in named(said) if not is_there(word)] == [
+    text = "`putback/nothing.py`, `trade/commands/`, `python -m docs.making.nothing`, `1/4-28`, `gone.py --all`, `a/b`"
+    assert [word for word in named(text) if not is_there(word)] == [
         "putback/nothing.py",
         "docs/making/nothing.py",
         "gone.py",

@@ -45,13 +45,13 @@ def floor_of(module: str) -> int:
 @cache
 def loaded_by(module: str) -> frozenset[str]:
     """Every module in memory after a fresh process imported that one."""
-    told = subprocess.run(
+    found = subprocess.run(
         [sys.executable, "-c", f"import sys, json, {module}; print(json.dumps(list(sys.modules)))"],
         capture_output=True,
         text=True,
         check=True,
     )
-    return frozenset(json.loads(told.stdout))
+    return frozenset(json.loads(found.stdout))
 
 
 ROOMY = ("trade", "tui")
@@ -181,6 +181,6 @@ def test_a_command_loads_only_what_it_uses(tmp_path: Path) -> None:
     bench = ["--workshop", str(tmp_path / "bench")]
     for words in (["replay", str(sample)], ["bags"], ["refit"], ["summary"], ["check"], ["export"]):
         program = COMMANDS.format(words=[*bench, *words], heavy=HEAVY)
-        told = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
-        status, *heavy = told.stdout.split()
+        found = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+        status, *heavy = found.stdout.split()
         assert status == "0" and set(heavy) <= ({"pint"} if words[0] == "replay" else set()), (words, heavy)

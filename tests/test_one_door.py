@@ -72,8 +72,8 @@ def replayed(store: Store) -> dict[str, dict[int, Any]]:
 
 
 def test_record_tinydb_and_journal_tell_the_same(workshop: Workshop) -> None:
-    told = {table: rows for table in sorted(TABLES) if (rows := workshop.record.documents(table))}
-    assert told == plain(workshop.store) == replayed(workshop.store)
+    found = {table: rows for table in sorted(TABLES) if (rows := workshop.record.documents(table))}
+    assert found == plain(workshop.store) == replayed(workshop.store)
 
 
 def test_a_write_of_tinydbs_is_what_the_record_says_and_the_journal_holds(workshop: Workshop) -> None:

@@ -84,11 +84,11 @@ class Tally:
             count = move.get("count", 1)
             self.placed[move["from"]] -= count
             self.placed[move["to"]] += count
-            told = self.lacks[move["step"]]
-            if f"{move['what']}, {move['from']}" in told:
-                told.remove(f"{move['what']}, {move['from']}")
+            found = self.lacks[move["step"]]
+            if f"{move['what']}, {move['from']}" in found:
+                found.remove(f"{move['what']}, {move['from']}")
             if self.gone(move["to"]):
-                told.append(f"{move['what']}, {move['to']}")
+                found.append(f"{move['what']}, {move['to']}")
 
     @staticmethod
     def gone(place: str) -> bool:
@@ -260,12 +260,12 @@ def test_sizes_are_named_as_a_person_would(sample: Sample) -> None:
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A workshop folder into which all three were played."""
     folder = tmp_path_factory.mktemp("samples") / "workshop"
-    told: list[int] = []
+    found: list[int] = []
     with opened(folder) as workshop:
         for name in FIGURES:
             file = read_session_file((SAMPLES / f"{name}.toml").read_text("utf-8"), name, now=NOW)
-            workshop.play(file, lambda done: told.append(done.number))
-    assert told == list(range(1, len(told) + 1))
+            workshop.play(file, lambda done: found.append(done.number))
+    assert found == list(range(1, len(found) + 1))
     return folder
 
 

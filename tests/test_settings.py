@@ -44,7 +44,7 @@ target = 25
 
 
 def told(text: str) -> list[str]:
-    return [found.told for found in read_settings(text)[1]]
+    return [found.text for found in read_settings(text)[1]]
 
 
 def test_every_setting_can_be_said() -> None:
@@ -114,24 +114,24 @@ def test_a_file_that_cannot_be_read_is_said(tmp_path: Path) -> None:
     path.write_bytes("[bell]\nasks = false".encode("utf-8-sig"))
     assert settings_in(tmp_path)[0].bell.asks is False
     path.write_bytes(b"[bell]\n# \xff")
-    assert [f.told for f in settings_in(tmp_path)[1]] == [
+    assert [f.text for f in settings_in(tmp_path)[1]] == [
         "settings.toml, line 2: It is not UTF-8 text, and is not read."
     ]
     path.write_bytes(b"#" * (LARGEST + 1))
-    assert "larger than 64 KB" in settings_in(tmp_path)[1][0].told
+    assert "larger than 64 KB" in settings_in(tmp_path)[1][0].text
     path.unlink()
     path.mkdir()
-    assert "not a plain file" in settings_in(tmp_path)[1][0].told
+    assert "not a plain file" in settings_in(tmp_path)[1][0].text
     path.rmdir()
     path.symlink_to(tmp_path / "elsewhere")
-    assert "not a plain file" in settings_in(tmp_path)[1][0].told
+    assert "not a plain file" in settings_in(tmp_path)[1][0].text
 
 
 def test_where_there_is_no_file_the_reader_of_toml_is_not_loaded(tmp_path: Path) -> None:
     program = "import sys, pathlib, putback.settings as s; s.settings_in(pathlib.Path(sys.argv[1]))"
     program += "; print('tomllib' in sys.modules)"
-    told = subprocess.run([sys.executable, "-c", program, str(tmp_path)], capture_output=True, text=True, check=True)
-    assert told.stdout.strip() == "False"
+    text = subprocess.run([sys.executable, "-c", program, str(tmp_path)], capture_output=True, text=True, check=True)
+    assert text.stdout.strip() == "False"
 
 
 def test_the_example_in_the_guide_is_sound_and_names_every_setting() -> None:
@@ -169,6 +169,6 @@ def written(value: object) -> str:
 )
 def test_no_value_stops_the_reading(table: str, name: str, value: object) -> None:
     settings, found = read_settings(f"[{table}]\n{name} = {written(value)}\n[bell]\nasks = false" * (table != "bell"))
-    assert all(f.told for f in found)
+    assert all(f.text for f in found)
     assert settings.bell.asks is (table == "bell")
     assert len(found) <= 1

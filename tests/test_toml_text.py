@@ -44,7 +44,7 @@ def test_a_key_of_thirty_thousand_parts_costs_nothing(bomb: str) -> None:
     finally:
         tracemalloc.stop()
     assert peak < 3_000_000
-    assert "nested too deep" in read_settings(BOMBS[bomb])[1][0].told
+    assert "nested too deep" in read_settings(BOMBS[bomb])[1][0].text
     with pytest.raises(BadSessionFile, match="nested too deep"):
         read_session_file(BOMBS[bomb], "bomb.toml", now=datetime(2025, 3, 1, tzinfo=UTC))
 
@@ -90,7 +90,7 @@ def test_it_refuses_nothing_that_is_short_and_reads_it_alike(text: str) -> None:
 
 
 def test_a_number_of_too_many_digits_is_a_finding() -> None:
-    assert "too many digits" in read_settings("x = " + "9" * 5000)[1][0].told
+    assert "too many digits" in read_settings("x = " + "9" * 5000)[1][0].text
 
 
 def test_twenty_thousand_fasteners_in_one_step_are_refused_with_a_sentence() -> None:

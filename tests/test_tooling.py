@@ -26,8 +26,8 @@ PYTHON = sorted(path for folder in ("putback", "tests", "bench", "docs") for pat
 
 @pytest.mark.parametrize("words", TOOLS.values(), ids=TOOLS.keys())
 def test_the_tool_finds_nothing(words: list[str]) -> None:
-    told = subprocess.run([sys.executable, "-m", *words], cwd=ROOT, capture_output=True, text=True, check=False)
-    assert told.returncode == 0, told.stdout + told.stderr
+    found = subprocess.run([sys.executable, "-m", *words], cwd=ROOT, capture_output=True, text=True, check=False)
+    assert found.returncode == 0, found.stdout + found.stderr
 
 
 def test_types_are_checked_strictly_and_everywhere() -> None:
@@ -84,8 +84,8 @@ def test_the_version_stands_in_one_place_and_the_changelog_knows_it() -> None:
     versions = [tuple(map(int, part.split(",")[0].split("."))) for part in parts[1:]]
     assert versions == sorted(versions, reverse=True)
     number, _, on_the_way = __version__.partition(".dev")
-    told = tuple(map(int, number.split(".")))
-    assert told > versions[0] if on_the_way else told == versions[0]
+    found = tuple(map(int, number.split(".")))
+    assert found > versions[0] if on_the_way else found == versions[0]
 
 
 def test_everyone_runs_the_same_command() -> None:

@@ -469,16 +469,16 @@ fasteners = [{ hole = "1", gauge = "832", length = ".372" }, { hole = "3", same 
 
 
 def test_a_file_is_played_and_told_change_by_change(open_bench: Opener) -> None:
-    told: list[Done] = []
+    found: list[Done] = []
     with open_bench() as workshop:
         lay_out(workshop, "recorder")
-        machine = workshop.play(read_session_file(FILE, "day.toml", now=START), told.append)
-        assert machine == 2 and [done.number for done in told] == list(range(2, 9))
+        machine = workshop.play(read_session_file(FILE, "day.toml", now=START), found.append)
+        assert machine == 2 and [done.number for done in found] == list(range(2, 9))
         assert workshop.record.get(Thing, 2).size == "#8-32 UNC x 3/8"
         for name in ("press", "PRESS"):
             again = FILE.replace("press", name)
             with pytest.raises(Refused, match=r"day\.toml: press 41\?7 is in this workshop already"):
-                workshop.play(read_session_file(again, "day.toml", now=START), told.append)
+                workshop.play(read_session_file(again, "day.toml", now=START), found.append)
         other = FILE.replace("41?7", "41?8")
         assert workshop.play(read_session_file(other, "day.toml", now=START), lambda done: None) == 3
 

@@ -172,14 +172,14 @@ class Drawing:
                 early, late = self.early[a, b], self.late[a, b]
                 words = "+".join(str(count) for count in (early, late) if count)
                 wide = max(18.0, 6.2 * len(words) + 7) if len(words) < 5 else 5.3 * len(words) + 3
-                told = " and ".join(
+                text = " and ".join(
                     words for count, words in ((early, f"{early} imports"), (late, f"{late} inside functions")) if count
                 )
                 colour = UP if up else wing(a)
                 shade = min(0.42, 0.03 * (early + late))
                 box = f'x="{x - wide / 2:g}" y="{y - 8:g}" width="{wide:g}" height="16" rx="8"'
                 yield (
-                    f"<g><title>{a} to {b}: {told}</title>"
+                    f"<g><title>{a} to {b}: {text}</title>"
                     f'<rect class="dot{" late" * bool(late)}" {box} stroke="{colour}"/>'
                     f'<rect {box} fill="{colour}" fill-opacity="{shade:.2f}"/>'
                     f'<text class="n{" long" * (len(words) > 4)}" x="{x:g}" y="{y + 3.4:g}">{words}</text></g>'
@@ -254,16 +254,16 @@ def main(words: Sequence[str]) -> int:
     ask.add_argument("--out", type=Path, default=DRAWING)
     ask.add_argument("--title", default=TITLE)
     ask.add_argument("--check", action="store_true", help="write nothing; say whether the drawing is up to date")
-    told = ask.parse_args(words)
-    drawing = Drawing(look_at(told.package, rooms_in(told.rooms.read_text("utf-8"))), told.title)
+    text = ask.parse_args(words)
+    drawing = Drawing(look_at(text.package, rooms_in(text.rooms.read_text("utf-8"))), text.title)
     print(f"{drawing.house.lines:,} lines", *figures(drawing), sep="\n")
     for a, b in drawing.pairs(up=True):
         print(f"leads up: {a} to {b}, {drawing.early[a, b]} imports and {drawing.late[a, b]} inside functions")
-    if told.check:
-        fresh = told.out.exists() and told.out.read_text("utf-8") == drawing.svg()
+    if text.check:
+        fresh = text.out.exists() and text.out.read_text("utf-8") == drawing.svg()
         print("the drawing is up to date" if fresh else "the drawing is out of date: python -m docs.making.house")
         return 0 if fresh else 1
-    told.out.write_text(drawing.svg(), encoding="utf-8")
+    text.out.write_text(drawing.svg(), encoding="utf-8")
     return 0
 
 

@@ -17,7 +17,7 @@ from putback.reports.alike import Mixed, alike
 from putback.reports.bags import BagCard, bag_card
 from putback.reports.plan import plan_accounts
 from putback.reports.planning import refit_plan
-from putback.reports.size_letters import Looks, looks_of, names_told_apart, size_letters
+from putback.reports.size_letters import Looks, distinct_names, looks_of, size_letters
 from putback.reports.summary import clock_text, open_questions, where_to_start
 from putback.reports.todo import ToDo, to_do
 from putback.trade.checks.ledger import trial_balance
@@ -63,7 +63,7 @@ class BookPhoto(Struct, frozen=True):
 
     path: Path | None
     """Its small copy; None where it cannot be shown."""
-    told: str
+    text: str
     """Where in the step it falls, when it was taken, or why it is not shown."""
 
 
@@ -72,7 +72,7 @@ class Leaf(Struct, frozen=True, kw_only=True):
 
     number: int
     """The step's number on the machine."""
-    told: str
+    text: str
     """What was done."""
     where: str
     """Face, assembly, day, minutes."""
@@ -144,7 +144,7 @@ class Return(Struct, frozen=True):
         return self.account.step.face
 
     @property
-    def told(self) -> str:
+    def text(self) -> str:
         """What is done, in a line."""
         return self.account.heading + (f", {self.face} face" if self.face else "")
 
@@ -190,7 +190,7 @@ class Book(Struct, frozen=True, kw_only=True):
     """What is left to do, by its sorts."""
 
     @property
-    def plan_told(self) -> str:
+    def plan_text(self) -> str:
         """What the plan costs and claims and how long it takes, as sentences."""
         return f"{self.plan[:1].upper()}{self.plan[1:]}. Time left: {self.time_left}."
 
@@ -226,8 +226,8 @@ def gather(record: Record, machine: Machine, *, now: str, look: Look) -> Book:
         questions=tuple(open_questions(record, machine.id, now=now)),
         tree=tuple(_tree(record, machine.id)),
         chapters=tuple(_chapters(record, machine, now, look)),
-        plan=plan.told,
-        time_left=time_left(record, machine.id).told if off else "",
+        plan=plan.text,
+        time_left=time_left(record, machine.id).text if off else "",
         returns=tuple(
             Return(account, holes_of(record, account.step))
             for account in plan_accounts(record, machine.id, plan)
@@ -299,11 +299,11 @@ def _leaf(record: Record, step: Step, look: Look) -> Leaf:
     photos = sorted(record.photos_of(step), key=lambda p: (p.back, WHENS.index(p.when) if p.when else 3, p.taken))
     return Leaf(
         number=step.number,
-        told=step.told,
+        text=step.text,
         where=", ".join(filter(None, where)),
         state="coming off" if step.is_open else "back on" if step.back else "",
         cautions=step.cautions,
-        needs=tuple(f"step {n.number}, {n.told}" for n in needed if n is not None),
+        needs=tuple(f"step {n.number}, {n.text}" for n in needed if n is not None),
         face=step.face,
         holes=holes_of(record, step),
         sizes=tuple(_sizes(record, things)),
@@ -311,9 +311,9 @@ def _leaf(record: Record, step: Step, look: Look) -> Leaf:
         bags=tuple(sorted(record.bags_filled_by(step.id))),
         put=step.put,
         tools=step.tools,
-        settings=tuple(setting.told for setting in step.adjust),
+        settings=tuple(setting.text for setting in step.adjust),
         at_refit=step.at_refit,
-        todo=tuple(job.told for job in step.todo),
+        todo=tuple(job.text for job in step.todo),
         notes=(*filter(None, step.note.split("\n")), *soak),
         photos=tuple(_shown(photo, look) for photo in photos[:MOST_PHOTOS]),
         more_photos=max(0, len(photos) - MOST_PHOTOS),
@@ -322,7 +322,7 @@ def _leaf(record: Record, step: Step, look: Look) -> Leaf:
 
 def _sizes(record: Record, things: list[Thing]) -> Iterator[Size]:
     letters = size_letters([t for t in things if t.hole and not t.replaces])
-    names = names_told_apart(things)
+    names = distinct_names(things)
     groups: dict[tuple[Looks, str, bool], list[Thing]] = {}
     for thing in things:
         if thing.sort == "fastener":
@@ -333,8 +333,8 @@ def _sizes(record: Record, things: list[Thing]) -> Iterator[Size]:
         seen = [thing.hole for thing in mine if measured(record, thing) is not None]
         if seen:
             remarks["not measured" if len(seen) == len(mine) else f"not measured: {' '.join(seen)}"] = None
-        told = ((thing.hole, trouble_of(record, thing)) for thing in mine)
-        remarks |= {f"* hole {hole}: {trouble}": None for hole, trouble in told if trouble}
+        troubles = ((thing.hole, trouble_of(record, thing)) for thing in mine)
+        remarks |= {f"* hole {hole}: {trouble}": None for hole, trouble in troubles if trouble}
         if stands_in:
             remarks["a replacement"] = None
         yield Size(
@@ -383,7 +383,7 @@ def _shown(photo: Photo, look: Look) -> BookPhoto:
         return BookPhoto(None, f"{when}: {str(fault).replace(photo.file, photo.name or photo.file)}")
 
 
-def figures_told(book: Book) -> str:
+def figures_text(book: Book) -> str:
     """Return the whole in numbers as one line, noughts left out."""
     return ", ".join(
         counted(count, word[:-1]) if word.endswith("s") else f"{count} {word}" for count, word in book.figures if count

@@ -9,7 +9,7 @@ from html import escape
 from putback.book.contents import Book, Chapter, Leaf, Return, Size
 from putback.book.faces import PrintedHole, free_places, spots
 from putback.reports.account import Block
-from putback.reports.account.lines import CAUTIONS, HELD, UNSAID, said, where
+from putback.reports.account.lines import CAUTIONS, HELD, UNSAID, block_text, where
 from putback.reports.bags import BagCard
 from putback.trade.record.phrases import one_way
 from putback.trade.refit.orientation import lay_it
@@ -132,8 +132,8 @@ def _stand(book: Book) -> Iterator[str]:
     if book.tree:
         yield "<h3>Its parts</h3><p>"
         for depth, name, state in book.tree:
-            told = f' <span class="quiet">{_e(state)}</span>' if state else ""
-            yield f'<span style="padding-left:{1.4 * depth:g}rem">{_e(name)}{told}</span><br>'
+            text = f' <span class="quiet">{_e(state)}</span>' if state else ""
+            yield f'<span style="padding-left:{1.4 * depth:g}rem">{_e(name)}{text}</span><br>'
         yield "</p>"
 
 
@@ -150,7 +150,7 @@ def _off(book: Book) -> Iterator[str]:
 def _leaf(leaf: Leaf) -> Iterator[str]:
     state = f' <span class="state">{_e(leaf.state)}</span>' if leaf.state else ""
     yield f'<section class="step" id="step-{leaf.number}"><div class="number">{leaf.number}</div><div>'
-    yield f"<h3>{_e(leaf.told)}{state}</h3>{_tag('p', leaf.where, 'where')}"
+    yield f"<h3>{_e(leaf.text)}{state}</h3>{_tag('p', leaf.where, 'where')}"
     for caution in leaf.cautions:
         yield _tag("p", caution, "caution")
     if leaf.needs:
@@ -174,12 +174,12 @@ def _leaf(leaf: Leaf) -> Iterator[str]:
         yield '<div class="photos">'
         for shown in leaf.photos:
             if shown.path is None:
-                yield f"<figure>{_tag('figcaption', shown.told)}</figure>"
+                yield f"<figure>{_tag('figcaption', shown.text)}</figure>"
             else:
                 data = b64encode(shown.path.read_bytes()).decode()
-                alt = _e(f"step {leaf.number}, {shown.told}")
+                alt = _e(f"step {leaf.number}, {shown.text}")
                 yield f'<figure><img alt="{alt}" src="data:image/jpeg;base64,{data}">'
-                yield f"{_tag('figcaption', shown.told)}</figure>"
+                yield f"{_tag('figcaption', shown.text)}</figure>"
         yield "</div>"
     if leaf.more_photos:
         yield _tag("p", f"and {leaf.more_photos} more photos in the workshop", "quiet")
@@ -215,11 +215,11 @@ def _size(size: Size) -> str:
 
 def face_svg(holes: tuple[PrintedHole, ...], title: str) -> str:
     """Return a face with its holes as an SVG picture; it says in words what it shows."""
-    told = "; ".join(
+    text = "; ".join(
         f"hole {h.place}: {'found empty' if h.empty else h.letter}{', trouble' if h.trouble else ''}" for h in holes
     )
     out = [
-        f'<svg viewBox="0 0 316 {346 if title else 316}" role="img" aria-label="{_e(told)}" '
+        f'<svg viewBox="0 0 316 {346 if title else 316}" role="img" aria-label="{_e(text)}" '
         'font-family="Arial, sans-serif" text-anchor="middle">'
     ]
     top = 8.0
@@ -270,7 +270,7 @@ def _back(book: Book) -> Iterator[str]:
     if not book.returns:
         yield "<p>Nothing is off.</p>"
         return
-    yield _tag("p", book.plan_told, "quiet")
+    yield _tag("p", book.plan_text, "quiet")
     for one in book.returns:
         yield from _return(one)
     if book.at_last:
@@ -279,7 +279,7 @@ def _back(book: Book) -> Iterator[str]:
 
 def _return(one: Return) -> Iterator[str]:
     link = f'<a href="#step-{one.number}">{one.number}</a>'
-    yield f'<section class="step"><div class="number">{link}</div><div><h3>{_e(one.told)}</h3>'
+    yield f'<section class="step"><div class="number">{link}</div><div><h3>{_e(one.text)}</h3>'
     rows: list[Block] = []
     for block in one.account.blocks[1:]:
         if block.kind == "row":
@@ -291,9 +291,9 @@ def _return(one: Return) -> Iterator[str]:
         if block.kind == "picture" and one.holes:
             yield f'<div class="face">{face_svg(one.holes, one.face)}</div>'
         elif block.sort in CAUTIONS:
-            yield _tag("p", said(block), "caution")
+            yield _tag("p", block_text(block), "caution")
         elif block.sort not in UNSAID:
-            yield _tag("p", said(block), "set" if block.kind == "question" or block.sort in HELD else "")
+            yield _tag("p", block_text(block), "set" if block.kind == "question" or block.sort in HELD else "")
     if rows:
         yield _rows_back(rows)
     yield "</div></section>"
@@ -343,16 +343,16 @@ def _sizes(book: Book) -> Iterator[str]:
     if book.mixed:
         yield "<h3>Easily mixed up</h3><ul>"
         for pair in book.mixed:
-            told = f'<br><span class="quiet">{_e(pair.why)}</span>'
-            yield f"<li>{_e(pair.one)}<br>{_e(pair.other)}{told}</li>"
+            text = f'<br><span class="quiet">{_e(pair.why)}</span>'
+            yield f"<li>{_e(pair.one)}<br>{_e(pair.other)}{text}</li>"
         yield "</ul>"
 
 
 def _todo(book: Book) -> Iterator[str]:
     yield '<h2 id="todo">Left to do</h2>'
     found = book.todo
-    lines = [row.told for row in (*found.open_jobs, *found.done_jobs)]
-    lines += [f"soaking, {bath.what}: {bath.told} (step {bath.step})" for bath in found.soaks]
+    lines = [row.text for row in (*found.open_jobs, *found.done_jobs)]
+    lines += [f"soaking, {bath.what}: {bath.text} (step {bath.step})" for bath in found.soaks]
     lines += [f"to be got: {w.count} \u00d7 {w.what}, {w.why} (step {w.step})" for w in found.shopping]
     lines += found.trouble
     if lines:

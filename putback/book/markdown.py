@@ -6,9 +6,9 @@ import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from putback.book.contents import Book, Chapter, Leaf, Return, figures_told
+from putback.book.contents import Book, Chapter, Leaf, Return, figures_text
 from putback.book.faces import rows_of_text
-from putback.reports.account.lines import CAUTIONS, UNSAID, said
+from putback.reports.account.lines import CAUTIONS, UNSAID, block_text
 from putback.reports.bags import BagCard
 from putback.trade.record.phrases import one_way
 from putback.trade.refit.orientation import lay_it
@@ -35,7 +35,7 @@ def _m(words: object) -> str:
 
 def _title(book: Book) -> Iterator[str]:
     yield f"# {_m(book.caption)}"
-    yield f"The machine's book, as of {_m(book.as_of)}. {_m(figures_told(book))}."
+    yield f"The machine's book, as of {_m(book.as_of)}. {_m(figures_text(book))}."
     if book.plate:
         yield "\n".join(f"- {_m(word)}: {_m(value)}" for word, value in book.plate)
 
@@ -66,7 +66,7 @@ def _chapter(chapter: Chapter, beside: Callable[[Path], str]) -> Iterator[str]:
 
 def _leaf(leaf: Leaf, beside: Callable[[Path], str]) -> Iterator[str]:
     state = f" ({leaf.state})" if leaf.state else ""
-    yield f"### {leaf.number}. {_m(leaf.told)}{state}"
+    yield f"### {leaf.number}. {_m(leaf.text)}{state}"
     if leaf.where:
         yield f"*{_m(leaf.where)}*"
     if leaf.cautions:
@@ -93,7 +93,7 @@ def _leaf(leaf: Leaf, beside: Callable[[Path], str]) -> Iterator[str]:
     if lines:
         yield "\n".join(f"- {line}" for line in lines)
     for shown in leaf.photos:
-        yield f"![{_m(shown.told)}]({beside(shown.path)})" if shown.path else f"*{_m(shown.told)}*"
+        yield f"![{_m(shown.text)}]({beside(shown.path)})" if shown.path else f"*{_m(shown.text)}*"
     if leaf.more_photos:
         yield f"and {leaf.more_photos} more photos in the workshop"
 
@@ -103,7 +103,7 @@ def _back(book: Book) -> Iterator[str]:
     if not book.returns:
         yield "Nothing is off."
         return
-    yield _m(book.plan_told)
+    yield _m(book.plan_text)
     for one in book.returns:
         yield from _return(one)
     if book.at_last:
@@ -111,7 +111,7 @@ def _back(book: Book) -> Iterator[str]:
 
 
 def _return(one: Return) -> Iterator[str]:
-    yield f"### {one.number}. {_m(one.told)}"
+    yield f"### {one.number}. {_m(one.text)}"
     lines: list[str] = []
     for block in one.account.blocks[1:]:
         if block.kind == "picture":
@@ -121,11 +121,11 @@ def _return(one: Return) -> Iterator[str]:
             if one.holes:
                 yield "\n".join(["```text", *rows_of_text(one.holes), "```"])
         elif block.kind == "row":
-            lines.append(f"- {f'**{block.letter}** ' if block.letter else ''}{_m(said(block))}")
+            lines.append(f"- {f'**{block.letter}** ' if block.letter else ''}{_m(block_text(block))}")
         elif block.sort in CAUTIONS:
-            lines.append(f"- **Caution:** {_m(said(block))}")
+            lines.append(f"- **Caution:** {_m(block_text(block))}")
         elif block.sort not in UNSAID:
-            lines.append(f"- {_m(said(block))}")
+            lines.append(f"- {_m(block_text(block))}")
     if lines:
         yield "\n".join(lines)
 
@@ -160,8 +160,8 @@ def _sizes(book: Book) -> Iterator[str]:
 def _todo(book: Book) -> Iterator[str]:
     yield "## Left to do"
     found = book.todo
-    lines = [f"- {_m(row.told)}" for row in (*found.open_jobs, *found.done_jobs)]
-    lines += [f"- soaking, {_m(bath.what)}: {_m(bath.told)} (step {bath.step})" for bath in found.soaks]
+    lines = [f"- {_m(row.text)}" for row in (*found.open_jobs, *found.done_jobs)]
+    lines += [f"- soaking, {_m(bath.what)}: {_m(bath.text)} (step {bath.step})" for bath in found.soaks]
     lines += [f"- to be got: {w.count} x {_m(w.what)}, {w.why} (step {w.step})" for w in found.shopping]
     lines += [f"- {_m(words)}" for words in found.trouble]
     yield "\n".join(lines) if lines else "Nothing."

@@ -14,7 +14,7 @@ from putback.labels.drawing import FAMILY, add_fonts
 from putback.labels.lettering import CAP_HEIGHT, clip, measure, printable, wrap
 from putback.labels.paper import PAPERS
 from putback.reports.account import Block as Said
-from putback.reports.account.lines import CAUTIONS, HELD, UNSAID, said
+from putback.reports.account.lines import CAUTIONS, HELD, UNSAID, block_text
 from putback.trade.refit.orientation import lay_it
 
 if TYPE_CHECKING:
@@ -272,8 +272,8 @@ class _Setter:
         if book.tree:
             self.small_heading("Its parts")
             for depth, name, state in book.tree:
-                told = f"{name}  ({state})" if state else name
-                self.put(*self.lines(told, SIDE + 5 * depth, self.width - 5 * depth))
+                text = f"{name}  ({state})" if state else name
+                self.put(*self.lines(text, SIDE + 5 * depth, self.width - 5 * depth))
 
     # -- taking off ----------------------------------------------------------------------------------
 
@@ -293,7 +293,7 @@ class _Setter:
         state = f"  ({leaf.state})" if leaf.state else ""
         head = [
             self._number(leaf.number),
-            *self.lines(leaf.told + state, x, width, 4.2, bold=True),
+            *self.lines(leaf.text + state, x, width, 4.2, bold=True),
             *self.lines(leaf.where, x, width, 3.1, QUIET),
         ]
         for caution in leaf.cautions:
@@ -342,10 +342,10 @@ class _Setter:
         while rows and used + rows[0].height <= FACE + 1:
             beside.append(rows.pop(0))
             used += beside[-1].height
-        told = [row for fact in facts for row in self.pair(*fact, column, room)]
-        height = sum(row.height for row in told)
+        fact_rows = [row for fact in facts for row in self.pair(*fact, column, room)]
+        height = sum(row.height for row in fact_rows)
         if not rows and used + height <= FACE + 1:
-            beside += [self.gap(min(2.0, FACE + 1 - used - height)), *told]
+            beside += [self.gap(min(2.0, FACE + 1 - used - height)), *fact_rows]
         else:
             rows += [row for fact in facts for row in self.pair(*fact, x, width)]
 
@@ -429,14 +429,14 @@ class _Setter:
 
     def photos(self, leaf: Leaf, x: float, width: float) -> None:
         """Set a step's photos in rows."""
-        shown = [(photo.path, photo.told) for photo in leaf.photos if photo.path]
+        shown = [(photo.path, photo.text) for photo in leaf.photos if photo.path]
         across = max(1, int((width + 4) // (PHOTO + 4)))
         for first in range(0, len(shown), across):
             row = shown[first : first + across]
-            self.put(self._photo_row([(path, told) for path, told in row if path], x))
+            self.put(self._photo_row([(path, text) for path, text in row if path], x))
         for photo in leaf.photos:
             if photo.path is None:
-                self.put(*self.lines(photo.told, x, width, 3.0, QUIET))
+                self.put(*self.lines(photo.text, x, width, 3.0, QUIET))
         if leaf.more_photos:
             self.put(*self.lines(f"and {leaf.more_photos} more photos in the workshop", x, width, 3.0, QUIET))
 
@@ -449,10 +449,10 @@ class _Setter:
                 heights.append(min(PHOTO * 1.34, PHOTO * picture.height / picture.width))
 
         def draw(y: float) -> None:
-            for index, ((path, told), height) in enumerate(zip(row, heights, strict=True)):
+            for index, ((path, text), height) in enumerate(zip(row, heights, strict=True)):
                 left = x + index * (PHOTO + 4)
                 self.pdf.image(str(path), left, y + 1.5, PHOTO, height, keep_aspect_ratio=True)
-                self.words(left, y + height + 5, clip(printable(told), PHOTO, 2.8, False), 2.8, QUIET)
+                self.words(left, y + height + 5, clip(printable(text), PHOTO, 2.8, False), 2.8, QUIET)
 
         return PageBlock(max(heights) + 8, draw)
 
@@ -464,13 +464,13 @@ class _Setter:
         if not self.book.returns:
             self.put(*self.lines("Nothing is off.", SIDE, self.width))
             return
-        plan = self.lines(self.book.plan_told, SIDE, self.width, BODY, QUIET)
+        plan = self.lines(self.book.plan_text, SIDE, self.width, BODY, QUIET)
         self.put(*(replace(row, holds=True) for row in plan))
         for one in self.book.returns:
             self.one_back(one)
         if self.book.at_last:
-            told = f"At last, turn the machine: {lay_it(self.book.at_last)}."
-            self.put(*self.lines(told, SIDE, self.width, before=1))
+            text = f"At last, turn the machine: {lay_it(self.book.at_last)}."
+            self.put(*self.lines(text, SIDE, self.width, before=1))
 
     def one_back(self, one: Return) -> None:
         """Set one step of the plan: head, cautions and face hold together, so that whoever opens it there sees all.
@@ -478,18 +478,18 @@ class _Setter:
         A short step stands on one page whole.
         """
         x, width = SIDE + NUMBER, self.width - NUMBER
-        told = one.account.blocks[1:]
-        face = next((at for at, block in enumerate(told) if block.kind == "picture"), len(told))
-        after = max((at + 1 for at, block in enumerate(told) if block.kind == "row"), default=0)
-        head = [self._number(one.number), *self.lines(one.told, x, width, 4.0, bold=True)]
-        head += [row for block in told[:face] for row in self._line_back(block, x, width)]
+        rest = one.account.blocks[1:]
+        face = next((at for at, block in enumerate(rest) if block.kind == "picture"), len(rest))
+        after = max((at + 1 for at, block in enumerate(rest) if block.kind == "row"), default=0)
+        head = [self._number(one.number), *self.lines(one.text, x, width, 4.0, bold=True)]
+        head += [row for block in rest[:face] for row in self._line_back(block, x, width)]
         if one.holes and face < after:
             column = x + FACE + 8
-            rows = [row for b in told[face:after] for row in self._line_back(b, column, x + width - column)]
+            rows = [row for b in rest[face:after] for row in self._line_back(b, column, x + width - column)]
             body = self._face_back(one, rows, x)
         else:
-            body = [row for block in told[face:after] for row in self._line_back(block, x, width)]
-        body += [row for block in told[max(face, after) :] for row in self._line_back(block, x, width)]
+            body = [row for block in rest[face:after] for row in self._line_back(block, x, width)]
+        body += [row for block in rest[max(face, after) :] for row in self._line_back(block, x, width)]
         blocks = [*(replace(row, holds=True) for row in head), *body]
         if sum(block.height for block in blocks) < (self.high - TOP - FOOT) / 2 or not body:
             blocks = [*(replace(row, holds=True) for row in blocks[:-1]), replace(blocks[-1], holds=False)]
@@ -501,11 +501,11 @@ class _Setter:
         if block.kind == "picture" or (block.kind != "row" and block.sort in UNSAID):
             return []
         if block.kind == "row":
-            return self.pair(block.letter, said(block), x, width, 6.0)
+            return self.pair(block.letter, block_text(block), x, width, 6.0)
         if block.sort in CAUTIONS:
-            return self.lines(f"Caution: {said(block)}", x, width, BODY, RUST, before=0.5, mark=RUST, wash=WASH)
+            return self.lines(f"Caution: {block_text(block)}", x, width, BODY, RUST, before=0.5, mark=RUST, wash=WASH)
         asked = block.kind == "question" or block.sort in HELD
-        return self.lines(said(block), x, width, BODY, before=0.5, mark=BLUE if asked else None)
+        return self.lines(block_text(block), x, width, BODY, before=0.5, mark=BLUE if asked else None)
 
     def _face_back(self, one: Return, rows: list[PageBlock], x: float) -> list[PageBlock]:
         """A step's face, as the hands will see it, with what goes into its holes beside it, as far as there is room."""
@@ -530,15 +530,15 @@ class _Setter:
             self.put(*self.lines("No bag yet.", SIDE, self.width))
         for card in self.book.bags:
             box = f", box {card.row.box}" if card.row.box else ""
-            told = f"Bag {card.row.number}{box}, {card.row.state}   {card.row.code}"
-            self.put(*self.lines(told, SIDE, self.width, BODY, bold=True, before=1.5, holds=True))
+            text = f"Bag {card.row.number}{box}, {card.row.state}   {card.row.code}"
+            self.put(*self.lines(text, SIDE, self.width, BODY, bold=True, before=1.5, holds=True))
             rows = []
             for row in card.contents:
                 what = row.called
                 hole = f", hole {row.hole}" if row.hole else ""
                 rows.append(f"{row.count} \u00d7 {what}   (step {row.step}, {row.part}{hole})")
-            for told in rows or ["empty"]:
-                self.put(*self.lines(told, SIDE + 5, self.width - 5, 3.2))
+            for text in rows or ["empty"]:
+                self.put(*self.lines(text, SIDE + 5, self.width - 5, 3.2))
             self.flush()
 
     def sizes(self) -> None:
@@ -556,8 +556,8 @@ class _Setter:
         """Set what is left to do."""
         self.heading("Left to do")
         found = self.book.todo
-        lines = [row.told for row in (*found.open_jobs, *found.done_jobs)]
-        lines += [f"soaking, {bath.what}: {bath.told} (step {bath.step})" for bath in found.soaks]
+        lines = [row.text for row in (*found.open_jobs, *found.done_jobs)]
+        lines += [f"soaking, {bath.what}: {bath.text} (step {bath.step})" for bath in found.soaks]
         lines += [f"to be got: {w.count} \u00d7 {w.what}, {w.why} (step {w.step})" for w in found.shopping]
         lines += found.trouble
         self.put(*(self.bullets(lines, SIDE, self.width) or self.lines("Nothing.", SIDE, self.width)))

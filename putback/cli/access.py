@@ -48,8 +48,8 @@ def open_workshop(args: argparse.Namespace, *, write: bool = False, make: bool =
         say_error(note)
     if workshop.left:
         from putback.trade.record.machine import Machine
-    for machine, told in workshop.left.items():
-        say_error(f"{workshop.record.get(Machine, machine).caption}: {told}")
+    for machine, message in workshop.left.items():
+        say_error(f"{workshop.record.get(Machine, machine).caption}: {message}")
     return workshop
 
 

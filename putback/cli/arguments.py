@@ -35,15 +35,15 @@ def parser() -> argparse.ArgumentParser:
     top.add_argument("--version", action="version", version=f"putback {__version__}")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
 
-    def command(name: str, runs: str, told: str) -> argparse.ArgumentParser:
-        sub = commands.add_parser(name, parents=[common], help=told, description=told, allow_abbrev=False)
+    def command(name: str, runs: str, about: str) -> argparse.ArgumentParser:
+        sub = commands.add_parser(name, parents=[common], help=about, description=about, allow_abbrev=False)
         sub.set_defaults(runs=runs)
         return sub
 
     command("demo", "workbench.demo", "the workbench screen on a throwaway copy of the demo workshop")
 
     size_ = command("size", "size.size", "name a size from readings")
-    for option, told in (
+    for option, about in (
         ("gauge", "text off a gauge plate: 832, 2ba, m5"),
         ("od", "diameter over the crests: .164, 3.42mm"),
         ("pitch", "pitch: 0.7"),
@@ -67,7 +67,7 @@ def parser() -> argparse.ArgumentParser:
             " flank gauge, nuts; or none",
         ),
     ):
-        size_.add_argument(f"--{option}", metavar=option[0].upper(), help=told)
+        size_.add_argument(f"--{option}", metavar=option[0].upper(), help=about)
     size_.add_argument("--batch", metavar="FILE", help="one JSON object of readings a line")
 
     replay_ = command("replay", "replay.replay", "play a session file into the workshop")
@@ -117,14 +117,14 @@ def parser() -> argparse.ArgumentParser:
     sort_.add_argument("--tags", action="store_true", help="hang-tags for parts in no bag and for what is half done")
     sort_.add_argument("--boxes", action="store_true", help="labels for the boxes, with the bags that lie in them")
     sort_.add_argument("--commands", action="store_true", help="the command sheet: strokes of the bench to scan")
-    for option, metavar, told in (
+    for option, metavar, about in (
         ("paper", "NAME", "the sheet, as A4, Letter, “A4 3x7”"),
         ("label", "WxH", "on plain paper: one label's width and height, as 63.5x38.1 (mm) or 2x1in"),
         ("grid", "CxR", "with --label: columns and rows of a cut sheet, as 3x7"),
         ("edge", "LxT", "with --grid: from the paper's left and top edge to the first label"),
         ("step", "AxD", "with --grid: from one label to the next"),
     ):
-        labels_.add_argument(f"--{option}", metavar=metavar, default="", help=told)
+        labels_.add_argument(f"--{option}", metavar=metavar, default="", help=about)
     labels_.add_argument("--start", type=int, default=1, metavar="N", help="the first free label of the sheet")
     labels_.add_argument("--dpi", type=int, metavar="N", help="the printer's dots to the inch, else 300")
     labels_.add_argument("--module", type=float, metavar="MM", help="the least module of a square, in mm, else 0.33")

@@ -82,11 +82,11 @@ def _show_label(workshop: Workshop, found: Bag) -> None:
 
 def _bags_in(folder: Path, args: argparse.Namespace) -> int:
     """Say which bags the pictures of a folder show."""
-    from putback.photos.bag_pictures import bags_in_folder, told_text
+    from putback.photos.bag_pictures import bag_pictures_text, bags_in_folder
 
     with open_workshop(args) as workshop:
         rows = bags_in_folder(workshop.record, folder)
-    tell(args, lambda: [row.to_json() for row in rows], lambda: told_text(rows, folder))
+    tell(args, lambda: [row.to_json() for row in rows], lambda: bag_pictures_text(rows, folder))
     return 0
 
 

@@ -30,7 +30,7 @@ NAMED = 5
 def card(args: argparse.Namespace) -> int:
     """Print the card of what the words name: a step, a part, a fastener, a piece or a bag."""
     from putback.reports.bags import bag_card, card_text
-    from putback.reports.plain.cards import bag_plain, card_lines, told
+    from putback.reports.plain.cards import bag_plain, card_lines, spoken_text
     from putback.trade.record.bag import Bag
 
     with open_workshop(args) as workshop:
@@ -41,7 +41,7 @@ def card(args: argparse.Namespace) -> int:
             tell(args, held.to_json, lambda: card_text(held), lambda: bag_plain(held))
         else:
             lines = card_lines(record, found)
-            tell(args, found.to_json, lambda: "\n".join(lines), lambda: told(lines))
+            tell(args, found.to_json, lambda: "\n".join(lines), lambda: spoken_text(lines))
     return 0
 
 
@@ -98,11 +98,11 @@ def _of_entry(record: Record, entry: Findable) -> Card | Bag:
 
 def walk_back(args: argparse.Namespace) -> int:
     """Print the last three steps, newest first, what is open, and where to start."""
-    from putback.reports.plain.cards import told, walk_lines
+    from putback.reports.plain.cards import spoken_text, walk_lines
     from putback.reports.walking import walk_back as walked
 
     with open_workshop(args) as workshop:
         walk = walked(workshop.record, chosen(args, workshop), now=workshop.now())
         lines = walk_lines(workshop.record, walk)
-        tell(args, walk.to_json, lambda: "\n".join(lines), lambda: told(lines))
+        tell(args, walk.to_json, lambda: "\n".join(lines), lambda: spoken_text(lines))
     return 0

@@ -23,11 +23,13 @@ def labels(args: argparse.Namespace) -> int:
     pool = args.pool
     if pool is not None and not 1 <= pool <= 10_000:
         raise BadInput("--pool takes a number from 1 to 10000.")
-    said = settings_in(workshop_folder(args))[0].labels
-    on = read_sheet(args.paper or said.paper or "A4", label=args.label, rows=args.grid, edge=args.edge, step=args.step)
+    label_settings = settings_in(workshop_folder(args))[0].labels
+    on = read_sheet(
+        args.paper or label_settings.paper or "A4", label=args.label, rows=args.grid, edge=args.edge, step=args.step
+    )
     press = PrinterProfile(
-        dpi=args.dpi if args.dpi is not None else said.dots or DOTS,
-        least_module=args.module if args.module is not None else said.least_module or LEAST_MODULE,
+        dpi=args.dpi if args.dpi is not None else label_settings.dots or DOTS,
+        least_module=args.module if args.module is not None else label_settings.least_module or LEAST_MODULE,
         inches=on.paper == "Letter",
     )
     with open_workshop(args) as workshop:

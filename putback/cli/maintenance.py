@@ -43,13 +43,13 @@ def export(args: argparse.Namespace) -> int:
         only = chosen(args, workshop).id if hasattr(args, "machine") else None
         value = export_json(workshop.record, changes=workshop.store.number, machine=only)
         stamp = workshop.clock.now()
-    told: dict[str, Any] = {}
+    values: dict[str, Any] = {}
     if args.out is not None:
         path = path_from(args.out)
         if path.is_dir():
             path /= f"putback-{stamp:%Y-%m-%d-%H%M%S}.json"
         put_file(path, json.dumps(value, ensure_ascii=False, indent=1) + "\n")
-        told["file"] = str(path)
+        values["file"] = str(path)
     if args.csv is not None:
         folder = path_from(args.csv)
         try:
@@ -60,13 +60,13 @@ def export(args: argparse.Namespace) -> int:
         for name, text in sheets.items():
             # Spreadsheets take a file without this mark for one in the encoding of old.
             put_file(folder / name, "\N{BYTE ORDER MARK}" + text)
-        told["files"] = [str(folder / name) for name in sheets]
-    if not told:
+        values["files"] = [str(folder / name) for name in sheets]
+    if not values:
         print_json(value)
     elif wants_json(args):
-        print_json(told)
+        print_json(values)
     else:
-        print_text("\n".join(filter(None, (told.get("file"), *told.get("files", ())))))
+        print_text("\n".join(filter(None, (values.get("file"), *values.get("files", ())))))
     return 0
 
 
@@ -110,11 +110,11 @@ def take_in(args: argparse.Namespace) -> int:
             {"machine": code.machine, "bag": code.bag, "was": code.was, "now": code.now, "held_by": code.held}
             for code in taken.codes
         ]
-        told = {"machines": list(taken.machines), "changes": 1, "last": last, "codes": codes, "photos": missing}
-        print_json(told)
+        result = {"machines": list(taken.machines), "changes": 1, "last": last, "codes": codes, "photos": missing}
+        print_json(result)
     else:
         lines = [f"Taken in: {caption}." for caption in taken.machines]
-        lines += [code.told for code in taken.codes]
+        lines += [code.text for code in taken.codes]
         if taken.codes:
             lines.append("Print a new label for each of them: putback labels.")
         if missing:
@@ -147,6 +147,6 @@ def check(args: argparse.Namespace) -> int:
     if not args.mend.strip():
         raise BadInput("--mend names no folder.")
     report = mend(folder, path_from(args.mend), at=local_now().isoformat(timespec="seconds"), who=user())
-    told = mended(report, check_workshop(report.into, is_code))
-    tell(args, told.to_json, lambda: told.text)
-    return 0 if told.ok else 1
+    result = mended(report, check_workshop(report.into, is_code))
+    tell(args, result.to_json, lambda: result.text)
+    return 0 if result.ok else 1

@@ -23,8 +23,8 @@ def summary(args: argparse.Namespace) -> int:
     with open_workshop(args) as workshop:
         machine = chosen(args, workshop)
         session = session_numbered(workshop.record, machine, args.session)
-        told = summarise(workshop.record, machine, session, now=workshop.now())
-        tell(args, told.to_json, lambda: summary_text(told), lambda: summary_plain(told))
+        found = summarise(workshop.record, machine, session, now=workshop.now())
+        tell(args, found.to_json, lambda: summary_text(found), lambda: summary_plain(found))
     return 0
 
 
@@ -52,7 +52,7 @@ def _next(args: argparse.Namespace, record: Record, machine: Machine) -> int:
     """Print the card of the step that refit goes on with."""
     from putback.reports.account import WayBack
     from putback.reports.going_back import next_step
-    from putback.reports.plain.cards import told
+    from putback.reports.plain.cards import spoken_text
     from putback.reports.plain.plan import account_lines
     from putback.trade.refit.way_back import steps_off, what_waits
 
@@ -67,7 +67,7 @@ def _next(args: argparse.Namespace, record: Record, machine: Machine) -> int:
         args,
         lambda: {"step": step.number, "lines": lines, "account": account.to_json()},
         lambda: "\n".join(lines),
-        lambda: told(lines),
+        lambda: spoken_text(lines),
     )
     return 0
 

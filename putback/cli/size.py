@@ -55,15 +55,15 @@ def _batch(name: str, answer: Callable[[dict[str, Any]], dict[str, Any]]) -> int
         if not line.strip():
             continue
         try:
-            told = answer(json.loads(line))
+            result = answer(json.loads(line))
         except RecursionError:
-            told = {"error": "This line is nested too deep."}
+            result = {"error": "This line is nested too deep."}
         except ValueError as fault:
             # A JSONDecodeError, or a number of so many digits that it cannot be read at all.
-            told = {"error": f"This line is not JSON: {fault}."}
-        if "error" in told:
+            result = {"error": f"This line is not JSON: {fault}."}
+        if "error" in result:
             status = BAD_INPUT
-        print_json(told, indent=None)
+        print_json(result, indent=None)
     if status:
         sys.stdout.flush()
         say_error(f"{name}: some lines could not be read; their answers say why.")

@@ -56,7 +56,7 @@ def keymap(args: argparse.Namespace) -> Keymap:
     settings, odd = settings_in(workshop_folder(args))
     found_keys, odd_keys = keymap_of(settings)
     for found in (*odd, *odd_keys):
-        say_error(found.told)
+        say_error(found.text)
     return found_keys
 
 
@@ -64,6 +64,6 @@ def keys(args: argparse.Namespace) -> int:
     """Print every command of the screen with its keys, as the settings have them."""
     from putback.tui.keyboard.key_list import keys_json, keys_lines, keys_text
 
-    told = keymap(args)
-    tell(args, lambda: keys_json(told), lambda: keys_text(told), lambda: "\n".join(keys_lines(told)))
+    layout = keymap(args)
+    tell(args, lambda: keys_json(layout), lambda: keys_text(layout), lambda: "\n".join(keys_lines(layout)))
     return 0

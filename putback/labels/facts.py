@@ -96,5 +96,5 @@ class StrokeFacts:
     """The key that does the same, as in `+`."""
     words: str
     """What it does: `another just like it`."""
-    told: str = ""
+    text: str = ""
     """The same in a sentence, printed small."""

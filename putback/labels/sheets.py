@@ -20,8 +20,8 @@ def read_sheet(paper: str = "A4", *, label: str = "", rows: str = "", edge: str 
     they touch). Raises BadInput for words that are no measure, and for labels that do not fit the paper.
     """
     if not label:
-        for told, option in ((rows, "--grid"), (edge, "--edge"), (step, "--step")):
-            if told:
+        for given, option in ((rows, "--grid"), (edge, "--edge"), (step, "--step")):
+            if given:
                 raise BadInput(f"{option} needs --label too: the width and height of one label")
         return grid(paper)
     name = next((known for known in PAPERS if known.casefold() == paper.strip().casefold()), "")

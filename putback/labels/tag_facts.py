@@ -64,8 +64,8 @@ def _half_done(record: Record, step: Step) -> str:
 
 
 def _loosened(record: Record, step: Step) -> str:
-    told = [f"hole {t.hole}: {t.called} {t.turns:g} turns loose" for t in record.things_of(step) if t.turns]
-    return "; ".join(told) or "loosened, still on"
+    texts = [f"hole {t.hole}: {t.called} {t.turns:g} turns loose" for t in record.things_of(step) if t.turns]
+    return "; ".join(texts) or "loosened, still on"
 
 
 def _off(record: Record, step: Step, place: str) -> str:
@@ -77,10 +77,10 @@ def _off(record: Record, step: Step, place: str) -> str:
             if (number := bag_number(held)) is not None
         }
     )
-    told = [f"its pieces: bag {', '.join(map(str, bags))}"] if bags else []
-    told += [place] if sort_of(place) not in ("shelf", "loose") else []
-    told += [job.called for job in step.todo if job.open]
-    return "; ".join(told)
+    texts = [f"its pieces: bag {', '.join(map(str, bags))}"] if bags else []
+    texts += [place] if sort_of(place) not in ("shelf", "loose") else []
+    texts += [job.called for job in step.todo if job.open]
+    return "; ".join(texts)
 
 
 def box_facts(record: Record, machine: Machine) -> list[BoxFacts]:

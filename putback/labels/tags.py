@@ -109,8 +109,8 @@ def command_cell(facts: StrokeFacts, width: float, height: float, press: Printer
     base = min(4.2, height * 0.15)
     lines = wrap(printable(facts.words), right - left, base, False, 2)
     small = base * 0.68
-    told = wrap(printable(facts.told), right - left, small, False, 3)
-    tall = key_size * CAP_HEIGHT + 1.5 + len(lines) * base * _LINE + len(told) * small * _LINE
+    text = wrap(printable(facts.text), right - left, small, False, 3)
+    tall = key_size * CAP_HEIGHT + 1.5 + len(lines) * base * _LINE + len(text) * small * _LINE
     y = (height - tall) / 2 + key_size * CAP_HEIGHT
     marks: list[Mark] = [code, Words(left, y, key, key_size, bold=True)]
     y += 1.5 + base * CAP_HEIGHT
@@ -118,7 +118,7 @@ def command_cell(facts: StrokeFacts, width: float, height: float, press: Printer
         marks.append(Words(left, y, line, base))
         y += base * _LINE
     y -= (base - small) * CAP_HEIGHT
-    for line in told:
+    for line in text:
         marks.append(Words(left, y, line, small))
         y += small * _LINE
     return Drawing(width, height, tuple(marks))

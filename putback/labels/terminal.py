@@ -21,7 +21,7 @@ def terminal_label(facts: LabelFacts, width: int, *, colour: bool, ascii_only: b
     square = qr.square(facts.code, 1)
     rows = qr.plain_ascii(square) if ascii_only else qr.half_blocks(square)
     room = width - len(rows[0]) - len(GAP)
-    beside = [line[:room] for line in told(facts)] if room >= 12 else []
+    beside = [line[:room] for line in label_lines(facts)] if room >= 12 else []
     top = max(0, (len(rows) - len(beside)) // 2)
     lines = []
     for number, row in enumerate(rows):
@@ -31,7 +31,7 @@ def terminal_label(facts: LabelFacts, width: int, *, colour: bool, ascii_only: b
     return lines
 
 
-def told(facts: LabelFacts) -> list[str]:
+def label_lines(facts: LabelFacts) -> list[str]:
     """What a label says beside its square, a line each, most important first."""
     steps = runs(facts.steps)
     lines = [

@@ -54,13 +54,13 @@ def bags_in_folder(record: Record, folder: Path) -> list[BagPicture]:
     return rows
 
 
-def told_text(rows: list[BagPicture], folder: Path) -> str:
+def bag_pictures_text(rows: list[BagPicture], folder: Path) -> str:
     """Return what the pictures show as lines of text."""
     lines = []
     for row in rows:
-        told = [f"bag {number} of {machine}, {code}" for code, number, machine in row.bags]
-        told += [f"{code}, on no bag of this workshop" for code in row.strange]
-        lines.append(f"{row.file}: {row.why or '; '.join(told) or 'no bag code'}")
+        texts = [f"bag {number} of {machine}, {code}" for code, number, machine in row.bags]
+        texts += [f"{code}, on no bag of this workshop" for code in row.strange]
+        lines.append(f"{row.file}: {row.why or '; '.join(texts) or 'no bag code'}")
     with_bag = sum(bool(row.bags) for row in rows)
     lines.append(f"{folder}: {len(rows)} pictures, {with_bag} with a bag of this workshop")
     return "\n".join(lines)

@@ -105,12 +105,12 @@ class Filing:
         doubtful = [row for row in (*filed, *self.of("known")) if row.doubt]
         known = self.of("known")
         twins = len(self.of("twin"))
-        told = [
+        texts = [
             f"{len(filed)} filed",
             f"{len(known)} filed before" if known else "",
             f"{counted(twins, 'file')} of a picture that is in the folder twice" if twins else "",
         ]
-        lines = [f"{', '.join(filter(None, told))}; {self.by}"]
+        lines = [f"{', '.join(filter(None, texts))}; {self.by}"]
         steps: dict[tuple[str, int, str], int] = {}
         for row in filed:
             if row.step is not None:
@@ -233,11 +233,11 @@ def _error(workshop: Workshop, shots: list[Shot], clocks: list[tuple[Shot, datet
     """How far the camera is ahead, and how that is known."""
     if clocks:
         ahead = error_by_clock_code(clocks)
-        return ahead, f"the camera's clock is {_told(ahead)}, by the clock code"
+        return ahead, f"the camera's clock is {_ahead_text(ahead)}, by the clock code"
     sightings = [(shot.taken, *span) for shot in shots for span in _label_spans(workshop.record, shot)]
     if sightings:
         ahead = error_by_bags(sightings)
-        return ahead, f"the camera's clock is {_told(ahead)}, by {len(sightings)} bag labels seen"
+        return ahead, f"the camera's clock is {_ahead_text(ahead)}, by {len(sightings)} bag labels seen"
     return None, "the camera's clock was taken as right: no photo of the clock code (Z at the bench)"
 
 
@@ -249,7 +249,7 @@ def _label_spans(record: Record, shot: Shot) -> Iterator[tuple[datetime, datetim
                 yield datetime.fromisoformat(bag.opened), datetime.fromisoformat(bag.closed) + LABEL_LATE
 
 
-def _told(ahead: timedelta) -> str:
+def _ahead_text(ahead: timedelta) -> str:
     seconds = round(abs(ahead.total_seconds()))
     if seconds == 0:
         return "right"

@@ -17,8 +17,8 @@ def bag_story(record: Record, bag: Bag, now: str) -> str:
     """Return when a bag was begun and closed, as seen from the stamp `now`, and how many photos its steps have."""
     steps = (record.step(bag.machine, number) for number in bag_card(record, bag).steps)
     photos = sum(len(record.photos_of(step)) for step in steps if step is not None)
-    told = [f"{word} {ago(stamp, now)}" for word, stamp in (("begun", bag.opened), ("closed", bag.closed)) if stamp]
-    return ", ".join([*told, *([counted(photos, "photo")] if photos else [])])
+    texts = [f"{word} {ago(stamp, now)}" for word, stamp in (("begun", bag.opened), ("closed", bag.closed)) if stamp]
+    return ", ".join([*texts, *([counted(photos, "photo")] if photos else [])])
 
 
 LONG_AGO = 140
@@ -35,7 +35,7 @@ def ago(stamp: str, now: str) -> str:
     return f"{counted(days, 'day')} ago" if days < 14 else f"{days // 7} weeks ago"
 
 
-def photos_told(photos: Sequence[Photo]) -> str:
+def photos_text(photos: Sequence[Photo]) -> str:
     """Return how many photos there are and where in the step they fall; empty where there is none."""
     if not photos:
         return ""

@@ -123,10 +123,10 @@ def bag_card(record: Record, bag: Bag) -> BagCard:
 
 
 def _called(thing: Thing, names: dict[Looks, str]) -> str:
-    said = named(thing, names)
+    text = named(thing, names)
     if thing.sort == LEFT_OVER:
         return f"left-over {thing.called}"
-    return said if thing.sort == "fastener" else f"{thing.name} {thing.size}".strip()
+    return text if thing.sort == "fastener" else f"{thing.name} {thing.size}".strip()
 
 
 def ledger_text(rows: list[BagRow]) -> str:

@@ -12,9 +12,9 @@ import msgspec
 from msgspec import Struct
 
 from putback.reports.account import Account, WayBack
-from putback.reports.account.lines import CAUTIONS, said
+from putback.reports.account.lines import CAUTIONS, block_text
 from putback.reports.account.made import ODD
-from putback.reports.bag_story import photos_told
+from putback.reports.bag_story import photos_text
 from putback.reports.bags import bag_row
 from putback.reports.size_letters import Looks, looks_of
 from putback.sizing.hardware import driving
@@ -29,8 +29,8 @@ from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 from putback.trade.record.trouble_words import trouble_of
 from putback.trade.refit.confirmations import one_use
-from putback.trade.sizes.just_like import told_like
-from putback.trade.sizes.reading_words import FIELD_WORDS, ways_told
+from putback.trade.sizes.just_like import like_text
+from putback.trade.sizes.reading_words import FIELD_WORDS, ways_text
 from putback.trade.sizes.step_drivers import driver_of
 
 
@@ -50,7 +50,7 @@ class Way(Struct, frozen=True):
     """What it leads to: bag, photos, part, step or thing."""
     ids: tuple[int, ...]
     """Its number in the workshop; of photos all numbers."""
-    said: str
+    label: str = msgspec.field(name="said")
     """What it is, in a line."""
     beside: str
     """What it has to do with this."""
@@ -90,13 +90,13 @@ def step_card(record: Record, step: Step) -> Card:
     took = "" if step.minutes is None else f"{step.minutes:g} min"
     where = (f"{step.face} face" if step.face else "", area and f"inside {area}", state, step.began[:10], took)
     facts = [Fact("asks", words) for words in odd_about(record, step)]
-    facts += said_of(WayBack(record, step.machine).account(step))
+    facts += facts_of(WayBack(record, step.machine).account(step))
     if step.put:
         facts.append(Fact("note", f"the part went to: {step.put}"))
     return Card(
         "step",
         step.id,
-        f"step {step.number}: {done_told(step)}",
+        f"step {step.number}: {done_text(step)}",
         record.get(Machine, step.machine).caption,
         ", ".join(filter(None, where)),
         tuple(facts),
@@ -104,9 +104,9 @@ def step_card(record: Record, step: Step) -> Card:
     )
 
 
-def done_told(step: Step) -> str:
+def done_text(step: Step) -> str:
     """Return what was done at a step; of one that is still being done, that its part is not off yet."""
-    return f"{step.name} is coming off, and not off yet" if step.is_open else step.told
+    return f"{step.name} is coming off, and not off yet" if step.is_open else step.text
 
 
 NOT_SAID = frozenset(
@@ -116,12 +116,12 @@ NOT_SAID = frozenset(
 """Sorts of an account that a card of the step leaves to its ways on: where things lie now, and the fasteners."""
 
 
-def said_of(account: Account) -> list[Fact]:
+def facts_of(account: Account) -> list[Fact]:
     """Return what was said of a step as facts: its own cautions first, the usual ones with their rules last."""
-    told = [b for b in account.blocks[1:] if b.sort not in NOT_SAID and b.words not in odd_words(account)]
-    own = [Fact("caution", said(block)) for block in told if block.sort == "caution"]
-    notes = [Fact("note", said(block)) for block in told if block.sort not in CAUTIONS]
-    return [*own, *notes, *(Fact("caution", said(block)) for block in told if block.sort in ("usual", "rules"))]
+    blocks = [b for b in account.blocks[1:] if b.sort not in NOT_SAID and b.words not in odd_words(account)]
+    own = [Fact("caution", block_text(block)) for block in blocks if block.sort == "caution"]
+    notes = [Fact("note", block_text(block)) for block in blocks if block.sort not in CAUTIONS]
+    return [*own, *notes, *(Fact("caution", block_text(block)) for block in blocks if block.sort in ("usual", "rules"))]
 
 
 def odd_words(account: Account) -> frozenset[str]:
@@ -138,7 +138,7 @@ def _step_ways(record: Record, step: Step) -> Iterator[Way]:
             row = bag_row(record, bag)
             yield Way("bag", (bag.id,), f"bag {number}", f"{row.state}, {row.count} in it")
     if photos := in_order(record.photos_of(step)):
-        many, _, falls = photos_told(photos).partition(": ")
+        many, _, falls = photos_text(photos).partition(": ")
         yield Way("photos", tuple(photo.id for photo in photos), many, falls)
     if step.part:
         yield Way("part", (step.part,), record.get(Part, step.part).name, "the part itself")
@@ -152,9 +152,9 @@ def _step_ways(record: Record, step: Step) -> Iterator[Way]:
     for need in step.needs:
         other = record.step(step.machine, need)
         if other is not None:
-            yield Way("step", (other.id,), f"step {need}: {other.told}", "came first")
+            yield Way("step", (other.id,), f"step {need}: {other.text}", "came first")
     for other in record.steps_needing(step.machine, step.number):
-        yield Way("step", (other.id,), f"step {other.number}: {other.told}", "came after it")
+        yield Way("step", (other.id,), f"step {other.number}: {other.text}", "came after it")
 
 
 def alike(things: list[Thing]) -> list[list[Thing]]:
@@ -200,7 +200,7 @@ def part_card(record: Record, part: Part) -> Card:
 
 def _part_ways(record: Record, part: Part) -> Iterator[Way]:
     for step in record.steps_of_part(part.id):
-        yield Way("step", (step.id,), f"step {step.number}: {step.told}", step.began[:10])
+        yield Way("step", (step.id,), f"step {step.number}: {step.text}", step.began[:10])
     if part.inside:
         yield Way("part", (part.inside,), record.get(Part, part.inside).name, "it sits in this")
     if part.assembly:
@@ -255,7 +255,7 @@ def _thing_notes(record: Record, thing: Thing) -> Iterator[str]:
     if thing.sort == LEFT_OVER:
         yield "nobody knows its hole; no step waits for it"
     hand = f"{thing.hand}-hand thread" if thing.hand else ""
-    like = told_like(record, thing, record.get(Step, thing.step))
+    like = like_text(record, thing, record.get(Step, thing.step))
     looks = filter(None, (thing.head, thing.drive, hand, "" if like else thing.verdict))
     if thing.sort == "fastener" and not thing.found:
         yield ", ".join(looks) or "nothing was said of its head and drive"
@@ -265,7 +265,7 @@ def _thing_notes(record: Record, thing: Thing) -> Iterator[str]:
         yield "read: " + ", ".join(
             f"{FIELD_WORDS.get(k, k)} {text}" for k, text in thing.readings.items() if k in READINGS
         )
-        ways = ways_told(thing.readings)
+        ways = ways_text(thing.readings)
         if ways:
             yield f"taken roughly: {ways}"
     tool = driver_of(record.get(Machine, thing.machine), thing) if thing.sort == "fastener" else ""
@@ -285,7 +285,7 @@ def _thing_notes(record: Record, thing: Thing) -> Iterator[str]:
 
 def _thing_ways(record: Record, thing: Thing, step: Step) -> Iterator[Way]:
     there = "it was found there" if thing.sort == LEFT_OVER else "it came off there"
-    yield Way("step", (step.id,), f"step {step.number}: {step.told}", there)
+    yield Way("step", (step.id,), f"step {step.number}: {step.text}", there)
     for place, count in sorted(record.standing(thing.id).items()):
         number = bag_number(place)
         bag = record.bag(thing.machine, number) if number else None

@@ -51,8 +51,8 @@ class CheckResult(Struct, frozen=True):
     def to_json(self) -> dict[str, Any]:
         """Return the proof as the command line prints it; `notes` where there are any."""
         findings = [{"what": f.what, "where": f.where} for f in self.findings]
-        told = {"ok": self.ok, "changes": self.changes, "findings": findings}
-        return {**told, "notes": list(self.notes)} if self.notes else told
+        built = {"ok": self.ok, "changes": self.changes, "findings": findings}
+        return {**built, "notes": list(self.notes)} if self.notes else built
 
 
 def check_workshop(folder: Path, is_code: Callable[[str], bool]) -> CheckResult:

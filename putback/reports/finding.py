@@ -42,7 +42,7 @@ class Findable(Struct, frozen=True):
     """Whose it is, name and serial."""
     machine_id: int
     """The machine's number."""
-    said: tuple[str, ...] = ()
+    searched: tuple[str, ...] = ()
     """Notes and the like, in the person's own words."""
     title: str = ""
     """Its name alone, as it is compared: no capitals."""
@@ -93,11 +93,11 @@ def _of_machine(record: Record, machine: Machine) -> Iterator[Findable]:
         yield Findable("part", part.id, part.name, inside, *whose, title=part.name)
     for step in record.all(Step, machine.id):
         where = ", ".join(filter(None, (step.face, assemblies.get(step.area, ""))))
-        said = (
+        texts = (
             step.note,
             *step.cautions,
             *step.at_refit,
-            *(a.told for a in step.adjust),
+            *(a.text for a in step.adjust),
             *step.tools,
             *(f"{job.do} {job.what} {job.result}".rstrip() for job in step.todo),
             step.soak.what if step.soak else "",
@@ -105,10 +105,10 @@ def _of_machine(record: Record, machine: Machine) -> Iterator[Findable]:
             f"tag {step.tag}" if step.tag else "",
             step.put,
         )
-        name = f"step {step.number}: {step.told}"
-        kept = tuple(filter(None, said))
+        name = f"step {step.number}: {step.text}"
+        kept = tuple(filter(None, texts))
         exactly = (f"step {step.number}", f"{step.number}")
-        yield Findable("step", step.id, name, where, *whose, said=kept, title=step.name, exactly=exactly)
+        yield Findable("step", step.id, name, where, *whose, searched=kept, title=step.name, exactly=exactly)
         yield from _things(record, step, whose)
 
 
@@ -122,15 +122,15 @@ def _things(record: Record, step: Step, whose: tuple[str, int]) -> Iterator[Find
         holes = ", ".join(dict.fromkeys(t.hole for t in things if t.hole))
         name = "found empty" if things[0].found else f"{count} x {called}" if count != 1 else called
         detail = f"step {step.number}, {step.name}" + (f", hole{'s' if ',' in holes else ''} {holes}" if holes else "")
-        said = [t.note for t in things] + [t.should_be for t in things]
-        said += [text for t in things for name, text in t.readings.items() if name in READINGS]
-        kept = tuple(dict.fromkeys(filter(None, said)))
-        yield Findable(sort, things[0].id, name, detail, *whose, said=kept, title=called)
+        texts = [t.note for t in things] + [t.should_be for t in things]
+        texts += [text for t in things for name, text in t.readings.items() if name in READINGS]
+        kept = tuple(dict.fromkeys(filter(None, texts)))
+        yield Findable(sort, things[0].id, name, detail, *whose, searched=kept, title=called)
 
 
 def _finished(entry: Findable) -> Findable:
     title = entry.title.casefold()
-    told = " ".join((entry.sort, entry.name, entry.detail, *entry.said)).casefold()
+    text = " ".join((entry.sort, entry.name, entry.detail, *entry.searched)).casefold()
     # A size is typed off the gauge plate as 832, and written as #8-32.
     squeezed = title.translate(_SQUEEZED) if entry.sort in ("fastener", "piece") else ""
     return Findable(
@@ -140,10 +140,10 @@ def _finished(entry: Findable) -> Findable:
         entry.detail,
         entry.machine,
         entry.machine_id,
-        entry.said,
+        entry.searched,
         title,
         (title, *entry.exactly),
-        f"{told} {squeezed} {entry.machine.casefold()}",
+        f"{text} {squeezed} {entry.machine.casefold()}",
     )
 
 
@@ -184,4 +184,4 @@ def _distance(entry: Findable, whole: str, words: list[str]) -> int:
 def _why(entry: Findable, words: list[str]) -> str:
     shown = f"{entry.sort} {entry.name} {entry.detail} {entry.machine}".casefold()
     unseen = [word for word in words if word not in shown]
-    return next((said for said in entry.said if any(word in said.casefold() for word in unseen)), "")
+    return next((text for text in entry.searched if any(word in text.casefold() for word in unseen)), "")

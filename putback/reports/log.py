@@ -115,10 +115,10 @@ def log_text(rows: list[LogRow]) -> str:
             lines.append(on)
             day = on
         who = f"{row.who:<{people}}  " if people else ""
-        said = " ".join(row.said.split())
+        text = " ".join(row.said.split())
         machine = f"  [{row.machine}]" if several and row.machine else ""
         back = f"  (taken back by {row.undone_by})" if row.undone_by else ""
-        lines.append(f"{'x' if row.undone_by else ' '} {row.number:>{wide}}  {at}  {who}{said}{machine}{back}")
+        lines.append(f"{'x' if row.undone_by else ' '} {row.number:>{wide}}  {at}  {who}{text}{machine}{back}")
     return "\n".join(lines)
 
 

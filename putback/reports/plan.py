@@ -8,7 +8,7 @@ from typing import Any
 from msgspec import Struct
 
 from putback.reports.account import Account, WayBack
-from putback.reports.account.lines import CAUTIONS, said, text_lines
+from putback.reports.account.lines import CAUTIONS, block_text, text_lines
 from putback.reports.planning import RefitPlan
 from putback.trade.cautions.dangers import FIRST
 from putback.trade.checks.ledger import left_over, reachable
@@ -63,16 +63,16 @@ def plan_lines(record: Record, machine: int, plan: RefitPlan, *, caption: str) -
         yield PlanLine("head", f"Refit plan for {caption}: nothing was taken off, so there is nothing to put back.")
         return
     yield PlanLine("head", f"Refit plan for {caption}: {len(off)} of {counted(len(plan.order), 'step')} to go")
-    yield PlanLine("head", plan.told)
+    yield PlanLine("head", plan.text)
     if off:
         ready = len(off) - len(waiting)
-        yield PlanLine("head", f"Time left: {time_left(record, machine).told}")
+        yield PlanLine("head", f"Time left: {time_left(record, machine).text}")
         first = chases(record, machine)
         if first:
-            told = f"{counted(ready, 'step')} can go back before it stops; chase first: {first[0].told}"
-            yield PlanLine("head", told)
+            text = f"{counted(ready, 'step')} can go back before it stops; chase first: {first[0].text}"
+            yield PlanLine("head", text)
             for row in first[1:]:
-                yield PlanLine("line", f"then {row.told}")
+                yield PlanLine("line", f"then {row.text}")
     session_of = {number: i for i, numbers in enumerate(plan.sessions, 1) for number in numbers}
     session = 0
     if not off:
@@ -151,7 +151,7 @@ def reach_lines(record: Record, machine: int, found: Reach) -> Iterator[PlanLine
         for block in way.account(step, "").of(*CAUTIONS):
             ruled |= block.words == FIRST
             if block.words != FIRST:
-                yield PlanLine("caution", said(block), step.number)
+                yield PlanLine("caution", block_text(block), step.number)
     if len(steps) > 1:
         yield PlanLine("line", f"the way back: {', '.join(map(str, found.way_back))}")
     if ruled:

@@ -66,22 +66,22 @@ class RefitPlan(Struct, frozen=True, kw_only=True):
     """Steps that take a tool, and none is known."""
 
     @property
-    def changes_told(self) -> str:
+    def changes_text(self) -> str:
         """The tool changes, and of how many steps where not every step has a known tool."""
         if not self.tools_known:
             return "no tool is known"
-        told = counted(self.tool_changes, "tool change")
+        text = counted(self.tool_changes, "tool change")
         if self.tools_known == len(self.order):
-            return told
-        return f"{told}, of {counted(self.tools_known, 'step')} with a known tool"
+            return text
+        return f"{text}, of {counted(self.tools_known, 'step')} with a known tool"
 
     @property
-    def told(self) -> str:
+    def text(self) -> str:
         """What the plan costs and claims, as one line."""
         costs = ", ".join(
             (
                 counted(self.bag_openings, "bag opening"),
-                self.changes_told,
+                self.changes_text,
                 counted(self.turns, "turn"),
             )
         )
@@ -105,7 +105,7 @@ class RefitPlan(Struct, frozen=True, kw_only=True):
             "bag_openings": self.bag_openings,
             "tool_changes": self.tool_changes,
             "proved_best": self.proved_best,
-            "waiting": [{"step": w.step, "for": w.told} for w in self.waiting],
+            "waiting": [{"step": w.step, "for": w.text} for w in self.waiting],
             "sessions": [list(session) for session in self.sessions],
             "sessions_proved": self.sessions_proved,
         }

@@ -31,7 +31,7 @@ def size_letters(things: Sequence[Thing]) -> dict[Looks, str]:
     return letters
 
 
-def names_told_apart(things: Sequence[Thing]) -> dict[Looks, str]:
+def distinct_names(things: Sequence[Thing]) -> dict[Looks, str]:
     """Return how each sort of fastener is named among `things`, by `looks_of`.
 
     Where two differ by head, drive or hand alone, each name says them: `screw #6-32 UNC x 1/4, pan, cross`.
@@ -42,14 +42,14 @@ def names_told_apart(things: Sequence[Thing]) -> dict[Looks, str]:
         many[called] = many.get(called, 0) + 1
     found = {}
     for key, thing in sorts.items():
-        said = [thing.head, thing.drive, f"{thing.hand}-hand" if thing.hand else ""] if many[key[0]] > 1 else []
-        found[key] = ", ".join([thing.called, *filter(None, said)])
+        texts = [thing.head, thing.drive, f"{thing.hand}-hand" if thing.hand else ""] if many[key[0]] > 1 else []
+        found[key] = ", ".join([thing.called, *filter(None, texts)])
     return found
 
 
 def names_on(record: Record, machine: int) -> dict[Looks, str]:
     """Return how each sort of fastener of a machine is named, so that no two are named alike, by `looks_of`."""
-    return names_told_apart([t for t in record.all(Thing, machine) if t.sort == "fastener" and not t.found])
+    return distinct_names([t for t in record.all(Thing, machine) if t.sort == "fastener" and not t.found])
 
 
 def named(thing: Thing, names: dict[Looks, str]) -> str:

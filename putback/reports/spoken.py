@@ -41,7 +41,7 @@ _UNITS = (
 )  # fmt: skip
 
 
-def hole_told(hole: str) -> str:
+def hole_text(hole: str) -> str:
     """Return a hole with its place in words: `hole 7, upper left`; `hole 5 b, centre` where a place holds several."""
     return f"hole {hole[:1]}{f' {hole[1:]}' if hole[1:] else ''}, {PLACES.get(hole[:1], '')}".removesuffix(", ")
 
@@ -61,8 +61,8 @@ def spoken(words: str) -> str:
     words = _FRACTION.sub(_fraction, words)
     words = re.sub(r"(?<![\w.])\.(?=\d)", "0.", words)
     words = re.sub(r",(?=[,;:.)]|$)", "", words)
-    for found, said in _UNITS:
-        words = found.sub(said, words)
+    for found, text in _UNITS:
+        words = found.sub(text, words)
     return words
 
 
@@ -96,8 +96,8 @@ def _doubtful(found: re.Match[str]) -> str:
 
 
 def _placed(found: re.Match[str]) -> str:
-    told = hole_told(found[1] + found[2])
-    return f"{told}," if found[3].startswith(" ") and found[4] else told
+    text = hole_text(found[1] + found[2])
+    return f"{text}," if found[3].startswith(" ") and found[4] else text
 
 
 def _fraction(found: re.Match[str]) -> str:

@@ -15,7 +15,7 @@ from putback.errors import BadInput
 from putback.reports.bags import BagRow, bag_row
 from putback.reports.todo import soaks
 from putback.trade.checks.filled_holes import holes_at_refit, holes_of
-from putback.trade.checks.hang_tags import told_loose
+from putback.trade.checks.hang_tags import loose_text
 from putback.trade.checks.ledger import bench_check, holdings, left_over, trial_balance
 from putback.trade.checks.oddities import odd_about
 from putback.trade.checks.open_jobs import open_work, still_open
@@ -23,7 +23,7 @@ from putback.trade.checks.tools_out import missing_tools
 from putback.trade.record.breaks import Break
 from putback.trade.record.fastener import LEFT_OVER, Thing
 from putback.trade.record.machine import Machine, Part
-from putback.trade.record.phrases import counted, times, told_minutes
+from putback.trade.record.phrases import counted, minutes_text, times
 from putback.trade.record.place import SCRAPPED
 from putback.trade.record.record import Record
 from putback.trade.record.session import ANSWERS, Session, minutes_between
@@ -37,7 +37,7 @@ class StepLine(Struct, frozen=True):
 
     number: int
     """Its number."""
-    told: str
+    text: str = msgspec.field(name="told")
     """What was done."""
     area: str
     """The assembly worked in."""
@@ -141,7 +141,7 @@ def summarise(record: Record, machine: Machine, session: Session, *, now: str) -
         lines.append(
             StepLine(
                 step.number,
-                step.told,
+                step.text,
                 record.get(Part, step.area).name if step.area else "",
                 out["fastener"],
                 out["piece"],
@@ -224,9 +224,9 @@ def open_questions(record: Record, machine: int, *, now: str) -> list[str]:
     found = []
     for held in bench_check(record, machine):
         if held.thing.sort != LEFT_OVER:
-            found.append(f"loose on the bench: {times(held.count, told_loose(held.thing))}")
+            found.append(f"loose on the bench: {times(held.count, loose_text(held.thing))}")
     for thing in left_overs(record, machine):
-        found.append(f"left over, with no hole known: {told_loose(thing)}, {', '.join(record.standing(thing.id))}")
+        found.append(f"left over, with no hole known: {loose_text(thing)}, {', '.join(record.standing(thing.id))}")
     for held in holdings(record, machine, "away", "borrowed", "missing"):
         found.append(f"{held.place}: {times(held.count, held.thing.called)}")
     for held in left_over(record, machine):
@@ -235,7 +235,7 @@ def open_questions(record: Record, machine: int, *, now: str) -> list[str]:
     for tool in missing_tools(record, machine):
         found.append(f"a tool is missing: {tool}; look inside the machine before anything closes")
     for bath in soaks(record, machine, now=now):
-        found.append(f"step {bath.step}: soak, {bath.what}: {bath.told}")
+        found.append(f"step {bath.step}: soak, {bath.what}: {bath.text}")
     for step in record.all(Step, machine):
         at = f"step {step.number}, {step.name}"
         found += [f"{at}: {words}" for words in odd_about(record, step)]
@@ -280,7 +280,7 @@ def where_to_start(record: Record, machine: int) -> str:
     off = open_ones
     if len(off) < last.number:
         return f"refit goes on with step {off[-1].number}, {off[-1].name}"
-    return f"look at step {last.number} first: {last.told}; then go on taking off"
+    return f"look at step {last.number} first: {last.text}; then go on taking off"
 
 
 def clock_text(stamp: str) -> str:
@@ -309,7 +309,7 @@ class Branch(Struct, frozen=True):
     """Fasteners that came out; for an assembly, all under it."""
     pieces: int
     """Loose pieces that came out."""
-    told: str
+    text: str
     """Where things went: the bags, and the part where it lies in none of them."""
 
 
@@ -329,13 +329,13 @@ def _branches(lines: Sequence[StepLine], depth: int) -> Iterator[Branch]:
             yield from _branches(mine, depth + 1)
             continue
         for line in mine:
-            told = [f"bag {', '.join(map(str, line.bags))}"] if line.bags else []
-            told += [line.put] if line.put and line.put not in [f"bag {n}" for n in line.bags] else []
-            named = line.name if line.do == "take off" and line.name else line.told
-            yield Branch(depth, named, line.number, line.fasteners, line.pieces, "; ".join(told))
+            texts = [f"bag {', '.join(map(str, line.bags))}"] if line.bags else []
+            texts += [line.put] if line.put and line.put not in [f"bag {n}" for n in line.bags] else []
+            named = line.name if line.do == "take off" and line.name else line.text
+            yield Branch(depth, named, line.number, line.fasteners, line.pieces, "; ".join(texts))
 
 
-def balance_told(summary: Summary) -> list[str]:
+def balance_lines(summary: Summary) -> list[str]:
     """Return the trial balance as short phrases: `64 in bags`."""
     return [f"{count} {WHERE.get(sort, sort)}" for sort, count in summary.balance.items()]
 
@@ -348,40 +348,40 @@ def balance_proved(summary: Summary) -> str:
     return f"{total} of {counted(summary.things, 'thing')}: IT DOES NOT BALANCE"
 
 
-def done_told(summary: Summary) -> str:
+def done_text(summary: Summary) -> str:
     """Return how much was done, in a line."""
     fasteners = sum(line.fasteners for line in summary.steps)
     pieces = sum(line.pieces for line in summary.steps)
-    told = [counted(len(summary.steps), "step")]
-    told += [f"{counted(fasteners, 'fastener')} out"] if fasteners else []
-    told += [f"{counted(pieces, 'loose piece')} out"] if pieces else []
-    told += [f"{counted(len(summary.back), 'step')} back"] if summary.back else []
-    return ", ".join(told)
+    texts = [counted(len(summary.steps), "step")]
+    texts += [f"{counted(fasteners, 'fastener')} out"] if fasteners else []
+    texts += [f"{counted(pieces, 'loose piece')} out"] if pieces else []
+    texts += [f"{counted(len(summary.back), 'step')} back"] if summary.back else []
+    return ", ".join(texts)
 
 
 def summary_text(summary: Summary) -> str:
     """Return the summary as lines of text."""
     s = summary
     title = f": {s.title}" if s.title else ""
-    in_all = f", {told_minutes(s.minutes_all)} in all sessions" if s.session > 1 else ""
+    in_all = f", {minutes_text(s.minutes_all)} in all sessions" if s.session > 1 else ""
     out = [
         f"{s.machine}, session {s.session}{title}",
-        f"{clock_text(s.start)} to {clock_text(s.end)}, {told_minutes(s.minutes)} hands on in "
+        f"{clock_text(s.start)} to {clock_text(s.end)}, {minutes_text(s.minutes)} hands on in "
         f"{counted(s.segments, 'segment')}{in_all}",
         "",
         f"Next time: {s.next}",
     ]
     out += [f"Note: {note}" for note in (*s.notes, *s.note.splitlines())]
-    out += ["", f"Done: {done_told(s)}"]
+    out += ["", f"Done: {done_text(s)}"]
     for branch in tree_of(s.steps):
         lead = "  " * (branch.depth + 1)
         if not branch.step:
             out.append(f"{lead}{branch.name}")
             continue
-        told = [counted(branch.out, "fastener")] if branch.out else []
-        told += [counted(branch.pieces, "piece")] if branch.pieces else []
-        told += [branch.told] if branch.told else []
-        out.append(f"{lead}{branch.step:>3}  {branch.name}" + (f"  ({'; '.join(told)})" if told else ""))
+        texts = [counted(branch.out, "fastener")] if branch.out else []
+        texts += [counted(branch.pieces, "piece")] if branch.pieces else []
+        texts += [branch.text] if branch.text else []
+        out.append(f"{lead}{branch.step:>3}  {branch.name}" + (f"  ({'; '.join(texts)})" if texts else ""))
     if s.back:
         out.append(f"Put back: step {', '.join(map(str, s.back))}")
     if s.holes:
@@ -394,7 +394,7 @@ def summary_text(summary: Summary) -> str:
         out += [f"  bag {b.number:<3}  {b.state:<6}  {b.count:>3} in it  {b.code}" for b in s.bags]
     if s.areas:
         out += ["", "Time by assembly"]
-        out += [f"  {told_minutes(minutes):>8}  {area or 'the machine itself'}" for area, minutes in s.areas.items()]
+        out += [f"  {minutes_text(minutes):>8}  {area or 'the machine itself'}" for area, minutes in s.areas.items()]
     out += ["", f"Open questions: {len(s.questions)}"]
     out += [f"  - {question}" for question in s.questions]
     out += ["", "Where everything is now"]

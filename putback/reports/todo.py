@@ -12,7 +12,7 @@ from msgspec import Struct
 from putback.reports.size_letters import named, names_on
 from putback.trade.cautions.dangers import FIRST, dangers_in
 from putback.trade.checks.ledger import all_wanting, reachable
-from putback.trade.checks.open_jobs import job_told
+from putback.trade.checks.open_jobs import job_text
 from putback.trade.checks.soaks import soaking
 from putback.trade.record.fastener import Thing
 from putback.trade.record.job import SORTS, Job
@@ -32,7 +32,7 @@ class JobRow(Struct, frozen=True):
     """The job."""
     step: int
     """The step where it was said."""
-    told: str
+    text: str
     """It in a line: `to get: felt (no hurry, step 3)`."""
 
     def to_json(self) -> dict[str, Any]:
@@ -63,7 +63,7 @@ class Bath(Struct, frozen=True):
     """How long it was to last."""
 
     @property
-    def told(self) -> str:
+    def text(self) -> str:
         """How it stands."""
         if self.hours_left > 0:
             return f"{self.hours_left:.0f} h to go" if self.hours_left >= 2 else f"{self.hours_left * 60:.0f} min to go"
@@ -72,7 +72,7 @@ class Bath(Struct, frozen=True):
     @property
     def short(self) -> str:
         """A line for the header: `soak due: lever, 48 h`."""
-        return f"soak {self.told}: {self.what}, {self.hours:g} h"
+        return f"soak {self.text}: {self.what}, {self.hours:g} h"
 
 
 class Wanted(Struct, frozen=True):
@@ -118,7 +118,7 @@ class ToDo(Struct, frozen=True):
             "machine": self.machine,
             "jobs": [row.to_json() for row in self.jobs],
             "soaks": [
-                {"what": s.what, "step": s.step, "hours_left": round(s.hours_left, 2), "state": s.told}
+                {"what": s.what, "step": s.step, "hours_left": round(s.hours_left, 2), "state": s.text}
                 for s in self.soaks
             ],
             "cautions": list(self.cautions),
@@ -131,8 +131,8 @@ class ToDo(Struct, frozen=True):
         """The usual cautions that open jobs and soaks call up, with their rules; last whose rules come first."""
         words = [row.job.what for row in self.open_jobs] + [bath.what for bath in self.soaks]
         found = dangers_in(words)
-        told = [f"{danger.words}; rules: {danger.rules}" for danger in found]
-        return (*told, FIRST) if told else ()
+        texts = [f"{danger.words}; rules: {danger.rules}" for danger in found]
+        return (*texts, FIRST) if texts else ()
 
 
 def soaks(record: Record, machine: int, *, now: str) -> list[Bath]:
@@ -153,7 +153,7 @@ def soaks_due(record: Record, machine: int, *, now: str) -> list[Bath]:
 
 def to_do(record: Record, machine: Machine, *, now: str) -> ToDo:
     """Gather what is left to do on a machine; `now` is the stamp that soaks are counted to."""
-    jobs = [JobRow(job, s.number, job_told(s, job)) for s in record.all(Step, machine.id) for job in s.todo]
+    jobs = [JobRow(job, s.number, job_text(s, job)) for s in record.all(Step, machine.id) for job in s.todo]
     wanted: Counter[tuple[int, str, str]] = Counter()
     names = names_on(record, machine.id)
     for held in all_wanting(record, machine.id):
@@ -190,10 +190,10 @@ def todo_text(found: ToDo) -> str:
         mine = [row for row in found.open_jobs if row.job.do == do]
         if mine:
             out += ["", f"To {do}"]
-            out += [f"  {row.told.removeprefix(f'to {do}: ')}" for row in mine]
+            out += [f"  {row.text.removeprefix(f'to {do}: ')}" for row in mine]
     if found.soaks:
         out += ["", "Soaking"]
-        out += [f"  {s.what}: {s.told}  (step {s.step})" for s in found.soaks]
+        out += [f"  {s.what}: {s.text}  (step {s.step})" for s in found.soaks]
     if found.shopping:
         out += ["", "To be got"]
         out += [f"  {w.count} x {w.what}, {w.why}  (step {w.step})" for w in found.shopping]
@@ -206,5 +206,5 @@ def todo_text(found: ToDo) -> str:
         out += ["", *(f"! {words}" for words in found.cautions)]
     if found.done_jobs:
         out += ["", "Done"]
-        out += [f"  {row.told}" for row in found.done_jobs]
+        out += [f"  {row.text}" for row in found.done_jobs]
     return "\n".join(out)

@@ -37,7 +37,7 @@ class WalkBackReport(Struct, frozen=True):
         return {
             "machine": self.machine.caption,
             "notes": list(self.notes),
-            "steps": [{"step": step.number, "told": step.told} for step in self.steps],
+            "steps": [{"step": step.number, "told": step.text} for step in self.steps],
             "questions": list(self.questions),
             "next": self.next,
         }

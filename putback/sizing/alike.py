@@ -146,8 +146,8 @@ def difference(a: Sized, b: Sized) -> str:
     if abs(one.log_major - two.log_major) > 0.07 or _lengths_apart(a, b):
         return ""
     if abs(one.log_pitch - two.log_pitch) > 0.0252:
-        told = f"{_pitch(a.thread)} against {_pitch(b.thread)}"
-        return f"nearly one diameter, another pitch ({told}): it starts, then jams"
+        text = f"{_pitch(a.thread)} against {_pitch(b.thread)}"
+        return f"nearly one diameter, another pitch ({text}): it starts, then jams"
     if abs(one.log_major - two.log_major) < 0.006:
         return f"same diameter and pitch, flanks of {one.flank:g} and {two.flank:g} degrees: it goes in and spoils"
     return "pitches that a leaf cannot tell, near diameters: one is slack or binds in the other's hole"

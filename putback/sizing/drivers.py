@@ -73,9 +73,9 @@ def blade_sentence(slot: Measure, head: Measure | None = None) -> str:
     thin = max((b.tip for b in blades() if fit_of(b, wide) == "too thin"), default=None)
     thick = min((b.tip for b in blades() if fit_of(b, wide) == "too thick"), default=None)
     parts = [f"blade {best.name}" if best is not None else "no standard blade fits; grind one"]
-    told = [f"{float(thin):g} is too thin and ruins the tip"] if thin is not None else []
-    told += [f"{float(thick):g} too thick and spreads the slot"] if thick is not None else []
-    return "; ".join([*parts, ", ".join(told)]) if told else parts[0]
+    texts = [f"{float(thin):g} is too thin and ruins the tip"] if thin is not None else []
+    texts += [f"{float(thick):g} too thick and spreads the slot"] if thick is not None else []
+    return "; ".join([*parts, ", ".join(texts)]) if texts else parts[0]
 
 
 def slot_sentence(read: Exact) -> str:

@@ -102,22 +102,22 @@ def _wrapped(text: str, indent: int) -> list[str]:
 
 def _read(read: Exact) -> str:
     """What was read and how, in words: `.16 over the crests by rule, 32 to the inch`."""
-    told = []
+    texts = []
     if read.gauge is not None and read.gauge.names:
-        told.append(f"{read.gauge.text.strip()} {'off the plate' if read.gauge_by == 'plate' else 'by eye'}")
+        texts.append(f"{read.gauge.text.strip()} {'off the plate' if read.gauge_by == 'plate' else 'by eye'}")
     if read.od is not None:
-        told.append(f"{shown(read.od)} across{_way('od', read.od_by)}")
+        texts.append(f"{shown(read.od)} across{_way('od', read.od_by)}")
     if read.pitch is not None:
         count = MM_PER_INCH / read.pitch
         size = f"{float(count):g} to the inch" if count.denominator <= 2 else f"pitch {float(read.pitch):.4g} mm"
-        told.append(f"{size}{_way('pitch', read.pitch_by)}")
+        texts.append(f"{size}{_way('pitch', read.pitch_by)}")
     if read.flank is not None:
-        told.append(f"flanks of {float(read.flank):g} degrees")
+        texts.append(f"flanks of {float(read.flank):g} degrees")
     if read.mate is not None:
-        told.append(f"a nut {read.mate.names[0]} {'runs on' if read.mate.runs else 'does not run on'}")
+        texts.append(f"a nut {read.mate.names[0]} {'runs on' if read.mate.runs else 'does not run on'}")
     if read.length is not None:
-        told.append(f"{shown(read.length)} long{_way('length', read.length_by)}{_seen(read.length)}")
-    return ", ".join(told)
+        texts.append(f"{shown(read.length)} long{_way('length', read.length_by)}{_seen(read.length)}")
+    return ", ".join(texts)
 
 
 def _seen(length: Measure) -> str:
@@ -140,9 +140,9 @@ def _half(half: Verdict, read: Exact, readings: Readings) -> list[str]:
         lines += _rule(rule, half, by_name, _blur(half, read, readings))
     rest = half.candidates[2:]
     hidden = sum(c.probability for c in rest if c.name not in {m.label for m in rule.marks})
-    for said, share in (("others", hidden), ("none of these", 1 - sum(c.probability for c in half.candidates))):
+    for label, share in (("others", hidden), ("none of these", 1 - sum(c.probability for c in half.candidates))):
         if share >= SHOWN:
-            lines.append(f"    {said:{LEFT - 4}}{'':{WIDE}} {share:6.1%}")
+            lines.append(f"    {label:{LEFT - 4}}{'':{WIDE}} {share:6.1%}")
     return lines + [row for words in _reasons(half, rule) for row in _wrapped(words, 4)]
 
 

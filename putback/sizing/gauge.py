@@ -112,8 +112,8 @@ def _spellings(thread: Thread) -> Iterator[tuple[str, bool]]:
     for mark in letters.get(thread.series, (size[0],)):
         yield f"{mark}{number}", thread.series in ("ISO coarse", "Thury", "Loewenherz", "ISO small")
         if pitch:
-            for told in {pitch, pitch.removeprefix("0")}:
-                yield f"{mark}{number} {told}", True
+            for spelling in {pitch, pitch.removeprefix("0")}:
+                yield f"{mark}{number} {spelling}", True
 
 
 @cache
@@ -315,6 +315,6 @@ def _why_not(typed: str, text: str) -> str:
             reverse=True,
         )
         if counts:
-            told = ", ".join(str(c) for c in counts)
-            return f"'{typed}': no {split[1]} has {split[2]} to the inch; it comes with {told}."
+            message = ", ".join(str(c) for c in counts)
+            return f"'{typed}': no {split[1]} has {split[2]} to the inch; it comes with {message}."
     return f"'{typed}' names no thread; type 832, 1/4 20, 2ba, m5 or a diameter as .164."

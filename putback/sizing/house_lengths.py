@@ -400,10 +400,10 @@ def _variance(family: Family, seen: SeenLength) -> float:
 def odds(family: Family, group: LengthGroup, share: float) -> Odds:
     """Return what a group may be, where `share` of the machine's lengths are of the house."""
     listed, house = _evidence(family, group.middle, group.loose)
-    told = {name: (1 - share) * score for name, score in listed.items()}
+    shares = {name: (1 - share) * score for name, score in listed.items()}
     house *= share
-    whole = sum(told.values()) + house
-    best = sorted(((name, score / whole) for name, score in told.items()), key=lambda pair: -pair[1])
+    whole = sum(shares.values()) + house
+    best = sorted(((name, score / whole) for name, score in shares.items()), key=lambda pair: -pair[1])
     return Odds(tuple(pair for pair in best if pair[1] > 0.002), house / whole)
 
 

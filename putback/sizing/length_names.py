@@ -69,8 +69,10 @@ def place_of(label: str, which: str, kind: str, head: str, house: House) -> Plac
 
 def short_datum(kind: str, head: str) -> str:
     """Return where a length is measured, in a few words: under the head, over all, from the edge of the head."""
-    told = datum(kind, head)
-    return next((words for words in ("over all", "from the edge of the head") if told.startswith(words)), _UNDER)
+    measured_from = datum(kind, head)
+    return next(
+        (words for words in ("over all", "from the edge of the head") if measured_from.startswith(words)), _UNDER
+    )
 
 
 _UNDER = "under the head"
@@ -109,8 +111,8 @@ def called(shelf: Shelf, group: LengthGroup, share: float, found: Odds | None = 
     could_be = [(chance, name) for name, chance in found.listed if chance >= NAMED_TOO]
     if found.house >= NAMED_TOO:
         could_be.append((found.house, middle if group.count > 1 else ""))
-    told = tuple(name for _, name in sorted(could_be, reverse=True))
-    return LengthName("either", "", "", max(best, found.house), found.house > best, told)
+    names = tuple(name for _, name in sorted(could_be, reverse=True))
+    return LengthName("either", "", "", max(best, found.house), found.house > best, names)
 
 
 def _beside(shelf: Shelf, group: LengthGroup, share: float, name: str) -> str:
@@ -134,13 +136,13 @@ def house_name(family: Family, group: LengthGroup) -> str:
     return f"{group.middle:.2f}".rstrip("0").rstrip(".") + " mm"
 
 
-def size_part(said: LengthName, read: Measure) -> str:
+def size_part(length_name: LengthName, read: Measure) -> str:
     """Return a length as a size has it, for one reading of the group: 3/8, 1/2 or .475 as measured, .411 (odd)."""
-    if said.text:
-        return said.text
-    if said.word == "none":
+    if length_name.text:
+        return length_name.text
+    if length_name.word == "none":
         return f"{shown(read)} (odd)"
-    return " or ".join(name or f"{shown(read)} as measured" for name in said.could_be[:3])
+    return " or ".join(name or f"{shown(read)} as measured" for name in length_name.could_be[:3])
 
 
 def name_in(
@@ -164,27 +166,32 @@ def name_in(
     if group is None:
         raise KeyError(key)
     found = odds(shelf.family, group, house.share) if by == "caliper" else _roughly(house, place, key)
-    said = called(shelf, group, house.share, found)
-    if by == "eye" and said.word == "sure":
-        said = said._replace(word="likely")
+    length_name = called(shelf, group, house.share, found)
+    if by == "eye" and length_name.word == "sure":
+        length_name = length_name._replace(word="likely")
     family = shelf.family
     verdict = Verdict(
-        said.word,
+        length_name.word,
         _candidates(family, group, found, read),
         None,
-        _note(family, group, said),
+        _note(family, group, length_name),
         "length",
         place.which,
-        size_part(said, read),
+        size_part(length_name, read),
         place.datum,
-        _members(family, group, said.text or house_name(family, group)),
+        _members(family, group, length_name.text or house_name(family, group)),
     )
     better = better_tool(by, have)
     likeliest = verdict.candidates[0].probability if verdict.candidates else 0.0
-    if said.word in ("either", "likely") and better is not None and len(verdict.candidates) > 1 and likeliest < SURE:
+    if (
+        length_name.word in ("either", "likely")
+        and better is not None
+        and len(verdict.candidates) > 1
+        and likeliest < SURE
+    ):
         names = " or ".join(c.name for c in verdict.candidates[:2])
         return replace(verdict, ask=NextReading("length", f"the length by {better}: {names}?"))
-    if said.word != "none":
+    if length_name.word != "none":
         return verdict
     verdict = odd_length(read, verdict)
     slip = _slip(house, place, read, head)
@@ -212,14 +219,14 @@ def _roughly(house: House, place: Place, key: int) -> Odds:
 
 def _candidates(family: Family, group: LengthGroup, found: Odds, read: Measure) -> tuple[Candidate, ...]:
     items = {item.name: item for item in stocked(family.which)}
-    told = [Candidate(name, chance, (), lies(items[name], read)) for name, chance in found.listed]
+    candidates = [Candidate(name, chance, (), lies(items[name], read)) for name, chance in found.listed]
     if group.count > 1 and found.house >= 0.002:
-        told.append(Candidate(house_name(family, group), found.house, house=True))
-    return tuple(sorted(told, key=lambda c: -c.probability))
+        candidates.append(Candidate(house_name(family, group), found.house, house=True))
+    return tuple(sorted(candidates, key=lambda c: -c.probability))
 
 
-def _note(family: Family, group: LengthGroup, said: LengthName) -> str:
-    if not said.house or said.word in ("none", "either"):
+def _note(family: Family, group: LengthGroup, length_name: LengthName) -> str:
+    if not length_name.house or length_name.word in ("none", "either"):
         return ""
     low, high = (_figure(family, side) for side in group.span)
     return f"a length of this machine: {group.count} of them, {low} to {high}"

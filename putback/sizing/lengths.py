@@ -214,11 +214,11 @@ def odd_length(read: Measure, verdict: Verdict) -> Verdict:
     neighbours = items[max(0, after - 1) : after + 1]
     gaps = [abs(float(s.nominal - read.mm)) for s in neighbours]
     whole = sum(1 / (gap + 1e-9) for gap in gaps)
-    told = [
+    texts = [
         Candidate(s.name, SLIP * (1 / (gap + 1e-9)) / whole, (), lies(s, read))
         for gap, s in sorted(zip(gaps, neighbours, strict=True), key=lambda pair: pair[0])
     ]
-    return replace(verdict, word="none", candidates=tuple(told), note="an odd length; kept as measured")
+    return replace(verdict, word="none", candidates=tuple(texts), note="an odd length; kept as measured")
 
 
 def lies(item: Stocked, read: Measure) -> str:
@@ -227,8 +227,8 @@ def lies(item: Stocked, read: Measure) -> str:
     if off == 0:
         return "exact"
     size = abs(float(off))
-    told = f"{size / 25.4:.3f} in".lstrip("0") if read.unit == "in" else f"{size:.2f} mm"
-    return f"{told} {'over' if off > 0 else 'under'}"
+    text = f"{size / 25.4:.3f} in".lstrip("0") if read.unit == "in" else f"{size:.2f} mm"
+    return f"{text} {'over' if off > 0 else 'under'}"
 
 
 _DATUM = {

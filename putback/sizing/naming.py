@@ -212,7 +212,7 @@ def _by_plate(best: Shape, seen: Evidence, weights: Weights) -> bool:
     return bool(seen.names) and seen.plate_by == "plate" and best.thread.family in weights.home
 
 
-def told(mm: float, unit: Unit) -> str:
+def measure_text(mm: float, unit: Unit) -> str:
     """A small difference in the machine's unit: .0006 in, 0.02 mm."""
     return f"{mm / 25.4:.4f} in".lstrip("0") if unit == "in" else f"{mm:.2f} mm"
 
@@ -225,8 +225,8 @@ def how_it_fits(shape: Shape, seen: Evidence, unit: Unit) -> str:
         if low <= seen.crest <= high:
             return f"within {band.name}"
     if seen.crest > shape.top:
-        return f"{told(seen.crest - shape.top, unit)} over"
-    return f"worn by {told(shape.bottom - seen.crest, unit)}"
+        return f"{measure_text(seen.crest - shape.top, unit)} over"
+    return f"worn by {measure_text(shape.bottom - seen.crest, unit)}"
 
 
 def _behind(best: Shape, other: Shape, seen: Evidence, weights: Weights) -> str:

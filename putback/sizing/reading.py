@@ -131,8 +131,8 @@ def _read(typed: str, unit: Unit) -> Measure | Unfinished:
             raise Unreadable(f"'{text}' is nothing; a measure is more than 0.")
         return Unfinished(typed, "0 so far")
     if mm > LARGEST:
-        told = f"{text} {unit}" if not given else text
-        raise Unreadable(f"'{told}' is over ten metres; is a point missing?")
+        message = f"{text} {unit}" if not given else text
+        raise Unreadable(f"'{message}' is over ten metres; is a point missing?")
     return Measure(mm / MM_PER_INCH if stays == "in" else mm, stays, typed, note)
 
 

@@ -172,8 +172,8 @@ def exact(readings: Readings) -> Exact:
     od = found.get("od")
     if pitch is not None and od is not None and readings.kind in THREADED and pitch * 2 > od.mm:
         if tpi is None or len(tpi.strip()) > 1:
-            told = f"{float(pitch):.4g} mm does not go with a diameter of {float(od.mm):.4g} mm"
-            raise Unreadable(f"pitch: {told}.")
+            message = f"{float(pitch):.4g} mm does not go with a diameter of {float(od.mm):.4g} mm"
+            raise Unreadable(f"pitch: {message}.")
         problems.append(("tpi", Unfinished(tpi, "threads to the inch, as 32")))
         pitch = None
     flank, mate = _tried(readings, gauge, problems)
@@ -254,9 +254,9 @@ class _Ways:
     def _mark(self, name: str, way: Way | None) -> None:
         if way is None:
             return
-        said = self._said.setdefault(name, way)
-        if said != way:
-            raise Unreadable(f"{name}: marked {SAID[way]}, and {name}-by says {SAID[said]}.")
+        known = self._said.setdefault(name, way)
+        if known != way:
+            raise Unreadable(f"{name}: marked {SAID[way]}, and {name}-by says {SAID[known]}.")
 
     def of(self, name: str) -> Way:
         """How the reading was taken."""

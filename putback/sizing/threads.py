@@ -243,8 +243,8 @@ def _metric() -> Iterator[Thread]:
     for row in rows("metric.csv"):
         major = Fraction(row["size"])
         for column, series in _METRIC_COLUMNS.items():
-            for told in row[column].split():
-                pitch = Fraction(told)
+            for entry in row[column].split():
+                pitch = Fraction(entry)
                 size = {"Loewenherz": "Loewenherz ", "ISO small": "S", "UNM": ""}.get(series, "M") + row["size"]
                 if series == "Loewenherz":
                     bands = _bands(("as made", limits.untabled(major, pitch), 1.0))
@@ -255,7 +255,7 @@ def _metric() -> Iterator[Thread]:
                         ("8g", limits.metric(major, pitch, grade="8g"), 0.1),
                     )
                 yield Thread(
-                    name=f"{size} UNM" if series == "UNM" else f"{size}x{told}",
+                    name=f"{size} UNM" if series == "UNM" else f"{size}x{entry}",
                     series=series,
                     size=size,
                     family="us" if series == "UNM" else "metric",

@@ -33,7 +33,7 @@ from putback.tui.draw.ascii_lines import AsciiLines
 from putback.tui.draw.glyphs import GlyphSet, glyph_set
 from putback.tui.draw.palette import THEMES
 from putback.tui.draw.pictures import Pictures
-from putback.tui.draw.views import SaidData
+from putback.tui.draw.views import MessageData
 from putback.tui.host import ScreenName
 from putback.tui.keyboard.keymap import keymap_of, read_key
 from putback.tui.keyboard.own_strokes import OwnStrokes
@@ -103,7 +103,7 @@ class PutbackApp(Scanning):
         self.workshop = workshop
         self.machine_id = machine or workshop.last_machine()
         self.glyphs: GlyphSet = glyph_set(ascii_only, plain)
-        self.said = SaidData("note", "")
+        self.message = MessageData("note", "")
         self.own = OwnStrokes()
         self._warned: set[tuple[int, str]] = set()
         self._to_warn: list[str] = []
@@ -129,7 +129,7 @@ class PutbackApp(Scanning):
         notes = list(self.workshop.store.notes)
         if self.odd_settings:
             more = len(self.odd_settings) - 1
-            notes.append(self.odd_settings[0].told + (f" ({more} more: putback check lists them)" if more else ""))
+            notes.append(self.odd_settings[0].text + (f" ({more} more: putback check lists them)" if more else ""))
         for note in notes:
             self.say("asks", note)
         self.push_screen(self.arrival(*notes))
@@ -142,25 +142,25 @@ class PutbackApp(Scanning):
         """
         if self.machine is not None and self.workshop.store.writable:
             try:
-                told = self.with_summary(self.workshop.come_back(self.machine_id))
+                text = self.with_summary(self.workshop.come_back(self.machine_id))
             except PutbackError as fault:
                 self.refuse(str(fault))
             else:
                 due = soaks_due(self.workshop.record, self.machine_id, now=self.workshop.now())
                 lifts = f"{self.keymap.shown('further')} lifts it out"
-                screen = self.walk(*notes, told, *(f"{bath.short}; {lifts}" for bath in due))
+                screen = self.walk(*notes, text, *(f"{bath.short}; {lifts}" for bath in due))
                 if screen is not None:
                     return screen
         return self.screen_named("bench")
 
-    def walk(self, *told: str) -> WalkBackScreen | None:
+    def walk(self, *messages: str) -> WalkBackScreen | None:
         """Return the walk-back over the last three steps; `told` is said before them, and what one left a note about.
 
         None where there is nothing to walk back over; then that is said at once.
         """
         record, machine = self.workshop.record, self.machine_id
         steps = walk_steps(record, machine, WALKED)
-        notes = [*filter(None, told), *(f"your note: {note}" for note in notes_for_return(record, machine))]
+        notes = [*filter(None, messages), *(f"your note: {note}" for note in notes_for_return(record, machine))]
         if steps:
             return WalkBackScreen([step.id for step in steps], notes)
         if notes:
@@ -203,7 +203,7 @@ class PutbackApp(Scanning):
 
         `rings` is the pattern of the bell where that is not the sort's own: empty for none.
         """
-        self.said = SaidData(sort, words, back)
+        self.message = MessageData(sort, words, back)
         self.ring(sort if rings is None else rings)
         self.repaint()
 
@@ -245,8 +245,8 @@ class PutbackApp(Scanning):
             self.refuse(str(fault))
             return None
         if not quiet or left:
-            said = f"{done.said}. {left}" if left else done.said
-            self.say("recorded", said, "" if type(command).__name__ in rules.NOT_TAKEN_BACK else "this")
+            text = f"{done.said}. {left}" if left else done.said
+            self.say("recorded", text, "" if type(command).__name__ in rules.NOT_TAKEN_BACK else "this")
         self.warn(command)
         return done
 
@@ -261,7 +261,7 @@ class PutbackApp(Scanning):
                 mark = (session.id if session else 0, called.cause)
                 if mark not in self._warned:
                     self._warned.add(mark)
-                    self._to_warn.append(called.told)
+                    self._to_warn.append(called.text)
         if self._to_warn:
             self.say("caution", self._to_warn.pop(0), "this")
 
@@ -300,15 +300,19 @@ class PutbackApp(Scanning):
     def ended_by_itself(self) -> str:
         """End the session on the bench where it was left; return what to say of it, with the key to its summary."""
         try:
-            told = self.workshop.end_left(self.machine_id)
+            text = self.workshop.end_left(self.machine_id)
         except PutbackError as fault:
             self.refuse(str(fault))
             return ""
-        return self.with_summary(told)
+        return self.with_summary(text)
 
-    def with_summary(self, told: str) -> str:
+    def with_summary(self, message: str) -> str:
         """Return what is said of a session that ended by itself, with the key that shows its summary."""
-        return f"{told} {self.keymap.words('{summary} shows its summary.')}" if "has ended there" in told else told
+        return (
+            f"{message} {self.keymap.words('{summary} shows its summary.')}"
+            if "has ended there" in message
+            else message
+        )
 
     def stand_up(self) -> None:
         """Stop the segment that runs, where it can be written."""
@@ -319,21 +323,21 @@ class PutbackApp(Scanning):
     def woke(self) -> bool:
         """Pause what ran while the computer slept, and say so; tell whether there was anything."""
         try:
-            told = self.workshop.woke()
+            text = self.workshop.woke()
         except PutbackError as fault:
-            if self.said.words != str(fault):  # it is tried again with every tick, and told once
+            if self.message.words != str(fault):  # it is tried again with every tick, and told once
                 self.refuse(str(fault))
             return False
-        if told:
-            self.say("asks", told)
-        return bool(told)
+        if text:
+            self.say("asks", text)
+        return bool(text)
 
     def look_after_the_folder(self) -> None:
         """Say once that the folder is gone, and what can be done, and once that it is there again."""
         gone = self.workshop.store.adrift
         if gone and not self._adrift:
-            told = "The workshop's folder is gone: nothing new is kept. {quit} writes it elsewhere."
-            self.refuse(self.keymap.words(told))
+            text = "The workshop's folder is gone: nothing new is kept. {quit} writes it elsewhere."
+            self.refuse(self.keymap.words(text))
         elif self._adrift and not gone:
             self.say("note", "The workshop's folder is there again.")
         self._adrift = gone
@@ -416,11 +420,11 @@ class PutbackApp(Scanning):
                 self.exit(message="Nothing was written: the folder was gone.")
                 return
             try:
-                told = write_elsewhere(store, Path(text).expanduser(), at=self.workshop.now(), who=self.workshop.who)
+                message = write_elsewhere(store, Path(text).expanduser(), at=self.workshop.now(), who=self.workshop.who)
             except (PutbackError, RuntimeError) as fault:  # RuntimeError: a home that nobody has
                 why = str(fault)
                 continue
-            self.exit(message=told)
+            self.exit(message=message)
             return
 
     async def action_quit(self) -> None:

@@ -19,7 +19,7 @@ from putback.trade import commands as c
 from putback.trade.record.machine import Machine
 from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.draw.pictures import Pictures
-from putback.tui.draw.views import SaidData
+from putback.tui.draw.views import MessageData
 from putback.tui.keyboard.keymap import Keymap
 from putback.tui.keyboard.own_strokes import OwnStrokes
 from putback.workshop import Done, Workshop
@@ -48,7 +48,7 @@ class Host(App[None]):
     """Photos made ready off the screen's thread."""
     own: OwnStrokes
     """How many strokes a fastener took, counted while the program is open."""
-    said: SaidData
+    message: MessageData
     """The line that says what the last key did."""
     seconds: Callable[[], float]
     """A clock that only runs on: how long a step has been on the screen."""
@@ -101,7 +101,7 @@ class Host(App[None]):
         """Do again what was taken back last, and say what that was."""
         raise NotImplementedError
 
-    def walk(self, *said: str) -> Screen[None] | None:
+    def walk(self, *messages: str) -> Screen[None] | None:
         """Return the walk-back over the last three steps; None where there is nothing to walk back over."""
         raise NotImplementedError
 
@@ -123,7 +123,7 @@ class Host(App[None]):
         """End the session on the bench where it was left; return what to say of it."""
         raise NotImplementedError
 
-    def with_summary(self, told: str) -> str:
+    def with_summary(self, message: str) -> str:
         """Return what is said of a session that ended by itself, with the key that shows its summary."""
         raise NotImplementedError
 

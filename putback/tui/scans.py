@@ -64,10 +64,10 @@ class Scanning(Host):
             caught = caliper.feed(key, at, wanted="field" in places_of(self.screen))
             out += caught.keys
             if caught.reading:
-                told = "; what its keys did, - takes back" if caught.late else ""
+                text = "; what its keys did, - takes back" if caught.late else ""
                 self.refuse(
                     f"{caught.reading} came as from a caliper, and no measure is wanted here: "
-                    f"choose the hole first, then measure{told}."
+                    f"choose the hole first, then measure{text}."
                 )
         if caliper.deadline is not None:
             self.set_timer(max(0.01, caliper.deadline - at + 0.01), self._caliper_lapsed)
@@ -135,9 +135,9 @@ class Scanning(Host):
             return
         ours = [bag for bag in bags if bag.machine == self.machine_id]
         if len(bags) > 1 and len(ours) != 1:
-            told = " and ".join(f"bag {bag.number} of {self._owner(bag)}" for bag in bags[:2])
+            text = " and ".join(f"bag {bag.number} of {self._owner(bag)}" for bag in bags[:2])
             bags_key = self.keymap.shown("bags")
-            self.refuse(f"Two bags have the code {code}: {told}. {bags_key} has them by number; give one a new bag.")
+            self.refuse(f"Two bags have the code {code}: {text}. {bags_key} has them by number; give one a new bag.")
             return
         bag = (ours or bags)[0]
         if isinstance(self.screen, NewLabel):

@@ -73,7 +73,7 @@ def test_the_book_holds_what_a_person_needs_away_from_the_bench(book: Book) -> N
     assert [one.number for one in book.returns] == [2, 1]
     assert "drum" in book.returns[0].account.why
     assert [(p.path is not None) for p in lid.photos] == [True, False]
-    assert "damaged or cut short" in lid.photos[1].told
+    assert "damaged or cut short" in lid.photos[1].text
     assert sum(n for n, _ in book.balance) == book.things
 
 
@@ -169,8 +169,8 @@ def test_holes_of_a_face_lie_in_their_place_and_apart(keys: list[str]) -> None:
 
 def test_a_date_and_a_size_in_markdown_stand_as_they_are(book: Book) -> None:
     """CommonMark 5.2 and 4.2: a list's number has a point or a bracket behind it, a heading's # no figure before it."""
-    told = markdown_of(book, lambda path: path.name)
-    assert f"as of {book.as_of[:10]}" in told
+    found = markdown_of(book, lambda path: path.name)
+    assert f"as of {book.as_of[:10]}" in found
     lines = markdown_of(replace(book, caption="1. lid"), lambda path: path.name).splitlines()
     assert lines[0] == "# 1\\. lid"
 

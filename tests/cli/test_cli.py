@@ -127,13 +127,13 @@ def state_of(folder: Path) -> dict[str, bytes]:
 
 def test_version_and_help(run: Run) -> None:
     assert run("--version").out == f"putback {__version__}\n"
-    told = run("--help")
-    assert told.status == 0 and all(name in told.out for name in ("replay", "refit", "bags", "check"))
+    found = run("--help")
+    assert found.status == 0 and all(name in found.out for name in ("replay", "refit", "bags", "check"))
     assert run("replay", "--help").status == 0
 
 
 @pytest.mark.parametrize(
-    ("words", "told"),
+    ("words", "message"),
     [
         (["fly"], "invalid choice: 'fly'"),
         (["bag"], "Say which bag: its number, its code, or --image FILE"),
@@ -146,8 +146,8 @@ def test_version_and_help(run: Run) -> None:
         ([], "The workbench screen needs a terminal"),
     ],
 )
-def test_a_line_that_cannot_be_read(run: Run, words: list[str], told: str) -> None:
-    assert told in run(*words).sentence
+def test_a_line_that_cannot_be_read(run: Run, words: list[str], message: str) -> None:
+    assert message in run(*words).sentence
 
 
 READING = [["bags"], ["summary"], ["refit"], ["reach", "lid"], ["export"], ["labels"], ["bag", "PB3K7M2Q4"], ["check"]]
@@ -164,12 +164,12 @@ def test_reading_makes_no_workshop(run: Run, tmp_path: Path, words: list[str]) -
 def test_the_workshop_is_named_before_after_or_by_the_variable(
     played: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: list[str]
 ) -> None:
-    told = played(*words, "--json").json
+    found = played(*words, "--json").json
     monkeypatch.setenv("PUTBACK_WORKSHOP", str(tmp_path / "elsewhere"))
     folder = tmp_path / "bench"
-    assert played("--workshop", folder, *words, "--json").json == told
-    assert played(*words, "--workshop", folder, "--json").json == told
-    assert played("--json", *words, f"--workshop={folder}").json == told
+    assert played("--workshop", folder, *words, "--json").json == found
+    assert played(*words, "--workshop", folder, "--json").json == found
+    assert played("--json", *words, f"--workshop={folder}").json == found
     assert played(*words, "--json").sentence == f"There is no workshop in {tmp_path / 'elsewhere'}."
 
 
@@ -187,18 +187,18 @@ def test_without_a_name_the_users_data_folder_is_used(
 
 
 def test_replay_tells_each_change(run: Run, day: Path, tmp_path: Path) -> None:
-    told = run("replay", day)
-    numbers = [int(line.removeprefix("ok ")) for line in told.out.splitlines()]
-    assert told.status == 0 and told.err == "" and numbers == list(range(1, len(numbers) + 1))
+    found = run("replay", day)
+    numbers = [int(line.removeprefix("ok ")) for line in found.out.splitlines()]
+    assert found.status == 0 and found.err == "" and numbers == list(range(1, len(numbers) + 1))
     with open_at(tmp_path / "bench", read_only=True) as workshop:
         assert workshop.store.number == numbers[-1]
 
 
 def test_replay_as_json_tells_on_standard_error(run: Run, day: Path) -> None:
-    told = run("replay", "--json", day)
-    changes = len(told.err.splitlines())
-    assert told.json == {"machine": "Fare stamp 41?7", "changes": changes, "last": changes}
-    assert told.err.splitlines()[-1] == f"ok {changes}"
+    found = run("replay", "--json", day)
+    changes = len(found.err.splitlines())
+    assert found.json == {"machine": "Fare stamp 41?7", "changes": changes, "last": changes}
+    assert found.err.splitlines()[-1] == f"ok {changes}"
 
 
 def test_the_same_machine_is_not_played_twice(played: Run, day: Path, tmp_path: Path) -> None:
@@ -208,7 +208,7 @@ def test_the_same_machine_is_not_played_twice(played: Run, day: Path, tmp_path: 
 
 
 @pytest.mark.parametrize(
-    ("spoil", "told"),
+    ("spoil", "message"),
     [
         (("part = “lid”", ""), "day.toml: this is not TOML"),
         (('part = "lid"\n', ""), "day.toml: step 1: the field “part” is missing."),
@@ -224,11 +224,11 @@ def test_the_same_machine_is_not_played_twice(played: Run, day: Path, tmp_path: 
     ],
 )  # fmt: skip
 def test_a_bad_session_file_changes_nothing(
-    run: Run, day: Path, tmp_path: Path, spoil: tuple[str, str], told: str
+    run: Run, day: Path, tmp_path: Path, spoil: tuple[str, str], message: str
 ) -> None:
     good = FILE if "“" not in spoil[0] else FILE.replace('part = "lid"', spoil[0])
     day.write_text(good.replace(*spoil) if good == FILE else good, "utf-8")
-    assert run("replay", day).sentence.startswith(told)
+    assert run("replay", day).sentence.startswith(message)
     assert not (tmp_path / "bench").exists()
 
 
@@ -269,8 +269,8 @@ def test_the_bag_ledger(played: Run) -> None:
 
 def test_what_is_in_a_bag(played: Run) -> None:
     first, second = (row["code"] for row in played("bags", "--json").json)
-    told = played("bag", first, "--json").json
-    assert told == {
+    found = played("bag", first, "--json").json
+    assert found == {
         "code": first,
         "number": 1,
         "machine": "Fare stamp 41?7",
@@ -281,10 +281,10 @@ def test_what_is_in_a_bag(played: Run) -> None:
         ],
         "steps": [1],
     }
-    told = played("bag", second.lower(), "--json").json
-    assert told["contents"] == [{"count": 3, "what": "ball", "size": "", "hole": None, "step": 2}]
+    found = played("bag", second.lower(), "--json").json
+    assert found["contents"] == [{"count": 3, "what": "ball", "size": "", "hole": None, "step": 2}]
     for words in (["2"], ["bag", "2"], ["Bag 2"], [f"{second}:", "BAG", "2", "-", "FARE STAMP", "-", "STEP 2."]):
-        assert played("bag", *words, "--json").json == told, words
+        assert played("bag", *words, "--json").json == found, words
     assert played("bag", "9").sentence == "Fare stamp 41?7 has no bag 9."
     assert "3 x" in played("bag", second).out and "of Fare stamp 41?7" in played("bag", second).out
 
@@ -303,19 +303,24 @@ def test_a_bag_that_is_not_there(played: Run) -> None:
 
 
 def test_the_summary(played: Run) -> None:
-    told = played("summary", "--json").json
-    assert set(told) == {
+    found = played("summary", "--json").json
+    assert set(found) == {
         "machine", "session", "title", "start", "end", "minutes", "segments", "steps", "back", "holes", "sizes", "bags",
         "questions", "balance", "things", "next", "note", "areas", "minutes_all", "notes", "target", "breaks",
     }  # fmt: skip
-    assert (told["machine"], told["session"], told["title"], told["minutes"]) == ("Fare stamp 41?7", 1, "outside", 10)
-    assert told["balance"] == {"bag": 5, "shelf": 1, "away": 1} and told["things"] == 7
-    assert told["sizes"] == {"screw #8-32 UNC x 3/8": 2}
-    assert [(s["number"], s["fasteners"], s["pieces"], s["put"]) for s in told["steps"]] == [
+    assert (found["machine"], found["session"], found["title"], found["minutes"]) == (
+        "Fare stamp 41?7",
+        1,
+        "outside",
+        10,
+    )
+    assert found["balance"] == {"bag": 5, "shelf": 1, "away": 1} and found["things"] == 7
+    assert found["sizes"] == {"screw #8-32 UNC x 3/8": 2}
+    assert [(s["number"], s["fasteners"], s["pieces"], s["put"]) for s in found["steps"]] == [
         (1, 2, 0, "shelf"),
         (2, 0, 3, "away: plater"),
     ]
-    assert played("summary", "--session", 1, "--json").json["steps"] == told["steps"]
+    assert played("summary", "--session", 1, "--json").json["steps"] == found["steps"]
     text = played("summary").out
     assert "it balances" in text and "lid  (2 fasteners" in text
     assert played("summary", "--session", 2).sentence == "There is no session 2 with Fare stamp 41?7; the last is 1."
@@ -323,13 +328,13 @@ def test_the_summary(played: Run) -> None:
 
 
 def test_the_refit_plan(played: Run) -> None:
-    told = played("refit", "--json").json
-    account = told.pop("account")
+    found = played("refit", "--json").json
+    account = found.pop("account")
     assert [(step["step"], step["state"], step["heading"]) for step in account] == [
         (2, "waits", "put on bell"),
         (1, "waits", "put on lid"),
     ]
-    assert told == {
+    assert found == {
         "order": [2, 1],
         "bag_openings": 2,
         "tool_changes": 1,
@@ -344,8 +349,8 @@ def test_the_refit_plan(played: Run) -> None:
 
 
 def test_the_least_work_to_reach_a_part(played: Run) -> None:
-    told = played("reach", "Bell", "--json").json
-    assert told == {"steps": [1, 2], "fasteners": 2, "bags": [1, 2], "minutes": 10}
+    found = played("reach", "Bell", "--json").json
+    assert found == {"steps": [1, 2], "fasteners": 2, "bags": [1, 2], "minutes": 10}
     assert played("reach", "bell", "--now", "--json").json["steps"] == []
     assert "nothing is in the way" in played("reach", "bell", "--now").out
     assert played("reach", "lid").out.splitlines()[-1] == "1 step, 2 fasteners, about 4 min, bags 1"
@@ -363,10 +368,10 @@ def test_the_machine_is_named_by_name_or_serial(played: Run, day: Path) -> None:
         assert played("--machine", words, "summary", "--json").json["machine"] == "Fare stamp 41?7", words
         assert played("summary", "--machine", words, "--json").json["machine"] == "Fare stamp 41?7"
     assert played("summary", "--machine", "stam", "--json").json["machine"] == "Fare stamp 41?7"
-    told = played("summary", "--machine", "Fare stanp").sentence
-    assert told == "There is no machine “Fare stanp” in this workshop; did you mean “Fare stamp 41?7”?"
-    told = played("summary", "--machine", "zz").sentence
-    assert told == "There is no machine “zz” in this workshop; there is Fare stamp 41?7, Recorder 5?83."
+    text = played("summary", "--machine", "Fare stanp").sentence
+    assert text == "There is no machine “Fare stanp” in this workshop; did you mean “Fare stamp 41?7”?"
+    text = played("summary", "--machine", "zz").sentence
+    assert text == "There is no machine “zz” in this workshop; there is Fare stamp 41?7, Recorder 5?83."
     day.write_text(FILE.replace("41?7", "99"), "utf-8")
     assert played("replay", day).status == 0
     assert "More than one machine answers to “fare stamp”" in played("bags", "--machine", "fare stamp").sentence
@@ -376,12 +381,12 @@ def test_the_machine_is_named_by_name_or_serial(played: Run, day: Path) -> None:
 
 
 def test_a_size_is_named(run: Run, tmp_path: Path) -> None:
-    told = run("size", "--gauge", "832", "--length", ".372", "--head", "fillister", "--origin", "us", "--json").json
-    assert set(told) == {"thread", "length"}
+    found = run("size", "--gauge", "832", "--length", ".372", "--head", "fillister", "--origin", "us", "--json").json
+    assert set(found) == {"thread", "length"}
     for half, name in (("thread", "#8-32 UNC"), ("length", "3/8")):
-        assert set(told[half]) - {"datum"} == {"verdict", "candidates", "ask"} and told[half]["verdict"] == "sure"
-        assert told[half]["candidates"][0]["name"] == name and 0 < told[half]["candidates"][0]["probability"] <= 1
-    assert told["length"]["datum"] == "under the head"
+        assert set(found[half]) - {"datum"} == {"verdict", "candidates", "ask"} and found[half]["verdict"] == "sure"
+        assert found[half]["candidates"][0]["name"] == name and 0 < found[half]["candidates"][0]["probability"] <= 1
+    assert found["length"]["datum"] == "under the head"
     assert run("size", "--length", ".372", "--json").json["thread"] is None
     assert "#8-32 UNC" in run("size", "--gauge", "832").out
     assert not (tmp_path / "bench").exists()
@@ -418,9 +423,9 @@ def test_a_batch_answers_line_by_line(run: Run, tmp_path: Path) -> None:
     rows = [json.dumps(line, ensure_ascii=False) for line in lines]
     rows[2:2] = ["not json", "[1]", '{"od": NaN}', "", '{"od": ' + "9" * 5000 + "}", "[" * 100_000]
     path.write_text("\n".join(rows) + "\n", "utf-8")
-    told = run("size", "--batch", path)
-    answers = [json.loads(line) for line in told.out.splitlines()]
-    assert told.status == 2 and len(told.err.splitlines()) == 1 and str(path) in told.err
+    found = run("size", "--batch", path)
+    answers = [json.loads(line) for line in found.out.splitlines()]
+    assert found.status == 2 and len(found.err.splitlines()) == 1 and str(path) in found.err
     assert len(answers) == 9 and ["error" in answer for answer in answers] == [
         False, True, True, True, True, True, True, "error" in answers[7], False,
     ]  # fmt: skip
@@ -442,16 +447,16 @@ def test_words_alone_are_asked_for_or_set(played: Run, tmp_path: Path) -> None:
         ("bag", code), ("bags",), ("summary",), ("refit",), ("refit", "--next"), ("reach", "bell"), ("todo",),
         ("alike",), ("log",), ("check",), ("keys",), ("walk-back",), ("card", "lid"), ("size", "--od", ".164"),
     ]  # fmt: skip
-    told = {words: played(*words, "--plain").out for words in asked}
-    for words, text in told.items():
+    found = {words: played(*words, "--plain").out for words in asked}
+    for words, text in found.items():
         lines = text.splitlines()
         assert lines and all(line == line.strip() and "  " not in line and line[-1] in ".!?:" for line in lines), words
-    assert told["refit",] != played("refit").out
+    assert found["refit",] != played("refit").out
     assert "one of them" in played("bags", "--plain", "--json").sentence
     (tmp_path / "bench" / "settings.toml").write_text("[look]\nplain = true\n", "utf-8")
-    assert played("refit").out == told["refit",] and played("refit", "--json").json["order"]
+    assert played("refit").out == found["refit",] and played("refit", "--json").json["order"]
     # Without a terminal there is no screen to open, and what it would begin with is told.
-    assert played().out == told["walk-back",]
+    assert played().out == found["walk-back",]
 
 
 def test_the_card_of_what_the_words_name(played: Run) -> None:
@@ -479,8 +484,8 @@ def test_labels_are_written_and_their_paths_told(played: Run, tmp_path: Path) ->
     codes = [row["code"] for row in played("bags", "--json").json]
     assert paths == [str(tmp_path / "bench" / "out" / name) for name in ("labels.pdf", *(f"{c}.png" for c in codes))]
     assert all(Path(path).stat().st_size > 100 for path in paths)
-    told = played("labels", "--pool", 3, "--out", tmp_path / "pool")
-    assert len(told.out.splitlines()) == 4 and len(list((tmp_path / "pool").glob("PB*.png"))) == 3
+    found = played("labels", "--pool", 3, "--out", tmp_path / "pool")
+    assert len(found.out.splitlines()) == 4 and len(list((tmp_path / "pool").glob("PB*.png"))) == 3
 
 
 def test_labels_are_printed_as_the_settings_say_unless_an_option_does(played: Run, tmp_path: Path) -> None:
@@ -503,7 +508,7 @@ def test_a_pool_has_a_sensible_size(played: Run, pool: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("words", "told"),
+    ("words", "message"),
     [
         (("--paper", "A9"), "A9 is not a label sheet known here"),
         (("--label", "10x8"), "too small for any code"),
@@ -514,13 +519,13 @@ def test_a_pool_has_a_sensible_size(played: Run, pool: str) -> None:
         (("--tags", "--pool", "3"), "not allowed with argument"),
     ],
 )
-def test_labels_that_cannot_be_printed_are_one_sentence(played: Run, words: tuple[str, ...], told: str) -> None:
-    assert told in played("labels", *words).sentence
+def test_labels_that_cannot_be_printed_are_one_sentence(played: Run, words: tuple[str, ...], message: str) -> None:
+    assert message in played("labels", *words).sentence
 
 
 def test_labels_on_another_sheet_say_what_they_left_out(played: Run, tmp_path: Path) -> None:
-    told = played("labels", "--label", "30x18", "--bag", 1, "--out", tmp_path / "small")
-    assert told.status == 0 and len(told.out.splitlines()) == 2 and "Bag 1: left out of the square" in told.err
+    found = played("labels", "--label", "30x18", "--bag", 1, "--out", tmp_path / "small")
+    assert found.status == 0 and len(found.out.splitlines()) == 2 and "Bag 1: left out of the square" in found.err
 
 
 def test_tags_boxes_and_the_command_sheet_are_written(played: Run, tmp_path: Path) -> None:
@@ -531,8 +536,8 @@ def test_tags_boxes_and_the_command_sheet_are_written(played: Run, tmp_path: Pat
 def test_a_bag_is_known_by_its_picture(played: Run, tmp_path: Path) -> None:
     first = played("bags", "--json").json[0]
     played("labels", "--out", tmp_path / "pictures")
-    told = played("bag", "--image", tmp_path / "pictures" / f"{first['code']}.png", "--json").json
-    assert (told["code"], told["number"]) == (first["code"], first["number"])
+    found = played("bag", "--image", tmp_path / "pictures" / f"{first['code']}.png", "--json").json
+    assert (found["code"], found["number"]) == (first["code"], first["number"])
     rows = played("bag", "--image", tmp_path / "pictures", "--json").json
     assert [row["bags"][0]["code"] for row in rows] == sorted(row["code"] for row in played("bags", "--json").json)
     (tmp_path / "pictures" / "x.png").write_text("no picture")
@@ -542,8 +547,8 @@ def test_a_bag_is_known_by_its_picture(played: Run, tmp_path: Path) -> None:
 
 def test_a_label_is_shown_in_the_terminal(played: Run) -> None:
     first = played("bags", "--json").json[0]
-    told = played("bag", first["code"], "--label")
-    assert "BAG 1" in told.out and "\x1b" not in told.out and any(sign in told.out for sign in "█#")
+    found = played("bag", first["code"], "--label")
+    assert "BAG 1" in found.out and "\x1b" not in found.out and any(sign in found.out for sign in "█#")
 
 
 def test_words_that_turn_the_line_round_reach_no_terminal_and_no_book(played: Run, tmp_path: Path) -> None:
@@ -551,8 +556,8 @@ def test_words_that_turn_the_line_round_reach_no_terminal_and_no_book(played: Ru
         workshop.do(c.Annotate(step=1, note="felt \u202egnirps\u202c strip"), 1)
         workshop.do(c.RenamePart(step=1, name="lid \u202etop"), 1)
     for words in (["summary"], ["refit"], ["log"]):
-        told = played(*words).out
-        assert "\u202e" not in told, words
+        found = played(*words).out
+        assert "\u202e" not in found, words
     for ending in ("html", "md"):
         path = tmp_path / f"book.{ending}"
         assert played("book", "--out", path).status == 0
@@ -593,8 +598,8 @@ def test_photos_are_filed_and_told(played: Run, tmp_path: Path) -> None:
     exif = Image.Exif()
     exif.get_ifd(0x8769).update({0x9003: taken.strftime("%Y:%m:%d %H:%M:%S"), 0x9011: taken.strftime("%z")[:3] + ":00"})
     Image.new("RGB", (40, 30)).save(camera / "a.jpg", exif=exif)
-    told = played("photos", camera, "--json").json
-    assert (told["filed"], told["known"], told["photos"][0]["step"]) == (1, 0, 1)
+    found = played("photos", camera, "--json").json
+    assert (found["filed"], found["known"], found["photos"][0]["step"]) == (1, 0, 1)
     assert "0 filed, 1 filed before" in played("photos", camera).out
     assert played("check", "--json").json["ok"]
 
@@ -605,15 +610,15 @@ def test_labels_where_nothing_can_be_written(played: Run, tmp_path: Path) -> Non
 
 
 def test_the_record_is_exported(played: Run, tmp_path: Path) -> None:
-    told = played("export", "--json").json
-    assert set(told) == {"putback", "version", "changes", *TABLES} and told["putback"] == "export"
-    assert played("export").json == told
-    assert [len(told[table]) for table in TABLES] == [1, 3, 2, 5, 2, 5, 1, 0, 0]
+    text = played("export", "--json").json
+    assert set(text) == {"putback", "version", "changes", *TABLES} and text["putback"] == "export"
+    assert played("export").json == text
+    assert [len(text[table]) for table in TABLES] == [1, 3, 2, 5, 2, 5, 1, 0, 0]
     standing: dict[str, int] = {}
-    for thing in told["things"]:
+    for thing in text["things"]:
         place = thing.get("start", "fitted")
         standing[place] = standing.get(place, 0) + thing.get("count", 1)
-    for move in told["moves"]:
+    for move in text["moves"]:
         standing[move["source"]] -= move["count"]
         standing[move["target"]] = standing.get(move["target"], 0) + move["count"]
     assert {place: n for place, n in standing.items() if n} == {
@@ -624,9 +629,9 @@ def test_the_record_is_exported(played: Run, tmp_path: Path) -> None:
     }
     path = tmp_path / "all.json"
     assert played("export", "--out", path).out == f"{path}\n"
-    assert json.loads(path.read_text("utf-8")) == told
+    assert json.loads(path.read_text("utf-8")) == text
     assert played("export", "--out", path, "--json").json == {"file": str(path)}
-    assert played("export", "--machine", "fare stamp").json == told
+    assert played("export", "--machine", "fare stamp").json == text
     assert "cannot be written" in played("export", "--out", tmp_path / "no" / "where").sentence
 
 
@@ -666,9 +671,9 @@ def test_a_damaged_line_is_told_and_nothing_is_written(played: Run, tmp_path: Pa
     lines[5] = lines[5].replace(b'"Enter"', b'"Eater"')
     journal.write_bytes(b"".join(lines))
     before = state_of(tmp_path / "bench")
-    told = played("check", "--json")
-    assert told.status == 1 and told.json["ok"] is False and told.err == ""
-    assert "line 6" in told.json["findings"][0]["where"]
+    message = played("check", "--json")
+    assert message.status == 1 and message.json["ok"] is False and message.err == ""
+    assert "line 6" in message.json["findings"][0]["where"]
     text = played("check")
     assert text.status == 1 and "line 6" in text.out
     day.write_text(FILE.replace("Fare stamp", "Other"), "utf-8")
@@ -681,8 +686,8 @@ def test_a_damaged_line_is_told_and_nothing_is_written(played: Run, tmp_path: Pa
 def test_a_workshop_of_which_nothing_can_be_read(played: Run, tmp_path: Path) -> None:
     for name in ("workshop.json", "workshop.journal"):
         (tmp_path / "bench" / name).write_bytes(b"\xff\x00 nothing")
-    told = played("check", "--json")
-    assert told.status == 1 and told.json["findings"] and not told.json["ok"]
+    found = played("check", "--json")
+    assert found.status == 1 and found.json["findings"] and not found.json["ok"]
     assert str(tmp_path / "bench") in played("bags").sentence
 
 
@@ -694,16 +699,16 @@ def test_a_ledger_that_does_not_add_up_is_told(played: Run, tmp_path: Path) -> N
         move = dict(workshop.store.documents("moves")[1])
         stolen = Change(did="Steal", said="", edits=(Edit("moves", 1, move, {**move, "count": 7}),), machine=1)
         number = workshop.store.commit(stolen, at="2025-03-01T10:00:00+00:00", who="")
-    told = played("check", "--json")
-    assert told.status == 1 and told.json["changes"] == number and told.json["ok"] is False
-    assert any("its places hold" in finding["what"] for finding in told.json["findings"])
+    found = played("check", "--json")
+    assert found.status == 1 and found.json["changes"] == number and found.json["ok"] is False
+    assert any("its places hold" in finding["what"] for finding in found.json["findings"])
     assert "finding" in played("check").out.splitlines()[-1]
 
 
 def test_a_sound_workshop_is_proved(played: Run) -> None:
-    told = played("check", "--json")
-    assert told.status == 0 and set(told.json) == {"ok", "changes", "findings"}
-    assert told.json["ok"] is True and told.json["findings"] == [] and told.json["changes"] == 13
+    found = played("check", "--json")
+    assert found.status == 0 and set(found.json) == {"ok", "changes", "findings"}
+    assert found.json["ok"] is True and found.json["findings"] == [] and found.json["changes"] == 13
     assert "nothing wrong" in played("check").out
 
 
@@ -711,9 +716,9 @@ def test_a_second_copy_reads_and_does_not_write(played: Run, tmp_path: Path, day
     before = state_of(tmp_path / "bench")
     day.write_text(FILE.replace("Fare stamp", "Other"), "utf-8")
     with open_at(tmp_path / "bench"):
-        told = process("--workshop", tmp_path / "bench", "replay", day)
-        assert told.returncode == 2 and told.stdout == "" and len(told.stderr.splitlines()) == 1
-        assert "read only" in told.stderr and "Nothing was written." in told.stderr
+        text = process("--workshop", tmp_path / "bench", "replay", day)
+        assert text.returncode == 2 and text.stdout == "" and len(text.stderr.splitlines()) == 1
+        assert "read only" in text.stderr and "Nothing was written." in text.stderr
         reading = process("--workshop", tmp_path / "bench", "bags", "--json")
         assert reading.returncode == 0 and len(json.loads(reading.stdout)) == 2
     assert state_of(tmp_path / "bench") == before
@@ -748,8 +753,8 @@ def test_a_screen_without_unicode_gets_what_it_can_show(day: Path, tmp_path: Pat
     day.write_text(FILE.replace('"lid"', '"Öldeckel"').replace("Fare stamp", "Stempel ß"), "utf-8")
     plain = {**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0", "PUTBACK_WORKSHOP": str(tmp_path / "bench")}
     assert process("replay", day, env=plain).returncode == 0
-    told = process("summary", "--json", env=plain)
-    assert json.loads(told.stdout)["machine"] == "Stempel ß 41?7" and told.stdout.isascii()
+    message = process("summary", "--json", env=plain)
+    assert json.loads(message.stdout)["machine"] == "Stempel ß 41?7" and message.stdout.isascii()
     text = process("refit", env=plain)
     assert text.returncode == 0 and r"\xd6ldeckel" in text.stdout and text.stderr == ""
     wrong = process("reach", "Ölkanne", env=plain)
@@ -770,7 +775,7 @@ def test_a_reader_that_goes_away_is_no_fault(played: Run, tmp_path: Path) -> Non
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="no /dev/full here")
 def test_an_output_that_is_full_is_told_in_a_sentence(played: Run, tmp_path: Path) -> None:
     with open("/dev/full", "w") as full:
-        told = subprocess.run(
+        found = subprocess.run(
             [sys.executable, "-m", "putback", "--workshop", str(tmp_path / "bench"), "export"],
             stdout=full,
             stderr=subprocess.PIPE,
@@ -778,7 +783,7 @@ def test_an_output_that_is_full_is_told_in_a_sentence(played: Run, tmp_path: Pat
             check=False,
             cwd=ROOT,
         )
-    assert told.returncode == 2 and told.stderr.splitlines() == ["putback: Standard output: No space left on device."]
+    assert found.returncode == 2 and found.stderr.splitlines() == ["putback: Standard output: No space left on device."]
 
 
 def test_lines_are_folded_on_a_terminal_only(played: Run, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -135,8 +135,8 @@ def test_a_pipe_is_written_to_and_not_replaced(played: Run) -> None:
 def test_spreadsheets_of_every_table(played: Run, tmp_path: Path) -> None:
     with open_at(tmp_path / "bench") as workshop:
         workshop.do(c.Annotate(step=1, note="=HYPERLINK(1)"), 1)
-    told = played("export", "--csv", tmp_path / "sheets" / "new", "--json").json
-    assert told == {"files": [str(tmp_path / "sheets" / "new" / f"{table}.csv") for table in TABLES]}
+    result = played("export", "--csv", tmp_path / "sheets" / "new", "--json").json
+    assert result == {"files": [str(tmp_path / "sheets" / "new" / f"{table}.csv") for table in TABLES]}
     exported = played("export").json
     for table in TABLES:
         with open(tmp_path / "sheets" / "new" / f"{table}.csv", encoding="utf-8-sig", newline="") as file:
@@ -187,8 +187,8 @@ def test_out_and_in_again_loses_nothing(played: Run, tmp_path: Path) -> None:
     first, second = tmp_path / "one.json", tmp_path / "two.json"
     played("export", "--out", first)
     other = tmp_path / "other"
-    told = played("import", first, "--workshop", other, "--json").json
-    assert told == {
+    found = played("import", first, "--workshop", other, "--json").json
+    assert found == {
         "machines": ["Drum recorder 5?83", "Skein winder 4?6"],
         "changes": 1, "last": 1, "codes": [], "photos": [],
     }  # fmt: skip
@@ -274,8 +274,8 @@ def test_photos_to_copy_are_told_and_every_photo_is_proved(run: Run, tmp_path: P
         workshop.do(c.NewMachine(name="press"))
         workshop.do(c.FilePhotos(photos=(c.FiledPhoto(file=name, name="IMG_1.JPG"),)), 1)
     run("export", "--workshop", tmp_path / "there", "--out", tmp_path / "x.json")
-    told = run("import", tmp_path / "x.json")
-    assert told.out.splitlines()[-1].startswith("1 photo to copy from the other workshop's photos into ")
+    found = run("import", tmp_path / "x.json")
+    assert found.out.splitlines()[-1].startswith("1 photo to copy from the other workshop's photos into ")
     proof = run("check", "--json")
     assert proof.status == 1 and proof.json["findings"] == [
         {"what": "is named by the record, and its file is not there", "where": f"photo 1 ({name})"}
@@ -289,9 +289,9 @@ def test_photos_to_copy_are_told_and_every_photo_is_proved(run: Run, tmp_path: P
 def test_check_lists_what_of_the_settings_cannot_be_used(tmp_path: Path, run: Run) -> None:
     run("replay", SAMPLES / "drum_recorder.toml")
     (tmp_path / "bench" / "settings.toml").write_text("[bell]\nasks = 1\n[look]\ntheme = 'pink'\n")
-    told = run("check", "--json")
-    assert told.status == 1
-    assert [found["where"] for found in told.json["findings"]] == ["settings.toml, line 2", "settings.toml, line 4"]
+    result = run("check", "--json")
+    assert result.status == 1
+    assert [found["where"] for found in result.json["findings"]] == ["settings.toml, line 2", "settings.toml, line 4"]
     (tmp_path / "bench" / "settings.toml").write_text("[bell]\nasks = true\n")
     assert run("check").status == 0
 
@@ -304,9 +304,9 @@ def test_every_reference_is_proved(played: Run, tmp_path: Path) -> None:
         thing = dict(store.documents("things")[1])
         edits = (Edit("things", 1, thing, {**thing, "step": 999, "head": "egg"}),)
         store.commit(Change(did="Break", said="", edits=edits, machine=1), at=AT, who="")
-    told = played("check", "--json")
-    what = [finding["what"] for finding in told.json["findings"]]
-    assert told.status == 1 and "“egg” is not a head." in what and "It came off at a step that is not there." in what
+    found = played("check", "--json")
+    what = [finding["what"] for finding in found.json["findings"]]
+    assert found.status == 1 and "“egg” is not a head." in what and "It came off at a step that is not there." in what
 
 
 def test_a_damaged_workshop_is_mended_into_a_new_one(played: Run, tmp_path: Path) -> None:
@@ -317,9 +317,9 @@ def test_a_damaged_workshop_is_mended_into_a_new_one(played: Run, tmp_path: Path
     lines[40] = b"x" * 50 + lines[40][50:]
     journal.write_bytes(b"".join(lines))
     before = files_of(tmp_path / "bench")
-    told = played("check", "--mend", tmp_path / "new", "--json")
-    assert told.status == 1 and files_of(tmp_path / "bench") == before
-    value = told.json
+    found = played("check", "--mend", tmp_path / "new", "--json")
+    assert found.status == 1 and files_of(tmp_path / "bench") == before
+    value = found.json
     assert set(value) == {"ok", "changes", "findings", "into", "lost", "repaired", "new"}
     assert value["into"] == str(tmp_path / "new") and value["changes"] == sound["changes"]
     assert len(value["repaired"]) == 1 and "line 21" in value["repaired"][0] and value["lost"] == [40]
@@ -335,9 +335,9 @@ def test_mending_as_text(played: Run, tmp_path: Path) -> None:
     data = bytearray(journal.read_bytes())
     data[5000] ^= 1
     journal.write_bytes(data)
-    told = played("check", "--mend", tmp_path / "new")
-    lines = told.out.splitlines()
-    assert told.status == 1 and lines[-2] == "Nothing is lost."
+    found = played("check", "--mend", tmp_path / "new")
+    lines = found.out.splitlines()
+    assert found.status == 1 and lines[-2] == "Nothing is lost."
     assert re.fullmatch(r".*new has \d+ changes; the old folder is as it was\.", lines[-1])
     whole = played("check", "--workshop", tmp_path / "new", "--mend", tmp_path / "copy")
     assert whole.status == 0 and whole.out.startswith("Nothing was wrong; this is a copy.\n")

@@ -13,7 +13,7 @@ from putback.labels.bag_labels import bag_labels, blank_labels
 from putback.labels.paper import GRIDS, centred
 from putback.labels.printer import PrinterProfile
 from putback.labels.tag_facts import box_facts, tag_facts
-from putback.photos.bag_pictures import bags_in_folder, told_text
+from putback.photos.bag_pictures import bag_pictures_text, bags_in_folder
 from putback.trade import commands as c
 from putback.trade.commands import rules
 from putback.trade.record.job import Job
@@ -140,7 +140,7 @@ def test_a_folder_of_pictures_tells_which_bags_it_shows(made: Bench, tmp_path: P
     assert rows["PB3K7M2Q4.png"].bags == (("PB3K7M2Q4", 1, "press 41?7"),)
     assert rows["PBHRYJDCE.png"].strange == ("PBHRYJDCE",) and rows["PBHRYJDCE.png"].bags == ()
     assert "not a picture" in rows["broken.jpg"].why and rows["wall.png"].bags == ()
-    text = told_text(list(rows.values()), tmp_path)
+    text = bag_pictures_text(list(rows.values()), tmp_path)
     assert "bag 1 of press 41?7" in text and "on no bag of this workshop" in text and "wall.png: no bag code" in text
     assert rows["wall.png"].to_json() == {"file": "wall.png", "bags": [], "strange": [], "why": None}
 

@@ -31,7 +31,7 @@ def test_labels_of_a_cut_sheet_stand_in_the_middle_where_no_edge_is_said() -> No
 
 
 @pytest.mark.parametrize(
-    ("words", "told"),
+    ("words", "message"),
     [
         ({"paper": "A9"}, "not a label sheet known"),
         ({"paper": "A4 3x7", "label": "50x25"}, "has labels of its own"),
@@ -47,6 +47,6 @@ def test_labels_of_a_cut_sheet_stand_in_the_middle_where_no_edge_is_said() -> No
         ({"label": "60x40", "rows": "3x7", "edge": "40x3"}, "A4 is 210.0 x 297.0 mm"),
     ],
 )
-def test_a_sheet_that_cannot_be_is_refused(words: dict[str, str], told: str) -> None:
-    with pytest.raises(BadInput, match=told):
+def test_a_sheet_that_cannot_be_is_refused(words: dict[str, str], message: str) -> None:
+    with pytest.raises(BadInput, match=message):
         read_sheet(**words)

@@ -49,8 +49,8 @@ def checked(tasks: list[Task], limit: float, found: Stretches) -> None:
     minutes = {task.number: task.minutes for task in tasks}
     assert is_valid_refit_order(found.order, tasks)
     assert all(found.sessions)
-    for session, said in zip(found.sessions, found.minutes, strict=True):
-        assert math.isclose(said, sum(minutes[number] for number in session), abs_tol=0.006)
+    for session, result in zip(found.sessions, found.minutes, strict=True):
+        assert math.isclose(result, sum(minutes[number] for number in session), abs_tol=0.006)
         assert sum(round(minutes[number] * 100) for number in session) <= round(limit * 100)
     good = {task.number for task in tasks if task.good_stop}
     assert found.poor_stops == sum(session[-1] not in good for session in found.sessions[:-1])

@@ -122,22 +122,22 @@ def test_a_washer_goes_on_before_what_came_out_ahead_of_it(record: Record) -> No
 def test_the_plan_turns_the_machine_where_the_work_wants_it(record: Record) -> None:
     """It stands upright: what was upright stays so, and the plate wants it on its cheek."""
     plan = refit_plan(record, 1)
-    told = {a.step.number: [b.words for b in a.of("lie")] for a in plan_accounts(record, 1, plan)}
+    found = {a.step.number: [b.words for b in a.of("lie")] for a in plan_accounts(record, 1, plan)}
     assert plan.order == (5, 4, 3, 2, 1)
-    assert told[5] == told[4] == [] and told[3] == ["turn the machine first: lay it on its left cheek"]
-    assert told[2] == [] and told[1] == ["nothing to do here: it lies right for what comes next"]
+    assert found[5] == found[4] == [] and found[3] == ["turn the machine first: lay it on its left cheek"]
+    assert found[2] == [] and found[1] == ["nothing to do here: it lies right for what comes next"]
     turned = next(a for a in plan_accounts(record, 1, plan) if a.step.number == 3)
     (lifting, *_), (_, first) = turned.of("usual"), turned.of("usual", "rules")[-2:]
     assert "NIOSH" in lifting.rules and first.words == FIRST
 
 
-@pytest.mark.parametrize(("state", "told"), [
+@pytest.mark.parametrize(("state", "message"), [
     ("on its left cheek", "lay it on its left cheek"), ("upright", "stand it upright"),
     ("tipped onto its back", "tip it onto its back"), ("upside down on felt", "lay it upside down on felt"),
     ("Standing on blocks", "stand it on blocks"),
 ])  # fmt: skip
-def test_how_it_lay_is_told_as_what_to_do(state: str, told: str) -> None:
-    assert lay_it(state) == told
+def test_how_it_lay_is_told_as_what_to_do(state: str, message: str) -> None:
+    assert lay_it(state) == message
 
 
 def test_usual_cautions_stand_with_their_rules_on_every_outlet(record: Record) -> None:

@@ -248,10 +248,10 @@ def test_every_outlet_shows_every_field(
 ) -> None:
     after = record_of(changed(documents, name))
     for outlet, shown in OUTLETS.items():
-        told = shown(after)
-        assert told != unchanged[outlet], f"{name} is not shown by {outlet}"
+        found = shown(after)
+        assert found != unchanged[outlet], f"{name} is not shown by {outlet}"
         if name not in VALUES or SAID in json.dumps(VALUES[name]):
-            assert SAID in told, f"{outlet} does not say what {name} says"
+            assert SAID in found, f"{outlet} does not say what {name} says"
 
 
 def test_every_exception_is_a_field() -> None:
@@ -299,10 +299,10 @@ def test_every_text_of_a_sample_is_said_again(path: Path) -> None:
     shown = {name: flat(outlet(record)) for name, outlet in OUTLETS.items()}
     shown["pdf"] = flat(" ".join(page.get_textpage().get_text_range() for page in pdf)).rpartition("the way back")[2]
     shown["json"] = flat(as_json(record).replace('\\"', '"'))
-    for said in (*moves, *(said for step in steps for said in texts_of(step))):
-        for name, told in shown.items():
-            words = flat(spoken(said)) if name == "spoken" else flat(said)
-            assert words.rstrip(".") in told, f"{name} does not say: {said}"
+    for found in (*moves, *(found for step in steps for found in texts_of(step))):
+        for name, message in shown.items():
+            words = flat(spoken(found)) if name == "spoken" else flat(found)
+            assert words.rstrip(".") in message, f"{name} does not say: {found}"
 
 
 @pytest.mark.parametrize("size", [(58, 9), (38, 16), (45, 16), (60, 22)])
@@ -316,14 +316,14 @@ def test_no_page_cuts_a_word_or_a_hole(path: Path, size: tuple[int, int]) -> Non
         pages = card.pages(account, *size)
         assert all(len(page.rows) <= size[1] for page in pages)
         assert all(row.cell_length <= size[0] for page in pages for row in page.rows)
-        told = " ".join(" ".join(row.plain for row in page.rows) for page in pages)
-        words = set(told.split())
+        text = " ".join(" ".join(row.plain for row in page.rows) for page in pages)
+        words = set(text.split())
         for block in account.blocks[1:]:
             if block.sort not in ("inside", "face", "place"):
-                missing = [word for word in block.words.split() if word not in words and word not in told]
+                missing = [word for word in block.words.split() if word not in words and word not in text]
                 assert not missing, (step.number, block.sort, missing)
         for hole in {thing.hole for thing in record.things_of(step) if thing.hole}:
-            assert hole[0] in told
+            assert hole[0] in text
 
 
 def test_paging_keeps_every_row() -> None:
@@ -340,5 +340,5 @@ def test_a_lost_screw_is_said_once(documents: dict[str, dict[int, Any]]) -> None
     record = record_of(documents)
     screw = next(t for t in record.all(Thing, 1) if t.hole == "7")
     record.absorb(apply(record, 1, Trouble(what="lost", thing=screw.id), at=NOW))
-    told = as_text(record)
-    assert f"hole 7: {screw.brief} lost" in told and "to missing" not in told
+    text = as_text(record)
+    assert f"hole 7: {screw.brief} lost" in text and "to missing" not in text

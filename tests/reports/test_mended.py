@@ -19,8 +19,8 @@ def report(
 
 
 def test_nothing_to_mend() -> None:
-    told = mended(report(), CheckResult(9, ()))
-    assert told.ok and told.text.splitlines() == [
+    text = mended(report(), CheckResult(9, ()))
+    assert text.ok and text.text.splitlines() == [
         "Nothing was wrong; this is a copy.",
         "new has 9 changes; the old folder is as it was.",
     ]
@@ -28,13 +28,13 @@ def test_nothing_to_mend() -> None:
 
 def test_all_of_it_saved() -> None:
     found = Finding("had one wrong byte, which was put right", "workshop.journal, line 4")
-    told = mended(report(repaired=("workshop.journal, line 4",), findings=(found,)), CheckResult(9, ()))
-    assert not told.ok and told.text.splitlines() == [
+    text = mended(report(repaired=("workshop.journal, line 4",), findings=(found,)), CheckResult(9, ()))
+    assert not text.ok and text.text.splitlines() == [
         "workshop.journal, line 4: had one wrong byte, which was put right",
         "Nothing is lost.",
         "new has 9 changes; the old folder is as it was.",
     ]
-    assert told.to_json() == {
+    assert text.to_json() == {
         "ok": False,
         "changes": 9,
         "findings": [{"what": found.what, "where": found.where}],
@@ -48,8 +48,8 @@ def test_all_of_it_saved() -> None:
 def test_what_is_lost_and_what_does_not_add_up_since() -> None:
     found = (Finding("does not fit its checksum; kept in damaged.txt", "workshop.journal, line 4"),)
     fault = Fault("It came off at a step that is not there.", "press, thing 3 (screw)")
-    told = mended(report(lost=(3,), findings=found), CheckResult(9, (fault,)))
-    assert told.text.splitlines()[1:] == [
+    text = mended(report(lost=(3,), findings=found), CheckResult(9, (fault,)))
+    assert text.text.splitlines()[1:] == [
         "Lost is 1 change: 3.",
         "new has 9 changes; the old folder is as it was.",
         "In the new folder this does not add up:",

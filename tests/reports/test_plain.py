@@ -12,7 +12,7 @@ from putback.reports.alike import alike
 from putback.reports.bags import bag_card, bag_rows
 from putback.reports.cards import part_card, step_card, thing_card
 from putback.reports.going_back import next_step
-from putback.reports.plain.cards import bag_plain, card_lines, ledger_plain, told, walk_lines
+from putback.reports.plain.cards import bag_plain, card_lines, ledger_plain, spoken_text, walk_lines
 from putback.reports.plain.plan import account_lines, plan_plain
 from putback.reports.plain.summary import alike_plain, summary_plain, todo_plain
 from putback.reports.planning import refit_plan
@@ -56,14 +56,14 @@ def everything(record: Record) -> dict[str, str]:
         "todo": todo_plain(to_do(record, machine, now=NOW)),
         "alike": alike_plain(alike(record, machine)),
         "plan": plan_plain(record, machine.id, plan, caption=machine.caption),
-        "walk": told(walk_lines(record, walk_back(record, machine, now=NOW))),
-        "next": told(account_lines(record, WayBack(record, machine.id, waits).account(step))),
+        "walk": spoken_text(walk_lines(record, walk_back(record, machine, now=NOW))),
+        "next": spoken_text(account_lines(record, WayBack(record, machine.id, waits).account(step))),
     }
     found |= {f"bag {b.number}": bag_plain(bag_card(record, b)) for b in record.all(Bag)}
-    found |= {f"step {s.number}": told(card_lines(record, step_card(record, s))) for s in record.all(Step)}
-    found |= {f"part {p.id}": told(card_lines(record, part_card(record, p))) for p in record.all(Part)}
+    found |= {f"step {s.number}": spoken_text(card_lines(record, step_card(record, s))) for s in record.all(Step)}
+    found |= {f"part {p.id}": spoken_text(card_lines(record, part_card(record, p))) for p in record.all(Part)}
     things = (t for t in record.all(Thing) if t.sort != "part")
-    return found | {f"thing {t.id}": told(card_lines(record, thing_card(record, t))) for t in things}
+    return found | {f"thing {t.id}": spoken_text(card_lines(record, thing_card(record, t))) for t in things}
 
 
 def test_there_is_nothing_drawn_and_nothing_lined_up(record: Record) -> None:

@@ -69,16 +69,16 @@ def test_a_plan_tells_each_step_with_all_it_asks(record: Record) -> None:
     plan = refit_plan(record, 1)
     assert plan.order == (3, 2, 1) and plan.bag_openings == 2 and plan.tool_changes == 1
     lines = plan_text(record, 1, plan, caption="press").splitlines()
-    assert lines[:2] == ["Refit plan for press: 3 of 3 steps to go", plan.told]
-    assert plan.told.startswith("strict reverse, always right: 2 bag openings, 1 tool change")
+    assert lines[:2] == ["Refit plan for press: 3 of 3 steps to go", plan.text]
+    assert plan.text.startswith("strict reverse, always right: 2 bag openings, 1 tool change")
     assert [line.strip() for line in lines if line[:4].strip().isdecimal()] == [
         "3  press was turned here: on its side",
         "2  tighten clamp",
         "1  put on lid, top face",
     ]
-    told = [line.strip() for line in lines]
-    at = told.index("1  put on lid, top face")
-    assert told[at + 1 :] == [
+    found = [line.strip() for line in lines]
+    at = found.index("1  put on lid, top face")
+    assert found[at + 1 :] == [
         "! heavy",
         "! hole 3: LEFT-HAND thread",
         "tools: driver 1.0 x 6",
@@ -90,9 +90,9 @@ def test_a_plan_tells_each_step_with_all_it_asks(record: Record) -> None:
         "bag 1: holes 1 9: 2 x screw #8-32 UNC x 3/8",
         "with it on, set stop: 2.5 turns",
     ]
-    assert "tighten hole 5: screw #8-32 UNC x 1/2; 2.5 turns" in told
-    assert told[told.index("3  press was turned here: on its side") + 1] == "turn the machine first: stand it upright"
-    after = told[told.index("2  tighten clamp") + 1]
+    assert "tighten hole 5: screw #8-32 UNC x 1/2; 2.5 turns" in found
+    assert found[found.index("3  press was turned here: on its side") + 1] == "turn the machine first: stand it upright"
+    after = found[found.index("2  tighten clamp") + 1]
     assert after == "hang-tag A: take it off when it is tight"  # the machine lies right by then
 
 
@@ -124,7 +124,7 @@ def test_a_replacement_is_what_is_fetched(record: Record) -> None:
     screw = next(t for t in record.things_of(record.get(Step, 1)) if t.hole == "9")
     do(record, c.Carry(thing=screw.id, count=1, source="bag 1", target="missing"))
     waiting = refit_plan(record, 1).waiting
-    assert [(w.step, w.told) for w in waiting] == [(1, "screw #8-32 UNC x 3/8 (missing)")]
+    assert [(w.step, w.text) for w in waiting] == [(1, "screw #8-32 UNC x 3/8 (missing)")]
     assert "      waits for screw" in plan_text(record, 1, refit_plan(record, 1), caption="press")
     do(record, c.Replace(thing=screw.id, put="box N", size="#8-32 UNC x 1/2"))
     fetched = [(f.place, f.thing.size) for f in to_fetch(record, record.get(Step, 1)) if f.thing.hole == "9"]
@@ -132,8 +132,8 @@ def test_a_replacement_is_what_is_fetched(record: Record) -> None:
 
 
 def test_every_doing_has_words_at_refit() -> None:
-    told = {at_refit(Step(id=1, machine=1, number=1, do=do, name="cam")) for do in DOINGS}
-    assert len(told) == len(DOINGS) and all("cam" in words for words in told)
+    found = {at_refit(Step(id=1, machine=1, number=1, do=do, name="cam")) for do in DOINGS}
+    assert len(found) == len(DOINGS) and all("cam" in words for words in found)
 
 
 def test_the_way_to_a_part_is_told(record: Record) -> None:
@@ -156,7 +156,7 @@ def test_what_is_skipped_and_what_goes_in_new_stand_in_the_plan() -> None:
     )
     record = rehearse(read_session_file(file, "a.toml", now=datetime(2025, 4, 1, tzinfo=UTC))).record
     record.absorb(rules.apply(record, 1, c.SkipStep(step=1, reason="no oil"), at="2025-04-01T10:00:00+00:00", codes=()))
-    told = plan_text(record, 1, refit_plan(record, 1), caption="press")
-    assert "skipped: no oil; open until it is done" in told
-    assert "3 x paper gasket: in new, not the old one" in told
-    assert "screw #8-32 UNC, hole 1: in new, not the old one" in told
+    text = plan_text(record, 1, refit_plan(record, 1), caption="press")
+    assert "skipped: no oil; open until it is done" in text
+    assert "3 x paper gasket: in new, not the old one" in text
+    assert "screw #8-32 UNC, hole 1: in new, not the old one" in text

@@ -39,30 +39,30 @@ def test_a_tool_that_fits_counts_as_a_named_one() -> None:
     assert refit_plan(hands.record, 1).tool_changes == 4
     plan = refit_plan(hands.record, 1, "fewest-tools")
     assert (plan.tool_changes, plan.proved_best) == (2, True)
-    assert plan.told.startswith("fewest tool changes (proved): ") and "2 tool changes," in plan.told
+    assert plan.text.startswith("fewest tool changes (proved): ") and "2 tool changes," in plan.text
 
 
 def test_steps_without_a_known_tool_are_said() -> None:
     hands = a_machine(((), SLOTTED), ((), {}), (("spanner 7/16",), None))
     plan = refit_plan(hands.record, 1, "fewest-tools")
     assert (plan.tool_changes, plan.proved_best, plan.to_json()["proved_best"]) == (2, False, False)
-    assert "2 tool changes, of 2 steps with a known tool" in plan.told
-    assert "(not proved: no tool is known for 1 step)" in plan.told
-    assert "of 2 steps with a known tool" in refit_plan(hands.record, 1).told
+    assert "2 tool changes, of 2 steps with a known tool" in plan.text
+    assert "(not proved: no tool is known for 1 step)" in plan.text
+    assert "of 2 steps with a known tool" in refit_plan(hands.record, 1).text
     assert refit_plan(hands.record, 1, "fewest-bags").proved_best is True
 
 
 def test_a_part_that_is_lifted_off_leaves_nothing_unknown() -> None:
     hands = a_machine(((), SLOTTED), ((), None))
     plan = refit_plan(hands.record, 1, "fewest-tools")
-    assert plan.proved_best is True and "1 tool change, of 1 step with a known tool" in plan.told
+    assert plan.proved_best is True and "1 tool change, of 1 step with a known tool" in plan.text
 
 
 def test_where_no_tool_is_known_none_is_counted() -> None:
     hands = a_machine(((), {}), ((), {}))
     plan = refit_plan(hands.record, 1, "fewest-tools")
     assert plan.proved_best is False
-    assert plan.told == "fewest tool changes (not counted): 2 bag openings, no tool is known, 0 turns"
+    assert plan.text == "fewest tool changes (not counted): 2 bag openings, no tool is known, 0 turns"
 
 
 PLANS = """
@@ -78,7 +78,7 @@ from bench.plans import recorded, tangled
 from putback.reports import planning
 from putback.planning.masks import Work
 from putback.planning.orders import fewest
-from putback.planning.sessions import fewest_sessions
+from putback.planning.session_plan import fewest_sessions
 for name in ("time", "monotonic", "perf_counter", "process_time", "thread_time", "time_ns", "monotonic_ns"):
     setattr(time, name, told(name))
 hard = tangled(40, 3)
@@ -90,7 +90,7 @@ print(plan, cut, asked)
 
 def test_the_same_record_gives_the_same_plan_and_no_clock_is_read() -> None:
     """In fresh processes with other hashes of text; the search is cut short, so it is what was found, not a proof."""
-    told = {
+    found = {
         subprocess.run(
             [sys.executable, "-c", PLANS],
             cwd=Path(__file__).parents[2],
@@ -101,8 +101,8 @@ def test_the_same_record_gives_the_same_plan_and_no_clock_is_read() -> None:
         ).stdout
         for seed in ("1", "2", "3")
     }
-    assert len(told) == 1
-    (plan,) = told
+    assert len(found) == 1
+    (plan,) = found
     assert "proved_best=False" in plan and plan.rstrip().endswith("[]")
 
 

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from putback.reports.spoken import PLACES, hole_told, lines_of, sentence, spelled, spoken
+from putback.reports.spoken import PLACES, hole_text, lines_of, sentence, spelled, spoken
 from putback.sizing.threads import all_threads
 
 ROWS = Path(__file__).parents[1] / "reference" / "threads.csv"
@@ -22,13 +22,13 @@ def test_no_name_of_a_thread_keeps_a_sign_and_no_two_become_one() -> None:
     # The names are those of the standards; tests/reference/threads.csv has the source of each row.
     names = {row["name"] for row in csv.DictReader(ROWS.read_text("utf-8").splitlines())}
     names |= {thread.name for thread in all_threads()}
-    told = {spoken(name) for name in names}
-    assert len(told) == len(names) > 300
-    assert not [words for words in told if set(words) & set("#/-") or " ." in f" {words}"]
+    found = {spoken(name) for name in names}
+    assert len(found) == len(names) > 300
+    assert not [words for words in found if set(words) & set("#/-") or " ." in f" {words}"]
 
 
 @pytest.mark.parametrize(
-    ("words", "said"),
+    ("words", "message"),
     [
         ("screw #8-32 UNC x 3/8", "screw number 8, 32 to the inch, UNC, by 3 eighths"),
         ("2 x bolt 1/4-20 UNC x 1 1/4", "2 times bolt 1 quarter, 20 to the inch, UNC, by 1 and 1 quarter"),
@@ -47,16 +47,16 @@ def test_no_name_of_a_thread_keeps_a_sign_and_no_two_become_one() -> None:
         ("seen 1/2/2025, 3/8/2025", "seen 1/2/2025, 3/8/2025"),
     ],
 )
-def test_what_is_ours_is_said(words: str, said: str) -> None:
-    assert spoken(words) == said
-    assert spoken(said) == said
+def test_what_is_ours_is_said(words: str, message: str) -> None:
+    assert spoken(words) == message
+    assert spoken(message) == message
 
 
 @given(st.integers(0, 3), st.sampled_from(sorted(PARTS.values())), st.data())
 def test_a_fraction_is_said_as_the_same_number(whole: int, under: int, data: st.DataObject) -> None:
     over = data.draw(st.integers(1, under - 1))
-    said = spoken(f"{whole} {over}/{under}" if whole else f"{over}/{under}")
-    *before, part = said.removesuffix("s").replace("halve", "half").split()
+    found = spoken(f"{whole} {over}/{under}" if whole else f"{over}/{under}")
+    *before, part = found.removesuffix("s").replace("halve", "half").split()
     count = Fraction(int(before[-1]), PARTS[part])
     assert count + (int(before[0]) if len(before) > 1 else 0) == whole + Fraction(over, under)
 
@@ -75,7 +75,7 @@ def test_holes_lie_as_the_number_pad_has_them() -> None:
         assert all(row in PLACES[key] for key in keys)
     for column, keys in (("left", "741"), ("right", "963")):
         assert all(column in PLACES[key] for key in keys)
-    assert hole_told("5b") == "hole 5 b, centre"
+    assert hole_text("5b") == "hole 5 b, centre"
 
 
 def test_insets_columns_and_dashes_go() -> None:

@@ -93,7 +93,7 @@ def test_a_session_is_summed_up(record: Record) -> None:
     machine = record.get(Machine, 1)
     first = summarise(record, machine, session_numbered(record, machine, 1), now=NOW)
     assert (first.session, first.title, first.minutes, first.segments, first.note) == (1, "outside", 5, 2, "cold")
-    assert [(s.number, s.told, s.fasteners, s.pieces, s.bags, s.put) for s in first.steps] == [
+    assert [(s.number, s.text, s.fasteners, s.pieces, s.bags, s.put) for s in first.steps] == [
         (1, "took off lid", 3, 0, (1,), "shelf"),
         (2, "left to soak: bush", 0, 0, (), ""),
     ]
@@ -152,24 +152,24 @@ def test_what_went_back_in_a_session_is_told_whatever_the_zone(record: Record) -
     do(record, c.StartSession(), "2025-03-03T10:00:00+01:00")
     do(record, c.PutBack(step=3), "2025-03-03T09:30:00+00:00")
     machine = record.get(Machine, 1)
-    told = summarise(record, machine, session_numbered(record, machine), now="2025-03-03T11:00:00+01:00")
-    assert told.back == (2, 3) and "Put back: step 2, 3" in summary_text(told), "the soak ticked itself off"
+    text = summarise(record, machine, session_numbered(record, machine), now="2025-03-03T11:00:00+01:00")
+    assert text.back == (2, 3) and "Put back: step 2, 3" in summary_text(text), "the soak ticked itself off"
     before = summarise(record, machine, session_numbered(record, machine, 2), now=NOW)
     assert before.back == ()
 
 
 @pytest.mark.parametrize(
-    ("commands", "told"),
+    ("commands", "message"),
     [
         ([], "look at step 4 first: took off feet; then go on taking off"),
         ([c.Begin(name="cam")], "go on with step 5, cam: it is not off yet"),
         ([c.PutBack(step=3)], "refit goes on with step 4, feet"),
     ],
 )
-def test_where_to_start_next_time(record: Record, commands: list[c.Command], told: str) -> None:
+def test_where_to_start_next_time(record: Record, commands: list[c.Command], message: str) -> None:
     for command in commands:
         do(record, command)
-    assert where_to_start(record, 1) == told
+    assert where_to_start(record, 1) == message
 
 
 def test_where_to_start_at_either_end() -> None:
@@ -205,17 +205,17 @@ def test_work_inside_an_assembly_hangs_under_it_with_its_time(record: Record) ->
         do(record, c.EnterPiece(name="ball", count=2, put="shelf"))
         do(record, c.Finish(put="shelf", minutes=5))
     machine = record.get(Machine, 1)
-    told = summarise(record, machine, session_numbered(record, machine), now=NOW)
-    assert [(b.depth, b.name, b.step, b.pieces, b.told) for b in tree_of(told.steps)] == [
+    found = summarise(record, machine, session_numbered(record, machine), now=NOW)
+    assert [(b.depth, b.name, b.step, b.pieces, b.text) for b in tree_of(found.steps)] == [
         (0, "case", 0, 6, ""),
         (1, "bell", 0, 4, ""),
         (2, "hammer", 5, 2, "shelf"),
         (2, "gong", 7, 2, "shelf"),
         (1, "hood", 6, 2, "shelf"),
     ]
-    assert told.areas == {"bell": 10.0, "case": 5.0} and told.notes == ("oil it",)
+    assert found.areas == {"bell": 10.0, "case": 5.0} and found.notes == ("oil it",)
     every = (summarise(record, machine, session_numbered(record, machine, n), now=NOW).minutes for n in (1, 2, 3))
-    assert told.minutes_all == sum(every)
+    assert found.minutes_all == sum(every)
 
 
 def test_a_session_that_is_not_there(record: Record) -> None:

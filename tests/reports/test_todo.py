@@ -41,8 +41,8 @@ def test_a_soak_counts_down_and_then_is_due() -> None:
     ):
         record.absorb(apply(record, 1, command, at=at, codes=("a", "b")))
     early = soaks(record, 1, now=datetime(2025, 3, 1, 21, 3, tzinfo=UTC).isoformat())[0]
-    assert early.told == "12 h to go"
+    assert early.text == "12 h to go"
     due = soaks(record, 1, now=datetime(2025, 3, 2, 9, 33, tzinfo=UTC).isoformat())[0]
-    assert due.told == "due"
+    assert due.text == "due"
     late = soaks(record, 1, now=datetime(2025, 3, 3, 9, 3, tzinfo=UTC).isoformat())[0]
-    assert late.told == "overdue by 24 h"
+    assert late.text == "overdue by 24 h"

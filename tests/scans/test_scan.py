@@ -274,8 +274,8 @@ def test_backspace_and_escape_work_on_what_is_held() -> None:
 
 def test_held_text_is_told_for_the_screen() -> None:
     watch = ScanWatch()
-    told = [watch.feed(key, 0.0).text for key in "pb3 k"]
-    assert told == ["P", "PB", "PB3", "PB3", "PB3K"]
+    texts = [watch.feed(key, 0.0).text for key in "pb3 k"]
+    assert texts == ["P", "PB", "PB3", "PB3", "PB3K"]
 
 
 def test_prose_in_a_text_field_is_handed_on_as_it_is_typed() -> None:

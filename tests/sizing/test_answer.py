@@ -72,11 +72,11 @@ def test_a_refusal_names_the_field(readings: Readings, field: str) -> None:
 
 
 def test_json_shape() -> None:
-    told = snap(Readings(gauge="1228", length=".466", origin="us")).to_json()
-    assert set(told) == {"thread", "length"}
-    assert told["thread"]["verdict"] == "either" and told["thread"]["ask"]["reading"] == "od"
-    assert [set(c) >= {"name", "probability"} for c in told["thread"]["candidates"]]
-    assert told["length"]["verdict"] == "none" and told["length"]["ask"] is None
+    found = snap(Readings(gauge="1228", length=".466", origin="us")).to_json()
+    assert set(found) == {"thread", "length"}
+    assert found["thread"]["verdict"] == "either" and found["thread"]["ask"]["reading"] == "od"
+    assert [set(c) >= {"name", "probability"} for c in found["thread"]["candidates"]]
+    assert found["length"]["verdict"] == "none" and found["length"]["ask"] is None
     assert snap(Readings(gauge="832")).to_json()["length"] is None
     assert snap(Readings(length="3/8")).to_json()["thread"] is None
 

@@ -53,8 +53,8 @@ def test_the_sentence() -> None:
 def test_the_slot_as_measured_is_answered_beside_the_size() -> None:
     readings = Readings(gauge="832", slot=".050", across=".265", origin="us")
     answer = snap(readings)
-    told = answer.to_json()["blade"]
-    assert told.startswith("blade 1.2 x 6.5; ") and "0.6 is too thin" in told and "1.6 too thick" in told
+    found = answer.to_json()["blade"]
+    assert found.startswith("blade 1.2 x 6.5; ") and "0.6 is too thin" in found and "1.6 too thick" in found
     assert "slot: blade 1.2 x 6.5" in explain(answer, readings)
     assert "blade" not in snap(Readings(gauge="832", origin="us")).to_json()
 

@@ -138,23 +138,23 @@ def test_the_model_is_calibrated_in_its_own_world_and_in_a_wider_one() -> None:
 
 def test_a_learned_prior_stays_calibrated() -> None:
     """Whole machines of five sizes each: what they showed lifts the answers and does not make them rash."""
-    told = calibration.play_machines(calibration.MODEL, 2500)
-    assert calibration.stated_at_least(told, 0.95) >= 0.95
-    assert calibration.stated_at_least(told, 0.0) > calibration.stated_at_least(
+    found = calibration.play_machines(calibration.MODEL, 2500)
+    assert calibration.stated_at_least(found, 0.95) >= 0.95
+    assert calibration.stated_at_least(found, 0.0) > calibration.stated_at_least(
         calibration.play(calibration.MODEL, 2500), 0.0
     )
 
 
 def test_the_first_is_right_where_the_standards_decide() -> None:
     """Crest and pitch read, and no other thread within its limits: at least 99 in 100."""
-    told = [t for t in calibration.play(calibration.MODEL, 4000, seed=11) if t.decidable]
-    assert len(told) > 300
-    assert sum(t.right() for t in told) / len(told) >= 0.99
+    found = [t for t in calibration.play(calibration.MODEL, 4000, seed=11) if t.decidable]
+    assert len(found) > 300
+    assert sum(t.right() for t in found) / len(found) >= 0.99
 
 
 def test_readings_made_from_the_published_limits() -> None:
     """A hold-out: crests between the printed limits of tests/reference/limits.csv, real leaves, no prior, no wear."""
-    told = calibration.play_published(3000)
-    assert calibration.stated_at_least(told, 0.95) >= 0.97
-    decided = [t for t in told if t.decidable]
+    found = calibration.play_published(3000)
+    assert calibration.stated_at_least(found, 0.95) >= 0.97
+    decided = [t for t in found if t.decidable]
     assert len(decided) > 500 and sum(t.right() for t in decided) / len(decided) >= 0.99

@@ -126,8 +126,8 @@ def test_six_screws_are_one_length_in_whatever_order_they_come() -> None:
     for order in permutations([0.381, 0.383, 0.384, 0.386, 0.387, 0.388]):
         house = gathered(list(order))
         (group,) = house.shelf(SCREWS).groups
-        said = called(house.shelf(SCREWS), group, house.share)
-        assert (said.word, said.name, said.house, group.count) == ("sure", ".385", True, 6)
+        found = called(house.shelf(SCREWS), group, house.share)
+        assert (found.word, found.name, found.house, group.count) == ("sure", ".385", True, 6)
 
 
 LENGTHS = st.lists(st.integers(150, 900).map(lambda n: n / 1000), min_size=1, max_size=14)
@@ -143,8 +143,8 @@ def test_no_reading_is_lost_or_doubled(lengths: list[float], data: st.DataObject
     for group in groups:
         low, high = group.span
         assert low - 1e-9 <= group.middle <= high + 1e-9
-        said = called(house.shelf(SCREWS), group, house.share)
-        assert (said.word == "none") == (said.house and group.count == 1 and not said.could_be)
+        text = called(house.shelf(SCREWS), group, house.share)
+        assert (text.word == "none") == (text.house and group.count == 1 and not text.could_be)
 
 
 @settings(max_examples=60, deadline=None)

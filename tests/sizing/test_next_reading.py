@@ -19,8 +19,8 @@ def ask(
 ) -> str | None:
     shares = shares or tuple(1 / len(names) for _ in names)
     rivals = [(shape_of(n), p) for n, p in zip(names, shares, strict=True)]
-    told = next_reading(rivals, crest=crest, pitch=pitch, plate=plate, have=have)
-    return None if told is None else told.reading
+    found = next_reading(rivals, crest=crest, pitch=pitch, plate=plate, have=have)
+    return None if found is None else found.reading
 
 
 @pytest.mark.parametrize(
@@ -72,8 +72,8 @@ def test_only_what_is_at_hand_is_asked_for(have: tuple[Tool, ...]) -> None:
     }  # fmt: skip
     for names in (("#8-32 UNC", "#8-36 UNF"), ("M8x1", "5/16-26 CEI"), ("#6-32 UNC", "#8-32 UNC"), ("5/16-18 UNC",)):
         for crest, pitch in ((None, "leaf"), ("caliper", None), (None, None), ("eye", "eye"), ("rule", "rule")):
-            told = ask(*names, crest=crest, pitch=pitch, have=have)  # type: ignore[arg-type]
-            assert told in ("flank-angle", "nut", None) or needs[told] & set(have)
+            found = ask(*names, crest=crest, pitch=pitch, have=have)  # type: ignore[arg-type]
+            assert found in ("flank-angle", "nut", None) or needs[found] & set(have)
 
 
 def test_nothing_is_asked_that_was_read() -> None:
@@ -86,10 +86,10 @@ RULE: tuple[Tool, ...] = ("rule",)
 
 def test_why_names_the_values() -> None:
     rivals = [(shape_of("#8-32 UNC"), 0.5), (shape_of("#8-36 UNF"), 0.5)]
-    told = next_reading(rivals, crest="caliper")
-    assert told is not None and told.why == "count the pitch: 32 or 36?"
-    told = next_reading(rivals, crest="caliper", have=RULE)
-    assert told is not None and told.why == "count the pitch by rule: 32 or 36?"
+    text = next_reading(rivals, crest="caliper")
+    assert text is not None and text.why == "count the pitch: 32 or 36?"
+    text = next_reading(rivals, crest="caliper", have=RULE)
+    assert text is not None and text.why == "count the pitch by rule: 32 or 36?"
 
 
 def test_the_small_fry_do_not_decide() -> None:

@@ -16,8 +16,8 @@ def ask(*placed: Placed, record: dict[str, int] | None = None, origin: str = "us
 
 def test_seven_alike_and_one_longer() -> None:
     alike = [at(h) for h in "124"]
-    said = ask(*alike, at("3", length=".497"))
-    assert said == "1/8 in longer than the 3 others here; does it belong in hole 3?"
+    text = ask(*alike, at("3", length=".497"))
+    assert text == "1/8 in longer than the 3 others here; does it belong in hole 3?"
     assert ask(*alike, at("3", length=".497"), at("6")) is None
     assert ask(*alike, at("3", length=".497"), at("9", length=".499")) is None
 
@@ -39,22 +39,22 @@ def test_alike_are_not_asked_about() -> None:
 
 def test_a_metric_stranger() -> None:
     record = {"#8-32 UNC": 10, "#6-32 UNC": 9}
-    said = ask(at("1"), at("2"), at("7", gauge="m4", length="12mm"), record=record)
-    assert said is not None and "M4x0.7 is a metric thread" in said and said.endswith("?")
+    found = ask(at("1"), at("2"), at("7", gauge="m4", length="12mm"), record=record)
+    assert found is not None and "M4x0.7 is a metric thread" in found and found.endswith("?")
     assert ask(at("7", gauge="m4", length="12mm"), record={**record, "M4x0.7": 1}) is None
     assert ask(at("7", gauge="m4", length="12mm"), record={}, origin="unknown") is None
 
 
 def test_another_thread_among_like() -> None:
-    said = ask(at("1"), at("2"), at("4", gauge="836"), record={"#8-32 UNC": 2})
-    assert said is not None and "another thread (#8-36 UNF, not #8-32 UNC)" in said
+    found = ask(at("1"), at("2"), at("4", gauge="836"), record={"#8-32 UNC": 2})
+    assert found is not None and "another thread (#8-36 UNF, not #8-32 UNC)" in found
 
 
 def test_swapped_in_a_pattern_that_was_symmetric() -> None:
     """Long ones above, short ones below; the last below is long."""
     above = [at("7", length=".498"), at("9", length=".497"), at("1")]
-    said = ask(*above, at("3", length=".498"))
-    assert said == "1/8 in longer than the one in hole 1, its mirror; are they swapped?"
+    text = ask(*above, at("3", length=".498"))
+    assert text == "1/8 in longer than the one in hole 1, its mirror; are they swapped?"
     assert ask(*above, at("3")) is None
 
 

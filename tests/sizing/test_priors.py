@@ -30,8 +30,8 @@ def test_an_unknown_machine_learns_where_it_is_from() -> None:
     assert thread is not None
     fresh, seen = weigh("unknown", Prior.empty()), weigh("unknown", Prior.empty().with_seen("#8-32 UNC", 10))
     assert seen.of(thread) > 2 * fresh.of(thread)
-    told = weigh("uk", Prior.empty()).of(thread)
-    assert weigh("uk", Prior.empty().with_seen("#8-32 UNC", 10)).of(thread) == told
+    found = weigh("uk", Prior.empty()).of(thread)
+    assert weigh("uk", Prior.empty().with_seen("#8-32 UNC", 10)).of(thread) == found
 
 
 def test_a_prior_is_a_value() -> None:

@@ -65,8 +65,8 @@ def test_unfinished(text: str) -> None:
 def test_unreadable_says_why_in_one_sentence(text: str) -> None:
     with pytest.raises(Unreadable) as fault:
         read_measure(text, "in", what="length")
-    said = str(fault.value)
-    assert said.startswith("length: ") and said.endswith((".", "?")) and "\n" not in said
+    found = str(fault.value)
+    assert found.startswith("length: ") and found.endswith((".", "?")) and "\n" not in found
 
 
 def test_the_comma_is_said_to_be_the_decimal_point() -> None:

@@ -141,7 +141,7 @@ class Bench:
 
     @property
     def said(self) -> str:
-        return self.app.said.words
+        return self.app.message.words
 
     @property
     def screen(self) -> str:

@@ -10,7 +10,7 @@ import pytest
 
 from putback.settings import BellSettings
 from putback.tui.bells import PATTERNS, Bells
-from putback.tui.widgets.panes import SaidLine
+from putback.tui.widgets.panes import MessageLine
 from tests.tui.conftest import Bench, Opened
 from tests.tui.pages.test_pages import WALK
 
@@ -71,17 +71,17 @@ def rung(bench: Bench) -> list[str]:
 async def test_what_the_loop_rings_for(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK)
-        told = rung(bench)
+        found = rung(bench)
         await bench.keys("/", "/")
-        assert told == []
+        assert found == []
         await bench.keys("0")
-        assert told == ["refused"]
+        assert found == ["refused"]
         await bench.keys("1", "832", "enter", "372", "enter")
-        assert told[1:] == ["recorded", "recorded"]  # the part is begun, then the screw
+        assert found[1:] == ["recorded", "recorded"]  # the part is begun, then the screw
         await bench.keys("+")
-        assert told[3:] == ["recorded"]
+        assert found[3:] == ["recorded"]
         await bench.keys("+", "+", "2", "832", "enter", "435", "enter")
-        assert told[-1] == "asks" and bench.said.startswith("recorded. ")
+        assert found[-1] == "asks" and bench.said.startswith("recorded. ")
 
 
 async def test_what_would_be_taken_back_is_always_in_words(demo: Path, opened: Opened) -> None:
@@ -103,7 +103,7 @@ async def test_a_new_line_stands_out_for_a_moment(
         await bench.keys(*WALK)
         bench.app.theme = theme
         bench.app.flashes = True
-        line = bench.app.screen.query_one(SaidLine)
+        line = bench.app.screen.query_one(MessageLine)
         later: list[Callable[[], None]] = []
 
         def kept(seconds: float, then: Callable[[], None]) -> Later:
@@ -125,5 +125,5 @@ async def test_a_new_line_stands_out_for_a_moment(
 async def test_nothing_stands_out_where_it_was_not_wanted(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK, "0")
-        line = bench.app.screen.query_one(SaidLine)
+        line = bench.app.screen.query_one(MessageLine)
         assert not any("reverse" in str(span.style) for row in line._drawn for span in row.spans)

@@ -190,7 +190,7 @@ async def test_a_closed_bag_is_refused_and_its_machine_named(demo: Path, opened:
         await bench.keys(*WALK, "1", "escape")
         before = in_hand(bench)
         await Scanner(bench).scan(bag.code)
-        assert bench.app.said.sort == "refused" and in_hand(bench) == before
+        assert bench.app.message.sort == "refused" and in_hand(bench) == before
         assert bench.app.machine is not None and bench.app.machine.caption in bench.said and "closed" in bench.said
 
 
@@ -202,7 +202,7 @@ async def test_a_bag_of_another_machine_is_refused_and_both_are_named(demo: Path
         foreign = next(bag for bag in record.all(Bag) if bag.machine != bench.app.machine_id)
         owner = next(m.caption for m in bench.app.workshop.machines() if m.id == foreign.machine)
         await Scanner(bench).scan(foreign.code)
-        assert bench.app.said.sort == "refused" and in_hand(bench) == before
+        assert bench.app.message.sort == "refused" and in_hand(bench) == before
         assert here is not None and owner in bench.said and here.caption in bench.said
 
 
@@ -310,7 +310,7 @@ async def test_two_bags_with_one_code_are_told_apart_or_refused(demo: Path, open
         assert twin is not None
         give_code(bench, twin, bag.code)
         await scan.scan(bag.code)
-        assert bench.app.said.sort == "refused" and "Two bags have the code" in bench.said
+        assert bench.app.message.sort == "refused" and "Two bags have the code" in bench.said
 
 
 # -- command codes -----------------------------------------------------------------------------------
@@ -358,7 +358,7 @@ async def test_every_command_on_the_sheet_presses_its_key_where_that_works(
                 if "list" not in here:
                     assert command_for(key, *here), stroke
             else:
-                assert not pressed and bench.app.said.sort == "refused" and stroke.label in bench.said
+                assert not pressed and bench.app.message.sort == "refused" and stroke.label in bench.said
 
 
 async def test_a_whole_part_comes_off_by_elbow(demo: Path, opened: Opened) -> None:
@@ -382,7 +382,7 @@ async def test_refit_goes_on_by_elbow(demo: Path, opened: Opened) -> None:
         number = bench.app.workshop.store.number
         scan = Scanner(bench)
         await scan.scan(command_code("refit.next"))
-        assert bench.app.workshop.store.number > number or bench.app.said.sort == "refused"
+        assert bench.app.workshop.store.number > number or bench.app.message.sort == "refused"
         await scan.scan(command_code("refit.leave"))
         assert bench.screen == "BenchScreen"
 
@@ -399,7 +399,7 @@ async def test_a_command_where_it_means_nothing_is_refused_and_said_where_it_wor
     async with opened(demo) as bench:
         await bench.keys(*WALK, "1", "83")
         await Scanner(bench).scan(command_code("pause"))
-        assert bench.app.said.sort == "refused" and "at the bench" in bench.said
+        assert bench.app.message.sort == "refused" and "at the bench" in bench.said
         screen = bench.app.screen
         assert isinstance(screen, BenchScreen) and screen.form.text == "83"
 
@@ -512,7 +512,7 @@ async def test_a_caliper_where_no_measure_is_wanted_is_refused_and_changes_nothi
         screen = bench.screen
         await Scanner(bench, 0.004).scan(reading)
         await bench.settle()
-        assert bench.app.said.sort == "refused" and reading in bench.said and bench.screen == screen
+        assert bench.app.message.sort == "refused" and reading in bench.said and bench.screen == screen
         assert {table: bench.app.workshop.record.documents(table) for table in before} == before
         if isinstance(bench.app.screen, BenchScreen):
             assert bench.app.screen.form.hole == ""

@@ -25,7 +25,7 @@ UNSAID = ("face",)
 """Sorts that a line does not say: the picture, whose rows say the same."""
 
 
-def said(block: Block) -> str:
+def block_text(block: Block) -> str:
     """Return a block in one line, with what it is about before it; a row says its place and its holes."""
     if block.sort in ("place", "piece"):
         return f"{where(block)}: {block.words}"
@@ -45,7 +45,7 @@ def text_lines(account: Account) -> Iterator[tuple[str, str]]:
     """Give an account line by line, its heading left out: `caution` or `line`, and what it says."""
     for block in account.blocks[1:]:
         if block.sort not in UNSAID:
-            yield ("caution" if block.sort in CAUTIONS else "line"), said(block)
+            yield ("caution" if block.sort in CAUTIONS else "line"), block_text(block)
 
 
 def spoken_lines(account: Account) -> Iterator[str]:
@@ -54,7 +54,7 @@ def spoken_lines(account: Account) -> Iterator[str]:
         if block.sort in UNSAID:
             continue
         lead = "caution: " if block.sort in ("caution", "usual") else ""
-        yield f"{'confirmed, ' if block.kind == 'question' and block.done else ''}{lead}{said(block)}"
+        yield f"{'confirmed, ' if block.kind == 'question' and block.done else ''}{lead}{block_text(block)}"
 
 
 def now_line(account: Account) -> str:

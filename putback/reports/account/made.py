@@ -8,7 +8,7 @@ from msgspec.structs import replace
 
 from putback.reports.account.blocks import Account, Block, Sort, State
 from putback.reports.account.going_in import FastenerRow, holes_in_order, order_words, rows_in_order, there_now
-from putback.reports.bag_story import photos_told
+from putback.reports.bag_story import photos_text
 from putback.trade.cautions.dangers import FIRST, CalledCaution, dangers_in
 from putback.trade.cautions.on_the_way_back import called_back
 from putback.trade.checks.last_look import last_look
@@ -55,7 +55,7 @@ class WayBack:
             *self._cautions(step, turned=bool(lay)),
             *self._tools(step),
             *self._places(step),
-            *self._said(step, state, planned=lie is not None),
+            *self._blocks(step, state, planned=lie is not None),
             *self._before(step, looked=state in ("ready", "job") and lie is None),
             *self._fasteners(step),
             *self._after(step),
@@ -91,8 +91,8 @@ class WayBack:
         waits = self._waits.get(step.number)
         if waits is not None and state != "job":
             if waits.things:
-                told = replace(waits, jobs=()).told
-                yield Block(kind="fact", sort="waits", words=f"waits for {told}")
+                text = replace(waits, jobs=()).text
+                yield Block(kind="fact", sort="waits", words=f"waits for {text}")
             for number, job in waits.jobs:
                 if number != step.number:
                     yield Block(kind="fact", sort="waits", words=f"waits for step {number}: {job.question}")
@@ -171,7 +171,7 @@ class WayBack:
         should_be = f"should be {thing.should_be}" if thing.should_be else ""
         return "; ".join(filter(None, (thing.called, thing.size, new, once, should_be, thing.note, tag)))
 
-    def _said(self, step: Step, state: State, *, planned: bool) -> Iterator[Block]:
+    def _blocks(self, step: Step, state: State, *, planned: bool) -> Iterator[Block]:
         if step.area:
             inside = self.record.get(Part, step.area).name
             yield Block(kind="fact", sort="inside", words=f"inside {inside}")
@@ -211,8 +211,8 @@ class WayBack:
             yield Block(kind="fact", sort="finding", words=answer)
         for job in step.todo:
             if not job.first or state in ("open", "back"):
-                yield Block(kind="fact", sort="todo", words=job.told)
-        photos = photos_told(in_order(self.record.photos_of(step)))
+                yield Block(kind="fact", sort="todo", words=job.text)
+        photos = photos_text(in_order(self.record.photos_of(step)))
         if photos:
             yield Block(kind="fact", sort="photo", words=photos)
 
@@ -257,7 +257,7 @@ class WayBack:
     def _asked(step: Step, ask: Confirmation) -> Block:
         words = ask.item
         if ask.sort == "setting":
-            words = setting_words(next(a for a in step.adjust if a.told == ask.item))
+            words = setting_words(next(a for a in step.adjust if a.text == ask.item))
         sort: Sort = "after" if ask.after else ask.sort
         return Block(kind="question", sort=sort, words=words, item=ask.item, done=ask.item in step.confirmed)
 
@@ -296,7 +296,7 @@ def usual(called: Sequence[CalledCaution], own: Sequence[str]) -> Iterator[Block
     """
     named = {danger.cause for danger in dangers_in(own)}
     for one in called:
-        words = one.told.removesuffix(FIRST).rstrip(" .")
+        words = one.text.removesuffix(FIRST).rstrip(" .")
         if one.cause in named:
             yield Block(kind="fact", sort="rules", words=f"rules on {one.cause}: {one.rules}", cause=one.cause)
         else:
@@ -325,7 +325,7 @@ def moves_noted(record: Record, step: Step) -> Iterator[str]:
 
 def setting_words(setting: Adjustment) -> str:
     """Return a setting as it is asked for: to what, how it was found, and why it ought to be so."""
-    return f"{setting.told}; why: {setting.why}" if setting.why else setting.told
+    return f"{setting.text}; why: {setting.why}" if setting.why else setting.text
 
 
 def step_named(step: Step) -> str:

@@ -21,7 +21,7 @@ _LEADS = {"asks": "question: ", "caution": "caution: ", "move": "moved "}
 _TURNED = {90: "to the right", 180: "down", 270: "to the left"}
 
 
-def told(lines: Iterable[str]) -> str:
+def spoken_text(lines: Iterable[str]) -> str:
     """Return lines as they are spoken, each a sentence."""
     return "\n".join(sentence(line) for line in lines)
 
@@ -42,14 +42,14 @@ def bag_plain(card: BagCard) -> str:
         lines.append((f"hole {c.hole}: " if c.hole else "") + times(c.count, c.called) + note)
     if card.steps:
         lines.append(f"its step{'s' if len(card.steps) > 1 else ''}: {', '.join(map(str, card.steps))}")
-    return told(lines)
+    return spoken_text(lines)
 
 
 def ledger_plain(rows: list[BagRow]) -> str:
     """Return the bag ledger, a bag a line."""
     if not rows:
         return "No bag yet."
-    return told(
+    return spoken_text(
         f"bag {r.number}, {r.state}, {counted(r.count, 'piece')}{f', box {r.box}' if r.box else ''}, "
         f"code {spelled(r.code)}"
         for r in rows
@@ -92,7 +92,7 @@ def card_lines(record: Record, card: Card) -> list[str]:
     if card.sort == "step":
         lines += holes_plain(record, record.get(Step, card.id))
         ways = tuple(way for way in ways if way.sort != "thing" or not way.beside)
-    return lines + [f"{way.said}: {way.beside}" if way.beside else way.said for way in ways]
+    return lines + [f"{way.label}: {way.beside}" if way.beside else way.label for way in ways]
 
 
 def _about(card: Card) -> list[str]:
@@ -108,6 +108,6 @@ def walk_lines(record: Record, walk: WalkBackReport) -> list[str]:
     for step in walk.steps:
         card = step_card(record, step)
         lines += [card.caption, *_about(card), *holes_plain(record, step)]
-        lines += [way.said for way in card.ways if way.sort == "thing" and not way.beside]
+        lines += [way.label for way in card.ways if way.sort == "thing" and not way.beside]
     lines.append(f"open questions: {len(walk.questions)}")
     return [*lines, *walk.questions, f"next: {walk.next}"]

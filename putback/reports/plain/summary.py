@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from putback.reports.alike import Alike
-from putback.reports.plain.cards import told
-from putback.reports.summary import Summary, balance_proved, balance_told, clock_text, done_told
+from putback.reports.plain.cards import spoken_text
+from putback.reports.summary import Summary, balance_lines, balance_proved, clock_text, done_text
 from putback.reports.todo import ToDo
-from putback.trade.record.phrases import counted, times, told_minutes
+from putback.trade.record.phrases import counted, minutes_text, times
 from putback.trade.record.place import going
 
 
@@ -17,19 +17,19 @@ def summary_lines(summary: Summary) -> list[str]:
     s = summary
     out = [f"{s.machine}, session {s.session}", *([s.title] if s.title else [])]
     out.append(f"from {clock_text(s.start)} to {clock_text(s.end)}")
-    out.append(f"{told_minutes(s.minutes)} hands on in {counted(s.segments, 'segment')}")
+    out.append(f"{minutes_text(s.minutes)} hands on in {counted(s.segments, 'segment')}")
     if s.session > 1:
-        out.append(f"{told_minutes(s.minutes_all)} in all sessions")
+        out.append(f"{minutes_text(s.minutes_all)} in all sessions")
     out.append(f"next time: {s.next}")
     out += [f"note: {note}" for note in (*s.notes, *s.note.splitlines())]
-    out.append(f"done: {done_told(s)}")
+    out.append(f"done: {done_text(s)}")
     for line in s.steps:
         inside = f", inside {', '.join(line.path)}" if line.path else ""
         counts = [counted(line.fasteners, "fastener")] if line.fasteners else []
         counts += [counted(line.pieces, "loose piece")] if line.pieces else []
         counts += [f"bag {', '.join(map(str, line.bags))}"] if line.bags else []
         counts += [f"the part {going(line.put)}"] if line.put else []
-        out.append("; ".join([f"step {line.number}: {line.told}{inside}", *counts]))
+        out.append("; ".join([f"step {line.number}: {line.text}{inside}", *counts]))
     if s.back:
         out.append(f"put back: step {', '.join(map(str, s.back))}")
     out += [f"not as it was found: {hole}" for hole in s.holes]
@@ -38,33 +38,33 @@ def summary_lines(summary: Summary) -> list[str]:
         out += [f"{count} of {size}" for size, count in s.sizes.items()]
     out += [f"bag {b.number}: {b.state}, {b.count} in it" for b in s.bags]
     for area, minutes in s.areas.items():
-        out.append(f"time at {area or 'the machine itself'}: {told_minutes(minutes)}")
+        out.append(f"time at {area or 'the machine itself'}: {minutes_text(minutes)}")
     out.append(f"open questions: {len(s.questions)}")
     out += s.questions
     out.append("where everything is now:")
-    out += balance_told(s)
+    out += balance_lines(s)
     return [*out, balance_proved(s)]
 
 
 def summary_plain(summary: Summary) -> str:
     """Return the summary as it is spoken."""
-    return told(summary_lines(summary))
+    return spoken_text(summary_lines(summary))
 
 
 def todo_plain(found: ToDo) -> str:
     """Return what is left to do."""
-    lines = [row.told for row in found.open_jobs]
-    lines += [f"soaking: {s.what}, {s.told}, step {s.step}" for s in found.soaks]
+    lines = [row.text for row in found.open_jobs]
+    lines += [f"soaking: {s.what}, {s.text}, step {s.step}" for s in found.soaks]
     lines += [f"to be got: {times(w.count, w.what)}, {w.why}, step {w.step}" for w in found.shopping]
     lines += [f"trouble: {words}" for words in found.trouble]
-    done = [f"done: {row.told}" for row in found.done_jobs]
+    done = [f"done: {row.text}" for row in found.done_jobs]
     cautions = [f"caution: {words}" for words in found.cautions]
-    return told([found.machine, *(lines or ["nothing is left to do"]), *cautions, *done])
+    return spoken_text([found.machine, *(lines or ["nothing is left to do"]), *cautions, *done])
 
 
 def alike_plain(found: Alike) -> str:
     """Return what interchanges and what only looks alike."""
-    return told(_alike(found))
+    return spoken_text(_alike(found))
 
 
 def _alike(found: Alike) -> Iterator[str]:

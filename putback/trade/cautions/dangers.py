@@ -28,7 +28,7 @@ class Danger(Struct, frozen=True):
     """Where the rules are."""
 
     @property
-    def told(self) -> str:
+    def text(self) -> str:
         """The caution as it is said."""
         return f"{self.words}. {FIRST}"
 
@@ -173,7 +173,7 @@ class CalledCaution(Struct, frozen=True):
 
     cause: str
     """The danger's name; said once in a session."""
-    told: str
+    text: str
     """What is said."""
     rules: str = ""
     """Where the rules are."""

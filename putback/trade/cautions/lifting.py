@@ -63,5 +63,5 @@ def lifting_caution(mass: str) -> str:
     if floor <= 1:
         return ""
     best = f" ({ideal:.2f} at best)" if ideal > 1 else ""
-    told = f"{floor:.1f} times{best} NIOSH's limit for one"
-    return f"{kilograms:.0f} kg: from the floor that is {told}: get help or slide it"
+    text = f"{floor:.1f} times{best} NIOSH's limit for one"
+    return f"{kilograms:.0f} kg: from the floor that is {text}: get help or slide it"

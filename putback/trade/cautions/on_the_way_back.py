@@ -54,10 +54,10 @@ def called_back(record: Record, step: Step, *, turned: bool = False) -> list[Cal
     `turned`: the machine is to be turned for it.
     """
     machine = record.get(Machine, step.machine)
-    todo = [*step.at_refit, *(adjustment.told for adjustment in step.adjust)]
+    todo = [*step.at_refit, *(adjustment.text for adjustment in step.adjust)]
     todo += [job.what for job in step.todo if job.open]
     still = {danger.cause for danger in dangers_in(todo)}
-    dangers = dangers_in([*_said(record, step), *todo])
+    dangers = dangers_in([*_texts_of(record, step), *todo])
     found = {d.cause: d.words for d in dangers if d.cause in still or d.cause not in AGAIN_ONLY_WHERE_SAID}
     rules = {danger.cause: danger.rules for danger in DANGERS} | {TRIAL: WIRING}
     if MOTOR in found and ("mains" in found or _wound(record, step.machine)):
@@ -73,7 +73,7 @@ def called_back(record: Record, step: Step, *, turned: bool = False) -> list[Cal
     return [CalledCaution(LIFTING.cause, f"{heavy}. {FIRST}", LIFTING.rules), *called] if heavy else called
 
 
-def _said(record: Record, step: Step) -> Iterator[str]:
+def _texts_of(record: Record, step: Step) -> Iterator[str]:
     """Give what the record says of a step and of what it released."""
     yield from (step.name, step.note, *step.cautions)
     for thing in record.things_of(step):
@@ -91,7 +91,7 @@ def _wound(record: Record, machine: int) -> bool:
 def _on_the_mains(record: Record, step: Step) -> bool:
     """Tell whether anything that was recorded of a machine is on the mains."""
     for other in record.all(Step, step.machine):
-        causes = {danger.cause for danger in dangers_in(_said(record, other))}
+        causes = {danger.cause for danger in dangers_in(_texts_of(record, other))}
         if "mains" in causes or (MOTOR in causes and not _wound(record, other.machine)):
             return True
     return False

@@ -42,8 +42,8 @@ def holes_of(record: Record, step: Step) -> Iterator[Hole]:
         if thing.found and not new:
             yield Hole(step, f"{at}empty, as found", False)
             continue
-        said = thing.found or any(one.trouble or one.goes_into for one in (thing, *new))
-        trouble = trouble_of(record, thing) if said else ""
+        explained = thing.found or any(one.trouble or one.goes_into for one in (thing, *new))
+        trouble = trouble_of(record, thing) if explained else ""
         fitted = sum(record.standing(t.id).get(FITTED, 0) for t in (thing, *new))
         if fitted < max(1, thing.count):
             places = sorted({p for t in (thing, *new) for p in record.standing(t.id) if p not in (FITTED, SCRAPPED)})

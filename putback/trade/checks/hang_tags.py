@@ -34,6 +34,6 @@ def untagged(record: Record, machine: int) -> list[Holding]:
     return [held for held in bench_check(record, machine) if not held.thing.tag]
 
 
-def told_loose(thing: Thing) -> str:
+def loose_text(thing: Thing) -> str:
     """Return a thing that lies loose, with its tag where it has one."""
     return f"{thing.called} (tag {thing.tag})" if thing.tag else thing.called

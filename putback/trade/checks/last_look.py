@@ -51,7 +51,7 @@ def last_look(record: Record, cover: Step) -> list[OpenEnd]:
         found += [OpenEnd(f"step {step.number}, {step.name}: {h.words}", h.open) for h in holes_of(record, step)]
         found += [OpenEnd(f"step {step.number}, {step.name}: {answer}", False) for answer in step.answers]
         still = [job for job in step.todo if job.open and not (job.first and (not step.back or waived(step, job)))]
-        found += [OpenEnd(f"step {step.number}, {step.name}: {job.told}", False) for job in still]
+        found += [OpenEnd(f"step {step.number}, {step.name}: {job.text}", False) for job in still]
     return sorted(dict.fromkeys(found), key=lambda end: not end.open)
 
 
@@ -66,7 +66,7 @@ def _steps(record: Record, inside: list[Step]) -> Iterator[OpenEnd]:
                 yield OpenEnd(f"{at}: {times(held.count, held.thing.called)} is {held.place}")
             for job in jobs_first(record, step):
                 yield OpenEnd(f"{at}: {job.question}")
-            settings = [a.told for a in step.adjust]
+            settings = [a.text for a in step.adjust]
             for item in step.unconfirmed:
                 if item in settings or item in step.at_refit:
                     yield OpenEnd(f"{at}: {'not set' if item in settings else 'not done'}: {item}")

@@ -23,8 +23,8 @@ CORNERS = frozenset("1379")
 
 def nothing_done(record: Record, step: Step) -> Iterator[str]:
     """A step that released nothing and took nothing, and of which nothing was said."""
-    said = step.adjust or step.note or step.soak or step.tools or step.todo or step.cautions or step.at_refit
-    if step.is_open or step.do in NO_REVERSE or said:
+    noted = step.adjust or step.note or step.soak or step.tools or step.todo or step.cautions or step.at_refit
+    if step.is_open or step.do in NO_REVERSE or noted:
         return
     if not record.things_of(step) and not record.moves_of(step.id):
         yield "nothing came out and nothing was set; what was done?"

@@ -37,7 +37,7 @@ def never_opened(record: Record, machine: int) -> list[Step]:
     return [s for s in record.all(Step, machine) if s.whole and s.part and s.ended and s.part not in worked_in]
 
 
-def job_told(step: Step, job: Job) -> str:
+def job_text(step: Step, job: Job) -> str:
     """Return a job as it is told beside others: `to get: felt (no hurry, step 3)`."""
     as_it_is = ", put on as it is" if waived(step, job) else ""
     return f"{job.called} ({job.how}{as_it_is}, step {step.number})"
@@ -45,7 +45,7 @@ def job_told(step: Step, job: Job) -> str:
 
 def open_work(record: Record, machine: int) -> list[str]:
     """Return, a sentence each, the open jobs of a machine, and the units that were to be opened and never were."""
-    found = [job_told(step, job) for step, job in open_jobs(record, machine)]
+    found = [job_text(step, job) for step, job in open_jobs(record, machine)]
     for step in never_opened(record, machine):
         found.append(f"{step.name} came off in one piece, to be opened later, and was not (step {step.number})")
     return found

@@ -63,7 +63,7 @@ def tools_out(record: Record, machine: int) -> list[ToolOut]:
     return [ToolOut(tool, 0, True) for name, tool in missing.items() if name not in used] + [*used.values()]
 
 
-def tools_told(record: Record, machine: int) -> str:
+def tools_text(record: Record, machine: int) -> str:
     """Return what is known of the tools of a machine's last session where none of them is out.
 
     That every one is back is said only of tools that were entered as out: of others nothing is known.

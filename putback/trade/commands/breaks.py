@@ -16,7 +16,7 @@ from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
 from putback.trade.commands.machines import clean_name
 from putback.trade.commands.notes import clean_texts
-from putback.trade.commands.taking_off import said_minutes
+from putback.trade.commands.taking_off import checked_minutes
 from putback.trade.commands.which_step import step_numbered
 from putback.trade.record.breaks import Break
 from putback.trade.record.change import Change
@@ -96,12 +96,12 @@ def count_tools(draft: Draft, command: CountTools) -> Change:
         )
     )
     if missing:
-        said = f"not there: {few(missing)}; look inside the machine before anything closes"
+        text = f"not there: {few(missing)}; look inside the machine before anything closes"
     elif len(tools) == 1:
-        said = f"{tools[0]} is there"
+        text = f"{tools[0]} is there"
     else:
-        said = f"tools counted: all {len(tools)} there"
-    return draft.change("CountTools", said)
+        text = f"tools counted: all {len(tools)} there"
+    return draft.change("CountTools", text)
 
 
 def leave_note(draft: Draft, command: LeaveNote) -> Change:
@@ -139,7 +139,7 @@ def end_soak(draft: Draft, command: EndSoak) -> Change:
         raise Refused(f"{step.soak.what} was lifted out already.")
     minutes = step.minutes
     if command.minutes is not None:
-        minutes = (minutes or 0) + said_minutes(command.minutes)
+        minutes = (minutes or 0) + checked_minutes(command.minutes)
     draft.alter(step, lifted=draft.at, minutes=minutes)
     took = f", {counted(round(command.minutes), 'minute')} hands on" if command.minutes else ""
     return draft.change("EndSoak", f"step {step.number}: {step.soak.what} lifted out{took}")

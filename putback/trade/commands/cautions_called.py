@@ -15,12 +15,12 @@ def called_for(command: c.Command, machine: Machine | None, parts: Iterable[str]
 
     `parts` are the names of the machine's parts: they tell whether its motor is a clockwork.
     """
-    found = {danger.cause: (danger.told, danger.rules) for danger in dangers_in(command.words())}
+    found = {danger.cause: (danger.text, danger.rules) for danger in dangers_in(command.words())}
     if MOTOR in found and ("mains" in found or any(map(CLOCKWORK.search, [*command.words(), *parts]))):
         del found[MOTOR]
     if isinstance(command, c.Begin) and command.do == "let down":
-        found.setdefault(SPRING.cause, (SPRING.told, SPRING.rules))
+        found.setdefault(SPRING.cause, (SPRING.text, SPRING.rules))
     turned = isinstance(command, c.Begin) and command.do == "turn"
     if turned and machine is not None and lifting_caution(machine.mass):
         found[LIFTING.cause] = f"{lifting_caution(machine.mass)}. {FIRST}", LIFTING.rules
-    return [CalledCaution(cause, told, rules) for cause, (told, rules) in found.items()]
+    return [CalledCaution(cause, text, rules) for cause, (text, rules) in found.items()]

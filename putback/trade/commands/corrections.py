@@ -19,9 +19,9 @@ from putback.trade.commands.taking_off import (
     HANDS,
     check_hole,
     check_readings,
+    checked_minutes,
     checked_turns,
     one_of,
-    said_minutes,
 )
 from putback.trade.commands.which_step import step_numbered
 from putback.trade.record.bag import Move
@@ -138,7 +138,7 @@ def mend_step(draft: Draft, command: MendStep) -> Change:
         _reseat(draft, draft.get(Step, step.id), area(draft, command.inside))
     if command.put is not None:
         _put_elsewhere(draft, draft.get(Step, step.id), command.put)
-    mended = draft.alter(draft.get(Step, step.id), **_said(command, draft.at))
+    mended = draft.alter(draft.get(Step, step.id), **_stated(command, draft.at))
     kept = tuple(item for item in mended.confirmed if item in mended.to_confirm or item not in step.to_confirm)
     mended = draft.alter(mended, confirmed=kept)
     machine = draft.get(Machine, draft.machine)
@@ -156,26 +156,26 @@ _WORDS = {
 """The fields of a step that can be mended, in a person's words."""
 
 
-def _said(command: MendStep, at: str) -> dict[str, Any]:
+def _stated(command: MendStep, at: str) -> dict[str, Any]:
     """Return the fields of a step that need no look at the record, checked."""
-    said: dict[str, Any] = {}
+    stated: dict[str, Any] = {}
     if command.face is not None:
-        said["face"] = one_of(command.face, FACES, "face")
+        stated["face"] = one_of(command.face, FACES, "face")
     for name in ("note", "state", "tag"):
         if getattr(command, name) is not None:
-            said[name] = getattr(command, name).strip()
+            stated[name] = getattr(command, name).strip()
     for name in ("cautions", "at_refit", "tools"):
         if getattr(command, name) is not None:
-            said[name] = tuple(dict.fromkeys(clean_texts(getattr(command, name))))
+            stated[name] = tuple(dict.fromkeys(clean_texts(getattr(command, name))))
     if command.adjust is not None:
-        said["adjust"] = tuple(map(checked_setting, command.adjust))
+        stated["adjust"] = tuple(map(checked_setting, command.adjust))
     if command.todo is not None:
-        said["todo"] = checked_jobs(command.todo, at)
+        stated["todo"] = checked_jobs(command.todo, at)
     if command.minutes is not None:
-        said["minutes"] = said_minutes(command.minutes)
+        stated["minutes"] = checked_minutes(command.minutes)
     if command.cover is not None:
-        said["cover"] = command.cover
-    return said
+        stated["cover"] = command.cover
+    return stated
 
 
 def _turned_after(record: Record, step: Step) -> bool:
@@ -248,7 +248,7 @@ def mend_fastener(draft: Draft, command: MendFastener) -> Change:
     thing = thing_numbered(draft, command.thing)
     if thing.sort != "fastener":
         raise Refused(f"{thing.called} is not a fastener.")
-    said: dict[str, Any] = {}
+    stated: dict[str, Any] = {}
     for name, words, what in (
         ("kind", KINDS, "kind of fastener"),
         ("head", HEADS, "head"),
@@ -258,37 +258,37 @@ def mend_fastener(draft: Draft, command: MendFastener) -> Change:
     ):
         value = getattr(command, name)
         if value is not None:
-            said["name" if name == "kind" else name] = one_of(value, words, what, needed=name == "kind")
-    if said.get("hand") == "right":
-        said["hand"] = ""
+            stated["name" if name == "kind" else name] = one_of(value, words, what, needed=name == "kind")
+    if stated.get("hand") == "right":
+        stated["hand"] = ""
     if command.readings is not None:
         check_readings(command.readings)
-        said |= {"readings": command.readings, "like": 0}
+        stated |= {"readings": command.readings, "like": 0}
     if command.size is not None:
-        said |= {name: getattr(command, name) for name in _SIZE}
+        stated |= {name: getattr(command, name) for name in _SIZE}
     if command.turns is not None:
-        said["turns"] = checked_turns(command.turns)
+        stated["turns"] = checked_turns(command.turns)
     for name in ("should_be", "note"):
         if getattr(command, name) is not None:
-            said[name] = getattr(command, name).strip()
-    if thing.found and (said.keys() - {"note"}):
+            stated[name] = getattr(command, name).strip()
+    if thing.found and (stated.keys() - {"note"}):
         raise Refused(f"Hole {thing.hole} was found empty, so there is nothing to be said of what was in it.")
-    mended = draft.alter(thing, **said)
+    mended = draft.alter(thing, **stated)
     if command.hole is not None or command.kind is not None:
         mended = _rehole(draft, mended, read_hole(command.hole if command.hole is not None else thing.hole))
     holes = [mended.hole]
     for other in _also(draft, thing, command):
-        changed = draft.alter(other, **said | ({"like": thing.id} if "readings" in said else {}))
+        changed = draft.alter(other, **stated | ({"like": thing.id} if "readings" in stated else {}))
         if command.kind is not None:
             changed = _rehole(draft, changed, other.hole)
         holes.append(changed.hole)
     where = f"hole {thing.hole}" if len(holes) == 1 else f"holes {', '.join(sorted(holes))}"
     if mended.hole != thing.hole:
         return draft.change("MendFastener", f"{mended.called}: hole {thing.hole} is hole {mended.hole} now")
-    told = _what_changed(thing, mended)
-    if thing.like and not mended.like and not told:
-        told = [f"{mended.called}, measured now"]
-    return draft.change("MendFastener", f"{where}: {', '.join(told) or mended.called}")
+    texts = _what_changed(thing, mended)
+    if thing.like and not mended.like and not texts:
+        texts = [f"{mended.called}, measured now"]
+    return draft.change("MendFastener", f"{where}: {', '.join(texts) or mended.called}")
 
 
 def _also(draft: Draft, thing: Thing, command: MendFastener) -> list[Thing]:
@@ -304,12 +304,12 @@ def _also(draft: Draft, thing: Thing, command: MendFastener) -> list[Thing]:
 
 def _what_changed(old: Thing, new: Thing) -> list[str]:
     """Return what changed of a fastener, from what to what: `head pan, before fillister`."""
-    told = [f"{old.called} is {new.called} now"] if old.called != new.called else []
+    texts = [f"{old.called} is {new.called} now"] if old.called != new.called else []
     for name, word, nothing in _LOOKS:
         before, now = getattr(old, name), getattr(new, name)
         if before != now:
-            told.append(f"{word} {now or nothing}, before {before or nothing}")
-    return told
+            texts.append(f"{word} {now or nothing}, before {before or nothing}")
+    return texts
 
 
 _LOOKS = (

@@ -19,8 +19,8 @@ from putback.trade.commands.taking_off import (
     HAS_PART,
     Enter,
     EnterPiece,
+    checked_minutes,
     one_of,
-    said_minutes,
     take_out,
     take_out_piece,
 )
@@ -93,7 +93,7 @@ def insert_step(draft: Draft, command: InsertStep) -> Change:
     name = clean_name(command.name, "A part")
     place = area(draft, command.inside)
     if command.minutes is not None:
-        said_minutes(command.minutes)
+        checked_minutes(command.minutes)
     put = read_place(command.put) if command.put else ""
     if put == FITTED:
         raise BadInput(f"{name} comes off, so it cannot go to “fitted”.")
@@ -145,7 +145,7 @@ def insert_step(draft: Draft, command: InsertStep) -> Change:
         if last is None or last.number == number
         else (f"{number} to {last.number} are {number + 1} to {last.number + 1} now")
     )
-    return draft.change("InsertStep", f"step {number} is new, {step.told}; what was {moved}", largest=LARGEST_SHIFT)
+    return draft.change("InsertStep", f"step {number} is new, {step.text}; what was {moved}", largest=LARGEST_SHIFT)
 
 
 def _part(draft: Draft, command: InsertStep, name: str, place: int, number: int, comes_off: bool) -> int:

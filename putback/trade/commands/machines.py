@@ -187,10 +187,10 @@ def mend_machine(draft: Draft, command: MendMachine) -> Change:
     unit = _unit(origin, command.unit or kept)
     if read and unit != machine.unit:
         raise Refused(f"Sizes were read in {machine.unit} on this machine already; type the unit behind a number.")
-    said = {field: getattr(command, field) for field in SAID_OF_IT if getattr(command, field) is not None}
+    stated = {field: getattr(command, field) for field in SAID_OF_IT if getattr(command, field) is not None}
     if command.parts_go is not None:
-        said["parts_go"] = _parts_go(command.parts_go)
-    mended = draft.alter(machine, name=name, serial=serial, origin=origin, unit=unit, **said)
+        stated["parts_go"] = _parts_go(command.parts_go)
+    mended = draft.alter(machine, name=name, serial=serial, origin=origin, unit=unit, **stated)
     if mended == machine:
         raise Refused("That is what the record says already.")
     return draft.change("MendMachine", f"the machine: {_what_is_new(machine, mended)}")
@@ -200,10 +200,10 @@ def _what_is_new(old: Machine, new: Machine) -> str:
     """Return what was said of a machine, as `name Fare stamp`."""
     fields = ("name", "serial", "origin", "unit", *SAID_OF_IT)
     changed = [(field, getattr(new, field)) for field in fields if getattr(new, field) != getattr(old, field)]
-    told = [f"{field} {value or 'not known'}" for field, value in changed]
+    texts = [f"{field} {value or 'not known'}" for field, value in changed]
     if new.parts_go != old.parts_go:
-        told.append(f"parts go {PARTS_GO[new.parts_go]}, unless said otherwise")
-    return ", ".join(told)
+        texts.append(f"parts go {PARTS_GO[new.parts_go]}, unless said otherwise")
+    return ", ".join(texts)
 
 
 def add_assembly(draft: Draft, command: AddAssembly) -> Change:

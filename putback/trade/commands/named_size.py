@@ -23,27 +23,27 @@ from putback.trade.sizes.just_like import one_before
 
 def readings_of(machine: Machine, command: Enter) -> Readings:
     """Return what the sizing floor wants to know of a fastener: its readings and the machine's origin."""
-    said = command.readings
+    given = command.readings
     return Readings(
-        gauge=said.get("gauge"),
-        od=said.get("od"),
-        pitch=said.get("pitch"),
-        tpi=said.get("tpi"),
-        length=said.get("length"),
-        thick=said.get("thick"),
-        wire=said.get("wire"),
-        width=said.get("width"),
-        shoulder=said.get("shoulder"),
-        bore=said.get("bore"),
-        groove=said.get("groove"),
-        slot=said.get("slot"),
-        across=said.get("across"),
-        flank=said.get("flank"),
-        nut=said.get("nut"),
-        gauge_by=_way(said, "gauge"),
-        od_by=_way(said, "od"),
-        pitch_by=_way(said, "pitch"),
-        length_by=_way(said, "length"),
+        gauge=given.get("gauge"),
+        od=given.get("od"),
+        pitch=given.get("pitch"),
+        tpi=given.get("tpi"),
+        length=given.get("length"),
+        thick=given.get("thick"),
+        wire=given.get("wire"),
+        width=given.get("width"),
+        shoulder=given.get("shoulder"),
+        bore=given.get("bore"),
+        groove=given.get("groove"),
+        slot=given.get("slot"),
+        across=given.get("across"),
+        flank=given.get("flank"),
+        nut=given.get("nut"),
+        gauge_by=_way(given, "gauge"),
+        od_by=_way(given, "od"),
+        pitch_by=_way(given, "pitch"),
+        length_by=_way(given, "length"),
         head=command.head or None,
         drive=command.drive or None,
         kind=command.kind,
@@ -54,8 +54,8 @@ def readings_of(machine: Machine, command: Enter) -> Readings:
     )
 
 
-def _way(said: dict[str, str], reading: str) -> Way | None:
-    return cast(Way | None, said.get(f"{reading}_by"))
+def _way(given: dict[str, str], reading: str) -> Way | None:
+    return cast(Way | None, given.get(f"{reading}_by"))
 
 
 Shown = tuple[tuple[str, int], ...]
@@ -117,8 +117,8 @@ def sized(
         return command
     answer = answer_for(record, found, command, have, mended)
     if answer.problem:
-        told = f"Not finished: {answer.problem}"
-        raise BadInput(told if told.endswith((".", "?")) else f"{told}.")
+        text = f"Not finished: {answer.problem}"
+        raise BadInput(text if text.endswith((".", "?")) else f"{text}.")
     return replace(
         command,
         size=answer.size,
@@ -135,8 +135,8 @@ def sized_anew(record: Record, machine: int, command: MendFastener, have: Sequen
     anyway is left to them. Raises as `sized`.
     """
     thing = record.find(Thing, command.thing)
-    said = (command.readings, command.kind, command.head, command.hand, command.small_end)
-    if thing is None or thing.machine != machine or command.size is not None or said == (None,) * len(said):
+    given = (command.readings, command.kind, command.head, command.hand, command.small_end)
+    if thing is None or thing.machine != machine or command.size is not None or given == (None,) * len(given):
         return command
     readings = thing.readings if command.readings is None else command.readings
     if not readings:

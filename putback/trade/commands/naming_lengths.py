@@ -41,23 +41,23 @@ def name_alike(draft: Draft, thing: Thing) -> tuple[Thing, str]:
     before = without(draft.record, machine, thing.id)
     place = place_on(machine, lies, before)
     after = before.with_seen(place, seen(thing.id, *read, where=thing.step))
-    told = [_renamed(draft, group, after, place, thing.id) for group in _touched(before.shelf(place), after, place)]
-    return _as_shown(draft, thing, after, place), "; ".join(filter(None, told))
+    texts = [_renamed(draft, group, after, place, thing.id) for group in _touched(before.shelf(place), after, place)]
+    return _as_shown(draft, thing, after, place), "; ".join(filter(None, texts))
 
 
 def name_lengths(draft: Draft, command: NameLengths) -> Change:
     """Give every fastener the name of its length's group, where that is certain."""
     machine = draft.get(Machine, draft.machine)
     house = lengths_of(draft.record, machine)
-    told = [
+    texts = [
         words
         for place, shelf in house.shelves.items()
         for group in shelf.groups
         if (words := _renamed(draft, group, house, place, 0))
     ]
-    if not told:
+    if not texts:
         raise Refused("Every length bears the name of its group already.")
-    return draft.change("NameLengths", "; ".join(told).replace("before it ", ""))
+    return draft.change("NameLengths", "; ".join(texts).replace("before it ", ""))
 
 
 def _touched(before: Shelf, after: House, place: Place) -> list[LengthGroup]:
@@ -70,12 +70,12 @@ def _as_shown(draft: Draft, thing: Thing, house: House, place: Place) -> Thing:
     """Give a fastener the name that its group bears already, where that is still right."""
     shelf = house.shelf(place)
     group = shelf.of(thing.id)
-    said = None if group is None else called(shelf, group, house.share)
-    if group is None or said is None or not said.name:
+    length_name = None if group is None else called(shelf, group, house.share)
+    if group is None or length_name is None or not length_name.name:
         return thing
     for other in islice(_members(draft, group, thing.id), LOOKED_AT):
         shown = _text(other)
-        if shown != said.text and _stands(shown, said, shelf, group):
+        if shown != length_name.text and _stands(shown, length_name, shelf, group):
             return draft.alter(thing, size=_with(thing, shown), length=other.length)
     return thing
 
@@ -83,20 +83,20 @@ def _as_shown(draft: Draft, thing: Thing, house: House, place: Place) -> Thing:
 def _renamed(draft: Draft, group: LengthGroup, house: House, place: Place, new: int) -> str:
     """Name the fasteners of one group anew where its name is certain and another; return that in words."""
     shelf = house.shelf(place)
-    said = called(shelf, group, house.share)
-    if not said.name or said.chance < SURE:
+    length_name = called(shelf, group, house.share)
+    if not length_name.name or length_name.chance < SURE:
         return ""
     near = islice(_members(draft, replace(group, seen=group.seen[:LOOKED_AT] + group.seen[-LOOKED_AT:]), new), 50)
-    if all(_stands(_text(other), said, shelf, group) for other in near):
+    if all(_stands(_text(other), length_name, shelf, group) for other in near):
         return ""
-    others = [other for other in _members(draft, group, new) if _text(other) != said.text]
+    others = [other for other in _members(draft, group, new) if _text(other) != length_name.text]
     bags: set[int] = set()
     for other in others:
-        word = weaker(said.word, _thread_word(other))
-        draft.alter(other, size=_with(other, said.text), length=said.name, verdict=word)
+        word = weaker(length_name.word, _thread_word(other))
+        draft.alter(other, size=_with(other, length_name.text), length=length_name.name, verdict=word)
         numbers = (bag_number(where) for where in draft.standing(other.id))
         bags.update(number for number in numbers if number is not None and _closed(draft, number))
-    now = f"{len(others)} before it {'is' if len(others) == 1 else 'are'} {said.text} now"
+    now = f"{len(others)} before it {'is' if len(others) == 1 else 'are'} {length_name.text} now"
     if not bags:
         return now
     return f"print label {few([str(number) for number in sorted(bags)])} again: {now}"
@@ -118,11 +118,11 @@ def _members(draft: Draft, group: LengthGroup, but: int) -> Iterator[Thing]:
                 yield draft.get(Thing, number)
 
 
-def _stands(shown: str, said: LengthName, shelf: Shelf, group: LengthGroup) -> bool:
+def _stands(shown: str, length_name: LengthName, shelf: Shelf, group: LengthGroup) -> bool:
     """Tell whether a shown name may stay: it is the group's, or of a house length whose middle hardly moved."""
-    if shown == said.text:
+    if shown == length_name.text:
         return True
-    if not said.house or (figure := _HOUSE.fullmatch(shown)) is None:
+    if not length_name.house or (figure := _HOUSE.fullmatch(shown)) is None:
         return False
     mm = float(figure["figure"]) * (1 if figure["mm"] else 25.4)
     return abs(mm - group.middle) < shelf.family.spread.moved

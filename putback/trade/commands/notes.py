@@ -73,7 +73,7 @@ def _parts(command: Annotate) -> Iterator[str]:
     for words in filter(str.strip, command.at_refit):
         yield f"to be done before it goes on: {words}"
     for job in command.todo:
-        yield f"job noted: {job.told}"
+        yield f"job noted: {job.text}"
     tools = ", ".join(filter(str.strip, command.tools))
     if tools:
         yield f"to be laid out: {tools}"
@@ -86,7 +86,7 @@ def _parts(command: Annotate) -> Iterator[str]:
 
 
 def _setting(setting: Adjustment) -> str:
-    return f"{setting.told} ({setting.why})" if setting.why else setting.told
+    return f"{setting.text} ({setting.why})" if setting.why else setting.text
 
 
 def annotate(draft: Draft, command: Annotate) -> Change:

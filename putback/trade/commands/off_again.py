@@ -108,13 +108,13 @@ def take_off_again(draft: Draft, command: TakeOffAgain) -> Change:
             draft.move(thing, count, FITTED, target, note=f"step {step.number} off again")
             moved += count
     draft.alter(draft.get(Step, step.id), back="", confirmed=(), answers=())
-    said = f"step {step.number}, {step.name}, is off again" + (f": {moved} out" if moved else "")
+    text = f"step {step.number}, {step.name}, is off again" + (f": {moved} out" if moved else "")
     machine = draft.get(Machine, draft.machine)
     lies = lies_for(record, step)
     if lies and lies.casefold() != lies_now(machine).casefold():
         draft.alter(machine, lies=lies)
-        said = f"{said}; {machine.name} lies {lies}"
-    return draft.change("TakeOffAgain", said)
+        text = f"{text}; {machine.name} lies {lies}"
+    return draft.change("TakeOffAgain", text)
 
 
 def _came_from(draft: Draft, step: Step, thing: Thing) -> list[tuple[str, int]]:

@@ -131,8 +131,8 @@ def _new_ones(draft: Draft, step: Step, spent: list[Thing]) -> Change:
         for place, count in sorted(reachable(draft.record, thing).items()):
             draft.move(thing, count, place, SCRAPPED, note="goes in once only")
             stand_in(draft, thing, count, LOOSE, note="new at refit")
-    told = few([thing.called for thing in spent])
-    return draft.change("Confirm", f"step {step.number}: a new {told} is at hand; the old one is scrapped")
+    text = few([thing.called for thing in spent])
+    return draft.change("Confirm", f"step {step.number}: a new {text} is at hand; the old one is scrapped")
 
 
 def put_back(draft: Draft, command: PutBack) -> Change:
@@ -153,8 +153,8 @@ def put_back(draft: Draft, command: PutBack) -> Change:
         raise Refused(f"Step {step.number}, {step.name}, waits for {missing}.")
     work = [job.question for job in jobs_first(record, step)]
     if work:
-        told = few(work)
-        raise Refused(f"Step {step.number}, {step.name}: {told}; say that it is done, or put the part on as it is.")
+        text = few(work)
+        raise Refused(f"Step {step.number}, {step.name}: {text}; say that it is done, or put the part on as it is.")
     turn = turn_first(record, step)
     if turn:
         raise Refused(f"Step {step.number}, {step.name}: first {turn}.")

@@ -376,14 +376,14 @@ def turn_face(draft: Draft, command: TurnFace) -> Change:
     one_of(command.face, FACES, "face")
     step = being_done(draft)
     draft.alter(step, face=command.face)
-    told = f"{command.face} face" if command.face else "the face is not said"
-    return draft.change("TurnFace", f"step {step.number}: {told}")
+    text = f"{command.face} face" if command.face else "the face is not said"
+    return draft.change("TurnFace", f"step {step.number}: {text}")
 
 
 # -- its end -----------------------------------------------------------------------------------------
 
 
-def said_minutes(minutes: float) -> float:
+def checked_minutes(minutes: float) -> float:
     """Return how long a step took, as it is. Raises BadInput where no step can take so long."""
     if not 0 <= minutes <= MOST_MINUTES:
         raise BadInput("A step must take at least 0 minutes, and at most a day.")
@@ -398,13 +398,13 @@ def finish(draft: Draft, command: Finish) -> Change:
     if command.count is not None and command.count != counted:
         raise Refused(f"Step {step.number}, {step.name}: {command.count} counted by hand, {counted} in the record.")
     if command.minutes is not None:
-        said_minutes(command.minutes)
+        checked_minutes(command.minutes)
     put = read_place(command.put) if command.put else ""
     if put == FITTED:
         raise BadInput(f"{step.name} comes off, so it cannot go to “fitted”.")
     if not put and step.do == "take off" and not any(t.sort == "piece" for t in things):
         put = LOOSE
-    said = f"step {step.number}: {step.told}"
+    text = f"step {step.number}: {step.text}"
     if put:
         part = Thing(
             id=draft.new_id(Thing),
@@ -415,11 +415,11 @@ def finish(draft: Draft, command: Finish) -> Change:
             part=step.part,
         )
         draft.move(_released(draft, step, part), 1, FITTED, put, step=step.id)
-        said = f"{said}, {counted} out, part {going(put)}" if counted else f"{said}, part {going(put)}"
+        text = f"{text}, {counted} out, part {going(put)}" if counted else f"{text}, part {going(put)}"
     if step.do == "turn":
         draft.alter(draft.get(Machine, draft.machine), lies=step.state)
     draft.alter(draft.get(Step, step.id), put=put, minutes=command.minutes, ended=draft.at)
-    return draft.change("Finish", said)
+    return draft.change("Finish", text)
 
 
 def as_before(command: Enter, before: Thing) -> Enter:

@@ -65,8 +65,8 @@ def trouble(draft: Draft, command: Trouble) -> Change:
         return _left_over(draft, command)
     thing = _meant(draft, command)
     step = draft.get(Step, thing.step)
-    told = _SAID[command.what](draft, command, thing, step)
-    return draft.change("Trouble", f"step {step.number}, hole {thing.hole}: {told}")
+    text = _SAID[command.what](draft, command, thing, step)
+    return draft.change("Trouble", f"step {step.number}, hole {thing.hole}: {text}")
 
 
 # -- which one is meant ------------------------------------------------------------------------------
@@ -135,8 +135,8 @@ def _at_hand(draft: Draft, step: Step, put: str) -> str:
 
 def _noted(thing: Thing, note: str) -> str:
     """Return what was said of a fastener, with what is said of it now."""
-    said = note.strip()
-    return thing.note if not said or said in thing.note else "; ".join(filter(None, (thing.note, said)))
+    text = note.strip()
+    return thing.note if not text or text in thing.note else "; ".join(filter(None, (thing.note, text)))
 
 
 # -- what is said of it ------------------------------------------------------------------------------
@@ -196,9 +196,9 @@ def _another_goes_in(draft: Draft, command: Trouble, thing: Thing, step: Step) -
     if thing.found and taken:
         raise Refused(f"{taken[0].brief} goes in hole {thing.hole} already.")
     put = _at_hand(draft, step, command.put)
-    told = _scrapped_beside(draft, thing, place)
+    text = _scrapped_beside(draft, thing, place)
     new = draft.enter(_new(draft, command, thing, put))
-    return f"{told}{new.brief} goes in, {_lies(put)}"
+    return f"{text}{new.brief} goes in, {_lies(put)}"
 
 
 def _scrapped_beside(draft: Draft, thing: Thing, place: str) -> str:
@@ -278,12 +278,12 @@ def _another_hole(draft: Draft, command: Trouble, thing: Thing, step: Step) -> s
     other = next((t for t in things if t.id != thing.id and _shares(t, thing, into)), None)
     for one in filter(None, (thing, other)):
         _leaves(draft, one, step)
-    told = f"its {thing.brief} goes in hole {into}"
+    text = f"its {thing.brief} goes in hole {into}"
     if other is not None:
         draft.alter(other, goes_into="" if thing.goes_in == other.hole else thing.goes_in)
-        told = f"{told}, and {other.brief} of hole {other.hole} in hole {thing.goes_in}"
+        text = f"{text}, and {other.brief} of hole {other.hole} in hole {thing.goes_in}"
     draft.alter(thing, goes_into="" if into == thing.hole else into, note=_noted(thing, command.note))
-    return told
+    return text
 
 
 # -- left over ---------------------------------------------------------------------------------------
@@ -348,7 +348,7 @@ def _belongs(draft: Draft, command: Trouble, known: Thing | None) -> Change:
         draft.move(holder, 1, MISSING, put, note="found again")
         draft.alter(holder, trouble=tuple(word for word in holder.trouble if word != "lost"))
         return draft.change("Trouble", f"{at}{holder.brief} found again; it {lying}")
-    told = _scrapped_beside(draft, holder, place)
+    text = _scrapped_beside(draft, holder, place)
     if known is None:
         new = draft.enter(_new(draft, command, holder, put))
     else:
@@ -357,7 +357,7 @@ def _belongs(draft: Draft, command: Trouble, known: Thing | None) -> Change:
         )
         if put != lies:
             draft.move(new, 1, lies, put, step=step.id)
-    return draft.change("Trouble", f"{at}{told}{new.brief}, left over, {lying}")
+    return draft.change("Trouble", f"{at}{text}{new.brief}, left over, {lying}")
 
 
 _SAID: Mapping[str, Callable[[Draft, Trouble, Thing, Step], str]] = {

@@ -68,7 +68,7 @@ class Fields:
             raise BadInput(f"{self.where}: {quoted(name)} is empty.")
         return found
 
-    def said(self, name: str, default: str = _MISSING) -> str:
+    def reading(self, name: str, default: str = _MISSING) -> str:
         """Return a reading as said: a text, or a number as a person would write it."""
         found = self._get(name, default)
         if _is_number(found):

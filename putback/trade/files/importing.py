@@ -69,7 +69,7 @@ class NewCode(Struct, frozen=True):
     """The bag that has the old code here, in words."""
 
     @property
-    def told(self) -> str:
+    def text(self) -> str:
         """One line for the person, who has a label to change."""
         return f"Bag {self.bag} of {self.machine} came with the code {self.was}, which {self.held} has; now {self.now}."
 
@@ -239,12 +239,12 @@ def take_in(record: Record, found: Record, codes: Iterable[str], machines: Itera
                 edits.append(Edit(table, moved.id, None, document(moved)))
     captions = tuple(machine.caption for machine in taken)
     fresh_codes = tuple(bags[number] for number in sorted(bags))
-    said = f"taken in: {few(captions)}"
+    text = f"taken in: {few(captions)}"
     if fresh_codes:
-        said += f"; {counted(len(fresh_codes), 'bag')} with a fresh code"
+        text += f"; {counted(len(fresh_codes), 'bag')} with a fresh code"
     only = shift["machines"] + taken[0].id if len(taken) == 1 else 0
     photos = tuple(photo.file for photo in found.all(Photo) if photo.machine in wanted)
-    return TakenIn(Change(did=TAKE_IN, said=said, edits=tuple(edits), machine=only), captions, fresh_codes, photos)
+    return TakenIn(Change(did=TAKE_IN, said=text, edits=tuple(edits), machine=only), captions, fresh_codes, photos)
 
 
 def _settled(record: Record, found: Record, wanted: set[int], codes: Iterable[str]) -> dict[int, NewCode]:

@@ -199,7 +199,7 @@ class _Reader:
             for move in moves[after]:
                 yield TimedCommand(_stamp(at), move, f"{where}, move after step {after}")
         for after in sorted(after for after in troubles if after < first):
-            yield from (TimedCommand(_stamp(at), act, told) for told, act in troubles[after])
+            yield from (TimedCommand(_stamp(at), act, place) for place, act in troubles[after])
         for step in steps:
             self.number += 1
             number = self.number
@@ -211,7 +211,7 @@ class _Reader:
             at += timedelta(minutes=minutes)
             for move in moves.get(number, ()):
                 yield TimedCommand(_stamp(at), move, f"{where}, move after step {number}")
-            yield from (TimedCommand(_stamp(at), act, told) for told, act in troubles.get(number, ()))
+            yield from (TimedCommand(_stamp(at), act, place) for place, act in troubles.get(number, ()))
             if number in pauses and number != last:
                 yield TimedCommand(_stamp(at), c.Pause(), where)
                 at += timedelta(minutes=pauses[number])
@@ -267,14 +267,14 @@ class _Reader:
                 raise f.fault("after", f"there is no step {after} so far; the last one here is {last}.")
             if not 1 <= step <= after:
                 raise f.fault("step", f"step {step} was not done by then.")
-            told = f"{f.where}, step {step}"
-            found.setdefault(after, []).append((told, self.trouble(f, step)))
+            where = f"{f.where}, step {step}"
+            found.setdefault(after, []).append((where, self.trouble(f, step)))
         return found
 
     def trouble(self, f: Fields, step: int) -> c.Trouble:
         """Return one row of trouble."""
         what = f.word("what", TROUBLES)
-        sizes = {name: f.said(name) for name in READINGS if name in f}
+        sizes = {name: f.reading(name) for name in READINGS if name in f}
         ways = {name: f.word(name, words) for name, words in TAKEN_BY.items() if name in f}
         kind = f.word("kind", KINDS, "screw")
         if (sizes or ways) and what not in SIZED:
@@ -283,7 +283,7 @@ class _Reader:
             raise BadInput(f"{f.where}: say the size of the one that is meant: give gauge or od.")
         if (what == "goes in another hole") != ("into" in f):
             raise f.fault("into", "it is the hole of one that goes in another hole, and of that only.")
-        holes = {name: f.said(name, "") for name in ("hole", "into")}
+        holes = {name: f.reading(name, "") for name in ("hole", "into")}
         for name, hole in holes.items():
             try:
                 holes[name] = read_hole(hole) if hole or (name == "hole" and what != "left over") else ""
@@ -365,12 +365,12 @@ class _Reader:
         tasks = []
         for other, table in enumerate(self.tables, 1):
             found = table.get("needs") if isinstance(table, dict) else None
-            said = found if isinstance(found, list) else [other - 1]
-            tasks.append(Task(other, frozenset(n for n in said if isinstance(n, int) and 1 <= n <= self.steps)))
+            found_needs = found if isinstance(found, list) else [other - 1]
+            tasks.append(Task(other, frozenset(n for n in found_needs if isinstance(n, int) and 1 <= n <= self.steps)))
         circle = circle_with(tasks, number, need)
         names = {n: str(t.get("part", "")) if isinstance(t, dict) else "" for n, t in enumerate(self.tables, 1)}
-        told = say_circle(circle, names) if circle else f"step {need} comes later"
-        return f"{told[0].lower()}{told[1:]}; only an earlier step can be needed."
+        text = say_circle(circle, names) if circle else f"step {need} comes later"
+        return f"{text[0].lower()}{text[1:]}; only an earlier step can be needed."
 
     def fasteners(self, step: Fields, *, bag: int, loosened: bool) -> Iterator[c.Enter]:
         above: dict[str, c.Enter] = {}
@@ -386,7 +386,7 @@ class _Reader:
         """Return one row; `above` has the last one before it of each kind, and the very last under ""."""
         f = Fields(row, where, FASTENER)
         try:
-            hole = read_hole(f.said("hole"))
+            hole = read_hole(f.reading("hole"))
         except BadInput as fault:
             raise f.fault("hole", str(fault)) from fault
         if f.flag("same"):
@@ -400,7 +400,7 @@ class _Reader:
         if f.flag("like"):
             return self.like(f, row, hole, above)
         found = f.word("found", ("empty",), "")
-        readings = {name: f.said(name) for name in READINGS if name in f}
+        readings = {name: f.reading(name) for name in READINGS if name in f}
         ways = {name: f.word(name, words) for name, words in TAKEN_BY.items() if name in f}
         kind = f.word("kind", KINDS, "screw")
         if not found and not readings:
@@ -483,7 +483,7 @@ class _Reader:
         f = Fields(row, where, JOB)
         if f.text("do") in OLD_WORDS:
             f = Fields(in_new_words(row), where, JOB)
-        since, done = self.said_at(f, "since"), self.said_at(f, "done")
+        since, done = self.reading_by(f, "since"), self.reading_by(f, "done")
         state = f.word("state", STATES, DONE if done else IN_HAND if since else "")
         if state == DONE:
             done = done or NOW
@@ -503,7 +503,7 @@ class _Reader:
             result=result,
         )
 
-    def said_at(self, f: Fields, name: str) -> str:
+    def reading_by(self, f: Fields, name: str) -> str:
         """Return a stamp of a table, empty where it is absent."""
         return _stamp(f.stamp(name, self.now, self.zone)) if name in f else ""
 
@@ -513,10 +513,10 @@ class _Reader:
             what=f.text("what"),
             turns=f.number("turns", None),
             mark=f.text("mark", ""),
-            gap=f.said("gap", ""),
+            gap=f.reading("gap", ""),
             shims=f.texts("shims"),
-            measure=f.said("measure", ""),
-            should_be=f.said("should_be", ""),
+            measure=f.reading("measure", ""),
+            should_be=f.reading("should_be", ""),
             why=f.text("why", ""),
             note=f.text("note", ""),
             before=f.flag("before"),

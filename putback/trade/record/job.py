@@ -91,8 +91,8 @@ class Job(Struct, frozen=True, kw_only=True, omit_defaults=True):
     def stands(self) -> str:
         """How it stands, in words: `in hand since 3 Nov`, `done 7 Nov: brazed`."""
         if self.done:
-            return f"done {day_told(self.done)}" + (f": {self.result}" if self.result else "")
-        return f"in hand since {day_told(self.since)}" if self.since else TO_DO
+            return f"done {day_text(self.done)}" + (f": {self.result}" if self.result else "")
+        return f"in hand since {day_text(self.since)}" if self.since else TO_DO
 
     @property
     def how(self) -> str:
@@ -102,7 +102,7 @@ class Job(Struct, frozen=True, kw_only=True, omit_defaults=True):
         return f"{self.stands}, {self.when}" if self.since else self.when
 
     @property
-    def told(self) -> str:
+    def text(self) -> str:
         """It with how it stands and what it is to be done before, as a list says it."""
         return f"{self.called} ({self.how})"
 
@@ -112,7 +112,7 @@ class Job(Struct, frozen=True, kw_only=True, omit_defaults=True):
         return f"to {self.do} first: {self.what}"
 
 
-def day_told(stamp: str) -> str:
+def day_text(stamp: str) -> str:
     """Return the day of a stamp as a person writes it; a stamp that cannot be read is given as it stands."""
     try:
         day = datetime.fromisoformat(stamp)

@@ -67,7 +67,7 @@ def counted(count: int, noun: str) -> str:
     return f"{count} {noun}{'' if count == 1 else 's'}"
 
 
-def told_minutes(minutes: float) -> str:
+def minutes_text(minutes: float) -> str:
     """Return a stretch of time as a person says it: 23 min, 9 h 05."""
     whole = round(minutes)
     return f"{whole} min" if whole < 120 else f"{whole // 60} h {whole % 60:02d}"

@@ -43,19 +43,19 @@ class Adjustment(Struct, frozen=True, kw_only=True, omit_defaults=True):
     @property
     def found(self) -> str:
         """The setting as found, in words."""
-        said = [] if self.turns is None else [f"{self.turns:g} turn{'' if self.turns == 1 else 's'}"]
+        texts = [] if self.turns is None else [f"{self.turns:g} turn{'' if self.turns == 1 else 's'}"]
         if self.mark:
-            said.append(self.mark)
+            texts.append(self.mark)
         if self.gap:
-            said.append(f"gap {self.gap}")
+            texts.append(f"gap {self.gap}")
         if self.shims:
-            said.append("shims " + ", ".join(self.shims))
+            texts.append("shims " + ", ".join(self.shims))
         if self.measure:
-            said.append(self.measure)
-        return "; ".join(said)
+            texts.append(self.measure)
+        return "; ".join(texts)
 
     @property
-    def told(self) -> str:
+    def text(self) -> str:
         """One line for refit: what to set, and to what."""
         line = f"{self.what}: {self.found}" if self.found else self.what
         if self.should_be:
@@ -150,7 +150,7 @@ class Step(Struct, frozen=True, kw_only=True, omit_defaults=True):
         return self.do == "take off" or bool(self.put)
 
     @property
-    def told(self) -> str:
+    def text(self) -> str:
         """One line for the walk-back and the plan."""
         if self.do == "turn":
             return f"turned {self.name}: {self.state}" if self.state else f"turned {self.name}"
@@ -172,7 +172,7 @@ class Step(Struct, frozen=True, kw_only=True, omit_defaults=True):
         closes the last look. The cautions of a turn are shown when the machine is turned."""
         cautions = () if self.do in ("turn", "soak") else self.cautions
         look = (LAST_LOOK,) if self.cover else ()
-        return tuple(dict.fromkeys((*cautions, *self.at_refit, *(a.told for a in self.adjust), *look)))
+        return tuple(dict.fromkeys((*cautions, *self.at_refit, *(a.text for a in self.adjust), *look)))
 
     @property
     def unconfirmed(self) -> tuple[str, ...]:

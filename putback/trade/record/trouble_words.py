@@ -37,7 +37,7 @@ def trouble_of(record: Record, thing: Thing) -> str:
         return ""
     kin = kin_of(record, thing)
     last = kin[-1]
-    wrong = [told for one in kin if (told := _wrong(record, one))]
+    wrong = [text for one in kin if (text := _wrong(record, one))]
     words = [*(["thread gone"] if any("thread gone" in one.trouble for one in kin) else []), *wrong]
     verb = "is" if record.standing(last.id).get(FITTED) else "goes"
     if last is not thing:
@@ -55,20 +55,20 @@ def _wrong(record: Record, thing: Thing) -> str:
     if thing.found:
         return "found empty" if record.stand_ins(thing.id) else ""
     standing = record.standing(thing.id)
-    said = [word for word in thing.trouble if word != "thread gone"]
-    if not said and MISSING in standing:
-        said = ["missing"]
-    if not said and SCRAPPED in standing and not record.stand_ins(thing.id):
-        said = ["scrapped"]
-    return f"{thing.brief} {' and '.join(said)}" + (f" ({thing.note})" if thing.note else "") if said else ""
+    troubles = [word for word in thing.trouble if word != "thread gone"]
+    if not troubles and MISSING in standing:
+        troubles = ["missing"]
+    if not troubles and SCRAPPED in standing and not record.stand_ins(thing.id):
+        troubles = ["scrapped"]
+    return f"{thing.brief} {' and '.join(troubles)}" + (f" ({thing.note})" if thing.note else "") if troubles else ""
 
 
 def troubles_of(record: Record, step: Step) -> Iterator[str]:
     """Give a line for each hole of a step with trouble: `hole 3: M5x0.8 x 16 mm lost; M5x0.8 x 20 mm goes in`."""
     for thing in record.things_of(step):
-        told = trouble_of(record, thing)
-        if told:
-            yield f"hole {thing.hole}: {told}"
+        texts = trouble_of(record, thing)
+        if texts:
+            yield f"hole {thing.hole}: {texts}"
 
 
 def troubled_holes(record: Record, step: Step) -> frozenset[str]:

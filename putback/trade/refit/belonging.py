@@ -29,7 +29,7 @@ class Home(Struct, frozen=True):
     """Where what came out of it is by the record."""
 
     @property
-    def told(self) -> str:
+    def text(self) -> str:
         """It in a line: `step 5, lid, hole 3: M5x0.8 x 16 mm is missing`."""
         end = {
             "missing": f"{self.thing.brief} is missing",

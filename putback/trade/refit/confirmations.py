@@ -102,15 +102,15 @@ def asks(record: Record, step: Step) -> tuple[Confirmation, ...]:
     Cautions before the hand moves; then what must be at hand and done before the part goes on, the last look of a
     cover last; then, with the part on, its settings, but for those that were said to come before.
     """
-    said = step.to_confirm
-    cautions = [Confirmation(item, "caution") for item in said if item in step.cautions]
+    given = step.to_confirm
+    cautions = [Confirmation(item, "caution") for item in given if item in step.cautions]
     new = [Confirmation(item, "new") for item in goes_in_new(record, step)]
     clips = [Confirmation(item, "clip") for item in looked_at(record, step)]
-    work = [Confirmation(item, "work") for item in step.at_refit if item in said]
+    work = [Confirmation(item, "work") for item in step.at_refit if item in given]
     on = puts_on(record, step)
-    before = [Confirmation(a.told, "setting") for a in step.adjust if a.before or not on]
-    after = [Confirmation(a.told, "setting", after=True) for a in step.adjust if not a.before and on]
-    look = [Confirmation(LAST_LOOK, "look")] if LAST_LOOK in said else []
+    before = [Confirmation(a.text, "setting") for a in step.adjust if a.before or not on]
+    after = [Confirmation(a.text, "setting", after=True) for a in step.adjust if not a.before and on]
+    look = [Confirmation(LAST_LOOK, "look")] if LAST_LOOK in given else []
     found: dict[str, Confirmation] = {}
     for ask in (*cautions, *new, *clips, *work, *before, *look, *after):
         found.setdefault(ask.item, ask)

@@ -150,8 +150,8 @@ def face_turned(face: str, lay: str, lies: str) -> Literal[0, 90, 180, 270]:
     return {0: 0, 90: 90, 180: 180, 270: 270}[turned]  # type: ignore[return-value]
 
 
-def _angle(said: str, words: Sequence[tuple[str, int]]) -> int:
-    folded = said.casefold()
+def _angle(message: str, words: Sequence[tuple[str, int]]) -> int:
+    folded = message.casefold()
     return next((angle for word, angle in words if word in folded), 0)
 
 

@@ -61,7 +61,7 @@ class TimeLeft(Struct, frozen=True):
         return f"{_hours(self.low).removesuffix(' min')} to {_hours(self.high)}"
 
     @property
-    def told(self) -> str:
+    def text(self) -> str:
         """The range in words: `about 3.0 h, from 2.0 h to 5.0 h`."""
         return f"about {_hours(self.likely)}, from {_hours(self.low)} to {_hours(self.high)}"
 

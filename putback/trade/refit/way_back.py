@@ -33,7 +33,7 @@ class Waits(Struct, frozen=True):
     """The jobs to be done first, of this step or of one that must go back before it, each with its step's number."""
 
     @property
-    def told(self) -> str:
+    def text(self) -> str:
         """The things, then the jobs, in words."""
         things = ", ".join(f"{times(h.count, h.thing.called)} ({h.place})" for h in self.things)
         return "; ".join(filter(None, (things, *(job.question for _, job in self.jobs))))
@@ -41,7 +41,7 @@ class Waits(Struct, frozen=True):
     @property
     def line(self) -> str:
         """A line of its own: `waits for cam (away: plater)`, `to make first: drip felt`."""
-        return f"waits for {self.told}" if self.things else self.told
+        return f"waits for {self.text}" if self.things else self.text
 
 
 class Reach(Struct, frozen=True):
@@ -194,7 +194,7 @@ class Chase(Struct, frozen=True):
     """The job, where it is one."""
 
     @property
-    def told(self) -> str:
+    def text(self) -> str:
         """It in words: `bracket (away: plater) holds up 7 steps`, `to do: tip broken off, holds up 1 step`."""
         if self.held is not None:
             return f"{self.held.thing.called} ({self.held.place}) holds up {counted(self.holds_up, 'step')}"
@@ -223,4 +223,4 @@ def chases(record: Record, machine: int) -> list[Chase]:
 def chase(record: Record, machine: int) -> str:
     """Return what to chase first: the thing that holds up most of the refit, and how much. Empty for nothing."""
     found = chases(record, machine)
-    return found[0].told if found else ""
+    return found[0].text if found else ""

@@ -21,7 +21,7 @@ def measured(record: Record, thing: Thing) -> Thing | None:
     return record.find(Thing, thing.like) if thing.like and thing.like != thing.id else None
 
 
-def told_like(record: Record, thing: Thing, step: Step) -> str:
+def like_text(record: Record, thing: Thing, step: Step) -> str:
     """Return what a fastener was taken to be like: `as the one from hole 7, not measured itself`; else nothing."""
     other = measured(record, thing)
     if other is None:

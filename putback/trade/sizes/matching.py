@@ -41,11 +41,11 @@ def _grouped(record: Record, machine: Machine, item: Sized) -> Sized:
     place, group = lies
     house = lengths_of(record, machine)
     shelf = house.shelf(place)
-    said = called(shelf, group, house.share)
+    length_name = called(shelf, group, house.share)
     long = Fraction(group.middle)
-    if said.name and not said.house and not said.short:
-        long = next(s.nominal for s in stocked(place.which) if s.name == said.name)
-    length = said.text or item.length
+    if length_name.name and not length_name.house and not length_name.short:
+        long = next(s.nominal for s in stocked(place.which) if s.name == length_name.name)
+    length = length_name.text or item.length
     return replace(item, group=group.seen[0].key, apart=shelf.family.apart, long=long, length=length)
 
 

@@ -24,7 +24,9 @@ FIELD_WORDS = {
 """How a field is called."""
 
 
-def ways_told(readings: Mapping[str, str]) -> str:
+def ways_text(readings: Mapping[str, str]) -> str:
     """Return how readings were taken where that is not the usual way: `length by eye`."""
-    said = [f"{field.removesuffix('_by')} {SAID.get(way, way)}" for field, way in readings.items() if field in TAKEN_BY]
-    return ", ".join(said)
+    texts = [
+        f"{field.removesuffix('_by')} {SAID.get(way, way)}" for field, way in readings.items() if field in TAKEN_BY
+    ]
+    return ", ".join(texts)

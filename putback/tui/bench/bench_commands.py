@@ -98,8 +98,8 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
         drive = await self.ask_drive(self.form.drive, caption)
         if drive is not None:
             self.form = replace(self.form, drive=drive).saying(drive=drive)
-            told = self.host.said.words if self.host.said.words.startswith("head: ") else ""
-            self.host.say("note", ", ".join(filter(None, (told, f"drive: {drive or NOT_SAID}"))))
+            text = self.host.message.words if self.host.message.words.startswith("head: ") else ""
+            self.host.say("note", ", ".join(filter(None, (text, f"drive: {drive or NOT_SAID}"))))
 
     def command_lefthand(self) -> None:
         """Turn the hand of the next thread over, to left or back to right."""
@@ -158,26 +158,26 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
     @work
     async def command_note(self) -> None:
         """Ask for a note on the step in hand, else on the last one."""
-        await self._noted("What is to be noted at step {}?", lambda text: c.Annotate(step=self.said_of(), note=text))
+        await self._noted("What is to be noted at step {}?", lambda text: c.Annotate(step=self.step_noted(), note=text))
 
     @work
     async def command_caution(self) -> None:
         """Ask for a caution of the step in hand, else of the last one."""
         asked = "What must one beware of at step {}?"
-        await self._noted(asked, lambda text: c.Annotate(step=self.said_of(), cautions=(text,)))
+        await self._noted(asked, lambda text: c.Annotate(step=self.step_noted(), cautions=(text,)))
 
     async def _noted(self, caption: str, made: Callable[[str], c.Annotate]) -> None:
-        if not self.said_of():
+        if not self.step_noted():
             self.host.refuse("There is no step yet that this could be said of.")
             return
-        text = await self.ask(caption.format(self.said_of()), note=True)
+        text = await self.ask(caption.format(self.step_noted()), note=True)
         if text:
             self.host.do(made(text))
 
     @work
     async def command_adjust(self) -> None:
         """Ask for a setting of the step in hand, else of the last one."""
-        number = self.said_of()
+        number = self.step_noted()
         if not number:
             self.host.refuse("There is no step yet that a setting could belong to.")
             return
@@ -187,7 +187,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
 
     def command_anytime(self) -> None:
         """Record that the step in hand, else the last one, needs no step before it."""
-        self.host.do(c.SetNeeds(step=self.said_of(), needs=())) if self.said_of() else self.in_step()
+        self.host.do(c.SetNeeds(step=self.step_noted(), needs=())) if self.step_noted() else self.in_step()
         self.redraw()
 
     @work

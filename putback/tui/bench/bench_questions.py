@@ -16,7 +16,7 @@ class BenchQuestions(Questions, BenchState):
             return False
         return True
 
-    def said_of(self) -> int:
+    def step_noted(self) -> int:
         """Return the step that a note is about: the one being done, else the last."""
         step = self.record.last_step(self.host.machine_id)
         return step.number if step else 0

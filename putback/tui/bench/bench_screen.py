@@ -19,18 +19,18 @@ from putback.trade.record.phrases import counted
 from putback.trade.record.step import Step
 from putback.trade.refit.hole_pattern import expected, left_behind
 from putback.trade.refit.lower_first import lower_first
-from putback.trade.sizes.just_like import measured, one_before, same_again, told_like
+from putback.trade.sizes.just_like import like_text, measured, one_before, same_again
 from putback.trade.sizes.matching import odd_question
 from putback.tui.bench.at_once import AtOnce
 from putback.tui.bench.showing import Showing
-from putback.tui.draw.views import SaidData, taken_holes
+from putback.tui.draw.views import MessageData, taken_holes
 from putback.tui.form import entry
 from putback.tui.form.form_pane import FormPane
 from putback.tui.form.typed_size import fault_in
 from putback.tui.keyboard.keys import command_for
 from putback.tui.keyboard.own_strokes import NEW, SAME
 from putback.tui.widgets.far_pane import FarPane
-from putback.tui.widgets.panes import BagPane, Header, KeysLine, SaidLine, TreePane
+from putback.tui.widgets.panes import BagPane, Header, KeysLine, MessageLine, TreePane
 from putback.tui.widgets.shown import Panes, Shown
 
 BESIDE = 0.01
@@ -56,7 +56,7 @@ class BenchScreen(Showing):
             yield TreePane(id="tree")
             yield FormPane(id="form")
             yield BagPane(id="bags")
-        yield SaidLine(id="said")
+        yield MessageLine(id="said")
         yield KeysLine(id="keys")
 
     def on_mount(self) -> None:
@@ -64,8 +64,8 @@ class BenchScreen(Showing):
         self._panes = list(self.query(Shown))
         for pane in self._panes:
             pane.glyphs = self.host.glyphs
-        said = self.query_one(SaidLine)
-        said.back_key, said.place_keys = self.key_of("back.place"), self.key_of("place")
+        message_line = self.query_one(MessageLine)
+        message_line.back_key, message_line.place_keys = self.key_of("back.place"), self.key_of("place")
         self.query_one(TreePane).border_title = "machine"
         self.query_one(BagPane).border_title = "bags"
         self.carry_over()
@@ -92,7 +92,7 @@ class BenchScreen(Showing):
         if app.machine is None:
             self.new_machine()
         elif not app.workshop.store.writable:
-            app.say("asks", app.said.words or "This workshop can only be read.")
+            app.say("asks", app.message.words or "This workshop can only be read.")
 
     # -- keys --------------------------------------------------------------------------------------
 
@@ -132,8 +132,8 @@ class BenchScreen(Showing):
     def take_key(self, key: str) -> None:
         """Do what a key means."""
         away, self._key_at = monotonic() - self._key_at, monotonic()
-        if self.host.said.sort == "refused":  # that was of the key before
-            self.host.said = SaidData("note", "")
+        if self.host.message.sort == "refused":  # that was of the key before
+            self.host.message = MessageData("note", "")
         if self.ran_on(key):
             return
         if self.host.machine is None:
@@ -175,8 +175,8 @@ class BenchScreen(Showing):
         ran_on = self._erased and erases and not self.form.hole
         self._erased = erases and not ran_on and (self._erased or (bool(self.form.hole) and bool(self.form.text)))
         if ran_on:
-            told = "nothing typed is left; once more {back.place} takes back what is recorded"
-            self.host.say("asks", self.words(told))
+            text = "nothing typed is left; once more {back.place} takes back what is recorded"
+            self.host.say("asks", self.words(text))
         return ran_on
 
     def tap_place(self, place: str) -> None:
@@ -295,8 +295,8 @@ class BenchScreen(Showing):
         if before is not None and "hand" not in self.form.extra:
             self.form = replace(self.form, hand=before.hand)
         name = entry.FIELD_WORDS.get(self.form.field, self.form.field)
-        told = f"its {name}, if it is measured; {{enter}} alone: same again, not measured itself"
-        self.host.say("note", self.words(told))
+        text = f"its {name}, if it is measured; {{enter}} alone: same again, not measured itself"
+        self.host.say("note", self.words(text))
 
     def enter(self, step: Step) -> None:
         """Record the fastener in the form; one that was taken to be like another is measured now."""
@@ -338,27 +338,27 @@ class BenchScreen(Showing):
 
     def tell_run(self, number: int) -> None:
         """Say all of a run of fasteners just like the one before, where there is more than one."""
-        run, said = same_again(self.record, self.record.get(Step, number)), self.host.said
-        if len(run) > 1 and said.sort == "recorded":
+        run, message = same_again(self.record, self.record.get(Step, number)), self.host.message
+        if len(run) > 1 and message.sort == "recorded":
             holes = " ".join(thing.hole for thing in run)
-            told = f"same again: holes {holes} ({counted(len(run), run[-1].name)})"
-            named_anew = said.words.partition("; ")[2]
-            self.host.say("recorded", "; ".join(filter(None, (told, named_anew))), f"hole {run[-1].hole}")
+            text = f"same again: holes {holes} ({counted(len(run), run[-1].name)})"
+            named_anew = message.words.partition("; ")[2]
+            self.host.say("recorded", "; ".join(filter(None, (text, named_anew))), f"hole {run[-1].hole}")
 
     def just_like(self, like: Thing, hole: str) -> c.Enter:
         """Return another fastener like that one as a command, with what was said of it meanwhile."""
-        said = self.form.extra
+        extra = self.form.extra
         return c.Enter(
             hole=hole,
             face=self.face,
             kind=like.name,
-            head=said.get("head", like.head),
-            drive=said.get("drive", like.drive),
-            hand=said.get("hand", like.hand),
-            small_end=said.get("small_end", like.small_end),
+            head=extra.get("head", like.head),
+            drive=extra.get("drive", like.drive),
+            hand=extra.get("hand", like.hand),
+            small_end=extra.get("small_end", like.small_end),
             turns=like.turns,
-            should_be=said.get("should_be", like.should_be),
-            note=said.get("note", ""),
+            should_be=extra.get("should_be", like.should_be),
+            note=extra.get("note", ""),
             like=True,
         )
 
@@ -378,19 +378,19 @@ class BenchScreen(Showing):
         step = self.record.step(self.host.machine_id, number)
         odd = odd_now(self.record, step) if step is not None else []
         if odd:
-            self.host.say("asks", f"{self.host.said.words}. {odd[0]}", "this")
+            self.host.say("asks", f"{self.host.message.words}. {odd[0]}", "this")
         elif left:
-            told = f"hole {left[0]} was left"
+            text = f"hole {left[0]} was left"
             if len(left) > 1:
-                told = f"holes {', '.join(left[:-1])} and {left[-1]} were left"
-            self.host.say("asks", f"{self.host.said.words}; {told}", "this")
+                text = f"holes {', '.join(left[:-1])} and {left[-1]} were left"
+            self.host.say("asks", f"{self.host.message.words}; {text}", "this")
 
     def remind(self, step: Step, taken: list[str]) -> None:
         """Say that a hole has one already, or, once a step, to take the lower screws of a hanging panel first."""
         hole = self.form.hole
         like = self.like_in(step, hole)
         if like is not None:
-            measure = f"hole {hole} is {told_like(self.record, like, step)}: {{enter}} on its size, then its length"
+            measure = f"hole {hole} is {like_text(self.record, like, step)}: {{enter}} on its size, then its length"
             self.host.say("asks", self.words(measure))
         elif hole in taken:
             another = "hole {hole} has one already: {blank} before the size for another beside it"
@@ -398,10 +398,10 @@ class BenchScreen(Showing):
         elif len(hole) > 1:
             self.host.say("note", f"hole {hole}, beside the one in {hole[:1]}")
         if self._reminded != step.id:
-            told = lower_first(self.record, step, hole, expected(self.known(step), taken))
-            if told:
+            text = lower_first(self.record, step, hole, expected(self.known(step), taken))
+            if text:
                 self._reminded = step.id
-                self.host.say("caution", told)
+                self.host.say("caution", text)
 
     def look_twice(self, number: int) -> None:
         """Ask about the one that is unlike its neighbours, while it is still in the hand."""
@@ -436,9 +436,9 @@ class BenchScreen(Showing):
         step = self.step
         if step is None:
             self._rung = mark
-            told = "the segment is over and nothing is half done: {pause} for the break"
-            self.host.say("asks", self.words(told))
-        elif not self.host.said.words.startswith("the segment is over"):
+            text = "the segment is over and nothing is half done: {pause} for the break"
+            self.host.say("asks", self.words(text))
+        elif not self.host.message.words.startswith("the segment is over"):
             self.host.say("asks", f"the segment is over; the bell waits until {step.name} is off", rings="")
 
     @work

@@ -29,7 +29,7 @@ class BenchState(BreakKeys, KeyedScreen[None]):
         super().__init__()
         self.form = entry.Form()
         self.face = "front"
-        self.face_said = False
+        self.face_is_known = False
         self._faces: dict[int, tuple[str, bool]] = {}
         self.area = 0
         self.put: str | None = None
@@ -113,7 +113,7 @@ class BenchState(BreakKeys, KeyedScreen[None]):
         carried = bag.number if bag is not None and not bag.closed and do not in NO_REVERSE else 0
         turned = do == "turn"  # the whole machine: no face of it and no assembly
         # A hole is on the face that is before the person, and says so when it is entered; a part without one is not.
-        face = "" if turned else self.face if self.face_said else face_named(name)
+        face = "" if turned else self.face if self.face_is_known else face_named(name)
         command = c.Begin(
             do=do,
             name=name or f"part {self.record.next_step_number(machine)}",
@@ -125,12 +125,14 @@ class BenchState(BreakKeys, KeyedScreen[None]):
         )
         done = self.host.do(command)
         if done is not None:
-            said = self.form  # between parts it is said of the first of the next one
-            self.form = replace(said.cleared().with_kind(said.extra.get("kind", "screw")), hand=said.hand)
-            self.form = self.form.saying(**said.extra)
+            next_form = self.form  # between parts it is said of the first of the next one
+            self.form = replace(
+                next_form.cleared().with_kind(next_form.extra.get("kind", "screw")), hand=next_form.hand
+            )
+            self.form = self.form.saying(**next_form.extra)
             self.hand, self.put_other = None, ""
-            self._faces[done.number] = (self.face, self.face_said)
-            self.face, self.face_said = face or self.face, False
+            self._faces[done.number] = (self.face, self.face_is_known)
+            self.face, self.face_is_known = face or self.face, False
         return done is not None
 
     def take_back(self) -> None:
@@ -141,7 +143,7 @@ class BenchState(BreakKeys, KeyedScreen[None]):
         if self.host.take_back() is not None:
             last = self.record.last_step(self.host.machine_id)
             if entry is not None and entry.change.did in ("Begin", "TurnFace"):
-                self.face, self.face_said = self._faces.pop(entry.number, (self.last_face(), False))
+                self.face, self.face_is_known = self._faces.pop(entry.number, (self.last_face(), False))
             if entry is not None and entry.change.did == "Finish":  # what was said of where it goes still holds
                 gone = [edit.new.get("put", "") for edit in entry.change.edits if edit.table == "steps" and edit.new]
                 self.let_go_to(str(gone[0]) if gone else "")
@@ -158,7 +160,7 @@ class BenchState(BreakKeys, KeyedScreen[None]):
         done = self.host.bring_again()
         if done is not None:
             self.form = self.form.cleared()
-            self._faces[done.number] = (self.face, self.face_said)
+            self._faces[done.number] = (self.face, self.face_is_known)
             self._here_again(self.record.last_step(self.host.machine_id))
 
     def _here_again(self, last: Step | None) -> None:
@@ -166,7 +168,7 @@ class BenchState(BreakKeys, KeyedScreen[None]):
         if last is not None:
             self.area = last.area
             if last.is_open:
-                self.face, self.face_said = last.face or self.face, False
+                self.face, self.face_is_known = last.face or self.face, False
 
     def let_go(self) -> None:
         """Let go of what was taken back meanwhile on a card: the assembly in hand, a hole half entered."""
@@ -190,7 +192,7 @@ class BenchState(BreakKeys, KeyedScreen[None]):
         """Let the part in hand be on a face, or the next one."""
         step = self.step
         if step is None:
-            self.face, self.face_said = face, True
+            self.face, self.face_is_known = face, True
         elif face != step.face:
             done = self.host.do(c.TurnFace(face=face))
             if done is None:

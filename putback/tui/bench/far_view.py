@@ -52,10 +52,10 @@ class FarView(BenchCommands):
 
     def far_data(self, form: FormData | None, key: Key) -> FarData:
         """Return what is shown from afar; `form` is what the coming-off pane would show."""
-        said = self.host.said
-        sort, words = (said.sort, said.words) if said.sort in LOUD else ("", "")
+        message = self.host.message
+        sort, words = (message.sort, message.words) if message.sort in LOUD else ("", "")
         answers: tuple[tuple[str, str], ...] = ()
-        if said.doubts and not self.form.hole:
+        if message.doubts and not self.form.hole:
             answers = ((self.key_of("place"), RIGHT), (self.key_of("back.place"), WRONG))
         step = self.step
         if step is None or form is None:
@@ -65,7 +65,7 @@ class FarView(BenchCommands):
             name = self.face if self.host.machine is not None else "?"
             return FarData(
                 name, face=self.face, key=key.shown, label=key.label, sort=sort, words=words, answers=answers,
-                told=self.told(),
+                text=self.text(),
             )  # fmt: skip
         thread, length, word = "", "", form.verdict
         if self.form.hole:
@@ -96,16 +96,16 @@ class FarView(BenchCommands):
             words,
             form.keys,
             answers,
-            self.told(),
+            self.text(),
         )
 
-    def told(self) -> str:
+    def text(self) -> str:
         """Return what is worth a line besides: what the last key did, or what is offered in the hole chosen."""
         if self.form.hole:
             offers = "" if self.form.like or not self.form.offered else " x ".join(self.form.offers_shown.values())
             return offers and f"as the one before: {offers}"
-        said = self.host.said
-        return said.words if said.sort in ("recorded", "note") else ""
+        text = self.host.message
+        return text.words if text.sort in ("recorded", "note") else ""
 
     def next_key(self) -> Key:
         """Return the one key that is likely next."""

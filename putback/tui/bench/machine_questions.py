@@ -107,10 +107,10 @@ class MachineQuestions(RarerFields):
         place = await self.pick(WHERE, tuple(MADE_IN))
         origin = MADE_IN[place] if place else None
         unit = await self.pick("In which unit are bare numbers?", ("in", "mm")) if origin else None
-        said = await self.ask_lines([SERIAL, *(f"What is its {name}?" for name in PLATE)])
-        if origin is None or unit is None or said is None:
+        answer = await self.ask_lines([SERIAL, *(f"What is its {name}?" for name in PLATE)])
+        if origin is None or unit is None or answer is None:
             return None
-        serial, maker, model, mass, intent, orientation = said
+        serial, maker, model, mass, intent, orientation = answer
         return c.NewMachine(
             name=name,
             origin=origin,
@@ -125,7 +125,7 @@ class MachineQuestions(RarerFields):
 
     async def mend_machine(self, machine: Machine) -> None:
         """Ask what is not so, and say what is."""
-        made = {origin: told for told, origin in MADE_IN.items()}
+        made = {origin: label for label, origin in MADE_IN.items()}
         fields = {
             "name": machine.name,
             "serial": machine.serial,
@@ -134,23 +134,23 @@ class MachineQuestions(RarerFields):
             **{field: str(getattr(machine, field)) for field in PLATE},
             "parts go": PARTS_GO[machine.parts_go],
         }
-        options = tuple(f"{field:<13}{said or '-'}" for field, said in fields.items())
+        options = tuple(f"{field:<13}{answer or '-'}" for field, answer in fields.items())
         picked = await self.pick("What is to be put right?", options)
         if picked is None:
             return
         field = tuple(fields)[options.index(picked)]
         if field == "made":
             origin = await self.pick(WHERE, tuple(MADE_IN), here=fields[field])
-            said = None if origin is None else MADE_IN[origin]
+            answer = None if origin is None else MADE_IN[origin]
             field = "origin"
         elif field == "parts go":
-            told = await self.pick("Where do parts go, unless said?", tuple(PARTS_GO.values()), here=fields[field])
-            said = next((word for word, words in PARTS_GO.items() if words == told), None)
+            label = await self.pick("Where do parts go, unless said?", tuple(PARTS_GO.values()), here=fields[field])
+            answer = next((word for word, words in PARTS_GO.items() if words == label), None)
             field = "parts_go"
         elif field == "unit":
-            said = await self.pick("In which unit are bare numbers?", ("in", "mm"), here=machine.unit)
+            answer = await self.pick("In which unit are bare numbers?", ("in", "mm"), here=machine.unit)
         else:
             caption = SERIAL if field == "serial" else f"What is its {field}?"
-            said = await self.ask_line(caption, value=fields[field])
-        if said is not None and self.host.do(MendMachine(**{field: said})) is not None:
+            answer = await self.ask_line(caption, value=fields[field])
+        if answer is not None and self.host.do(MendMachine(**{field: answer})) is not None:
             self.redraw()

@@ -99,7 +99,7 @@ class RarerFields(BenchQuestions):
     # -- of the step ---------------------------------------------------------------------------------
 
     async def _annotate(self, made: c.Annotate | None) -> None:
-        number = self.said_of()
+        number = self.step_noted()
         if not number:
             self.host.refuse("There is no step yet that this could be said of.")
         elif made is not None:
@@ -119,8 +119,8 @@ class RarerFields(BenchQuestions):
         numbers = text.replace(",", " ").split()
         if not all(n.isdecimal() and n.isascii() and len(n) < 9 for n in numbers):
             self.host.refuse(f"“{text}” are not numbers of steps.")
-        elif self.said_of():
-            self.host.do(c.SetNeeds(step=self.said_of(), needs=tuple(map(int, numbers))))
+        elif self.step_noted():
+            self.host.do(c.SetNeeds(step=self.step_noted(), needs=tuple(map(int, numbers))))
         else:
             self.in_step()
 
@@ -153,13 +153,13 @@ class RarerFields(BenchQuestions):
             if found == setting:
                 break
             setting = found
-        said = await self.ask_lines([f"{what}: {name}" for name in ("as it should be", "why", "note")])
-        if said is None:
+        answer = await self.ask_lines([f"{what}: {name}" for name in ("as it should be", "why", "note")])
+        if answer is None:
             return
         when = await self.pick(f"When is {what} set on the way back?", SET_WHEN, here=SET_WHEN[0])
         if when is None:
             return
-        should_be, why, note = said
+        should_be, why, note = answer
         setting = replace(setting, should_be=should_be, why=why, note=note, before=when == SET_WHEN[1])
         await self._annotate(c.Annotate(adjust=(setting,)))
 
@@ -170,9 +170,9 @@ class RarerFields(BenchQuestions):
         name = await self.ask("What came out loose?", hint="spring, ball 1/8, gasket")
         count = await self.ask_count("How many?", value="1") if name else None
         lines = ["Where to? (nothing: the bag in hand)", "What else is to be said of it?"]
-        said = await self.ask_lines(lines) if count is not None else None
-        if name and count is not None and said is not None:
-            self.host.do(c.EnterPiece(name=name, count=count, put=said[0], note=said[1]))
+        answer = await self.ask_lines(lines) if count is not None else None
+        if name and count is not None and answer is not None:
+            self.host.do(c.EnterPiece(name=name, count=count, put=answer[0], note=answer[1]))
 
     async def say_soak(self) -> None:
         """Ask for what soaks, in what, and for how many hours."""
@@ -187,7 +187,7 @@ class RarerFields(BenchQuestions):
         if not found:
             self.host.refuse("Nothing soaks on this machine.")
             return
-        options = tuple(f"{bath.what}, step {bath.step}: {bath.told}" for bath in found)
+        options = tuple(f"{bath.what}, step {bath.step}: {bath.text}" for bath in found)
         chosen = options[0] if len(found) == 1 else await self.pick("Which is lifted out?", options)
         hint = "nothing, where it took none"
         minutes = await self.ask_line("How many minutes hands on?", hint=hint) if chosen else None
@@ -220,9 +220,9 @@ class RarerFields(BenchQuestions):
 
     # -- of the next fastener ------------------------------------------------------------------------
 
-    def _also(self, name: str, text: str, told: str) -> None:
+    def _also(self, name: str, text: str, label: str) -> None:
         self.form = replace(self.form, extra={**self.form.extra, name: text})
-        self.host.say("note", f"the next one: {told} {text}")
+        self.host.say("note", f"the next one: {label} {text}")
 
     async def say_small_end(self) -> None:
         """Ask for the face where the small end of the next pin shows."""
@@ -250,8 +250,8 @@ class RarerFields(BenchQuestions):
         if step is None:
             self.in_step()
             return
-        said = await ask_readings(self, self.record, step, self.form, names, caption)
-        for name, text in (said or {}).items():
+        message = await ask_readings(self, self.record, step, self.form, names, caption)
+        for name, text in (message or {}).items():
             self._also(name, text, FIELD_WORDS.get(name, name))
 
     async def say_remark(self) -> None:
@@ -276,12 +276,12 @@ class RarerFields(BenchQuestions):
 
     async def say_move(self) -> None:
         """Ask for a move of something from a place to a place, by its name and step."""
-        said = await self.ask_lines(
+        answer = await self.ask_lines(
             ["What is moved?", "Of which step?", "How many?", "From where?", "To where?", "What else is to be said?"]
         )
-        if said is None:
+        if answer is None:
             return
-        what, step, count, source, target, note = said
+        what, step, count, source, target, note = answer
         if not all(n.isdecimal() and n.isascii() and len(n) < 9 for n in (step, count)):
             self.host.refuse("A step and a count are whole numbers.")
             return
@@ -296,9 +296,9 @@ class RarerFields(BenchQuestions):
 
     async def say_session(self) -> None:
         """Ask for what a session can say, and begin it."""
-        said = await self.ask_lines(SESSION_ASKED)
-        if said is None:
+        answer = await self.ask_lines(SESSION_ASKED)
+        if answer is None:
             return
-        target = self.number(said[1]) if said[1] else TARGET
+        target = self.number(answer[1]) if answer[1] else TARGET
         if target is not None:
-            self.host.do(c.StartSession(title=said[0], target=target, box=said[2], note=said[3]))
+            self.host.do(c.StartSession(title=answer[0], target=target, box=answer[2], note=answer[3]))

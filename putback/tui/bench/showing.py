@@ -18,7 +18,7 @@ from putback.trade.record.step import Step
 from putback.trade.refit.hole_pattern import HoleGuess, expected, guess, known_holes
 from putback.tui.bench.far_view import FarView
 from putback.tui.dialogs.face_pick import NOT_SAID
-from putback.tui.draw.views import SaidData, hole_views, size_views, taken_holes, tree_rows
+from putback.tui.draw.views import MessageData, hole_views, size_views, taken_holes, tree_rows
 from putback.tui.form import entry
 from putback.tui.form.form_pane import FieldView, FormData, FormPane
 from putback.tui.form.typed_size import entered, field_views, snapped, style_of
@@ -32,7 +32,7 @@ from putback.tui.widgets.panes import (
     Header,
     HeaderData,
     KeysLine,
-    SaidLine,
+    MessageLine,
     TreePane,
 )
 
@@ -52,7 +52,7 @@ class Showing(FarView):
     _tree = (0, "", 0, -1)
     _soaked = (-1, 0, "")
     _due: Sequence[Bath] = ()
-    _last: tuple[tuple[int, int], SaidData] | None = None
+    _last: tuple[tuple[int, int], MessageData] | None = None
     _known: tuple[tuple[int, int, str], tuple[str, ...]] = ((-1, 0, ""), ())
     _pressing = False
 
@@ -112,7 +112,7 @@ class Showing(FarView):
             return
         session = self.record.open_session(app.machine_id) if app.machine_id else None
         self.query_one(Header).show(self.header(session))
-        self.query_one(SaidLine).show(self.said_now())
+        self.query_one(MessageLine).show(self.message_now())
         self.query_one(KeysLine).show(tuple((key.shown, key.label) for key in self.keys_now()))
         form = self.query_one(FormPane)
         form.entitle(self.form_title())
@@ -121,7 +121,9 @@ class Showing(FarView):
             return
         data = self.form_data(self.step)
         form.show(data)
-        self.point(form if self.form.hole else self.query_one(SaidLine), 3 + bool(data.goes) if self.form.hole else 0)
+        self.point(
+            form if self.form.hole else self.query_one(MessageLine), 3 + bool(data.goes) if self.form.hole else 0
+        )
 
     @property
     def stand(self) -> tuple[int, int, int]:
@@ -154,22 +156,22 @@ class Showing(FarView):
         step = self.step
         return "coming off" if step is None or step.do == "take off" else step.do
 
-    def said_now(self) -> SaidData:
+    def message_now(self) -> MessageData:
         """Return what the line under the panes says: always with what would be taken back."""
-        said = self.host.said
-        if not said.words:
-            return self.last_said()
-        if said.back:
-            return said
-        return replace(said, back=self.last_said().words.removeprefix("last: "))
+        message = self.host.message
+        if not message.words:
+            return self.last_message()
+        if message.back:
+            return message
+        return replace(message, back=self.last_message().words.removeprefix("last: "))
 
-    def last_said(self) -> SaidData:
+    def last_message(self) -> MessageData:
         """Return what to say before anything was done."""
         stand = (self.host.workshop.store.number, self.host.machine_id)
         if self._last is None or self._last[0] != stand:  # it is read from the logbook: not on every key
             last = self.host.workshop.last_done(self.host.machine_id) if self.host.machine_id else None
-            said = SaidData("note", f"last: {last.change.said}" if last else "", "that" if last else "")
-            self._last = (stand, said)
+            message = MessageData("note", f"last: {last.change.said}" if last else "", "that" if last else "")
+            self._last = (stand, message)
         return self._last[1]
 
     def keys_now(self) -> list[Key]:
@@ -184,7 +186,9 @@ class Showing(FarView):
         place = "part" if self.step is None else "place"
         wanted = {"anytime", "closebag", "pause", "help"} if place == "place" else {"refit", "summary", "pause", "help"}
         keymap = self.host.keymap
-        if self.host.said.doubts and len(self.host.said.words) > self.app.size.width - 6:  # no row is left to say so
+        if (
+            self.host.message.doubts and len(self.host.message.words) > self.app.size.width - 6
+        ):  # no row is left to say so
             answers = {"place": RIGHT, "begin.place": RIGHT, "back.place": WRONG, "back": WRONG}
             found = [replace(k, label=answers.get(k.id, k.label)) for k in keymap.keys_of(place)]
             found.sort(key=lambda k: k.id not in answers)
@@ -257,6 +261,6 @@ class Showing(FarView):
                 "",
             ]
             lines.append("last")
-            lines += [f"{step.number:>4}   {f'{step.name} is back' if step.back else step.told}" for step in last]
+            lines += [f"{step.number:>4}   {f'{step.name} is back' if step.back else step.text}" for step in last]
         title = "A break" if resting else "What comes off next?"
         return FormData(title=title, under="", face=self.face, quiet=tuple(lines))

@@ -248,7 +248,7 @@ class BagScreen(CardFrame):
                 step = record.step(self.bag.machine, number)
                 choices.append((f"all of step {number}, {step.name if step else ''}", tuple(found)))
         choices += [(f"{t.called}{f', hole {t.hole}' if t.hole else ''}", (t.id,)) for t in held]
-        index = await self.host.push_screen_wait(Pick("What goes into the other bag?", [said for said, _ in choices]))
+        index = await self.host.push_screen_wait(Pick("What goes into the other bag?", [label for label, _ in choices]))
         return () if index is None else choices[index][1]
 
     @work

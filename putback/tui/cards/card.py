@@ -41,7 +41,7 @@ LEAST_FACTS = 4
 class Link(Struct, frozen=True):
     """A way to another card."""
 
-    said: str
+    label: str
     """What it is, in a line."""
     made: Callable[[], Screen[str | None]]
     """Makes the card."""
@@ -52,7 +52,7 @@ class Link(Struct, frozen=True):
 class Mend(Struct, frozen=True):
     """Something on a card that can be said right."""
 
-    said: str
+    label: str
     """What it is, with how it stands now."""
     do: Callable[[], Awaitable[None]]
     """Asks what is so, and writes it down."""
@@ -67,7 +67,7 @@ class CardScreen(CardFrame):
         def made(way: Way) -> Callable[[], Screen[str | None]]:
             return partial(self.host.card_of, way.sort, *way.ids)
 
-        return [Link(way.said, made(way), way.beside) for way in card.ways]
+        return [Link(way.label, made(way), way.beside) for way in card.ways]
 
     def __init__(self) -> None:
         super().__init__()
@@ -147,21 +147,21 @@ class CardScreen(CardFrame):
         head = wrapped(self.voiced(self.caption()), width, "bold $pb-brass")[:2]
         owner = self.record.get(Machine, self.machine()).caption
         head.append(plain(self.voiced(f"of {owner}"), width, "$pb-muted" if self.is_ours else "bold $pb-rust"))
-        said = self._answer(whole)
+        answer = self._answer(whole)
         height = inner_height(self.app.size.height)
         foot = feet(self._keys(), whole)
-        room = max(4, height - len(head) - len(said) - len(foot) - 1)
+        room = max(4, height - len(head) - len(answer) - len(foot) - 1)
         facts = [*self.in_words(width), *self.facts(width)]
         self._pages = self._laid_out(facts, self.links(), width, room)
         self._page %= len(self._pages)
         foot = feet(self._keys(), whole)
         facts, links = self._pages[self._page]
         lines = [*head, *facts, *([Content("")] if facts and links else [])]
-        photo_rows = min(max(len(lines), PHOTO_ROWS), height - len(said) - len(foot)) if beside else 0
+        photo_rows = min(max(len(lines), PHOTO_ROWS), height - len(answer) - len(foot)) if beside else 0
         for number, link in enumerate(links, 1):
             lines.append(self._link(number, link, width if len(lines) < photo_rows else whole))
-        lines += [Content("")] * (height - len(lines) - len(said) - len(foot))
-        lines += [*said, *foot]
+        lines += [Content("")] * (height - len(lines) - len(answer) - len(foot))
+        lines += [*answer, *foot]
         self._draw(Content("\n").join(lines))
         self.place_photo(whole - beside + GAP, 0, beside - GAP, photo_rows)
 
@@ -179,8 +179,8 @@ class CardScreen(CardFrame):
         return [*pages, (picture, [])] if picture else pages
 
     def _link(self, number: int, link: Link, width: int) -> Content:
-        said = plain(self.voiced(link.said), width - 4, "bold $pb-text")
-        shown = Content.assemble((f" {number} ", "bold $pb-brass"), said)
+        text = plain(self.voiced(link.label), width - 4, "bold $pb-text")
+        shown = Content.assemble((f" {number} ", "bold $pb-brass"), text)
         left = width - shown.cell_length - 2
         if link.beside and left > 8:
             shown = Content.assemble(shown, "  ", plain(link.beside, left, "$pb-muted"))
@@ -250,10 +250,10 @@ class CardScreen(CardFrame):
     async def mend(self) -> None:
         """Ask what is to be said right, and then what is so."""
         mends = self.mends()
-        chosen = await self.pick("What is wrong here?", tuple(mend.said for mend in mends))
+        chosen = await self.pick("What is wrong here?", tuple(mend.label for mend in mends))
         if chosen is None:
             return
-        await next(mend.do for mend in mends if mend.said == chosen)()
+        await next(mend.do for mend in mends if mend.label == chosen)()
         self.redraw()
 
 

@@ -13,7 +13,7 @@ from putback.trade.record.photo import WHENS, Photo
 from putback.trade.record.phrases import counted
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
-from putback.tui.dialogs.photo_beside import GAP, told
+from putback.tui.dialogs.photo_beside import GAP, photo_caption
 from putback.tui.dialogs.sheet import TO_THE_BENCH, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.text import plain, wrapped
@@ -33,7 +33,7 @@ class PhotoGuess(Struct, frozen=True):
     """Its number; 0 for none."""
     when: str
     """Where in it the photo would fall."""
-    said: str
+    text: str
     """What it is, in a line."""
 
 
@@ -55,13 +55,13 @@ def guesses(record: Record, photo: Photo) -> list[PhotoGuess]:
             near = record.step(photo.machine, first.number + by)
             if near is not None and all(near.id != step.id for step, _ in found):
                 found.append((near, when))
-    said = []
+    choices = []
     for step, when in found[:3]:
         falls = f"{when}, at refit" if photo.back and when else "at refit" if photo.back else when
-        said.append(
-            PhotoGuess(step.number, when, f"step {step.number}: {step.told}" + (f"  ({falls})" if falls else ""))
+        choices.append(
+            PhotoGuess(step.number, when, f"step {step.number}: {step.text}" + (f"  ({falls})" if falls else ""))
         )
-    return [*said, PhotoGuess(0, "", "none of these steps")]
+    return [*choices, PhotoGuess(0, "", "none of these steps")]
 
 
 class PhotoScreen(CardFrame):
@@ -97,16 +97,16 @@ class PhotoScreen(CardFrame):
             self._draw(Content("\n").join([gone, plain(f"{self.key_of('photo.leave')} back", width, "$pb-muted")]))
             self.place_photo(0, 0, 0, 0)
             return
-        said = self._answer(width)
+        answer = self._answer(width)
         foot = feet(self._keys(photo), width)
-        room = height - len(said) - len(foot)
+        room = height - len(answer) - len(foot)
         drawn = self.photo is not None and not self.host.pictures.in_words
         beside = width * 3 // 5 if drawn and width >= BESIDE else 0
         words = self._words(photo, width - beside - GAP if beside else width)
         if beside:
             indent = Content(" " * (beside + GAP))
             words = [Content.assemble(indent, line) for line in words]
-        lines = [*words, *[Content("")] * (room - len(words)), *said, *foot]
+        lines = [*words, *[Content("")] * (room - len(words)), *answer, *foot]
         self._draw(Content("\n").join(lines))
         if beside:
             self.place_photo(0, 0, beside, room)
@@ -130,24 +130,24 @@ class PhotoScreen(CardFrame):
     def _count(self) -> str:
         return f"{self.photo_at + 1} of {len(self._photos)}" if len(self._photos) > 1 else ""
 
-    def told(self, photo: Photo) -> str:
-        return told(photo)
+    def photo_text(self, photo: Photo) -> str:
+        return photo_caption(photo)
 
     def _steps(self, photo: Photo, width: int) -> list[Content]:
         if photo.doubt:
             rows = wrapped("Which step does it show?", width, "bold $pb-text")
             for number, guess in enumerate(guesses(self.record, photo), 1):
-                rows += self._choice(number, guess.said, width)
+                rows += self._choice(number, guess.text, width)
             return rows
         step = self.record.find(Step, photo.step)
         if step is None:
             return wrapped("It shows no step.", width, "$pb-muted")
         falls = f"{photo.falls}, " if photo.falls else ""
-        return self._choice(1, f"{falls}step {step.number}: {step.told}", width)
+        return self._choice(1, f"{falls}step {step.number}: {step.text}", width)
 
-    def _choice(self, number: int, said: str, width: int) -> list[Content]:
+    def _choice(self, number: int, message: str, width: int) -> list[Content]:
         """A numbered choice on as many lines as it needs."""
-        first, *rest = wrapped(said, width - 3)
+        first, *rest = wrapped(message, width - 3)
         rows = [
             Content.assemble((f" {number} ", "bold $pb-brass"), first),
             *(Content.assemble("   ", row) for row in rest),

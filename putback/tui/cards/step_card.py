@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.content import Content
 from textual.screen import Screen
 
-from putback.reports.cards import done_told, step_card
+from putback.reports.cards import done_text, step_card
 from putback.trade.record.photo import Photo, in_order
 from putback.trade.record.step import Step
 from putback.trade.refit.orientation import map_turned
@@ -35,7 +35,7 @@ class StepScreen(StepMending):
         return self.step.machine
 
     def caption(self) -> str:
-        return f"step {self.step.number}: {done_told(self.step)}"
+        return f"step {self.step.number}: {done_text(self.step)}"
 
     def photos(self) -> list[Photo]:
         return in_order(self.record.photos_of(self.step)) if self.is_there() else []

@@ -173,20 +173,20 @@ class StepMending(CardScreen):
     async def mend_todo(self) -> None:
         """Ask which job it is about, and how that stands or what is wrong of it."""
         todo = list(self.step.todo)
-        chosen = await self._which("Which job?", [job.told for job in todo])
+        chosen = await self._which("Which job?", [job.text for job in todo])
         if chosen is None:
             return
         if chosen < len(todo):
-            said = await self.pick(f"How does it stand? {todo[chosen].told}", _ways(todo[chosen]))
-            if said in JOB_STATES:
-                await self._job_stands(todo[chosen], JOB_STATES[said])
+            answer = await self.pick(f"How does it stand? {todo[chosen].text}", _ways(todo[chosen]))
+            if answer in JOB_STATES:
+                await self._job_stands(todo[chosen], JOB_STATES[answer])
                 return
-            if said is None:
+            if answer is None:
                 return
         else:
-            said = ADD
-        job = None if said == WRONG_ENDS else await self.ask_job(todo[chosen] if said == CHANGE else None)
-        if job is not None or said == WRONG_ENDS:
+            answer = ADD
+        job = None if answer == WRONG_ENDS else await self.ask_job(todo[chosen] if answer == CHANGE else None)
+        if job is not None or answer == WRONG_ENDS:
             todo[chosen : chosen + 1] = [] if job is None else [job]
             self._mend(todo=tuple(todo))
 
@@ -202,7 +202,7 @@ class StepMending(CardScreen):
     async def mend_settings(self) -> None:
         """Ask which setting is wrong, and what of it."""
         settings = list(self.step.adjust)
-        chosen = await self._which("Which setting?", [a.told for a in settings])
+        chosen = await self._which("Which setting?", [a.text for a in settings])
         if chosen is None:
             return
         if chosen == len(settings):
@@ -210,7 +210,7 @@ class StepMending(CardScreen):
             if not what:
                 return
             settings.append(Adjustment(what=what))
-        field = await self.pick(f"What is wrong: {settings[chosen].told}?", ("what", *SETTING, WRONG_ENDS))
+        field = await self.pick(f"What is wrong: {settings[chosen].text}?", ("what", *SETTING, WRONG_ENDS))
         if field is None:
             return
         if field == WRONG_ENDS:
@@ -252,9 +252,9 @@ class StepMending(CardScreen):
             await self._late_empty()
             return
         form: entry.Form | None = None
-        told = ""
+        message = ""
         while kind:
-            form = await ask_late(self, self.record, self.step, kind, form, told)
+            form = await ask_late(self, self.record, self.step, kind, form, message)
             bag = await self._late_bag() if form is not None else None
             if form is None or bag is None:
                 return
@@ -270,20 +270,20 @@ class StepMending(CardScreen):
             )
             if self.host.do(late) is not None:
                 return
-            form, told = as_answered(form), self.host.said.words
+            form, message = as_answered(form), self.host.message.words
 
     async def _late_empty(self) -> None:
         """Ask for a hole that was found empty; where refused, ask it again with what was answered."""
-        hole, note, told = "", "", ""
+        hole, note, message = "", "", ""
         while True:
-            hole = await self.ask(f"{told}Out of which hole?", value=hole, hint="1 to 9, as 5 or 5a") or ""
-            said = await self.ask_line("What is in it?", value=note, hint="clean and bright, paint") if hole else None
-            if said is None:
+            hole = await self.ask(f"{message}Out of which hole?", value=hole, hint="1 to 9, as 5 or 5a") or ""
+            answer = await self.ask_line("What is in it?", value=note, hint="clean and bright, paint") if hole else None
+            if answer is None:
                 return
-            note = said
+            note = answer
             if self.host.do(c.EnterLate(step=self.step.number, hole=hole, found="empty", note=note)) is not None:
                 return
-            told = f"{self.host.said.words} "
+            message = f"{self.host.message.words} "
 
     async def late_piece(self) -> None:
         """Ask for loose pieces that came out at this step."""
@@ -324,11 +324,11 @@ class StepMending(CardScreen):
             "take off": ("Where did it go?", "shelf, loose, bag 3, box B, away: plater"),
             "turn": ("How did it lie then?", "upright, on its left side"),
         }.get(do)
-        text, told = "shelf" if do == "take off" else "", ""
+        text, message = "shelf" if do == "take off" else "", ""
         while True:
             if asked:
                 caption, hint = asked
-                text = await self.ask(f"{told}{caption}", value=text, hint=hint) or ""
+                text = await self.ask(f"{message}{caption}", value=text, hint=hint) or ""
                 if not text:
                     return
             put, state = (text, "") if do == "take off" else ("", text)
@@ -337,16 +337,16 @@ class StepMending(CardScreen):
             )
             if self.host.do(step) is not None or not asked:
                 return
-            told = f"{self.host.said.words} "
+            message = f"{self.host.message.words} "
 
 
 def _ways(job: Job) -> tuple[str, ...]:
     """Return what can be said of a job: any state but its own, what it is, that it goes."""
-    return (*(said for said, state in JOB_STATES.items() if state != job.state), CHANGE, WRONG_ENDS)
+    return (*(label for label, state in JOB_STATES.items() if state != job.state), CHANGE, WRONG_ENDS)
 
 
 def _few(texts: object) -> str:
-    said = [str(text) for text in texts if text] if isinstance(texts, list | tuple) else []
-    if not said:
+    shown = [str(text) for text in texts if text] if isinstance(texts, list | tuple) else []
+    if not shown:
         return "none"
-    return said[0] + (f" and {len(said) - 1} more" if len(said) > 1 else "")
+    return shown[0] + (f" and {len(shown) - 1} more" if len(shown) > 1 else "")

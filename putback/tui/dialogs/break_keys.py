@@ -9,7 +9,7 @@ from textual import work
 
 from putback.errors import PutbackError
 from putback.trade import commands as c
-from putback.trade.record.phrases import told_minutes
+from putback.trade.record.phrases import minutes_text
 from putback.trade.record.record import Record
 from putback.trade.record.session import Session
 from putback.tui.dialogs.keyed import Keyed
@@ -25,10 +25,10 @@ class BreakKeys(Keyed):
         """The record of the workshop."""
         return self.host.workshop.record
 
-    def walk_back(self, *told: str) -> None:
+    def walk_back(self, *messages: str) -> None:
         """Go over the last three steps, newest first, before a hand moves; `told` is said before them, and what
         one left a note about."""
-        screen = self.host.walk(*told)
+        screen = self.host.walk(*messages)
         if screen is not None:
             self.host.push_screen(screen)
 
@@ -60,10 +60,10 @@ class BreakKeys(Keyed):
 
     def came_back(self) -> bool:
         """End a session that was left long ago, say so and walk back; tell whether there was one."""
-        told = self.host.ended_by_itself()
-        if told:
-            self.walk_back(told)
-        return bool(told)
+        text = self.host.ended_by_itself()
+        if text:
+            self.walk_back(text)
+        return bool(text)
 
     def asks_about_the_night(self) -> bool:
         """Ask, once, about a gap with midnight in it that is too short to have ended the session; tell whether it is
@@ -92,11 +92,11 @@ class BreakKeys(Keyed):
         self.host.night = last
         if answer == 0:
             try:
-                told = self.host.workshop.end_at_last_act(self.host.machine_id)
+                text = self.host.workshop.end_at_last_act(self.host.machine_id)
             except PutbackError as fault:
                 self.host.refuse(str(fault))
                 return
-            self.walk_back(self.host.with_summary(told))
+            self.walk_back(self.host.with_summary(text))
         elif answer == 1:
             self.host.do(c.Resume() if session.paused else c.WasAway(since=last))
             self.walk_back()
@@ -115,7 +115,7 @@ class BreakKeys(Keyed):
     async def ask_away(self, minutes: float, since: str) -> None:
         """Ask about the time since a stamp: the segment is cut there with one key, or kept with another."""
         choices = (f"yes: the time stops at {since[11:16]}, the last key", "no: I was at work all along")
-        caption = f"{told_minutes(minutes)} without a key. Was that a break?"
+        caption = f"{minutes_text(minutes)} without a key. Was that a break?"
         if await self.host.push_screen_wait(Pick(caption, choices)) == 0:
             self.host.do(c.WasAway(since=since))
             self.walk_back()

@@ -59,8 +59,8 @@ class FacePick(KeyedModal[str | None]):
     def _cell(self, key: str) -> Content:
         face = ON_PAD[key]
         sign = f"{self.host.glyphs.right} " if face == self._here and not self.host.glyphs.words else ""
-        told = "as it is now: " if face == self._here and self.host.glyphs.words else ""
-        cell = Content.assemble((f" {key} ", "bold $pb-brass"), f"{sign}{told}{face or NOT_SAID} ")
+        text = "as it is now: " if face == self._here and self.host.glyphs.words else ""
+        cell = Content.assemble((f" {key} ", "bold $pb-brass"), f"{sign}{text}{face or NOT_SAID} ")
         return tapped(cell, "press", key)
 
     @property

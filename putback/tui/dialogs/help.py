@@ -57,8 +57,8 @@ class HelpScreen(KeyedModal[None]):
                 if title:
                     lines.append(plain(f" {title}", width, "$pb-blue"))
                 for key in map(keymap.key, ids):
-                    told_of = said if self.host.glyphs.words else told
-                    lines += told_of(replace(key, told=keymap.words(key.told)), width)
+                    told_of = key_words if self.host.glyphs.words else key_rows
+                    lines += told_of(replace(key, help=keymap.words(key.help)), width)
             lines.append(Content(""))
         code = "a bag's code (PB...), scanned or typed, chooses it while a part comes off, proves it at refit, "
         lines += wrapped(code + "opens its card anywhere else", width, "$pb-muted")
@@ -91,20 +91,20 @@ class HelpScreen(KeyedModal[None]):
         self.leave(None)
 
 
-def told(key: Key, width: int) -> list[Content]:
+def key_rows(key: Key, width: int) -> list[Content]:
     """Return a command in lines of `width` cells: its key, its label, its sentence."""
     head = Content.assemble(
         (f" {key.shown:<{SHOWN - 2}} ", "bold $pb-brass"), (f"{key.label:<{LABEL - 1}} ", "bold $pb-text")
     )
     if width < NARROW:
-        return [head, *(Content.assemble("   ", row) for row in wrapped(key.told, width - 3, "$pb-muted"))]
-    rows = wrapped(key.told, width - SHOWN - LABEL)
+        return [head, *(Content.assemble("   ", row) for row in wrapped(key.help, width - 3, "$pb-muted"))]
+    rows = wrapped(key.help, width - SHOWN - LABEL)
     return [Content.assemble(head, rows[0]), *(Content.assemble(" " * (SHOWN + LABEL), row) for row in rows[1:])]
 
 
-def said(key: Key, width: int) -> list[Content]:
+def key_words(key: Key, width: int) -> list[Content]:
     """Return a command in words: its key, its label, its sentence."""
-    return wrapped(f"{key.shown}: {key.label}. {key.told}", width)
+    return wrapped(f"{key.shown}: {key.label}. {key.help}", width)
 
 
 def block_picture(layout: Layout, width: int) -> list[Content]:
@@ -125,7 +125,7 @@ def block_picture(layout: Layout, width: int) -> list[Content]:
             (f"   {pad[behind]}", "$pb-text"),
         )
         lines.append(Content.assemble(left, right))
-    words = layout.told
+    words = layout.help
     if "enter" in layout.twins:
         words += f" {spoken(layout.twins['enter'])} is Enter, in a field too."
     words += " In a field figures are figures and letters letters. What was on one of these letters is with Shift."

@@ -53,13 +53,13 @@ class PhotoBeside(Keyed):
         photo = self.photo
         if photo is None or not self.host.pictures.in_words:
             return []
-        return wrapped(f"photo {self.told(photo)}: {photo.name}, as photos/{photo.file}", width, "$pb-muted")
+        return wrapped(f"photo {self.photo_text(photo)}: {photo.name}, as photos/{photo.file}", width, "$pb-muted")
 
-    def told(self, photo: Photo) -> str:
+    def photo_text(self, photo: Photo) -> str:
         """Return what is to be said under a photo."""
         count = len(self.photos())
         which = f"{min(self.photo_at, count - 1) + 1} of {count}, " if count > 1 else ""
-        return which + told(photo)
+        return which + photo_caption(photo)
 
     def place_photo(self, left: int, top: int, columns: int, rows: int) -> None:
         """Show the photo in a box of cells of the card; nothing where there is none."""
@@ -71,7 +71,7 @@ class PhotoBeside(Keyed):
         if photo is None or columns < 4 or rows < 3 or self.host.pictures.in_words:
             view.hide()
         else:
-            caption = f"photo: {self.told(photo)}".removesuffix(": ")
+            caption = f"photo: {self.photo_text(photo)}".removesuffix(": ")
             view.show(photo.file, photo.name or photo.file, caption, left, top, columns, rows)
 
     def turn_photo(self) -> None:
@@ -91,7 +91,7 @@ class PhotoBeside(Keyed):
         self.redraw()
 
 
-def told(photo: Photo) -> str:
+def photo_caption(photo: Photo) -> str:
     """Return where in its step a photo falls and when it was taken, in a few words."""
     when = photo.falls
     day = photo.taken[:16].replace("T", " ")

@@ -133,16 +133,16 @@ class Questions(Keyed):
 
         With `over`, nothing at all ends it, and the setting stays as it is.
         """
-        caption = f"{setting.told}: what else?" if setting.found else f"{setting.what}: how is it, as found?"
+        caption = f"{setting.text}: what else?" if setting.found else f"{setting.what}: how is it, as found?"
         asked = AskListed(caption, FOUND_BY, hint="a number above, or the measure itself")
-        said = await self.host.push_screen_wait(asked)
-        if said is None or not said.strip():
-            return setting if over and said is not None else None
-        line = line_of(said)
+        answer = await self.host.push_screen_wait(asked)
+        if answer is None or not answer.strip():
+            return setting if over and answer is not None else None
+        line = line_of(answer)
         if line < 0:
-            turns = TURNS.fullmatch(said.strip())
+            turns = TURNS.fullmatch(answer.strip())
             count = self.number(turns[1]) if turns is not None else None
-            return replace(setting, measure=said.strip()) if count is None else replace(setting, turns=count)
+            return replace(setting, measure=answer.strip()) if count is None else replace(setting, turns=count)
         sort = FOUND_BY[line]
         if sort == "turns":
             count = await self.ask_number("How many turns?")

@@ -34,7 +34,7 @@ class CardFrame(Questions, PhotoBeside, KeyedModal[str | None]):
 
     def __init__(self) -> None:
         super().__init__()
-        self._said: object = None
+        self._message: object = None
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="card noun"):
@@ -42,7 +42,7 @@ class CardFrame(Questions, PhotoBeside, KeyedModal[str | None]):
             yield PictureView()
 
     def on_mount(self) -> None:
-        self._said = self.host.said
+        self._message = self.host.message
         self.redraw()
 
     def on_resize(self) -> None:
@@ -68,11 +68,11 @@ class CardFrame(Questions, PhotoBeside, KeyedModal[str | None]):
 
     def _answer(self, width: int) -> list[Content]:
         """Return what the last key did, where it was pressed on this card."""
-        said = self.host.said
-        if said is self._said or not said.words:
+        message = self.host.message
+        if message is self._message or not message.words:
             return []
-        style = "bold $pb-rust" if said.sort == "refused" else "$pb-verdigris"
-        return wrapped(said.words, width, style)[:2]
+        style = "bold $pb-rust" if message.sort == "refused" else "$pb-verdigris"
+        return wrapped(message.words, width, style)[:2]
 
     def _of_another(self, machine: int) -> None:
         """Refuse to change what belongs to a machine that is not on the bench."""

@@ -43,12 +43,12 @@ class SizesScreen(KeyedModal[entry.Form | None]):
         *,
         chosen: Chosen | None = None,
         like: Thing | None = None,
-        told: str = "",
+        text: str = "",
     ) -> None:
         """`chosen` lets a hole be chosen; `like` is what `+` takes the size of; `told` is why it is asked again."""
         super().__init__()
         self._step, self.form, self._caption = step, form, caption
-        self._chosen, self._like, self._told = chosen, like, told
+        self._chosen, self._like, self._message = chosen, like, text
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="card noun"):
@@ -85,7 +85,7 @@ class SizesScreen(KeyedModal[entry.Form | None]):
         """Draw the form, what was refused, and the keys."""
         width = inner_width(self.app.size.width)
         self.query_one(FormPane).show(self._data())
-        answer = wrapped(self.voiced(self._told), width, "bold $pb-rust")[:2] if self._told else []
+        answer = wrapped(self.voiced(self._message), width, "bold $pb-rust")[:2] if self._message else []
         self.query_one("#answer", Static).update(Content("\n").join(answer))
         keymap = self.host.keymap
         if self.form.hole:
@@ -127,7 +127,7 @@ class SizesScreen(KeyedModal[entry.Form | None]):
 
     def press(self, key: str) -> None:
         """Take one key."""
-        self._told = ""
+        self._message = ""
         if self.form.hole:
             self._type(key)
         elif command_for(key, "hole") == "hole.leave":
@@ -142,14 +142,14 @@ class SizesScreen(KeyedModal[entry.Form | None]):
     def tap_place(self, place: str) -> None:
         """Choose a hole of the map, as long as nothing is typed for another."""
         if self._chosen is not None and not any(text.strip() for text in self.form.typed):
-            self._told = ""
+            self._message = ""
             self._choose(place)
             self.redraw()
 
     def _choose(self, key: str) -> None:
         found = self._chosen(key, self.form) if self._chosen is not None else self.words("Type figures first.")
         if isinstance(found, str):
-            self._told = found
+            self._message = found
         else:
             self.form = found
 
@@ -169,21 +169,21 @@ class SizesScreen(KeyedModal[entry.Form | None]):
             readings = entry.as_fields(self._like.readings, form.kind, self.machine)
             self.leave(replace(form, stands={}, extra={**form.extra, **readings}))
         elif not form.text and key == "+":
-            self._told = self.words("Type figures first; {same.field} behind them says that they are rough.")
+            self._message = self.words("Type figures first; {same.field} behind them says that they are rough.")
         else:
             self._go_on(key)
 
     def _go_on(self, key: str) -> None:
         form, act = entry.press(self.form, key, taken=(), suggested="")
         if key == "enter" and self.form.text.strip() and not self._free and act.do != "refused":
-            self._told = fault_in(self.form, self.record, self.machine)
-            if self._told:
+            self._message = fault_in(self.form, self.record, self.machine)
+            if self._message:
                 return
         self.form = form
         if act.do == "record":
             self.leave(form)
         elif act.do == "refused":
-            self._told = self.words(act.why)
+            self._message = self.words(act.why)
 
 
 def standing_form(record: Record, thing: Thing) -> entry.Form:
@@ -207,14 +207,14 @@ def standing_form(record: Record, thing: Thing) -> entry.Form:
 
 async def say_size_right(screen: Questions, record: Record, thing: Thing, form: entry.Form | None = None) -> None:
     """Ask for the size of a fastener as it stands, until it is recorded or left."""
-    step, told = record.get(Step, thing.step), ""
+    step, message = record.get(Step, thing.step), ""
     form = form or standing_form(record, thing)
     while True:
         asked = f"Hole {thing.hole}, {thing.called}: what was read?"
-        done = await screen.host.push_screen_wait(SizesScreen(step, form, asked, told=told))
+        done = await screen.host.push_screen_wait(SizesScreen(step, form, asked, text=message))
         if done is None or await _recorded(screen, record, thing, done):
             return
-        form, told = _again(done), screen.host.said.words
+        form, message = _again(done), screen.host.message.words
 
 
 async def said_right(screen: Questions, record: Record, thing: Thing, command: c.MendFastener) -> bool:
@@ -261,17 +261,17 @@ async def say_last_size_right(screen: Questions, record: Record, step: Step) -> 
         meant[:] = [at[(at.index(before) + 1) % len(at)] if before in at else at[0]]
         return standing_form(record, meant[0])
 
-    form, told = entry.Form(), ""
+    form, message = entry.Form(), ""
     while True:
         caption = "Which hole, and what was read?"
-        done = await screen.host.push_screen_wait(SizesScreen(step, form, caption, chosen=chosen, told=told))
+        done = await screen.host.push_screen_wait(SizesScreen(step, form, caption, chosen=chosen, text=message))
         if done is None or not meant or await _recorded(screen, record, meant[0], done):
             return
-        form, told = _again(done), screen.host.said.words
+        form, message = _again(done), screen.host.message.words
 
 
 async def ask_late(
-    screen: Questions, record: Record, step: Step, kind: str, form: entry.Form | None, told: str
+    screen: Questions, record: Record, step: Step, kind: str, form: entry.Form | None, message: str
 ) -> entry.Form | None:
     """Ask for a fastener that was forgotten: its hole, then its size. None where it was left.
 
@@ -286,7 +286,7 @@ async def ask_late(
     def chosen(key: str, now: entry.Form) -> entry.Form | str:
         return now.choose(key if key != "*" else entry.next_letter(now.hole, taken))
 
-    asked = SizesScreen(step, form, f"Which hole, and what {kind}?", chosen=chosen, like=like, told=told)
+    asked = SizesScreen(step, form, f"Which hole, and what {kind}?", chosen=chosen, like=like, text=message)
     done: entry.Form | None = await screen.host.push_screen_wait(asked)
     return done
 

@@ -298,9 +298,9 @@ class TroubleQuestions(Questions):
         here = [thing for thing, hole in zip(things, holes, strict=True) if place and hole[0] == place]
         if len(here) < 2:
             return here[0] if here else None
-        options = tuple(f"hole {t.goes_in if back else t.hole}: {_told(t)}" for t in here)
-        said = await self.pick(asked, tuple(dict.fromkeys(options)))
-        return None if said is None else here[options.index(said)]
+        options = tuple(f"hole {t.goes_in if back else t.hole}: {_thing_text(t)}" for t in here)
+        answer = await self.pick(asked, tuple(dict.fromkeys(options)))
+        return None if answer is None else here[options.index(answer)]
 
     async def _found_again(self, step: Step, put: str) -> None:
         """Ask which of what is missing is found; the step's own come first."""
@@ -313,9 +313,9 @@ class TroubleQuestions(Questions):
         for thing in lost:
             off = self.record.get(Step, thing.step)
             options.append(f"step {off.number}, {off.name}, hole {thing.hole}: {thing.brief}")
-        said = await self.pick("Which one is found?", tuple(options)) if len(lost) > 1 else options[0]
-        if said is not None:
-            thing = lost[options.index(said)]
+        answer = await self.pick("Which one is found?", tuple(options)) if len(lost) > 1 else options[0]
+        if answer is not None:
+            thing = lost[options.index(answer)]
             self.host.do(c.Trouble(what="found again", thing=thing.id, hole=thing.hole, kind=thing.name, put=put))
 
     async def _left_over(self, step: Step, put: str) -> None:
@@ -324,10 +324,10 @@ class TroubleQuestions(Questions):
         lone, new = None, c.Enter(hole="")
         if known:
             options = tuple(f"{t.called}, {', '.join(self.record.standing(t.id))}" for t in known)
-            said = await self.pick("Which one is it?", (*dict.fromkeys(options), NEW_ONE))
-            if said is None:
+            answer = await self.pick("Which one is it?", (*dict.fromkeys(options), NEW_ONE))
+            if answer is None:
                 return
-            lone = known[options.index(said)] if said != NEW_ONE else None
+            lone = known[options.index(answer)] if answer != NEW_ONE else None
         if lone is None:
             kind = await self.pick("What is left over?", KINDS, here="screw")
             if kind is None:
@@ -356,7 +356,7 @@ class TroubleQuestions(Questions):
             )
         else:
             like = lone
-        homes = {home.told: home for home in homes_of(self.record, machine, like)}
+        homes = {home.text: home for home in homes_of(self.record, machine, like)}
         command = c.Trouble(
             what="left over",
             thing=lone.id if lone else 0,
@@ -365,19 +365,19 @@ class TroubleQuestions(Questions):
             readings=new.readings,
             put=put,
         )
-        said: str | None = NOWHERE
+        text: str | None = NOWHERE
         if homes or lone is not None:
             end = (NOWHERE,) if lone is None else (THROWN,)
-            said = await self.pick(f"{like.brief}: where does it belong?", (*homes, *end))
-        if said is None:
+            text = await self.pick(f"{like.brief}: where does it belong?", (*homes, *end))
+        if text is None:
             return
-        if said == THROWN and lone is not None:
+        if text == THROWN and lone is not None:
             place, count = next(iter(self.record.standing(lone.id).items()))
             self.host.do(c.Carry(thing=lone.id, count=count, source=place, target=SCRAPPED, note="left over"))
-        elif said == NOWHERE:
+        elif text == NOWHERE:
             self.host.do(command)
         else:
-            home = homes[said]
+            home = homes[text]
             self.host.do(replace(command, step=home.step.number, hole=home.thing.hole))
 
 
@@ -402,5 +402,5 @@ def _in_question(record: Record, step: Step, what: str) -> list[Thing]:
     return out
 
 
-def _told(thing: Thing) -> str:
+def _thing_text(thing: Thing) -> str:
     return "found empty" if thing.found else thing.called

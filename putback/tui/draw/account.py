@@ -13,7 +13,7 @@ from putback.reports.account import Account, Block
 from putback.reports.account.lines import LEADS, where
 from putback.trade.record.place import LOOSE
 from putback.tui.draw.glyphs import GlyphSet
-from putback.tui.draw.holes import HoleView, SizeView, Turn, hole_map, is_large, signs_told, size_sign
+from putback.tui.draw.holes import HoleView, SizeView, Turn, hole_map, is_large, signs_text, size_sign
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.draw.words import face_in_words
@@ -122,10 +122,10 @@ class AccountDrawing(Struct, frozen=True):
         if not account.places or account.state in ("open", "back"):
             return []
         named = {place: "what is loose on the bench" if place == LOOSE else place for place in account.places}
-        told = [f"{name} (scanned)" if place in self.scanned else name for place, name in named.items()]
+        texts = [f"{name} (scanned)" if place in self.scanned else name for place, name in named.items()]
         bags = [place for place in account.places if place.startswith("bag ")]
         right = bool(bags) and set(bags) <= set(self.scanned)
-        rows = self._signed("done" if right else "bag", f"take up: {', '.join(told)}", "bold $pb-text")
+        rows = self._signed("done" if right else "bag", f"take up: {', '.join(texts)}", "bold $pb-text")
         return [Chunk(tuple(rows), sort="place")]
 
     def _chunk(self, block: Block, *, here: bool) -> Chunk:
@@ -136,7 +136,7 @@ class AccountDrawing(Struct, frozen=True):
             words = f"{words}, {where(block)}"
         if block.rules:
             words += f"; rules: {block.rules}"
-        key = next((told for sort, told in self.keys if sort == block.sort), "")
+        key = next((key_text for sort, key_text in self.keys if sort == block.sort), "")
         words += f"; {key}" if key else ""
         asks = block.kind == "question" and not block.done
         sign = "done" if block.kind == "question" and block.done else SIGNS.get(block.sort, "note")
@@ -155,33 +155,33 @@ class AccountDrawing(Struct, frozen=True):
     def _fastening(self, blocks: Sequence[Block], account: Account) -> list[Chunk]:
         """The map and what goes in: side by side where there is width for it, else one below the other."""
         face = next((block for block in blocks if block.sort == "face"), None)
-        said = [block for block in blocks if block is not face]
+        others = [block for block in blocks if block is not face]
         if face is None or not self.holes:
-            return self._said_of_fasteners(said, self.width)
+            return self._fastener_chunks(others, self.width)
         if self.glyphs.words:
             title = account.step.face
             drawn = face_in_words(self.holes, self.sizes, self.width, 99, title=title, turn=self.turn)
-            return [Chunk(tuple(drawn), sort="face"), *self._said_of_fasteners(said, self.width)]
+            return [Chunk(tuple(drawn), sort="face"), *self._fastener_chunks(others, self.width)]
         title, beside = account.step.face, self.width - NARROW_MAP - 2
         if beside >= BESIDE:
-            right = [row for chunk in self._said_of_fasteners(said, beside) for row in chunk.rows]
+            right = [row for chunk in self._fastener_chunks(others, beside) for row in chunk.rows]
             return [self._side_by_side(title, right)]
-        below = self._said_of_fasteners(said, self.width)
+        below = self._fastener_chunks(others, self.width)
         return [self._map_above(title), *(replace(chunk, beside=True) for chunk in below)]
 
     def _map(self, title: str, wide: int, rows: int) -> list[Content]:
         """The map with what its signs mean below it, in so many rows."""
-        told = signs_told(self.holes, wide, large=is_large(wide, rows - 1), glyphs=self.glyphs)
-        drawn = hole_map(self.holes, wide, rows - len(told), title=title, turn=self.turn, glyphs=self.glyphs)
-        return [*drawn, *told]
+        signs = signs_text(self.holes, wide, large=is_large(wide, rows - 1), glyphs=self.glyphs)
+        drawn = hole_map(self.holes, wide, rows - len(signs), title=title, turn=self.turn, glyphs=self.glyphs)
+        return [*drawn, *signs]
 
     def _map_above(self, title: str) -> Chunk:
         def drawn(rows: int) -> tuple[Content, ...]:
             wide = min(self.width, WIDE_MAP if rows > LARGE_MAP else max(NARROW_MAP, self.width * 2 // 3))
             return tuple(self._map(title, wide, min(rows, LARGE_MAP + 3)))
 
-        told = len(signs_told(self.holes, max(NARROW_MAP, self.width * 2 // 3), glyphs=self.glyphs))
-        return Chunk(drawn(LEAST_MAP + told), sort="face", tall=drawn)
+        sign_count = len(signs_text(self.holes, max(NARROW_MAP, self.width * 2 // 3), glyphs=self.glyphs))
+        return Chunk(drawn(LEAST_MAP + sign_count), sort="face", tall=drawn)
 
     def _side_by_side(self, title: str, right: Sequence[Content]) -> Chunk:
         def drawn(rows: int) -> tuple[Content, ...]:
@@ -195,7 +195,7 @@ class AccountDrawing(Struct, frozen=True):
 
         return Chunk(drawn(max(LEAST_MAP + 2, len(right))), sort="face", tall=drawn)
 
-    def _said_of_fasteners(self, blocks: Sequence[Block], width: int) -> list[Chunk]:
+    def _fastener_chunks(self, blocks: Sequence[Block], width: int) -> list[Chunk]:
         """How they are started, and a row for each sort, behind its letter and its length as the map has them."""
         known = {size.mark: size for size in self.sizes}
         longest = max((size.long_rank for size in self.sizes), default=0)

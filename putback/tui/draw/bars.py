@@ -32,7 +32,7 @@ class CountBar:
     """What is counted."""
     value: float
     """How many."""
-    told: str
+    text: str
     """The number as it is printed."""
     lead: Content
     """Signs before the name: a head with its letter, a bag's state."""
@@ -57,7 +57,7 @@ def bars(rows: Sequence[CountBar], width: int, *, glyphs: GlyphSet = UNICODE) ->
     if not rows:
         return []
     lead = max(row.lead.cell_length for row in rows)
-    number = max(len(row.told) for row in rows)
+    number = max(len(row.text) for row in rows)
     names = min(max(len(fitted(row.name)) for row in rows), max(8, width // 2 - lead))
     cells = min(MOST_RULE, width - lead - names - number - 3)
     most = max(row.value for row in rows)
@@ -71,9 +71,9 @@ def bars(rows: Sequence[CountBar], width: int, *, glyphs: GlyphSet = UNICODE) ->
         name = plain(row.name, names, "$pb-text", ascii_only=glyphs.ascii)
         gap = " " * (lead - row.lead.cell_length)
         filled = names - name.cell_length
-        told = Content.styled(f" {row.told:>{number}}", "bold $pb-text")
+        texts = Content.styled(f" {row.text:>{number}}", "bold $pb-text")
         rule: list[Content] = [_rule(row.value, worth, length, glyphs)] if cells >= LEAST_RULE else []
-        out.append(Content.assemble(row.lead, gap, name, " " * filled, told, " ", *rule))
+        out.append(Content.assemble(row.lead, gap, name, " " * filled, texts, " ", *rule))
     if cells >= LEAST_RULE:
         out.append(_numerals(lead + names + number + 2, worth, length, width))
     return out

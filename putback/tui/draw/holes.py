@@ -439,7 +439,7 @@ def _longest_thread(width: int, height: int) -> int:
     return large_thread_room(cell) if is_large(width, height) else thread_room(cell)
 
 
-def signs_told(
+def signs_text(
     holes: Sequence[HoleView], width: int, *, cursor: str | None = None, large: bool = False, glyphs: GlyphSet = UNICODE
 ) -> list[Content]:
     """What the signs on a map mean, those that it shows: as many on a row as `width` cells hold.
@@ -447,22 +447,22 @@ def signs_told(
     `cursor` is the place the hand is at, which has a finder instead of a sign; `large`: heads are three rows high.
     """
     bare, lettered, soon = ("hollow:", "hollow:", "dashed:") if large else ("( )", "(A)", " ".join(glyphs.next_caps))
-    told = []
+    texts = []
     if any(hole.state == "next" for hole in holes):
-        told.append(f"{soon} next")
+        texts.append(f"{soon} next")
     if any(hole.state == "empty" and not hole.mark for hole in holes):
-        told.append(f"{bare} still to come")
+        texts.append(f"{bare} still to come")
     if any(hole.state == "empty" and hole.mark for hole in holes):
-        told.append(f"{lettered} to go in")
+        texts.append(f"{lettered} to go in")
     if any(hole.state == "found_empty" for hole in holes):
-        told.append(f"({glyphs.cross}) found empty")
+        texts.append(f"({glyphs.cross}) found empty")
     if any(hole.trouble for hole in holes):
-        told.append(f"{TROUBLE} trouble")
+        texts.append(f"{TROUBLE} trouble")
     odd = [hole for hole in holes if hole.odd and not hole.trouble]
     if any(hole.state != "found_empty" and not _is_at(hole, cursor) for hole in odd):
-        told.append("! unlike the others")
+        texts.append("! unlike the others")
     rows: list[str] = []
-    for one in told:
+    for one in texts:
         if rows and cell_len(rows[-1]) + 3 + cell_len(one) <= width:
             rows[-1] += f"   {one}"
         else:

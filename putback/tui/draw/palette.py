@@ -204,13 +204,13 @@ class Sign(Struct, frozen=True):
     style: str
     """A Textual style in theme variables."""
 
-    said: str = ""
+    spoken: str = ""
     """What is said for it where nothing is drawn; empty where the words beside it say it already."""
 
     def sign(self, glyphs: GlyphSet) -> str:
         """The sign on this kind of screen."""
         if glyphs.words:
-            return f"{self.said}:" if self.said else ""
+            return f"{self.spoken}:" if self.spoken else ""
         return self.ascii_glyph if glyphs.ascii else self.glyph
 
 

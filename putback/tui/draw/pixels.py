@@ -36,9 +36,9 @@ def pixel_kind(environ: Mapping[str, str]) -> str:
     A variable PUTBACK_PIXELS says it outright: `kitty`, `sixel`, or anything else for none. A terminal inside
     tmux or screen shows none, whatever is around it.
     """
-    said = environ.get("PUTBACK_PIXELS")
-    if said is not None:
-        return said if said in (KITTY, SIXEL) else ""
+    setting = environ.get("PUTBACK_PIXELS")
+    if setting is not None:
+        return setting if setting in (KITTY, SIXEL) else ""
     term = environ.get("TERM", "")
     if environ.get("TMUX") or environ.get("STY") or term.startswith(("tmux", "screen")):
         return ""
@@ -88,9 +88,9 @@ def _asking_nothing() -> Iterator[None]:
     """Keep textual-image from asking the terminal while it is imported."""
     wide, high = cell_size()
     stdout = sys.__stdout__
-    told = {"TEXTUAL_CELL_WIDTH": str(wide), "TEXTUAL_CELL_HEIGHT": str(high)}
-    before = {name: os.environ.get(name) for name in told}
-    os.environ.update(told)
+    variables = {"TEXTUAL_CELL_WIDTH": str(wide), "TEXTUAL_CELL_HEIGHT": str(high)}
+    before = {name: os.environ.get(name) for name in variables}
+    os.environ.update(variables)
     sys.__stdout__ = io.StringIO()  # type: ignore[assignment, misc]  # for these few lines, in one thread
     try:
         yield

@@ -112,9 +112,9 @@ def _between(marks: Sequence[RuleMark], pointer: float, unit: str) -> list[str]:
     below = max((mark for mark in marks if mark.high < pointer), key=lambda mark: mark.high, default=None)
     above = min((mark for mark in marks if mark.low > pointer), key=lambda mark: mark.low, default=None)
     both = [mark for mark in (below, above) if mark is not None]
-    said = [f"{beside(mark, pointer, unit)} {fitted(mark.label, 12)}" for mark in both]
-    nearer = sorted(zip(both, said, strict=True), key=lambda pair: _distance(pair[0], pointer))
-    return [", ".join(said), *(words for _mark, words in nearer[:1])] if said else []
+    texts = [f"{beside(mark, pointer, unit)} {fitted(mark.label, 12)}" for mark in both]
+    nearer = sorted(zip(both, texts, strict=True), key=lambda pair: _distance(pair[0], pointer))
+    return [", ".join(texts), *(words for _mark, words in nearer[:1])] if texts else []
 
 
 def _distance(mark: RuleMark, pointer: float) -> float:

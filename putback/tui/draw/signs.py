@@ -24,9 +24,9 @@ def signed(
     Where nothing is drawn the sign is a word, and the lines stand under one another.
     """
     if glyphs.words:
-        said = mark(word).said
-        told = words.casefold().startswith(said) or words.casefold().endswith(f", {said}")
-        lead = "" if not said or told else f"{said}: "
+        spoken_sign = mark(word).spoken
+        is_said = words.casefold().startswith(spoken_sign) or words.casefold().endswith(f", {spoken_sign}")
+        lead = "" if not spoken_sign or is_said else f"{spoken_sign}: "
         return wrapped(spoken(f"{lead}{words}"), width, style)
     first, *more = wrapped(words, width - inset - 2, style)
     lead, hung = " " * inset, " " * (inset + 2)

@@ -8,8 +8,8 @@ from textual.content import Content
 
 from putback.reports.plain.summary import summary_lines
 from putback.reports.spoken import sentence
-from putback.reports.summary import Summary, balance_proved, balance_told, clock_text, done_told, tree_of
-from putback.trade.record.phrases import counted, told_minutes
+from putback.reports.summary import Summary, balance_lines, balance_proved, clock_text, done_text, tree_of
+from putback.trade.record.phrases import counted, minutes_text
 from putback.tui.draw.bars import CountBar, bars
 from putback.tui.draw.canvas import side_by_side
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
@@ -96,10 +96,10 @@ class _Page:
             rows += wrapped(s.title, width, "$pb-text")
         start, end = clock_text(s.start), clock_text(s.end)
         end = end[11:] if s.end and start[:10] == end[:10] else end
-        told = f"{start} to {end}, {told_minutes(s.minutes)} hands on in {counted(s.segments, 'segment')}"
+        text = f"{start} to {end}, {minutes_text(s.minutes)} hands on in {counted(s.segments, 'segment')}"
         if s.session > 1:
-            told += f", {told_minutes(s.minutes_all)} in all"
-        rows += wrapped(told, width, "$pb-muted")
+            text += f", {minutes_text(s.minutes_all)} in all"
+        rows += wrapped(text, width, "$pb-muted")
         rows.append(time_rule(min(width, 72), s.minutes, s.target * s.segments, s.breaks, glyphs=self.glyphs))
         rows += self.hung("now", f"next time: {s.next}", width, "bold $pb-text")
         for note in (*s.notes, *s.note.splitlines()):
@@ -109,7 +109,7 @@ class _Page:
     def tree(self, width: int) -> list[Content]:
         """What was done, as a tree with counts."""
         branches = tree_of(self.s.steps)
-        rows = [self.caption("Came off", done_told(self.s), width)]
+        rows = [self.caption("Came off", done_text(self.s), width)]
         most = max((len(branch.name) + 2 * branch.depth for branch in branches), default=0)
         names = max(14, min(most + 6, width - 26))
         for branch in branches:
@@ -119,15 +119,15 @@ class _Page:
                 rows.append(Content.assemble(lead, name))
                 continue
             shape = Content.assemble((f"{branch.step:>3} ", "$pb-muted"))
-            alone = not (branch.out or branch.pieces or branch.told)
+            alone = not (branch.out or branch.pieces or branch.text)
             name = plain(branch.name, (width if alone else names) - len(lead) - 4, "$pb-text")
             row = Content.assemble(lead, shape, name)
             gap = " " * max(1, names - row.cell_length + 1)
             row = Content.assemble(row, gap, self._count(branch.out, branch.pieces))
-            rows.append(Content.assemble(row, plain(branch.told, max(0, width - row.cell_length), "$pb-muted")))
+            rows.append(Content.assemble(row, plain(branch.text, max(0, width - row.cell_length), "$pb-muted")))
         if self.s.back:
-            told = "back: step " + ", ".join(map(str, self.s.back))
-            rows += self.hung("fitted", told, width)
+            text = "back: step " + ", ".join(map(str, self.s.back))
+            rows += self.hung("fitted", text, width)
         for hole in self.s.holes:
             rows += self.hung("finding", f"not as it was found: {hole}", width)
         return rows
@@ -170,7 +170,7 @@ class _Page:
         if not self.s.areas:
             return []
         rows = [
-            CountBar(area or "the machine itself", minutes, told_minutes(minutes), Content(" "))
+            CountBar(area or "the machine itself", minutes, minutes_text(minutes), Content(" "))
             for area, minutes in self.s.areas.items()
         ]
         return [self.caption("Time by assembly", "minutes", width), *bars(rows, width, glyphs=self.glyphs)]
@@ -187,15 +187,15 @@ class _Page:
     def balance(self, width: int) -> list[Content]:
         """Where everything is."""
         rows = [self.caption("Where everything is now", "", width)]
-        rows += [Content("   ") + row for row in wrapped(", ".join(balance_told(self.s)), width - 3)]
+        rows += [Content("   ") + row for row in wrapped(", ".join(balance_lines(self.s)), width - 3)]
         right = sum(self.s.balance.values()) == self.s.things
         style = "$pb-text" if right else "bold $pb-rust"
         return rows + self.hung("sure" if right else "none", balance_proved(self.s), width, style)
 
     def own(self, width: int, strokes: Mapping[str, tuple[int, float]]) -> list[Content]:
         """The person's own strokes."""
-        told = [f"{mean:.1f} for {name} ({count} entered)" for name, (count, mean) in strokes.items() if count]
-        if not told:
+        texts = [f"{mean:.1f} for {name} ({count} entered)" for name, (count, mean) in strokes.items() if count]
+        if not texts:
             return []
-        rows = [Content("   ") + row for row in wrapped(", ".join(told), width - 3)]
+        rows = [Content("   ") + row for row in wrapped(", ".join(texts), width - 3)]
         return [self.caption("Your strokes", "since the program was opened", width), *rows]

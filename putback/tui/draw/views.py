@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from putback.reports.size_letters import Looks, length_value, long_ranks, looks_of, names_told_apart, size_letters
+from putback.reports.size_letters import Looks, distinct_names, length_value, long_ranks, looks_of, size_letters
 from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.place import FITTED
@@ -33,7 +33,7 @@ class TreeRow(Struct, frozen=True):
     """on, now, off, back."""
     assembly: bool
     """Whether other parts sit in it."""
-    told: str
+    text: str
     """A word beside it, as `3 off`."""
     part: int = 0
     """The part's number in the workshop; 0 for the machine itself."""
@@ -150,7 +150,7 @@ def size_views(record: Record, step: Step, *, refit: bool = False) -> list[SizeV
     """Return the sizes of a step for the legend: letter, name, how many, how many done."""
     out = going_in(record, step) if refit else [t for t in record.things_of(step) if not t.replaces]
     things = [t for t in out if t.sort == "fastener" and not t.found]
-    letters, names = size_letters(things), names_told_apart(things)
+    letters, names = size_letters(things), distinct_names(things)
     ranks = long_ranks(things)
     totals: Counter[Looks] = Counter()
     done: Counter[Looks] = Counter()
@@ -182,7 +182,7 @@ def session_sizes(record: Record, session: Session) -> list[SizeView]:
         for thing in record.things_of(step)
         if thing.sort == "fastener" and not thing.found and not thing.replaces
     ]
-    letters, names, rank = size_letters(things), names_told_apart(things), long_ranks(things)
+    letters, names, rank = size_letters(things), distinct_names(things), long_ranks(things)
     ranked = {looks_of(thing): rank[thing.id] for thing in things}
     return [SizeView(mark, names[sort], 0, 0, ranked[sort]) for sort, mark in letters.items()]
 
@@ -198,7 +198,7 @@ def last_steps(record: Record, machine: int, count: int) -> list[Step]:
     return steps[:count]
 
 
-class SaidData(Struct, frozen=True):
+class MessageData(Struct, frozen=True):
     """The line that says what the last key did."""
 
     sort: str

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from textual.content import Content
 
-from putback.reports.spoken import ROWS, hole_told, spoken
+from putback.reports.spoken import ROWS, hole_text, spoken
 from putback.tui.draw.holes import HoleState, HoleView, SizeView, Turn
 from putback.tui.draw.rule_marks import RuleMark, beside, measured
 from putback.tui.draw.text import plain, wrapped
@@ -48,12 +48,12 @@ def face_in_words(
     head = f"{face}{len(known)} hole{'' if len(known) == 1 else 's'}"
     if turn:
         head += f"; it lies turned, its top is {_TURNED[turn]}"
-    lines = [(f"{hole_told(hole.place)}: {_how(hole, names)}", hole.place[0]) for hole in ordered]
+    lines = [(f"{hole_text(hole.place)}: {_how(hole, names)}", hole.place[0]) for hole in ordered]
     rows = _rows(lines, width)
     if len(rows) + 1 > room:
         groups: dict[str, list[str]] = {}
         for hole in ordered:
-            groups.setdefault(_how(hole, names), []).append(hole_told(hole.place))
+            groups.setdefault(_how(hole, names), []).append(hole_text(hole.place))
         rows = _rows([(f"{how}: {'; '.join(where)}", "") for how, where in groups.items()], width)
     if len(rows) + 1 > room:
         rows = [*rows[: max(0, room - 2)], plain("and more, on its card", width)]
@@ -74,11 +74,11 @@ def rule_in_words(width: int, marks: Sequence[RuleMark], pointer: float | None, 
     """Return where a reading lies among the sizes that it may stand for: the best first, then the nearest others."""
     if pointer is None or not marks:
         return []
-    said = [f"reads {measured(pointer, unit)} {unit}"]
+    texts = [f"reads {measured(pointer, unit)} {unit}"]
     for mark in sorted(marks, key=lambda mark: (not mark.best, abs(mark.at - pointer)))[:3]:
         lies = beside(mark, pointer, unit)
-        said.append(f"{'within' if lies == 'within' else f'{lies} of'} {mark.label}")
-    return wrapped(spoken("; ".join(said)), width, "$pb-text")
+        texts.append(f"{'within' if lies == 'within' else f'{lies} of'} {mark.label}")
+    return wrapped(spoken("; ".join(texts)), width, "$pb-text")
 
 
 def time_in_words(minutes: float, target: float, *, paused: bool = False) -> str:

@@ -20,7 +20,7 @@ from putback.sizing.reading import tidy
 from putback.trade.record.fastener import READINGS, TAKEN_BY
 from putback.trade.record.machine import Machine
 from putback.trade.sizes.reading_words import FIELD_WORDS as FIELD_WORDS
-from putback.trade.sizes.reading_words import ways_told as ways_told
+from putback.trade.sizes.reading_words import ways_text as ways_text
 
 FIELDS: dict[str, tuple[str, ...]] = {
     "screw": ("gauge", "length"),
@@ -150,9 +150,9 @@ class Form(Struct, frozen=True, kw_only=True):
         drives = {**self.turned_by, self.head: self.drive}
         return replace(self, head=head, drive=drives.get(head, self.drive), turned_by=drives)
 
-    def saying(self, **said: str) -> Form:
+    def saying(self, **given: str) -> Form:
         """The form with something said of the next fastener."""
-        return replace(self, extra={**self.extra, **said})
+        return replace(self, extra={**self.extra, **given})
 
     def with_kind(self, kind: str) -> Form:
         """The form for another kind, with the head and drive that the last of that kind had."""
@@ -361,10 +361,10 @@ def as_fields(readings: Mapping[str, str], kind: str, machine: Machine) -> dict[
     if "gauge" in FIELDS[kind] and typed.keys() & {"gauge", "od"}:
         size = marked.get("gauge") or f"{marked['od']} {marked.get('tpi') or marked.get('pitch') or ''}".strip()
         measured = ("gauge",) if "gauge" in typed else ("od", "tpi", "pitch", "od_by", "pitch_by")
-        for text, told in ((f"{size} {marked.get('flank', '')}", (*measured, "flank")), (size, measured)):
-            said = {name: readings[name] for name in told if name in readings}
-            if as_read({"gauge": text.strip()}, machine) == said:
-                return typed | dict.fromkeys(said, "") | {"gauge": text.strip()}
+        for text, fields in ((f"{size} {marked.get('flank', '')}", (*measured, "flank")), (size, measured)):
+            given = {name: readings[name] for name in fields if name in readings}
+            if as_read({"gauge": text.strip()}, machine) == given:
+                return typed | dict.fromkeys(given, "") | {"gauge": text.strip()}
     return typed
 
 
@@ -405,7 +405,7 @@ def as_read(readings: Mapping[str, str], machine: Machine) -> dict[str, str]:
 
 def _with(form: Form, text: str) -> Form:
     """The form with this text in the field being typed, where nothing stands any more."""
-    stands = {name: told for name, told in form.stands.items() if name != form.field}
+    stands = {name: value for name, value in form.stands.items() if name != form.field}
     like = form.like and len(form.typed) > 1  # another first field is not that of the one before
     return replace(form, typed=(*form.typed[:-1], text), erasing=False, stands=stands, like=like)
 

@@ -6,7 +6,7 @@ from msgspec import Struct
 from textual._cells import cell_len
 from textual.content import Content
 
-from putback.reports.spoken import hole_told, spoken
+from putback.reports.spoken import hole_text, spoken
 from putback.tui.draw.holes import PLACES, HoleView, SizeView
 from putback.tui.draw.rule import steel_rule
 from putback.tui.draw.rule_marks import RuleMark
@@ -100,7 +100,7 @@ class FormPane(Shown[FormData]):
         if data.goes:
             out.append(plain(data.goes, width, "$pb-muted", ascii_only=self.glyphs.ascii))
         if self.glyphs.words:
-            return self._said(out, data, width, height)
+            return self._in_words(out, data, width, height)
         if data.quiet:
             return out[:1] + [self._quiet(line, width) for line in data.quiet]
         below = self._below(data, width)
@@ -133,13 +133,13 @@ class FormPane(Shown[FormData]):
             out += signed("note", data.near, width, self.glyphs, "$pb-muted")[:3]
         return out
 
-    def _said(self, head: list[Content], data: FormData, width: int, height: int) -> list[Content]:
+    def _in_words(self, head: list[Content], data: FormData, width: int, height: int) -> list[Content]:
         """The same in words: what is typed and what it comes to at once, always on the same lines; then the face."""
         if data.quiet:
             return head + [plain(" ".join(line.split()), width) for line in data.quiet if line.strip()]
         fields = []
         for field in data.fields:
-            text = hole_told(field.text) if field.name == "hole" else f"{field.name} {field.text or 'empty'}"
+            text = hole_text(field.text) if field.name == "hole" else f"{field.name} {field.text or 'empty'}"
             text += " stands there" if field.stands else ""
             fields.append(f"now {text}" if field.here else text)
         out = [*head, plain("; ".join(fields), width, "bold $pb-brass")]
@@ -178,10 +178,10 @@ class FormPane(Shown[FormData]):
         return self._plated[1]
 
     def _quiet(self, line: str, width: int) -> Content:
-        key, tab, told = line.partition("\t")
+        key, tab, text = line.partition("\t")
         if not tab:
             return plain(line, width)
-        return tapped(Content.assemble((f"{key:<7}", "bold $pb-brass"), plain(told, max(4, width - 7))), "key", key)
+        return tapped(Content.assemble((f"{key:<7}", "bold $pb-brass"), plain(text, max(4, width - 7))), "key", key)
 
     def _fields(self, data: FormData, width: int) -> Content:
         parts: list[Content | str] = []
@@ -210,9 +210,9 @@ class FormPane(Shown[FormData]):
         return found
 
 
-def _whole(told: str, room: int) -> str:
+def _whole(message: str, room: int) -> str:
     """Return as many of the words between commas as fit in `room` cells, the first in any case."""
-    words = told.split(", ")
+    words = message.split(", ")
     while len(words) > 1 and cell_len(", ".join(words)) > room:
         words.pop()
     return ", ".join(words)

@@ -24,7 +24,7 @@ from putback.tui.form.form_pane import FieldView, FormData, RuleView
 
 def entered(form: entry.Form, machine: Machine | None) -> c.Enter:
     """Return a form as the command that enters its fastener."""
-    said = form.extra
+    extra = form.extra
     return c.Enter(
         hole=form.hole,
         kind=form.kind,
@@ -32,9 +32,9 @@ def entered(form: entry.Form, machine: Machine | None) -> c.Enter:
         head=form.head,
         drive=form.drive,
         hand=form.hand,
-        small_end=said.get("small_end", ""),
-        should_be=said.get("should_be", ""),
-        note=said.get("note", ""),
+        small_end=extra.get("small_end", ""),
+        should_be=extra.get("should_be", ""),
+        note=extra.get("note", ""),
     )
 
 
@@ -101,7 +101,7 @@ def snapped(
     if named is not None and word in ("sure", "likely") and answer.read.slot is None and shaped:
         tool = tool_for(named, readings.head or "", readings.drive or "")
         style = f"{tool}, {style}" if tool else style
-    ways = entry.ways_told(command.readings)
+    ways = entry.ways_text(command.readings)
     style = f"{ways}, {style}" if ways else style
     near = slot_sentence(answer.read)
     if readings.kind == "taper pin":

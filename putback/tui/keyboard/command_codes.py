@@ -22,7 +22,7 @@ class CommandCode(Struct, frozen=True):
     """How that key is printed."""
     label: str
     """A word or two."""
-    told: str
+    text: str
     """One sentence."""
     keys: tuple[tuple[str, str], ...]
     """The places where it works, and the key that does the same there, as `press` takes it."""
@@ -30,7 +30,7 @@ class CommandCode(Struct, frozen=True):
     def facts(self, keymap: Keymap) -> StrokeFacts:
         """Its line on the sheet, with the person's own key beside the code."""
         shown = keymap.shown(self.name) if keymap.has(self.name) else self.shown
-        return StrokeFacts(self.name, shown, self.label, keymap.words(self.told))
+        return StrokeFacts(self.name, shown, self.label, keymap.words(self.text))
 
     @property
     def name(self) -> str:
@@ -56,11 +56,11 @@ def _strokes() -> tuple[CommandCode, ...]:
     strokes = []
     for (shown, label), keys in same.items():
         at = tuple((key.where, pressed(key.keys[0])) for key in keys)
-        strokes.append(CommandCode(tuple(key.id for key in keys), shown, label, keys[0].told, at))
+        strokes.append(CommandCode(tuple(key.id for key in keys), shown, label, keys[0].help, at))
     for figure in sorted(_FIGURES):
-        told = f"The place {figure}, the figure {figure} of a size, or line {figure} of a list."
+        text = f"The place {figure}, the figure {figure} of a size, or line {figure} of a list."
         at = tuple((place, figure) for place in figures)
-        strokes.append(CommandCode((f"key.{figure}",), figure, f"place or figure {figure}", told, at))
+        strokes.append(CommandCode((f"key.{figure}",), figure, f"place or figure {figure}", text, at))
     for sign, word in (("0", "figure 0"), (".", "point"), ("/", "stroke of a fraction")):
         strokes.append(CommandCode((f"key.{sign}",), sign, word, f"The {word} of a size.", (("field", sign),)))
     return tuple(strokes)

@@ -35,7 +35,7 @@ def keys_json(keymap: Keymap) -> list[dict[str, object]]:
             "where": key.where,
             "keys": list(map(spoken, key.keys)),
             "label": key.label,
-            "told": keymap.words(key.told),
+            "told": keymap.words(key.help),
         }
         for key in keymap.keys
     ]
@@ -46,7 +46,7 @@ def keys_text(keymap: Keymap) -> str:
     lines = []
     for place, words in PLACES.items():
         lines.append(words)
-        lines += [f"  {all_keys(key):<20}{key.id:<15}{keymap.words(key.told)}" for key in keymap.keys_of(place)]
+        lines += [f"  {all_keys(key):<20}{key.id:<15}{keymap.words(key.help)}" for key in keymap.keys_of(place)]
         lines.append("")
     return "\n".join(lines[:-1])
 
@@ -57,7 +57,7 @@ def keys_lines(keymap: Keymap) -> list[str]:
     for place, words in PLACES.items():
         for key in keymap.keys_of(place):
             names = ", ".join(name_of(name) for name in all_keys(key).split()) or f"in the list, {key.label}"
-            lines.append(f"{words[:1].upper()}{words[1:]}, {names}: {keymap.words(key.told)}")
+            lines.append(f"{words[:1].upper()}{words[1:]}, {names}: {keymap.words(key.help)}")
     return lines
 
 

@@ -35,7 +35,7 @@ class Layout(Struct, frozen=True):
     """Keypad keys, and the key near the block that does the same."""
     rows: tuple[tuple[str, str], ...]
     """The picture: what lies before and behind each row of the block."""
-    told: str
+    help: str
     """One sentence for whom it is."""
 
     @property
@@ -146,25 +146,25 @@ def keymap_of(settings: Settings) -> tuple[Keymap, tuple[SettingsFinding, ...]]:
     if layout is not None and settings.keys.block:
         layout = replace(layout, block=settings.keys.block)
     found: list[SettingsFinding] = []
-    said = settings.keys
-    if said.block and (layout is None or set(layout.block) & set(layout.twins.values())):
+    given = settings.keys
+    if given.block and (layout is None or set(layout.block) & set(layout.twins.values())):
         why = "there is no block in the layout “keypad”"
         if layout is not None:
             shared = sorted(set(layout.block) & set(layout.twins.values()))
             why = f"{', '.join(map(spoken, shared))} beside the block of “{layout.name}” does something else"
             layout = READY[layout.name]
-        found.append(SettingsFinding(f"[keys] block is not used: {why}.", said.lines.get("block", 0)))
+        found.append(SettingsFinding(f"[keys] block is not used: {why}.", given.lines.get("block", 0)))
     base = DEFAULT.keys
     if layout is not None:
         base = tuple(_laid(key, layout) for key in base)
-    if not said.own:
+    if not given.own:
         return Keymap(base, layout), tuple(found)
     own = {}
-    for id, keys in said.own.items():
+    for id, keys in given.own.items():
         try:
             own[id] = _keys_for(id, keys)
         except BadInput as fault:
-            found.append(SettingsFinding(f"[keys] {fault}", said.lines.get(id, 0)))
+            found.append(SettingsFinding(f"[keys] {fault}", given.lines.get(id, 0)))
     while True:
         table = tuple(_given(key, own[key.id]) if key.id in own else key for key in base)
         clash = _first_clash(table, own)
@@ -175,7 +175,7 @@ def keymap_of(settings: Settings) -> tuple[Keymap, tuple[SettingsFinding, ...]]:
         found.append(
             SettingsFinding(
                 f"[keys] {loser} cannot be on {spoken(key)}: {other} ({_BY_ID[other].label}) is there.",
-                said.lines.get(loser, 0),
+                given.lines.get(loser, 0),
             )
         )
 

@@ -22,7 +22,7 @@ class Key(Struct, frozen=True):
     """How the first key is printed."""
     label: str
     """A word or two for the footer."""
-    told: str
+    help: str
     """One sentence for the help; commands in it stand as `{name}`."""
 
 

@@ -9,8 +9,8 @@ from putback.reports.todo import Bath, soaks
 from putback.trade import commands as c
 from putback.trade.checks.hang_tags import free_tag, untagged
 from putback.trade.checks.ledger import bench_check, holdings
-from putback.trade.checks.tools_out import NONE_OUT, ToolOut, notes_since, tools_out, tools_told
-from putback.trade.record.phrases import times, told_minutes
+from putback.trade.checks.tools_out import NONE_OUT, ToolOut, notes_since, tools_out, tools_text
+from putback.trade.record.phrases import minutes_text, times
 from putback.trade.record.session import Session
 from putback.tui.dialogs.sheet import END, GO_ON, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
@@ -55,11 +55,11 @@ class BreakScreen(CardFrame):
     def redraw(self) -> None:
         """Draw the card."""
         width, height = inner_width(self.app.size.width), inner_height(self.app.size.height)
-        said = self._answer(width)
+        answer = self._answer(width)
         foot = feet(self._keys(), width)
         head = self._head(width)
         parts = [self._tools(width), self._loose(width), self._soaks(width), self._notes(width)]
-        room = height - len(head) - len(said) - len(foot)
+        room = height - len(head) - len(answer) - len(foot)
         body = [row for part in parts if part for row in (Content(""), *part)]
         if len(body) > room:  # no blank lines, then a page at a time
             body = [row for part in parts for row in part]
@@ -67,27 +67,27 @@ class BreakScreen(CardFrame):
         if self._pages > 1:
             self._page = min(self._page, self._pages - 1)
             first = self._page * max(1, room - 1)
-            told = f"page {self._page + 1} of {self._pages}: {self.key_of('break.page')} shows more"
-            body = [*body[first : first + max(1, room - 1)], plain(f"   {told}", width, "bold $pb-brass")]
+            text = f"page {self._page + 1} of {self._pages}: {self.key_of('break.page')} shows more"
+            body = [*body[first : first + max(1, room - 1)], plain(f"   {text}", width, "bold $pb-brass")]
         lines = [*head, *body[:room]]
-        lines += [Content("")] * (height - len(lines) - len(said) - len(foot))
-        self._draw(Content("\n").join([*lines, *said, *foot]))
+        lines += [Content("")] * (height - len(lines) - len(answer) - len(foot))
+        self._draw(Content("\n").join([*lines, *answer, *foot]))
 
     def _head(self, width: int) -> list[Content]:
         session, now = self.session, self.host.workshop.now()
         words = "Before the session ends" if self._ending else "A break"
         if session is None:
             return [plain(words, width, "bold $pb-brass")]
-        told = f"hands on so far {told_minutes(session.minutes(now))}"
-        gap = " " * max(1, width - len(words) - len(told))
+        text = f"hands on so far {minutes_text(session.minutes(now))}"
+        gap = " " * max(1, width - len(words) - len(text))
         rule = time_rule(width, session.segment_minutes(now), session.target, paused=True, glyphs=self.host.glyphs)
-        return [Content.assemble((words, "bold $pb-brass"), gap, (told, "$pb-muted")), rule]
+        return [Content.assemble((words, "bold $pb-brass"), gap, (text, "$pb-muted")), rule]
 
     def _tools(self, width: int) -> list[Content]:
         out = tools_out(self.record, self.host.machine_id)
         if not out:
-            told = tools_told(self.record, self.host.machine_id)
-            return [self._line("note" if told == NONE_OUT else "done", told, width, "$pb-muted")]
+            text = tools_text(self.record, self.host.machine_id)
+            return [self._line("note" if text == NONE_OUT else "done", text, width, "$pb-muted")]
         rows = [plain("Tools: are they all back in their place?", width, "bold $pb-text")]
         for number, tool in enumerate(self.tools(), 1):
             beside = "missing" if tool.missing else f"step {tool.step}"
@@ -118,12 +118,12 @@ class BreakScreen(CardFrame):
 
     def _soaks(self, width: int) -> list[Content]:
         lifts = self.key_of("break.soak")
-        found = [f"soak {bath.told}: {bath.what}, step {bath.step}; {lifts} lifts it out" for bath in self.due()]
+        found = [f"soak {bath.text}: {bath.what}, step {bath.step}; {lifts} lifts it out" for bath in self.due()]
         rows = [self._line("asks", words, width, "bold $pb-rust") for words in found]
         running = soaks(self.record, self.host.machine_id, now=self.host.workshop.now())
         due = {bath.step for bath in self.due()}
-        told = [f"soak, {bath.told}: {bath.what}, step {bath.step}" for bath in running if bath.step not in due]
-        return [*rows, *(self._line("note", words, width, "$pb-muted") for words in told)]
+        texts = [f"soak, {bath.text}: {bath.what}, step {bath.step}" for bath in running if bath.step not in due]
+        return [*rows, *(self._line("note", words, width, "$pb-muted") for words in texts)]
 
     def _notes(self, width: int) -> list[Content]:
         notes = notes_since(self.record, self.host.machine_id)
@@ -193,8 +193,8 @@ class BreakScreen(CardFrame):
         out = tools_out(self.record, self.host.machine_id)
         there = tuple(tool.tool for tool in out if not tool.missing)
         if not there:
-            told = tools_told(self.record, self.host.machine_id)
-            missing = f"{out[0].tool} is still missing: 1 when it is found" if out else told
+            text = tools_text(self.record, self.host.machine_id)
+            missing = f"{out[0].tool} is still missing: 1 when it is found" if out else text
             self.host.refuse(f"{missing[0].upper()}{missing[1:]}.")
             return
         self.host.do(c.CountTools(tools=there))

@@ -19,7 +19,7 @@ from putback.tui.draw.summary_page import summary_page
 from putback.tui.draw.text import wrapped
 from putback.tui.draw.views import session_sizes
 from putback.tui.keyboard.keys import command_for
-from putback.tui.widgets.panes import KeysLine, SaidLine
+from putback.tui.widgets.panes import KeysLine, MessageLine
 
 MARGINS = 10
 """Columns that the frame, its padding and the scroll bar take, with air before the bar."""
@@ -31,11 +31,11 @@ class SummaryScreen(KeyedScreen[None]):
     def compose(self) -> ComposeResult:
         with VerticalScroll(id="page", can_focus=False):
             yield Static(id="summary")
-        yield SaidLine(id="said")
+        yield MessageLine(id="said")
         yield KeysLine(id="keys")
 
     def on_mount(self) -> None:
-        self.query_one(SaidLine).glyphs = self.query_one(KeysLine).glyphs = self.host.glyphs
+        self.query_one(MessageLine).glyphs = self.query_one(KeysLine).glyphs = self.host.glyphs
         self.redraw()
 
     def on_resize(self) -> None:
@@ -48,7 +48,7 @@ class SummaryScreen(KeyedScreen[None]):
         going = app.machine is not None and app.workshop.record.open_session(app.machine_id) is not None
         keys = [key for key in app.keymap.keys_of("summary") if going or key.id != "summary.end"]
         self.query_one(KeysLine).show(tuple((key.shown, key.label) for key in keys))
-        self.query_one(SaidLine).show(replace(app.said, back=""))  # here its key turns the page
+        self.query_one(MessageLine).show(replace(app.message, back=""))  # here its key turns the page
         if machine is None:
             return
         self.query_one("#page").border_title = "summary"
@@ -103,6 +103,6 @@ class SummaryScreen(KeyedScreen[None]):
         note = await app.push_screen_wait(asked)
         if note is not None:
             if app.do(c.EndSession(note=note.strip())) is not None:
-                ends = app.said.words
+                ends = app.message.words
                 app.say("recorded", f"{ends}; everything is on disk. {self.words('{summary.leave} and {quit} leaves')}")
             self.redraw()

@@ -13,7 +13,7 @@ from textual.widgets import Static
 
 from putback.reports.account import WayBack
 from putback.reports.account.made import at_refit
-from putback.reports.cards import said_of
+from putback.reports.cards import facts_of
 from putback.trade import commands as c
 from putback.trade.record.machine import Part
 from putback.trade.record.photo import Photo, in_order
@@ -133,15 +133,15 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
 
     def _caption(self, step: Step, width: int) -> list[Content]:
         record = self.host.workshop.record
-        told = step.told
+        text = step.text
         if step.is_open:
-            told = f"{step.name} is coming off, and not off yet"
+            text = f"{step.name} is coming off, and not off yet"
         elif step.back:
-            told = f"{at_refit(step)}: it is back"
+            text = f"{at_refit(step)}: it is back"
         area = record.get(Part, step.area).name if step.area else ""
         where = ", ".join(filter(None, (f"{step.face} face" if step.face else "", area and f"inside {area}")))
         put = f"the part went to: {step.put}" if step.put and not step.back else ""
-        lines = wrapped(self.voiced(f"step {step.number}: {told}"), width, "bold $pb-brass")[:2]
+        lines = wrapped(self.voiced(f"step {step.number}: {text}"), width, "bold $pb-brass")[:2]
         beside = ";  ".join(filter(None, (where, put)))
         return [*lines, plain(beside, width, "$pb-muted")] if beside else lines
 
@@ -158,7 +158,7 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
     def _below(self, step: Step, width: int) -> list[Content]:
         """Return what else was taken out and said, cautions last: they stand next to the keys."""
         account = WayBack(self.host.workshop.record, step.machine).account(step)
-        facts = sorted(said_of(account), key=lambda fact: fact.sort == "caution")
+        facts = sorted(facts_of(account), key=lambda fact: fact.sort == "caution")
         return [row for fact in facts for row in self._hung(fact.sort, fact.words, width)]
 
     def _hung(self, word: str, words: str, width: int, style: str = "$pb-text") -> list[Content]:

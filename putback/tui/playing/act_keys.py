@@ -103,7 +103,7 @@ class ScreenState(Struct, frozen=True, kw_only=True):
         return self.record.get(Machine, self.machine)
 
 
-def untold(command: c.Command) -> str:
+def without_keys(command: c.Command) -> str:
     """Return what of a command has no keys here whatever came before it, as a sentence, or nothing."""
     if isinstance(command, c.Trouble):
         return "Trouble with a screw cannot be entered by keys here; play the file without them."
@@ -119,11 +119,11 @@ def strokes(command: c.Command, at: ScreenState) -> list[KeySequence]:
 
     Raises BadInput where the screen has no way to enter it.
     """
-    if untold(command):
-        raise BadInput(untold(command))
-    for kind, told in _TOLD.items():
+    if without_keys(command):
+        raise BadInput(without_keys(command))
+    for kind, keys_for in _KEYS_OF.items():
         if isinstance(command, kind):
-            return list(told(command, at))
+            return list(keys_for(command, at))
     raise BadInput(f"{type(command).__name__} cannot be entered by keys.")
 
 
@@ -173,8 +173,8 @@ def _new_machine(command: c.NewMachine, at: ScreenState) -> Iterator[KeySequence
         ),
     )
     if command.parts_go != "shelf":
-        told = (_choice(_MENDED.index("parts go")), _choice(tuple(PARTS_GO).index(command.parts_go)))
-        yield KeySequence("", (_wish("machines"), _choice(len(known) + 3), *told))
+        answers = (_choice(_MENDED.index("parts go")), _choice(tuple(PARTS_GO).index(command.parts_go)))
+        yield KeySequence("", (_wish("machines"), _choice(len(known) + 3), *answers))
 
 
 def _add_assembly(command: c.AddAssembly, at: ScreenState) -> Iterator[KeySequence]:
@@ -193,8 +193,8 @@ def _go_inside(name: str, at: ScreenState, sort: Sort) -> Iterator[KeySequence]:
 
 def _start_session(command: c.StartSession, at: ScreenState) -> Iterator[KeySequence]:
     target = "" if command.target == TARGET else f"{command.target:g}"
-    said = (command.title, target, command.box, command.note)
-    yield KeySequence("", _further("begin a session, in full", *map(_text, said)))
+    answers = (command.title, target, command.box, command.note)
+    yield KeySequence("", _further("begin a session, in full", *map(_text, answers)))
 
 
 def _pause(_: c.Pause, at: ScreenState) -> Iterator[KeySequence]:
@@ -356,8 +356,8 @@ def _close_bag(command: c.CloseBag, at: ScreenState) -> Iterator[KeySequence]:
 
 
 def _carry_named(command: c.CarryNamed, at: ScreenState) -> Iterator[KeySequence]:
-    said = (command.what, str(command.step), str(command.count), command.source, command.target, command.note)
-    yield KeySequence("", _further("a move from place to place", *map(_text, said)))
+    answers = (command.what, str(command.step), str(command.count), command.source, command.target, command.note)
+    yield KeySequence("", _further("a move from place to place", *map(_text, answers)))
 
 
 # -- what comes out ----------------------------------------------------------------------------------
@@ -381,7 +381,7 @@ def _enter(command: c.Enter, at: ScreenState) -> Iterator[KeySequence]:
     carried = tuple(_carried(command, at.form))
     if carried:
         yield KeySequence("step", carried)
-    keys = (*_said_first(command, at), _bench((*_hole(command.hole, taken), *_fields(command, at))))
+    keys = (*_stated_first(command, at), _bench((*_hole(command.hole, taken), *_fields(command, at))))
     if step is not None and step.do == "loosen":
         keys = (*keys, _text(f"{command.turns:g}"))
     read = [name for name in command.readings if name in ("gauge", "od", "tpi", "pitch", "length")]
@@ -434,7 +434,7 @@ def _carried(command: c.Enter, form: entry.Form) -> Iterator[Presses]:
         yield from (_wish("drive"), _choice(DRIVES_LISTED.index(command.drive or NOT_SAID)))
 
 
-def _said_first(command: c.Enter, at: ScreenState) -> Iterator[Presses]:
+def _stated_first(command: c.Enter, at: ScreenState) -> Iterator[Presses]:
     """Give the keys for what is said of this one before its place is pressed."""
     if (command.hand == "left") != (at.form.hand == "left"):
         yield _wish("lefthand")
@@ -480,14 +480,14 @@ def _hole(hole: str, taken: Sequence[str]) -> Iterator[str]:
 def _enter_piece(command: c.EnterPiece, at: ScreenState) -> Iterator[KeySequence]:
     count = _text("") if command.count == 1 else _text(str(command.count))
     if command.note:
-        said = (_text(command.name), count, _text(command.put), _text(command.note))
-        yield KeySequence("other", _further("a loose piece, in full", *said))
+        answers = (_text(command.name), count, _text(command.put), _text(command.note))
+        yield KeySequence("other", _further("a loose piece, in full", *answers))
     else:
         place = _place(command.put, 0) if command.put else (Presses("pick", ("enter",)),)
         yield KeySequence("other", (_wish("loose"), _text(command.name), count, *place))
 
 
-_TOLD: Mapping[type[c.Command], Callable[[Any, ScreenState], Iterator[KeySequence]]] = {
+_KEYS_OF: Mapping[type[c.Command], Callable[[Any, ScreenState], Iterator[KeySequence]]] = {
     c.NewMachine: _new_machine,
     c.AddAssembly: _add_assembly,
     c.StartSession: _start_session,

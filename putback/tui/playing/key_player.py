@@ -96,7 +96,7 @@ class Report(Struct, frozen=True):
         return "\n".join(lines)
 
 
-def play_keys(workshop: Workshop, rehearsal: Rehearsal, told: Callable[[Done], None]) -> Report:
+def play_keys(workshop: Workshop, rehearsal: Rehearsal, on_done: Callable[[Done], None]) -> Report:
     """Play a rehearsed session file into an open workshop by keys; tell each change; return the strokes.
 
     The workshop's clock follows the file's stamps meanwhile. Raises Refused where the machine is there
@@ -105,11 +105,11 @@ def play_keys(workshop: Workshop, rehearsal: Rehearsal, told: Callable[[Done], N
     """
     workshop.refuse_twin(rehearsal.file)
     for act in rehearsal.file.acts:
-        if why := act_keys.untold(act.command):
+        if why := act_keys.without_keys(act.command):
             raise BadSessionFile(f"{rehearsal.file.name}: {act.where}: {why}")
     before = workshop.clock
     try:
-        return asyncio.run(_Player(workshop, rehearsal, told).play())
+        return asyncio.run(_Player(workshop, rehearsal, on_done).play())
     finally:
         workshop.clock = before
 
@@ -117,10 +117,10 @@ def play_keys(workshop: Workshop, rehearsal: Rehearsal, told: Callable[[Done], N
 class _Player:
     """One file being played."""
 
-    def __init__(self, workshop: Workshop, rehearsal: Rehearsal, told: Callable[[Done], None]) -> None:
+    def __init__(self, workshop: Workshop, rehearsal: Rehearsal, on_done: Callable[[Done], None]) -> None:
         self.workshop = workshop
         self.file = rehearsal.file
-        self.told = told
+        self.on_done = on_done
         self.number = workshop.store.number
         self.app = PutbackApp(workshop)
         self.now = datetime.fromisoformat(self.file.acts[0].at)
@@ -241,8 +241,8 @@ class _Player:
             left = self.app.screen
             await self.press(presses, left)
         await self.rest()
-        if self.app.said.sort == "refused":
-            raise BadInput(self.app.said.words)
+        if self.app.message.sort == "refused":
+            raise BadInput(self.app.message.words)
         if not isinstance(self.app.screen, BenchScreen):
             raise BadInput(f"the screen asks something that the file does not answer ({self.app.screen.name}).")
         self.tell()
@@ -300,7 +300,7 @@ class _Player:
         """Tell the changes that have come to disk."""
         while self.number < self.workshop.store.number:
             self.number += 1
-            self.told(Done(self.number, self.app.said.words))
+            self.on_done(Done(self.number, self.app.message.words))
 
 
 def _counted(found: list[int]) -> StrokeCount:

@@ -47,22 +47,22 @@ class RefitQuestions(TroubleQuestions):
             held = short[0]
             if len(short) > 1:
                 options = tuple(f"{h.count} x {h.thing.called}, {h.place}" for h in short)
-                said = await self.pick("What has arrived?", options)
-                if said is None:
+                answer = await self.pick("What has arrived?", options)
+                if answer is None:
                     return
-                held = short[options.index(said)]
+                held = short[options.index(answer)]
             await self._book(held)
             return
         waited = chases(self.record, self.host.machine_id)
-        rows = {f"{row.told} (step {row.step})": row.held for row in waited if row.held is not None}
-        said = await self.pick(
+        rows = {f"{row.text} (step {row.step})": row.held for row in waited if row.held is not None}
+        answer = await self.pick(
             "What has arrived? What holds up most stands first" if rows else "Nothing is waited for. What goes away?",
             (*rows, GOES_AWAY),
         )
-        if said == GOES_AWAY:
+        if answer == GOES_AWAY:
             await self._send_away(step)
-        elif said is not None:
-            await self._book(rows[said])
+        elif answer is not None:
+            await self._book(rows[answer])
 
     async def _send_away(self, step: Step) -> None:
         """Ask what of a step goes away, or is not to be found, and where."""
@@ -70,13 +70,13 @@ class RefitQuestions(TroubleQuestions):
         if not fetch:
             self.host.refuse(f"Nothing of step {step.number} lies anywhere: it has nothing to put back.")
             return
-        said = await self.pick(f"What of step {step.number} goes away, or is not there?", tuple(fetch))
-        if said is None:
+        answer = await self.pick(f"What of step {step.number} goes away, or is not there?", tuple(fetch))
+        if answer is None:
             return
         known = [place for place in self.record.places(self.host.machine_id) if sort_of(place) == "away"]
         target = await self.pick("Where is it?", tuple(dict.fromkeys((*known, *AWAY))))
         if target is not None:
-            found = fetch[said]
+            found = fetch[answer]
             put = SCRAPPED if target == BROKEN else target
             self.host.do(c.Carry(thing=found.thing.id, count=found.count, source=found.place, target=put))
 
@@ -84,10 +84,10 @@ class RefitQuestions(TroubleQuestions):
         name, sort = held.thing.called, sort_of(held.place)
         came = {"missing": "found again", "borrowed": "given back"}.get(sort, "back, and looked at")
         options = (NEW_ONE,) if sort == "scrapped" else (came, NEW_ONE)
-        said = await self.pick(f"{held.count} x {name} ({held.place}): what became of it?", options)
-        if said is None:
+        answer = await self.pick(f"{held.count} x {name} ({held.place}): what became of it?", options)
+        if answer is None:
             return
-        if said == came:
+        if answer == came:
             self.host.do(c.Carry(thing=held.thing.id, count=held.count, source=held.place, target=SHELF, note=came))
             return
         await self.new_one(held)
@@ -101,30 +101,30 @@ class RefitQuestions(TroubleQuestions):
     async def ask_job_first(self, step: Step) -> str | None:
         """Ask about the first job that stops a step, and return the answer; None where it was left."""
         job = jobs_first(self.record, step)[0]
-        said = await self.pick(f"{job.question}. How does it stand?", (IS_DONE, GOES_AS_IT_IS, NOT_TONIGHT))
-        if said == IS_DONE:
+        answer = await self.pick(f"{job.question}. How does it stand?", (IS_DONE, GOES_AS_IT_IS, NOT_TONIGHT))
+        if answer == IS_DONE:
             self.host.do(c.WorkOn(step=step.number, do=job.do, what=job.what, state=DONE))
-        elif said == GOES_AS_IT_IS:
+        elif answer == GOES_AS_IT_IS:
             self.host.do(c.Confirm(step=step.number, item=job.question, anyway=AS_IT_IS))
-        return said
+        return answer
 
     async def ask_spent(self, step: Step, item: str) -> None:
         """Ask whether a one-use piece goes in once more after all, and why."""
         options = ("a new one is at hand", "the old one goes in once more")
-        said = await self.pick(f"{item}. Which goes in?", options)
-        if said == options[0]:
+        answer = await self.pick(f"{item}. Which goes in?", options)
+        if answer == options[0]:
             self.host.do(c.Confirm(step=step.number, item=item))
-        elif said is not None:
+        elif answer is not None:
             why = await self.ask("Why will it do?", value="nothing else at hand")
             if why:
                 self.host.do(c.Confirm(step=step.number, item=item, anyway=why))
 
     async def ask_clip(self, step: Step, item: str) -> None:
         """Ask whether a clip or ring is still good, or which is new."""
-        said = await self.pick(f"{item}. Is it?", ("still good", "a new one in its place"))
-        if said == "still good":
+        answer = await self.pick(f"{item}. Is it?", ("still good", "a new one in its place"))
+        if answer == "still good":
             self.host.do(c.Confirm(step=step.number, item=item))
-        elif said is not None:
+        elif answer is not None:
             for thing in looked_at(self.record, step).get(item, []):
                 for place, count in sorted(reachable(self.record, thing).items()):
                     new = c.Replace(thing=thing.id, count=count, source=place, put=LOOSE, note="new at refit")
@@ -135,10 +135,10 @@ class RefitQuestions(TroubleQuestions):
         ends = [end for end in last_look(self.record, step) if end.open]
         tools = tuple(tool for end in ends for tool in end.tools)
         options = (*((ALL_THERE,) if tools else ()), ANYWAY, NOT_YET)
-        said = await self.pick(f"{counted(len(ends), 'open end')} behind {step.name}: close it?", options)
-        if said == ALL_THERE:
+        answer = await self.pick(f"{counted(len(ends), 'open end')} behind {step.name}: close it?", options)
+        if answer == ALL_THERE:
             self.host.do(c.CountTools(tools=tools))
-        elif said == ANYWAY:
+        elif answer == ANYWAY:
             why = await self.ask("Why is it closed all the same?", value="it has to close")
             if why:
                 self.host.do(c.Confirm(step=step.number, item=LAST_LOOK, anyway=why))
@@ -166,12 +166,12 @@ class RefitQuestions(TroubleQuestions):
             return
         every = f"all that is over it: {', '.join(str(s.number) for s in over)}"
         options = (*((every,) if over else ()), *(f"{s.number} {s.name}" for s in back))
-        said = await self.pick("What has to come off again?", options)
-        if said is None:
+        answer = await self.pick("What has to come off again?", options)
+        if answer is None:
             return
-        chosen = over if said == every else [next(s for s in back if said == f"{s.number} {s.name}")]
+        chosen = over if answer == every else [next(s for s in back if answer == f"{s.number} {s.name}")]
         for step in chosen:
             if self.host.do(c.TakeOffAgain(step=step.number)) is None:
                 return
-        if said == every and covered is not None and covered.skipped:
+        if answer == every and covered is not None and covered.skipped:
             self.host.do(c.TakeUp(step=covered.number))

@@ -34,7 +34,7 @@ from putback.tui.draw.text import plain
 from putback.tui.keyboard.keys import command_for
 from putback.tui.refit.refit_questions import NOT_TONIGHT, RefitQuestions
 from putback.tui.refit.step_pages import FAR_ENTER, HELD, StepPages
-from putback.tui.widgets.panes import KeysLine, SaidLine
+from putback.tui.widgets.panes import KeysLine, MessageLine
 from putback.tui.widgets.refit_panes import CardPane, FarGoing, FarGoingPane, PlanPane, PlanRow, far_head
 from putback.tui.widgets.shown import Panes, Shown
 
@@ -77,11 +77,11 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
             yield PlanPane(id="plan")
             yield CardPane(id="card")
         yield FarGoingPane(id="far")
-        yield SaidLine(id="said")
+        yield MessageLine(id="said")
         yield KeysLine(id="keys")
 
     def on_mount(self) -> None:
-        self.query_one(SaidLine).back_key = self.key_of("refit.back")
+        self.query_one(MessageLine).back_key = self.key_of("refit.back")
         for pane in self.query(Shown):
             pane.glyphs = self.host.glyphs
         self.host.say("note", "the way back: what came off last goes on first")
@@ -120,7 +120,7 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
         plan = refit_plan(self.record, self.host.machine_id, self._asked)
         self._order = plan.order
         self._step = 0
-        self.host.say("note", plan.told)
+        self.host.say("note", plan.text)
 
     def ready(self) -> list[Step]:
         """Return the steps that can go on now, in the order of the plan."""
@@ -254,8 +254,8 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
         if account.next == "waits":
             rest = account.why.removeprefix(f"waits for {step.name}")
             itself = rest != account.why and rest.startswith(" (") and rest.count("(") == 1
-            told = f"is {rest.strip(' ()')}" if itself else account.why
-            self.host.refuse(f"{step.name} {told}; {self.key_of('refit.book')} when it has arrived")
+            text = f"is {rest.strip(' ()')}" if itself else account.why
+            self.host.refuse(f"{step.name} {text}; {self.key_of('refit.book')} when it has arrived")
         elif account.next == "job":
             self.job_first(step)
         elif account.next == "look" and account.of("open"):
@@ -270,8 +270,8 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
             self._step = 0
             if everything_home(self.record, self.host.machine_id):
                 still = len(still_open(self.record, self.host.machine_id))
-                told = f", {counted(still, 'thing')} still open" if still else ""
-                self.host.say("recorded", f"every step is back{told}; every bag is empty: nothing left over")
+                text = f", {counted(still, 'thing')} still open" if still else ""
+                self.host.say("recorded", f"every step is back{text}; every bag is empty: nothing left over")
 
     def too_quick(self, step: Step) -> bool:
         """Tell whether a step has been on the screen for so short a time that no eye has read it; then say so."""
@@ -301,8 +301,8 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
     def warned(self, account: Account, causes: tuple[str, ...]) -> None:
         """Note that the usual cautions for some causes were on the card: once in a session is enough."""
         session = self.record.open_session(self.host.machine_id)
-        said = {block.cause for block in account.of("usual", "rules")}
-        self.host.warned_back |= {(session.id if session else 0, cause) for cause in causes if cause in said}
+        shown_causes = {block.cause for block in account.of("usual", "rules")}
+        self.host.warned_back |= {(session.id if session else 0, cause) for cause in causes if cause in shown_causes}
 
     def hushed(self) -> frozenset[str]:
         """Return the causes whose usual cautions were shown in this session already."""
@@ -422,8 +422,8 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
             large = self.query_one(FarGoingPane)
             large.show(self.far_data(account, large.size.width - 2, large.size.height))
             return
-        self.query_one(SaidLine).show(self.host.said)
-        self.point(self.query_one(SaidLine))
+        self.query_one(MessageLine).show(self.host.message)
+        self.point(self.query_one(MessageLine))
         self.query_one(KeysLine).show(tuple(self.host.keymap.pair(f"refit.{name}") for name in _FIRST))
         plan, pane = self.query_one(PlanPane), self.query_one(CardPane)
         plan.entitle(self.to_go())
@@ -500,7 +500,7 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
 
     def far_data(self, account: Account | None, width: int, height: int) -> FarGoing:
         """Return what is shown from afar, on as many pages as it needs."""
-        said, glyphs = self.host.said, self.host.glyphs
+        message, glyphs = self.host.message, self.host.glyphs
         width, height = max(20, width), max(8, height)
         if account is None:
             home = everything_home(self.record, self.host.machine_id)
@@ -513,8 +513,10 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
         step, places = account.step, account.places
         where = places[0] if places else "turn" if account.next == "turn" else step.do
         number = f"step {step.number}{f', {step.face} face' if step.face else ''}; {self.to_go()}"
-        loud = [f"bold $pb-{'brass' if said.sort == 'asks' else 'rust'}", said.words] if said.sort in LOUD else []
-        now = signed(said.sort, loud[1], width, glyphs, loud[0]) if loud else []
+        loud = (
+            [f"bold $pb-{'brass' if message.sort == 'asks' else 'rust'}", message.words] if message.sort in LOUD else []
+        )
+        now = signed(message.sort, loud[1], width, glyphs, loud[0]) if loud else []
         first = far_head(where, account.heading, number, width, glyphs)
         later = far_head("", account.heading, number, width, glyphs)
         card = StepPages(self.record, glyphs, self.host.keymap)

@@ -126,10 +126,10 @@ class StepPages:
             for words in still:
                 out += signed("finding", words, width, self.glyphs, "bold $pb-text")
             out.append(plain("Of the pieces nothing is left over: every bag is empty.", width))
-        told = [(h.step, h.words) for h in holes_at_refit(record, machine)]
-        told += [(s, answer) for s in record.all(Step, machine) for answer in s.answers]
-        if told:
-            out += [Content(""), plain(f"{counted(len(told), 'thing')} not as found:", width, "$pb-muted")]
-        for step, words in told:
+        answers = [(h.step, h.words) for h in holes_at_refit(record, machine)]
+        answers += [(s, answer) for s in record.all(Step, machine) for answer in s.answers]
+        if answers:
+            out += [Content(""), plain(f"{counted(len(answers), 'thing')} not as found:", width, "$pb-muted")]
+        for step, words in answers:
             out += signed("note", f"{step.number} {step.name}, {words}", width, self.glyphs, "$pb-muted")
         return out

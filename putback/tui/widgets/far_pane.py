@@ -55,7 +55,7 @@ class FarData(Struct, frozen=True):
     """What the person presses for the places."""
     answers: tuple[tuple[str, str], ...] = ()
     """The keys that answer what is asked, and what each says; they stand in the place of the next key."""
-    told: str = ""
+    text: str = ""
     """What the last key did, or what is offered: said where one line has room for all of it."""
 
 
@@ -88,8 +88,8 @@ class FarPane(Shown[FarData]):
         body = [Content.assemble(" ", row, "  ", beside[i] if i < len(beside) else "") for i, row in enumerate(drawn)]
         gap = [Content("")]
         rest = height - len(top) - len(body) - 1 - len(foot)
-        if data.told and not data.sort and cell_len(data.told) <= width - 2:
-            below = [*gap * (rest - 1), Content.assemble("  ", plain(data.told, width - 2, "$pb-muted"))]
+        if data.text and not data.sort and cell_len(data.text) <= width - 2:
+            below = [*gap * (rest - 1), Content.assemble("  ", plain(data.text, width - 2, "$pb-muted"))]
         else:
             below = gap * rest
         return [*(Content.assemble(" ", row) for row in top), *gap, *body, *below, *foot]
@@ -102,10 +102,10 @@ class FarPane(Shown[FarData]):
 
     def _foot(self, data: FarData, width: int) -> list[Content]:
         """What has to be said, whole, and the one next key."""
-        said: list[Content] = []
+        rows: list[Content] = []
         if data.sort:
             style = "bold $pb-rust" if data.sort in ("refused", "caution") else "bold $pb-brass"
-            said = signed(data.sort, data.words, width - 2, self.glyphs, style, inset=1)[:SAID_ROWS]
+            rows = signed(data.sort, data.words, width - 2, self.glyphs, style, inset=1)[:SAID_ROWS]
         foot: list[Content | str] = []
         for key, label in data.answers or ((data.key, data.label),):
             shown = Content.assemble(
@@ -115,7 +115,7 @@ class FarPane(Shown[FarData]):
                 Content.styled(label, "bold $pb-text"),
             )
             foot += [tapped(shown, "key", key), "  "]
-        return [*said, Content.assemble(*foot[:-1])]
+        return [*rows, Content.assemble(*foot[:-1])]
 
 
 def verdict(word: str, width: int, rows: int, glyphs: GlyphSet) -> list[Content]:

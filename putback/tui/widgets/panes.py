@@ -20,7 +20,7 @@ from putback.tui.draw.palette import CONTRAST
 from putback.tui.draw.rule import time_rule
 from putback.tui.draw.signs import sign, signed
 from putback.tui.draw.text import fitted, padded, plain
-from putback.tui.draw.views import SaidData, TreeRow
+from putback.tui.draw.views import MessageData, TreeRow
 from putback.tui.draw.words import time_in_words
 from putback.tui.keyboard.tapping import tapped
 from putback.tui.widgets.shown import Shown
@@ -114,22 +114,22 @@ class TreePane(Shown[tuple[TreeRow, ...]]):
     def _row(self, row: TreeRow, width: int) -> Content:
         if self.glyphs.words:
             state = "" if row.state == "on" else row.state
-            said = ", ".join(filter(None, (row.name, "assembly" if row.assembly else "", state, row.told)))
-            return plain(said, width, "bold $pb-brass" if row.state == "now" else "$pb-text")
+            spoken = ", ".join(filter(None, (row.name, "assembly" if row.assembly else "", state, row.text)))
+            return plain(spoken, width, "bold $pb-brass" if row.state == "now" else "$pb-text")
         signs = {"now": "now", "off": "done", "back": "fitted"}
         words = {"now": "now", "off": "off", "back": "back"} if width >= ROOMY else {}
         lead = (" " if width < ROOMY else "  ") * row.depth
-        told = words.get(row.state, "") or row.told
-        room = max(4, width - len(lead) - 2 - (len(told) + 1 if told else 0))
+        beside = words.get(row.state, "") or row.text
+        room = max(4, width - len(lead) - 2 - (len(beside) + 1 if beside else 0))
         style = "bold $pb-brass" if row.state == "now" else "$pb-text" if row.assembly else "$pb-muted"
         shape: Content | str = sign(signs[row.state], self.glyphs) if row.state in signs else " "
-        name = padded(row.name, room, self.glyphs.ellipsis) if told else row.name
+        name = padded(row.name, room, self.glyphs.ellipsis) if beside else row.name
         return Content.assemble(
             lead,
             shape,
             " ",
             plain(name, room, style, ascii_only=self.glyphs.ascii),
-            Content.styled(f" {told}" if told else "", "$pb-verdigris" if row.state == "off" else "$pb-muted"),
+            Content.styled(f" {beside}" if beside else "", "$pb-verdigris" if row.state == "off" else "$pb-muted"),
         )
 
 
@@ -160,7 +160,7 @@ class BagPane(Shown[BagsData]):
     def lines(self, data: BagsData, width: int, height: int) -> list[Content]:
         rows = sorted(data.rows, key=lambda row: (row.number != data.hand, row.state == "closed", -row.number))
         if self.glyphs.words:
-            return self._said(rows, data, width, height)
+            return self._in_words(rows, data, width, height)
         room = height - 3
         most = max((row.count for row in rows), default=1)
         out = []
@@ -196,7 +196,7 @@ class BagPane(Shown[BagsData]):
         drawn = Content.assemble(*parts)
         return tapped(drawn.pad_right(max(0, width - drawn.cell_length)), "bag", row.number)
 
-    def _said(self, rows: Sequence[BagRow], data: BagsData, width: int, height: int) -> list[Content]:
+    def _in_words(self, rows: Sequence[BagRow], data: BagsData, width: int, height: int) -> list[Content]:
         """The same in words: what is loose first, since it has to be seen to, then the bag in hand."""
         out = [plain(f"loose on the bench: {data.loose or 'nothing'}", width, "bold $pb-text")]
         for row in rows[: height - 1]:
@@ -219,7 +219,7 @@ FLASHES = ("recorded", "refused", "asks")
 """What stands out when it is new."""
 
 
-class SaidLine(Shown[SaidData]):
+class MessageLine(Shown[MessageData]):
     """What the last key did, in words; for a moment it stands out, where the eye may bear that."""
 
     back_key = "-"
@@ -228,7 +228,7 @@ class SaidLine(Shown[SaidData]):
     """How the keys of the places are printed."""
     _fresh: Timer | None = None
 
-    def show(self, data: SaidData) -> None:
+    def show(self, data: MessageData) -> None:
         if data != self.shown and data.sort in FLASHES and getattr(self.app, "flashes", False):
             if self._fresh is not None:
                 self._fresh.stop()
@@ -240,17 +240,17 @@ class SaidLine(Shown[SaidData]):
         self._fresh = None
         self.draw_again()
 
-    def lines(self, data: SaidData, width: int, height: int) -> list[Content]:
+    def lines(self, data: MessageData, width: int, height: int) -> list[Content]:
         style = {"refused": "bold $pb-rust", "asks": "bold $pb-brass", "caution": "bold $pb-rust"}.get(
             data.sort, "bold $pb-text"
         )
         if self._fresh is not None:
             style += " reverse"
-        said = signed(data.sort, data.words, width - 1, self.glyphs, style)
-        if len(said) > height > 0:
-            last = f"{said[height - 1].plain} {said[height].plain.strip()}"
-            said[height - 1 :] = [plain(last, width - 1, style, ascii_only=self.glyphs.ascii)]
-        out = [Content.assemble(" ", row) for row in said]
+        rows = signed(data.sort, data.words, width - 1, self.glyphs, style)
+        if len(rows) > height > 0:
+            last = f"{rows[height - 1].plain} {rows[height].plain.strip()}"
+            rows[height - 1 :] = [plain(last, width - 1, style, ascii_only=self.glyphs.ascii)]
+        out = [Content.assemble(" ", row) for row in rows]
         if data.back and len(out) < height:
             if self.glyphs.words:
                 taken = signed("note", self._back(data), width - 1, self.glyphs, "$pb-muted")
@@ -258,7 +258,7 @@ class SaidLine(Shown[SaidData]):
             out.append(Content.assemble("   ", plain(self._back(data), width - 4, "$pb-muted")))
         return out
 
-    def _back(self, data: SaidData) -> str:
+    def _back(self, data: MessageData) -> str:
         if data.doubts:
             return f"{self.place_keys} {RIGHT}, {self.back_key} {WRONG}"
         return f"{self.back_key} takes back: {data.back}"

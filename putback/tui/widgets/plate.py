@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from textual.content import Content
 
 from putback.tui.draw.glyphs import GlyphSet
-from putback.tui.draw.holes import PLACES, HoleView, SizeView, Turn, hole_map, is_large, legend, signs_told
+from putback.tui.draw.holes import PLACES, HoleView, SizeView, Turn, hole_map, is_large, legend, signs_text
 from putback.tui.draw.text import plain
 from putback.tui.draw.words import face_in_words
 
@@ -62,7 +62,7 @@ def plate(
     wide = wide if beside else width
     # Which size goes where is what the picture is for: the map gives way to the names before they are cut.
     least = min(LEGEND_ROWS, max(1, room - LEAST))
-    marked = bool(signs_told(holes, width, cursor=cursor, glyphs=glyphs))
+    marked = bool(signs_text(holes, width, cursor=cursor, glyphs=glyphs))
     under = max(least, min(len(sizes) + marked, room - LEAST))
     rows = min(room, most) if beside else max(LEAST, min(room - under, MOST))
     if rows < LEAST_MAP:
@@ -70,7 +70,7 @@ def plate(
     drawn = hole_map(holes, wide, rows, cursor, title=title, turn=turn, glyphs=glyphs, taps=taps, keys=keys)
     room_beside = min(LEGEND, width - wide - 2) if beside else width
     names = legend(sizes, room_beside, glyphs=glyphs, map_size=(wide, rows))
-    signs = signs_told(holes, room_beside, cursor=cursor, large=is_large(wide, rows), glyphs=glyphs)
+    signs = signs_text(holes, room_beside, cursor=cursor, large=is_large(wide, rows), glyphs=glyphs)
     if beside:
         names = names[:rows]
         if len(names) + 1 + len(signs) <= rows:

@@ -53,10 +53,10 @@ class PlanPane(Shown[tuple[PlanRow, ...]]):
 
     def _signs(self, states: set[str], width: int) -> list[Content]:
         """What the signs before the steps mean, those that stand there."""
-        told = {"next": "can go on now", "waits": "waits for something", "skipped": "skipped"}
+        meanings = {"next": "can go on now", "waits": "waits for something", "skipped": "skipped"}
         return [
             Content.assemble(sign(state, self.glyphs), plain(f" {words}", width - 2, "$pb-muted"))
-            for state, words in told.items()
+            for state, words in meanings.items()
             if state in states
         ]
 
@@ -87,8 +87,8 @@ def far_head(where: str, name: str, number: str, width: int, glyphs: GlyphSet) -
     On a page behind the first `where` is empty: what is said there has the rows.
     """
     top = tall_fitting(where.upper(), width, "bold $pb-brass", glyphs=glyphs) if where else []
-    told = plain(number, width, "$pb-muted", ascii_only=glyphs.ascii)
-    return [*top, *wrapped(name, width, "bold $pb-text"), told]
+    text = plain(number, width, "$pb-muted", ascii_only=glyphs.ascii)
+    return [*top, *wrapped(name, width, "bold $pb-text"), text]
 
 
 class FarGoingPane(Shown[FarGoing]):

@@ -60,8 +60,8 @@ def test_words_that_only_sound_like_it_call_up_none(words: str) -> None:
 
 
 def test_every_caution_is_two_lines_at_most_and_defers_to_local_rules() -> None:
-    for told in [d.told for d in DANGERS] + [f"{lifting_caution('31 kg')}. {FIRST}"]:
-        assert told.endswith(FIRST) and len(wrapped(told, 77)) <= 2, told
+    for found in [d.text for d in DANGERS] + [f"{lifting_caution('31 kg')}. {FIRST}"]:
+        assert found.endswith(FIRST) and len(wrapped(found, 77)) <= 2, found
     assert all(danger.rules for danger in DANGERS)
 
 
@@ -152,18 +152,18 @@ def test_on_the_way_back_what_still_holds_is_said() -> None:
     causes = {name: [x.cause for x in called_back(hands.record, step)] for name, step in back.items()}
     assert causes == {"lamp holder": ["mains", "trial run"], "bush": [], "brake": ["spring"]}
     heavy, *_ = called_back(hands.record, back["bush"], turned=True)
-    assert heavy.cause == "lifting" and "NIOSH" in heavy.told
+    assert heavy.cause == "lifting" and "NIOSH" in heavy.text
     hands.do(c.Annotate(step=soaked.number, at_refit=("degrease the bush",)))
     assert [x.cause for x in called_back(hands.record, hands.record.get(Step, back["bush"].id))] == ["solvent"]
     both = called_back(hands.record, back["lamp holder"])
     words = [block.words for block in usual(both, ())]
-    assert words == [*(one.told.removesuffix(f". {FIRST}") for one in both), FIRST] and not list(usual([], ()))
+    assert words == [*(one.text.removesuffix(f". {FIRST}") for one in both), FIRST] and not list(usual([], ()))
     assert all(block.rules for block in usual(both, ()) if block.sort == "usual")
     named = list(usual(both[:1], ["mains cord: pull the plug"]))  # said already, in the person's words
     assert [block.sort for block in named] == ["rules", "rules"] and both[0].rules in named[0].words
-    told = [x.told for step in back.values() for x in called_back(hands.record, step)]
-    told += [f"{words}. {FIRST}" for words in BACK.values()]
-    assert all(words.endswith(FIRST) and len(wrapped(words, 77)) <= 2 for words in told)
+    found = [x.text for step in back.values() for x in called_back(hands.record, step)]
+    found += [f"{words}. {FIRST}" for words in BACK.values()]
+    assert all(words.endswith(FIRST) and len(wrapped(words, 77)) <= 2 for words in found)
 
 
 def test_a_clockwork_is_loaded_before_its_trial_and_needs_no_mains() -> None:

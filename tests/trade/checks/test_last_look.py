@@ -71,8 +71,8 @@ def test_a_new_one_got_weeks_before_is_not_asked_for_again() -> None:
     hands.do(c.Replace(thing=pin.id, source="bag 1", put="bag 1", note="bought"))
     assert [t.name for t in spent(hands.record, hands.step(2))] == ["paper gasket"]
     hands.put_back(2)
-    told = [hole.words for hole in holes_at_refit(hands.record, 1)]
-    assert told == ["hole 4: a new split pin 1/16 x 1/2 (bought)", "a new paper gasket (new at refit)"]
+    found = [hole.words for hole in holes_at_refit(hands.record, 1)]
+    assert found == ["hole 4: a new split pin 1/16 x 1/2 (bought)", "a new paper gasket (new at refit)"]
 
 
 def test_the_last_look_lists_what_is_behind_and_closing_anyway_is_an_answer() -> None:
@@ -80,8 +80,8 @@ def test_the_last_look_lists_what_is_behind_and_closing_anyway_is_an_answer() ->
     hands.do(c.SkipStep(step=2, reason="no pins"))
     look = [end.words for end in last_look(hands.record, hands.step(1))]
     assert look == ["step 2, cam: skipped (no pins)", "step 2, cam: not set: end stop: 2 turns"]
-    told = hands.refused(c.Confirm(step=1, item=LAST_LOOK))
-    assert told == f"Behind lid: {look[0]}, {look[1]}. See to it, or close it anyway."
+    text = hands.refused(c.Confirm(step=1, item=LAST_LOOK))
+    assert text == f"Behind lid: {look[0]}, {look[1]}. See to it, or close it anyway."
     hands.do(c.Confirm(step=1, item=LAST_LOOK, anyway="for the show"))
     assert hands.step(1).answers == (f"closed over {look[0]}, {look[1]}: for the show",)
     hands.do(c.PutBack(step=1))
@@ -113,8 +113,8 @@ def test_loose_missing_and_loosened_may_be_behind_any_cover() -> None:
     hands.do(c.Finish())
     hands.take_off("foot", needs=(), put="loose")
     hands.do(c.Carry(thing=hands.thing("paper gasket").id, count=1, source="bag 1", target="missing"))
-    told = [end.words for end in last_look(hands.record, hands.step(1))]
-    assert told == [
+    found = [end.words for end in last_look(hands.record, hands.step(1))]
+    assert found == [
         "step 2, cam: not back",
         "step 3, clamp: not back",
         "loose on the bench: foot",

@@ -95,7 +95,7 @@ def test_a_sound_record_has_no_fault(hands: Hands) -> None:
 
 
 @pytest.mark.parametrize(
-    ("kind", "number", "fields", "told"),
+    ("kind", "number", "fields", "message"),
     [
         (Part, 2, {"inside": 9}, "press: bell sits in assembly 9, which is not there."),
         (Part, 1, {"inside": 2}, "press: case sits inside itself."),
@@ -128,8 +128,10 @@ def test_a_sound_record_has_no_fault(hands: Hands) -> None:
         (Move, 1, {"at": "soon"}, "press, move 1: “soon” is not a date"),
     ],
 )
-def test_each_fault_is_found(hands: Hands, kind: type[Any], number: int, fields: dict[str, object], told: str) -> None:
-    assert any(told in fault for fault in faults(hands, {(kind, number): fields}))
+def test_each_fault_is_found(
+    hands: Hands, kind: type[Any], number: int, fields: dict[str, object], message: str
+) -> None:
+    assert any(message in fault for fault in faults(hands, {(kind, number): fields}))
 
 
 def test_faults_between_documents_are_found(hands: Hands) -> None:

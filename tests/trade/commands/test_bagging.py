@@ -105,7 +105,7 @@ def test_a_bracket_goes_to_the_plater_and_comes_back(hands: Hands) -> None:
 
 
 @pytest.mark.parametrize(
-    ("command", "told"),
+    ("command", "message"),
     [
         (c.Carry(thing=99, count=1, source="bag 1", target="shelf"), "There is no thing 99 on this machine."),
         (
@@ -123,8 +123,8 @@ def test_a_bracket_goes_to_the_plater_and_comes_back(hands: Hands) -> None:
         (c.Carry(thing=5, count=1, source="bag 2", target="pocket"), "“pocket” is not a place"),
     ],
 )
-def test_a_move_that_cannot_be_is_refused(hands: Hands, command: c.Command, told: str) -> None:
-    assert told in hands.refused(command)
+def test_a_move_that_cannot_be_is_refused(hands: Hands, command: c.Command, message: str) -> None:
+    assert message in hands.refused(command)
 
 
 def named(what: str, count: int = 1, source: str = "bag 1", target: str = "missing", step: int = 1) -> c.CarryNamed:
@@ -139,7 +139,7 @@ def test_things_are_moved_by_the_name_a_person_gives_them(hands: Hands, what: st
 
 
 @pytest.mark.parametrize(
-    ("command", "told"),
+    ("command", "message"),
     [
         (named("nut"), "Step 1 released no “nut”; it released screw #8-32 UNC x 3/8, lid."),
         (named("screw", step=9), "There is no step 9."),
@@ -150,8 +150,8 @@ def test_things_are_moved_by_the_name_a_person_gives_them(hands: Hands, what: st
         (named("screw", target="fitted"), "go back at refit"),
     ],
 )
-def test_a_named_move_that_cannot_be_is_refused(hands: Hands, command: c.Command, told: str) -> None:
-    assert told in hands.refused(command)
+def test_a_named_move_that_cannot_be_is_refused(hands: Hands, command: c.Command, message: str) -> None:
+    assert message in hands.refused(command)
 
 
 def test_a_count_is_looked_for_in_every_bag_of_its_step() -> None:
@@ -179,7 +179,7 @@ def test_what_a_count_is_short_of_is_missing(hands: Hands) -> None:
 
 
 @pytest.mark.parametrize(
-    ("command", "told"),
+    ("command", "message"),
     [
         (
             c.StockTake(bag=2, thing=5, counted=4),
@@ -191,8 +191,8 @@ def test_what_a_count_is_short_of_is_missing(hands: Hands) -> None:
         (c.StockTake(bag=1, thing=99, counted=1), "There is no thing 99"),
     ],
 )
-def test_a_count_that_changes_nothing_is_said(hands: Hands, command: c.Command, told: str) -> None:
-    assert told in hands.refused(command)
+def test_a_count_that_changes_nothing_is_said(hands: Hands, command: c.Command, message: str) -> None:
+    assert message in hands.refused(command)
 
 
 # -- replacements ------------------------------------------------------------------------------------
@@ -214,7 +214,7 @@ def test_something_new_stands_in_and_the_old_ends_as_scrapped(hands: Hands, plac
 
 
 @pytest.mark.parametrize(
-    ("more", "told"),
+    ("more", "message"),
     [
         ({"put": "fitted"}, "A replacement lies in a bag"),
         ({"put": "away: shop"}, "A replacement lies in a bag"),
@@ -227,9 +227,9 @@ def test_something_new_stands_in_and_the_old_ends_as_scrapped(hands: Hands, plac
         ({"thing": 99}, "There is no thing 99"),
     ],
 )
-def test_what_is_at_hand_is_not_replaced(hands: Hands, more: dict[str, object], told: str) -> None:
+def test_what_is_at_hand_is_not_replaced(hands: Hands, more: dict[str, object], message: str) -> None:
     hands.do(c.Carry(thing=5, count=1, source="bag 2", target="scrapped"))
-    assert told in hands.refused(replace(c.Replace(thing=5), **more))
+    assert message in hands.refused(replace(c.Replace(thing=5), **more))
 
 
 def test_what_is_at_hand_is_replaced_where_its_place_is_said(hands: Hands) -> None:
@@ -260,9 +260,9 @@ def test_which_one_is_replaced_is_said_or_the_worst_first(hands: Hands) -> None:
 def test_what_was_replaced_stays_scrapped_beside_its_replacement(hands: Hands) -> None:
     hands.do(c.Carry(thing=5, count=1, source="bag 2", target="missing"))
     hands.do(c.Replace(thing=5))
-    told = "ball was replaced, and what is scrapped stays so beside its replacement."
-    assert hands.refused(c.Carry(thing=5, count=1, source="scrapped", target="bag 2")) == told
-    assert hands.refused(named("ball", source="scrapped", target="shelf", step=2)) == told
+    text = "ball was replaced, and what is scrapped stays so beside its replacement."
+    assert hands.refused(c.Carry(thing=5, count=1, source="scrapped", target="bag 2")) == text
+    assert hands.refused(named("ball", source="scrapped", target="shelf", step=2)) == text
     hands.do(c.Carry(thing=5, count=1, source="bag 2", target="scrapped"))
     hands.do(c.Carry(thing=5, count=1, source="scrapped", target="bag 2"))
 

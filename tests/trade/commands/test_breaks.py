@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from putback.trade import commands as c
-from putback.trade.checks.hang_tags import free_tag, told_loose, untagged
+from putback.trade.checks.hang_tags import free_tag, loose_text, untagged
 from putback.trade.checks.ledger import bench_check
-from putback.trade.checks.tools_out import NONE_OUT, missing_tools, notes_for_return, tools_out, tools_told
+from putback.trade.checks.tools_out import NONE_OUT, missing_tools, notes_for_return, tools_out, tools_text
 from putback.trade.record.fastener import Thing
 from putback.trade.record.step import Soak
 from tests.trade.hands import Hands
@@ -38,8 +38,8 @@ def test_a_tool_is_out_from_the_step_that_names_it_to_the_count(hands: Hands) ->
 
 
 def test_a_missing_tool_is_open_until_a_count_has_it(hands: Hands) -> None:
-    said = hands.do(c.CountTools(tools=tuple(out(hands)), missing=("spring hook",))).said
-    assert said.startswith("not there: spring hook")
+    found = hands.do(c.CountTools(tools=tuple(out(hands)), missing=("spring hook",))).said
+    assert found.startswith("not there: spring hook")
     hands.do(c.EndSession())
     hands.do(c.StartSession())
     assert missing_tools(hands.record, 1) == ["spring hook"], "over sessions too"
@@ -82,7 +82,7 @@ def test_what_lies_loose_gets_the_next_free_letter(hands: Hands) -> None:
     assert hands.refused(c.HangTag(thing=cam.id, tag="a")) == "Tag A hangs on clamp already."
     assert "one letter from A to Z" in hands.refused(c.HangTag(thing=cam.id, tag="7"))
     assert "does not lie loose" in hands.refused(c.HangTag(thing=1))
-    assert told_loose(hands.record.get(Thing, jaw.id)) == "jaw (tag B)"
+    assert loose_text(hands.record.get(Thing, jaw.id)) == "jaw (tag B)"
     hands.do(c.Carry(thing=jaw.id, count=1, source="loose", target="shelf"))
     assert free_tag(hands.record, 1) == "B", "its tag came off with it"
 
@@ -102,8 +102,8 @@ def test_that_tools_are_back_is_said_only_of_those_that_were_entered() -> None:
     hands = Hands()
     hands.do(c.StartSession())
     hands.take_off("lid", "1")
-    assert tools_told(hands.record, 1) == NONE_OUT == "no tool was entered as out"
+    assert tools_text(hands.record, 1) == NONE_OUT == "no tool was entered as out"
     assert "No tool was entered as out" in hands.refused(c.CountTools())
     hands.do(c.Annotate(step=1, tools=("hook",)))
     hands.do(c.CountTools(tools=("hook",)))
-    assert out(hands) == [] and tools_told(hands.record, 1) == "every tool entered as out is back"
+    assert out(hands) == [] and tools_text(hands.record, 1) == "every tool entered as out is back"

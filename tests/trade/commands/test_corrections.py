@@ -37,7 +37,7 @@ def test_every_field_of_a_past_step_can_be_said_right() -> None:
     hands.do(c.AddAssembly(name="housing"))
     hands.take_off("gard", "1", "3")
     hands.take_off("lid", "1")
-    said = c.MendStep(
+    found = c.MendStep(
         step=1,
         name="guard",
         inside="housing",
@@ -52,7 +52,7 @@ def test_every_field_of_a_past_step_can_be_said_right() -> None:
         cover=True,
         put="box B",
     )
-    taken_back(hands, said)
+    taken_back(hands, found)
     step = hands.step(1)
     housing = hands.record.assembly_named(1, "housing")
     assert housing is not None

@@ -29,7 +29,7 @@ from putback.trade.record.job import (
     WHENS,
     Job,
     as_kept,
-    day_told,
+    day_text,
     in_new_words,
     with_state,
 )
@@ -107,17 +107,17 @@ def test_an_export_that_says_another_state_than_its_stamps_is_refused() -> None:
 
 
 def test_days_are_said_shortly() -> None:
-    assert day_told("2025-11-03T21:00:00+01:00") == "3 Nov" and day_told("some day") == "some day"
+    assert day_text("2025-11-03T21:00:00+01:00") == "3 Nov" and day_text("some day") == "some day"
 
 
 # -- said, in hand, done -----------------------------------------------------------------------------
 
 
 def test_what_was_said_is_repeated(hands: Hands) -> None:
-    said = hands.do(c.Annotate(step=2, todo=(Job(do="make", what="pin"),))).said
-    assert said == "job noted: to make: pin (before it goes back) (step 2)"
-    said = hands.do(c.Annotate(step=2, todo=(Job(do="test", what="does it turn?", when=WHENS[1]),))).said
-    assert said == "job noted: to test: does it turn? (before the machine runs) (step 2)"
+    text = hands.do(c.Annotate(step=2, todo=(Job(do="make", what="pin"),))).said
+    assert text == "job noted: to make: pin (before it goes back) (step 2)"
+    text = hands.do(c.Annotate(step=2, todo=(Job(do="test", what="does it turn?", when=WHENS[1]),))).said
+    assert text == "job noted: to test: does it turn? (before the machine runs) (step 2)"
 
 
 def test_a_job_is_taken_in_hand_and_done_with_its_stamps(hands: Hands) -> None:
@@ -138,7 +138,7 @@ def test_a_job_is_taken_in_hand_and_done_with_its_stamps(hands: Hands) -> None:
 
 
 @pytest.mark.parametrize(
-    ("command", "told"),
+    ("command", "message"),
     [
         (c.WorkOn(step=9, what="felt", state="done"), "There is no step 9."),
         (c.WorkOn(step=0, what="felt", state="done"), "Nothing is coming off"),
@@ -163,8 +163,8 @@ def test_a_job_is_taken_in_hand_and_done_with_its_stamps(hands: Hands) -> None:
         (c.MendStep(step=3, todo=(Job(do="order", what="felt"),)), "“order” is not a sort of job"),
     ],
 )
-def test_what_cannot_be_said_of_a_job_is_refused(hands: Hands, command: c.Command, told: str) -> None:
-    assert told in hands.refused(command)
+def test_what_cannot_be_said_of_a_job_is_refused(hands: Hands, command: c.Command, message: str) -> None:
+    assert message in hands.refused(command)
 
 
 def test_two_jobs_about_the_same_are_told_apart_by_their_sort(hands: Hands) -> None:
@@ -181,8 +181,8 @@ def test_now_is_the_stamp_of_the_change() -> None:
     hands.do(c.Begin(name="lid"))
     hands.do(c.Annotate(todo=(Job(do="make", what="felt", since=NOW), Job(do="get", what="wax", done=NOW))))
     assert [(job.since, job.done) for job in hands.last.todo] == [(hands.at, ""), ("", hands.at)]
-    said = c.MendStep(step=1, todo=(Job(do="test", what=" it \n runs ", done=NOW, result=" well "),))
-    hands.do(said)
+    found = c.MendStep(step=1, todo=(Job(do="test", what=" it \n runs ", done=NOW, result=" well "),))
+    hands.do(found)
     assert hands.last.todo == (Job(do="test", what="it runs", done=hands.at, result="well"),)
 
 
@@ -204,13 +204,13 @@ def test_words_of_a_job_call_up_their_cautions(hands: Hands) -> None:
 
 
 def test_a_step_with_a_job_to_be_done_first_is_not_ready_nor_what_waits_for_it(hands: Hands) -> None:
-    assert {w.step: w.told for w in what_waits(hands.record, 1)} == dict.fromkeys(
+    assert {w.step: w.text for w in what_waits(hands.record, 1)} == dict.fromkeys(
         (1, 2, 3), "to do first: tip broken off"
     )
     assert what_waits(hands.record, 1)[0].line == "to do first: tip broken off"
     plan = refit_plan(hands.record, 1).to_json()
     assert plan["waiting"][0] == {"step": 1, "for": "to do first: tip broken off"}
-    assert [row.told for row in chases(hands.record, 1)] == ["to do: tip broken off, holds up 3 steps"]
+    assert [row.text for row in chases(hands.record, 1)] == ["to do: tip broken off, holds up 3 steps"]
     assert hands.refused(c.PutBack(step=3)) == (
         "Step 3, pin: to do first: tip broken off; say that it is done, or put the part on as it is."
     )
@@ -223,8 +223,8 @@ def test_a_step_with_a_job_to_be_done_first_is_not_ready_nor_what_waits_for_it(h
 
 def test_what_is_away_and_what_is_to_be_done_are_both_named(hands: Hands) -> None:
     hands.do(c.CarryNamed(what="pin", step=3, count=1, source="shelf", target="away: plater"))
-    assert {w.told for w in what_waits(hands.record, 1)} == {"pin (away: plater); to do first: tip broken off"}
-    assert [row.told for row in chases(hands.record, 1)] == ["pin (away: plater) holds up 3 steps"]
+    assert {w.text for w in what_waits(hands.record, 1)} == {"pin (away: plater); to do first: tip broken off"}
+    assert [row.text for row in chases(hands.record, 1)] == ["pin (away: plater) holds up 3 steps"]
     assert what_waits(hands.record, 1)[0].line == "waits for pin (away: plater); to do first: tip broken off"
 
 
@@ -233,8 +233,8 @@ def test_a_part_goes_back_as_it_is_and_the_end_names_what_is_open(hands: Hands) 
         "Step 3: to do first: tip broken off. Say that it is done, or that the part goes on as it is."
     )
     assert "nothing like" in hands.refused(c.Confirm(step=3, item=FELT.question, anyway=AS_IT_IS))
-    said = hands.do(c.Confirm(step=3, item=TIP.question, anyway=AS_IT_IS)).said
-    assert said == "step 3: to do first: tip broken off: put on as it is"
+    text = hands.do(c.Confirm(step=3, item=TIP.question, anyway=AS_IT_IS)).said
+    assert text == "step 3: to do first: tip broken off: put on as it is"
     assert jobs_first(hands.record, hands.step(3)) == [] and what_waits(hands.record, 1) == []
     assert "nothing like" in hands.refused(c.Confirm(step=3, item=TIP.question, anyway=AS_IT_IS))
     for number in (3, 2, 1):
@@ -296,9 +296,9 @@ def test_a_unit_kept_whole_and_never_opened_and_a_running_soak_are_still_open() 
     hands.take_off("bush")
     hands.do(c.Annotate(soak=Soak("bush in penetrant", 24), step=2))
     assert [step.number for step in never_opened(hands.record, 1)] == [1]
-    told = "feed unit came off in one piece, to be opened later, and was not (step 1)"
-    assert still_open(hands.record, 1) == [told, "still soaking: bush in penetrant (step 2)"]
-    assert told in open_questions(hands.record, 1, now=hands.at)
+    text = "feed unit came off in one piece, to be opened later, and was not (step 1)"
+    assert still_open(hands.record, 1) == [text, "still soaking: bush in penetrant (step 2)"]
+    assert text in open_questions(hands.record, 1, now=hands.at)
     hands.do(c.EndSoak(step=2))
     hands.do(c.AddAssembly(name="roller", inside="feed unit"))
     hands.take_off("shaft", inside="roller")

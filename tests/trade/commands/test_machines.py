@@ -28,7 +28,7 @@ def test_the_unit_follows_the_origin_unless_said(origin: str, unit: str) -> None
 
 
 @pytest.mark.parametrize(
-    ("command", "told"),
+    ("command", "message"),
     [
         (c.NewMachine(name="press"), "press is in this workshop already"),
         (c.NewMachine(name=" PRESS "), "already"),
@@ -42,8 +42,8 @@ def test_the_unit_follows_the_origin_unless_said(origin: str, unit: str) -> None
         (c.RenamePart(step=3, name="lid"), "There is no step 3"),
     ],
 )
-def test_what_cannot_be_set_up_is_refused(command: c.Command, told: str) -> None:
-    assert told in Hands().refused(command)
+def test_what_cannot_be_set_up_is_refused(command: c.Command, message: str) -> None:
+    assert message in Hands().refused(command)
 
 
 def test_two_machines_of_one_name_are_told_apart_by_serial() -> None:

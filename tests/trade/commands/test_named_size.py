@@ -71,6 +71,6 @@ def test_what_needs_no_name_is_left_alone(fields: dict[str, object]) -> None:
 
 @pytest.mark.parametrize("readings", [{"gauge": "what"}, {"length": "7/"}, {"od": "-3"}, {"tpi": "many"}])
 def test_what_cannot_be_read_is_said_in_a_sentence(readings: dict[str, str]) -> None:
-    with pytest.raises(BadInput) as told:
+    with pytest.raises(BadInput) as found:
         named(Hands(origin="us"), readings=readings)
-    assert str(told.value).endswith((".", "?"))
+    assert str(found.value).endswith((".", "?"))

@@ -12,7 +12,7 @@ from tests.trade.hands import Hands
 
 
 @pytest.mark.parametrize(
-    ("said", "told"),
+    ("text", "message"),
     [
         (c.Annotate(note="penny side up"), "noted: penny side up"),
         (c.Annotate(note="two\nlines"), "noted: two lines"),
@@ -26,16 +26,16 @@ from tests.trade.hands import Hands
         (c.Annotate(note="a", cautions=("b", "c")), "noted: a; caution noted: b; caution noted: c"),
     ],
 )
-def test_what_was_said_is_said_again(said: c.Annotate, told: str) -> None:
+def test_what_was_said_is_said_again(text: c.Annotate, message: str) -> None:
     hands = Hands()
     hands.take_off("lid", "1")
-    assert hands.do(replace(said, step=1)).said == f"{told} (step 1)"
+    assert hands.do(replace(text, step=1)).said == f"{message} (step 1)"
 
 
 def test_what_is_long_is_cut_with_a_sign_and_kept_whole() -> None:
     hands = Hands()
     hands.take_off("lid", "1")
     note = "wheels from the left 1000 100 10 1, " * 5
-    said = hands.do(c.Annotate(step=1, note=note)).said
-    assert said.startswith("noted: wheels from the left 1000 100") and said.endswith("... (step 1)")
-    assert len(said) == LONGEST + len(" (step 1)") and hands.last.note == note.strip()
+    found = hands.do(c.Annotate(step=1, note=note)).said
+    assert found.startswith("noted: wheels from the left 1000 100") and found.endswith("... (step 1)")
+    assert len(found) == LONGEST + len(" (step 1)") and hands.last.note == note.strip()

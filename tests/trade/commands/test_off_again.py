@@ -39,9 +39,9 @@ def test_done_late_it_says_what_has_to_come_off_again(hands: Hands) -> None:
     hands.do(c.SkipStep(step=3, reason="no pin yet"))
     hands.put_back(2)
     hands.put_back(1)
-    told = "Before step 3, pin, {}, step 1 (lid), step 2 (cam) must come off again."
-    assert hands.refused(c.PutBack(step=3)) == told.format("goes back")
-    assert hands.refused(c.TakeUp(step=3)) == told.format("can be taken up")
+    text = "Before step 3, pin, {}, step 1 (lid), step 2 (cam) must come off again."
+    assert hands.refused(c.PutBack(step=3)) == text.format("goes back")
+    assert hands.refused(c.TakeUp(step=3)) == text.format("can be taken up")
     assert hands.refused(c.SetNeeds(step=4, needs=(3,))) == (
         "Step 3, pin, was skipped, and step 1 (lid) is on again over it."
     )
@@ -101,7 +101,7 @@ def test_off_again_weeks_later_everything_goes_where_it_came_from(hands: Hands) 
 
 
 @pytest.mark.parametrize(
-    ("command", "told"),
+    ("command", "message"),
     [
         (c.TakeOffAgain(step=0), "Say which step comes off again."),
         (c.TakeOffAgain(step=4), "Step 4, foot, is not back on."),
@@ -109,8 +109,8 @@ def test_off_again_weeks_later_everything_goes_where_it_came_from(hands: Hands) 
         (c.SkipStep(step=9, reason="x"), "There is no step 9."),
     ],
 )
-def test_what_cannot_come_off_again_is_refused(hands: Hands, command: c.Command, told: str) -> None:
-    assert hands.refused(command) == told
+def test_what_cannot_come_off_again_is_refused(hands: Hands, command: c.Command, message: str) -> None:
+    assert hands.refused(command) == message
 
 
 def test_off_again_goes_nowhere_out_of_reach_and_not_while_something_comes_off(hands: Hands) -> None:

@@ -76,7 +76,7 @@ def test_a_photo_name_leads_nowhere_else(name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("fields", "told"),
+    ("fields", "message"),
     [
         ({"step": 9}, "shows a step that is not there"),
         ({"instead": 9}, "shows a step that is not there"),
@@ -85,14 +85,14 @@ def test_a_photo_name_leads_nowhere_else(name: str) -> None:
         ({"id": 2}, "is filed 2 times"),
     ],
 )
-def test_the_proof_finds_what_is_wrong_with_a_photo(hands: Hands, fields: dict[str, object], told: str) -> None:
+def test_the_proof_finds_what_is_wrong_with_a_photo(hands: Hands, fields: dict[str, object], message: str) -> None:
     hands.do(c.FilePhotos(photos=(shown(step=1),)))
     photos = hands.record.documents("photos")
     spoilt = {**photos[1], **fields}
     record = Record()
     for table, found in hands.documents().items():
         record.load(table, {**found, spoilt["id"]: spoilt} if table == "photos" else found)
-    assert any(told in finding.what for finding in check_balance(record))
+    assert any(message in finding.what for finding in check_balance(record))
 
 
 # -- labels printed ahead ----------------------------------------------------------------------------

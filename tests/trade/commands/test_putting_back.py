@@ -24,8 +24,8 @@ def hands() -> Hands:
 
 
 def test_the_way_back_is_the_way_in_reversed(hands: Hands) -> None:
-    told = hands.refused(c.PutBack(step=1))
-    assert told == "Before step 1, lid, comes step 2 (cam)."
+    text = hands.refused(c.PutBack(step=1))
+    assert text == "Before step 1, lid, comes step 2 (cam)."
     assert hands.put_back(4).said == "step 4, foot, is back: 2 fitted"
     for number in (3, 2, 1):
         hands.put_back(number)
@@ -36,13 +36,13 @@ def test_the_way_back_is_the_way_in_reversed(hands: Hands) -> None:
 def test_all_that_must_come_first_is_named_newest_first(hands: Hands) -> None:
     for name in ("a", "b", "d", "e"):
         hands.take_off(name, needs=(1,))
-    told = hands.refused(c.PutBack(step=1))
-    assert told == "Before step 1, lid, comes step 8 (e), step 7 (d), step 6 (b) and 2 more."
+    text = hands.refused(c.PutBack(step=1))
+    assert text == "Before step 1, lid, comes step 8 (e), step 7 (d), step 6 (b) and 2 more."
     assert [s.number for s in needed_by(hands.record, hands.step(1))] == [2, 5, 6, 7, 8]
 
 
 @pytest.mark.parametrize(
-    ("command", "told"),
+    ("command", "message"),
     [
         (c.PutBack(step=0), "Say which step goes back."),
         (c.PutBack(step=9), "There is no step 9."),
@@ -50,8 +50,8 @@ def test_all_that_must_come_first_is_named_newest_first(hands: Hands) -> None:
         (c.Confirm(step=4, item="oil"), "Step 4 has nothing like “oil” to confirm."),
     ],
 )
-def test_what_cannot_go_back_is_refused(hands: Hands, command: c.Command, told: str) -> None:
-    assert hands.refused(command) == told
+def test_what_cannot_go_back_is_refused(hands: Hands, command: c.Command, message: str) -> None:
+    assert hands.refused(command) == message
 
 
 def test_nothing_goes_back_while_something_comes_off(hands: Hands) -> None:

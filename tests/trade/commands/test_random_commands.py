@@ -64,13 +64,13 @@ def loaded(tables: Documents) -> Record:
 
 def answers(record: Record) -> dict[str, Any]:
     """Everything a record answers from its indexes."""
-    said: dict[str, Any] = {}
+    found: dict[str, Any] = {}
     for machine in record.all(Machine):
         m = machine.id
         things = list(record.all(Thing, m))
         numbers = range(record.count(Step, m) + 1)
         places = record.places(m)
-        said[f"machine {m}"] = (
+        found[f"machine {m}"] = (
             [list(record.all(kind, m)) for kind in TABLES.values()],
             [(record.step(m, n), record.steps_needing(m, n)) for n in numbers],
             [(record.last_step(m), record.open_step(m), record.open_session(m), record.last_taken_out(m))],
@@ -84,12 +84,12 @@ def answers(record: Record) -> dict[str, Any]:
             [(record.assembly_named(m, p.name), record.steps_of_part(p.id)) for p in record.all(Part, m)],
             [(t.id, sorted(record.standing(t.id).items()), record.stand_ins(t.id)) for t in things],
         )
-        said[f"steps of {m}"] = [
+        found[f"steps of {m}"] = [
             (record.things_of(s), record.moves_of(s.id), record.photos_of(s), record.released_by(s.id))
             for s in record.all(Step, m)
         ]
-        said[f"sessions of {m}"] = [record.steps_of_session(s.id) for s in record.all(Session, m)]
-    return said
+        found[f"sessions of {m}"] = [record.steps_of_session(s.id) for s in record.all(Session, m)]
+    return found
 
 
 class Bench(RuleBasedStateMachine):

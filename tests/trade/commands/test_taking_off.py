@@ -34,7 +34,7 @@ def test_a_part_comes_off_with_its_screws_in_a_new_bag() -> None:
 
 
 @pytest.mark.parametrize(
-    ("command", "told"),
+    ("command", "message"),
     [
         (c.Begin(name=" "), "A part needs a name."),
         (c.Begin(name="lid", do="smash"), "“smash” is not something done at a step; say take off, let down"),
@@ -53,8 +53,8 @@ def test_a_part_comes_off_with_its_screws_in_a_new_bag() -> None:
         (c.Annotate(step=4, note="x"), "There is no step 4."),
     ],
 )
-def test_what_cannot_begin_is_refused(command: c.Command, told: str) -> None:
-    assert told in Hands().refused(command)
+def test_what_cannot_begin_is_refused(command: c.Command, message: str) -> None:
+    assert message in Hands().refused(command)
 
 
 def test_one_step_at_a_time() -> None:
@@ -139,15 +139,15 @@ def test_needs_are_said_afterwards_and_only_earlier_ones() -> None:
         hands.take_off(name)
     assert hands.do(c.SetNeeds(step=3, needs=())).said == "step 3: could have come off any time"
     assert hands.do(c.SetNeeds(step=3, needs=(1,))).said == "step 3 needs 1"
-    for needs, told in (((3,), "itself"), ((2, 9), "there is no step 9"), ((0,), "there is no step 0")):
-        assert told in hands.refused(c.SetNeeds(step=3, needs=needs))
+    for needs, text in (((3,), "itself"), ((2, 9), "there is no step 9"), ((0,), "there is no step 0")):
+        assert text in hands.refused(c.SetNeeds(step=3, needs=needs))
     assert "Nothing to do" in hands.refused(c.SetNeeds(step=3, needs=(1, 1)))
-    told = hands.refused(c.SetNeeds(step=1, needs=(2,)))
-    assert told == "Step 1 (lid) needs 2 (cam) and 2 needs 1: a circle."
+    text = hands.refused(c.SetNeeds(step=1, needs=(2,)))
+    assert text == "Step 1 (lid) needs 2 (cam) and 2 needs 1: a circle."
     assert hands.refused(c.SetNeeds(step=2, needs=(3,))) == "Step 2 cannot need step 3, pin, which was done later."
     hands.do(c.SetNeeds(step=3, needs=(2,)))
-    told = hands.refused(c.SetNeeds(step=1, needs=(3,)))
-    assert told == "Step 1 (lid) needs 3 (pin), 3 needs 2 (cam) and 2 needs 1: a circle."
+    text = hands.refused(c.SetNeeds(step=1, needs=(3,)))
+    assert text == "Step 1 (lid) needs 3 (pin), 3 needs 2 (cam) and 2 needs 1: a circle."
     assert hands.refused(c.SetNeeds(step=8, needs=())) == "There is no step 8."
 
 
@@ -170,8 +170,8 @@ def test_what_is_back_on_the_machine_cannot_be_needed_off() -> None:
 def test_a_hole_is_named_once() -> None:
     hands = begun()
     hands.do(SCREW)
-    told = hands.refused(c.Enter(hole="1", size="#6-32 UNC x 1/4"))
-    assert told == "Hole 1 has its screw #8-32 UNC x 3/8 already; add a letter, as 1a, if there are two."
+    text = hands.refused(c.Enter(hole="1", size="#6-32 UNC x 1/4"))
+    assert text == "Hole 1 has its screw #8-32 UNC x 3/8 already; add a letter, as 1a, if there are two."
     hands.do(c.Enter(hole="1a", size="#8-32 UNC x 3/8"))
     assert "as 1b, if" in hands.refused(c.Enter(hole="1a", kind="bolt"))
 
@@ -199,7 +199,7 @@ def test_a_hole_found_empty_is_a_finding_and_counts_nothing() -> None:
 
 
 @pytest.mark.parametrize(
-    ("field", "value", "told"),
+    ("field", "value", "message"),
     [
         ("hole", "10", "“10” is not a hole"),
         ("kind", "nail", "“nail” is not a kind of fastener; say screw"),
@@ -217,17 +217,17 @@ def test_a_hole_found_empty_is_a_finding_and_counts_nothing() -> None:
         ("note", "x" * 1_000_001, "too much at once"),
     ],
 )
-def test_what_is_no_fastener_is_refused(field: str, value: object, told: str) -> None:
-    assert told in begun().refused(replace(c.Enter(hole="1"), **{field: value}))
+def test_what_is_no_fastener_is_refused(field: str, value: object, message: str) -> None:
+    assert message in begun().refused(replace(c.Enter(hole="1"), **{field: value}))
 
 
 def test_a_fastener_keeps_everything_that_was_said() -> None:
     hands = begun()
-    said = {"size": "M4x0.7", "thread": "M4x0.7", "length": "", "verdict": "sure", "head": "pan", "drive": "cross"}
+    found = {"size": "M4x0.7", "thread": "M4x0.7", "length": "", "verdict": "sure", "head": "pan", "drive": "cross"}
     more = {"hand": "left", "small_end": "back", "should_be": "#8-32 UNC x 1/2", "note": "ran rough"}
-    hands.do(replace(c.Enter(hole="7", kind="bolt", readings={"od": "3.9"}), **said, **more))
+    hands.do(replace(c.Enter(hole="7", kind="bolt", readings={"od": "3.9"}), **found, **more))
     thing = hands.thing("bolt")
-    assert {name: getattr(thing, name) for name in (*said, *more)} == {**said, **more}
+    assert {name: getattr(thing, name) for name in (*found, *more)} == {**found, **more}
     assert thing.readings == {"od": "3.9"} and hands.record.threads(1) == {"M4x0.7": 1}
     hands.do(c.Enter(hole="8", hand="right"))
     assert hands.thing("screw").hand == ""
@@ -243,7 +243,7 @@ def test_what_is_only_loosened_stays_on_with_its_tag() -> None:
 
 
 @pytest.mark.parametrize(
-    ("command", "told"),
+    ("command", "message"),
     [
         (c.EnterPiece(name=""), "A loose piece needs a name"),
         (c.EnterPiece(name="ball", count=0), "from 1 to 10000; 0 was said"),
@@ -252,8 +252,8 @@ def test_what_is_only_loosened_stays_on_with_its_tag() -> None:
         (c.EnterPiece(name="ball", put="somewhere"), "“somewhere” is not a place"),
     ],
 )
-def test_what_is_no_piece_is_refused(command: c.Command, told: str) -> None:
-    assert told in begun().refused(command)
+def test_what_is_no_piece_is_refused(command: c.Command, message: str) -> None:
+    assert message in begun().refused(command)
 
 
 def test_pieces_go_into_the_bag_or_to_a_place_of_their_own() -> None:
@@ -282,7 +282,7 @@ def test_notes_gather_on_a_step() -> None:
 
 
 @pytest.mark.parametrize(
-    ("command", "told"),
+    ("command", "message"),
     [
         (c.Annotate(todo=(Job(do="sell", what="it"),)), "“sell” is not a sort of job; say do, soak, make, get"),
         (c.Annotate(soak=Soak("acid", 0)), "A soak must be longer than 0 hours"),
@@ -291,8 +291,8 @@ def test_notes_gather_on_a_step() -> None:
         (c.Annotate(adjust=(Adjustment(what="stop", turns=float("inf")),)), "Turns must be"),
     ],
 )
-def test_what_cannot_be_said_of_a_step_is_refused(command: c.Command, told: str) -> None:
-    assert told in begun().refused(command)
+def test_what_cannot_be_said_of_a_step_is_refused(command: c.Command, message: str) -> None:
+    assert message in begun().refused(command)
 
 
 def test_a_face_is_turned_with_its_holes() -> None:
@@ -308,7 +308,7 @@ def test_a_face_is_turned_with_its_holes() -> None:
 
 
 @pytest.mark.parametrize(
-    ("command", "told"),
+    ("command", "message"),
     [
         (c.Finish(count=2), "Step 1, lid: 2 counted by hand, 1 in the record."),
         (c.Finish(put="fitted"), "lid comes off, so it cannot go to “fitted”."),
@@ -318,10 +318,10 @@ def test_a_face_is_turned_with_its_holes() -> None:
         (c.Finish(minutes=float("nan")), "at least 0 minutes, and at most a day"),
     ],
 )
-def test_what_cannot_end_a_step_is_refused(command: c.Command, told: str) -> None:
+def test_what_cannot_end_a_step_is_refused(command: c.Command, message: str) -> None:
     hands = begun()
     hands.do(SCREW)
-    assert told in hands.refused(command)
+    assert message in hands.refused(command)
 
 
 @pytest.mark.parametrize(

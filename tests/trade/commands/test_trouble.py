@@ -75,8 +75,8 @@ def test_lost_and_a_longer_one_goes_in_says_both(hands: Hands) -> None:
 
 
 def test_a_broken_one_is_scrapped_with_what_is_left_of_it_in_the_hole(hands: Hands) -> None:
-    said = hands.do(Trouble(what="broken", step=1, hole="1", note="half of it is still in")).said
-    assert said == "step 1, hole 1: #8-32 UNC x 3/8 broken: half of it is still in"
+    text = hands.do(Trouble(what="broken", step=1, hole="1", note="half of it is still in")).said
+    assert text == "step 1, hole 1: #8-32 UNC x 3/8 broken: half of it is still in"
     assert told(hands) == ["hole 1: #8-32 UNC x 3/8 broken (half of it is still in)"]
     assert hands.where("screw", "1") == {SCRAPPED: 1}
     assert hands.refused(Trouble(what="broken", step=1, hole="1")) == "#8-32 UNC x 3/8 is broken already."
@@ -99,8 +99,8 @@ def test_a_thread_that_is_gone_is_said_and_holds_nothing_up(hands: Hands) -> Non
 
 
 def test_two_screws_change_holes_and_back(hands: Hands) -> None:
-    said = hands.do(Trouble(what="goes in another hole", step=1, hole="3", into="7")).said
-    assert said == "step 1, hole 3: its #8-32 UNC x 3/8 goes in hole 7, and #8-32 UNC x 3/8 of hole 7 in hole 3"
+    text = hands.do(Trouble(what="goes in another hole", step=1, hole="3", into="7")).said
+    assert text == "step 1, hole 3: its #8-32 UNC x 3/8 goes in hole 7, and #8-32 UNC x 3/8 of hole 7 in hole 3"
     assert told(hands) == ["hole 3: its #8-32 UNC x 3/8 goes in hole 7", "hole 7: its #8-32 UNC x 3/8 goes in hole 3"]
     assert troubled_holes(hands.record, hands.step(1)) == {"3", "7"}
     hands.do(Trouble(what="lost", step=1, hole="3"))
@@ -153,7 +153,7 @@ def test_where_one_left_over_could_belong_best_first(hands: Hands) -> None:
     hands.do(Trouble(what="lost", step=1, hole="9"))
     hands.do(Trouble(what="left over", **SHORT))
     homes = homes_of(hands.record, 1, left_overs(hands.record, 1)[0])
-    assert [home.told for home in homes] == [
+    assert [home.text for home in homes] == [
         "step 1, lid, hole 9: #8-32 UNC x 3/8 is missing",
         "step 1, lid, hole 1: #8-32 UNC x 3/8 is scrapped",
         "step 4, tray, hole 4: found empty",
@@ -200,7 +200,7 @@ def test_what_was_only_loosened_may_break_in_its_hole() -> None:
 
 
 @pytest.mark.parametrize(
-    ("command", "told"),
+    ("command", "message"),
     [
         (
             Trouble(what="stolen", step=1, hole="1"),
@@ -230,8 +230,8 @@ def test_what_was_only_loosened_may_break_in_its_hole() -> None:
         ),
     ],
 )
-def test_what_cannot_be_is_refused(hands: Hands, command: c.Command, told: str) -> None:
-    assert hands.refused(command).startswith(told)
+def test_what_cannot_be_is_refused(hands: Hands, command: c.Command, message: str) -> None:
+    assert hands.refused(command).startswith(message)
 
 
 def test_what_is_back_has_its_screws_in_it(hands: Hands) -> None:
@@ -252,8 +252,8 @@ def test_of_a_hole_found_empty_nothing_is_lost_or_broken(hands: Hands) -> None:
     hands.do(c.Finish(put="shelf"))
     for what, end in (("lost", "there is nothing to be lost."), ("broken", "there is nothing to be broken.")):
         assert hands.refused(Trouble(what=what, step=3, hole="4")) == f"Hole 4 was found empty: {end}"
-    told = hands.refused(Trouble(what="goes in another hole", step=3, hole="4", into="5"))
-    assert told == "Hole 4 was found empty: nothing came out that could go elsewhere."
+    text = hands.refused(Trouble(what="goes in another hole", step=3, hole="4", into="5"))
+    assert text == "Hole 4 was found empty: nothing came out that could go elsewhere."
     assert hands.refused(Trouble(what="thread gone", step=3, hole="5", kind="washer")) == "A washer has no thread."
     hands.do(Trouble(what="another goes in", step=3, hole="4", **LONG))
     assert in_hole(hands, "4", 3).size == "#8-32 UNC x 1/2"

@@ -82,9 +82,9 @@ def any_code(code: str) -> bool:
 
 
 def taken(into: Record, text: str, *, is_code: Callable[[str], bool] = is_code) -> TakenIn:
-    told = take_in(into, read_export(text, "record.json", is_code), codes(99, into))
-    into.absorb(told.change)
-    return told
+    found = take_in(into, read_export(text, "record.json", is_code), codes(99, into))
+    into.absorb(found.change)
+    return found
 
 
 # -- out and in again --------------------------------------------------------------------------------
@@ -117,18 +117,18 @@ def test_what_goes_out_comes_in_again(data: st.DataObject) -> None:
     assert list(prove(record, any_code)) == [], "what commands make is sound"
 
     into = Record()
-    told = taken(into, text_of(record), is_code=any_code)
-    assert everything(into) == everything(record) and told.codes == ()
+    found = taken(into, text_of(record), is_code=any_code)
+    assert everything(into) == everything(record) and found.codes == ()
     for one in record.all(Machine):
         assert trial_balance(into, one.id) == trial_balance(record, one.id)
-    into.absorb(told.change.reversed(number=1, said=""))
+    into.absorb(found.change.reversed(number=1, said=""))
     assert everything(into) == everything(Record()), "it is one change, and can be taken back as one"
 
 
 def test_two_workshops_become_one() -> None:
     here, there = press(), press("recorder", "5?83", seed=2)
-    told = taken(here, text_of(there))
-    assert told.machines == ("recorder 5?83",) and told.codes == () and told.change.machine == 2
+    found = taken(here, text_of(there))
+    assert found.machines == ("recorder 5?83",) and found.codes == () and found.change.machine == 2
     assert list(prove(here, is_code)) == []
     assert [machine.id for machine in here.all(Machine)] == [1, 2]
     one, two = (export_json(here, changes=0, machine=n) for n in (1, 2))
@@ -144,13 +144,13 @@ def test_a_code_that_is_on_a_bag_here_is_settled_with_a_fresh_one() -> None:
     here, there = press(seed=1), press("recorder", "5?83", seed=1)
     clash = next(here.all(Bag)).code
     assert next(there.all(Bag)).code == clash
-    told = taken(here, text_of(there))
-    (code,) = told.codes
+    found = taken(here, text_of(there))
+    (code,) = found.codes
     assert (code.machine, code.bag, code.was, code.held) == ("recorder 5?83", 1, clash, "bag 1 of press 41?7")
     assert code.now != clash and is_code(code.now)
     came = f"Bag 1 of recorder 5?83 came with the code {clash}"
-    assert code.told == f"{came}, which bag 1 of press 41?7 has; now {code.now}."
-    assert told.change.said == "taken in: recorder 5?83; 1 bag with a fresh code"
+    assert code.text == f"{came}, which bag 1 of press 41?7 has; now {code.now}."
+    assert found.change.said == "taken in: recorder 5?83; 1 bag with a fresh code"
     assert [bag.code for bag in here.all(Bag)] == [clash, code.now] and list(prove(here, is_code)) == []
 
 
@@ -160,8 +160,8 @@ def test_a_fresh_code_is_not_one_that_comes_in() -> None:
     do(there, c.TakeBag(), 1, seed=3)
     coming = [bag.code for bag in there.all(Bag)]
     found = read_export(text_of(there), "r", is_code)
-    told = take_in(here, found, iter([coming[1], coming[1], "PB0000017"]))
-    assert [code.now for code in told.codes] == ["PB0000017"]
+    result = take_in(here, found, iter([coming[1], coming[1], "PB0000017"]))
+    assert [code.now for code in result.codes] == ["PB0000017"]
     with pytest.raises(Refused, match="There is no fresh code left for bag 1"):
         take_in(here, found, iter([coming[1]]))
 
@@ -183,9 +183,9 @@ def test_one_machine_of_several_is_taken() -> None:
     taken(both, text_of(press("recorder", "5", seed=2)))
     here = Record()
     found = read_export(text_of(both), "r", is_code)
-    told = take_in(here, found, codes(1, here), [2])
-    here.absorb(told.change)
-    assert told.machines == ("recorder 5",) and list(prove(here, is_code)) == []
+    result = take_in(here, found, codes(1, here), [2])
+    here.absorb(result.change)
+    assert result.machines == ("recorder 5",) and list(prove(here, is_code)) == []
     assert export_json(here, changes=0) == export_json(both, changes=0, machine=2)
     with pytest.raises(Refused, match="no machine to take in"):
         take_in(Record(), read_export(text_of(Record()), "r", is_code), codes(1, here))
@@ -261,11 +261,11 @@ SPOILT: list[tuple[Any, str]] = [
 ]
 
 
-@pytest.mark.parametrize(("spoil", "told"), SPOILT, ids=[str(n) for n in range(len(SPOILT))])
-def test_what_is_not_sound_is_refused_with_its_place(spoil: Any, told: str) -> None:
+@pytest.mark.parametrize(("spoil", "message"), SPOILT, ids=[str(n) for n in range(len(SPOILT))])
+def test_what_is_not_sound_is_refused_with_its_place(spoil: Any, message: str) -> None:
     value = json.loads(_sound())
     spoil(value)
-    with pytest.raises(BadInput, match=f"^record.json: .*({told})") as refusal:
+    with pytest.raises(BadInput, match=f"^record.json: .*({message})") as refusal:
         read_export(json.dumps(value), "record.json", is_code)
     assert "\n" not in str(refusal.value)
 

@@ -68,9 +68,9 @@ def read(text: str) -> SessionFile:
 
 def fault(text: str) -> str:
     """The one sentence that a bad file ends in, read or tried."""
-    with pytest.raises(BadSessionFile) as told:
+    with pytest.raises(BadSessionFile) as found:
         rehearse(read(text))
-    sentence = str(told.value)
+    sentence = str(found.value)
     assert sentence.startswith("day.toml: ") and sentence.endswith((".", "?")) and "\n" not in sentence
     assert len(sentence) < 700
     return sentence
@@ -221,11 +221,11 @@ def test_a_start_keeps_its_offset_or_takes_the_zone_of_now() -> None:
 
 
 @pytest.mark.parametrize(
-    ("said", "minutes"),
+    ("message", "minutes"),
     [('"40 min"', 40), ('"40min"', 40), ('"40"', 40), ("40", 40), ("37.5", 37.5), ('"2.5 minutes"', 2.5)],
 )
-def test_a_target_is_minutes_however_written(said: str, minutes: float) -> None:
-    started = [a.command for a in read(HEAD + f"target = {said}\n").acts if isinstance(a.command, c.StartSession)]
+def test_a_target_is_minutes_however_written(message: str, minutes: float) -> None:
+    started = [a.command for a in read(HEAD + f"target = {message}\n").acts if isinstance(a.command, c.StartSession)]
     assert [s.target for s in started] == [minutes]
 
 
@@ -269,7 +269,7 @@ def test_trouble_is_told_after_its_step_and_its_moves() -> None:
 
 
 @pytest.mark.parametrize(
-    ("fields", "told"),
+    ("fields", "message"),
     [
         ({"after": 2}, "trouble 1: after: there is no step 2 so far; the last one here is 1."),
         ({"step": 0}, "trouble 1: step: step 0 was not done by then."),
@@ -288,9 +288,9 @@ def test_trouble_is_told_after_its_step_and_its_moves() -> None:
         ({"where": "x"}, "trouble 1: “where” is not a field here"),
     ],
 )
-def test_trouble_that_cannot_be_names_file_step_and_fault(fields: dict[str, Any], told: str) -> None:
+def test_trouble_that_cannot_be_names_file_step_and_fault(fields: dict[str, Any], message: str) -> None:
     good = {"after": 1, "step": 1, "hole": "1", "what": "lost"}
-    assert f"day.toml: session 1, {told}" in fault(HEAD + LID + "[[session.trouble]]\n" + toml({**good, **fields}))
+    assert f"day.toml: session 1, {message}" in fault(HEAD + LID + "[[session.trouble]]\n" + toml({**good, **fields}))
 
 
 def test_assemblies_may_stand_in_any_order() -> None:
@@ -322,7 +322,7 @@ def test_any_file_without_a_fault_is_read_and_counts_what_it_lists(file: dict[st
 
 
 @pytest.mark.parametrize(
-    ("text", "told"),
+    ("text", "message"),
     [
         ("", "the field “machine” is missing."),
         ("machine = 3", "“machine” is a table; 3 is there."),
@@ -365,12 +365,12 @@ def test_any_file_without_a_fault_is_read_and_counts_what_it_lists(file: dict[st
         ),
     ],
 )
-def test_a_fault_above_the_sessions(text: str, told: str) -> None:
-    assert told in fault(text)
+def test_a_fault_above_the_sessions(text: str, message: str) -> None:
+    assert message in fault(text)
 
 
 @pytest.mark.parametrize(
-    ("line", "told"),
+    ("line", "message"),
     [
         ("target = 0", "session 1: A segment lasts from one minute to a day."),
         ('target = "soon"', "session 1: “target” is minutes, as 45 or “45 min”, up to a day; “soon” is there."),
@@ -395,12 +395,12 @@ def test_a_fault_above_the_sessions(text: str, told: str) -> None:
         ("move = [{ after = 0 }]", "session 1, move 1: the field “step” is missing."),
     ],
 )
-def test_a_fault_in_a_session(line: str, told: str) -> None:
-    assert told in fault(HEAD + line)
+def test_a_fault_in_a_session(line: str, message: str) -> None:
+    assert message in fault(HEAD + line)
 
 
 @pytest.mark.parametrize(
-    ("start", "told"),
+    ("start", "message"),
     [
         (
             '"2025-03-01"',
@@ -413,8 +413,8 @@ def test_a_fault_in_a_session(line: str, told: str) -> None:
         ("3", "3 is there."),
     ],
 )
-def test_a_start_that_is_no_time(start: str, told: str) -> None:
-    assert told in fault(HEAD.replace("2025-03-01T10:00:00", start) + LID)
+def test_a_start_that_is_no_time(start: str, message: str) -> None:
+    assert message in fault(HEAD.replace("2025-03-01T10:00:00", start) + LID)
 
 
 def test_breaks_and_moves_hold_to_what_was_done() -> None:
@@ -423,7 +423,7 @@ def test_breaks_and_moves_hold_to_what_was_done() -> None:
     long = "breaks = [{ after = 1, minutes = 1e6 }]\n"
     assert "session 1, breaks: minutes: a break within a session must be at most a day" in fault(HEAD + long + LID)
     good = {"after": 1, "what": "lid", "step": 1, "from": "loose", "to": "shelf"}
-    for fields, told in (
+    for fields, found in (
         ({"after": 2}, "move 1: after: there is no step 2 so far; the last one here is 1."),
         ({"after": -1}, "move 1: “after” is a whole number from 0 up; -1 is there."),
         ({"step": 0}, "move 1: step: step 0 was not done by then."),
@@ -436,11 +436,11 @@ def test_breaks_and_moves_hold_to_what_was_done() -> None:
         ({"from": "shelf"}, "move after step 1: There is no lid of step 1 at “shelf”; there is 1 at “loose”."),
         ({"where": "x"}, "move 1: “where” is not a field here"),
     ):
-        assert told in fault(HEAD + LID + "[[session.move]]\n" + toml({**good, **fields})), told
+        assert found in fault(HEAD + LID + "[[session.move]]\n" + toml({**good, **fields})), found
 
 
 @pytest.mark.parametrize(
-    ("fields", "told"),
+    ("fields", "message"),
     [
         ({"do": None}, "step 2: the field “do” is missing."),
         ({"part": None}, "step 2: the field “part” is missing."),
@@ -538,15 +538,15 @@ def test_breaks_and_moves_hold_to_what_was_done() -> None:
         ({"tools": [f"{n}{'x' * 9_990}" for n in range(101)]}, "step 2: That is too much at once"),
     ],
 )
-def test_a_fault_in_a_step(fields: dict[str, object], told: str) -> None:
-    assert told in fault(HEAD + LID + step(**fields) + step(part="pin"))
+def test_a_fault_in_a_step(fields: dict[str, object], message: str) -> None:
+    assert message in fault(HEAD + LID + step(**fields) + step(part="pin"))
 
 
 SCREW = {"hole": "1", "gauge": "832", "length": ".372"}
 
 
 @pytest.mark.parametrize(
-    ("rows", "told"),
+    ("rows", "message"),
     [
         ([{}], "step 2, fastener 1: the field “hole” is missing."),
         ([{"hole": "10"}], "step 2, fastener 1: hole: “10” is not a hole; say a place from 1 to 9"),
@@ -581,13 +581,13 @@ SCREW = {"hole": "1", "gauge": "832", "length": ".372"}
         ([{**SCREW, "length": "three eighths"}], "step 2, fastener 1: "),
     ],
 )
-def test_a_fault_in_a_fastener(rows: list[dict[str, object]], told: str) -> None:
-    assert told in fault(HEAD + LID + step(bag=2, fasteners=rows))
+def test_a_fault_in_a_fastener(rows: list[dict[str, object]], message: str) -> None:
+    assert message in fault(HEAD + LID + step(bag=2, fasteners=rows))
 
 
 def test_fasteners_need_a_bag_unless_they_stay_on() -> None:
-    told = "step 2: it has fasteners and no bag; say bag = a number."
-    assert told in fault(HEAD + LID + step(fasteners=[SCREW]))
+    text = "step 2: it has fasteners and no bag; say bag = a number."
+    assert text in fault(HEAD + LID + step(fasteners=[SCREW]))
     rehearse(read(HEAD + LID + step(do="loosen", fasteners=[SCREW])))
     rehearse(read(HEAD + LID + step(fasteners=[{"hole": "1", "found": "empty"}])))
 
@@ -676,8 +676,8 @@ todo = [
     step = rehearse(read(text)).record.step(1, 1)
     assert step is not None
     first, last = WHENS[0], WHENS[2]
-    told = [(job.do, job.what, job.when, job.state) for job in step.todo]
-    assert told == [
+    found = [(job.do, job.what, job.when, job.state) for job in step.todo]
+    assert found == [
         ("get", "felt", last, "to do"), ("do", "clean rim", first, "to do"),
         ("do", "mend: tip broken off", first, "to do"), ("make", "pin", WHENS[1], "in hand"),
         ("send out", "plate", last, "in hand"), ("test", "drip", last, "done"),
@@ -689,9 +689,9 @@ todo = [
 
 
 def test_the_document_tells_of_every_field_and_word() -> None:
-    told = set(re.findall(r"`([^`\n]+)`", DOCUMENT))
-    told |= {word for words in told for word in re.findall(r"[a-z_]+", words)}
+    found = set(re.findall(r"`([^`\n]+)`", DOCUMENT))
+    found |= {word for words in found for word in re.findall(r"[a-z_]+", words)}
     fields = {*MACHINE, *SESSION, *STEP, *FASTENER, *ADJUST, *JOB, *MOVE}
-    assert fields <= told
-    assert {*KINDS, *ORIGINS, *FACES, *SORTS, *STATES, *WHENS, *HANDS} - told <= {"right"}
-    assert all(do in told or do in DOCUMENT for do in DOINGS)
+    assert fields <= found
+    assert {*KINDS, *ORIGINS, *FACES, *SORTS, *STATES, *WHENS, *HANDS} - found <= {"right"}
+    assert all(do in found or do in DOCUMENT for do in DOINGS)

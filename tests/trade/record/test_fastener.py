@@ -8,15 +8,15 @@ from putback.errors import BadInput
 from putback.trade.record.fastener import Thing, read_hole
 
 
-@pytest.mark.parametrize(("said", "hole"), [("5", "5"), (" 9 ", "9"), ("5A", "5a"), ("1z", "1z")])
-def test_a_hole_is_a_place_and_a_letter(said: str, hole: str) -> None:
-    assert read_hole(said) == hole
+@pytest.mark.parametrize(("message", "hole"), [("5", "5"), (" 9 ", "9"), ("5A", "5a"), ("1z", "1z")])
+def test_a_hole_is_a_place_and_a_letter(message: str, hole: str) -> None:
+    assert read_hole(message) == hole
 
 
-@pytest.mark.parametrize("said", ["", "0", "10", "a", "5aa", "5-", "½", "\u0665", "5 a", "x" * 9999])
-def test_what_is_no_hole_is_said_so(said: str) -> None:
+@pytest.mark.parametrize("message", ["", "0", "10", "a", "5aa", "5-", "½", "\u0665", "5 a", "x" * 9999])
+def test_what_is_no_hole_is_said_so(message: str) -> None:
     with pytest.raises(BadInput, match="is not a hole; say a place from 1 to 9") as refusal:
-        read_hole(said)
+        read_hole(message)
     assert len(str(refusal.value)) < 200
 
 

@@ -20,7 +20,7 @@ from tests.strategies import places
 
 
 @pytest.mark.parametrize(
-    ("said", "place", "sort"),
+    ("message", "place", "sort"),
     [
         ("Bag 4", "bag 4", "bag"),
         ("bag  007", "bag 7", "bag"),
@@ -39,14 +39,14 @@ from tests.strategies import places
         ("fitted", "fitted", "fitted"),
     ],
 )
-def test_what_a_person_says_has_one_spelling(said: str, place: str, sort: str) -> None:
-    assert read_place(said) == place
+def test_what_a_person_says_has_one_spelling(message: str, place: str, sort: str) -> None:
+    assert read_place(message) == place
     assert read_place(place) == place
     assert sort_of(place) == sort and sort in SORTS
 
 
 @pytest.mark.parametrize(
-    ("said", "told"),
+    ("text", "message"),
     [
         ("bag", "as in “bag 3”"),
         ("bag 0", "from 1"),
@@ -66,16 +66,16 @@ def test_what_a_person_says_has_one_spelling(said: str, place: str, sort: str) -
         ("x" * 10_000, "..."),
     ],
 )
-def test_what_is_no_place_is_told_what_would_do(said: str, told: str) -> None:
+def test_what_is_no_place_is_told_what_would_do(text: str, message: str) -> None:
     with pytest.raises(BadInput, match=r"^“") as refusal:
-        read_place(said)
-    assert told in str(refusal.value) and len(str(refusal.value)) < 250
+        read_place(text)
+    assert message in str(refusal.value) and len(str(refusal.value)) < 250
 
 
 @given(places())
-def test_reading_twice_changes_nothing(said: str) -> None:
+def test_reading_twice_changes_nothing(message: str) -> None:
     try:
-        place = read_place(said)
+        place = read_place(message)
     except BadInput:
         return
     assert read_place(place) == place

@@ -29,7 +29,7 @@ NOW = datetime(2026, 1, 1, tzinfo=UTC)
 
 
 @pytest.mark.parametrize(
-    ("table", "number", "found", "told"),
+    ("table", "number", "found", "message"),
     [
         ("bags", 1, {"id": 1, "machine": 1, "number": "one", "code": "X"}, "Document 1 of table 'bags' cannot be read"),
         ("bags", 1, {"id": 1, "machine": 1}, "missing required field"),
@@ -37,10 +37,10 @@ NOW = datetime(2026, 1, 1, tzinfo=UTC)
         ("drawers", 1, {"id": 1}, "Document 1 of table 'drawers' cannot be read"),
     ],
 )
-def test_a_document_that_is_no_noun_is_damage(table: str, number: int, found: dict[str, object], told: str) -> None:
+def test_a_document_that_is_no_noun_is_damage(table: str, number: int, found: dict[str, object], message: str) -> None:
     with pytest.raises(Damaged) as fault:
         Record().absorb(Change(did="x", said="", edits=(Edit(table, number, None, found),)))
-    assert told in str(fault.value)
+    assert message in str(fault.value)
 
 
 def as_text(documents: dict[int, dict[str, object]]) -> dict[int, Raw]:

@@ -21,14 +21,14 @@ class Listener:
 
     def __init__(self, rows: Rows) -> None:
         self.rows = rows
-        self.told: list[tuple[Bag | None, Bag | None]] = []
+        self.text: list[tuple[Bag | None, Bag | None]] = []
         rows.read_as(Bag, self)
 
     def ready_for(self, table: str, number: int, after: Bag | None) -> None:
         assert table == "bag"
 
     def follow(self, table: str, number: int, after: Bag | None) -> None:
-        self.told.append((self.rows.get(number), after))
+        self.text.append((self.rows.get(number), after))
 
 
 def test_text_stays_text_until_it_is_asked_for() -> None:
@@ -48,10 +48,10 @@ def test_a_change_is_made_ready_and_then_made() -> None:
     rows = Rows("bag", {1: Raw(b'{"id":1}')})
     listener = Listener(rows)
     new = rows.ready(2, Raw(b'{"id":2}'))
-    assert 2 not in rows and listener.told == [], "nothing has changed yet"
+    assert 2 not in rows and listener.text == [], "nothing has changed yet"
     rows.settle(2, new)
     rows.settle(1, REMOVED)
-    assert dict(rows) == {2: Bag(2)} and listener.told == [(None, Bag(2)), (Bag(1), None)]
+    assert dict(rows) == {2: Bag(2)} and listener.text == [(None, Bag(2)), (Bag(1), None)]
     with pytest.raises(Damaged, match="Document 3 of table 'bag' cannot be read: it says that it is 4"):
         rows.ready(3, Raw(b'{"id":4}'))
 

@@ -6,15 +6,15 @@ from putback.trade.record.step import DOINGS, Adjustment, Step
 
 
 def test_a_setting_tells_what_was_found_and_what_it_should_be() -> None:
-    assert Adjustment(what="stop", turns=1).told == "stop: 1 turn"
-    assert Adjustment(what="stop", turns=2.5, note="from hard in").told == "stop: 2.5 turns; from hard in"
+    assert Adjustment(what="stop", turns=1).text == "stop: 1 turn"
+    assert Adjustment(what="stop", turns=2.5, note="from hard in").text == "stop: 2.5 turns; from hard in"
     found = Adjustment(what="barrel", mark="dot up", gap=".312", shims=(".010 at 8", ".005 at 3"))
-    assert found.told == "barrel: dot up; gap .312; shims .010 at 8, .005 at 3"
+    assert found.text == "barrel: dot up; gap .312; shims .010 at 8, .005 at 3"
     wrong = Adjustment(what="gap", gap=".312", should_be=".281", why="low dates")
-    assert wrong.told == "gap: set to .281 (found gap .312)"
-    assert Adjustment(what="gap", should_be=".281").told == "gap: set to .281"
-    assert Adjustment(what="spring", measure="42 mm").told == "spring: 42 mm"
-    assert Adjustment(what="bell").told == "bell"
+    assert wrong.text == "gap: set to .281 (found gap .312)"
+    assert Adjustment(what="gap", should_be=".281").text == "gap: set to .281"
+    assert Adjustment(what="spring", measure="42 mm").text == "spring: 42 mm"
+    assert Adjustment(what="bell").text == "bell"
 
 
 def test_a_step_asks_for_cautions_work_and_settings_once_each() -> None:
@@ -32,6 +32,6 @@ def test_a_step_asks_for_cautions_work_and_settings_once_each() -> None:
 
 
 def test_every_doing_has_words_for_what_was_done() -> None:
-    told = {Step(id=1, machine=1, number=1, do=do, name="cam").told for do in DOINGS}
-    assert len(told) == len(DOINGS) and all("cam" in words for words in told)
-    assert Step(id=1, machine=1, number=1, do="turn", name="press", state="upright").told == "turned press: upright"
+    found = {Step(id=1, machine=1, number=1, do=do, name="cam").text for do in DOINGS}
+    assert len(found) == len(DOINGS) and all("cam" in words for words in found)
+    assert Step(id=1, machine=1, number=1, do="turn", name="press", state="upright").text == "turned press: upright"

@@ -80,9 +80,9 @@ def test_what_was_named_upright_keeps_its_names_on_a_machine_upside_down() -> No
     turned(hands, "upside down")
     hands.do(c.Begin(name="panel", face="front"))
     step = hands.last
-    told = [lower_first(hands.record, step, hole) for hole in "1379"]
-    assert [bool(words) for words in told] == [True, True, False, False], "the face's 1 2 3 are up now"
-    assert told[0] == "if this hangs: the lower screws first (7, 9), so that the upper ones hold it"
+    found = [lower_first(hands.record, step, hole) for hole in "1379"]
+    assert [bool(words) for words in found] == [True, True, False, False], "the face's 1 2 3 are up now"
+    assert found[0] == "if this hangs: the lower screws first (7, 9), so that the upper ones hold it"
     assert likely_hole(hands.record, step, []) == "7", "the lower right as one sees it"
     turned_back = [place_turned(place_turned(hole, turn), -turn) for hole in f"{RING}5" for turn in (90, 180, 270)]
     assert turned_back == [hole for hole in f"{RING}5" for _ in range(3)]

@@ -74,7 +74,7 @@ def test_the_pace_is_learned_from_what_was_put_back() -> None:
         bench.do(c.PutBack(step=number), after=5)
     left = time_left(bench.record, 1)
     assert (left.low, left.likely, left.high) == (12, 15, 18)
-    assert left.told == "about 15 min, from 12 min to 18 min"
+    assert left.text == "about 15 min, from 12 min to 18 min"
 
 
 def test_steps_only_written_down_count_as_long_as_the_others() -> None:

@@ -25,13 +25,13 @@ def test_a_step_and_all_it_stands_on_wait_for_what_is_away(hands: Hands) -> None
     assert what_waits(hands.record, 1) == []
     hands.do(c.Carry(thing=hands.thing("cam").id, count=1, source="shelf", target="away: plater"))
     hands.do(c.Carry(thing=hands.thing("screw", "7").id, count=1, source="bag 4", target="missing"))
-    waits = {w.step: w.told for w in what_waits(hands.record, 1)}
+    waits = {w.step: w.text for w in what_waits(hands.record, 1)}
     pin, cam = "screw #8-32 UNC x 3/8 (missing)", "cam (away: plater)"
     assert waits == {1: f"{cam}, {pin}", 3: f"{cam}, {pin}", 4: pin}
     hands.put_back(2)
     assert [s.number for s in steps_off(hands.record, 1)] == [4, 3, 1]
     hands.do(c.Replace(thing=hands.thing("screw", "7").id))
-    assert {w.step: w.told for w in what_waits(hands.record, 1)} == {1: cam, 3: cam}
+    assert {w.step: w.text for w in what_waits(hands.record, 1)} == {1: cam, 3: cam}
 
 
 def test_a_step_that_is_open_or_back_waits_for_nothing(hands: Hands) -> None:

@@ -44,8 +44,8 @@ def test_one_driver_for_all_names_no_holes_and_said_tools_come_first() -> None:
     step = taken_out(hands, screw("1"), screw("3"))
     assert drivers_for(hands.record, step) == "blade 1.2 x 6.5"
     hands.do(c.Annotate(tools=("the short stubby",)))
-    said = hands.record.open_step(1)
-    assert said is not None and drivers_for(hands.record, said) == ""
+    text = hands.record.open_step(1)
+    assert text is not None and drivers_for(hands.record, text) == ""
 
 
 def test_a_slot_that_is_none_and_a_screw_without_a_head() -> None:
@@ -77,25 +77,25 @@ def test_what_is_named_and_what_only_fits() -> None:
     ]
     assert tools_counted(hands.record, step) == {"blade 1.2 x 6.5", "blade 0.8 x 5.5"}
     hands.do(c.Annotate(tools=("Driver 1.0 x 6", "driver 1 x 6.0", "magnet")))
-    said = hands.record.open_step(1)
-    assert said is not None
-    assert [(t.words, t.named, t.holes) for t in tools_to_lay_out(hands.record, said)] == [
+    found = hands.record.open_step(1)
+    assert found is not None
+    assert [(t.words, t.named, t.holes) for t in tools_to_lay_out(hands.record, found)] == [
         ("Driver 1.0 x 6", True, ()),
         ("magnet", True, ()),
         ("blade 0.8 x 5.5", False, ("5",)),
     ]
-    assert tools_counted(hands.record, said) == {"blade 1 x 6", "magnet"}
+    assert tools_counted(hands.record, found) == {"blade 1 x 6", "magnet"}
 
 
 def test_a_named_blade_that_also_fits_is_one_tool() -> None:
     hands = Hands(origin="us")
     step = taken_out(hands, screw("1"), screw("5", slot=".036", across=".262"))
     hands.do(c.Annotate(tools=("screwdriver 0.8x5.5",)))
-    said = hands.record.open_step(1)
-    assert said is not None
-    (laid,) = tools_to_lay_out(hands.record, said)
+    found = hands.record.open_step(1)
+    assert found is not None
+    (laid,) = tools_to_lay_out(hands.record, found)
     assert (laid.words, laid.named, laid.holes) == ("screwdriver 0.8x5.5", True, ("5",))
-    assert drivers_for(hands.record, said) == "" and not tool_unknown(hands.record, step)
+    assert drivers_for(hands.record, found) == "" and not tool_unknown(hands.record, step)
 
 
 @pytest.mark.parametrize(

@@ -46,8 +46,8 @@ async def test_a_size_said_right_of_all_is_measured_once(tmp_path: Path, opened:
         workshop = bench.app.workshop
         others = tuple(thing.id for thing in screws(bench) if thing.id != second.id)
         read = {"gauge": "832", "length": ".497"}
-        said = workshop.do(MendFastener(thing=second.id, readings=read, also=others), 1).said
-        assert said.endswith(": screw #8-32 UNC x 3/8 is screw #8-32 UNC x 1/2 now") and said.startswith("holes ")
+        found = workshop.do(MendFastener(thing=second.id, readings=read, also=others), 1).said
+        assert found.endswith(": screw #8-32 UNC x 3/8 is screw #8-32 UNC x 1/2 now") and found.startswith("holes ")
         assert {thing.length for thing in screws(bench)} == {"1/2"}
         assert [thing.like for thing in screws(bench)] == [second.id, 0, *[second.id] * 3]
         workshop.take_back(1)

@@ -81,7 +81,7 @@ async def test_take_back_goes_on_after_a_restart(demo: Path, opened: Opened) -> 
         await bench.keys("escape", "ctrl+y", "ctrl+y", ".", *"+" * page, str(line))
         assert bench.said.startswith("again: hole") and bench.app.workshop.record.documents("things") == after
         await bench.keys("ctrl+y")
-        assert bench.app.said.sort == "refused" and "nothing to bring again" in bench.said
+        assert bench.app.message.sort == "refused" and "nothing to bring again" in bench.said
 
 
 async def test_the_size_snaps_while_it_is_typed(demo: Path, opened: Opened) -> None:
@@ -160,7 +160,7 @@ async def test_refusals_are_one_line_and_lose_nothing(demo: Path, opened: Opened
         await bench.keys("escape", "1", "*")
         assert bench.said == "hole 1a, beside the one in 1"
         await bench.keys("escape", "2", "zz", "enter", "enter")
-        assert bench.app.said.sort == "refused" and "zz" in bench.said
+        assert bench.app.message.sort == "refused" and "zz" in bench.said
         assert bench.app.workshop.store.number == number
 
 
@@ -214,7 +214,7 @@ async def test_a_wrong_code_is_refused_by_its_check_character(demo: Path, opened
         wrong = bag.code[:5] + ("7" if bag.code[5] != "7" else "8") + bag.code[6:]
         await bench.keys(*WALK, wrong)
         assert bench.screen == "BenchScreen"
-        assert bench.app.said.sort == "refused"
+        assert bench.app.message.sort == "refused"
 
 
 async def test_pause_goes_on_with_a_walk_back_and_the_time_stands(demo: Path, opened: Opened, clock: Clock) -> None:
@@ -303,7 +303,7 @@ async def test_an_empty_workshop_asks_three_questions_and_is_on_the_bench(tmp_pa
         assert bench.app.machine is not None and bench.app.machine.name == "Bench lathe"
         # The head said since goes with the next; another kind said is not passed over.
         await bench.keys("5", "2ba", "enter", "372", "enter", "h", "1", "enter", "+", "k", "3", "+")
-        assert bench.app.said.sort == "refused" and "The last was a screw" in bench.said
+        assert bench.app.message.sort == "refused" and "The last was a screw" in bench.said
         record = bench.app.workshop.record
         step = record.last_step(machine.id)
         assert step is not None and step.bag == 7
@@ -354,12 +354,12 @@ async def test_pieces_notes_cautions_settings_and_any_time(demo: Path, opened: O
 async def test_a_caution_is_said_once_in_a_session_and_is_in_nobodys_way(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK, "enter", "lamp [left]", "enter")
-        assert bench.app.said.sort == "caution" and bench.said.startswith("mains: plug out")
+        assert bench.app.message.sort == "caution" and bench.said.startswith("mains: plug out")
         assert "licensed practice first" in bench.picture(), "in full at 80 columns"
         await bench.keys("1", "632", "enter", "370", "enter", "0")
         assert bench.said.startswith("step 21: took off lamp [left]")
         await bench.keys("enter", "second lamp", "enter")
-        assert bench.app.said.sort == "recorded", "once for each cause"
+        assert bench.app.message.sort == "recorded", "once for each cause"
 
 
 async def test_every_other_doing_can_be_entered(demo: Path, opened: Opened) -> None:
@@ -385,7 +385,7 @@ async def test_the_odd_one_is_asked_about_in_the_hand(demo: Path, opened: Opened
     async with opened(demo) as bench:
         await bench.keys(*WALK, "1", "632", "enter", "372", "enter", "+", "+")
         await bench.keys("3", "632", "enter", "497", "enter")
-        assert bench.app.said.sort == "asks" and ".125 longer than the 3 here (all .372)" in bench.said
+        assert bench.app.message.sort == "asks" and ".125 longer than the 3 here (all .372)" in bench.said
 
 
 @pytest.mark.parametrize(("answer", "minutes", "screen_after"), [("1", 10, "WalkBackScreen"), ("2", 30, "BenchScreen")])
@@ -488,7 +488,7 @@ async def test_a_second_copy_reads_and_follows(demo: Path, opened: Opened) -> No
         assert step is not None and len(second.app.workshop.record.things_of(step)) == 1
         number = bench.app.workshop.store.number
         await second.keys("+")
-        assert second.app.said.sort == "refused"
+        assert second.app.message.sort == "refused"
         assert bench.app.workshop.store.number == number
 
 
@@ -526,6 +526,6 @@ async def test_another_like_the_last_does_not_draw_the_tree_anew(
 async def test_a_refusal_is_of_one_key_and_gone_with_the_next(tmp_path: Path, opened: Opened) -> None:
     async with opened(tmp_path) as bench:
         await bench.keys("fare stamp", "enter", "2", "enter", "enter", "guard", "enter", "1", "enter")
-        assert bench.app.said.sort == "refused" and "Type the gauge first" in bench.picture()
+        assert bench.app.message.sort == "refused" and "Type the gauge first" in bench.picture()
         await bench.keys("8")
         assert "Type the gauge first" not in bench.picture()

@@ -28,14 +28,14 @@ def face(bench: Bench) -> str:
 
 
 @pytest.mark.parametrize(
-    ("name", "said"),
+    ("name", "message"),
     [
         ("right side", "right"), ("Left panel", "left"), ("left-hand cheek", "left"), ("top cover", "top"),
         ("feed lever", ""), ("right rail", ""), ("backing plate", ""), ("left side of the right panel", ""),
     ],
 )  # fmt: skip
-def test_the_face_that_a_name_says(name: str, said: str) -> None:
-    assert face_named(name) == said
+def test_the_face_that_a_name_says(name: str, message: str) -> None:
+    assert face_named(name) == message
 
 
 async def test_a_part_without_a_screw_has_no_face_of_the_part_before(tmp_path: Path, opened: Opened) -> None:

@@ -61,7 +61,7 @@ async def test_going_in_and_out_with_nothing_between_leaves_the_record_as_it_was
 async def test_with_nothing_off_there_is_nothing_to_go_into(tmp_path: Path, opened: Opened) -> None:
     async with opened(tmp_path / "new") as bench:
         await bench.keys("Lathe", "enter", "escape", "enter", "3", "7", "enter", "+")
-        assert bench.app.said.sort == "refused" and "Nothing is off that could be taken apart" in bench.said
+        assert bench.app.message.sort == "refused" and "Nothing is off that could be taken apart" in bench.said
 
 
 async def test_between_parts_a_star_is_a_new_bag(demo: Path, opened: Opened) -> None:

@@ -46,9 +46,9 @@ async def test_a_screw_taken_with_one_key_says_that_it_was_not_measured(tmp_path
         record = bench.app.workshop.record
         assert second.size == first.size == "#8-32 UNC x 3/8" and record.threads(1) == {"#8-32 UNC": 3}
         assert "sure" in words(record, first) and "read: " in words(record, first)
-        told = words(record, second)
-        assert "as the one from hole 1, not measured itself" in told
-        assert "sure" not in told.replace("measured", "") and "read" not in told
+        found = words(record, second)
+        assert "as the one from hole 1, not measured itself" in found
+        assert "sure" not in found.replace("measured", "") and "read" not in found
         out = export_json(record, changes=1)
         assert [row.get("like", 0) for row in out["things"]] == [0, 1, 1]
         await bench.keys("0")
@@ -72,7 +72,7 @@ async def test_it_is_measured_after_all_with_its_place_enter_and_the_length(tmp_
         assert things(bench)[1].like == 0
         await bench.keys(hole, "1032", "enter")  # measured now: a second one there is refused at its end
         await bench.keys("enter")
-        assert bench.app.said.sort == "refused" and len(things(bench)) == 2
+        assert bench.app.message.sort == "refused" and len(things(bench)) == 2
 
 
 async def test_enter_on_the_size_offered_in_a_new_hole(tmp_path: Path, opened: Opened) -> None:
@@ -97,7 +97,7 @@ async def test_enter_on_the_size_offered_in_a_new_hole(tmp_path: Path, opened: O
 async def test_enter_held_down_takes_nothing_out(tmp_path: Path, opened: Opened) -> None:
     async with opened(tmp_path) as bench:
         await bench.keys(*MACHINE, "1", "832", "enter", "372", "enter", *["enter"] * 8)
-        assert len(things(bench)) == 1 and bench.app.said.sort == "refused"
+        assert len(things(bench)) == 1 and bench.app.message.sort == "refused"
 
 
 async def test_one_measured_with_a_caliper_is_offered_as_it_was_typed(tmp_path: Path, opened: Opened) -> None:
@@ -145,8 +145,8 @@ async def test_what_is_said_between_parts_is_said_of_the_first_of_the_next(tmp_p
         await bench.keys(*MACHINE, "v", "1", "832", "enter", "372", "enter", "0")
         bolt = str(KINDS.index("bolt") + 1)
         await bench.keys("k", bolt, "h", "2", "1", "enter", "lid", "enter", "3", "1032", "enter", "500", "enter")
-        told = [(thing.name, thing.hand, thing.head, thing.drive) for thing in things(bench)]
-        assert told == [("screw", "left", "", ""), ("bolt", "", HEADS[1], DRIVES[0])]
+        found = [(thing.name, thing.hand, thing.head, thing.drive) for thing in things(bench)]
+        assert found == [("screw", "left", "", ""), ("bolt", "", HEADS[1], DRIVES[0])]
         await bench.keys("0", "h", "3", "1", "7", "+")
         assert things(bench)[2].name == "bolt" and things(bench)[2].head == HEADS[2], "as the last, but for its head"
 

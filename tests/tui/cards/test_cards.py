@@ -213,7 +213,7 @@ async def test_a_slip_in_what_was_forgotten_is_said_and_asked_again(demo: Path, 
         await to_card(bench, "step 17")
         before = bench.app.workshop.record.count(Step, bench.app.machine_id)
         await bench.keys("*", "+", "3", "1", "dust cap", "enter", *["backspace"] * 5, "nowhere", "enter")
-        assert bench.app.said.sort == "refused" and bench.screen == "AskLine"
+        assert bench.app.message.sort == "refused" and bench.screen == "AskLine"
         asked = " ".join(bench.picture().split())
         assert "Where did it go?" in asked and "nowhere" in asked
         assert bench.app.workshop.record.count(Step, bench.app.machine_id) == before
@@ -268,7 +268,7 @@ async def test_what_was_forgotten_asks_for_a_bag_where_the_steps_own_is_closed(d
 async def test_a_step_that_did_nothing_is_asked_about_at_once(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK, "o", "3", "clutch", "enter", "0")
-        assert bench.app.said.sort == "asks" and "nothing came out and nothing was set" in bench.said
+        assert bench.app.message.sort == "asks" and "nothing came out and nothing was set" in bench.said
         await bench.keys("s")
         assert "nothing came out" in " ".join(bench.picture().split())
 
@@ -304,7 +304,7 @@ async def test_a_fastener_goes_to_the_right_hole_and_bag(demo: Path, opened: Ope
         await bench.keys(*WALK)
         await to_card(bench, "step 17")
         await bench.keys("4", "*", "1", "backspace", "3", "enter")
-        assert bench.app.said.sort == "refused" and "Hole 3" in bench.said and "Hole 3" in bench.picture()
+        assert bench.app.message.sort == "refused" and "Hole 3" in bench.said and "Hole 3" in bench.picture()
         await bench.keys("*", "1", "backspace", "9", "enter")
         assert "hole 9 of ribbon spring barrel" in bench.picture()
         await bench.keys("*", "9", "enter")
@@ -355,7 +355,7 @@ async def test_another_machines_card_is_read_and_not_mended(demo: Path, opened: 
         await to_card(bench, "hub spring")
         assert "Skein winder" in bench.picture()
         await bench.keys("*")
-        assert bench.app.said.sort == "refused" and "Skein winder" in bench.said
+        assert bench.app.message.sort == "refused" and "Skein winder" in bench.said
         assert isinstance(bench.app.screen, CardScreen)
 
 
@@ -371,8 +371,8 @@ async def test_not_so_leads_to_the_steps_card_and_back_to_the_walk(demo: Path, o
 async def test_odd_names_stay_text_on_every_card(demo: Path, opened: Opened, name: str) -> None:
     async with opened(demo) as bench:
         step = step_named(bench, "ribbon spring barrel")
-        said = c.MendStep(step=step.number, name=name, note=name, cautions=(name,), tools=(name,))
-        bench.app.workshop.do(said, bench.app.machine_id)
+        found = c.MendStep(step=step.number, name=name, note=name, cautions=(name,), tools=(name,))
+        bench.app.workshop.do(found, bench.app.machine_id)
         await bench.keys(*WALK)
         await to_card(bench, f"step {step.number}")
         assert bench.screen == "StepScreen"

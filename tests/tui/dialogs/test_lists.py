@@ -23,7 +23,7 @@ def adjusted(bench: Bench) -> tuple[Adjustment, ...]:
 
 
 @pytest.mark.parametrize(
-    ("typed", "said"),
+    ("typed", "message"),
     [
         (("42 mm hook to hook",), Adjustment(what="spring", measure="42 mm hook to hook")),
         ((".312 in",), Adjustment(what="spring", measure=".312 in")),
@@ -36,12 +36,12 @@ def adjusted(bench: Bench) -> tuple[Adjustment, ...]:
     ],
 )
 async def test_a_text_at_the_list_of_settings_never_chooses_by_its_first_figure(
-    demo: Path, opened: Opened, typed: tuple[str, ...], said: Adjustment
+    demo: Path, opened: Opened, typed: tuple[str, ...], message: Adjustment
 ) -> None:
     """Before, 42 mm hook to hook was recorded as shims 2 mm hook to hook, silently."""
     async with opened(demo) as bench:
         await bench.keys(*WALK, "enter", "side plate", "enter", "a", "spring", "enter", *typed, "enter")
-        assert adjusted(bench) == (said,)
+        assert adjusted(bench) == (message,)
         assert bench.screen == "BenchScreen"
         await bench.keys("-")
         assert adjusted(bench) == ()
@@ -54,7 +54,7 @@ async def test_a_measure_is_corrected_on_the_card_and_said_in_full(demo: Path, o
         await bench.keys("40 mm", "enter", "enter", "worn", "enter", "enter")
         full = Adjustment(what="spring", measure="42 mm", mark="dot up", should_be="40 mm", note="worn")
         assert adjusted(bench) == (full,)
-        assert "spring: set to 40 mm (found dot up; 42 mm); worn" in full.told
+        assert "spring: set to 40 mm (found dot up; 42 mm); worn" in full.text
         await bench.keys("0")
         await to_card(bench, "step 21")
         await bench.keys("*", "6", "1", "6", "44 mm", "enter")

@@ -72,7 +72,7 @@ async def test_pasted_text_that_nothing_can_take_is_said(demo: Path, opened: Ope
         await bench.keys(*WALK)
         before = bench.app.workshop.store.number
         await paste(bench, "1832")
-        assert bench.app.said.sort == "refused" and "nothing was recorded" in bench.said
+        assert bench.app.message.sort == "refused" and "nothing was recorded" in bench.said
         await bench.keys("t")
         await paste(bench, "x" * (PASTED + 1))
         assert typed(bench) == "" and "none of it was taken" in why(bench)

@@ -97,7 +97,7 @@ async def test_a_doubt_about_what_was_recorded_shows_both_answers(
 async def test_lower_screws_first_is_said_once_a_step_whatever_came_before(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys("escape", "/", "6", "1", "632", "enter", "370", "enter")
-        assert bench.app.said.sort != "caution"
+        assert bench.app.message.sort != "caution"
         await bench.keys("7")
         assert bench.said.startswith("if this hangs: the lower screws first")
         await bench.keys("632", "enter", "370", "enter", "9")

@@ -61,8 +61,8 @@ async def test_lost_and_a_longer_one_goes_in_at_most_six_keys_and_the_size(demo:
         await bench.keys("7", "4")
         picture = bench.picture()
         assert "* trouble" in picture and picture.count("*") == 2
-        told = " ".join(b.words for b in WayBack(record, step.machine).account(step).of("trouble"))
-        assert told == f"hole {screw.hole}: {screw.brief} lost; M5x0.8 x 20 mm goes in"
+        text = " ".join(b.words for b in WayBack(record, step.machine).account(step).of("trouble"))
+        assert text == f"hole {screw.hole}: {screw.brief} lost; M5x0.8 x 20 mm goes in"
         await bench.keys(".", "-", "-")
         assert record.standing(screw.id) != {MISSING: 1} and not list(troubles_of(record, step))
         assert not list(check_balance(record))
@@ -163,4 +163,4 @@ async def test_at_the_bench_it_is_behind_the_list_and_a_hole_can_be_tapped(demo:
             ]
             await bench.pilot.click(offset=found[0])
             await bench.settle()
-        assert bench.said.endswith("thread gone") or bench.app.said.sort == "refused"
+        assert bench.said.endswith("thread gone") or bench.app.message.sort == "refused"

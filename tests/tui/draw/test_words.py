@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from putback.reports.spoken import hole_told
+from putback.reports.spoken import hole_text
 from putback.tui.draw.glyphs import WORDS
 from putback.tui.draw.holes import HoleView, SizeView
 from putback.tui.draw.rule import steel_rule, time_rule
@@ -32,9 +32,9 @@ def test_a_face_is_told_in_the_room_there_is(holes: list[HoleView], width: int, 
     rows = [row.plain for row in face_in_words(holes, SIZES, width, room, title="front")]
     assert 1 <= len(rows) <= room and all(len(row) <= width for row in rows)
     if room >= 60:
-        told = " ".join(rows)
-        assert all(f"{hole_told(hole.place)}: {STATES[hole.state]}" in told for hole in holes)
-        assert not set(told) & set("#/[]()<>|")
+        text = " ".join(rows)
+        assert all(f"{hole_text(hole.place)}: {STATES[hole.state]}" in text for hole in holes)
+        assert not set(text) & set("#/[]()<>|")
 
 
 def test_the_hole_in_hand_comes_first_then_the_page_is_read() -> None:
@@ -51,7 +51,7 @@ def test_the_hole_in_hand_comes_first_then_the_page_is_read() -> None:
 
 def test_a_rule_says_where_the_reading_lies_and_the_time_changes_once_a_minute() -> None:
     marks = [RuleMark("5/16", 0.29, 0.3125, 0.3125), RuleMark("3/8", 0.355, 0.375, 0.375, best=True)]
-    told = " ".join(row.plain for row in steel_rule(60, marks, 0.372, glyphs=WORDS))
-    assert told == "reads 0.372 in; within 3 eighths; 0.0595 over of 5 sixteenths"
+    text = " ".join(row.plain for row in steel_rule(60, marks, 0.372, glyphs=WORDS))
+    assert text == "reads 0.372 in; within 3 eighths; 0.0595 over of 5 sixteenths"
     assert time_rule(40, 26.2, 40, glyphs=WORDS).plain == time_rule(40, 26.9, 40, glyphs=WORDS).plain
     assert time_in_words(46.5, 40, paused=True) == "paused at 46 of 40 minutes, 6 over"

@@ -18,7 +18,7 @@ from putback.tui.form.entry import (
     field_word,
     next_letter,
     press,
-    ways_told,
+    ways_text,
 )
 
 INCH = Machine(id=1, name="stamp", origin="us", unit="in")
@@ -110,8 +110,8 @@ def test_marks_become_fields_of_the_record(typed: dict[str, str], read: dict[str
 
 
 def test_the_ways_in_words() -> None:
-    assert ways_told({"length": ".37", "length_by": "eye", "od_by": "rule"}) == "length by eye, od by rule"
-    assert ways_told({"length": ".37"}) == ""
+    assert ways_text({"length": ".37", "length_by": "eye", "od_by": "rule"}) == "length by eye, od by rule"
+    assert ways_text({"length": ".37"}) == ""
     assert [field_word("length", text) for text in (".37", ".37+", ".37++", "3/8 eye", ".37+++")] == [
         "length",
         "by rule",

@@ -25,7 +25,7 @@ def mapped(text: str) -> tuple[Keymap, list[str]]:
     settings, odd = read_settings(text)
     assert odd == ()
     keymap, found = keymap_of(settings)
-    return keymap, [finding.told for finding in found]
+    return keymap, [finding.text for finding in found]
 
 
 def at_work_together(keymap: Keymap) -> None:
@@ -248,9 +248,9 @@ def test_the_command_line_lists_them_as_they_hold(tmp_path: Path, capsys: pytest
 def test_the_readme_tells_the_keys_of_the_table() -> None:
     text = (ROOT / "README.md").read_text("utf-8").split("## The keys")[1].split("\n## ")[0]
     rows = [line.split("|") for line in text.splitlines() if line.startswith("| `")]
-    said = {key for row in rows for key in re.findall(r"`(\S+?)`", row[1])}
+    found = {key for row in rows for key in re.findall(r"`(\S+?)`", row[1])}
     wanted = {key for command in DEFAULT.keys_of("part", "place") for key in command.keys} - {"backspace"}
-    assert {"1-9"} | said == {spoken(k) for k in wanted - set(FIGURES)} | {"1-9", "1", "9"}
+    assert {"1-9"} | found == {spoken(k) for k in wanted - set(FIGURES)} | {"1-9", "1", "9"}
     letters = set(re.findall(r"`([A-Z]|Space|Tab|[?=])`", text)) - {"P"}
     assert letters <= {key.shown for key in DEFAULT.keys_of("bench")}
     assert "P" not in {key.shown for key in DEFAULT.keys}

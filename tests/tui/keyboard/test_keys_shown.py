@@ -77,7 +77,7 @@ def places_of(screen: object) -> tuple[str, ...]:
 def state(bench: Bench) -> tuple[object, ...]:
     app = bench.app
     places = getattr(app.screen, "places", ())
-    return bench.screen, places, len(app.screen_stack), bench.picture(), app.said, app.workshop.store.number
+    return bench.screen, places, len(app.screen_stack), bench.picture(), app.message, app.workshop.store.number
 
 
 CASES = [(place, "") for place in TO] + [("place", "left")]
@@ -128,10 +128,10 @@ async def test_every_key_is_on_the_page_of_keys_whole(
             drawn = app.screen.query_one("#help", Static)
             rows = str(drawn.visual).splitlines()
             assert "…" not in "".join(rows) and max(map(len, rows)) <= drawn.size.width
-            said = " ".join(" ".join(rows).split())
+            text = " ".join(" ".join(rows).split())
             for key in app.keymap.keys_of(place):
-                assert f"{key.shown} {key.label}" in said, key.id
-                assert app.keymap.words(key.told) in said, key.id
+                assert f"{key.shown} {key.label}" in text, key.id
+                assert app.keymap.words(key.help) in text, key.id
             app.pop_screen()
             await bench.settle()
 

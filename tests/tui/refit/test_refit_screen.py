@@ -145,7 +145,7 @@ async def test_what_waits_says_for_what_and_is_refused(demo: Path, opened: Opene
         await bench.settle()
         assert "waits for ribbon (scrapped)" in bench.picture()
         await bench.keys("enter")
-        assert bench.app.said.sort == "refused" and "ribbon is scrapped" in bench.said
+        assert bench.app.message.sort == "refused" and "ribbon is scrapped" in bench.said
 
 
 async def test_the_right_bag_proves_itself_and_another_machines_is_refused(demo: Path, opened: Opened) -> None:
@@ -161,7 +161,7 @@ async def test_the_right_bag_proves_itself_and_another_machines_is_refused(demo:
         await bench.keys(wrong.code)
         assert "is not wanted" in bench.said
         await bench.keys(foreign.code)
-        assert "belongs to" in bench.said and bench.app.said.sort == "refused"
+        assert "belongs to" in bench.said and bench.app.message.sort == "refused"
 
 
 async def test_steps_can_be_done_out_of_order_where_nothing_needs_them(demo: Path, opened: Opened) -> None:
@@ -226,7 +226,7 @@ async def test_a_step_is_skipped_seen_at_the_last_look_and_done_late(demo: Path,
             await bench.keys("2")
         await read_on(bench)
         await bench.keys("enter")
-        assert bench.app.said.sort == "refused" and "14 (gearbox cover)" in bench.said
+        assert bench.app.message.sort == "refused" and "14 (gearbox cover)" in bench.said
         screen._page = 0
         screen.redraw()
         await bench.settle()
@@ -285,7 +285,7 @@ async def test_a_part_is_sent_away_in_the_middle_and_comes_back(demo: Path, open
         assert "waits for gearbox body (away: plater)" in bench.picture()
         await read_on(bench)
         await bench.keys("enter")
-        assert bench.app.said.sort == "refused" and not record.get(Step, first.id).back
+        assert bench.app.message.sort == "refused" and not record.get(Step, first.id).back
         await bench.keys("/", "1")  # back, and looked at
         assert "away: plater to shelf" in bench.said
         await read_on(bench)
