@@ -64,9 +64,15 @@ class FarView(BenchCommands):
                 return FarData("paused", key=key.shown, label="go on", face=self.face, sort=sort, words=words)
             name = self.face if self.host.machine is not None else "?"
             return FarData(
-                name, face=self.face, key=key.shown, label=key.label, sort=sort, words=words, answers=answers,
+                name,
+                face=self.face,
+                key=key.shown,
+                label=key.label,
+                sort=sort,
+                words=words,
+                answers=answers,
                 text=self.text(),
-            )  # fmt: skip
+            )
         thread, length, word = "", "", form.verdict
         if self.form.hole:
             thread, length = halves(form.size)
