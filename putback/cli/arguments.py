@@ -60,6 +60,9 @@ def parser() -> argparse.ArgumentParser:
         ("nut", "a nut of known size that runs on it: 1/4 bsw; or does not: not 1/4 20"),
         ("slot", "width of the slot, as measured: .050"),
         ("across", "diameter of the head, as measured"),
+        ("country", "country it was made in: Germany, Japan, UK, US"),
+        ("decade", "when it was made: 1920s, 1923, before 1925"),
+        ("trade", "its trade: typewriter, clock, sewing machine, camera, radio, cycle, electrical"),
         (
             "have",
             "instruments at hand, with commas: gauge plate (any), or plate unc/unf, plate metric, plate ba,"

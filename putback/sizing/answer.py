@@ -7,6 +7,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.sizing.background import background, origin_by
 from putback.sizing.drivers import slot_sentence
 from putback.sizing.hardware import name_standard
 from putback.sizing.house_lengths import House, Place
@@ -136,7 +137,9 @@ def _length(
 
 def _thread(readings: Readings, read: Exact, prior: Prior, have: Collection[Tool]) -> Verdict | None:
     pitch = None if read.pitch is None else float(read.pitch)
-    home: Unit | None = None if readings.origin == "unknown" else "mm" if readings.origin == "metric" else "in"
+    known = background(readings.country, readings.decade, readings.trade)
+    origin = origin_by(readings.origin, known)
+    home: Unit | None = None if origin == "unknown" else "mm" if origin == "metric" else "in"
     crest = None if read.od is None or readings.kind == "nut" else float(read.od.mm)
     seen = Evidence(
         names=read.gauge.names if read.gauge is not None else (),
@@ -149,12 +152,12 @@ def _thread(readings: Readings, read: Exact, prior: Prior, have: Collection[Tool
         mate=read.mate,
         best_of=best_of(pitch, home, have) if pitch is not None and read.pitch_by == "leaf" else 0.0,
         plates=plates_at_hand(have),
-        first=HOME[readings.origin],
+        first=HOME[origin],
         metric_length=1.0
         if read.length is None or readings.kind == "nut"
         else metric_tilt(read.length, read.length_by),
     )
-    return name_thread(seen, weigh(readings.origin, prior), readings.unit, have)
+    return name_thread(seen, weigh(readings.origin, prior, known), readings.unit, have)
 
 
 def _list(readings: Readings, verdict: Verdict | None) -> str:

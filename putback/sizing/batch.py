@@ -21,7 +21,7 @@ from putback.sizing.wording import thread_text
 
 OPTIONS = (
     "gauge", "od", "pitch", "tpi", "length", "head", "origin", "unit", "gauge-by", "od-by", "pitch-by", "length-by",
-    "flank", "nut", "slot", "across", "have",
+    "flank", "nut", "slot", "across", "have", "country", "decade", "trade",
 )  # fmt: skip
 """Options of `putback size`; a batch line may spell them with an underscore."""
 

@@ -15,7 +15,7 @@ from math import exp, log, sqrt
 from msgspec import Struct
 
 from putback.sizing.instruments import CREST, PITCH, Way, leaf_cell
-from putback.sizing.threads import Thread, all_threads
+from putback.sizing.threads import SIXTY_FOURTHS, Thread, all_threads
 
 WORN = 0.10
 """Share of old crests that are worn or bruised below their band (common practice, no source)."""
@@ -48,7 +48,7 @@ FAR_SCALES = 12
 
 
 _PLATES: dict[str, str] = {
-    **dict.fromkeys(("UNC", "UNF", "UNEF", "NS", "UN"), "us"),
+    **dict.fromkeys(("UNC", "UNF", "UNEF", "NS", "UN", SIXTY_FOURTHS), "us"),
     **dict.fromkeys(("BSW", "BSF", "CEI", "ME", "BSB"), "whitworth"),
     **dict.fromkeys(("ISO coarse", "ISO fine", "metric special", "old metric"), "metric"),
 }

@@ -19,7 +19,7 @@ from msgspec.structs import replace
 
 from putback.errors import Unreadable
 from putback.sizing.reading import Measure, Unfinished, read_count, read_measure, tidy
-from putback.sizing.threads import Thread, all_threads, thread_named
+from putback.sizing.threads import SIXTY_FOURTHS, Thread, all_threads, thread_named
 from putback.sizing.units import MM_PER_INCH, Unit
 
 FLATTEST, STEEPEST = 40, 69
@@ -48,7 +48,7 @@ _SERIES_WORDS: dict[str, frozenset[str]] = {
     **{w: frozenset({"UNC"}) for w in ("unc", "nc")},
     **{w: frozenset({"UNF"}) for w in ("unf", "nf")},
     **{w: frozenset({"UNEF"}) for w in ("unef", "nef")},
-    **{w: frozenset({"NS"}) for w in ("ns", "uns", "asme")},
+    **{w: frozenset({"NS", SIXTY_FOURTHS}) for w in ("ns", "uns", "asme")},
     "un": frozenset({"UN", "UNC", "UNF", "UNEF"}),
     **{w: frozenset({"BSW"}) for w in ("bsw", "w", "whit", "whitworth")},
     "bsf": frozenset({"BSF"}),

@@ -126,7 +126,8 @@ def plate_chance(screw: Shape, names: Collection[str], plates: frozenset[str], f
         abs(screw.log_major - other.log_major) < PLATE_REACH and screw.plate == other.plate
         for other in map(shape_of, names)
     )
-    return min(1.0, PLATE_RIGHT[by] * right) + (PLATE_SLIP[by] if near else 0.0)
+    slip = PLATE_SLIP[by] * max(map(_has, names)) if near else 0.0
+    return min(1.0, PLATE_RIGHT[by] * right) + slip
 
 
 def goes_into(screw: Shape, names: Collection[str]) -> bool:
@@ -143,6 +144,9 @@ def _told(screw: Shape, hole: Shape, plates: frozenset[str], first: frozenset[st
     into = _into(screw.thread.name, hole.thread.name)
     if into < LEAST:
         return 0.0
+    if hole.thread.series not in ON_PLATES and screw.thread.name != hole.thread.name:
+        # The plate has a hole out of the common, and a screw that has its own there too is seldom told as that.
+        into *= sqrt(1 - CONTENT * max(_on(screw.thread.name, plate).best for plate in plates))
     plates |= {hole.plate}
     early = plates & first
     if hole.plate in early or not early:

@@ -13,8 +13,9 @@ from typing import get_args
 
 from msgspec import Struct
 
+from putback.sizing.background import Background, home_only, origin_by, shifts
 from putback.sizing.gauge import Origin
-from putback.sizing.threads import Family, Thread, all_threads, thread_named
+from putback.sizing.threads import SIXTY_FOURTHS, Family, Thread, all_threads, thread_named
 
 _BY_ORIGIN: dict[str, tuple[float, float, float, float]] = {
     # series: weight on a us, uk, metric machine and on one of unknown origin
@@ -22,6 +23,7 @@ _BY_ORIGIN: dict[str, tuple[float, float, float, float]] = {
     "UNF": (1.0, 0.065, 0.02, 1.0),
     "UNEF": (0.2, 0.01, 0.003, 0.15),
     "NS": (0.1, 0.005, 0.001, 0.08),
+    SIXTY_FOURTHS: (0.006, 0.002, 0.0005, 0.01),
     "UN": (0.004, 0.0003, 0.0002, 0.003),
     "BSW": (0.065, 1.0, 0.02, 1.0),
     "BSF": (0.03, 0.92, 0.01, 1.05),
@@ -56,6 +58,10 @@ _BY_CHOICE = {1: 1.0, 2: 0.6, 3: 0.3}
 
 MOST = 20.0
 """What a machine has shown can make a thread at most this many times likelier: a prior is not evidence."""
+
+
+NOTHING_KNOWN = Background()
+"""Neither country nor decade nor trade."""
 
 
 class Prior(Struct, frozen=True):
@@ -97,18 +103,21 @@ class Weights(Struct, frozen=True):
     """Number found of each thread."""
     families: Mapping[str, float]
     """Factor by family; only a machine of unknown origin learns it from its threads."""
+    shifts: Mapping[str, float] = MappingProxyType({})
+    """Factor by series, of what is known of the machine's country, decade and trade."""
     home: frozenset[str] = _ANY
     """Families whose plate alone can make a thread sure on such a machine."""
 
     def of(self, thread: Thread) -> float:
         """Relative weight of one thread."""
-        weight = self.base[thread.name] * self.families.get(thread.family, 1.0)
+        weight = self.base[thread.name] * self.families.get(thread.family, 1.0) * self.shifts.get(thread.series, 1.0)
         seen = self.seen.get(thread.name, 0)
         return weight * _grown(seen, MOST) if seen > 0 else weight
 
 
-def weigh(origin: Origin, prior: Prior) -> Weights:
-    """The prior for one question on a machine of that origin which has shown `prior`."""
+def weigh(origin: Origin, prior: Prior, known: Background = NOTHING_KNOWN) -> Weights:
+    """The prior for one question on a machine of that origin which has shown `prior`, and of which `known` is known."""
+    origin = origin_by(origin, known)
     families: dict[str, float] = {}
     if origin == "unknown" and prior.counts:
         totals: dict[str, int] = {}
@@ -117,4 +126,5 @@ def weigh(origin: Origin, prior: Prior) -> Weights:
             if thread is not None:
                 totals[thread.family] = totals.get(thread.family, 0) + max(count, 0)
         families = {family: _grown(total, 5.0) for family, total in totals.items()}
-    return Weights(base_weights(origin), prior.counts, families, _HOME[origin])
+    home = frozenset({"metric"}) if home_only(known) else _HOME[origin]
+    return Weights(base_weights(origin), prior.counts, families, shifts(known), home)

@@ -76,6 +76,12 @@ class Readings(Struct, frozen=True, kw_only=True):
     """How the length was; None for a caliper, or as a mark says."""
     origin: Origin = "unknown"
     """Where the machine was made."""
+    country: str | None = None
+    """The country it was made in, as far as known; it shifts what its threads may be."""
+    decade: str | None = None
+    """When it was made: 1920s, 1923, before 1925."""
+    trade: str | None = None
+    """What trade it is of, as `background.TRADES` has them."""
     unit: Unit = "in"
     """The machine's unit, for bare numbers."""
 

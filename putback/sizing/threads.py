@@ -18,6 +18,9 @@ from putback.sizing.units import MM_PER_INCH
 Family = Literal["us", "uk", "metric"]
 """Where a series is at home."""
 
+SIXTY_FOURTHS = "sixty-fourths"
+"""Series of the sixty-fourths of sewing machines and instruments; they are called NS like other specials."""
+
 SIXTY = Fraction(60)
 WHITWORTH_ANGLE = Fraction(55)
 BA_ANGLE = Fraction(95, 2)
@@ -82,7 +85,7 @@ def _bands(*found: tuple[str, limits.Limits | None, float], scale: Fraction = Fr
     return tuple(Band(name, pair[0] * scale, pair[1] * scale, share / whole) for name, pair, share in have)
 
 
-_UNIFIED_SPECIAL = {"UNEF", "NS", "UN"}
+_UNIFIED_SPECIAL = {"UNEF", "NS", "UN", SIXTY_FOURTHS}
 """Series whose tolerance is computed for an engagement of nine pitches (ASME B1.1)."""
 
 _LESS_US = {"#1", "#3", "#5", "#12", "1/8", "5/32", "3/16", "7/32", "7/16", "9/16", "11/16", "13/16", "15/16"}
@@ -109,37 +112,44 @@ def _american_choice(size: str, count: str, series: str) -> int:
     return 2 if size in _LESS_US else 1
 
 
-def _unified() -> Iterator[Thread]:
+def _american_rows() -> Iterator[tuple[str, str, str]]:
+    """Size, series and count of every American thread."""
     for row in rows("unified.csv"):
-        size = row["size"]
-        major = inch_size(size)
         for series in ("UNC", "UNF", "UNEF", "NS", "UN"):
-            for count in row[series].split():
-                tpi = Fraction(count)
-                special = series in _UNIFIED_SPECIAL
-                now = limits.unified(major, tpi, special=special)
-                old = limits.machine_screw_1907(major, tpi) if size.startswith("#") else None
-                between = limits.national(major, tpi)
-                # Old screws had no allowance: the crest may stand at the nominal size exactly. How many of each
-                # class a machine holds is a guess: common practice, no source.
-                shares = (0.45, 0.35, 0.2) if series == "NS" else (0.6, 0.3, 0.1)
-                yield Thread(
-                    name=f"{size}-{count} {series}",
-                    series=series,
-                    size=size,
-                    family="us",
-                    major=major * MM_PER_INCH,
-                    pitch=MM_PER_INCH / tpi,
-                    tpi=tpi,
-                    flank=SIXTY,
-                    bands=_bands(
-                        ("2A", now, shares[0]),
-                        ("American National 2", between, shares[1]),
-                        ("A.S.M.E. 1907", old, shares[2]),
-                        scale=MM_PER_INCH,
-                    ),
-                    choice=_american_choice(size, count, series),
-                )
+            yield row["size"], series, row[series]
+    for row in rows("sixty_fourths.csv"):
+        yield row["size"], SIXTY_FOURTHS, row["counts"]
+
+
+def _unified() -> Iterator[Thread]:
+    for size, series, counts in _american_rows():
+        major = inch_size(size)
+        for count in counts.split():
+            tpi = Fraction(count)
+            special = series in _UNIFIED_SPECIAL
+            now = limits.unified(major, tpi, special=special)
+            old = limits.machine_screw_1907(major, tpi) if size.startswith("#") else None
+            between = limits.national(major, tpi)
+            # Old screws had no allowance: the crest may stand at the nominal size exactly. How many of each
+            # class a machine holds is a guess: common practice, no source.
+            shares = (0.45, 0.35, 0.2) if series in ("NS", SIXTY_FOURTHS) else (0.6, 0.3, 0.1)
+            yield Thread(
+                name=f"{size}-{count} {'NS' if series == SIXTY_FOURTHS else series}",
+                series=series,
+                size=size,
+                family="us",
+                major=major * MM_PER_INCH,
+                pitch=MM_PER_INCH / tpi,
+                tpi=tpi,
+                flank=SIXTY,
+                bands=_bands(
+                    ("2A", now, shares[0]),
+                    ("American National 2", between, shares[1]),
+                    ("A.S.M.E. 1907", old, shares[2]),
+                    scale=MM_PER_INCH,
+                ),
+                choice=_american_choice(size, count, series),
+            )
 
 
 _LESS_UK = {"5/32", "7/32", "9/32", "7/16", "9/16", "11/16", "13/16", "1/16", "3/32"}

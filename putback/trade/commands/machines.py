@@ -34,6 +34,12 @@ class NewMachine(Command, frozen=True, kw_only=True):
     """Where its threads come from, one of ORIGINS: it ranks sizes, and rules none out."""
     unit: str = ""
     """The unit of a bare number, `in` or `mm`; empty for the one usual for its origin."""
+    country: str = ""
+    """The country it was made in; empty where not known. It shifts what its threads may be."""
+    decade: str = ""
+    """When it was made: `1920s`, `1923`, `before 1925`; empty where not known."""
+    trade: str = ""
+    """Its trade, one of `sizing.background.TRADES`; empty where it is of none or not known."""
     mass: str = ""
     """Its mass as said, with the unit: `12 kg`; empty where not known."""
     intent: str = ""
@@ -91,6 +97,12 @@ class MendMachine(Command, frozen=True, kw_only=True):
     """The maker; empty where not known."""
     model: str | None = None
     """The model; empty where not known."""
+    country: str | None = None
+    """The country it was made in; empty where not known."""
+    decade: str | None = None
+    """When it was made: `1920s`, `1923`, `before 1925`; empty where not known."""
+    trade: str | None = None
+    """Its trade, one of `sizing.background.TRADES`; empty where not known."""
     mass: str | None = None
     """Its mass as said, with the unit; empty where not known."""
     intent: str | None = None
@@ -101,7 +113,7 @@ class MendMachine(Command, frozen=True, kw_only=True):
     """Where its parts go unless said otherwise, a key of PARTS_GO."""
 
 
-SAID_OF_IT = ("maker", "model", "mass", "intent", "orientation")
+SAID_OF_IT = ("maker", "model", "country", "decade", "trade", "mass", "intent", "orientation")
 """What can be said of a machine beside its name, serial and origin."""
 
 LONGEST_NAME = 500
@@ -138,6 +150,9 @@ def new_machine(draft: Draft, command: NewMachine) -> Change:
         model=command.model,
         origin=command.origin,
         unit=unit,
+        country=command.country.strip(),
+        decade=command.decade.strip(),
+        trade=_trade(command.decade, command.trade),
         mass=command.mass,
         intent=command.intent,
         orientation=command.orientation,
@@ -156,6 +171,13 @@ def _unit(origin: str, unit: str) -> str:
     if unit not in ("in", "mm"):
         raise BadInput(f"{quoted(unit)} is not a unit of a machine; say in or mm.")
     return unit
+
+
+def _trade(decade: str, trade: str) -> str:
+    """Return the trade by its whole name. Raises BadInput for a decade or a trade that is none."""
+    from putback.sizing.background import background  # the sizing floor is not read to open a workshop
+
+    return background("", decade, trade).trade
 
 
 def _parts_go(word: str) -> str:
@@ -188,6 +210,8 @@ def mend_machine(draft: Draft, command: MendMachine) -> Change:
     if read and unit != machine.unit:
         raise Refused(f"Sizes were read in {machine.unit} on this machine already; type the unit behind a number.")
     stated = {field: getattr(command, field) for field in SAID_OF_IT if getattr(command, field) is not None}
+    if command.decade is not None or command.trade is not None:
+        stated["trade"] = _trade(command.decade or "", machine.trade if command.trade is None else command.trade)
     if command.parts_go is not None:
         stated["parts_go"] = _parts_go(command.parts_go)
     mended = draft.alter(machine, name=name, serial=serial, origin=origin, unit=unit, **stated)

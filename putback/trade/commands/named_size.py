@@ -51,6 +51,9 @@ def readings_of(machine: Machine, command: Enter) -> Readings:
         hand=command.hand or None,
         origin=cast(Origin, machine.origin),
         unit=cast(Unit, machine.unit),
+        country=machine.country or None,
+        decade=machine.decade or None,
+        trade=machine.trade or None,
     )
 
 

@@ -41,7 +41,21 @@ MINUTES = 5.0
 LONGEST_BREAK = 24 * 60.0
 """How many minutes a break within one session may last."""
 
-MACHINE = ("name", "maker", "model", "serial", "origin", "unit", "mass", "intent", "orientation", "parts_go")
+MACHINE = (
+    "name",
+    "maker",
+    "model",
+    "serial",
+    "origin",
+    "unit",
+    "country",
+    "decade",
+    "trade",
+    "mass",
+    "intent",
+    "orientation",
+    "parts_go",
+)
 SESSION = ("start", "title", "target", "box", "note", "breaks", "step", "move", "trouble")
 STEP = (
     "do", "part", "in", "face", "bag", "put", "minutes", "needs", "tools", "cautions", "adjust",
@@ -147,6 +161,9 @@ class _Reader:
             model=f.text("model", ""),
             origin=f.word("origin", ORIGINS, "unknown"),
             unit=f.word("unit", ("in", "mm"), ""),
+            country=f.text("country", ""),
+            decade=f.text("decade", ""),
+            trade=f.text("trade", ""),
             mass=f.text("mass", ""),
             intent=f.text("intent", ""),
             orientation=f.text("orientation", ""),

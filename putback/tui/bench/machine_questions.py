@@ -5,13 +5,14 @@ from __future__ import annotations
 from textual import work
 
 from putback.errors import BadInput
+from putback.sizing.background import TRADES, read_year
 from putback.trade import commands as c
 from putback.trade.commands import MendMachine
 from putback.trade.record.machine import PARTS_GO, Machine
 from putback.tui.bench.rarer_fields import RarerFields
 from putback.tui.dialogs.questions import bag_of
 
-PLATE = ("maker", "model", "mass", "intent", "orientation")
+PLATE = ("maker", "model", "country", "decade", "trade", "mass", "intent", "orientation")
 """What can be said of a machine beside what it is called."""
 
 MADE_IN = {"not known": "unknown", "US: inch": "us", "Britain: inch and BA": "uk", "elsewhere: metric": "metric"}
@@ -19,7 +20,21 @@ MADE_IN = {"not known": "unknown", "US: inch": "us", "Britain: inch and BA": "uk
 
 WHERE = "Where was it made? Its threads go by that."
 
+ASKED = {
+    "country": "In which country was it made?",
+    "decade": "When was it made? (1920s, 1923, before 1925)",
+    "trade": "What trade is it of? Its threads go by that, too.",
+}
+"""Questions about some of these, in other words than `What is its ...?`."""
+
+NO_TRADE = "another, or not known"
+
 SERIAL = "What is its serial? (? before a doubtful digit)"
+
+
+def asking(field: str) -> str:
+    """Return the question for a field of PLATE."""
+    return ASKED.get(field, f"What is its {field}?")
 
 
 class MachineQuestions(RarerFields):
@@ -107,10 +122,13 @@ class MachineQuestions(RarerFields):
         place = await self.pick(WHERE, tuple(MADE_IN))
         origin = MADE_IN[place] if place else None
         unit = await self.pick("In which unit are bare numbers?", ("in", "mm")) if origin else None
-        answer = await self.ask_lines([SERIAL, *(f"What is its {name}?" for name in PLATE)])
-        if origin is None or unit is None or answer is None:
+        asked = [name for name in PLATE if name not in ("decade", "trade")]
+        answer = await self.ask_lines([SERIAL, *(asking(name) for name in asked)])
+        decade = await self.ask_decade("") if answer is not None else None
+        trade = await self.ask_trade("") if decade is not None else None
+        if origin is None or unit is None or answer is None or decade is None or trade is None:
             return None
-        serial, maker, model, mass, intent, orientation = answer
+        serial, maker, model, country, mass, intent, orientation = answer
         return c.NewMachine(
             name=name,
             origin=origin,
@@ -118,10 +136,30 @@ class MachineQuestions(RarerFields):
             serial=serial,
             maker=maker,
             model=model,
+            country=country,
+            decade=decade,
+            trade=trade,
             mass=mass,
             intent=intent,
             orientation=orientation,
         )
+
+    async def ask_decade(self, value: str) -> str | None:
+        """Ask when it was made; None where it was left."""
+        while True:
+            text = await self.ask_line(ASKED["decade"], value=value)
+            try:
+                if text is not None:
+                    read_year(text)
+            except BadInput as fault:
+                self.host.refuse(str(fault))
+            else:
+                return text
+
+    async def ask_trade(self, value: str) -> str | None:
+        """Ask for its trade; None where it was left."""
+        picked = await self.pick(ASKED["trade"], (*TRADES, NO_TRADE), here=value or NO_TRADE)
+        return "" if picked == NO_TRADE else picked
 
     async def mend_machine(self, machine: Machine) -> None:
         """Ask what is not so, and say what is."""
@@ -149,8 +187,12 @@ class MachineQuestions(RarerFields):
             field = "parts_go"
         elif field == "unit":
             answer = await self.pick("In which unit are bare numbers?", ("in", "mm"), here=machine.unit)
+        elif field == "trade":
+            answer = await self.ask_trade(machine.trade)
+        elif field == "decade":
+            answer = await self.ask_decade(machine.decade)
         else:
-            caption = SERIAL if field == "serial" else f"What is its {field}?"
+            caption = SERIAL if field == "serial" else asking(field)
             answer = await self.ask_line(caption, value=fields[field])
         if answer is not None and self.host.do(MendMachine(**{field: answer})) is not None:
             self.redraw()

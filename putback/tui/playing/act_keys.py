@@ -14,6 +14,7 @@ from msgspec import Struct
 
 from putback.errors import BadInput
 from putback.reports.bags import bag_rows
+from putback.sizing.background import TRADES
 from putback.trade import commands as c
 from putback.trade.checks.tools_out import not_seen_to
 from putback.trade.record.fastener import KINDS, READINGS
@@ -160,7 +161,9 @@ def _further(saying: str, *presses: Presses) -> tuple[Presses, ...]:
 def _new_machine(command: c.NewMachine, at: ScreenState) -> Iterator[KeySequence]:
     known = [m.caption for m in at.record.all(Machine)]
     unit = command.unit or ("mm" if command.origin == "metric" else "in")
-    plate = (command.serial, *(str(getattr(command, name)) for name in PLATE))
+    lines = [name for name in PLATE if name not in ("decade", "trade")]
+    plate = (command.serial, *(str(getattr(command, name)) for name in lines), command.decade)
+    trade = TRADES.index(command.trade) if command.trade else len(TRADES)
     yield KeySequence(
         "",
         (
@@ -170,6 +173,7 @@ def _new_machine(command: c.NewMachine, at: ScreenState) -> Iterator[KeySequence
             _choice(tuple(MADE_IN.values()).index(command.origin)),
             _choice(("in", "mm").index(unit)),
             *map(_text, plate),
+            _choice(trade),
         ),
     )
     if command.parts_go != "shelf":

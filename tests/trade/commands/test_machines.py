@@ -9,6 +9,7 @@ from putback.errors import BadInput
 from putback.trade import commands as c
 from putback.trade.commands import MendMachine
 from putback.trade.commands.machines import clean_name
+from putback.trade.commands.named_size import sized
 from putback.trade.record.bag import Bag
 from putback.trade.record.machine import Machine, Part
 from tests.strategies import ODD_NAMES, names
@@ -67,6 +68,21 @@ def test_what_was_said_of_a_machine_is_put_right() -> None:
     assert "recorder is in this workshop already" in hands.refused(MendMachine(name="Recorder"))
     assert "“mars” is not an origin" in hands.refused(MendMachine(origin="mars"))
     assert "what the record says already" in hands.refused(MendMachine(origin="us"))
+
+
+def test_country_decade_and_trade_shift_what_its_threads_may_be() -> None:
+    """A 3 mm screw of half a millimetre: a German one of before 1925 may be Loewenherz (53 degrees 8 minutes)."""
+    plain, german = Hands(origin="metric"), Hands(origin="metric", country="Germany", decade="1910s")
+    screw = c.Enter(hole="1", readings={"od": "2.93", "pitch": ".5"})
+    assert [sized(hands.record, 1, screw).verdict for hands in (plain, german)] == ["sure", "either"]
+    plain.do(MendMachine(country="Germany", decade="before 1925", trade="typewriter"))
+    machine = plain.record.get(Machine, 1)
+    assert (machine.country, machine.decade, machine.trade) == ("Germany", "before 1925", "typewriter or calculator")
+    assert sized(plain.record, 1, screw).verdict == "either"
+    assert "type it as 1920s" in plain.refused(MendMachine(decade="long ago"))
+    assert "is none of typewriter or calculator" in plain.refused(MendMachine(trade="baker"))
+    plain.do(MendMachine(country="", decade="", trade=""))
+    assert plain.record.get(Machine, 1).trade == ""
 
 
 def test_bags_begin_with_the_number_that_was_said() -> None:
