@@ -19,7 +19,7 @@ import struct
 import sys
 import tempfile
 import termios
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 from fcntl import ioctl
 from pathlib import Path
@@ -42,10 +42,12 @@ QUIET = 0.02
 """Seconds without output after which a paint is over."""
 BETWEEN = 0.03
 """Seconds from a paint to the next key."""
-WALK = 15.0
+WALK = 20.0
 """Seconds of the walk-back, before the first key: meanwhile the lengths of a large machine are gathered."""
 PATIENCE = 20.0
 """Seconds that a program may take for anything."""
+BUSY = 5.0
+"""Seconds within which a key has to paint something, on a machine that others use as well."""
 MACHINES = 50
 CHANGES = 20_000
 STEPS = 10_000
@@ -100,7 +102,9 @@ class Terminal:
         return perf_counter() - self.began
 
     def rest(self, quiet: float) -> None:
-        """Wait until nothing is painted any more."""
+        """Take in what is painted within `quiet` seconds, and what has come already."""
+        while self.read(0.0):
+            pass
         until = perf_counter() + quiet
         while (left := until - perf_counter()) > 0:
             self.read(left)
@@ -111,7 +115,7 @@ class Terminal:
         start = len(self.output)
         os.write(self.fd, key.encode())
         first = last = 0.0
-        while self.read(QUIET if first else 1.0):
+        while self.read(QUIET if first else BUSY):
             last = perf_counter() - since
             if not first and self.output[start:].strip(b"\a"):
                 first = last
@@ -203,25 +207,36 @@ LOOP = ("1", "8", "3", "2", "\r", "3", "7", "2", "\r", "+", "+", "+", "+", "+", 
 """A panel of eight equal screws; Enter, + and 0 are on disk before they are painted."""
 
 
-def strokes(argv: Sequence[str], words: bytes, before: Sequence[str], keys: Sequence[str]) -> list[tuple[float, float]]:
-    """Return the seconds from each key to the first and to the last of its paint."""
-    terminal = Terminal(argv)
+def strokes(
+    programs: Mapping[str, tuple[list[str], bytes]], keys: Mapping[str, Sequence[str]]
+) -> dict[str, list[tuple[float, float]]]:
+    """Return for each program the seconds from each key to the first and to the last of its paint.
+
+    All are open at once and take turns key by key, so that what else the machine does hits all alike.
+    """
+    open_ones = {name: Terminal(argv) for name, (argv, _) in programs.items()}
     try:
-        terminal.wait_for(words)
-        terminal.rest(1.5)
-        for key in before:
-            terminal.rest(WALK)
-            terminal.press(key)
-            terminal.rest(0.5)
-        found = []
-        for key in keys:
-            found.append(terminal.press(key))
-            terminal.rest(BETWEEN)  # keys in one go wait for one another's frame, which no hand sees
-        if None in found:
-            raise SystemExit(f"{found.count(None)} keys painted nothing")
-        return [seconds for seconds in found if seconds]
+        for name, terminal in open_ones.items():
+            terminal.wait_for(programs[name][1])
+        for terminal in open_ones.values():
+            terminal.rest(WALK / len(open_ones))
+        for name, terminal in open_ones.items():
+            if name != "bare":
+                terminal.press(".")
+            terminal.rest(1.0)
+        found: dict[str, list[tuple[float, float]]] = {name: [] for name in programs}
+        for turn in range(min(map(len, keys.values()))):
+            for name, terminal in open_ones.items():
+                terminal.rest(0.0)  # a clock that ticked meanwhile is no answer
+                seconds = terminal.press(keys[name][turn])
+                if seconds is None:
+                    raise SystemExit(f"key {turn + 1} painted nothing in {name}")
+                found[name].append(seconds)
+                terminal.rest(BETWEEN)  # keys in one go wait for one another's frame, which no hand sees
+        return found
     finally:
-        terminal.leave()
+        for terminal in open_ones.values():
+            terminal.leave()
 
 
 def p95(found: Sequence[float]) -> float:
@@ -266,13 +281,12 @@ def main() -> None:
         show(table, median)
         firsts: dict[str, list[float]] = {name: [] for name in programs}
         lasts: dict[str, list[float]] = {name: [] for name in programs}
+        keys = {name: "1832372" * (3 * args.panels) if name == "bare" else LOOP * args.panels for name in programs}
         for _ in range(args.rounds):
-            for name, (argv, words) in programs.items():
-                keys = LOOP * args.panels if name != "bare" else "1832372" * (len(LOOP) * args.panels // 7)
-                for first, last in strokes(argv, words, () if name == "bare" else (".",), keys):
-                    firsts[name].append(first)
-                    lasts[name].append(last)
-        print(f"key to paint, p50, {len(firsts['bare'])} keys and more")
+            for name, found in strokes(programs, keys).items():
+                firsts[name] += [first for first, _ in found]
+                lasts[name] += [last for _, last in found]
+        print(f"key to paint, p50, {len(firsts['bare'])} keys each")
         show(firsts, median)
         print("key to paint, p95")
         show(firsts, p95)
