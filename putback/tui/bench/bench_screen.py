@@ -26,6 +26,7 @@ from putback.tui.bench.showing import Showing
 from putback.tui.draw.views import MessageData, taken_holes
 from putback.tui.form import entry
 from putback.tui.form.form_pane import FormPane
+from putback.tui.form.typed_readings import as_fields
 from putback.tui.form.typed_size import fault_in
 from putback.tui.keyboard.keys import command_for
 from putback.tui.keyboard.own_strokes import NEW, SAME
@@ -283,7 +284,7 @@ class BenchScreen(Showing):
         thing = like or before
         if thing is None or machine is None:
             return replace(form, stands={}, offers={})
-        typed = entry.as_fields(thing.readings, form.kind, machine)
+        typed = as_fields(thing.readings, form.kind, machine)
         found = {name: text for name, text in typed.items() if text and name in form.fields}
         if like is not None:
             return replace(form, stands=found, offers={})

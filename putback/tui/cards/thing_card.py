@@ -16,7 +16,7 @@ from putback.tui.cards.card import CardScreen, Link, Mend
 from putback.tui.dialogs.questions import bag_of
 from putback.tui.dialogs.size_screen import said_right, say_size_right
 from putback.tui.draw.views import hole_views, size_views
-from putback.tui.form import entry
+from putback.tui.form.typed_readings import as_typed
 from putback.tui.widgets.plate import plate
 
 
@@ -77,7 +77,7 @@ class ThingScreen(CardScreen):
         note = Mend(f"note: {thing.note or 'none'}", self.mend_note)
         if thing.found:
             return [hole, note]
-        read = ", ".join(entry.as_typed(thing.readings).values())
+        read = ", ".join(as_typed(thing.readings).values())
         return [
             hole,
             Mend(f"size, as read: {read or thing.size or 'not said'}", self.mend_readings),

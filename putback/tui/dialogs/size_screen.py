@@ -24,6 +24,7 @@ from putback.tui.draw.text import wrapped
 from putback.tui.draw.views import hole_views, size_views, taken_holes
 from putback.tui.form import entry
 from putback.tui.form.form_pane import FieldView, FormData, FormPane
+from putback.tui.form.typed_readings import as_fields
 from putback.tui.form.typed_size import entered, fault_in, field_views, snapped, style_of
 from putback.tui.keyboard.keys import command_for
 
@@ -166,7 +167,7 @@ class SizesScreen(KeyedModal[entry.Form | None]):
         elif untouched and key == "*":
             self._choose(key)
         elif untouched and key == "+" and self._like is not None:
-            readings = entry.as_fields(self._like.readings, form.kind, self.machine)
+            readings = as_fields(self._like.readings, form.kind, self.machine)
             self.leave(replace(form, stands={}, extra={**form.extra, **readings}))
         elif not form.text and key == "+":
             self._message = self.words("Type figures first; {same.field} behind them says that they are rough.")
@@ -189,7 +190,7 @@ class SizesScreen(KeyedModal[entry.Form | None]):
 def standing_form(record: Record, thing: Thing) -> entry.Form:
     """Return the form of a fastener as it is recorded, its size standing in the fields."""
     machine = record.get(Machine, thing.machine)
-    stands = {name: text for name, text in entry.as_fields(thing.readings, thing.name, machine).items() if text}
+    stands = {name: text for name, text in as_fields(thing.readings, thing.name, machine).items() if text}
     fields = (*entry.FIELDS[thing.name], *(name for name in stands if name not in entry.FIELDS[thing.name]))
     return entry.Form(
         hole=thing.hole,

@@ -28,6 +28,7 @@ from putback.tui.draw.signs import sign, signed
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.draw.views import hole_views, size_views
 from putback.tui.form import entry
+from putback.tui.form.typed_readings import as_read, field_word
 from putback.tui.widgets.plate import plate
 
 NEW_ONE = "another one: say its size"
@@ -138,7 +139,7 @@ class SizeAsk(KeyedModal[c.Enter | None]):
     def command(self) -> c.Enter:
         """Return what is typed as a command."""
         form, machine = self._form, self.host.machine
-        readings = entry.as_read(form.readings, machine) if machine is not None else form.readings
+        readings = as_read(form.readings, machine) if machine is not None else form.readings
         return c.Enter(hole=form.hole, kind=form.kind, head=form.head, drive=form.drive, readings=readings)
 
     def _named(self) -> tuple[str, str, str]:
@@ -169,7 +170,7 @@ class SizeAsk(KeyedModal[c.Enter | None]):
             text = f" {typed.get(name, '')}{'_' if here else ''} "
             style = "bold $pb-on-brass on $pb-brass" if here else "bold $pb-text"
             fields += [
-                Content.styled(entry.field_word(name, typed.get(name, "")), "$pb-muted"),
+                Content.styled(field_word(name, typed.get(name, "")), "$pb-muted"),
                 " ",
                 plain(text, None, style),
                 "  ",

@@ -20,6 +20,7 @@ from putback.trade.record.record import Record
 from putback.trade.sizes.matching import neighbour
 from putback.tui.form import entry
 from putback.tui.form.form_pane import FieldView, FormData, RuleView
+from putback.tui.form.typed_readings import as_read, field_word
 
 
 def entered(form: entry.Form, machine: Machine | None) -> c.Enter:
@@ -28,7 +29,7 @@ def entered(form: entry.Form, machine: Machine | None) -> c.Enter:
     return c.Enter(
         hole=form.hole,
         kind=form.kind,
-        readings=entry.as_read(form.readings, machine) if machine else form.readings,
+        readings=as_read(form.readings, machine) if machine else form.readings,
         head=form.head,
         drive=form.drive,
         hand=form.hand,
@@ -54,7 +55,7 @@ def field_views(form: entry.Form) -> list[FieldView]:
     for number, name in enumerate(form.fields):
         text, stands = typed.get(name, ""), form.stands.get(name, "") or form.offers_shown.get(name, "")
         if form.hole and number < max(2, len(form.typed)):
-            word = entry.field_word(name, text or stands)
+            word = field_word(name, text or stands)
             found.append(FieldView(word, text or stands, name == form.field, bool(stands and not text)))
     return found
 

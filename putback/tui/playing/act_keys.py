@@ -35,6 +35,7 @@ from putback.tui.dialogs.lists import DRIVES_LISTED, FOUND_BY, HEADS_LISTED, NOT
 from putback.tui.dialogs.prompts import PAGE
 from putback.tui.draw.views import last_steps, taken_holes
 from putback.tui.form import entry
+from putback.tui.form.typed_readings import as_fields, as_typed
 from putback.tui.keyboard.keys import KEYS
 
 Where = Literal["bench", "ask", "pick", "faces", "size", "card", "walk", "break", "summary"]
@@ -446,8 +447,8 @@ def _stated_first(command: c.Enter, at: ScreenState) -> Iterator[Presses]:
         yield from _further("small end of the next pin", _choice(FACES.index(command.small_end)))
     if command.should_be:
         yield from _further("what belongs in the next hole", _text(command.should_be))
-    typed = entry.as_fields(command.readings, command.kind, at.bench)
-    for name, text in entry.as_typed(command.readings).items():
+    typed = as_fields(command.readings, command.kind, at.bench)
+    for name, text in as_typed(command.readings).items():
         if name not in entry.FIELDS[command.kind] and typed[name]:
             yield from _further("another reading of the next", _choice(READINGS.index(name)), _size(text))
 
@@ -460,7 +461,7 @@ def _size(text: str) -> Presses:
 
 
 def _fields(command: c.Enter, at: ScreenState) -> Iterator[str]:
-    typed = entry.as_fields(command.readings, command.kind, at.bench)
+    typed = as_fields(command.readings, command.kind, at.bench)
     for name in entry.FIELDS[command.kind]:
         text = typed.get(name, "")
         if "--" in text or text.startswith("-") or entry.ends_in_dash(text):

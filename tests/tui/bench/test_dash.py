@@ -17,7 +17,8 @@ from putback.trade import commands as c
 from putback.trade.commands.named_size import answer_for
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
-from putback.tui.form.entry import Form, as_read, dashed, ends_in_dash, labels
+from putback.tui.form.entry import Form, dashed, ends_in_dash, labels
+from putback.tui.form.typed_readings import as_read
 from tests.tui.conftest import Opened
 from tests.tui.form.test_entry import play
 

@@ -8,7 +8,7 @@ import pytest
 
 from putback.trade.record.fastener import Thing
 from putback.tui.dialogs.size_screen import SizesScreen
-from putback.tui.form.entry import as_fields, as_read
+from putback.tui.form.typed_readings import as_fields, as_read
 from tests.tui.cards.test_cards import to_card
 from tests.tui.conftest import Bench, Opened
 from tests.tui.form.test_entry import INCH

@@ -6,20 +6,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.trade.record.fastener import KINDS, TAKEN_BY
+from putback.trade.record.fastener import KINDS
 from putback.trade.record.machine import Machine
 from putback.tui.form.entry import (
     FIELDS,
     NOTHING,
     Form,
     FormAct,
-    as_read,
-    as_typed,
-    field_word,
     next_letter,
     press,
-    ways_text,
 )
+from putback.tui.form.typed_readings import as_read
 
 INCH = Machine(id=1, name="stamp", origin="us", unit="in")
 
@@ -86,40 +83,6 @@ def test_plus_behind_figures_says_by_rule_and_by_eye() -> None:
     assert act == FormAct("record", "1") and len("1832E37++E") == 10
     assert as_read(form.readings, INCH) == {"gauge": "832", "length": "37", "length_by": "eye"}
     assert play("1.16+*32E.37+E")[1] == FormAct("record", "1")
-
-
-@pytest.mark.parametrize(
-    ("typed", "read"),
-    [
-        ({"gauge": ".16+ 32", "length": "372+"}, {
-            "od": ".16", "tpi": "32", "length": ".372", "od_by": "rule", "length_by": "rule",
-        }),
-        ({"gauge": ".164 32++"}, {"od": ".164", "tpi": "32", "pitch_by": "eye"}),
-        ({"gauge": "8 32++"}, {"gauge": "8 32", "gauge_by": "eye"}),
-        ({"gauge": "832", "length": "3/8 eye"}, {"gauge": "832", "length": "3/8", "length_by": "eye"}),
-        ({"od": ".81", "pitch": "0.8 ten"}, {"od": ".81", "pitch": "0.8", "pitch_by": "ten"}),
-        ({"length": ".37+++"}, {"length": ".37+++"}),
-    ],
-)  # fmt: skip
-def test_marks_become_fields_of_the_record(typed: dict[str, str], read: dict[str, str]) -> None:
-    """What is recorded is typed again as it was meant."""
-    assert as_read(typed, INCH) == read
-    again = as_typed(read)
-    assert as_read(again, INCH) == read
-    assert not set(again) & set(TAKEN_BY)
-
-
-def test_the_ways_in_words() -> None:
-    assert ways_text({"length": ".37", "length_by": "eye", "od_by": "rule"}) == "length by eye, od by rule"
-    assert ways_text({"length": ".37"}) == ""
-    assert [field_word("length", text) for text in (".37", ".37+", ".37++", "3/8 eye", ".37+++")] == [
-        "length",
-        "by rule",
-        "by eye",
-        "by eye",
-        "length",
-    ]
-    assert field_word("gauge", ".16+") == "by rule" and field_word("gauge", "8 32++") == "by eye"
 
 
 def test_star_before_the_first_digit_is_another_hole_at_the_place() -> None:

@@ -15,6 +15,7 @@ from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
 from putback.trade.record.step import Adjustment
 from putback.tui.form import entry
+from putback.tui.form.typed_readings import as_read
 from putback.tui.playing.act_keys import KeySequence, ScreenState, strokes
 
 AT = datetime(2025, 7, 1, tzinfo=UTC).isoformat()
@@ -87,7 +88,7 @@ def test_head_and_drive_are_a_letter_and_a_number_and_count_with_the_step() -> N
 def test_a_caliper_and_a_count_are_typed_into_one_field() -> None:
     command = c.Enter(hole="7", readings={"od": ".153", "tpi": "36", "length": ".465"}, head="fillister", drive="slot")
     assert keys(strokes(command, bench(BEGUN))) == ["7.153*36e465e"]
-    assert entry.as_read({"gauge": ".153 36", "length": "465"}, INCH) == command.readings
+    assert as_read({"gauge": ".153 36", "length": "465"}, INCH) == command.readings
 
 
 def test_a_dash_is_typed_as_it_is_written() -> None:
@@ -140,7 +141,7 @@ def test_what_was_tried_and_what_has_no_field_is_typed_too(readings: dict[str, s
     ],
 )
 def test_what_is_typed_is_kept_as_what_was_read(typed: dict[str, str], machine: Machine, read: dict[str, str]) -> None:
-    assert entry.as_read(typed, machine) == read
+    assert as_read(typed, machine) == read
 
 
 def test_each_kind_keeps_its_head_and_each_head_its_drive() -> None:
