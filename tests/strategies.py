@@ -144,6 +144,12 @@ def setting_up(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
 def sitting(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     """Something about the session."""
     return st.one_of(
+        st.builds(
+            c.MendSession,
+            title=st.none() | names(),
+            target=st.sampled_from([None, 50.0, 0.5, float("nan")]),
+            box=st.sampled_from([None, "", "B"]),
+        ),
         st.builds(c.StartSession, title=names(), target=st.sampled_from([40.0, 0.0, 1e9]), box=st.just("B")),
         st.sampled_from([c.Pause(), c.Resume(), c.EndSession(note="so far"), c.WasAway(since=AT), c.WasAway(since="")]),
         st.builds(c.WalkBack, step=_steps(record, machine), answer=st.sampled_from(["true", "not so", "maybe"])),

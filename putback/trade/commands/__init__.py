@@ -16,7 +16,7 @@ from putback.trade.commands.notes import Annotate
 from putback.trade.commands.off_again import SkipStep, TakeOffAgain, TakeUp
 from putback.trade.commands.photos import FiledPhoto, FilePhotos, SettlePhoto
 from putback.trade.commands.putting_back import Confirm, PutBack
-from putback.trade.commands.sessions import EndSession, Pause, Resume, StartSession, WalkBack, WasAway
+from putback.trade.commands.sessions import EndSession, MendSession, Pause, Resume, StartSession, WalkBack, WasAway
 from putback.trade.commands.taking_off import Begin, Enter, EnterPiece, Finish, TurnFace
 from putback.trade.commands.trouble import Trouble
 
@@ -45,6 +45,7 @@ __all__ = [
     "MarkOnce",
     "MendFastener",
     "MendMachine",
+    "MendSession",
     "MendStep",
     "MergeBags",
     "NameLengths",

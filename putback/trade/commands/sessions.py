@@ -73,6 +73,21 @@ class EndSession(Command, frozen=True, kw_only=True):
     """What the next return shows first; empty for none."""
 
 
+class MendSession(Command, frozen=True, kw_only=True):
+    """Say something of the session that goes on: what it is about, how long a segment should last, the box for its
+    bags. What is None stays."""
+
+    can_be_taken_back = False
+    is_work = False
+
+    title: str | None = None
+    """What it is about; empty for nothing."""
+    target: float | None = None
+    """Minutes to the bell, at least one and at most a day."""
+    box: str | None = None
+    """The box that bags begun from now on go into; empty for none."""
+
+
 class WalkBack(Command, frozen=True, kw_only=True):
     """Answer for one step of the walk-back: true, not so, cannot see it now."""
 
@@ -102,8 +117,7 @@ def start_session(draft: Draft, command: StartSession) -> Change:
     """Sit down at the bench."""
     if draft.record.open_session(draft.machine):
         raise Refused("A session goes on already.")
-    if not 1 <= command.target <= 24 * 60:
-        raise BadInput("A segment lasts from one minute to a day.")
+    check_target(command.target)
     number = 1 + draft.record.count(Session, draft.machine)
     session = Session(
         id=draft.new_id(Session),
@@ -117,6 +131,34 @@ def start_session(draft: Draft, command: StartSession) -> Change:
     )
     draft.put(session)
     return draft.change("StartSession", f"session {number} begins")
+
+
+def check_target(minutes: float) -> None:
+    """Raise BadInput where no segment can last so many minutes."""
+    if not 1 <= minutes <= 24 * 60:
+        raise BadInput("A segment lasts from one minute to a day.")
+
+
+def mend_session(draft: Draft, command: MendSession) -> Change:
+    """Say something of the session that goes on."""
+    session = going_on(draft)
+    said: dict[str, str | float] = {}
+    if command.title is not None:
+        said["title"] = command.title.strip()
+    if command.target is not None:
+        check_target(command.target)
+        said["target"] = command.target
+    if command.box is not None:
+        said["box"] = command.box.strip()
+    changed = {name: value for name, value in said.items() if getattr(session, name) != value}
+    draft.alter(session, **changed)
+    shown = {name: f"{value:g}" if isinstance(value, float) else value or "none" for name, value in changed.items()}
+    words = [f"{_SAID[name]} {value}" for name, value in shown.items()]
+    return draft.change("MendSession", f"session {session.number}: {', '.join(words) or 'as it was'}")
+
+
+_SAID = {"title": "about", "target": "minutes to the bell:", "box": "box"}
+"""What can be said of a session that goes on, in words."""
 
 
 def pause(draft: Draft, _: Pause) -> Change:
@@ -194,5 +236,6 @@ RULES: dict[type[Command], Any] = {
     Resume: resume,
     WasAway: was_away,
     EndSession: end_session,
+    MendSession: mend_session,
     WalkBack: walk_back,
 }

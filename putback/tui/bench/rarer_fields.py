@@ -15,7 +15,7 @@ from putback.trade.commands import MendFastener
 from putback.trade.record.fastener import READINGS
 from putback.trade.record.machine import FACES, Part
 from putback.trade.record.place import read_place
-from putback.trade.record.session import TARGET
+from putback.trade.record.session import TARGET, Session
 from putback.trade.record.step import Adjustment, Soak, Step
 from putback.trade.sizes.reading_words import FIELD_WORDS
 from putback.tui.bench.bench_questions import BenchQuestions
@@ -46,7 +46,7 @@ RARER_FIELDS = {
     "another reading of the next": "reading",
     "how long it took": "took",
     "a move from place to place": "move",
-    "begin a session, in full": "session",
+    "the session: minutes, box, what about": "session",
     "a soak is over: lifted out": "lifted",
     "a hang-tag on what is loose": "hung",
     "the slot of the next, as measured": "slot",
@@ -295,10 +295,36 @@ class RarerFields(BenchQuestions):
         )
 
     async def say_session(self) -> None:
-        """Ask for what a session can say, and begin it."""
+        """Ask for what a session can say, and begin it; of one that goes on, what is to be said otherwise."""
+        session = self.record.open_session(self.host.machine_id)
+        if session is not None:
+            await self.say_otherwise(session)
+            return
         answer = await self.ask_lines(SESSION_ASKED)
         if answer is None:
             return
         target = self.number(answer[1]) if answer[1] else TARGET
         if target is not None:
             self.host.do(c.StartSession(title=answer[0], target=target, box=answer[2], note=answer[3]))
+
+    async def say_otherwise(self, session: Session) -> None:
+        """Ask which of a session's minutes, box and title is otherwise, and how it is."""
+        lines = {
+            f"minutes to the bell: {session.target:g}": "target",
+            f"the box its bags go into: {session.box or 'none'}": "box",
+            f"what it is about: {session.title or 'not said'}": "title",
+        }
+        chosen = await self.pick(f"What of session {session.number} is otherwise?", tuple(lines))
+        field = lines.get(chosen or "")
+        if field == "target":
+            minutes = await self.ask_number("How many minutes is a segment?", value=f"{session.target:g}")
+            if minutes is not None:
+                self.host.do(c.MendSession(target=minutes))
+        elif field == "box":
+            box = await self.ask_line("Which box do its bags go into?", value=session.box)
+            if box is not None:
+                self.host.do(c.MendSession(box=box))
+        elif field == "title":
+            title = await self.ask_line("What is the session about?", value=session.title)
+            if title is not None:
+                self.host.do(c.MendSession(title=title))

@@ -12,7 +12,7 @@ from textual.widgets import Static
 from putback.errors import PutbackError
 from putback.reports.summary import session_numbered, summarise
 from putback.trade import commands as c
-from putback.trade.checks.tools_out import not_seen_to
+from putback.trade.checks.tools_out import not_seen_to, notes_since
 from putback.tui.dialogs.keyed import KeyedScreen
 from putback.tui.dialogs.prompts import AskLine
 from putback.tui.draw.summary_page import summary_page
@@ -96,11 +96,14 @@ class SummaryScreen(KeyedScreen[None]):
         if app.workshop.record.open_session(app.machine_id) is None:
             app.refuse("No session goes on.")
             return
-        left = not_seen_to(app.workshop.record, app.machine_id)
-        if left and await app.push_screen_wait(app.screen_named("break", ending=True)) is None:
+        record, machine = app.workshop.record, app.machine_id
+        before = notes_since(record, machine)
+        if not_seen_to(record, machine) and await app.push_screen_wait(app.screen_named("break", ending=True)) is None:
             return
-        asked = AskLine("What should you know next time?", hint="a note to yourself, or nothing", note=True)
-        note = await app.push_screen_wait(asked)
+        note: str | None = ""
+        if notes_since(record, machine) == before:  # it is asked once: one was left just now, at the break
+            asked = AskLine("What should you know next time?", hint="a note to yourself, or nothing", note=True)
+            note = await app.push_screen_wait(asked)
         if note is not None:
             if app.do(c.EndSession(note=note.strip())) is not None:
                 ends = app.message.words

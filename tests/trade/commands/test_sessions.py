@@ -48,6 +48,21 @@ def test_a_segment_has_a_sensible_length(target: float) -> None:
     assert "from one minute to a day" in Hands().refused(c.StartSession(target=target))
 
 
+def test_minutes_box_and_title_are_said_otherwise_while_the_session_goes_on() -> None:
+    hands = Hands()
+    assert "No session goes on" in hands.refused(c.MendSession(target=50))
+    hands.do(c.StartSession(title="lid", target=40, box="A"))
+    change = hands.do(c.MendSession(target=50.0, box=""))
+    assert change.said == "session 1: minutes to the bell: 50, box none"
+    session = hands.record.get(Session, 1)
+    assert (session.title, session.target, session.box) == ("lid", 50.0, "")
+    assert "from one minute to a day" in hands.refused(c.MendSession(target=0.5))
+    assert "as it was" in hands.refused(c.MendSession(title="lid"))
+    hands.do(c.Pause())
+    hands.do(c.MendSession(title="lid and drum"))
+    assert hands.record.get(Session, 1).paused
+
+
 def test_the_walk_back_keeps_its_answers() -> None:
     hands = Hands()
     hands.do(c.StartSession())

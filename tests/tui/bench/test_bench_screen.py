@@ -292,6 +292,33 @@ async def test_what_is_only_said_begins_no_session_and_ends_no_break(demo: Path,
         assert session is not None and session.paused
 
 
+async def test_the_bell_is_set_in_the_middle_of_a_session(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, *FIRST, "x", "+")
+        shown = bench.picture()
+        assert "the session: minutes" in shown, shown
+        line = next(row for row in shown.splitlines() if "the session: minutes" in row)
+        await bench.keys(line.split("the session")[0].split()[-1])
+        assert "minutes to the bell: 40" in bench.picture()
+        await bench.keys("1", "50", "enter")
+        assert "minutes to the bell: 50" in bench.said
+        session = bench.app.workshop.record.open_session(bench.app.machine_id)
+        assert session is not None and session.target == 50 and not session.paused
+        assert "50:00" in bench.picture()
+
+
+async def test_the_note_for_next_time_is_asked_once(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, *FIRST, "0")
+        bench.app.do(c.Annotate(step=21, tools=("driver 1.2 x 8",)))
+        await bench.keys("s", "e")
+        assert bench.screen == "BreakScreen", bench.picture()
+        await bench.keys("+", "the brake is on", "enter", "0")
+        assert bench.screen == "SummaryScreen" and "everything is on disk" in bench.said
+        session = list(bench.app.workshop.record.all(Session, bench.app.machine_id))[-1]
+        assert session.ended and bench.app.workshop.record.open_session(bench.app.machine_id) is None
+
+
 async def test_an_empty_workshop_asks_three_questions_and_is_on_the_bench(tmp_path: Path, opened: Opened) -> None:
     async with opened(tmp_path / "new") as bench:
         assert bench.screen == "AskLine"
