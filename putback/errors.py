@@ -4,7 +4,7 @@
     ├── BadInput             what was typed or asked for cannot be done as it stands
     │   ├── Unreadable       a reading that means nothing, or more than one thing
     │   ├── Refused          the record does not allow it; nothing was changed
-    │   └── BadSessionFile   a session file with a fault; names file, step and fault
+    │   └── BadSessionFile   a session file with an error; names file, step and error
     └── StoreError           the workshop folder
         ├── NotAWorkshop     the folder is a file, or holds something else
         ├── NewerVersion     written by a newer Putback
@@ -34,7 +34,7 @@ class Refused(BadInput):
 
 
 class BadSessionFile(BadInput):
-    """A session file with a fault; the sentence names file, step and fault."""
+    """A session file with an error; the sentence names file, step and error."""
 
 
 class StoreError(PutbackError):

@@ -224,7 +224,7 @@ class Workshop:
         try:
             number = self._commit(entry.change, at)
         except ValueError as fault:
-            raise Refused("It cannot be brought again: something else stands in its place by now.") from fault
+            raise Refused("It cannot be brought again: something else is in its place by now.") from fault
         if machine in self._done:
             self._done[machine].append(Entry(number, at, self.who, entry.change))
         return Done(number, f"again: {entry.change.said}")
@@ -233,7 +233,7 @@ class Workshop:
         """Play a session file, telling each change once it is on disk; return the machine's number.
 
         A file that was not rehearsed yet is first tried in memory. Raises BadSessionFile, naming file,
-        step and fault, or Refused where the machine is there already; then nothing has changed.
+        step and error, or Refused where the machine is there already; then nothing has changed.
         """
         from putback.trade.files.rehearsal import rehearse  # only where a session file is played
         from putback.trade.files.session_file import SessionFile  # the same
@@ -417,7 +417,7 @@ class Workshop:
     def bag(self, code: str, machine: str = "") -> Bag:
         """Return the bag of that code, on the machine that `machine` names where that is given.
 
-        Raises BadInput where there is none, or where a fault gave two bags one code.
+        Raises BadInput where there is none, or where an error gave two bags one code.
         """
         found = self.record.bags_by_code(code)
         if machine:

@@ -299,7 +299,7 @@ def test_what_stands_in_the_way_is_not_written_over(open_bench: Opener) -> None:
         elsewhere = Change(did="Note", said="elsewhere", edits=(Edit(step.table, step.id, None, step.old),))
         workshop.store.commit(elsewhere, at=START.isoformat(), who="")
         before = documents(workshop)
-        with pytest.raises(Refused, match="something else stands in its place"):
+        with pytest.raises(Refused, match="something else is in its place"):
             workshop.bring_again(1)
         assert documents(workshop) == before
 

@@ -19,7 +19,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     try:
         args = parser().parse_args(argv)
         if wants_json(args) and getattr(args, "plain", False):
-            raise BadInput("--json and --plain: say one of them.")
+            raise BadInput("--json and --plain: use one of them, not both.")
         module, name = args.runs.split(".")
         run: Callable[[argparse.Namespace], int] = getattr(import_module(f"putback.cli.{module}"), name)
         status = run(args)

@@ -23,7 +23,7 @@ def workshop_folder(args: argparse.Namespace) -> Path:
     """Return the folder that --workshop, PUTBACK_WORKSHOP or the user's data folder names."""
     named: str | None = getattr(args, "workshop", None)
     if named is not None and not named.strip():
-        raise BadInput("--workshop names no folder.")
+        raise BadInput("--workshop must name a folder.")
     named = named or os.environ.get("PUTBACK_WORKSHOP")
     if named:
         return path_from(named)

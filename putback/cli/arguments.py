@@ -10,7 +10,7 @@ from putback.errors import BadInput
 
 
 class _Parser(argparse.ArgumentParser):
-    """A parser whose faults are one sentence, like everybody else's."""
+    """A parser whose errors are one sentence, like everybody else's."""
 
     def error(self, message: str) -> NoReturn:
         raise BadInput(f"{message} (see {self.prog} --help)")
@@ -83,7 +83,7 @@ def parser() -> argparse.ArgumentParser:
     bag_.add_argument("--label", action="store_true", help="show its label in the terminal")
     command("bags", "bags.bags", "the bag ledger")
 
-    card_ = command("card", "cards.card", "all that is said of a step, a part, a fastener or a bag")
+    card_ = command("card", "cards.card", "all that is known of a step, a part, a fastener or a bag")
     card_.add_argument("words", metavar="WORDS", nargs="+", help="step 12; step 12 hole 3; a name; a size; bag 4")
     command("walk-back", "cards.walk_back", "the last three steps, newest first, what is open, and where to start")
 
@@ -130,8 +130,10 @@ def parser() -> argparse.ArgumentParser:
         labels_.add_argument(f"--{option}", metavar=metavar, default="", help=about)
     labels_.add_argument("--start", type=int, default=1, metavar="N", help="the first free label of the sheet")
     labels_.add_argument("--dpi", type=int, metavar="N", help="the printer's dots to the inch, else 300")
-    labels_.add_argument("--module", type=float, metavar="MM", help="the least module of a square, in mm, else 0.33")
-    labels_.add_argument("--code-alone", action="store_true", help="no summary in the squares: larger modules")
+    labels_.add_argument(
+        "--module", type=float, metavar="MM", help="the smallest module of a QR code, in mm, else 0.33"
+    )
+    labels_.add_argument("--code-alone", action="store_true", help="no summary in the QR codes: larger modules")
     labels_.add_argument("--out", metavar="DIR", help="else the workshop's out/")
 
     command("keys", "workbench.keys", "the commands of the screen, with their keys as the settings have them")

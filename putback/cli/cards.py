@@ -72,11 +72,11 @@ def _one_of(words: str, hits: list[Findable]) -> Findable:
     exactly = [entry for entry in hits if words.casefold() in entry.exactly]
     meant = [entry for entry in exactly if entry.sort == exactly[0].sort] or hits
     if not meant:
-        raise BadInput(f"Nothing has all of “{words}”.")
+        raise BadInput(f"Nothing matches all of “{words}”.")
     if len(meant) > 1:
         named = "; ".join(f"{entry.name} ({entry.detail})" if entry.detail else entry.name for entry in meant[:NAMED])
         more = f" and {len(meant) - NAMED} more" if len(meant) > NAMED else ""
-        raise BadInput(f"“{words}” may be {len(meant)} things: {named}{more}. Say more of it.")
+        raise BadInput(f"“{words}” may be {len(meant)} things: {named}{more}. Type more words.")
     return meant[0]
 
 

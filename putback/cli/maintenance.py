@@ -145,7 +145,7 @@ def check(args: argparse.Namespace) -> int:
     from putback.store import mend
 
     if not args.mend.strip():
-        raise BadInput("--mend names no folder.")
+        raise BadInput("--mend must name a folder.")
     report = mend(folder, path_from(args.mend), at=local_now().isoformat(timespec="seconds"), who=user())
     result = mended(report, check_workshop(report.into, is_code))
     tell(args, result.to_json, lambda: result.text)

@@ -111,7 +111,7 @@ def blank_labels(
     *,
     start: int = 1,
 ) -> Printed:
-    """Write `pool` blank labels with fresh codes into `out`; faults as `bag_labels`."""
+    """Write `pool` blank labels with fresh codes into `out`; errors as `bag_labels`."""
     taken = {bag.code for bag in record.all(Bag)}
     fresh = []
     for _ in range(pool):
@@ -134,5 +134,5 @@ def _left_out(label: Label) -> str:
         return ""
     name = f"Bag {label.facts.bag}" if label.facts.bag is not None else label.facts.code
     if label.code_alone:
-        return f"{name}: the label is too small for a summary; its square holds the code alone."
-    return f"{name}: left out of the square: {', '.join(gone)}."
+        return f"{name}: the label is too small for a summary; its QR code holds the bag's code alone."
+    return f"{name}: left out of the QR code: {', '.join(gone)}."

@@ -92,7 +92,7 @@ def bag_label(
         least = (qr.side_of(1) + 2 * qr.QUIET) * press.least_dots * press.dot
         raise BadInput(
             f"a label of {width:g} x {height:g} mm is too small for any code:"
-            f" the square alone needs {least:.1f} mm at {press.dpi} dots to the inch"
+            f" the QR code alone needs {least:.1f} mm at {press.dpi} dots to the inch"
         )
     wanted = payload.fit(facts, qr.capacity(version, press.least_level)) if full else payload.Payload(facts.code, ())
     least = qr.Level.L if wanted.text == facts.code else press.least_level

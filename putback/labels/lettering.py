@@ -108,7 +108,7 @@ def _joined(text: str) -> str:
 
 
 def _neighbour(letters: list[str]) -> str:
-    """The next letter that is no vowel sign."""
+    """The next letter that is not a vowel sign."""
     return next((letter for letter in letters if not unicodedata.combining(letter[0])), "")
 
 

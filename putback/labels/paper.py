@@ -41,7 +41,7 @@ class Grid:
             raise BadInput(f"{self.paper} is not a paper known here; there is {' and '.join(PAPERS)}")
         measures = (self.width, self.height, self.across, self.down)
         if min(self.columns, self.rows) < 1 or min(measures) <= 0 or min(self.left, self.top) < 0:
-            raise BadInput("a label grid needs at least one row and column, and measures above nought")
+            raise BadInput("a label grid needs at least one row and column, and measures above 0")
         if self.across < self.width - _SLACK or self.down < self.height - _SLACK:
             raise BadInput("the labels of this grid overlap: the step from one to the next is too small")
         right = self.left + (self.columns - 1) * self.across + self.width
@@ -84,7 +84,7 @@ def centred(paper: str, width: float, height: float, *, gap: float = 0.0, margin
     if paper not in PAPERS:
         raise BadInput(f"{paper} is not a paper known here; there is {' and '.join(PAPERS)}")
     if width <= 0 or height <= 0:
-        raise BadInput("a label needs a width and a height above nought")
+        raise BadInput("a label needs a width and a height above 0")
     wide, high = PAPERS[paper]
     columns = int((wide - 2 * margin + gap + _SLACK) // (width + gap))
     rows = int((high - 2 * margin + gap + _SLACK) // (height + gap))

@@ -26,7 +26,7 @@ MAX_VERSION = 40
 
 
 class Level(IntEnum):
-    """How much of a square may be lost: about 7, 15, 25 and 30 in a hundred codewords."""
+    """How much of a square may be lost: about 7, 15, 25 and 30 per cent of its codewords."""
 
     L = 0
     M = 1
@@ -102,9 +102,9 @@ def square(text: str, max_version: int = MAX_VERSION, least: Level = Level.L) ->
     fitting = best(len(text), max_version, least)
     if fitting is None:
         raise BadInput(
-            f"{len(text)} characters do not fit a QR square of {side_of(max_version)} modules at level {least.name}"
+            f"{len(text)} characters do not fit a QR code of {side_of(max_version)} modules at level {least.name}"
             if max_version > 0
-            else "there is no room for any QR square"
+            else "there is no room for any QR code"
         )
     version, level = fitting
     return Square(text, version, level, _modules(text, version, level))

@@ -17,7 +17,7 @@ def read_sheet(paper: str = "A4", *, label: str = "", rows: str = "", edge: str 
     `2x1in`, it is plain A4 or Letter: as many such labels as fit, with cut marks. `rows` is columns and
     rows of a sheet that is cut already, as `3x7`; then `edge` is from the paper's left and top edge to the
     first label (without it the labels stand in the middle), `step` from one label to the next (without it
-    they touch). Raises BadInput for words that are no measure, and for labels that do not fit the paper.
+    they touch). Raises BadInput for words that are not a measure, and for labels that do not fit the paper.
     """
     if not label:
         for given, option in ((rows, "--grid"), (edge, "--edge"), (step, "--step")):

@@ -34,7 +34,7 @@ class BagPicture:
 def bags_in_folder(record: Record, folder: Path) -> list[BagPicture]:
     """Return what each picture of a folder shows, by name.
 
-    Raises BadInput when it is no folder, holds no picture, or the reader is not installed.
+    Raises BadInput when it is not a folder, holds no picture, or the reader is not installed.
     """
     rows = []
     for path, found in squares_in_folder(folder):

@@ -33,7 +33,7 @@ class FoundCode:
 def squares_in(path: Path) -> list[FoundCode]:
     """Every QR square in a picture file, bag codes first, each text once.
 
-    Raises BadInput when the file is missing, is no picture, is cut short or too large, or when the
+    Raises BadInput when the file is missing, is not a picture, is cut short or too large, or when the
     reader is not installed.
     """
     require_reader()
@@ -67,7 +67,7 @@ def code_in(path: Path) -> str:
 def squares_in_folder(folder: Path) -> Iterator[tuple[Path, list[FoundCode] | BadInput]]:
     """Each picture of a folder in the order of names, with its squares or the reason it was not read.
 
-    Raises BadInput when `folder` is no folder, or the reader is not installed.
+    Raises BadInput when `folder` is not a folder, or the reader is not installed.
     """
     require_reader()
     if not folder.is_dir():
@@ -84,7 +84,7 @@ def opened(path: Path, mode: str = "L", *, within: int | None = None) -> "Image"
     """The picture in a file, its header checked first, in a Pillow mode such as grey, `L`, or colour, `RGB`.
 
     With `within` it is turned upright as its camera lay, and made so small that its longer side is no more.
-    Raises BadInput when the file is missing, may not be read, is no picture, is cut short or too large.
+    Raises BadInput when the file is missing, may not be read, is not a picture, is cut short or too large.
     """
     from PIL import Image, ImageOps, UnidentifiedImageError  # the picture library, only where there is a picture
 

@@ -35,7 +35,7 @@ class Thumbnails:
     def path(self, file: str) -> Path:
         """Return the small copy of the photo named `file`, upright, as JPEG; it is made where there is none.
 
-        Raises BadInput where the photo is missing, is no picture, is damaged or too large; DiskTrouble where
+        Raises BadInput where the photo is missing, is not a picture, is damaged or too large; DiskTrouble where
         the copy cannot be written.
         """
         kept = self._kept_as(file)
@@ -44,13 +44,13 @@ class Thumbnails:
         return kept
 
     def picture(self, file: str) -> Image:
-        """Return the small copy as a picture in memory. Raises as `path`; a copy that will not write is no fault."""
+        """Return the small copy as a picture in memory. Raises as `path`; a failed write is not an error."""
         kept = self._kept_as(file)
         if kept.exists():
             try:
                 return opened(kept, "RGB")
             except BadInput:
-                kept.unlink(missing_ok=True)  # cut short by a fault of the disk: made again
+                kept.unlink(missing_ok=True)  # cut short by an error of the disk: made again
         small = opened(self._photos / file, "RGB", within=self._side)
         try:
             self._keep(small, kept)

@@ -221,7 +221,7 @@ class Board:
                 self.first[-1] |= 1 << item
 
     def fixed(self, counted: str) -> int:
-        """What is counted whatever the order: that the machine lies somehow at first is no turn."""
+        """What is counted whatever the order: that the machine lies somehow at first is not a turn."""
         return int(counted == "turns" and any(lies is not None for lies in self.lies))
 
     def labels(self, counted: Sequence[str]) -> tuple[list[int], list[Kind]]:

@@ -67,7 +67,7 @@ def fewest_sessions(
     order = strict_reverse(found.values())
     if like is not None:
         if not is_valid_refit_order(like, found.values()):
-            raise BadInput("That is no order in which these steps can go on.")
+            raise BadInput("These steps cannot go on in that order.")
         order = tuple(like)
     lengths, room = _whole(found, order, limit)
     if not order:
@@ -95,7 +95,7 @@ def fewest_sessions(
 def _whole(found: dict[int, Task], order: Sequence[int], limit: float) -> tuple[list[int], int]:
     """Lengths and limit as whole numbers of one unit, the largest that divides all lengths."""
     if not isfinite(limit) or limit <= 0:
-        raise BadInput(f"A session of {limit:g} minutes has no room for any work.")
+        raise BadInput(f"A session of {limit:g} minutes is too short for any work.")
     for number in order:
         if not isfinite(found[number].minutes) or found[number].minutes < 0:
             raise BadInput(f"Step {number} cannot take {found[number].minutes:g} minutes.")

@@ -258,7 +258,7 @@ def _thing_notes(record: Record, thing: Thing) -> Iterator[str]:
     like = like_text(record, thing, record.get(Step, thing.step))
     looks = filter(None, (thing.head, thing.drive, hand, "" if like else thing.verdict))
     if thing.sort == "fastener" and not thing.found:
-        yield ", ".join(looks) or "nothing was said of its head and drive"
+        yield ", ".join(looks) or "its head and drive were not entered"
     if like:
         yield like
     elif thing.readings:

@@ -92,7 +92,7 @@ def check_photos(folder: Path, store: Store) -> Iterator[Finding]:
 
 
 def check_documents(store: Store, is_code: Callable[[str], bool]) -> Iterator[Finding]:
-    """Give every fault of what an open store holds: documents that are none, the balance, the codes."""
+    """Give every error of what an open store holds: documents that are none, the balance, the codes."""
     record = Record()
     faults = []
     for table in TABLES:
@@ -100,6 +100,6 @@ def check_documents(store: Store, is_code: Callable[[str], bool]) -> Iterator[Fi
             record.load(table, store.documents(table))
         except Damaged as fault:
             faults.append(Finding(str(fault), f"table {table}"))
-    # A table that could not be read leaves the others pointing at nothing; that would only hide the fault.
+    # A table that could not be read leaves the others pointing at nothing; that would only hide the error.
     yield from faults
     yield from check_codes(record, is_code) if faults else prove(record, is_code)

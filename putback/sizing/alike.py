@@ -150,7 +150,7 @@ def difference(a: Sized, b: Sized) -> str:
         return f"nearly one diameter, another pitch ({text}): it starts, then jams"
     if abs(one.log_major - two.log_major) < 0.006:
         return f"same diameter and pitch, flanks of {one.flank:g} and {two.flank:g} degrees: it goes in and spoils"
-    return "pitches that a leaf cannot tell, near diameters: one is slack or binds in the other's hole"
+    return "pitches that a leaf cannot tell apart, near diameters: one is slack or binds in the other's hole"
 
 
 def _pitch(name: str) -> str:

@@ -40,7 +40,7 @@ def readings_from(options: dict[str, Any]) -> Readings:
     for name, value in options.items():
         if name not in OPTIONS and name not in _ALSO and name not in _UNDERSCORED:
             known = ", ".join((*OPTIONS, *_ALSO))
-            raise Unreadable(f"'{name}' is no reading; the readings are {known}.")
+            raise Unreadable(f"'{name}' is not a reading; the readings are {known}.")
         if value is not None and name != "have":
             given[name.replace("-", "_")] = _text(name, value)
     origin = _word("origin", given.pop("origin", "unknown"), get_args(Origin))
@@ -72,7 +72,7 @@ def _text(name: str, value: Any) -> str:
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise Unreadable(f"{name}: a reading is text or a number.")
     if value != value or abs(value) > 1e9:  # not a number, or past anything a bench can hold
-        raise Unreadable(f"{name}: a number of that size is no measure.")
+        raise Unreadable(f"{name}: this number is too large or too small for a measure.")
     return plain_number(value)
 
 

@@ -157,7 +157,7 @@ def _reasons(half: Verdict, rule: SteelRule) -> Iterator[str]:
             yield f"{candidate.name}: {words}"
     for candidate in half.candidates[:3]:
         if candidate.also:
-            yield f"{candidate.name} is to any gauge the same as {', '.join(candidate.also)}"
+            yield f"{candidate.name} measures the same as {', '.join(candidate.also)} on any gauge"
     if half.note:
         yield half.note
     if half.datum:

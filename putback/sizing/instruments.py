@@ -219,7 +219,7 @@ def split_way(text: str, field: str) -> tuple[str, Way | None]:
     word = found["mark"].lower().removeprefix("by ")
     way = _WORDS.get(word)
     if way is None:
-        raise Unreadable(f"'{plain[:20]}': + after a figure says by rule, ++ by eye; there is no more.")
+        raise Unreadable(f"'{plain[:20]}': + after a figure means by rule, ++ by eye; more than two mean nothing.")
     if field == "gauge" and way == "rule":
         way = "eye"  # a rule names no thread; and the second + may be on its way
     return found["text"], checked_way(way, field)
@@ -277,7 +277,7 @@ def checked_tools(words: Collection[str]) -> tuple[Tool, ...]:
     for word in given:
         if word not in TOOL_NAMES:
             known = ", ".join(TOOL_NAMES)
-            raise Unreadable(f"have: '{word[:20]}' is none of {known}; say none where there is nothing.")
+            raise Unreadable(f"have: '{word[:20]}' is none of {known}; say none if you have none of them.")
     return tuple(tool for tool in TOOL_NAMES if tool in given)
 
 

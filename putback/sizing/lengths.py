@@ -243,7 +243,7 @@ def datum(kind: str, head: str | None) -> str:
     ASME B18.6.3, B18.3, ISO 1207, 1580, 2009, 2010, 4026; pins from memory (ASME B18.8.2, ISO 2339).
     """
     if kind == "shoulder screw":
-        return "under the head to the end of the thread; the shoulder is told by itself"
+        return "under the head to the end of the thread; the shoulder is given separately"
     if kind in ("set screw", "stud") or kind.endswith("pin") or kind in ("spacer", "key", "gib key"):
         return "over all"
     shape = (head or "").strip().lower()

@@ -240,7 +240,7 @@ def _behind(best: Shape, other: Shape, seen: Evidence, weights: Weights) -> str:
         (weights.of(best.thread) / weights.of(other.thread), "it is rarer on such a machine"),
     )
     most, why = max(counts)
-    return why if most > 1.3 else "nothing read so far parts them"
+    return why if most > 1.3 else "no reading so far tells them apart"
 
 
 def name_thread(seen: Evidence, weights: Weights, unit: Unit, have: Collection[Tool] = TOOLS) -> Verdict | None:

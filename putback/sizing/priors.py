@@ -76,7 +76,7 @@ class Prior(Struct, frozen=True):
         return cls()
 
     def with_seen(self, name: str, times: int = 1) -> Prior:
-        """The same with `times` more of the thread `name`; names that are no thread are kept and do nothing."""
+        """The same with `times` more of the thread `name`; names that are not a thread are kept and do nothing."""
         return Prior(MappingProxyType({**self.counts, name: self.counts.get(name, 0) + times}))
 
 

@@ -107,7 +107,7 @@ def _read(typed: str, unit: Unit) -> Measure | Unfinished:
     if not text:
         return Unfinished(typed, "nothing typed yet")
     if text.startswith(("-", "+")):
-        raise Unreadable(f"'{text}' has a sign; a measure has none.")
+        raise Unreadable(f"'{text}' has a sign; type the measure without it.")
     number = _NUMBER.match(text)
     rest = text[number.end() :] if number else text
     named = _UNIT.fullmatch(rest) if number else None

@@ -284,11 +284,11 @@ def _pitch(
         if isinstance(read, Measure) and read.mm > COARSEST and _is_bare(crests):
             # No thread has so coarse a pitch in inches, and inch pitches are counted, not measured.
             read = read_measure(crests, "mm", what="pitch")
-            notes.append(f"pitch: {crests.strip()} is read as mm; so coarse a pitch in inches is no thread's")
+            notes.append(f"pitch: {crests.strip()} is read as mm; no thread has so coarse a pitch in inches")
         if isinstance(read, Unfinished):
             problems.append(("pitch", read))
         elif not Fraction(1, 20) <= read.mm <= 9:
-            raise Unreadable(f"pitch: '{crests.strip()}' is no pitch; type it as 0.8 mm, or the count in tpi.")
+            raise Unreadable(f"pitch: '{crests.strip()}' is not a pitch; type it as 0.8 mm, or the count in tpi.")
         elif pitch is not None and abs(pitch - read.mm) > pitch / 40:
             raise Unreadable(f"pitch and tpi contradict one another: {crests} and {tpi}.")
         else:

@@ -49,7 +49,7 @@ def read_flank(text: str) -> Fraction | Unfinished:
         return Unfinished(text, "the angle of its flanks, as 60, 55 or 47.5")
     angle = Fraction(plain.rstrip(".")) if re.fullmatch(r"[0-9]{2}(?:\.[0-9]*)?", plain) else Fraction(0)
     if not FLATTEST <= angle <= STEEPEST:
-        raise Unreadable(f"flank: '{text.strip()[:20]}' is no angle of a thread's flanks; type 60, 55 or 47.5.")
+        raise Unreadable(f"flank: '{text.strip()[:20]}' is not an angle of a thread's flanks; type 60, 55 or 47.5.")
     return angle
 
 

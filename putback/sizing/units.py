@@ -51,7 +51,7 @@ def unit_begun(name: str) -> bool:
 
 
 def unit_size(name: str) -> Fraction:
-    """Millimetres in one `name`, exact. Raises Unreadable when it is no unit of length."""
+    """Millimetres in one `name`, exact. Raises Unreadable when it is not a unit of length."""
     own = _OWN.get(name.lower())
     return own if own is not None else _asked_of_pint(name.lower())
 

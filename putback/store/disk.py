@@ -1,4 +1,4 @@
-"""Every touch of the disk that changes something goes through here, so faults can be tried and recorded."""
+"""Every touch of the disk that changes something goes through here, so errors can be tried and recorded."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _WHY = {
     errno.ENOENT: "it is not there any more",
     errno.ENOTDIR: "a part of its path is a file",
     errno.EISDIR: "there is a folder in its place",
-    errno.EIO: "the disk reports a fault",
+    errno.EIO: "the disk reports an error",
     errno.ENAMETOOLONG: "its name is too long",
     errno.ELOOP: "it is a link",
 }

@@ -141,7 +141,7 @@ def read(path: Path) -> Snapshot:
     """A snapshot file, in today's format. Raises Fault, Newer, Foreign, or OSError.
 
     Where it fits its checksum it is what we wrote, and each document stays a text until it is asked for.
-    Otherwise it is read line by line as it was written, so that a fault has a line.
+    Otherwise it is read line by line as it was written, so that an error has a line.
     """
     with open(path, "rb") as file:
         size = file.seek(0, os.SEEK_END)

@@ -246,7 +246,7 @@ class LiveDB(TinyDB):
     def ready(self, edits: Iterable[tuple[str, int, Raw | None]]) -> list[ReadyEdit]:
         """Read what edits come to: table, number, and the text the document is to have or None.
 
-        Raises Damaged where one is no noun of who follows its table; changes nothing.
+        Raises Damaged where one is not a noun of who follows its table; changes nothing.
         """
         found = ((self.table(name), number, text) for name, number, text in edits)
         return [(table, number, table.rows.ready(number, text)) for table, number, text in found]

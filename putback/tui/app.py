@@ -336,7 +336,7 @@ class PutbackApp(Scanning):
         """Say once that the folder is gone, and what can be done, and once that it is there again."""
         gone = self.workshop.store.adrift
         if gone and not self._adrift:
-            text = "The workshop's folder is gone: nothing new is kept. {quit} writes it elsewhere."
+            text = "The workshop's folder is gone: nothing new is saved. {quit} writes it elsewhere."
             self.refuse(self.keymap.words(text))
         elif self._adrift and not gone:
             self.say("note", "The workshop's folder is there again.")
@@ -459,7 +459,7 @@ def run_bench(folder: Path, machine: str, *, plain: bool = False) -> int:
 
 
 def tell_fault(folder: Path, fault: Exception) -> str:
-    """Write down a fault of our own and return the sentence that tells of it."""
+    """Write down an error of our own and return the sentence that tells of it."""
     kept = "Everything the screen confirmed is on disk."
     details = "".join(traceback.format_exception(fault))
     path = folder / "out" / "fault.txt"
@@ -467,5 +467,5 @@ def tell_fault(folder: Path, fault: Exception) -> str:
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(details, encoding="utf-8")
     except OSError:
-        return f"Putback stopped by a fault of its own ({type(fault).__name__}). {kept}"
-    return f"Putback stopped by a fault of its own ({type(fault).__name__}). {kept} The details are in {path}."
+        return f"Putback stopped because of an error of its own ({type(fault).__name__}). {kept}"
+    return f"Putback stopped because of an error of its own ({type(fault).__name__}). {kept} The details are in {path}."

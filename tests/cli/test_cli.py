@@ -141,7 +141,7 @@ def test_version_and_help(run: Run) -> None:
         (["bags", "--all"], "unrecognized arguments: --all"),
         (["bags", "--mach", "x"], "unrecognized arguments: --mach x"),
         (["--workshop"], "expected one argument"),
-        (["--workshop", "", "bags"], "--workshop names no folder."),
+        (["--workshop", "", "bags"], "--workshop must name a folder."),
         (["--workshop", "~nobody-of-that-name/x", "bags"], "there is no such home folder."),
         ([], "The workbench screen needs a terminal"),
     ],
@@ -467,7 +467,7 @@ def test_the_card_of_what_the_words_name(played: Run) -> None:
     assert played("card", "LID", "--json").json["sort"] == "part"
     assert played("card", "bag", "2", "--json").json["number"] == 2
     assert played("card", "ball", "--json").json["caption"] == "3 x ball of bell"
-    assert played("card", "nothing").sentence == "Nothing has all of “nothing”."
+    assert played("card", "nothing").sentence == "Nothing matches all of “nothing”."
     assert played("card", "7").sentence == "Fare stamp 41?7 has no step 7."
     assert played("card", "1", "hole", "9").sentence == "Step 1, lid, has nothing in hole 9."
     assert "may be 2 things: step 1: took off lid" in played("card", "took").sentence
@@ -525,7 +525,7 @@ def test_labels_that_cannot_be_printed_are_one_sentence(played: Run, words: tupl
 
 def test_labels_on_another_sheet_say_what_they_left_out(played: Run, tmp_path: Path) -> None:
     found = played("labels", "--label", "30x18", "--bag", 1, "--out", tmp_path / "small")
-    assert found.status == 0 and len(found.out.splitlines()) == 2 and "Bag 1: left out of the square" in found.err
+    assert found.status == 0 and len(found.out.splitlines()) == 2 and "Bag 1: left out of the QR code" in found.err
 
 
 def test_tags_boxes_and_the_command_sheet_are_written(played: Run, tmp_path: Path) -> None:

@@ -343,5 +343,5 @@ def test_mending_as_text(played: Run, tmp_path: Path) -> None:
     assert whole.status == 0 and whole.out.startswith("Nothing was wrong; this is a copy.\n")
     assert played("check", "--mend", tmp_path / "new").sentence.endswith("holds a workshop already; name a new folder.")
     assert "lies inside the damaged workshop" in played("check", "--mend", tmp_path / "bench" / "x").sentence
-    assert played("check", "--mend", " ").sentence == "--mend names no folder."
+    assert played("check", "--mend", " ").sentence == "--mend must name a folder."
     assert "There is no workshop" in played("check", "--workshop", tmp_path / "no", "--mend", tmp_path / "y").sentence

@@ -99,9 +99,9 @@ def test_what_a_small_label_leaves_out_is_said(made: Bench, tmp_path: Path) -> N
     full = bag_labels(made.record, press(made), tmp_path, ON, PRESS)
     assert [path.name for path in full.paths] == ["labels.pdf", "PB3K7M2Q4.png", "PB5ANR0X5.png"] and not full.notes
     small = bag_labels(made.record, press(made), tmp_path, centred("A4", 21, 11.5), PRESS, only=[1])
-    assert small.notes == ("Bag 1: the label is too small for a summary; its square holds the code alone.",)
+    assert small.notes == ("Bag 1: the label is too small for a summary; its QR code holds the bag's code alone.",)
     middle = bag_labels(made.record, press(made), tmp_path, centred("A4", 30, 20), PRESS, only=[1])
-    assert middle.notes and middle.notes[0].startswith("Bag 1: left out of the square: what * means")
+    assert middle.notes and middle.notes[0].startswith("Bag 1: left out of the QR code: what * means")
 
 
 def test_only_some_bags_and_only_their_codes(made: Bench, tmp_path: Path) -> None:

@@ -63,7 +63,7 @@ def test_plain_paper_gets_as_many_labels_as_fit() -> None:
     ("make", "says"),
     [
         (lambda: centred("A4", 300, 30), "does not fit A4"),
-        (lambda: centred("A4", 0, 30), "above nought"),
+        (lambda: centred("A4", 0, 30), "above 0"),
         (lambda: centred("B5", 30, 30), "B5 is not a paper"),
         (lambda: Grid("A4", 70, 37, 4, 8, 0, 0, 70, 37), "4 by 8 labels need 280.0 x 296.0 mm, A4 is 210.0"),
         (lambda: Grid("A4", 70, 37, 3, 8, 0, 0, 60, 37), "overlap"),

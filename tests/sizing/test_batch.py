@@ -33,7 +33,7 @@ def test_defaults() -> None:
         ({"od": True}, "od"), ({"od": [1]}, "od"), ({"od": float("nan")}, "od"), ({"od": float("inf")}, "od"),
         ({"od": 10**400}, "od"), ({"unit": "furlong", "od": "1"}, "furlong"),
         ({"pitch-by": "nose", "pitch": "1"}, "nose"), ({"length-by": "leaf", "length": "1"}, "leaf"),
-        ({"have": "lathe", "od": "1"}, "lathe"), ({"have": 3, "od": "1"}, "have"), ({"length": ".37+++"}, "no more"),
+        ({"have": "lathe", "od": "1"}, "lathe"), ({"have": 3, "od": "1"}, "have"), ({"length": ".37+++"}, "nothing"),
         ({"length": ".37++", "length-by": "rule"}, "by eye"),
         ({"gauge": "6 20", "origin": "us"}, "40, 36, 32"), ({"od": 1e-30}, "od"),
     ],

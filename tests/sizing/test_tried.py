@@ -38,7 +38,7 @@ def test_an_angle(text: str, angle: Fraction) -> None:
 
 @pytest.mark.parametrize("text", ["12", "90", "6 0", "sixty", "555", "-60", "1/2"])
 def test_no_angle(text: str) -> None:
-    with pytest.raises(Unreadable, match=r"is no angle of a thread's flanks; type 60, 55 or 47\.5"):
+    with pytest.raises(Unreadable, match=r"is not an angle of a thread's flanks; type 60, 55 or 47\.5"):
         read_flank(text)
 
 

@@ -37,7 +37,7 @@ async def test_a_session_is_told_in_words(demo: Path, opened: Opened) -> None:
         assert any(row.startswith("hole 1, lower left: out, number 6, 32 to the inch") for row in found)
         assert any("plus same again" in row for row in found)
         await bench.keys("tab")
-        assert "refused: Words alone have no view from afar." in rows(bench)[text]
+        assert "refused: With words alone there is no view from afar." in rows(bench)[text]
         await bench.keys("0")
         for key, words in (
             ("?", "1 to 9: begin."), ("g4", "bag "), ("s", "Open questions"), ("r", "going back"),

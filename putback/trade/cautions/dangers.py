@@ -87,7 +87,7 @@ DANGERS = (
     Danger(
         "capacitor",
         _sign(r"capacitors?\b|condensers?\b(?! lens)|ballasts?\b"),
-        "capacitor: discharged by someone trained; an old one may hold PCBs: closed it stays, gloves, bag a leak",
+        "capacitor: discharged by someone trained; an old one may hold PCBs: keep it closed, gloves, bag a leak",
         "US 40 CFR 761; US 29 CFR 1910.147",
     ),
     Danger(

@@ -35,7 +35,7 @@ class Finding(Struct, frozen=True):
     """Something that does not add up, and where."""
 
     what: str
-    """The fault, as a sentence."""
+    """The error, as a sentence."""
     where: str
     """Machine, step, bag or line."""
 
@@ -140,7 +140,7 @@ def left_over(record: Record, machine: int) -> list[Holding]:
 
 
 def check_balance(record: Record) -> Iterator[Finding]:
-    """Give every fault of the ledger: a thing in no place or in more than it has, a reference to nothing,
+    """Give every error of the ledger: a thing in no place or in more than it has, a reference to nothing,
     a number or code given twice, a step back before one that needs it."""
     machines = {machine.id for machine in record.all(Machine)}
     for table, kind in TABLES.items():
@@ -194,7 +194,7 @@ class _Machine:
     def sessions(self) -> Iterator[Finding]:
         sessions = list(self.record.all(Session, self.id))
         if sum(not session.ended for session in sessions) > 1:
-            yield Finding("More than one session goes on.", self.where)
+            yield Finding("More than one session is running.", self.where)
         for session in sessions:
             at = f"{self.where}, session {session.number}"
             if not session.segments:

@@ -256,7 +256,7 @@ def stock_take(draft: Draft, command: StockTake) -> Change:
     place = in_bag(bag.number)
     there = draft.standing(thing.id).get(place, 0)
     if command.counted < 0:
-        raise BadInput("A count is not below 0.")
+        raise BadInput("A count must be 0 or more.")
     if command.counted > there:
         raise Refused(
             f"{command.counted} x {thing.called} counted in bag {bag.number}, {there} in the record: "

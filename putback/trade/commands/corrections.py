@@ -272,7 +272,7 @@ def mend_fastener(draft: Draft, command: MendFastener) -> Change:
         if getattr(command, name) is not None:
             stated[name] = getattr(command, name).strip()
     if thing.found and (stated.keys() - {"note"}):
-        raise Refused(f"Hole {thing.hole} was found empty, so there is nothing to be said of what was in it.")
+        raise Refused(f"Hole {thing.hole} was found empty, so nothing can be entered about what was in it.")
     mended = draft.alter(thing, **stated)
     if command.hole is not None or command.kind is not None:
         mended = _rehole(draft, mended, read_hole(command.hole if command.hole is not None else thing.hole))
@@ -353,7 +353,7 @@ def mark_once(draft: Draft, command: MarkOnce) -> Change:
     if thing.sort == "part" or thing.found:
         raise Refused(f"Only a fastener or a loose piece goes in once or again; {thing.called} is neither.")
     if thing.once == command.once:
-        raise Refused(f"That is said of {thing.called} already.")
+        raise Refused(f"That is noted for {thing.called} already.")
     draft.alter(thing, once=command.once)
     ways = {True: "a new one goes in at refit", False: "the same one goes in again", None: "as is usual for its kind"}
     return draft.change("MarkOnce", f"{thing.called}: {ways[command.once]}")

@@ -128,7 +128,7 @@ class Draft:
         shifts[place] = shifts.get(place, 0) + count
 
     def opened_bag(self, place: str, *, label: str = "") -> Bag | None:
-        """Return the bag that `place` names, begun now if it is new; None where it is no bag.
+        """Return the bag that `place` names, begun now if it is new; None where it is not a bag.
 
         A new bag lies in the box of the session that goes on, and bears the code of `label` where that is
         given. Raises Refused where it is closed.

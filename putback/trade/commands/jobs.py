@@ -106,11 +106,11 @@ def work_on(draft: Draft, command: WorkOn) -> Change:
     """Say how a job stands: to do, in hand, done."""
     step = step_numbered(draft, command.step)
     if command.state not in STATES:
-        raise BadInput(f"{quoted(command.state)} is not how a job stands; say {', '.join(STATES)}.")
+        raise BadInput(f"{quoted(command.state)} is not a state of a job; say {', '.join(STATES)}.")
     job = _meant(step, command)
     result = _folded(command.result)
     if result and command.state != DONE:
-        raise Refused("A result is said when the job is done.")
+        raise Refused("A result is entered when the job is done.")
     if command.state == job.state and (job.result == result or not result):
         raise Refused(f"{quoted(job.what)} is {job.state} already.")
     if command.state == DONE:

@@ -56,7 +56,7 @@ def name_lengths(draft: Draft, command: NameLengths) -> Change:
         if (words := _renamed(draft, group, house, place, 0))
     ]
     if not texts:
-        raise Refused("Every length bears the name of its group already.")
+        raise Refused("Every length has the name of its group already.")
     return draft.change("NameLengths", "; ".join(texts).replace("before it ", ""))
 
 

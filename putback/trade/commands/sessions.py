@@ -104,7 +104,7 @@ def going_on(draft: Draft) -> Session:
     """Return the session that goes on. Raises Refused where there is none."""
     session = draft.record.open_session(draft.machine)
     if session is None:
-        raise Refused("No session goes on; sit down first.")
+        raise Refused("No session is running; start one first.")
     return session
 
 
@@ -116,7 +116,7 @@ def last_session(record: Record, machine: int) -> Session | None:
 def start_session(draft: Draft, command: StartSession) -> Change:
     """Sit down at the bench."""
     if draft.record.open_session(draft.machine):
-        raise Refused("A session goes on already.")
+        raise Refused("A session is running already.")
     check_target(command.target)
     number = 1 + draft.record.count(Session, draft.machine)
     session = Session(

@@ -181,7 +181,7 @@ def _thread_gone(draft: Draft, command: Trouble, thing: Thing, step: Step) -> st
     if thing.name not in THREADED and not thing.found:
         raise Refused(f"A {thing.name} has no thread.")
     if "thread gone" in thing.trouble:
-        raise Refused(f"That is said of hole {thing.hole} already.")
+        raise Refused(f"That is noted for hole {thing.hole} already.")
     draft.alter(thing, trouble=(*thing.trouble, "thread gone"), note=_noted(thing, command.note))
     return "thread gone" + (f": {command.note.strip()}" if command.note.strip() else "")
 

@@ -1,4 +1,4 @@
-"""Reading one table of a session file, field by field, with a fault's sentence for each."""
+"""Reading one table of a session file, field by field, with an error's sentence for each."""
 
 from __future__ import annotations
 
@@ -27,10 +27,10 @@ FIRST_YEAR, LAST_YEAR = 1800, 2999
 
 
 class Fields:
-    """One table, its place in the file, and the fields it may have. Every fault is a BadInput."""
+    """One table, its place in the file, and the fields it may have. Every error is a BadInput."""
 
     def __init__(self, table: object, where: str, known: Collection[str]) -> None:
-        """`where` begins every fault's sentence; `known` names every field that may be there."""
+        """`where` begins every error's sentence; `known` names every field that may be there."""
         if not isinstance(table, dict):
             raise BadInput(f"{where}: a table was expected; {_kind(table)} is there.")
         self._found: dict[str, Any] = table
@@ -51,7 +51,7 @@ class Fields:
         return default
 
     def fault(self, name: str, words: str) -> BadInput:
-        """Return the fault that says `words` of a field."""
+        """Return the error that says `words` of a field."""
         return BadInput(f"{self.where}: {name}: {words}")
 
     def _unlike(self, name: str, expected: str, found: object) -> BadInput:
@@ -180,7 +180,7 @@ class Fields:
             expected = "a date and time without quotation marks, as 2024-10-06T19:10:00"
             raise self._unlike(name, expected, found)
         if name in self and not FIRST_YEAR <= found.year <= LAST_YEAR:
-            raise BadInput(f"{self.where}: {quoted(name)} is in the year {found.year}; that is a slip.")
+            raise BadInput(f"{self.where}: {quoted(name)} is in the year {found.year}; that must be a mistake.")
         return found if found.tzinfo else found.replace(tzinfo=zone)
 
 

@@ -93,7 +93,7 @@ class TakenIn(Struct, frozen=True):
 def read_export(text: str, name: str, is_code: Callable[[str], bool]) -> Record:
     """Return an exported record, proved as a workshop is; `name` is the file's, for the sentences.
 
-    `is_code` tells whether a text is a bag code. Raises BadInput naming the file, the place and the fault.
+    `is_code` tells whether a text is a bag code. Raises BadInput naming the file, the place and the error.
     """
     try:
         record = _read(text)
@@ -184,7 +184,7 @@ def _sane(value: object, where: str) -> None:
         except UnicodeEncodeError as fault:
             raise BadInput(f"{where}: a text holds half a character.") from fault
     elif isinstance(value, int | float) and not -LARGEST <= value <= LARGEST:
-        raise BadInput(f"{where}: {quoted(value)} is a number that nothing here comes to.")
+        raise BadInput(f"{where}: {quoted(value)} is a number far beyond anything in a record.")
 
 
 @cache

@@ -1,6 +1,6 @@
 """Proof that each noun by itself is one that the bench could have made: its words, its numbers, its moves.
 
-The balance is proved in `ledger`; here are the faults that a balance does not show. A record that only
+The balance is proved in `ledger`; here are the errors that a balance does not show. A record that only
 commands have written never has any: they come from files.
 """
 
@@ -35,7 +35,7 @@ _Faults = Iterator[str]
 
 
 def prove(record: Record, is_code: Callable[[str], bool]) -> Iterator[Finding]:
-    """Give every fault of a record: its references and balance, its nouns, its bag codes.
+    """Give every error of a record: its references and balance, its nouns, its bag codes.
 
     `is_code` tells whether a text is a bag code.
     """
@@ -54,7 +54,7 @@ def check_codes(record: Record, is_code: Callable[[str], bool]) -> Iterator[Find
 
 
 def check_nouns(record: Record) -> Iterator[Finding]:
-    """Give every fault that a noun has by itself, and every move that takes what is not there.
+    """Give every error that a noun has by itself, and every move that takes what is not there.
 
     It expects a record whose machines are there; the references between nouns are the ledger's to prove.
     """
@@ -136,7 +136,7 @@ def _step(step: Step) -> _Faults:
         yield from _word(job.do, SORTS, "sort of job")
         yield from _word(job.when, JOB_WHENS, "time for a job")
         if not job.what.strip():
-            yield "A job is about nothing."
+            yield "A job has no text."
     for setting in step.adjust:
         yield from _name(setting.what) if not setting.what.strip() else ()
         if setting.turns is not None:
@@ -197,9 +197,9 @@ def _sessions(record: Record, machine: Machine) -> Iterator[Finding]:
         for walked in session.walked:
             yield from _found(_word(walked.answer, ANSWERS, "answer of the walk-back"), where)
         if any(not segment.end for segment in session.segments[:-1]):
-            yield Finding("A stretch goes on, and a later one is begun.", where)
+            yield Finding("A segment is still running, and a later one has begun.", where)
         if session.ended and not session.paused:
-            yield Finding("It has ended, and its last stretch goes on.", where)
+            yield Finding("It has ended, and its last segment is still running.", where)
 
 
 def _moves(record: Record, machine: Machine) -> Iterator[Finding]:

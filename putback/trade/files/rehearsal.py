@@ -14,7 +14,7 @@ from putback.trade.record.record import Record
 
 
 class Rehearsal(Struct, frozen=True):
-    """A session file that was tried and has no fault."""
+    """A session file that was tried and has no error."""
 
     file: SessionFile
     """The file, with every fastener's size named."""
@@ -25,7 +25,7 @@ class Rehearsal(Struct, frozen=True):
 def rehearse(file: SessionFile) -> Rehearsal:
     """Play `file` into an empty record.
 
-    Raises BadSessionFile with one sentence naming file, step and fault.
+    Raises BadSessionFile with one sentence naming file, step and error.
     """
     record = Record()
     acts = []

@@ -86,7 +86,7 @@ class TimedCommand(Struct, frozen=True):
     command: c.Command
     """What is done."""
     where: str
-    """As `step 7, fastener 2` or `session 2`, for a fault's sentence."""
+    """As `step 7, fastener 2` or `session 2`, for an error's sentence."""
 
 
 class SessionFile(Struct, frozen=True):
@@ -105,7 +105,7 @@ def read_session_file(text: str, name: str, *, now: datetime, zone: tzinfo | Non
 
     `now` (with an offset) stands for a missing `start` of the first session; later ones without a start
     begin where the one before ended. A start without an offset is taken in `zone`, else in the zone of
-    `now`. Raises BadSessionFile with one sentence that names `name`, the step and the fault.
+    `now`. Raises BadSessionFile with one sentence that names `name`, the step and the error.
     """
     try:
         top = read_toml(text)
@@ -510,7 +510,7 @@ class _Reader:
             since = since or NOW
         result = f.text("result", "")
         if result and not done:
-            raise f.fault("result", "it is said when the job is done.")
+            raise f.fault("result", "it is entered when the job is done.")
         return Job(
             do=f.word("do", SORTS),
             what=f.text("what"),

@@ -37,7 +37,7 @@ _FREE = {"box": "box ", "kept with": "kept with ", "away": "away: ", "borrowed":
 def sort_of(place: str) -> str:
     """Return the sort of `place`, one of SORTS; `place` is a text that `read_place` gave.
 
-    Raises BadInput for a text that is no place.
+    Raises BadInput for a text that is not a place.
     """
     if place in PLAIN:
         return place
@@ -50,7 +50,7 @@ def sort_of(place: str) -> str:
 
 
 def bag_number(place: str) -> int | None:
-    """Return the number of the bag that `place` names, or None where it is no bag."""
+    """Return the number of the bag that `place` names, or None where it is not a bag."""
     return int(place[4:]) if place.startswith("bag ") else None
 
 
@@ -99,7 +99,7 @@ def read_place(text: str) -> str:
         if low.startswith(sort) and low[len(sort) : len(sort) + 1] in ("", " ", ":"):
             what = words[len(sort) :].lstrip(" :")
             if len(what) > LONGEST_WORD:
-                raise BadInput(f"What is said of a place has at most {LONGEST_WORD} characters.")
+                raise BadInput(f"The words for a place have at most {LONGEST_WORD} characters.")
             if what:
                 return start + what
             raise BadInput(f"{quoted(text)}: a word is missing, as in “{_EXAMPLES[sort]}”.")

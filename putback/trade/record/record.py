@@ -73,7 +73,7 @@ class Record:
     def __init__(self, tables: Callable[[str], Rows] | None = None) -> None:
         """Follow the tables that are given, by name; else begin with empty ones of its own.
 
-        Raises Damaged, naming table and document, where a document that has to be read at once is no noun.
+        Raises Damaged, naming table and document, where a document that has to be read at once is not a noun.
         One that is still text is believed to be what it was written as, and read when it is asked for; any
         question may then raise that.
         """
@@ -96,7 +96,7 @@ class Record:
     def load(self, table: str, documents: Mapping[int, Written], last_id: int = 0) -> None:
         """Take a whole table into one of its own; `last_id` is the highest number it ever gave away.
 
-        Raises Damaged, naming table and document, where one is no noun; text is believed and read later.
+        Raises Damaged, naming table and document, where one is not a noun; text is believed and read later.
         """
         rows = self._own_table(table)
         for number in rows.held().keys() & documents.keys():
@@ -111,7 +111,7 @@ class Record:
         rows.reserve(last_id)
 
     def absorb(self, change: Change) -> None:
-        """Make a change in tables of its own. Raises Damaged where a document is no noun."""
+        """Make a change in tables of its own. Raises Damaged where a document is not a noun."""
         for edit in change.edits:
             rows = self._own_table(edit.table, edit.id)
             rows.settle(edit.id, rows.ready(edit.id, edit.new))
@@ -348,7 +348,7 @@ class Record:
         return found
 
     def bags_by_code(self, code: str) -> list[Bag]:
-        """Return every bag with that code, in order: more than one only where a fault let them in."""
+        """Return every bag with that code, in order: more than one only where an error let them in."""
         return self._pick("bags", self._bag_by_code.get(code, ()))
 
     def highest_bag(self, machine: int) -> int:

@@ -63,7 +63,7 @@ class Rows(Mapping[int, Any]):
     # -- asking ------------------------------------------------------------------------------------
 
     def __getitem__(self, number: int) -> Any:
-        """Return a document, read now if it has not been before. Raises KeyError, or Damaged where it is no noun."""
+        """Return a document, read now if it has not been before. Raises KeyError, or Damaged where it is not a noun."""
         found = self._held[number]
         if type(found) is not Raw:
             return found
@@ -136,7 +136,7 @@ class Rows(Mapping[int, Any]):
     def ready(self, number: int, found: Written | None) -> Ready:
         """Read what document `number` is to become, None where it is to go. Changes nothing.
 
-        Raises Damaged where it is no noun.
+        Raises Damaged where it is not a noun.
         """
         if self._kind is None or self._follower is None:
             if found is None:
@@ -188,7 +188,7 @@ class Rows(Mapping[int, Any]):
             raise damaged(self.name, number, str(fault)) from fault
 
     def _read_together(self, numbers: list[int]) -> None:
-        """Read many texts in one go; one that is no noun is left as it is, and says so when it is asked for."""
+        """Read many texts in one go; one that is not a noun is left as it is, and says so when it is asked for."""
         if self._kind is None:
             return
         held = self._held

@@ -1,4 +1,4 @@
-"""How the machine lies: turns are no work to be undone one by one, only made where the next work needs them."""
+"""How the machine lies: turns are not work to be undone one by one, only made where the next work needs them."""
 
 from __future__ import annotations
 

@@ -163,12 +163,12 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
     @work
     async def command_caution(self) -> None:
         """Ask for a caution of the step in hand, else of the last one."""
-        asked = "What must one beware of at step {}?"
+        asked = "What is the caution at step {}?"
         await self._noted(asked, lambda text: c.Annotate(step=self.step_noted(), cautions=(text,)))
 
     async def _noted(self, caption: str, made: Callable[[str], c.Annotate]) -> None:
         if not self.step_noted():
-            self.host.refuse("There is no step yet that this could be said of.")
+            self.host.refuse("There is no step yet to note this for.")
             return
         text = await self.ask(caption.format(self.step_noted()), note=True)
         if text:
@@ -179,7 +179,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
         """Ask for a setting of the step in hand, else of the last one."""
         number = self.step_noted()
         if not number:
-            self.host.refuse("There is no step yet that a setting could belong to.")
+            self.host.refuse("There is no step yet for a setting.")
             return
         setting = await self.ask_setting()
         if setting is not None:

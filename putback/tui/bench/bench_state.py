@@ -213,7 +213,7 @@ class BenchState(BreakKeys, KeyedScreen[None]):
         if self.area == last.part:
             opened = self.host.workshop.last_done(self.host.machine_id)
             if opened is not None and opened.number == self._opened:
-                self.host.take_back()  # it was no assembly before
+                self.host.take_back()  # it was not an assembly before
             self.go_to(last.area)
             return
         if not self.record.get(Part, last.part).assembly:

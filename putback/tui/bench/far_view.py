@@ -28,7 +28,7 @@ class FarView(BenchCommands):
     def command_far(self) -> None:
         """Go to the view from afar, and back."""
         if self.host.glyphs.words:
-            self.host.refuse("Words alone have no view from afar.")
+            self.host.refuse("With words alone there is no view from afar.")
             return
         self.far_asked = not self.far
         self.choose_view()

@@ -173,7 +173,7 @@ class MachineQuestions(RarerFields):
             "parts go": PARTS_GO[machine.parts_go],
         }
         options = tuple(f"{field:<13}{answer or '-'}" for field, answer in fields.items())
-        picked = await self.pick("What is to be put right?", options)
+        picked = await self.pick("What should be corrected?", options)
         if picked is None:
             return
         field = tuple(fields)[options.index(picked)]
@@ -182,7 +182,9 @@ class MachineQuestions(RarerFields):
             answer = None if origin is None else MADE_IN[origin]
             field = "origin"
         elif field == "parts go":
-            label = await self.pick("Where do parts go, unless said?", tuple(PARTS_GO.values()), here=fields[field])
+            label = await self.pick(
+                "Where do parts go, unless you say otherwise?", tuple(PARTS_GO.values()), here=fields[field]
+            )
             answer = next((word for word, words in PARTS_GO.items() if words == label), None)
             field = "parts_go"
         elif field == "unit":

@@ -26,7 +26,7 @@ SESSION_ASKED = (
     "What is the session about?",
     "How many minutes is a segment?",
     "Which box do its bags go into?",
-    "What else is to be said?",
+    "What else should be noted?",
 )
 """What can be said of a session when it begins."""
 
@@ -61,7 +61,7 @@ class RarerFields(BenchQuestions):
     @work
     async def command_further(self) -> None:
         """Ask which, and then what."""
-        chosen = await self.pick("What more is there to say?", tuple(RARER_FIELDS))
+        chosen = await self.pick("What else do you want to note?", tuple(RARER_FIELDS))
         if chosen is not None:
             say: Callable[[], Awaitable[None]] = getattr(self, f"say_{RARER_FIELDS[chosen]}")
             await say()
@@ -91,7 +91,9 @@ class RarerFields(BenchQuestions):
         here = self.record.get(Part, self.area) if self.area else None
         out = f"out of {here.name}: the machine itself" if here is not None else "the machine itself"
         names = (out, *(p.name for p in areas))
-        chosen = await self.pick("Inside what is the work?", names, here=here.name if here is not None else out)
+        chosen = await self.pick(
+            "Which assembly are you working inside?", names, here=here.name if here is not None else out
+        )
         if chosen is None:
             return
         self.go_to(0 if chosen == out else areas[names.index(chosen) - 1].id)
@@ -101,7 +103,7 @@ class RarerFields(BenchQuestions):
     async def _annotate(self, made: c.Annotate | None) -> None:
         number = self.step_noted()
         if not number:
-            self.host.refuse("There is no step yet that this could be said of.")
+            self.host.refuse("There is no step yet to note this for.")
         elif made is not None:
             self.host.do(replace(made, step=number))
 
@@ -169,14 +171,14 @@ class RarerFields(BenchQuestions):
             return
         name = await self.ask("What came out loose?", hint="spring, ball 1/8, gasket")
         count = await self.ask_count("How many?", value="1") if name else None
-        lines = ["Where to? (nothing: the bag in hand)", "What else is to be said of it?"]
+        lines = ["Where to? (nothing: the bag in hand)", "What else should be noted about it?"]
         answer = await self.ask_lines(lines) if count is not None else None
         if name and count is not None and answer is not None:
             self.host.do(c.EnterPiece(name=name, count=count, put=answer[0], note=answer[1]))
 
     async def say_soak(self) -> None:
         """Ask for what soaks, in what, and for how many hours."""
-        what = await self.ask("What soaks, in what?", hint="penetrant, main bush")
+        what = await self.ask("What soaks, and in what?", hint="penetrant, main bush")
         hours = await self.ask_number("For how many hours?") if what else None
         if what and hours:
             await self._annotate(c.Annotate(soak=Soak(what, hours)))
@@ -256,7 +258,7 @@ class RarerFields(BenchQuestions):
 
     async def say_remark(self) -> None:
         """Ask for a note on the next fastener."""
-        text = await self.ask("What is to be said of the next fastener?", note=True)
+        text = await self.ask("What should be noted about the next fastener?", note=True)
         if text:
             self._also("note", text, "remark:")
 
@@ -277,7 +279,7 @@ class RarerFields(BenchQuestions):
     async def say_move(self) -> None:
         """Ask for a move of something from a place to a place, by its name and step."""
         answer = await self.ask_lines(
-            ["What is moved?", "Of which step?", "How many?", "From where?", "To where?", "What else is to be said?"]
+            ["What is moved?", "Of which step?", "How many?", "From where?", "To where?", "What else should be noted?"]
         )
         if answer is None:
             return

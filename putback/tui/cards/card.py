@@ -242,7 +242,7 @@ class CardScreen(CardFrame):
     def _turn(self, by: int) -> None:
         card = self.beside(by)
         if card is None:
-            self.host.refuse("There is none further on.")
+            self.host.refuse("There is no next one.")
         else:
             self.open_card(card)
 

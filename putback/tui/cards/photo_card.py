@@ -197,7 +197,7 @@ class PhotoScreen(CardFrame):
             self.photo_at += by
             self.redraw()
         else:
-            self.host.refuse("There is none further on.")
+            self.host.refuse("There is no next one.")
 
     def _go(self, photo: Photo, index: int) -> None:
         """Settle a doubtful photo; open the step's card of any other."""

@@ -24,7 +24,7 @@ WRONG_ENDS = "take it out"
 NO_FACE = "no face"
 ITSELF = "the machine itself"
 
-CHANGE = "say otherwise what or when it is"
+CHANGE = "change what it is or when it is needed"
 
 JOB_STATES = {"it is in hand from now on": IN_HAND, "it is done": DONE, "it is still to do": TO_DO}
 """What is said of how a job stands."""
@@ -157,7 +157,7 @@ class StepMending(CardScreen):
         if chosen is None:
             return None
         old = texts[chosen] if chosen < len(texts) else ""
-        text = await self.ask_line("What should it say?", value=old, hint="nothing takes it out" if old else "")
+        text = await self.ask_line("What should it say?", value=old, hint="empty: take it out" if old else "")
         if text is None:
             return None
         texts[chosen : chosen + 1] = [text] if text else []
@@ -194,7 +194,7 @@ class StepMending(CardScreen):
         """Say that a job is to do, in hand or done; of one that is done, ask what came of it."""
         result: str | None = ""
         if state == DONE:
-            result = await self.ask_line("What came of it?", value=job.result, hint="brazed and filed; or nothing")
+            result = await self.ask_line("What was the result?", value=job.result, hint="brazed and filed; or nothing")
         if result is not None:
             work = c.WorkOn(step=self.step.number, do=job.do, what=job.what, state=state, result=result)
             self.host.do(work)

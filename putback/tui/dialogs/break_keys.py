@@ -37,7 +37,7 @@ class BreakKeys(Keyed):
         if self.came_back():
             return
         if session is None:
-            self.host.refuse("No session goes on; the first thing you do begins one.")
+            self.host.refuse("No session is running; the first thing you do starts one.")
             return
         if session.paused:
             if self.host.do(c.Resume()) is not None:

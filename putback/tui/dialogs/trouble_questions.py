@@ -45,11 +45,11 @@ ASKED = {
 """What is asked over the map, by the trouble."""
 
 NONE = {
-    "lost": "nothing of it lies anywhere that could be lost",
-    "broken": "nothing of it lies anywhere that could be broken",
+    "lost": "it has no screw that could be lost",
+    "broken": "it has no screw that could be broken",
     "thread gone": "no hole of it is known",
     "another goes in": "no hole of it waits for another",
-    "goes in another hole": "it has not two holes between which one could change",
+    "goes in another hole": "it does not have two holes between which a screw could change",
 }
 """Why there is no hole to choose, by the trouble."""
 

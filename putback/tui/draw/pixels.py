@@ -2,7 +2,7 @@
 
 Which terminal that is, is told by its environment. textual-image would ask the terminal itself as soon as it is
 imported; the answers would then be read as keys, and a key could be taken for an answer. So it is imported on
-first use, with a standard output that is no terminal, and told the size of a cell.
+first use, with a standard output that is not a terminal, and told the size of a cell.
 """
 
 from __future__ import annotations

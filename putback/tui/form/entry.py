@@ -252,7 +252,7 @@ def _same(form: Form) -> tuple[Form, FormAct]:
     return replace(form.cleared(), extra=form.extra), FormAct("same", form.hole)
 
 
-OPEN_DASH = "Nothing stands behind the dash: type the rest, or erase it with {dash} once more."
+OPEN_DASH = "Nothing follows the dash: type the rest, or erase it with {dash} once more."
 """What is said of a size that ends in a dash."""
 
 

@@ -189,7 +189,7 @@ def _laid(key: Key, layout: Layout) -> Key:
     if not key.keys:
         return key
     twins, taken = layout.all, set(layout.all.values())
-    if key.where == TYPED:  # only what is no sign can be a key there
+    if key.where == TYPED:  # only what is not a sign can be a key there
         twins = {pad: twin for pad, twin in twins.items() if len(twin) > 1}
         taken = set(twins.values())
     moved = tuple(_with_shift(k) if k in taken else k for k in key.keys)

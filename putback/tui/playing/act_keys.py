@@ -89,7 +89,7 @@ class ScreenState(Struct, frozen=True, kw_only=True):
     put: str
     """Where a part goes."""
     put_other: str
-    """Where the part of the step in hand goes, where it is no taking off."""
+    """Where the part of the step in hand goes, where it is not taking off."""
     fills: bool = True
     """Whether something will go into the bag of the step that begins."""
     holes: bool = False

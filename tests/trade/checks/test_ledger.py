@@ -142,7 +142,9 @@ def test_faults_between_documents_are_found(hands: Hands) -> None:
         hands, {(Thing, 2): {"sort": "fastener", "name": "bolt", "hole": "1"}}
     )
     session = document(hands.record.get(Session, 1))
-    assert "press: More than one session goes on." in faults(hands, {(Session, 2): {**session, "id": 2, "number": 2}})
+    assert "press: More than one session is running." in faults(
+        hands, {(Session, 2): {**session, "id": 2, "number": 2}}
+    )
     gone = faults(hands, {(Move, 3): None})
     assert gone == []  # the bell stands fitted then: a story of its own, and it balances
     assert any("not there" in fault for fault in faults(hands, {(Thing, 3): None}))

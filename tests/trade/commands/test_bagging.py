@@ -186,7 +186,7 @@ def test_what_a_count_is_short_of_is_missing(hands: Hands) -> None:
             "4 x ball counted in bag 2, 3 in the record: ask which bag is now short",
         ),
         (c.StockTake(bag=2, thing=5, counted=3), "Bag 2: 3 x ball, as the record says."),
-        (c.StockTake(bag=2, thing=5, counted=-1), "A count is not below 0."),
+        (c.StockTake(bag=2, thing=5, counted=-1), "A count must be 0 or more."),
         (c.StockTake(bag=1, thing=5, counted=1), "1 x ball counted in bag 1, 0 in the record"),
         (c.StockTake(bag=1, thing=99, counted=1), "There is no thing 99"),
     ],

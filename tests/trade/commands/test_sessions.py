@@ -34,10 +34,10 @@ def test_a_session_that_is_paused_ends_at_its_pause() -> None:
 def test_one_session_at_a_time_on_a_machine() -> None:
     hands = Hands()
     for command in (c.Pause(), c.Resume(), c.EndSession()):
-        assert hands.refused(command) == "No session goes on; sit down first."
+        assert hands.refused(command) == "No session is running; start one first."
     assert "There was no session yet" in hands.refused(c.WalkBack(step=1, answer="true"))
     hands.do(c.StartSession())
-    assert hands.refused(c.StartSession()) == "A session goes on already."
+    assert hands.refused(c.StartSession()) == "A session is running already."
     hands.do(c.EndSession())
     hands.do(c.StartSession())
     assert [s.number for s in hands.record.all(Session, 1)] == [1, 2]

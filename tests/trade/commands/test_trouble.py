@@ -242,7 +242,7 @@ def test_what_is_back_has_its_screws_in_it(hands: Hands) -> None:
             "By the record #8-32 UNC x 3/8 is in hole 5, and step 2, cam, is back: take it off again first."
         )
     hands.do(Trouble(what="thread gone", step=2, hole="5"))
-    assert hands.refused(Trouble(what="thread gone", step=2, hole="5")) == "That is said of hole 5 already."
+    assert hands.refused(Trouble(what="thread gone", step=2, hole="5")) == "That is noted for hole 5 already."
 
 
 def test_of_a_hole_found_empty_nothing_is_lost_or_broken(hands: Hands) -> None:

@@ -408,8 +408,8 @@ def test_a_fault_in_a_session(line: str, message: str) -> None:
         ),
         ("2025-03-01", "a date is there."),
         ("10:00:00", "“start” is a date and time"),
-        ("0001-01-01T00:00:00", "“start” is in the year 1; that is a slip."),
-        ("9999-12-31T23:59:59", "“start” is in the year 9999; that is a slip."),
+        ("0001-01-01T00:00:00", "“start” is in the year 1; that must be a mistake."),
+        ("9999-12-31T23:59:59", "“start” is in the year 9999; that must be a mistake."),
         ("3", "3 is there."),
     ],
 )
@@ -511,7 +511,7 @@ def test_breaks_and_moves_hold_to_what_was_done() -> None:
         ),
         (
             {"todo": [{"do": "get", "what": "x", "result": "found"}]},
-            "step 2, todo: result: it is said when the job is done.",
+            "step 2, todo: result: it is entered when the job is done.",
         ),
         ({"todo": [{"do": "get", "what": "x"}, {"do": "get", "what": "X"}]}, "step 2: “to get: X” is there twice."),
         ({"adjust": [{"turns": 1}]}, "step 2, adjust: the field “what” is missing."),

@@ -156,7 +156,7 @@ async def test_a_size_typed_as_the_program_prints_it_is_recorded_as_that(demo: P
         await bench.keys("enter", "1-")
         assert "erase one more" in bench.picture()
         await bench.keys("enter")
-        assert "behind the dash" in bench.said
+        assert "follows the dash" in bench.said
         await bench.keys("1/4", "enter")
         assert "#8-32 UNC x 1 1/4" in bench.said, bench.said
         await bench.keys("2", "10-24", "enter", "3/8", "enter")
