@@ -67,10 +67,10 @@ def sizes_table() -> None:
     print("|---|---|---|---|---|---|---|")
     for width, height in SIZES:
         for dpi in DOTS:
-            press = PrinterProfile(dpi=dpi)
+            printer = PrinterProfile(dpi=dpi)
             try:
-                full = bag_label(FACTS, width, height, press)
-                alone = bag_label(FACTS, width, height, press, full=False)
+                full = bag_label(FACTS, width, height, printer)
+                alone = bag_label(FACTS, width, height, printer, full=False)
             except BadInput:
                 print(f"| {width:g} x {height:g} | {dpi} | too small for any code | | | | |")
                 continue

@@ -197,11 +197,11 @@ def read_settings(text: str) -> Read:
         return Settings(), (SettingsFinding("None of it is read, for it is nested too deep."),)
     except ValueError:  # a number of so many digits that it cannot be read at all
         return Settings(), (SettingsFinding("None of it is read, for a number in it has too many digits."),)
-    reader = _Reader(text)
+    reader = _SettingsReader(text)
     return reader.settings(tables), tuple(reader.found)
 
 
-class _Reader:
+class _SettingsReader:
     """One file being read."""
 
     def __init__(self, text: str) -> None:

@@ -27,7 +27,7 @@ def labels(args: argparse.Namespace) -> int:
     on = read_sheet(
         args.paper or label_settings.paper or "A4", label=args.label, rows=args.grid, edge=args.edge, step=args.step
     )
-    press = PrinterProfile(
+    printer = PrinterProfile(
         dpi=args.dpi if args.dpi is not None else label_settings.dots or DOTS,
         least_module=args.module if args.module is not None else label_settings.least_module or LEAST_MODULE,
         inches=on.paper == "Letter",
@@ -35,16 +35,16 @@ def labels(args: argparse.Namespace) -> int:
     with open_workshop(args) as workshop:
         out = path_from(args.out) if args.out else workshop_folder(args) / "out"
         if pool is not None:
-            printed = blank_labels(workshop.record, pool, out, fresh_code, on, press, start=args.start)
+            printed = blank_labels(workshop.record, pool, out, fresh_code, on, printer, start=args.start)
         elif args.tags or args.boxes:
             from putback.labels.printing import write_box_labels, write_tags
             from putback.labels.tag_facts import box_facts, tag_facts
 
             record, machine = workshop.record, chosen(args, workshop)
             if args.tags:
-                paths = write_tags(tag_facts(record, machine), out, paper=on, press=press, start=args.start)
+                paths = write_tags(tag_facts(record, machine), out, paper=on, printer=printer, start=args.start)
             else:
-                paths = write_box_labels(box_facts(record, machine), out, paper=on, press=press, start=args.start)
+                paths = write_box_labels(box_facts(record, machine), out, paper=on, printer=printer, start=args.start)
             printed = Printed(tuple(paths))
         elif args.commands:
             from putback.cli.workbench import keymap
@@ -52,14 +52,14 @@ def labels(args: argparse.Namespace) -> int:
             from putback.tui.keyboard.command_codes import STROKES
 
             strokes = [stroke.facts(keymap(args)) for stroke in STROKES]
-            printed = Printed((write_command_sheet(strokes, out, paper=on.paper, press=press),))
+            printed = Printed((write_command_sheet(strokes, out, paper=on.paper, printer=printer),))
         else:
             printed = bag_labels(
                 workshop.record,
                 chosen(args, workshop),
                 out,
                 on,
-                press,
+                printer,
                 only=args.bag or (),
                 start=args.start,
                 full=not args.code_alone,

@@ -69,7 +69,7 @@ def bag_labels(
     machine: Machine,
     out: Path,
     on: Grid,
-    press: PrinterProfile,
+    printer: PrinterProfile,
     *,
     only: Collection[int] = (),
     start: int = 1,
@@ -88,7 +88,7 @@ def bag_labels(
     for bag in bags:
         refuse_twins(record, bag.code)
     chosen = [bag for bag in bags if not only or bag.number in only]
-    return _write([label_facts(record, bag) for bag in chosen], out, on, press, start, full)
+    return _write([label_facts(record, bag) for bag in chosen], out, on, printer, start, full)
 
 
 def refuse_twins(record: Record, code: str) -> None:
@@ -107,7 +107,7 @@ def blank_labels(
     out: Path,
     new_code: Callable[[Container[str]], str],
     on: Grid,
-    press: PrinterProfile,
+    printer: PrinterProfile,
     *,
     start: int = 1,
 ) -> Printed:
@@ -118,12 +118,12 @@ def blank_labels(
         code = new_code(taken)
         taken.add(code)
         fresh.append(LabelFacts(code))
-    return _write(fresh, out, on, press, start, True)
+    return _write(fresh, out, on, printer, start, True)
 
 
-def _write(facts: list[LabelFacts], out: Path, on: Grid, press: PrinterProfile, start: int, full: bool) -> Printed:
-    labels = make_labels(facts, on, press, full=full)
-    paths = write_made(labels, out, on, press, start=start)
+def _write(facts: list[LabelFacts], out: Path, on: Grid, printer: PrinterProfile, start: int, full: bool) -> Printed:
+    labels = make_labels(facts, on, printer, full=full)
+    paths = write_made(labels, out, on, printer, start=start)
     return Printed(tuple(paths), tuple(filter(None, map(_left_out, labels))))
 
 

@@ -49,7 +49,7 @@ class _Frame:
 
     width: float
     height: float
-    press: PrinterProfile
+    printer: PrinterProfile
 
     @property
     def margin(self) -> float:
@@ -76,33 +76,33 @@ class _Frame:
 
 
 def bag_label(
-    facts: LabelFacts, width: float, height: float, press: PrinterProfile | None = None, *, full: bool = True
+    facts: LabelFacts, width: float, height: float, printer: PrinterProfile | None = None, *, full: bool = True
 ) -> Label:
     """A bag's label of `width` x `height`, or a blank one when only the code is known.
 
     `full` puts the summary into the square as far as it fits; otherwise the square holds the code
     alone. Raises BadInput when the label is too small for any code.
     """
-    press = press or PrinterProfile()
-    frame = _Frame(width, height, press)
-    code_under = press.max_version(frame.side(code_under=True)) >= 1
+    printer = printer or PrinterProfile()
+    frame = _Frame(width, height, printer)
+    code_under = printer.max_version(frame.side(code_under=True)) >= 1
     side = frame.side(code_under)
-    version = press.max_version(side)
+    version = printer.max_version(side)
     if version < 1:
-        least = (qr.side_of(1) + 2 * qr.QUIET) * press.least_dots * press.dot
+        least = (qr.side_of(1) + 2 * qr.QUIET) * printer.least_dots * printer.dot
         raise BadInput(
             f"a label of {width:g} x {height:g} mm is too small for any code:"
-            f" the QR code alone needs {least:.1f} mm at {press.dpi} dots to the inch"
+            f" the QR code alone needs {least:.1f} mm at {printer.dpi} dots to the inch"
         )
-    wanted = payload.fit(facts, qr.capacity(version, press.least_level)) if full else payload.Payload(facts.code, ())
-    least = qr.Level.L if wanted.text == facts.code else press.least_level
+    wanted = payload.fit(facts, qr.capacity(version, printer.least_level)) if full else payload.Payload(facts.code, ())
+    least = qr.Level.L if wanted.text == facts.code else printer.least_level
     square = qr.square(wanted.text, version, least)
     most = _MOST_BLANK if facts.is_blank else _MOST_MODULE if wanted.text == facts.code else 10.0
-    module = press.module(square, side, most)
+    module = printer.module(square, side, most)
     top = frame.margin * 0.5
     if facts.is_blank:
         top = max(top, (frame.foot - module * square.full_side - (frame.small if code_under else 0.0)) / 2)
-    code = Code(press.on_dot(frame.margin * 0.5), press.on_dot(top), module, square)
+    code = Code(printer.on_dot(frame.margin * 0.5), printer.on_dot(top), module, square)
     marks: list[Mark] = [code]
     left = code.x + code.side + 0.6
     if code_under:
@@ -115,7 +115,7 @@ def bag_label(
         column = Column(column.left, column.right, column.top, column.bottom - frame.small, height)
     marks.extend(_blank_lines(column) if facts.is_blank else _print(facts, column))
     if frame.rule:
-        marks.extend(steel_rule(width, height, frame.rule, press.inches))
+        marks.extend(steel_rule(width, height, frame.rule, printer.inches))
     return Label(facts, wanted, code, Drawing(width, height, tuple(marks)))
 
 

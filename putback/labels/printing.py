@@ -38,7 +38,7 @@ __all__ = [
 
 
 def make_labels(
-    facts: Sequence[LabelFacts], on: Grid, press: PrinterProfile | None = None, *, full: bool = True
+    facts: Sequence[LabelFacts], on: Grid, printer: PrinterProfile | None = None, *, full: bool = True
 ) -> list[Label]:
     """The labels for a grid, each with what its square holds and what did not fit into it.
 
@@ -49,7 +49,7 @@ def make_labels(
     [(code, times)] = Counter(one.code for one in facts).most_common(1)
     if times > 1:
         raise BadInput(f"two labels have the code {code}; each bag needs its own")
-    return [bag_label(one, on.width, on.height, press, full=full) for one in facts]
+    return [bag_label(one, on.width, on.height, printer, full=full) for one in facts]
 
 
 def sheet_pdf(drawings: Sequence[drawing.Drawing], on: Grid, *, start: int = 1) -> bytes:
@@ -92,7 +92,7 @@ def write_labels(
     out: Path,
     *,
     paper: str | Grid = "A4",
-    press: PrinterProfile | None = None,
+    printer: PrinterProfile | None = None,
     full: bool = True,
     start: int = 1,
 ) -> list[Path]:
@@ -102,13 +102,13 @@ def write_labels(
     `full` every square holds its code alone. Raises BadInput for what cannot be printed, DiskTrouble
     when `out` will not take the files.
     """
-    on, press = _ready(paper, press)
-    return write_made(make_labels(facts, on, press, full=full), out, on, press, start=start)
+    on, printer = _ready(paper, printer)
+    return write_made(make_labels(facts, on, printer, full=full), out, on, printer, start=start)
 
 
-def write_made(labels: Sequence[Label], out: Path, on: Grid, press: PrinterProfile, *, start: int = 1) -> list[Path]:
+def write_made(labels: Sequence[Label], out: Path, on: Grid, printer: PrinterProfile, *, start: int = 1) -> list[Path]:
     """Write labels that were made for this grid; all else as `write_labels`."""
-    return _write({label.facts.code: label.drawing for label in labels}, "labels", out, on, press, start)
+    return _write({label.facts.code: label.drawing for label in labels}, "labels", out, on, printer, start)
 
 
 def write_tags(
@@ -116,13 +116,13 @@ def write_tags(
     out: Path,
     *,
     paper: str | Grid = "A4",
-    press: PrinterProfile | None = None,
+    printer: PrinterProfile | None = None,
     start: int = 1,
 ) -> list[Path]:
     """Write `tags.pdf` and one `tag-LETTER.png` a hang-tag; as `write_labels` in all else."""
-    on, press = _ready(paper, press)
-    drawings = {f"tag-{_file_name(one.letter)}": hang_tag(one, on.width, on.height, press) for one in tags}
-    return _write(drawings, "tags", out, on, press, start)
+    on, printer = _ready(paper, printer)
+    drawings = {f"tag-{_file_name(one.letter)}": hang_tag(one, on.width, on.height, printer) for one in tags}
+    return _write(drawings, "tags", out, on, printer, start)
 
 
 def write_box_labels(
@@ -130,17 +130,17 @@ def write_box_labels(
     out: Path,
     *,
     paper: str | Grid = "A4",
-    press: PrinterProfile | None = None,
+    printer: PrinterProfile | None = None,
     start: int = 1,
 ) -> list[Path]:
     """Write `boxes.pdf` and one `box-LETTER.png` a box; as `write_labels` in all else."""
-    on, press = _ready(paper, press)
-    drawings = {f"box-{_file_name(one.letter)}": box_label(one, on.width, on.height, press) for one in boxes}
-    return _write(drawings, "boxes", out, on, press, start)
+    on, printer = _ready(paper, printer)
+    drawings = {f"box-{_file_name(one.letter)}": box_label(one, on.width, on.height, printer) for one in boxes}
+    return _write(drawings, "boxes", out, on, printer, start)
 
 
 def write_command_sheet(
-    strokes: Sequence[StrokeFacts], out: Path, *, paper: str = "A4", press: PrinterProfile | None = None
+    strokes: Sequence[StrokeFacts], out: Path, *, paper: str = "A4", printer: PrinterProfile | None = None
 ) -> Path:
     """Write `commands.pdf`: the strokes of the bench as codes, with the key and plain words beside each.
 
@@ -149,13 +149,13 @@ def write_command_sheet(
     if not strokes:
         raise BadInput("there is no command to print")
     on = replace(centred(paper, 90.0, 28.0, gap=4.0, margin=8.0), cut_marks=False)
-    pdf = sheet_pdf([command_cell(one, on.width, on.height, press) for one in strokes], on)
+    pdf = sheet_pdf([command_cell(one, on.width, on.height, printer) for one in strokes], on)
     return _save({"commands.pdf": pdf}, out)[0]
 
 
-def _ready(paper: str | Grid, press: PrinterProfile | None) -> tuple[Grid, PrinterProfile]:
+def _ready(paper: str | Grid, printer: PrinterProfile | None) -> tuple[Grid, PrinterProfile]:
     on = grid(paper) if isinstance(paper, str) else paper
-    return on, press or PrinterProfile(inches=on.paper == "Letter")
+    return on, printer or PrinterProfile(inches=on.paper == "Letter")
 
 
 def _file_name(letter: str) -> str:
@@ -164,14 +164,14 @@ def _file_name(letter: str) -> str:
 
 
 def _write(
-    drawings: dict[str, drawing.Drawing], sheet: str, out: Path, on: Grid, press: PrinterProfile, start: int
+    drawings: dict[str, drawing.Drawing], sheet: str, out: Path, on: Grid, printer: PrinterProfile, start: int
 ) -> list[Path]:
     if not drawings:
         raise BadInput("there is no label to print")
     files = {f"{sheet}.pdf": sheet_pdf(list(drawings.values()), on, start=start)}
     for name, one in drawings.items():
         into = BytesIO()
-        drawing.to_image(one, press.dpi).save(into, "PNG", dpi=(press.dpi, press.dpi), optimize=True)
+        drawing.to_image(one, printer.dpi).save(into, "PNG", dpi=(printer.dpi, printer.dpi), optimize=True)
         files[f"{name}.png"] = into.getvalue()
     return _save(files, out)
 

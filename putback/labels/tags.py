@@ -19,12 +19,12 @@ _MODULE = 0.7
 """A code alone gets no larger modules than this."""
 
 
-def hang_tag(facts: TagFacts, width: float, height: float, press: PrinterProfile | None = None) -> Drawing:
+def hang_tag(facts: TagFacts, width: float, height: float, printer: PrinterProfile | None = None) -> Drawing:
     """A tag with a ring to punch, its letter as large as it goes, and what is still open.
 
     Raises BadInput when it is too small to be a tag.
     """
-    press = press or PrinterProfile()
+    printer = printer or PrinterProfile()
     if width < 40 or height < 20:
         raise BadInput(f"a hang-tag of {width:g} x {height:g} mm is too small; 40 x 20 mm is the least")
     margin = 2.0
@@ -48,9 +48,9 @@ def hang_tag(facts: TagFacts, width: float, height: float, press: PrinterProfile
     foot = height - margin - sum(base * _LINE for text, *_ in whose if text)
     end = right
     if facts.code:
-        code = _code(facts.code, press, min(height * 0.42, width * 0.24))
+        code = _code(facts.code, printer, min(height * 0.42, width * 0.24))
         under = code.side + 2.4
-        code = Code(press.on_dot(width - code.side - 0.5), press.on_dot(height - under), code.module, code.square)
+        code = Code(printer.on_dot(width - code.side - 0.5), printer.on_dot(height - under), code.module, code.square)
         marks.extend(_with_caption(code, 2.2))
         end = code.x
         foot = min(foot, code.y)
@@ -62,12 +62,12 @@ def hang_tag(facts: TagFacts, width: float, height: float, press: PrinterProfile
     return Drawing(width, height, tuple(marks))
 
 
-def box_label(facts: BoxFacts, width: float, height: float, press: PrinterProfile | None = None) -> Drawing:
+def box_label(facts: BoxFacts, width: float, height: float, printer: PrinterProfile | None = None) -> Drawing:
     """A box's letter, its machine, and the bags in it, in as many columns as they need.
 
     Bags that find no room are counted in the last line. Raises BadInput when the label is too small.
     """
-    press = press or PrinterProfile()
+    printer = printer or PrinterProfile()
     if width < 40 or height < 20:
         raise BadInput(f"a box label of {width:g} x {height:g} mm is too small; 40 x 20 mm is the least")
     margin = 2.2
@@ -81,8 +81,8 @@ def box_label(facts: BoxFacts, width: float, height: float, press: PrinterProfil
     left += measure(letter, letter_size, True) + 3
     right, top = width - margin, baseline + 1.6
     if facts.code:
-        code = _code(facts.code, press, min(height * 0.42, width * 0.25))
-        code = Code(press.on_dot(right - code.side + 1.5), press.on_dot(0.8), code.module, code.square)
+        code = _code(facts.code, printer, min(height * 0.42, width * 0.25))
+        code = Code(printer.on_dot(right - code.side + 1.5), printer.on_dot(0.8), code.module, code.square)
         marks.extend(_with_caption(code, 1.9))
         right, top = code.x, max(top, code.y + code.side + 2.4)
     base = min(3.8, max(2.2, height * 0.07))
@@ -97,12 +97,12 @@ def box_label(facts: BoxFacts, width: float, height: float, press: PrinterProfil
     return Drawing(width, height, tuple(marks))
 
 
-def command_cell(facts: StrokeFacts, width: float, height: float, press: PrinterProfile | None = None) -> Drawing:
+def command_cell(facts: StrokeFacts, width: float, height: float, printer: PrinterProfile | None = None) -> Drawing:
     """One stroke of a command sheet: its square, the key that does the same, and plain words."""
-    press = press or PrinterProfile()
+    printer = printer or PrinterProfile()
     side = min(height - 2.0, width * 0.45)
-    code = _code(command_code(facts.name), press, side)
-    code = Code(press.on_dot(1.0), press.on_dot((height - code.side) / 2), code.module, code.square)
+    code = _code(command_code(facts.name), printer, side)
+    code = Code(printer.on_dot(1.0), printer.on_dot((height - code.side) / 2), code.module, code.square)
     left, right = code.x + code.side + 1.0, width - 2.0
     key = printable(facts.key)
     key_size = _largest(key, right - left, min(9.0, height * 0.36))
@@ -124,9 +124,9 @@ def command_cell(facts: StrokeFacts, width: float, height: float, press: Printer
     return Drawing(width, height, tuple(marks))
 
 
-def _code(text: str, press: PrinterProfile, side: float) -> Code:
-    square = qr.square(text, max(1, press.max_version(side)), qr.Level.H)
-    return Code(0.0, 0.0, press.module(square, side, _MODULE), square)
+def _code(text: str, printer: PrinterProfile, side: float) -> Code:
+    square = qr.square(text, max(1, printer.max_version(side)), qr.Level.H)
+    return Code(0.0, 0.0, printer.module(square, side, _MODULE), square)
 
 
 def _with_caption(code: Code, size: float) -> list[Mark]:

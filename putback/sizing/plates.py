@@ -121,7 +121,7 @@ def plate_chance(screw: Shape, names: Collection[str], plates: frozenset[str], f
     if by == "eye":  # nothing was tried
         right = float(screw.thread.name in names)
     else:
-        right = sum(_told(screw, shape_of(name), plates or ALL, first) * _has(name) for name in names)
+        right = sum(_chance_named(screw, shape_of(name), plates or ALL, first) * _has(name) for name in names)
     near = any(
         abs(screw.log_major - other.log_major) < PLATE_REACH and screw.plate == other.plate
         for other in map(shape_of, names)
@@ -139,7 +139,7 @@ def _has(name: str) -> float:
     return 1.0 if shape_of(name).thread.series in ON_PLATES else UNUSUAL
 
 
-def _told(screw: Shape, hole: Shape, plates: frozenset[str], first: frozenset[str]) -> float:
+def _chance_named(screw: Shape, hole: Shape, plates: frozenset[str], first: frozenset[str]) -> float:
     """The plates of the machine's home are tried first, and what goes in there is seldom tried further."""
     into = _into(screw.thread.name, hole.thread.name)
     if into < LEAST:

@@ -233,11 +233,11 @@ class _Ways:
     """How each reading was taken: as its own field says, or the mark behind its text; both must agree."""
 
     def __init__(self, readings: Readings) -> None:
-        self._said: dict[str, Way] = {}
+        self._way_of: dict[str, Way] = {}
         for name in WAYS:
             way: Way | None = getattr(readings, f"{name}_by")
             if way is not None:
-                self._said[name] = checked_way(way, name)
+                self._way_of[name] = checked_way(way, name)
 
     def bare(self, field: str, text: str | None) -> str | None:
         """The text of a field without its mark. Raises Unreadable where mark and field contradict."""
@@ -260,13 +260,13 @@ class _Ways:
     def _mark(self, name: str, way: Way | None) -> None:
         if way is None:
             return
-        known = self._said.setdefault(name, way)
+        known = self._way_of.setdefault(name, way)
         if known != way:
             raise Unreadable(f"{name}: marked {SAID[way]}, and {name}-by says {SAID[known]}.")
 
     def of(self, name: str) -> Way:
         """How the reading was taken."""
-        return self._said.get(name, WAYS[name][0])
+        return self._way_of.get(name, WAYS[name][0])
 
 
 def _pitch(

@@ -3,14 +3,14 @@
 from typing import TYPE_CHECKING, Any
 
 from putback.store.line import Entry
-from putback.store.loading import Finding
+from putback.store.loading import StoreFinding
 from putback.store.store import Store
 
 if TYPE_CHECKING:
     from putback.store.check import check_folder
     from putback.store.mending import MendReport, mend
 
-__all__ = ["Entry", "Finding", "MendReport", "Store", "check_folder", "mend"]
+__all__ = ["Entry", "MendReport", "Store", "StoreFinding", "check_folder", "mend"]
 
 
 def __getattr__(name: str) -> Any:

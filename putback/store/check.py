@@ -12,7 +12,7 @@ from putback.store.disk import trouble
 from putback.store.folder import Folder
 from putback.store.journal import Documents
 from putback.store.line import Entry, Fault, Head, epoch_of
-from putback.store.loading import Finding, bulk, newer, refuse_newer_head, told_lost
+from putback.store.loading import StoreFinding, bulk, lost_text, newer, refuse_newer_head
 from putback.store.lock import read_mark
 from putback.store.snapshot import Snapshot
 from putback.store.survey import Row
@@ -24,13 +24,13 @@ ENOUGH = 20
 class Walked(Struct, frozen=True):
     """What a walk through a folder came to."""
 
-    found: tuple[Finding, ...]
+    found: tuple[StoreFinding, ...]
     """What is wrong."""
     notes: tuple[str, ...]
     """What is not wrong and is to be known: a torn line that counts for nothing, an end that cannot be proved."""
 
 
-def check_folder(folder: Path) -> list[Finding]:
+def check_folder(folder: Path) -> list[StoreFinding]:
     """What is wrong in a workshop folder, each with its place; an empty list when nothing is.
 
     Reads everything: the snapshots, the journal, and the history from the first change. A last line cut
@@ -58,7 +58,7 @@ class _Proof:
     def __init__(self, folder: Folder) -> None:
         self.folder = folder
         self.mark = read_mark(folder.lock)  # before the journal: a writer may close, and mark it, while we read
-        self.found: list[Finding] = []
+        self.found: list[StoreFinding] = []
         self.notes: list[str] = []
         self.workshop = ""
         self.fold = 0
@@ -92,7 +92,7 @@ class _Proof:
         end = self.torn or self.folder.place(self.folder.journal)
         if self.mark is not None and self.mark.beyond(self.workshop, self.number):
             if not self.gap:  # else what is missing was told already
-                self._report(told_lost(self.number + 1, self.mark.number), end)
+                self._report(lost_text(self.number + 1, self.mark.number), end)
             return
         if self.torn:
             self.notes.append(f"{self.torn} was cut short while it was written; it is left out.")
@@ -103,7 +103,7 @@ class _Proof:
             )
 
     def _report(self, what: str, where: str) -> None:
-        self.found.append(Finding(what, where))
+        self.found.append(StoreFinding(what, where))
 
     def _read_snapshots(self) -> None:
         folder = self.folder

@@ -28,10 +28,10 @@ def write_elsewhere(store: Store, into: Path, *, at: str, who: str) -> str:
         for table in tables
         for number, document in sorted(store.documents(table).items())
     )
-    said = f"taken over from {store.folder}, whose folder was gone: {counted(len(edits), 'document')}"
+    text = f"taken over from {store.folder}, whose folder was gone: {counted(len(edits), 'document')}"
     with Store.open(new.path, at=at, who=who) as other:
         if edits:
-            other.commit(Change(did=TAKE_IN, said=said, edits=edits), at=at, who=who)
+            other.commit(Change(did=TAKE_IN, said=text, edits=edits), at=at, who=who)
         for table in tables:
             other.reserve(table, store.last_id(table))
         other.fold()

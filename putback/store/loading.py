@@ -19,7 +19,7 @@ from putback.store.lock import Mark
 from putback.store.snapshot import Snapshot
 
 
-class Finding(Struct, frozen=True):
+class StoreFinding(Struct, frozen=True):
     """Something wrong in a workshop folder."""
 
     what: str
@@ -37,7 +37,7 @@ class Loaded(Struct, kw_only=True):
     """The head of the journal that goes on."""
     read: Replayed
     """How far that journal was taken in."""
-    findings: tuple[Finding, ...] = ()
+    findings: tuple[StoreFinding, ...] = ()
     """What is damaged; where there is anything the record may only be read."""
     half_folded: bool = False
     """The snapshot is new already and the journal still the old one."""
@@ -47,7 +47,7 @@ class Loaded(Struct, kw_only=True):
     """The oldest format read; what is in memory is in today's."""
 
 
-def told_lost(first: int, last: int) -> str:
+def lost_text(first: int, last: int) -> str:
     """What is wrong with a journal that ends before changes which had been confirmed."""
     return f"is cut short; lost after confirmation: {'change' if first == last else 'changes'} {first}" + (
         f" to {last}" if last > first else ""
@@ -79,16 +79,16 @@ def load(folder: Folder, mark: Mark | None = None) -> Loaded:
             if loaded is not None:
                 short = mark is not None and mark.beyond(loaded.head.workshop, loaded.read.number)
                 if mark is not None and short and not loaded.findings:
-                    what = told_lost(loaded.read.number + 1, mark.number)
+                    what = lost_text(loaded.read.number + 1, mark.number)
                     where = folder.place(folder.journal, loaded.read.line + 1)
-                    loaded.findings, loaded.lost = (Finding(what, where),), True
+                    loaded.findings, loaded.lost = (StoreFinding(what, where),), True
                 return loaded
         raise Damaged(f"{folder.path} is being folded by another copy without end; try again.")
 
 
 def _load(folder: Folder) -> Loaded | None:
     """One try; None where a writer folded between our reading of snapshot and journal."""
-    findings: list[Finding] = []
+    findings: list[StoreFinding] = []
     base = read_snapshot(folder, findings)
     head = _head(folder, findings)
     if base is None and head is None:
@@ -97,12 +97,12 @@ def _load(folder: Folder) -> Loaded | None:
         title = base.title
         if head.workshop != title.workshop:
             what = f"belongs to another workshop ({head.workshop})"
-            findings.append(Finding(what, folder.place(folder.journal, 1)))
+            findings.append(StoreFinding(what, folder.place(folder.journal, 1)))
             head = None
         elif head.fold == title.fold - 1:
             return _half_folded(folder, base, head, findings)
         elif head.fold < title.fold:
-            findings.append(Finding(f"is older than {folder.snapshot.name}", folder.place(folder.journal, 1)))
+            findings.append(StoreFinding(f"is older than {folder.snapshot.name}", folder.place(folder.journal, 1)))
             head = None
     if head is None:
         assert base is not None
@@ -110,20 +110,20 @@ def _load(folder: Folder) -> Loaded | None:
     return _chain(folder, base, head, findings)
 
 
-def read_snapshot(folder: Folder, findings: list[Finding]) -> Snapshot | None:
+def read_snapshot(folder: Folder, findings: list[StoreFinding]) -> Snapshot | None:
     """`workshop.json`, or None with what is wrong added. Raises NotAWorkshop, NewerVersion or DiskTrouble."""
     try:
         return snapshot.read(folder.snapshot)
     except FileNotFoundError:
-        findings.append(Finding("is missing", folder.place(folder.snapshot)))
+        findings.append(StoreFinding("is missing", folder.place(folder.snapshot)))
     except OSError as error:
         raise trouble("could not be read", folder.snapshot, error) from error
     except Fault as fault:
-        findings.append(Finding(str(fault), folder.place(folder.snapshot)))
+        findings.append(StoreFinding(str(fault), folder.place(folder.snapshot)))
     except snapshot.Foreign as error:
         if not folder.journal.exists():
             raise NotAWorkshop(f"{folder.snapshot} was not written by Putback.") from error
-        findings.append(Finding("was not written by Putback", folder.place(folder.snapshot)))
+        findings.append(StoreFinding("was not written by Putback", folder.place(folder.snapshot)))
     except snapshot.Newer as error:
         raise newer(folder.snapshot, error) from error
     return None
@@ -158,21 +158,21 @@ def refuse_newer_head(path: Path, *, damaged: bool = True) -> None:
             raise newer(path, snapshot.Newer(version, sound))
 
 
-def _head(folder: Folder, findings: list[Finding]) -> Head | None:
+def _head(folder: Folder, findings: list[StoreFinding]) -> Head | None:
     try:
         refuse_newer_head(folder.journal)
         with reading(folder.journal) as file:
             return read_head(file.readline(LINE_LIMIT))
     except FileNotFoundError:
-        findings.append(Finding("is missing", folder.place(folder.journal)))
+        findings.append(StoreFinding("is missing", folder.place(folder.journal)))
     except OSError as error:
         raise trouble("could not be read", folder.journal, error) from error
     except Fault as fault:
-        findings.append(Finding(str(fault), folder.place(folder.journal, 1)))
+        findings.append(StoreFinding(str(fault), folder.place(folder.journal, 1)))
     return None
 
 
-def _alone(base: Snapshot, findings: list[Finding]) -> Loaded:
+def _alone(base: Snapshot, findings: list[StoreFinding]) -> Loaded:
     """The snapshot without a journal that fits."""
     title = base.title
     head = Head(version=upgrade.FORMAT, epoch=epoch_of(title.workshop, title.fold), after=title.number)
@@ -180,7 +180,7 @@ def _alone(base: Snapshot, findings: list[Finding]) -> Loaded:
     return Loaded(tables=base.tables, head=head, read=read, findings=tuple(findings), format=upgrade.FORMAT)
 
 
-def _half_folded(folder: Folder, base: Snapshot, head: Head, findings: list[Finding]) -> Loaded | None:
+def _half_folded(folder: Folder, base: Snapshot, head: Head, findings: list[StoreFinding]) -> Loaded | None:
     """The snapshot was renamed into place, the journal not yet: all of the journal is in the snapshot."""
     with reading(folder.journal) as file:
         if read_head(file.readline(LINE_LIMIT)) != head:
@@ -188,14 +188,14 @@ def _half_folded(folder: Folder, base: Snapshot, head: Head, findings: list[Find
         read = journal.replay(file, head, {})
     if read.number != base.title.number:
         what = f"ends with change {read.number}, but {folder.snapshot.name} with change {base.title.number}"
-        findings.append(Finding(what, folder.place(folder.journal, read.line + 1)))
+        findings.append(StoreFinding(what, folder.place(folder.journal, read.line + 1)))
         read.number = base.title.number
     loaded = _alone(base, findings)
     loaded.head, loaded.read, loaded.half_folded = head, read, True
     return loaded
 
 
-def _chain(folder: Folder, base: Snapshot | None, head: Head, findings: list[Finding]) -> Loaded | None:
+def _chain(folder: Folder, base: Snapshot | None, head: Head, findings: list[StoreFinding]) -> Loaded | None:
     """Replay every journal from the base to the one that goes on.
 
     Where the base is `workshop.json` that is one file; where that one is damaged or too old, the newest
@@ -219,11 +219,11 @@ def _chain(folder: Folder, base: Snapshot | None, head: Head, findings: list[Fin
                     raise Fault(f"goes on from change {here.after}, but the record before ends at {number}")
                 read = journal.replay(file, here, tables)
         except Fault as fault:
-            findings.append(Finding(str(fault), folder.place(path, 1)))
+            findings.append(StoreFinding(str(fault), folder.place(path, 1)))
             read = Replayed(number=number, length=0, line=0)
             break
         except FileNotFoundError:
-            findings.append(Finding("is missing", folder.place(path)))
+            findings.append(StoreFinding("is missing", folder.place(path)))
             read = Replayed(number=number, length=0, line=0)
             break
         except OSError as error:
@@ -231,7 +231,7 @@ def _chain(folder: Folder, base: Snapshot | None, head: Head, findings: list[Fin
         number = read.number
         if read.fault or (read.torn and fold != head.fold):
             what = read.fault or "ends in the middle of a line"
-            findings.append(Finding(f"{what} (change {number + 1})", folder.place(path, read.line + 1)))
+            findings.append(StoreFinding(f"{what} (change {number + 1})", folder.place(path, read.line + 1)))
             break
     return Loaded(tables=tables, head=head, read=read, findings=tuple(findings), format=oldest)
 

@@ -21,7 +21,7 @@ from putback.store.disk import Disk, reason, trouble
 from putback.store.folder import Folder
 from putback.store.journal import Documents
 from putback.store.line import Entry, Fault
-from putback.store.loading import Finding, bulk, newer, refuse_newer_head, told_lost
+from putback.store.loading import StoreFinding, bulk, lost_text, newer, refuse_newer_head
 from putback.store.lock import read_mark
 from putback.store.repair import repair
 from putback.store.snapshot import Snapshot
@@ -50,7 +50,7 @@ class MendReport(Struct, frozen=True, kw_only=True):
     """Numbers of the changes that could not be read."""
     repaired: tuple[str, ...]
     """Places where one wrong byte was put right, and nothing is lost."""
-    findings: tuple[Finding, ...]
+    findings: tuple[StoreFinding, ...]
     """What was wrong, and what could not be saved."""
 
 
@@ -97,7 +97,7 @@ class _Rescue:
     def __init__(self, folder: Folder) -> None:
         self.folder = folder
         self._mark = read_mark(folder.lock)
-        self.found: list[Finding] = []
+        self.found: list[StoreFinding] = []
         self.repaired: list[str] = []
         self.aside: list[tuple[str, bytes]] = []
         self.lost: list[int] = []
@@ -122,7 +122,7 @@ class _Rescue:
                     found = rows.setdefault(edit.table, {}).get(edit.id)
                     if found != edit.old and not self._infer(edit.table, edit.id, found, edit.old, touched):
                         what = f"starts from another {edit.table} {edit.id} than the log; taken as it ends"
-                        self.found.append(Finding(what, f"change {number}"))
+                        self.found.append(StoreFinding(what, f"change {number}"))
                     _put(rows, edit)
                     touched[edit.table, edit.id] = number
             self.number = number
@@ -136,17 +136,17 @@ class _Rescue:
             try:
                 snap = snapshot.read(path)
             except FileNotFoundError:
-                self.found.append(Finding("is missing", folder.place(path)))
+                self.found.append(StoreFinding("is missing", folder.place(path)))
             except OSError as error:
-                self.found.append(Finding(f"could not be read: {reason(error)}", folder.place(path)))
+                self.found.append(StoreFinding(f"could not be read: {reason(error)}", folder.place(path)))
             except Fault as fault:
-                self.found.append(Finding(str(fault), folder.place(path)))
+                self.found.append(StoreFinding(str(fault), folder.place(path)))
             except snapshot.Foreign:
-                self.found.append(Finding("was not written by Putback", folder.place(path)))
+                self.found.append(StoreFinding("was not written by Putback", folder.place(path)))
             except snapshot.Newer as error:
                 if error.sound:
                     raise newer(path, error) from error
-                self.found.append(Finding("does not fit its checksum", folder.place(path)))
+                self.found.append(StoreFinding("does not fit its checksum", folder.place(path)))
             else:
                 self._snapshots[snap.title.number] = snap
                 self._workshop = snap.title.workshop
@@ -177,7 +177,7 @@ class _Rescue:
                 _put(rows, Edit(table, number, before, after))
             else:
                 what = f"another {table} {number} than the log comes to; the log is kept"
-                self.found.append(Finding(what, f"the snapshot at change {snap.title.number}"))
+                self.found.append(StoreFinding(what, f"the snapshot at change {snap.title.number}"))
 
     def _stream(self, *, report: bool) -> Iterator[tuple[int, Entry | None]]:
         """Every number from 1 on with its change, or None where it is lost; `report` on the first walk."""
@@ -188,11 +188,11 @@ class _Rescue:
                 continue
             if entry.number <= number:
                 if report:
-                    self.found.append(Finding(f"is change {entry.number} again; left out", row.where))
+                    self.found.append(StoreFinding(f"is change {entry.number} again; left out", row.where))
                 continue
             if entry.number > number + WIDEST:
                 if report:
-                    self.found.append(Finding(f"claims to be change {entry.number}; left out", row.where))
+                    self.found.append(StoreFinding(f"claims to be change {entry.number}; left out", row.where))
                 continue
             for missing in range(number + 1, entry.number):
                 yield missing, None
@@ -202,8 +202,8 @@ class _Rescue:
         mark = self._mark
         if mark is not None and mark.beyond(self._workshop, max(number, last)) and mark.number <= number + WIDEST:
             if report:
-                what = told_lost(max(number, last) + 1, mark.number)
-                self.found.append(Finding(what, self.folder.place(self.folder.journal)))
+                what = lost_text(max(number, last) + 1, mark.number)
+                self.found.append(StoreFinding(what, self.folder.place(self.folder.journal)))
             last = mark.number
         for missing in range(number + 1, last + 1):
             yield missing, None
@@ -229,7 +229,7 @@ class _Rescue:
             yield from self._put_right(damaged, report)
             if report and foreign:
                 what = f"has {foreign} lines of another workshop; left out"
-                self.found.append(Finding(what, self.folder.place(path)))
+                self.found.append(StoreFinding(what, self.folder.place(path)))
 
     def _put_right(self, damaged: list[Row], report: bool) -> Iterator[Row]:
         """The rows of a damaged stretch that one wrong byte explains, taken together or line by line."""
@@ -244,14 +244,14 @@ class _Rescue:
             if good:
                 if report:
                     self.repaired.append(where)
-                    self.found.append(Finding("had one wrong byte, which was put right", where))
+                    self.found.append(StoreFinding("had one wrong byte, which was put right", where))
                 yield from rows
                 if stretch is damaged:
                     return
             elif report and (stretch is not damaged or len(damaged) == 1):
                 row = stretch[0]
                 if not row.torn:
-                    self.found.append(Finding(f"{row.fault}; kept in damaged.txt", where))
+                    self.found.append(StoreFinding(f"{row.fault}; kept in damaged.txt", where))
                 self.aside.append((where, row.data))
 
     # The second walk
@@ -289,7 +289,7 @@ class _Rescue:
                 Disk().make_folder(place.parent)
                 shutil.copy2(path, place)
             except OSError as error:
-                self.found.append(Finding(f"could not be copied: {reason(error)}", self.folder.place(path)))
+                self.found.append(StoreFinding(f"could not be copied: {reason(error)}", self.folder.place(path)))
 
 
 def _put(rows: Documents, edit: Edit) -> None:

@@ -10,7 +10,7 @@ from putback.errors import DiskTrouble, InUse, NotAWorkshop, StoreError
 from putback.store import folding
 from putback.store.disk import Disk, reason, trouble
 from putback.store.folder import Folder
-from putback.store.loading import Finding
+from putback.store.loading import StoreFinding
 from putback.store.lock import Busy, Holder, Lock, Mark
 
 _EFFECTIVE = os.access in os.supports_effective_ids
@@ -69,7 +69,7 @@ def taken_over(holder: Holder) -> str:
     )
 
 
-def damage(folder: Folder, found: Finding, number: int, *, lost: bool = False) -> str:
+def damage(folder: Folder, found: StoreFinding, number: int, *, lost: bool = False) -> str:
     """Why a copy may only read: something is damaged, or `lost`, and this is how far the record goes."""
     mending = "goes on from there in a new folder" if lost else "saves what follows into a new folder"
     return (
@@ -78,7 +78,7 @@ def damage(folder: Folder, found: Finding, number: int, *, lost: bool = False) -
     )
 
 
-def torn_told(where: str, mark: Mark | None, left_by: Holder | None) -> str:
+def torn_text(where: str, mark: Mark | None, left_by: Holder | None) -> str:
     """What to say of a last line without its end that is left out, by what is known of the last time."""
     if mark is not None or left_by is not None:
         return f"{where} was cut short before it was confirmed, and is left out."

@@ -19,7 +19,7 @@ from putback.store.journal import Journal, MemoryJournal, Replayed
 from putback.store.line import Entry, Head, LeanEdit, change_line, epoch_of
 from putback.store.loading import Loaded, load
 from putback.store.lock import Lock, Mark, read_mark
-from putback.store.opening import damage, make, may_not_write, none_can_be_made, take_lock, taken_over, torn_told
+from putback.store.opening import damage, make, may_not_write, none_can_be_made, take_lock, taken_over, torn_text
 from putback.store.snapshot import RESERVED
 from putback.store.tables import LiveDB, LiveStorage, ReadyEdit, text_of
 from putback.trade.record.change import Change, Document, Edit
@@ -112,7 +112,7 @@ class Store:
         notes = [taken_over(lock.left_by)] if lock is not None and lock.left_by is not None else []
         if self._read.torn and not self._lost:
             where = folder.place(folder.journal, self._read.line + 1)
-            notes.append(torn_told(where, mark, lock.left_by if lock is not None else None))
+            notes.append(torn_text(where, mark, lock.left_by if lock is not None else None))
         if self.findings:
             refusal = Damaged(damage(folder, self.findings[0], self._number, lost=self._lost))
         if lock is not None and refusal is None:

@@ -6,14 +6,14 @@ from pathlib import Path
 
 from putback.reports.check import CheckResult
 from putback.reports.mended import mended
-from putback.store import Finding, MendReport
+from putback.store import MendReport, StoreFinding
 from putback.trade.checks.ledger import Finding as Fault
 
 INTO = Path("new")
 
 
 def report(
-    lost: tuple[int, ...] = (), repaired: tuple[str, ...] = (), findings: tuple[Finding, ...] = ()
+    lost: tuple[int, ...] = (), repaired: tuple[str, ...] = (), findings: tuple[StoreFinding, ...] = ()
 ) -> MendReport:
     return MendReport(into=INTO, changes=9, lost=lost, repaired=repaired, findings=findings)
 
@@ -27,7 +27,7 @@ def test_nothing_to_mend() -> None:
 
 
 def test_all_of_it_saved() -> None:
-    found = Finding("had one wrong byte, which was put right", "workshop.journal, line 4")
+    found = StoreFinding("had one wrong byte, which was put right", "workshop.journal, line 4")
     text = mended(report(repaired=("workshop.journal, line 4",), findings=(found,)), CheckResult(9, ()))
     assert not text.ok and text.text.splitlines() == [
         "workshop.journal, line 4: had one wrong byte, which was put right",
@@ -46,7 +46,7 @@ def test_all_of_it_saved() -> None:
 
 
 def test_what_is_lost_and_what_does_not_add_up_since() -> None:
-    found = (Finding("does not fit its checksum; kept in damaged.txt", "workshop.journal, line 4"),)
+    found = (StoreFinding("does not fit its checksum; kept in damaged.txt", "workshop.journal, line 4"),)
     fault = Fault("It came off at a step that is not there.", "press, thing 3 (screw)")
     text = mended(report(lost=(3,), findings=found), CheckResult(9, (fault,)))
     assert text.text.splitlines()[1:] == [

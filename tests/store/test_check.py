@@ -11,7 +11,7 @@ import pytest
 from bench.faults import small_workshop
 from bench.strokes import AT, Bench
 from putback.errors import NewerVersion, NotAWorkshop
-from putback.store import Finding, Store, check_folder, snapshot
+from putback.store import Store, StoreFinding, check_folder, snapshot
 from putback.store.disk import Disk
 from putback.store.line import Head, change_line, head_line
 from putback.trade.record.change import Change, Edit
@@ -116,8 +116,8 @@ def test_a_snapshot_that_tells_another_story_is_named_by_table(whole: Path) -> N
     del rows["thing"][2]
     snapshot.write(Disk(), whole / "workshop.json", good.title, rows)
     assert check_folder(whole)[:2] == [
-        Finding("is not what the log comes to", "workshop.json, bag 1"),
-        Finding("is not what the log comes to", "workshop.json, thing 2"),
+        StoreFinding("is not what the log comes to", "workshop.json, bag 1"),
+        StoreFinding("is not what the log comes to", "workshop.json, thing 2"),
     ]
 
 

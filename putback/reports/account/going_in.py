@@ -193,7 +193,7 @@ def _readings_that_tell(things: Sequence[Thing]) -> Callable[[Thing], str]:
     for thing in things:
         by_name.setdefault((thing.called, looks_of(thing)), []).append(thing)
 
-    def told(thing: Thing) -> str:
+    def distinct_reading(thing: Thing) -> str:
         same = by_name[thing.called, looks_of(thing)]
         for reading, text in thing.readings.items():
             others = {t.readings[reading] for t in same if reading in t.readings}
@@ -201,7 +201,7 @@ def _readings_that_tell(things: Sequence[Thing]) -> Callable[[Thing], str]:
                 return f"{FIELD_WORDS[reading]} read {text}"
         return ""
 
-    return told
+    return distinct_reading
 
 
 def _differ(texts: set[str]) -> bool:

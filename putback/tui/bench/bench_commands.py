@@ -21,7 +21,7 @@ from putback.trade.refit.way_back import steps_off
 from putback.tui.bench.machine_questions import MachineQuestions
 from putback.tui.dialogs.lists import IN_HAND, NOT_SAID, PLACES
 from putback.tui.dialogs.prompts import AskLine, Pick
-from putback.tui.dialogs.size_screen import say_last_size_right
+from putback.tui.dialogs.size_screen import correct_last_size
 from putback.tui.dialogs.trouble_questions import TroubleQuestions
 from putback.tui.draw.palette import THEMES
 from putback.tui.keyboard.keys import GROUPS
@@ -152,7 +152,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
         if step is None:
             self.host.refuse("No size was read yet.")
             return
-        await say_last_size_right(self, self.record, step)
+        await correct_last_size(self, self.record, step)
         self.redraw()
 
     @work

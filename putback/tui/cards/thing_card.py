@@ -14,7 +14,7 @@ from putback.trade.record.step import Step
 from putback.trade.refit.confirmations import one_use
 from putback.tui.cards.card import CardScreen, Link, Mend
 from putback.tui.dialogs.questions import bag_of
-from putback.tui.dialogs.size_screen import said_right, say_size_right
+from putback.tui.dialogs.size_screen import correct_size, size_corrected
 from putback.tui.draw.views import hole_views, size_views
 from putback.tui.form.typed_readings import as_typed
 from putback.tui.widgets.plate import plate
@@ -93,7 +93,7 @@ class ThingScreen(CardScreen):
 
     async def say_right(self, command: MendFastener) -> None:
         """Say something right of this one, and where others of its step are just like it, ask whether of them, too."""
-        await said_right(self, self.record, self.thing, command)
+        await size_corrected(self, self.record, self.thing, command)
 
     async def mend_hole(self) -> None:
         """Ask for the right hole."""
@@ -103,7 +103,7 @@ class ThingScreen(CardScreen):
 
     async def mend_readings(self) -> None:
         """Ask for the size again, as it was typed; readings that are not typed anew stay as they are."""
-        await say_size_right(self, self.record, self.thing)
+        await correct_size(self, self.record, self.thing)
 
     async def mend_head(self) -> None:
         """Ask for the head, and then what turns it: one correction."""

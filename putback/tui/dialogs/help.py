@@ -57,8 +57,8 @@ class HelpScreen(KeyedModal[None]):
                 if title:
                     lines.append(plain(f" {title}", width, "$pb-blue"))
                 for key in map(keymap.key, ids):
-                    told_of = key_words if self.host.glyphs.words else key_rows
-                    lines += told_of(replace(key, help=keymap.words(key.help)), width)
+                    rows_of = key_words if self.host.glyphs.words else key_rows
+                    lines += rows_of(replace(key, help=keymap.words(key.help)), width)
             lines.append(Content(""))
         code = "a bag's code (PB...), scanned or typed, chooses it while a part comes off, proves it at refit, "
         lines += wrapped(code + "opens its card anywhere else", width, "$pb-muted")

@@ -206,7 +206,7 @@ def standing_form(record: Record, thing: Thing) -> entry.Form:
     )
 
 
-async def say_size_right(screen: Questions, record: Record, thing: Thing, form: entry.Form | None = None) -> None:
+async def correct_size(screen: Questions, record: Record, thing: Thing, form: entry.Form | None = None) -> None:
     """Ask for the size of a fastener as it stands, until it is recorded or left."""
     step, message = record.get(Step, thing.step), ""
     form = form or standing_form(record, thing)
@@ -218,7 +218,7 @@ async def say_size_right(screen: Questions, record: Record, thing: Thing, form: 
         form, message = _again(done), screen.host.message.words
 
 
-async def said_right(screen: Questions, record: Record, thing: Thing, command: c.MendFastener) -> bool:
+async def size_corrected(screen: Questions, record: Record, thing: Thing, command: c.MendFastener) -> bool:
     """Say something right of a fastener, and where others of its step are just like it, ask whether of them, too.
 
     False where it was refused; what was left is answered.
@@ -239,7 +239,7 @@ async def _recorded(screen: Questions, record: Record, thing: Thing, form: entry
     if readings == thing.readings:
         screen.host.say("note", f"hole {thing.hole} stays as it is: {thing.called}")
         return True
-    return await said_right(screen, record, thing, c.MendFastener(thing=thing.id, readings=readings))
+    return await size_corrected(screen, record, thing, c.MendFastener(thing=thing.id, readings=readings))
 
 
 def _again(form: entry.Form) -> entry.Form:
@@ -248,7 +248,7 @@ def _again(form: entry.Form) -> entry.Form:
     return replace(form, stands={**form.stands, **typed}, typed=("",), erasing=False)
 
 
-async def say_last_size_right(screen: Questions, record: Record, step: Step) -> None:
+async def correct_last_size(screen: Questions, record: Record, step: Step) -> None:
     """Ask which hole of a step is meant, and for its size."""
     things = [t for t in record.things_of(step) if t.sort == "fastener" and t.hole and not t.found and not t.replaces]
     meant: list[Thing] = []
