@@ -11,7 +11,10 @@ import pytest
 ROOT = Path(__file__).parents[1]
 
 DOCUMENTS = [
-    *(ROOT / name for name in ("README.md", "DEVELOPERS.md", "bench/README.md", "sample_sessions/README.md")),
+    *(
+        ROOT / name
+        for name in ("README.md", "DEVELOPERS.md", "bench/README.md", "sample_sessions/README.md", "tests/README.md")
+    ),
     *sorted((ROOT / "docs").rglob("*.md")),
 ]
 
