@@ -113,7 +113,7 @@ class Showing(FarView):
         session = self.record.open_session(app.machine_id) if app.machine_id else None
         self.query_one(Header).show(self.header(session))
         self.query_one(MessageLine).show(self.message_now())
-        self.query_one(KeysLine).show(tuple((key.shown, key.label) for key in self.keys_now()))
+        self.query_one(KeysLine).show(tuple(self.keys_now()))
         form = self.query_one(FormPane)
         form.entitle(self.form_title())
         if machine is None:

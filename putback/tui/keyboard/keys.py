@@ -6,6 +6,8 @@ everywhere: it begins a bag code.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from msgspec import Struct
 
 
@@ -417,6 +419,25 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("the rest", ("hand", "trouble", "again", "clock", "quit", "lengths")),
 )
 """What can be done anywhere on the bench, a page of the numbered list each: at most nine, the commonest first."""
+
+LEFT_OUT: tuple[str, ...] = (
+    "closebag", "summary", "refit", "anytime", "pause", "face.place", "bag", "bag.part", "area", "face", "erase", "far.field",
+)  # fmt: skip
+"""What a foot that is too long for its line leaves out, in this order: each is used the least of those that are left.
+After these goes what stands last in it."""
+
+NEVER_LEFT_OUT = frozenset(
+    {"more", "more.place", "help", "refit.help", "refit.leave", "summary.help", "summary.leave", "back", "back.place"}
+)
+"""What a foot keeps to the last: the ways to everything else, out, and back."""
+
+
+def least_needed(keys: Sequence[Key]) -> Key:
+    """Return the key that a foot leaves out first, of those it still has."""
+    least = next((key for id in LEFT_OUT for key in keys if key.id == id), None)
+    others = [key for key in keys if key.id not in NEVER_LEFT_OUT]
+    return least or (others or list(keys))[-1]
+
 
 PAD = {
     "add": "+",

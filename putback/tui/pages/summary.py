@@ -47,7 +47,7 @@ class SummaryScreen(KeyedScreen[None]):
         machine = app.machine
         going = app.machine is not None and app.workshop.record.open_session(app.machine_id) is not None
         keys = [key for key in app.keymap.keys_of("summary") if going or key.id != "summary.end"]
-        self.query_one(KeysLine).show(tuple((key.shown, key.label) for key in keys))
+        self.query_one(KeysLine).show(tuple(keys))
         self.query_one(MessageLine).show(replace(app.message, back=""))  # here its key turns the page
         if machine is None:
             return

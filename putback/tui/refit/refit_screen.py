@@ -424,7 +424,7 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
             return
         self.query_one(MessageLine).show(self.host.message)
         self.point(self.query_one(MessageLine))
-        self.query_one(KeysLine).show(tuple(self.host.keymap.pair(f"refit.{name}") for name in _FIRST))
+        self.query_one(KeysLine).show(tuple(self.host.keymap.key(f"refit.{name}") for name in _FIRST))
         plan, pane = self.query_one(PlanPane), self.query_one(CardPane)
         plan.entitle(self.to_go())
         plan.show(tuple(self.rows(step)))

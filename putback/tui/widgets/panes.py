@@ -22,11 +22,9 @@ from putback.tui.draw.signs import sign, signed
 from putback.tui.draw.text import fitted, padded, plain
 from putback.tui.draw.views import MessageData, TreeRow
 from putback.tui.draw.words import time_in_words
+from putback.tui.keyboard.keys import Key, least_needed
 from putback.tui.keyboard.tapping import tapped
 from putback.tui.widgets.shown import Shown
-
-KEYS_LABEL = "keys"
-"""The label of the key that shows all keys."""
 
 ROOMY = 26
 """Columns of the tree from which states are words as well as signs."""
@@ -264,28 +262,19 @@ class MessageLine(Shown[MessageData]):
         return f"{self.back_key} takes back: {data.back}"
 
 
-class KeysLine(Shown[tuple[tuple[str, str], ...]]):
-    """The keys that matter now: as many as fit, the way to all of them in any case."""
+class KeysLine(Shown[tuple[Key, ...]]):
+    """The keys that matter now: as many as fit, those least needed left out, the way to all of them in any case."""
 
-    def lines(self, data: tuple[tuple[str, str], ...], width: int, height: int) -> list[Content]:
-        return [Content.assemble(*self._parts(self.fitting(data, width)))]
+    def lines(self, data: tuple[Key, ...], width: int, height: int) -> list[Content]:
+        return [Content.assemble(*map(self._part, self.fitting(data, width)))]
 
-    def fitting(self, data: tuple[tuple[str, str], ...], width: int) -> list[tuple[str, str]]:
-        """Return the pairs that `width` cells have room for."""
-        out: list[tuple[str, str]] = []
-        left = width - sum(len(shown) + len(label) + 3 for shown, label in data if label == KEYS_LABEL)
-        for shown, label in data:
-            cells = len(shown) + len(label) + 3 if label != KEYS_LABEL else 0
-            if cells <= left:
-                out.append((shown, label))
-                left -= cells
-            elif label != KEYS_LABEL:
-                left = 0
-        return out
+    def fitting(self, keys: Sequence[Key], width: int) -> list[Key]:
+        """Return the keys that `width` cells have room for."""
+        kept = list(keys)
+        while len(kept) > 1 and sum(cell_len(key.shown) + cell_len(key.label) + 3 for key in kept) > width:
+            kept.remove(least_needed(kept))
+        return kept
 
-    def _parts(self, pairs: Sequence[tuple[str, str]]) -> list[Content | str]:
-        parts: list[Content | str] = []
-        for shown, label in pairs:
-            pair = Content.assemble(" ", (shown, "bold $pb-brass"), " ", (label, "$pb-text"), " ")
-            parts.append(tapped(pair, "key", shown))
-        return parts
+    def _part(self, key: Key) -> Content:
+        pair = Content.assemble(" ", (key.shown, "bold $pb-brass"), " ", (key.label, "$pb-text"), " ")
+        return tapped(pair, "key", key.shown)

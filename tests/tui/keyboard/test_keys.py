@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import pytest
+
+from putback.settings import KeySettings, Settings
 from putback.tui.bench.bench_screen import BenchScreen
 from putback.tui.bench.rarer_fields import RARER_FIELDS
-from putback.tui.keyboard.keys import KEYS, PAD, command_for, keys_of, plain_key
+from putback.tui.keyboard.keymap import keymap_of
+from putback.tui.keyboard.keys import KEYS, LEFT_OUT, NEVER_LEFT_OUT, PAD, command_for, keys_of, plain_key
+from putback.tui.widgets.panes import KeysLine
 
 
 def test_ids_are_unique() -> None:
@@ -46,3 +51,28 @@ def test_commands_are_found_by_key() -> None:
     assert command_for(" ", "bench") == "pause"
     assert command_for("1", "walk") == "walk.true"
     assert command_for("!", "bench") == ""
+
+
+FEET = {"part": ("refit", "summary", "pause", "help"), "place": ("anytime", "closebag", "pause", "help")}
+"""The bench's feet: a place of the table, and what of the rest stands in it."""
+
+
+@pytest.mark.parametrize("width", [60, 72, 80, 100])
+@pytest.mark.parametrize("layout", ["", "left"])
+def test_a_foot_leaves_out_its_least_used_keys_and_never_the_way_to_the_others(layout: str, width: int) -> None:
+    keymap, _ = keymap_of(Settings(keys=KeySettings(layout=layout)))
+    for place, beside in FEET.items():
+        keys = [*keymap.keys_of(place), *map(keymap.key, beside)]
+        shown = KeysLine(id="keys").fitting(keys, width)
+        assert [key for key in keys if key in shown] == shown
+        assert sum(len(f" {key.shown} {key.label} ") for key in shown) <= width
+        left_out = [key.id for key in keys if key not in shown]
+        kept = {"more", "more.place", "help", "back", "back.place"} & {key.id for key in keys}
+        assert not kept & set(left_out), (place, left_out)
+        known = [id for id in LEFT_OUT if id in {key.id for key in keys}]
+        assert set(left_out) <= set(known) or set(known) <= set(left_out), (place, left_out)
+
+
+def test_what_is_left_out_first_is_a_key_of_the_table() -> None:
+    assert {*LEFT_OUT, *NEVER_LEFT_OUT} <= {key.id for key in KEYS}
+    assert not set(LEFT_OUT) & NEVER_LEFT_OUT
