@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection
+from fractions import Fraction
 from typing import Any
 
 from msgspec import Struct
 
 from putback.sizing.background import background, origin_by
 from putback.sizing.drivers import slot_sentence
+from putback.sizing.evidence import crest_explains, near_diameter
 from putback.sizing.hardware import name_standard
 from putback.sizing.house_lengths import House, Place
 from putback.sizing.instruments import TOOLS, Tool, best_of, plates_at_hand
@@ -16,10 +19,11 @@ from putback.sizing.length_names import HAND, list_of, name_in, place_of, seen
 from putback.sizing.lengths import metric_tilt, name_length
 from putback.sizing.naming import Evidence, name_thread
 from putback.sizing.plates import HOME
-from putback.sizing.priors import Prior, weigh
-from putback.sizing.readings import THREADED, Exact, Readings, exact
+from putback.sizing.priors import Prior, base_weights, weigh
+from putback.sizing.reading import tidy
+from putback.sizing.readings import THREADED, Exact, Readings, exact, in_full
 from putback.sizing.units import Unit
-from putback.sizing.verdict import Verdict, Word, weaker
+from putback.sizing.verdict import NextReading, Reading, Verdict, Word, weaker
 from putback.sizing.wording import size_text, thread_text
 
 _EMPTY = Prior.empty()
@@ -59,11 +63,19 @@ class Answer(Struct, frozen=True, kw_only=True):
         return weaker(*asked) if asked or self.read.anything else "none"
 
     def to_json(self) -> dict[str, Any]:
-        """As `putback size --json` prints it; the half not asked for is null, and `blade` is there with a slot."""
+        """As `putback size --json` prints it; the half not asked for is null.
+
+        `blade` is there with a slot, `standard` for a kind whose sizes stand in a table, `notes` where a text was read
+        in a way that is not plain.
+        """
         halves: dict[str, Any] = {
             "thread": None if self.thread is None else self.thread.to_json(),
             "length": None if self.length is None else self.length.to_json(),
         }
+        if self.standard is not None:
+            halves["standard"] = self.standard.to_json()
+        if self.notes:
+            halves["notes"] = list(self.notes)
         return halves | {"blade": slot_sentence(self.read)} if self.read.slot is not None else halves
 
 
@@ -73,15 +85,18 @@ def snap(
     have: Collection[Tool] = TOOLS,
     house: House = _ALONE,
     where: int = 0,
+    *,
+    final: bool = False,
 ) -> Answer:
     """The nominal size of one fastener.
 
     `prior` is what this machine has shown so far, `house` its lengths without this one, and `where` the number of
     the part and face it came off; only readings that the instruments in `have` can take are asked for. Raises
     Unreadable, naming the field, for a text that can never be read; what is merely unfinished is left out and told
-    in `problem`.
+    in `problem`. `final` readings are not still being typed.
     """
-    read = exact(readings)
+    readings = in_full(readings)
+    read = exact(readings, final=final)
     thread = length = None
     standard = name_standard(readings, read)
     if readings.kind in THREADED:
@@ -98,9 +113,24 @@ def snap(
         standard=standard,
         size=size_text(readings, read, thread, length, standard),
         problem="; ".join(f"{field}: {missing.hint}" for field, missing in read.problems),
-        notes=read.notes,
+        notes=(*read.notes, *_in_millimetres(readings, read, thread)),
         read=read,
     )
+
+
+def _in_millimetres(readings: Readings, read: Exact, thread: Verdict | None) -> tuple[str, ...]:
+    """What a bare diameter that is no thread's in inches would be in millimetres: 3.5 fits M3.5x0.6."""
+    if thread is None or thread.word != "none" or read.od is None or read.od.unit != "in":
+        return ()
+    typed = tidy(read.od.text)
+    if not re.fullmatch(r"[0-9]+(?:\.[0-9]+)?", typed):
+        return ()
+    crest = float(Fraction(typed))
+    fits = [s for s in near_diameter(crest) if crest_explains(s, crest, worn=False) and s.thread.family == "metric"]
+    if not fits:
+        return ()
+    best = max(fits, key=lambda s: base_weights("metric")[s.thread.name]).thread.name
+    return (f"{typed} in is no thread's; {typed} mm fits {best}: type {typed}mm if it was read so",)
 
 
 def grouped(kind: str) -> bool:
@@ -136,6 +166,9 @@ def _length(
 
 
 def _thread(readings: Readings, read: Exact, prior: Prior, have: Collection[Tool]) -> Verdict | None:
+    if read.against:
+        reading: Reading = "flank-angle" if read.against.startswith("flanks") else "tpi"
+        return Verdict("none", (), NextReading(reading, read.against), "two readings contradict one another")
     pitch = None if read.pitch is None else float(read.pitch)
     known = background(readings.country, readings.decade, readings.trade)
     origin = origin_by(readings.origin, known)

@@ -14,7 +14,7 @@ from putback.sizing.house_lengths import House
 from putback.sizing.instruments import TOOLS, WAYS, Tool, checked_tools, checked_way
 from putback.sizing.length_names import seen, stray_question
 from putback.sizing.priors import Prior
-from putback.sizing.readings import Readings
+from putback.sizing.readings import Readings, in_full
 from putback.sizing.units import Unit
 from putback.sizing.verdict import NextReading
 from putback.sizing.wording import thread_text
@@ -22,12 +22,11 @@ from putback.sizing.wording import thread_text
 OPTIONS = (
     "gauge", "od", "pitch", "tpi", "length", "head", "origin", "unit", "gauge-by", "od-by", "pitch-by", "length-by",
     "flank", "nut", "slot", "across", "have", "country", "decade", "trade",
+    "kind", "drive", "hand", "thick", "bore", "groove", "wire", "width", "shoulder", "small-end",
 )  # fmt: skip
 """Options of `putback size`; a batch line may spell them with an underscore."""
 
-_ALSO = ("drive", "kind", "thick", "bore", "groove", "wire", "width", "shoulder", "small_end", "hand")
-
-_UNDERSCORED = frozenset(name.replace("-", "_") for name in OPTIONS) | {"small-end"}
+_UNDERSCORED = frozenset(name.replace("-", "_") for name in OPTIONS)
 
 
 def readings_from(options: dict[str, Any]) -> Readings:
@@ -38,8 +37,8 @@ def readings_from(options: dict[str, Any]) -> Readings:
     """
     given: dict[str, Any] = {}
     for name, value in options.items():
-        if name not in OPTIONS and name not in _ALSO and name not in _UNDERSCORED:
-            known = ", ".join((*OPTIONS, *_ALSO))
+        if name not in OPTIONS and name not in _UNDERSCORED:
+            known = ", ".join(OPTIONS)
             raise Unreadable(f"'{name}' is not a reading; the readings are {known}.")
         if value is not None and name != "have":
             given[name.replace("-", "_")] = _text(name, value)
@@ -98,8 +97,8 @@ def answer_options(
 
     `where` is the number of the part and face. Raises Unreadable for what cannot be read, or is not finished.
     """
-    readings = readings_from(options)
-    answer = snap(readings, prior or Prior.empty(), tools_from(options), house or House(), where)
+    readings = in_full(readings_from(options))
+    answer = snap(readings, prior or Prior.empty(), tools_from(options), house or House(), where, final=True)
     if answer.problem:
         field, missing = answer.read.problems[0]
         raise Unreadable(f"{field}: '{missing.text.strip()}' is not finished; still to come: {missing.hint}.")

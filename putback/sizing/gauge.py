@@ -18,7 +18,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from putback.errors import Unreadable
-from putback.sizing.reading import Measure, Unfinished, read_count, read_measure, tidy
+from putback.sizing.reading import FAR_OFF, Measure, Unfinished, read_count, read_length, read_measure, tidy
+from putback.sizing.spellings import behind_the_size, spelled
 from putback.sizing.threads import SIXTY_FOURTHS, Thread, all_threads, thread_named
 from putback.sizing.units import MM_PER_INCH, Unit
 
@@ -55,6 +56,8 @@ _SERIES_WORDS: dict[str, frozenset[str]] = {
     **{w: frozenset({"CEI"}) for w in ("cei", "bsc", "cycle")},
     "me": frozenset({"ME"}),
     **{w: frozenset({"BSB"}) for w in ("bsb", "brass")},
+    "coarse": frozenset({"UNC", "ISO coarse"}),
+    "fine": frozenset({"UNF", "ISO fine"}),
 }
 """Words after a size, and the series they leave."""
 
@@ -138,7 +141,7 @@ def _begun(text: str) -> bool:
 
 
 def _plain(text: str) -> str:
-    text = tidy(text.replace("*", " ").replace("×", " ")).lower()  # noqa: RUF001 the times sign, on purpose
+    text = spelled(tidy(text.replace("*", " ").replace("×", " ")))  # noqa: RUF001 the times sign, on purpose
     text = re.sub(r"^(?:no\.? ?|nr\.? ?)(?=[0-9])", "#", text)
     text = re.sub(r'(?:"|\'\')(?=[ x-]|$)', "", text)
     text = re.sub(r"([0-9](?: ?(?:mm|in|thou))?) ?[x-] ?(?=[0-9.,])", r"\1 ", text)
@@ -188,6 +191,27 @@ def _flanked(typed: str, text: str, origin: Origin, unit: Unit) -> Gauge | Unfin
     if angle < 10:
         return Unfinished(typed, "the angle of its flanks, as 60, 55 or 47.5") if 4 <= angle <= 6 else None
     return replace(size, flank=angle) if FLATTEST <= angle <= STEEPEST else None
+
+
+def split_length(text: str, origin: Origin, unit: Unit) -> tuple[str, str] | None:
+    """A size and the length that was said behind it: `8-32 x 3/8`, `m4 x 12`; None where nothing of the sort was.
+
+    A metric size has its pitch there before its length: `m4 x 0.7` is a size alone.
+    """
+    split = behind_the_size(tidy(text.replace("*", " ")))
+    if split is None:
+        return None
+    try:
+        whole = _sized(text, _plain(text), origin, unit)
+    except Unreadable:
+        whole = None
+    if isinstance(whole, Gauge) and whole.names:
+        return None
+    try:
+        size = _sized(split[0], _plain(split[0]), origin, unit)
+    except Unreadable:
+        return None
+    return split if isinstance(size, Gauge) and size.names and _whole(size.names) else None
 
 
 def split_flank(text: str) -> tuple[str, str] | None:
@@ -292,18 +316,17 @@ def _measured(typed: str, text: str, unit: Unit) -> Gauge | Unfinished | None:
         pitch = read_measure(rest, od.unit)
         if isinstance(pitch, Unfinished):
             return Unfinished(typed, pitch.hint)
-        if pitch.mm * 2 > od.mm:
-            raise Unreadable(f"'{text}': a pitch of {rest} does not go with a diameter of {split[1]}.")
+        twice = read_length(text, unit) if pitch.mm * 2 > od.mm * (1 - FAR_OFF) else None
+        if isinstance(twice, Measure):  # one diameter seen twice
+            return Gauge(typed, od=twice)
         return Gauge(typed, od=od, pitch=pitch.mm)
     if od.unit == "mm" and re.fullmatch(r"[1-6]", rest):
         return Gauge(typed, od=od, pitch=Fraction(rest))
     count = read_count(rest)
     if isinstance(count, Unfinished):
         return Unfinished(typed, count.hint)
-    if MM_PER_INCH / count * 2 > od.mm:
-        if len(rest) == 1:
-            return Unfinished(typed, "threads to the inch, as 32")
-        raise Unreadable(f"'{text}': {rest} to the inch does not go with a diameter of {split[1]}.")
+    if MM_PER_INCH / count * 2 > od.mm and len(rest) == 1:
+        return Unfinished(typed, "threads to the inch, as 32")
     return Gauge(typed, od=od, pitch=MM_PER_INCH / count)
 
 

@@ -122,7 +122,16 @@ def _read(typed: str, unit: Unit) -> Measure | Unfinished:
         given = '"'
     size = unit_size(given) if given else unit_size(unit)
     stays: Unit = "in" if given and size in (MM_PER_INCH, MM_PER_INCH / 1000) else ("mm" if given else unit)
-    value, note = _value(number, text, metric=stays == "mm", bare=not given)
+    if not given and unit == "in" and re.match(r"[1-9][0-9]*,", number["plain"] or ""):
+        stays, size = "mm", unit_size("mm")  # nobody writes inches with a comma
+        note_too = "; taken as millimetres"
+    elif not given and unit == "mm" and number["top"]:
+        stays, size = "in", unit_size("in")  # nor millimetres as a fraction
+        note_too = "a fraction, taken as inches"
+    else:
+        note_too = ""
+    value, note = _value(number, text, metric=stays == "mm")
+    note += note_too
     mm = value * size
     if not given and unit == "in" and re.fullmatch(r"[0-9]{3}", text):
         mm, note = mm / 1000, f"{text} thousandths of an inch"
@@ -159,7 +168,7 @@ def read_length(text: str, unit: Unit, *, what: str = "length") -> Measure | Unf
     return Measure((one.value + two.value) / 2, one.unit, text, one.note, (low, high))
 
 
-def _value(number: re.Match[str], text: str, *, metric: bool, bare: bool) -> tuple[Fraction, str]:
+def _value(number: re.Match[str], text: str, *, metric: bool) -> tuple[Fraction, str]:
     """The bare number in its own unit, and how it was read if that is worth saying."""
     if number["top"]:
         if int(number["bottom"]) == 0:
@@ -167,8 +176,7 @@ def _value(number: re.Match[str], text: str, *, metric: bool, bare: bool) -> tup
         part = Fraction(int(number["top"]), int(number["bottom"]))
         if number["whole"] and part >= 1:
             raise Unreadable(f"'{text}' is not a whole number and a fraction of one.")
-        note = "read in millimetres; for inches type in after it" if metric and bare else ""
-        return (int(number["whole"] or 0) + part), note
+        return (int(number["whole"] or 0) + part), ""
     plain = number["plain"]
     if "," not in plain:
         return Fraction(plain), ""
@@ -196,7 +204,7 @@ def read_count(text: str, *, what: str = "threads to the inch") -> Fraction | Un
         if _OPEN.fullmatch(plain):
             return Unfinished(text, _what_is_missing(plain) if plain else "nothing typed yet")
         raise Unreadable(f"{what}: '{plain}' is not a count; type 32.")
-    count, _ = _value(number, plain, metric=False, bare=True)
+    count, _ = _value(number, plain, metric=False)
     if count < 3 and not number["top"] and len(plain) == 1 and count > 0:
         return Unfinished(text, "threads to the inch, as 32")
     if not 3 <= count <= 200:

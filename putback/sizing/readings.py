@@ -5,11 +5,13 @@ from __future__ import annotations
 from fractions import Fraction
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from putback.errors import Unreadable
-from putback.sizing.gauge import Gauge, Origin, read_gauge
+from putback.sizing.gauge import Gauge, Origin, read_gauge, split_length
 from putback.sizing.instruments import SAID, WAYS, Way, checked_way, split_gauge, split_way
 from putback.sizing.reading import Measure, Unfinished, read_count, read_length, read_measure
+from putback.sizing.spellings import left_hand
 from putback.sizing.tried import Mate, read_flank, read_mate
 from putback.sizing.units import MM_PER_INCH, Unit
 
@@ -86,6 +88,19 @@ class Readings(Struct, frozen=True, kw_only=True):
     """The machine's unit, for bare numbers."""
 
 
+def in_full(readings: Readings) -> Readings:
+    """The same with length and hand in their own fields where they were said behind the size: `8-32 x 3/8 LH`."""
+    if readings.gauge is None or not readings.gauge.strip():
+        return readings
+    gauge, left = left_hand(readings.gauge.strip())
+    if left:
+        readings = replace(readings, gauge=gauge, hand=readings.hand or "left")
+    if readings.length is not None and readings.length.strip():
+        return readings
+    split = split_length(gauge, readings.origin, readings.unit)
+    return readings if split is None else replace(readings, gauge=split[0], length=split[1])
+
+
 class Exact(Struct, frozen=True, kw_only=True):
     """The same readings in exact numbers; what is unfinished is absent and told in `problems`."""
 
@@ -129,6 +144,8 @@ class Exact(Struct, frozen=True, kw_only=True):
     """Fields still being typed."""
     notes: tuple[str, ...] = ()
     """How a text was read where that is not plain."""
+    against: str = ""
+    """Two readings of one thing that contradict one another, as a sentence; empty where none do."""
 
     @property
     def anything(self) -> bool:
@@ -143,19 +160,24 @@ COARSEST = Fraction(18, 5)
 _FIELDS = ("od", "length", "thick", "bore", "groove", "wire", "width", "slot", "across")
 
 
-def exact(readings: Readings) -> Exact:
-    """Reads every field. Raises Unreadable with one sentence that names the field."""
+def exact(readings: Readings, *, final: bool = False) -> Exact:
+    """Reads every field. Raises Unreadable with one sentence that names the field.
+
+    Unless they are `final` a count of one digit may be on its way to two.
+    """
     if readings.kind not in KINDS:
         raise Unreadable(f"kind: '{readings.kind}' is none of {', '.join(KINDS)}.")
     problems: list[tuple[str, Unfinished]] = []
     notes: list[str] = []
+    against: list[str] = []
     found: dict[str, Measure] = {}
     ways = _Ways(readings)
     for name in _FIELDS:
         text = ways.bare(name, getattr(readings, name))
         if text is None or not text.strip():
             continue
-        read = (read_length if name == "length" else read_measure)(text, readings.unit, what=name)
+        reads = read_length if name in TWICE else read_measure
+        read = reads(text, readings.unit, what=name)
         if isinstance(read, Unfinished):
             problems.append((name, read))
         else:
@@ -171,18 +193,19 @@ def exact(readings: Readings) -> Exact:
         else:
             gauge = meant
     tpi, crests = ways.bare("tpi", readings.tpi), ways.bare("pitch", readings.pitch)
-    pitch = _pitch(tpi, crests, readings.unit, problems, notes)
+    pitch = _pitch(tpi, crests, readings.unit, problems, notes, against)
     if gauge is not None and gauge.od is not None:
         found.setdefault("od", gauge.od)
         pitch = gauge.pitch if pitch is None else pitch
     od = found.get("od")
-    if pitch is not None and od is not None and readings.kind in THREADED and pitch * 2 > od.mm:
-        if tpi is None or len(tpi.strip()) > 1:
-            message = f"{float(pitch):.4g} mm does not go with a diameter of {float(od.mm):.4g} mm"
-            raise Unreadable(f"pitch: {message}.")
-        problems.append(("tpi", Unfinished(tpi, "threads to the inch, as 32")))
+    by_fraction = od is not None and "/" in od.text and readings.kind in THREADED and not ways.told("od")
+    if by_fraction:
+        notes.append("od: a fraction is a rule's reading, or a drill's; by caliper it has a point")
+    begun = tpi is not None and len(tpi.strip()) == 1 and not final
+    if begun and pitch is not None and od is not None and readings.kind in THREADED and pitch * 2 > od.mm:
+        problems.append(("tpi", Unfinished(tpi or "", "threads to the inch, as 32")))
         pitch = None
-    flank, mate = _tried(readings, gauge, problems)
+    flank, mate = _tried(readings, gauge, problems, against)
     return Exact(
         gauge=gauge,
         flank=flank,
@@ -199,16 +222,21 @@ def exact(readings: Readings) -> Exact:
         across=found.get("across"),
         shoulder=_shoulder(readings, problems),
         gauge_by=ways.of("gauge"),
-        od_by=ways.of("od"),
+        od_by="rule" if by_fraction else ways.of("od"),
         pitch_by=ways.of("pitch"),
         length_by=ways.of("length"),
         problems=tuple(problems),
         notes=tuple(notes),
+        against=against[0] if against else "",
     )
 
 
+TWICE = ("length", "od")
+"""Fields that may hold two readings of one measure: .415 .407."""
+
+
 def _tried(
-    readings: Readings, gauge: Gauge | None, problems: list[tuple[str, Unfinished]]
+    readings: Readings, gauge: Gauge | None, problems: list[tuple[str, Unfinished]], against: list[str]
 ) -> tuple[Fraction | None, Mate | None]:
     flank = None if gauge is None else gauge.flank
     mate: Mate | None = None
@@ -217,7 +245,8 @@ def _tried(
         if isinstance(angle, Unfinished):
             problems.append(("flank", angle))
         elif flank not in (None, angle):
-            raise Unreadable(f"flank: {readings.flank.strip()}, and the gauge text says {float(flank or 0):g}.")
+            two = f"flanks of {readings.flank.strip()} degrees, and {float(flank or 0):g} behind the size"
+            against.append(f"{two}: hold them to the light again")
         else:
             flank = angle
     if readings.nut is not None and readings.nut.strip():
@@ -264,13 +293,22 @@ class _Ways:
         if known != way:
             raise Unreadable(f"{name}: marked {SAID[way]}, and {name}-by says {SAID[known]}.")
 
+    def told(self, name: str) -> bool:
+        """Whether it was said how the reading was taken."""
+        return name in self._way_of
+
     def of(self, name: str) -> Way:
         """How the reading was taken."""
         return self._way_of.get(name, WAYS[name][0])
 
 
 def _pitch(
-    tpi: str | None, crests: str | None, unit: Unit, problems: list[tuple[str, Unfinished]], notes: list[str]
+    tpi: str | None,
+    crests: str | None,
+    unit: Unit,
+    problems: list[tuple[str, Unfinished]],
+    notes: list[str],
+    against: list[str],
 ) -> Fraction | None:
     pitch: Fraction | None = None
     if tpi is not None and tpi.strip():
@@ -290,7 +328,7 @@ def _pitch(
         elif not Fraction(1, 20) <= read.mm <= 9:
             raise Unreadable(f"pitch: '{crests.strip()}' is not a pitch; type it as 0.8 mm, or the count in tpi.")
         elif pitch is not None and abs(pitch - read.mm) > pitch / 40:
-            raise Unreadable(f"pitch and tpi contradict one another: {crests} and {tpi}.")
+            against.append(f"a pitch of {crests.strip()} and {(tpi or '').strip()} to the inch: count again")
         else:
             pitch = read.mm
     return pitch

@@ -101,6 +101,8 @@ class Verdict(Struct, frozen=True):
             ],
             "ask": None if self.ask is None else {"reading": self.ask.reading, "why": self.ask.why},
         }
+        if self.note:
+            found["note"] = self.note
         if self.datum:
             found["datum"] = self.datum
         if self.group is not None:

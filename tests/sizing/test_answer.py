@@ -60,15 +60,50 @@ def test_typing_a_pitch_count_digit_by_digit() -> None:
         (Readings(thick="nan"), "thick"),
         (Readings(shoulder="5"), "shoulder"),
         (Readings(kind="wing ding"), "kind"),
-        (Readings(od=".138", tpi="8"), "pitch"),
-        (Readings(tpi="32", pitch="0.5mm"), "pitch"),
     ],
 )
 def test_a_refusal_names_the_field(readings: Readings, field: str) -> None:
-    if field == "pitch" and readings.od is not None:
-        readings = Readings(od=".138", tpi="12")
     with pytest.raises(Unreadable, match=field):
         snap(readings)
+
+
+@pytest.mark.parametrize(
+    ("readings", "asked"),
+    [
+        (Readings(tpi="32", pitch="0.5mm", od=".164"), "tpi"),
+        (Readings(od=".138", tpi="12"), "tpi"),
+        (Readings(gauge=".138 12"), "tpi"),
+        (Readings(gauge="1/4 20 55", flank="60"), "flank-angle"),
+    ],
+)
+def test_what_contradicts_is_none_with_what_to_measure_again(readings: Readings, asked: str) -> None:
+    answer = snap(readings, final=True)
+    assert answer.verdict == "none" and answer.thread is not None and answer.thread.ask is not None
+    assert answer.thread.ask.reading == asked and answer.thread.note
+
+
+def test_a_final_count_is_not_unfinished() -> None:
+    typed, final = snap(Readings(od=".164", tpi="7")), snap(Readings(od=".164", tpi="7"), final=True)
+    assert typed.problem and not final.problem and final.verdict == "none"
+
+
+def test_a_fraction_as_a_diameter_is_a_rules() -> None:
+    answer = snap(Readings(od="1/4", tpi="20", origin="us"))
+    assert answer.read.od_by == "rule" and "rule's" in answer.notes[0] and answer.verdict != "sure"
+    assert snap(Readings(od="1/4", od_by="caliper", tpi="20", origin="us")).read.od_by == "caliper"
+
+
+def test_millimetres_typed_on_an_inch_machine_are_offered() -> None:
+    answer = snap(Readings(gauge="3.5", origin="us"))
+    assert answer.notes == ("3.5 in is no thread's; 3.5 mm fits M3.5x0.6: type 3.5mm if it was read so",)
+    assert snap(Readings(gauge=".164", origin="us")).notes == ()
+
+
+def test_one_diameter_seen_twice() -> None:
+    for readings in (Readings(od=".163 .161", tpi="32", origin="us"), Readings(gauge=".163*.161", origin="us")):
+        answer = snap(readings)
+        assert answer.read.od is not None and answer.read.od.span is not None
+        assert float(answer.read.od.inches) == pytest.approx(0.162)
 
 
 def test_json_shape() -> None:

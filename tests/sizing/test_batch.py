@@ -69,3 +69,13 @@ def test_no_line_crashes_the_batch(options: dict[str, object]) -> None:
     answer = Batch().answer(options)
     json.dumps(answer, allow_nan=False)
     assert set(answer) in ({"error"}, {"thread", "length"})
+
+
+def test_hardware_by_its_kind() -> None:
+    """A taper pin #2 is .193 in at its large end (ASME B18.8.2), and the JSON tells what was taken for what."""
+    told = size_json({"kind": "taper pin", "od": ".193", "length": "3/4"})
+    assert told["thread"] is None and told["standard"]["candidates"][0]["name"] == "2"
+    metric = size_json({"length": "1/2", "origin": "metric", "gauge": "m5"})
+    assert metric["notes"] == ["length: a fraction, taken as inches"]
+    assert size_json({"od": ".137", "tpi": 20, "origin": "us"})["thread"]["note"]
+    assert size_json({"od": ".164", "tpi": "7"})["thread"]["verdict"] == "none"

@@ -5,7 +5,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from putback.errors import Unreadable
-from putback.sizing import Gauge, Origin, Unfinished, Unit, read_gauge
+from putback.sizing import Gauge, Origin, Readings, Unfinished, Unit, read_gauge, snap
+from putback.sizing.gauge import split_length
 from putback.sizing.threads import all_threads
 from tests.sizing.reference_tables import rows
 
@@ -110,7 +111,7 @@ def test_unfinished(text: str) -> None:
     assert isinstance(read_gauge(text, "us", "in"), Unfinished)
 
 
-@pytest.mark.parametrize("text", ["6-32x", "-3", "nan", "999", "6 20", "12,5", "hello", "1e999", "8 32 8", "9" * 50])
+@pytest.mark.parametrize("text", ["6-32x", "-3", "nan", "999", "6 20", ",125", "hello", "1e999", "8 32 8", "9" * 50])
 def test_unreadable(text: str) -> None:
     with pytest.raises(Unreadable) as fault:
         read_gauge(text, "us", "in", what="gauge")
@@ -135,3 +136,43 @@ def test_no_text_crashes(text: str, origin: Origin, unit: Unit) -> None:
         assert str(fault)
         return
     assert isinstance(read, Unfinished) or read.names or read.od is not None
+
+
+@pytest.mark.parametrize(
+    ("text", "name"),
+    [
+        ("M 4 x 0.7", "M4x0.7"), ("M4*0,7", "M4x0.7"), ("m4 coarse", "M4x0.7"), ("m4 fine", "M4x0.5"),
+        ("8/32", "#8-32 UNC"), ("6/32", "#6-32 UNC"), ("4/40", "#4-40 UNC"), ("10/24", "#10-24 UNC"),
+        ("2 B.A.", "2BA"), ("2 b.a", "2BA"), ("1/4 B.S.W.", "1/4 BSW"), ("1/4-20 UNC-2A", "1/4-20 UNC"),
+        ("M6x1 6g", "M6x1"), ("eight thirty-two", "#8-32 UNC"), ("quarter-twenty", "1/4-20 UNC"),
+        ("five forty-four", "#5-44 UNF"), ("ten twenty four", "#10-24 UNC"), ("three eighths sixteen", "3/8-16 UNC"),
+        ("two b a", "2BA"), ("m five", "M5x0.8"), ("half thirteen", "1/2-13 UNC"), ("1/4 coarse", "1/4-20 UNC"),
+    ],
+)  # fmt: skip
+def test_sizes_as_they_are_said_and_written(text: str, name: str) -> None:
+    """As people say them at a bench and as cartons have them (common practice, no source)."""
+    read = read_gauge(text, "us", "in")
+    assert isinstance(read, Gauge) and read.names[0] == name
+
+
+@pytest.mark.parametrize("text", ["8/3", "8/", "10/2", "m", "M 4 x", "m4x0,", "2 b"])
+def test_such_sizes_half_typed(text: str) -> None:
+    assert isinstance(read_gauge(text, "us", "in"), Unfinished)
+
+
+@pytest.mark.parametrize(
+    ("text", "origin", "unit", "split"),
+    [
+        ("8-32 x 3/8", "us", "in", ("8-32", "3/8")), ("1/4-20 x 1 1/4", "us", "in", ("1/4-20", "1 1/4")),
+        ("m4 x 12", "metric", "mm", ("m4", "12")), ("M4x0.7x12", "metric", "mm", ("M4x0.7", "12")),
+        ("2ba x .372", "uk", "in", ("2ba", ".372")), ("m4 x 0.7", "metric", "mm", None), ("8-32", "us", "in", None),
+        (".164 x 32", "us", "in", None), ("hello x 3", "us", "in", None),
+    ],
+)  # fmt: skip
+def test_a_length_behind_the_size(text: str, origin: Origin, unit: Unit, split: tuple[str, str] | None) -> None:
+    assert split_length(text, origin, unit) == split
+
+
+def test_a_carton_in_one_line() -> None:
+    answer = snap(Readings(gauge="1/4-20 UNC-2A x 3/4 LH", origin="us"))
+    assert answer.size == "1/4-20 UNC x 3/4 left-hand"

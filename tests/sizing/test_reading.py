@@ -33,6 +33,10 @@ from putback.sizing.units import Unit
         ("372", "mm", Fraction(372), "mm"),
         ("12,5", "mm", Fraction(125, 10), "mm"),
         ("12,5mm", "in", Fraction(125, 10), "mm"),
+        ("11,2", "in", Fraction(112, 10), "mm"),  # inches have no comma
+        ("1/2", "mm", Fraction(1, 2), "in"),  # and millimetres no fractions
+        ("1 1/4", "mm", Fraction(5, 4), "in"),
+        ("1/2 mm", "in", Fraction(1, 2), "mm"),
         ("3 cm", "in", Fraction(30), "mm"),
         ("2 MM", "in", Fraction(2), "mm"),
         ("３／８", "in", Fraction(3, 8), "in"),  # noqa: RUF001 full-width, as some keyboards send it
@@ -58,7 +62,7 @@ def test_unfinished(text: str) -> None:
 @pytest.mark.parametrize(
     "text",
     [
-        "12,5", "-3", "+3", "1e999", "1e3", "M", "#", "nan", "NaN", "inf", "6-32x", "0mm", "0/8", "1/0", "1 5/4",
+        ",164", "-3", "+3", "1e99", "1e3", "M", "#", "nan", "NaN", "inf", "6-32x", "0mm", "0/8", "1/0", "1 5/4",
         "3 kg", "1.5.5", "1/2/3", "9" * 39, "9" * 500, "1125", "٣", "3 light_year", "abc", "1..2", "0x10", "1_000",
     ],
 )  # fmt: skip

@@ -8,7 +8,7 @@ from typing import cast
 
 from putback.errors import BadInput
 from putback.sizing import Origin, Unit
-from putback.sizing.gauge import Gauge, read_gauge, split_flank
+from putback.sizing.gauge import Gauge, read_gauge, split_flank, split_length
 from putback.sizing.instruments import SAID, WAYS, Way, split_gauge, split_way
 from putback.sizing.reading import tidy
 from putback.trade.record.fastener import READINGS, TAKEN_BY
@@ -99,6 +99,9 @@ def as_read(readings: Mapping[str, str], machine: Machine) -> dict[str, str]:
     `pitch`. A bare measure of three digits on an inch machine is thousandths, and gets its point.
     """
     found = _unmarked(readings, cast(Unit, machine.unit))
+    split_off = split_length(found.get("gauge", ""), cast(Origin, machine.origin), cast(Unit, machine.unit))
+    if split_off is not None and not found.get("length"):
+        found["gauge"], found["length"] = split_off
     try:
         gauge = read_gauge(found.get("gauge", ""), cast(Origin, machine.origin), cast(Unit, machine.unit))
     except BadInput:
@@ -111,7 +114,9 @@ def as_read(readings: Mapping[str, str], machine: Machine) -> dict[str, str]:
     if "od_by" in found and split is not None:
         found["gauge"] = found["gauge"].replace(machine.unit, "", 1)
         split = _DIAMETER.fullmatch(_spaced(found["gauge"]))
-    if isinstance(gauge, Gauge) and gauge.od is not None and split is not None and "od" not in found:
+    if isinstance(gauge, Gauge) and gauge.od is not None and gauge.od.span is not None and "od" not in found:
+        found["od"] = _spaced(found.pop("gauge"))  # one diameter seen twice
+    elif isinstance(gauge, Gauge) and gauge.od is not None and split is not None and "od" not in found:
         del found["gauge"]
         found["od"] = split[1]
         if split[2]:
