@@ -19,6 +19,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
+from bench.backups import back_up_between, write_between
 from bench.power import cut_power
 from bench.proving import State, expected_states, need, state_of
 from bench.strokes import AT, WHO, Bench
@@ -304,6 +305,8 @@ def main() -> None:
             ("one byte", lambda: flip_bytes(work, every=chosen.every)),
             ("disk full", lambda: fill_disk(work)),
             ("disk fault", lambda: fill_disk(work, error=errno.EIO)),
+            ("backup between two writes", lambda: back_up_between(work)),
+            ("writes during a backup", lambda: write_between(work)),
             ("file size limit", lambda: limit_file_size(work / "limited")),
         ]
         for title, proof in proofs:

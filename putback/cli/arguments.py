@@ -158,6 +158,9 @@ def parser() -> argparse.ArgumentParser:
     import_ = command("import", "maintenance.take_in", "take in machines that putback export wrote, all or nothing")
     import_.add_argument("file", metavar="FILE")
 
+    backup_ = command("backup", "maintenance.backup", "copy the workshop, open or not, whole and proved")
+    backup_.add_argument("into", metavar="DIR", help="a new or an empty folder")
+
     check_ = command("check", "maintenance.check", "prove every line, every reference and the balance")
     check_.add_argument("--mend", metavar="DIR", help="write what can be saved into a new workshop")
     return top

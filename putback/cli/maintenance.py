@@ -123,6 +123,19 @@ def take_in(args: argparse.Namespace) -> int:
     return 0
 
 
+def backup(args: argparse.Namespace) -> int:
+    """Copy the workshop, whole and proved; exit 1 when something in it does not add up."""
+    from putback.reports.backed_up import backed_up
+    from putback.scans.bag_code import is_code
+    from putback.store.backup import back_up
+
+    if not args.into.strip():
+        raise BadInput("DIR names no folder.")
+    result = backed_up(back_up(workshop_folder(args), path_from(args.into)), is_code)
+    tell(args, result.to_json, lambda: result.text)
+    return 0 if result.ok else 1
+
+
 def check(args: argparse.Namespace) -> int:
     """Prove the store and the record, or save what can be saved; exit 1 when something is wrong."""
     from putback.reports.check import check_workshop

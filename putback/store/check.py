@@ -28,6 +28,8 @@ class Walked(Struct, frozen=True):
     """What is wrong."""
     notes: tuple[str, ...]
     """What is not wrong and is to be known: a torn line that counts for nothing, an end that cannot be proved."""
+    number: int = 0
+    """The last change."""
 
 
 def check_folder(folder: Path) -> list[StoreFinding]:
@@ -49,7 +51,7 @@ def walk_folder(folder: Path) -> Walked:
     with bulk():
         proof = _Proof(places)
         proof.walk()
-        return Walked(tuple(proof.found), tuple(proof.notes))
+        return Walked(tuple(proof.found), tuple(proof.notes), proof.number)
 
 
 class _Proof:

@@ -112,6 +112,11 @@ class Lock:
         self._file = None
 
 
+def left_words(closed: Closed | None) -> bytes:
+    """What the file of a copy that closed holds: its mark, or nothing where none is known."""
+    return msgspec.json.encode(closed) + b"\n" if closed is not None else b""
+
+
 def read_mark(path: Path) -> Mark | None:
     """Return how far the journal beside a lock file is known to have come; None where nothing tells."""
     try:

@@ -345,3 +345,43 @@ def test_mending_as_text(played: Run, tmp_path: Path) -> None:
     assert "lies inside the damaged workshop" in played("check", "--mend", tmp_path / "bench" / "x").sentence
     assert played("check", "--mend", " ").sentence == "--mend must name a folder."
     assert "There is no workshop" in played("check", "--workshop", tmp_path / "no", "--mend", tmp_path / "y").sentence
+
+
+# -- a backup ----------------------------------------------------------------------------------------
+
+
+def test_a_backup_of_a_workshop_that_is_open(played: Run, tmp_path: Path) -> None:
+    (tmp_path / "p.png").write_bytes(b"a picture")
+    keep_photo(tmp_path / "p.png", tmp_path / "bench" / "photos")
+    with open_at(tmp_path / "bench") as workshop:
+        number = workshop.store.number
+        text = played("backup", tmp_path / "one")
+        assert text.status == 0 and text.out.startswith(f"{tmp_path / 'one'}: {number} changes, 1 photo, ")
+        assert text.out.endswith("; proved, nothing wrong.\n")
+        plain = played("backup", tmp_path / "two", "--plain")
+        assert plain.status == 0 and len(plain.out.splitlines()) == 1
+        told = played("backup", tmp_path / "three", "--json").json
+    size = sum(len(data) for name, data in files_of(tmp_path / "three").items() if name != "workshop.lock")
+    assert told == {
+        "ok": True, "into": str(tmp_path / "three"), "changes": number, "photos": 1, "bytes": size, "findings": []
+    }  # fmt: skip
+    for name in ("one", "two", "three"):
+        assert played("check", "--workshop", tmp_path / name).status == 0
+        assert played("export", "--workshop", tmp_path / name).json == played("export").json
+    assert "is not empty" in played("backup", tmp_path / "one").sentence
+    assert "lies inside" in played("backup", tmp_path / "bench" / "x").sentence
+    assert played("backup", " ").sentence == "DIR names no folder."
+    assert "There is no workshop" in played("backup", "--workshop", tmp_path / "no", tmp_path / "four").sentence
+
+
+def test_a_backup_of_a_record_that_does_not_add_up_is_made_and_says_so(played: Run, tmp_path: Path) -> None:
+    picture = tmp_path / "p.png"
+    picture.write_bytes(b"a picture")
+    name = keep_photo(picture, tmp_path / "bench" / "photos")
+    with open_at(tmp_path / "bench") as workshop:
+        workshop.do(c.FilePhotos(photos=(c.FiledPhoto(file=name, name="IMG_1.JPG"),)), 1)
+    (tmp_path / "bench" / "photos" / name).unlink()
+    ran = played("backup", tmp_path / "copy")
+    assert ran.status == 1 and "It is a true copy of a record in which this is wrong:" in ran.out
+    assert "its file is not there" in ran.out
+    assert not played("backup", tmp_path / "other", "--json").json["ok"]
