@@ -23,7 +23,7 @@ async def test_a_session_is_told_in_words(demo: Path, opened: Opened) -> None:
         assert "is this right at the machine?" in rows(bench)[0]
         await bench.keys("111")
         found = rows(bench)
-        assert found[0].startswith("0 of ") and "coming off" in found[1]
+        assert found[0].startswith("no session, ") and "coming off" in found[1]  # looking begins none
         text = next(i for i, row in enumerate(found) if row.strip() == "checked against the machine: go on")
         assert bench.app.cursor_position == (0, text)  # there a screen reader reads
         await bench.keys("1632", "enter", "370")

@@ -36,7 +36,7 @@ from putback.tui.dialogs.prompts import PAGE
 from putback.tui.draw.views import last_steps, taken_holes
 from putback.tui.form import entry
 from putback.tui.form.typed_readings import as_fields, as_typed
-from putback.tui.keyboard.keys import KEYS
+from putback.tui.keyboard.keys import GROUPS, KEYS
 
 Where = Literal["bench", "ask", "pick", "faces", "size", "card", "walk", "break", "summary"]
 """What keys go to."""
@@ -152,6 +152,13 @@ def _wish(id: str) -> Presses:
     return _bench(LETTER[id])
 
 
+def _listed(id: str) -> tuple[Presses, ...]:
+    """A wish that has no letter, by its line in the numbered list."""
+    page = next(page for page, (_, ids) in enumerate(GROUPS) if id in ids)
+    line = GROUPS[page][1].index(id) + 1
+    return _bench("."), Presses("pick", (*("+",) * page, str(line)))
+
+
 def _further(saying: str, *presses: Presses) -> tuple[Presses, ...]:
     return (_wish("further"), _choice(_SAYINGS.index(saying)), *presses)
 
@@ -184,7 +191,7 @@ def _new_machine(command: c.NewMachine, at: ScreenState) -> Iterator[KeySequence
 
 def _add_assembly(command: c.AddAssembly, at: ScreenState) -> Iterator[KeySequence]:
     yield from _go_inside(command.inside, at, "")
-    yield KeySequence("", (_wish("assembly"), _text(command.name)))
+    yield KeySequence("", (*_listed("assembly"), _text(command.name)))
 
 
 def _go_inside(name: str, at: ScreenState, sort: Sort) -> Iterator[KeySequence]:
