@@ -14,7 +14,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from putback.cli.access import chosen, open_workshop, tell, workshop_folder
-from putback.cli.streams import path_from, print_json, print_text, read_text, wants_json
+from putback.cli.streams import path_from, print_json, print_text, read_text, say_error, wants_json
 from putback.errors import BadInput
 
 LARGEST_RECORD = 128 * 1024 * 1024
@@ -131,9 +131,20 @@ def backup(args: argparse.Namespace) -> int:
 
     if not args.into.strip():
         raise BadInput("DIR names no folder.")
+    _say_beside(workshop_folder(args))
     result = backed_up(back_up(workshop_folder(args), path_from(args.into)), is_code)
     tell(args, result.to_json, lambda: result.text)
     return 0 if result.ok else 1
+
+
+def _say_beside(folder: Path) -> None:
+    """Name on standard error what a synced drive left in the folder, for a command that does not open it as others."""
+    from putback.store.beside import beside_text
+    from putback.store.folder import Folder
+
+    note = beside_text(Folder(folder.absolute()))
+    if note:
+        say_error(note)
 
 
 def check(args: argparse.Namespace) -> int:

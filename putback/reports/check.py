@@ -10,7 +10,9 @@ from msgspec import Struct
 
 from putback.errors import BadInput, Damaged
 from putback.store import Store
+from putback.store.beside import judged
 from putback.store.check import walk_folder
+from putback.store.folder import Folder
 from putback.store.photos import photo_name
 from putback.trade.checks.ledger import Finding
 from putback.trade.files.proof import check_codes, prove
@@ -62,14 +64,18 @@ def check_workshop(folder: Path, is_code: Callable[[str], bool]) -> CheckResult:
     """
     walked = walk_folder(folder)
     findings = [Finding(f.what, f.where) for f in walked.found]
+    found, left = judged(Folder(Path(folder).absolute()))
+    beside = [Finding(f.what, f.where) for f in found]
+    notes = (*walked.notes, *left)
     try:
         store = Store.open(folder, at="", who="", read_only=True, must_exist=True)
     except Damaged as fault:
-        return CheckResult(0, tuple(findings) or (Finding(str(fault), str(folder)),), walked.notes)
+        findings = findings or [Finding(str(fault), str(folder))]
+        return CheckResult(0, (*findings, *beside), notes)
     with store:
         if not findings:
             findings = [*check_documents(store, is_code), *check_photos(folder, store)]
-        return CheckResult(store.number, tuple(findings), walked.notes)
+        return CheckResult(store.number, (*findings, *beside), notes)
 
 
 def check_photos(folder: Path, store: Store) -> Iterator[Finding]:

@@ -18,7 +18,22 @@ DAMAGED = "damaged.txt"
 PHOTOS = "photos"
 SETTINGS = "settings.toml"
 
-_OURS = {SNAPSHOT, JOURNAL, LOCK, HISTORY, DAMAGED, PHOTOS, SETTINGS, "out", SNAPSHOT + ASIDE, JOURNAL + ASIDE}
+OURS = frozenset(
+    (
+        SNAPSHOT,
+        JOURNAL,
+        LOCK,
+        HISTORY,
+        DAMAGED,
+        PHOTOS,
+        SETTINGS,
+        "out",
+        SNAPSHOT + ASIDE,
+        JOURNAL + ASIDE,
+        LOCK + ASIDE,
+    )
+)
+"""The names that may stand in a workshop folder; what is aside means nothing."""
 
 
 class Folder:
@@ -84,7 +99,7 @@ class Folder:
     def refuse_foreign(self) -> None:
         """Raise NotAWorkshop where the folder is used for something else (hidden files do not count)."""
         try:
-            names = sorted(n for n in os.listdir(self.path) if not n.startswith(".") and n not in _OURS)
+            names = sorted(n for n in os.listdir(self.path) if not n.startswith(".") and n not in OURS)
         except FileNotFoundError:
             return
         except OSError as error:

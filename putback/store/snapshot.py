@@ -137,6 +137,11 @@ def write(disk: Disk, path: Path, title: Title, rows: Mapping[str, Mapping[int, 
         disk.close(file)
 
 
+def begins(data: bytes) -> bool:
+    """Whether a file that begins so is a snapshot, whatever it is called."""
+    return data.startswith(_BEGIN + _TITLE)
+
+
 def read(path: Path) -> Snapshot:
     """A snapshot file, in today's format. Raises Fault, Newer, Foreign, or OSError.
 

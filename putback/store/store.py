@@ -13,6 +13,7 @@ from msgspec import Raw
 
 from putback.errors import Damaged, DiskTrouble, InUse, NotAWorkshop, StoreError
 from putback.store import folding, logbook, upgrade
+from putback.store.beside import beside_text
 from putback.store.disk import Disk, trouble
 from putback.store.folder import Folder
 from putback.store.journal import Journal, MemoryJournal, Replayed
@@ -109,7 +110,9 @@ class Store:
     def _settle(self, lock: Lock | None, refusal: StoreError | None, mark: Mark | None) -> None:
         """Make the opened folder ready to write, or note why it is not. Takes the lock over."""
         folder = self._the_folder()
-        notes = [taken_over(lock.left_by)] if lock is not None and lock.left_by is not None else []
+        notes = [note for note in (beside_text(folder),) if note]
+        if lock is not None and lock.left_by is not None:
+            notes.append(taken_over(lock.left_by))
         if self._read.torn and not self._lost:
             where = folder.place(folder.journal, self._read.line + 1)
             notes.append(torn_text(where, mark, lock.left_by if lock is not None else None))
