@@ -34,6 +34,7 @@ class BagScreen(CardFrame):
         super().__init__()
         self._bag = bag
         self._first = 0
+        self._room = 1
         self._steps: list[int] = []
 
     def is_there(self) -> bool:
@@ -72,49 +73,50 @@ class BagScreen(CardFrame):
         box = f", box {card.row.box}" if card.row.box else ""
         total = f"{card.row.count} in it" if card.contents else "empty"
         story = bag_story(self.record, self.bag, self.host.workshop.now())
+        name = plain(f"bag {card.row.number}{box} ", None, "bold $pb-brass")
+        state = Content.assemble(sign(card.row.state, self.host.glyphs), f" {card.row.state}, {total}   ")
+        code = plain(f"code {card.row.code}", None, "$pb-muted")
+        whole_row = Content.assemble(name, state, code)
         lines = [
-            Content.assemble(
-                plain(f"bag {card.row.number}{box} ", whole - 12, "bold $pb-brass"),
-                sign(card.row.state, self.host.glyphs),
-                f" {card.row.state}, {total}   ",
-                Content.styled(f"code {card.row.code}", "$pb-muted"),
+            *(
+                [whole_row]
+                if whole_row.cell_length <= whole
+                else [*wrapped(name.plain, whole, "bold $pb-brass"), state, code]
             ),
-            plain(self.voiced(f"of {card.machine}"), width, "$pb-muted" if self.is_ours else "bold $pb-rust"),
-            *wrapped(story, width, "$pb-muted")[:2],
+            *wrapped(self.voiced(f"of {card.machine}"), width, "$pb-muted" if self.is_ours else "bold $pb-rust"),
+            *wrapped(story, width, "$pb-muted"),
             *self.in_words(width),
         ]
         height = inner_height(self.app.size.height)
         foot = feet(self._keys(), whole)
         answer = self._answer(whole)
-        room = max(3, height - len(lines) - len(foot) - len(answer))
         body: list[Content] = []
-        starts: dict[int, tuple[int, str]] = {}
+        starts: dict[int, tuple[int, list[Content]]] = {}
         step = 0
         for row in card.contents:
             if row.step != step:
                 step = row.step
-                starts[len(body)] = step, row.part
-                body.append(Content(""))
+                heading = wrapped(f"step {step}, {row.part}", width - 3, "$pb-blue")
+                starts[len(body)] = step, heading
+                body += heading
             body += self._lines(row, width)
-        room -= len(body) > room  # a row says how many there are
+        self._room = max(2, height - len(lines) - len(foot) - len(answer))
+        self._room -= len(body) > self._room  # a row says how many there are
+        room = self._room
         self._first = max(0, min(self._first, len(body) - room))
         shown = [at for at in starts if self._first <= at < self._first + room][:9]
         self._steps = [starts[at][0] for at in shown]
-        for at, (number, part) in starts.items():
+        for at, (_, heading) in starts.items():
             key = f" {shown.index(at) + 1} " if at in shown else "   "
-            name = plain(f"step {number}, {part}", width - 3, "$pb-blue")
-            head = Content.assemble((key, "bold $pb-brass"), name)
-            head = head.pad_right(max(0, width - head.cell_length))
-            body[at] = tapped(head, "press", key.strip()) if at in shown else head
+            for down, words in enumerate(heading):
+                head = Content.assemble((key if not down else "   ", "bold $pb-brass"), words)
+                head = head.pad_right(max(0, width - head.cell_length))
+                body[at + down] = tapped(head, "press", key.strip()) if at in shown else head
         lines += body[self._first : self._first + room]
         if len(body) > room:
-            lines.append(
-                plain(
-                    f"lines {self._first + 1} to {min(len(body), self._first + room)} of {len(body)}",
-                    width,
-                    "$pb-muted",
-                )
-            )
+            last = min(len(body), self._first + room)
+            keys = " ".join(map(self.key_of, ("bag.down", "bag.up")))
+            lines.append(plain(f"lines {self._first + 1} to {last} of {len(body)}   {keys}", width, "bold $pb-brass"))
         lines += [Content("")] * (height - len(lines) - len(answer) - len(foot))
         lines += [*answer, *foot]
         self._draw(Content("\n").join(lines))
@@ -139,11 +141,11 @@ class BagScreen(CardFrame):
             return wrapped(spoken(f"{hole}{times(row.count, row.called)}{note}"), width, "bold $pb-text")
         hole = f"hole {row.hole}" if row.hole else ""
         lead = f"{row.count} x {hole}".rstrip() if row.count > 1 or not hole else hole
-        name = plain(row.called, width - max(16, len(lead) + 7), "bold $pb-text")
+        name, *more = wrapped(row.called, width - max(16, len(lead) + 7), "bold $pb-text")
         notes = wrapped(row.note, width - 16, "$pb-muted") if row.note else []
         return [
             Content.assemble(f"     {lead:<9}  ", name),
-            *(Content.assemble(" " * 16, note) for note in notes),
+            *(Content.assemble(" " * 16, words) for words in (*more, *notes)),
         ]
 
     def takes(self) -> bool:
@@ -166,10 +168,10 @@ class BagScreen(CardFrame):
         elif command_id == "bag.go":
             self._go(int(key) - 1)
         elif command_id == "bag.down":
-            self._first += 1
+            self._first += self._room
             self.redraw()
         elif command_id == "bag.up":
-            self._first = max(0, self._first - 1)
+            self._first = max(0, self._first - self._room)
             self.redraw()
         elif command_id == "bag.photo":
             self.turn_photo()

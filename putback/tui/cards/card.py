@@ -7,6 +7,7 @@ from functools import partial
 
 from msgspec import Struct
 from textual import work
+from textual._cells import cell_len
 from textual.content import Content
 from textual.screen import Screen
 
@@ -33,6 +34,12 @@ HUNG = " " * 4
 
 PICTURE_ROWS = 13
 """Rows of a picture of holes at most."""
+
+HEAD_ROWS = 3
+"""Rows of name and machine at most that stand above every page; further ones begin the first."""
+
+MANY = 99
+"""More pages than a card has: the foot is measured with it."""
 
 LEAST_FACTS = 4
 """Rows that facts keep on the first page, however many ways on there are."""
@@ -92,8 +99,8 @@ class CardScreen(CardFrame):
         """Return what there is to say of it, in lines of `width` cells."""
         raise NotImplementedError
 
-    def picture(self, width: int, rows: int) -> list[Content]:
-        """Return the holes it has to do with as a picture of at most so many rows; nothing where there are none."""
+    def picture(self, width: int, rows: int) -> list[list[Content]]:
+        """Return the holes it has to do with as pages of at most so many rows; nothing where there are none."""
         return []
 
     def links(self) -> list[Link]:
@@ -124,9 +131,10 @@ class CardScreen(CardFrame):
         lines: list[Content] = []
         for fact in card.facts:
             if fact.sort == "now":
-                lines.append(plain(fact.words, width, "bold $pb-text"))
+                lines += wrapped(fact.words, width, "bold $pb-text")
             elif fact.sort == "move":
-                lines.append(plain(f"  {fact.words}", width, "$pb-muted"))
+                first, *more = wrapped(fact.words, width - len(HUNG), "$pb-muted")
+                lines += [Content.assemble("  ", first), *(Content.assemble(HUNG, row) for row in more)]
             else:
                 lines += self.fact(fact.sort, fact.words, width)
         return lines
@@ -144,22 +152,28 @@ class CardScreen(CardFrame):
             return
         whole, beside = width, self.photo_width(width)
         width -= beside
-        head = wrapped(self.voiced(self.caption()), width, "bold $pb-brass")[:2]
+        head = wrapped(self.voiced(self.caption()), width, "bold $pb-brass")
         owner = self.record.get(Machine, self.machine()).caption
-        head.append(plain(self.voiced(f"of {owner}"), width, "$pb-muted" if self.is_ours else "bold $pb-rust"))
+        head += wrapped(self.voiced(f"of {owner}"), width, "$pb-muted" if self.is_ours else "bold $pb-rust")
         answer = self._answer(whole)
         height = inner_height(self.app.size.height)
-        foot = feet(self._keys(), whole)
-        room = max(4, height - len(head) - len(answer) - len(foot) - 1)
-        facts = [*self.in_words(width), *self.facts(width)]
-        self._pages = self._laid_out(facts, self.links(), width, room)
+        facts = [*head[HEAD_ROWS:], *self.in_words(width), *self.facts(width)]
+        head, links = head[:HEAD_ROWS], self.links()
+        for count in (1, MANY):  # the key that turns pages takes room in the foot, which may make pages
+            foot = feet(self._keys(count), whole)
+            room = max(4, height - len(head) - len(answer) - len(foot))
+            self._pages = self._laid_out(facts, links, width, room)
+            if len(self._pages) == 1:
+                break
         self._page %= len(self._pages)
-        foot = feet(self._keys(), whole)
+        foot = feet(self._keys(len(self._pages)), whole)
         facts, links = self._pages[self._page]
-        lines = [*head, *facts, *([Content("")] if facts and links else [])]
+        ways = [self._link(number, link, width) for number, link in enumerate(links, 1)]
+        gap = facts and ways and len(facts) + sum(map(len, ways)) < room
+        lines = [*head, *facts, *([Content("")] if gap else [])]
         photo_rows = min(max(len(lines), PHOTO_ROWS), height - len(answer) - len(foot)) if beside else 0
         for number, link in enumerate(links, 1):
-            lines.append(self._link(number, link, width if len(lines) < photo_rows else whole))
+            lines += self._link(number, link, width if len(lines) < photo_rows else whole)
         lines += [Content("")] * (height - len(lines) - len(answer) - len(foot))
         lines += [*answer, *foot]
         self._draw(Content("\n").join(lines))
@@ -169,24 +183,30 @@ class CardScreen(CardFrame):
         self, facts: list[Content], links: list[Link], width: int, room: int
     ) -> list[tuple[list[Content], list[Link]]]:
         """Return the pages, the picture behind the facts where it fits there beside the ways on, else on the last."""
+        rows = [len(self._link(1, link, width)) for link in links]
+        left = room - 1 - len(facts) - sum(rows)
+        if left > LEAST and len(links) <= LINKS and not self.host.glyphs.words:
+            picture = self.picture(width, min(left, PICTURE_ROWS))
+            if len(picture) <= 1:
+                return [([*facts, *(row for page in picture for row in page)], links)]
         if self.host.glyphs.words:  # words need no room to be seen at a glance in
-            return laid_out([*facts, *self.picture(width, MOST)], links, room)
-        left = room - len(facts) - min(LINKS, len(links))
-        if left > LEAST:
-            return laid_out([*facts, *self.picture(width, min(left, PICTURE_ROWS))], links, room)
-        pages = laid_out(facts, links, room)
-        picture = self.picture(width, min(room, PICTURE_ROWS)) if room >= LEAST else []
-        return [*pages, (picture, [])] if picture else pages
+            facts = [*facts, *(row for page in self.picture(width, MOST * LINKS) for row in page)]
+            return laid_out(facts, links, room, rows)
+        picture = self.picture(width, room)
+        return [*laid_out(facts, links, room, rows), *((page, []) for page in picture)]
 
-    def _link(self, number: int, link: Link, width: int) -> Content:
-        text = plain(self.voiced(link.label), width - 4, "bold $pb-text")
-        shown = Content.assemble((f" {number} ", "bold $pb-brass"), text)
-        left = width - shown.cell_length - 2
-        if link.beside and left > 8:
-            shown = Content.assemble(shown, "  ", plain(link.beside, left, "$pb-muted"))
-        return tapped(shown.pad_right(max(0, width - shown.cell_length)), "press", number)
+    def _link(self, number: int, link: Link, width: int) -> list[Content]:
+        """Return a way on, on as many rows as it needs."""
+        first, *more = wrapped(self.voiced(link.label), width - 4, "bold $pb-text")
+        rows = [Content.assemble((f" {number} ", "bold $pb-brass"), first)]
+        rows += [Content.assemble("   ", row) for row in more]
+        if link.beside and rows[-1].cell_length + 2 + cell_len(link.beside) <= width:
+            rows[-1] = Content.assemble(rows[-1], "  ", plain(link.beside, None, "$pb-muted"))
+        elif link.beside:
+            rows += [Content.assemble("     ", row) for row in wrapped(link.beside, width - 5, "$pb-muted")]
+        return [tapped(row.pad_right(max(0, width - row.cell_length)), "press", number) for row in rows]
 
-    def _keys(self) -> list[tuple[str, str]]:
+    def _keys(self, pages: int) -> list[tuple[str, str]]:
         pair = self.host.keymap.pair
         keys = [pair("card.go")]
         if self.is_ours:
@@ -194,8 +214,8 @@ class CardScreen(CardFrame):
         if self.photos():
             keys.append(pair("card.photo"))
         keys += [pair("card.next", "next"), pair("card.leave"), pair("card.bench"), pair("card.help")]
-        if len(self._pages) > 1:
-            keys.insert(1, pair("card.page", f"page {self._page + 1} of {len(self._pages)}"))
+        if pages > 1:
+            keys.insert(1, pair("card.page", f"page {self._page + 1} of {pages}"))
         return keys
 
     # -- keys ----------------------------------------------------------------------------------------
@@ -257,20 +277,31 @@ class CardScreen(CardFrame):
         self.redraw()
 
 
-def laid_out(facts: Sequence[Content], links: Sequence[Link], room: int) -> list[tuple[list[Content], list[Link]]]:
+def laid_out(
+    facts: Sequence[Content], links: Sequence[Link], room: int, rows: Sequence[int] = ()
+) -> list[tuple[list[Content], list[Link]]]:
     """Return pages of facts and ways on, each of at most `room` rows and LINKS ways.
 
-    The first page shows as many ways as it can beside LEAST_FACTS rows of facts.
+    The first page shows as many ways as it can beside LEAST_FACTS rows of facts. `rows` says how many each way takes,
+    where that is not one.
     """
-    facts, links = list(facts), list(links)
+    facts, links, rows = list(facts), list(links), list(rows or [1] * len(links))
     pages: list[tuple[list[Content], list[Link]]] = []
     while facts or links or not pages:
-        ways = min(len(links), LINKS, max(1, room - min(len(facts), LEAST_FACTS)))
-        rows = min(len(facts), max(0, room - ways))
-        whole = rows
+        ways = _ways(rows, max(1, room - min(len(facts), LEAST_FACTS)), alone=not facts)
+        shown = min(len(facts), max(0, room - sum(rows[:ways])))
+        whole = shown
         while 0 < whole < len(facts) and facts[whole].plain.startswith(HUNG):
             whole -= 1
-        rows = whole or rows  # a sentence is not cut by a page, unless it fills one
-        pages.append((facts[:rows], links[:ways]))
-        facts, links = facts[rows:], links[ways:]
+        shown = whole or shown  # a sentence is not cut by a page, unless it fills one
+        pages.append((facts[:shown], links[:ways]))
+        facts, links, rows = facts[shown:], links[ways:], rows[ways:]
     return pages
+
+
+def _ways(rows: Sequence[int], room: int, *, alone: bool) -> int:
+    """Return how many ways of so many rows each stand on a page; where nothing else does, at least one."""
+    ways = 0
+    while ways < min(len(rows), LINKS) and sum(rows[: ways + 1]) <= room:
+        ways += 1
+    return max(ways, min(1, len(rows))) if alone else ways

@@ -9,7 +9,7 @@ from putback.reports.cards import part_card
 from putback.trade import commands as c
 from putback.trade.record.machine import Part
 from putback.tui.cards.card import CardScreen, Link, Mend
-from putback.tui.draw.text import plain
+from putback.tui.draw.text import wrapped
 
 
 class PartScreen(CardScreen):
@@ -35,7 +35,7 @@ class PartScreen(CardScreen):
 
     def facts(self, width: int) -> list[Content]:
         card = part_card(self.record, self.part)
-        return [plain(card.under, width, "$pb-muted"), *self.facts_of(card, width)]
+        return [*wrapped(card.under, width, "$pb-muted"), *self.facts_of(card, width)]
 
     def links(self) -> list[Link]:
         return self.links_of(part_card(self.record, self.part))

@@ -13,7 +13,7 @@ from putback.tui.cards.card import Link
 from putback.tui.cards.step_mending import StepMending
 from putback.tui.draw.text import wrapped
 from putback.tui.draw.views import hole_views, size_views
-from putback.tui.widgets.plate import plate
+from putback.tui.widgets.plate import plate_pages
 
 
 class StepScreen(StepMending):
@@ -45,13 +45,13 @@ class StepScreen(StepMending):
         card = step_card(self.record, step)
         return [*wrapped(card.under, width, "$pb-muted"), *self.facts_of(card, width)]
 
-    def picture(self, width: int, rows: int) -> list[Content]:
+    def picture(self, width: int, rows: int) -> list[list[Content]]:
         step = self.step
         holes = hole_views(self.record, step)
         if not holes:
             return []
         sizes, turn = size_views(self.record, step), map_turned(self.record, step)
-        return plate(holes, sizes, width, rows, title=step.face, turn=turn, glyphs=self.host.glyphs)
+        return plate_pages(holes, sizes, width, rows, title=step.face, turn=turn, glyphs=self.host.glyphs)
 
     def links(self) -> list[Link]:
         return self.links_of(step_card(self.record, self.step))

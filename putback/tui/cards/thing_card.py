@@ -17,7 +17,7 @@ from putback.tui.dialogs.questions import bag_of
 from putback.tui.dialogs.size_screen import correct_size, size_corrected
 from putback.tui.draw.views import hole_views, size_views
 from putback.tui.form.typed_readings import as_typed
-from putback.tui.widgets.plate import plate
+from putback.tui.widgets.plate import plate_pages
 
 
 class ThingScreen(CardScreen):
@@ -49,12 +49,13 @@ class ThingScreen(CardScreen):
     def facts(self, width: int) -> list[Content]:
         return self.facts_of(thing_card(self.record, self.thing), width)
 
-    def picture(self, width: int, rows: int) -> list[Content]:
+    def picture(self, width: int, rows: int) -> list[list[Content]]:
         hole = self.thing.hole
         if not hole or self.host.glyphs.words:
             return []
         drawn, sizes = hole_views(self.record, self.step, now=hole), size_views(self.record, self.step)
-        return plate(drawn, sizes, width, rows, cursor=hole, title=self.step.face, glyphs=self.host.glyphs)
+        face, glyphs = self.step.face, self.host.glyphs
+        return plate_pages(drawn, sizes, width, rows, cursor=hole, title=face, glyphs=glyphs)
 
     def links(self) -> list[Link]:
         return self.links_of(thing_card(self.record, self.thing))

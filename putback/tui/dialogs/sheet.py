@@ -72,7 +72,7 @@ class CardFrame(Questions, PhotoBeside, KeyedModal[str | None]):
         if message is self._message or not message.words:
             return []
         style = "bold $pb-rust" if message.sort == "refused" else "$pb-verdigris"
-        return wrapped(message.words, width, style)[:2]
+        return wrapped(message.words, width, style)
 
     def _of_another(self, machine: int) -> None:
         """Refuse to change what belongs to a machine that is not on the bench."""

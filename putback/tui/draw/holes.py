@@ -18,7 +18,7 @@ from textual.content import Content
 
 from putback.tui.draw.canvas import Canvas
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
-from putback.tui.draw.text import fitted
+from putback.tui.draw.text import fitted, wrapped
 from putback.tui.keyboard.tapping import tap_style
 
 HoleState = Literal["empty", "filled", "taken", "now", "next", "found_empty"]
@@ -406,11 +406,17 @@ def size_sign(size: SizeView, glyphs: GlyphSet = UNICODE, *, longest: int = 0, m
 
 
 def legend(
-    sizes: Sequence[SizeView], width: int, *, glyphs: GlyphSet = UNICODE, map_size: tuple[int, int] | None = None
+    sizes: Sequence[SizeView],
+    width: int,
+    *,
+    glyphs: GlyphSet = UNICODE,
+    map_size: tuple[int, int] | None = None,
+    whole: bool = False,
 ) -> list[Content]:
     """One row a size, each `width` cells: its head and thread as on the map, its name, its count.
 
     `map_size` are columns and rows of the map that it belongs to, whose threads it repeats; without, they are short.
+    `whole`: a name that is too long for its row goes on below it.
     """
     longest = max(0, max((size.long_rank for size in sizes), default=0))
     most = 1 if not longest else 2 if map_size is None else _longest_thread(*map_size)
@@ -420,11 +426,13 @@ def legend(
         count = f"{size.done}/{size.total}" if size.done < size.total else f"{size.total}"
         room = width - left - len(count) - 1
         sheet = Canvas(max(0, width - 3 - most), 1)
-        sheet.put_words(1, 0, fitted(size.label, max(0, room), glyphs.ellipsis), "$pb-text")
+        first, *more = wrapped(size.label, room) if whole and room > 1 else [Content(size.label)]
+        sheet.put_words(1, 0, fitted(first.plain, max(0, room), glyphs.ellipsis), "$pb-text")
         style = _QUIET if size.done < size.total else "bold $pb-text"
         sheet.put(width - 3 - most - len(count), 0, count, style)
         sign = size_sign(size, glyphs, longest=longest, most=most)
         rows.append(Content.assemble(sign, sheet.rows()[0]))
+        rows += [Content.assemble(" " * left, row) for row in more]
     return rows
 
 

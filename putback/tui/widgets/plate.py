@@ -81,3 +81,46 @@ def plate(
         more = f"and {len(names) - under + 1} sizes more" if under > 1 else f"{len(names)} sizes"
         names = [*names[: under - 1], plain(more, width, "$pb-muted")]
     return drawn + [*names, *signs][: max(len(names), under)]
+
+
+def plate_pages(
+    holes: Sequence[HoleView],
+    sizes: Sequence[SizeView],
+    width: int,
+    room: int,
+    *,
+    cursor: str | None = None,
+    title: str = "",
+    turn: Turn = 0,
+    glyphs: GlyphSet,
+) -> list[list[Content]]:
+    """Return a hole map with its whole legend on pages of at most `room` rows: together where that goes, else the map
+    first and the names after it. As `plate` otherwise."""
+    if glyphs.words:
+        said = face_in_words(holes, sizes, width, MOST * 9, cursor=cursor, title=title, turn=turn)
+        return [said[at : at + room] for at in range(0, len(said), max(1, room))]
+
+    def signs(wide: int, rows: int, across: int) -> list[Content]:
+        return signs_text(holes, across, cursor=cursor, large=is_large(wide, rows), glyphs=glyphs)
+
+    def drawn(wide: int, rows: int) -> list[Content]:
+        return hole_map(holes, wide, rows, cursor, title=title, turn=turn, glyphs=glyphs)
+
+    if width >= SMALL + BESIDE:
+        wide = LARGE[0] if room >= LARGE[1] and width >= LARGE[0] + BESIDE else SMALL
+        rows, across = min(room, MOST), min(LEGEND, width - wide - 2)
+        beside = legend(sizes, across, glyphs=glyphs, map_size=(wide, rows), whole=True)
+        beside += signs(wide, rows, across)
+        if len(beside) <= rows:
+            return [[Content.assemble(row, "  ", *beside[i : i + 1]) for i, row in enumerate(drawn(wide, rows))]]
+    wide = min(width, LARGE[0])
+    names = legend(sizes, width, glyphs=glyphs, map_size=(wide, LEAST), whole=True)
+    high = min(MOST, room - len(names) - len(signs(wide, LEAST, width)))
+    if high >= LEAST_MAP:
+        return [[*drawn(wide, high), *names, *signs(wide, high, width)]]
+    high = max(LEAST_MAP, min(MOST, room - len(signs(wide, room, width))))
+    step = max(1, room)
+    return [
+        [*drawn(wide, high), *signs(wide, high, width)],
+        *(names[at : at + step] for at in range(0, len(names), step)),
+    ]
