@@ -144,6 +144,7 @@ def setting_up(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
 def sitting(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     """Something about the session."""
     return st.one_of(
+        st.builds(c.SayOfMachine, note=names(), caution=st.sampled_from(["", " ", "lead paint on the case"])),
         st.builds(
             c.MendSession,
             title=st.none() | names(),

@@ -260,6 +260,8 @@ def _plate(machine: Machine) -> Iterator[tuple[str, str]]:
         )
         if value
     )
+    yield from (("caution", caution) for caution in machine.cautions)
+    yield from (("note", note) for note in machine.notes)
     if "?" in machine.serial:
         yield "in the serial", "the figure after each ? is doubtful"
 

@@ -53,9 +53,15 @@ def walk_steps(record: Record, machine: int, count: int) -> list[Step]:
     return list(islice(done, count))
 
 
+def machine_cautions(machine: Machine) -> list[str]:
+    """Return the cautions of the machine itself, as they are said on every return."""
+    return [f"caution, the machine: {caution}" for caution in machine.cautions]
+
+
 def walk_back(record: Record, machine: Machine, *, now: str) -> WalkBackReport:
     """Return what is said on coming back to a machine; `now` is the stamp that soaks are counted to."""
     notes = [f"your note: {note}" for note in notes_for_return(record, machine.id)]
+    notes += machine_cautions(machine)
     notes += [bath.short for bath in soaks_due(record, machine.id, now=now)]
     return WalkBackReport(
         machine,

@@ -16,7 +16,7 @@ from textual.screen import Screen
 from putback.errors import BadInput, PutbackError
 from putback.opening import open_at
 from putback.reports.todo import soaks_due
-from putback.reports.walking import WALKED, walk_steps
+from putback.reports.walking import WALKED, machine_cautions, walk_steps
 from putback.scans.caliper import CaliperWatch
 from putback.settings import UNSET, Read, settings_in
 from putback.sizing.instruments import checked_tools
@@ -161,6 +161,7 @@ class PutbackApp(Scanning):
         record, machine = self.workshop.record, self.machine_id
         steps = walk_steps(record, machine, WALKED)
         notes = [*filter(None, messages), *(f"your note: {note}" for note in notes_for_return(record, machine))]
+        notes += machine_cautions(self.machine) if self.machine is not None else []
         if steps:
             return WalkBackScreen([step.id for step in steps], notes)
         if notes:

@@ -14,6 +14,7 @@ from putback.reports.account.going_in import holes_in_order
 from putback.reports.alike import alike
 from putback.reports.plan import plan_accounts, reach_text
 from putback.reports.planning import refit_plan
+from putback.reports.walking import walk_back
 from putback.trade import commands as c
 from putback.trade.cautions.dangers import FIRST
 from putback.trade.commands import rules
@@ -24,6 +25,7 @@ from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 from putback.trade.refit.orientation import lay_it
 from putback.trade.refit.way_back import reach
+from tests.trade.hands import Hands
 
 FILE = """
 [machine]
@@ -182,3 +184,17 @@ def test_four_corners_go_crosswise_however_they_came_out() -> None:
         made = rehearse(read_session_file(text, "x", now=datetime(2025, 6, 1, tzinfo=UTC))).record
         a, b, c_, d = holes_in_order(made, made.get(Step, 1), "upright")
         assert int(a) + int(b) == 10 == int(c_) + int(d)
+
+
+def test_what_was_said_of_the_machine_is_said_again_with_the_first_step_back() -> None:
+    hands = Hands()
+    hands.do(c.SayOfMachine(note="two screws of the lid are brass", caution="lead paint"))
+    hands.take_off("lid")
+    hands.take_off("drum")
+    way = WayBack(hands.record, 1)
+    texts = [[block.words for block in way.account(step).blocks] for step in hands.record.all(Step, 1)]
+    said = ["the machine: lead paint", "the machine: two screws of the lid are brass"]
+    assert [words for words in texts[1] if words.startswith("the machine: ")] == said
+    assert not [words for words in texts[0] if words.startswith("the machine: ")], "said once"
+    walk = walk_back(hands.record, hands.record.get(Machine, 1), now="2025-03-01T10:00:00+01:00")
+    assert "caution, the machine: lead paint" in walk.notes

@@ -17,7 +17,7 @@ from putback.trade.checks.open_jobs import waived
 from putback.trade.checks.skipped_steps import in_the_way
 from putback.trade.commands.putting_back import needed_by, ticks_itself_off
 from putback.trade.record.fastener import Thing
-from putback.trade.record.machine import Part
+from putback.trade.record.machine import Machine, Part
 from putback.trade.record.photo import in_order
 from putback.trade.record.phrases import few, times
 from putback.trade.record.place import FITTED
@@ -39,6 +39,7 @@ class WayBack:
         self.machine = machine
         self._waits = {w.step: w for w in (what_waits(record, machine) if waits is None else waits)}
         self._lay = lay_before(record, machine)
+        self._first = next((s.id for s in reversed(list(record.all(Step, machine))) if not s.back and not s.is_open), 0)
 
     def account(self, step: Step, lie: str | None = None) -> Account:
         """Return the account of a step.
@@ -51,6 +52,7 @@ class WayBack:
         state = self._state(step, planned=lie is not None)
         blocks = (
             *self._held(step, state, planned=lie is not None),
+            *self._of_the_machine(step),
             *self._lie(step, lay, turn),
             *self._cautions(step, turned=bool(lay)),
             *self._tools(step),
@@ -121,6 +123,15 @@ class WayBack:
         own = step.cautions if step.do == "turn" else ()
         for caution in dict.fromkeys((*own, *turning_cautions(self.record, self.machine))):
             yield Block(kind="fact", sort="caution", words=caution)
+
+    def _of_the_machine(self, step: Step) -> Iterator[Block]:
+        """Give what was said of the machine itself, with the step that the way back begins with."""
+        if step.id == self._first:
+            machine = self.record.get(Machine, self.machine)
+            for caution in machine.cautions:
+                yield Block(kind="fact", sort="caution", words=f"the machine: {caution}")
+            for note in machine.notes:
+                yield Block(kind="fact", sort="note", words=f"the machine: {note}")
 
     def _cautions(self, step: Step, *, turned: bool) -> Iterator[Block]:
         for ask in asks(self.record, step):

@@ -9,7 +9,7 @@ from putback.trade.commands.command import Command, Readings
 from putback.trade.commands.corrections import MarkOnce, MendFastener, MendStep
 from putback.trade.commands.jobs import WorkOn
 from putback.trade.commands.late_entries import EnterLate, EnterPieceLate, InsertStep
-from putback.trade.commands.machines import AddAssembly, MendMachine, NewMachine, RenamePart
+from putback.trade.commands.machines import AddAssembly, MendMachine, NewMachine, RenamePart, SayOfMachine
 from putback.trade.commands.naming_lengths import NameLengths
 from putback.trade.commands.needs import SetNeeds
 from putback.trade.commands.notes import Annotate
@@ -58,6 +58,7 @@ __all__ = [
     "ReopenBag",
     "Replace",
     "Resume",
+    "SayOfMachine",
     "SetNeeds",
     "SettlePhoto",
     "SkipStep",

@@ -11,7 +11,7 @@ from putback.trade.commands.draft import Draft
 from putback.trade.record.change import Change
 from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import ORIGINS, PARTS_GO, Machine, Part, face_named
-from putback.trade.record.phrases import quoted
+from putback.trade.record.phrases import cut, quoted
 from putback.trade.record.place import checked_bag
 from putback.trade.record.step import Step
 
@@ -50,6 +50,10 @@ class NewMachine(Command, frozen=True, kw_only=True):
     """The number of its first bag; 0 where that is 1."""
     parts_go: str = "shelf"
     """Where its parts go unless said otherwise, a key of PARTS_GO."""
+    notes: tuple[str, ...] = ()
+    """What is noted of the machine itself."""
+    cautions: tuple[str, ...] = ()
+    """What one must beware of at the machine itself."""
 
 
 class AddAssembly(Command, frozen=True, kw_only=True):
@@ -111,6 +115,24 @@ class MendMachine(Command, frozen=True, kw_only=True):
     """What front and right mean on it."""
     parts_go: str | None = None
     """Where its parts go unless said otherwise, a key of PARTS_GO."""
+    notes: tuple[str, ...] | None = None
+    """All that is noted of the machine itself; an empty one takes everything away."""
+    cautions: tuple[str, ...] | None = None
+    """All that one must beware of at the machine itself."""
+
+
+class SayOfMachine(Command, frozen=True, kw_only=True):
+    """Note something of the machine itself, or a caution of it, before, between and after its steps."""
+
+    is_work = False
+
+    note: str = ""
+    """What is noted; empty for nothing."""
+    caution: str = ""
+    """What one must beware of; empty for nothing."""
+
+    def words(self) -> Iterator[str]:
+        yield from (self.note, self.caution)
 
 
 SAID_OF_IT = ("maker", "model", "country", "decade", "trade", "mass", "intent", "orientation")
@@ -158,6 +180,8 @@ def new_machine(draft: Draft, command: NewMachine) -> Change:
         orientation=command.orientation,
         first_bag=first,
         parts_go=_parts_go(command.parts_go),
+        notes=_remarks(command.notes),
+        cautions=_remarks(command.cautions),
     )
     draft.put(machine)
     return draft.change("NewMachine", f"{machine.caption} is on the bench")
@@ -178,6 +202,11 @@ def _trade(decade: str, trade: str) -> str:
     from putback.sizing.background import background  # the sizing floor is not read to open a workshop
 
     return background("", decade, trade).trade
+
+
+def _remarks(texts: tuple[str, ...]) -> tuple[str, ...]:
+    """Return texts without white space around them, each once, empty ones left out."""
+    return tuple(dict.fromkeys(text.strip() for text in texts if text.strip()))
 
 
 def _parts_go(word: str) -> str:
@@ -214,6 +243,9 @@ def mend_machine(draft: Draft, command: MendMachine) -> Change:
         stated["trade"] = _trade(command.decade or "", machine.trade if command.trade is None else command.trade)
     if command.parts_go is not None:
         stated["parts_go"] = _parts_go(command.parts_go)
+    for field, texts in (("notes", command.notes), ("cautions", command.cautions)):
+        if texts is not None:
+            stated[field] = _remarks(texts)
     mended = draft.alter(machine, name=name, serial=serial, origin=origin, unit=unit, **stated)
     if mended == machine:
         raise Refused("That is what the record says already.")
@@ -227,7 +259,28 @@ def _what_is_new(old: Machine, new: Machine) -> str:
     texts = [f"{field} {value or 'not known'}" for field, value in changed]
     if new.parts_go != old.parts_go:
         texts.append(f"parts go {PARTS_GO[new.parts_go]}, unless said otherwise")
+    for field in ("notes", "cautions"):
+        if getattr(new, field) != getattr(old, field):
+            texts.append(f"{field} {cut('; '.join(getattr(new, field)) or 'none')}")
     return ", ".join(texts)
+
+
+def say_of_machine(draft: Draft, command: SayOfMachine) -> Change:
+    """Add to what is said of the machine itself."""
+    machine = draft.get(Machine, draft.machine)
+    said = {"note": (machine.notes, command.note), "caution": (machine.cautions, command.caution)}
+    new = {word: text.strip() for word, (had, text) in said.items() if text.strip() and text.strip() not in had}
+    draft.alter(
+        machine,
+        notes=_remarks((*machine.notes, command.note)),
+        cautions=_remarks((*machine.cautions, command.caution)),
+    )
+    parts = [f"{'noted' if word == 'note' else 'caution noted'}: {text}" for word, text in new.items()]
+    return draft.change("SayOfMachine", f"{cut('; '.join(parts) or 'nothing new noted', LONGEST_SAID)} (the machine)")
+
+
+LONGEST_SAID = 60
+"""Characters of what is said again of a note."""
 
 
 def add_assembly(draft: Draft, command: AddAssembly) -> Change:
@@ -292,6 +345,7 @@ def rename(draft: Draft, step: Step, name: str) -> None:
 RULES: dict[type[Command], Any] = {
     NewMachine: new_machine,
     MendMachine: mend_machine,
+    SayOfMachine: say_of_machine,
     AddAssembly: add_assembly,
     RenamePart: rename_part,
 }

@@ -55,6 +55,8 @@ MACHINE = (
     "intent",
     "orientation",
     "parts_go",
+    "notes",
+    "cautions",
 )
 SESSION = ("start", "title", "target", "box", "note", "breaks", "step", "move", "trouble")
 STEP = (
@@ -168,6 +170,8 @@ class _Reader:
             intent=f.text("intent", ""),
             orientation=f.text("orientation", ""),
             parts_go=f.word("parts_go", PARTS_GO, "shelf"),
+            notes=f.texts("notes"),
+            cautions=f.texts("cautions"),
         )
 
     def tree(self, table: dict[str, Any]) -> Iterator[c.AddAssembly]:

@@ -57,6 +57,10 @@ class Machine(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """The number of its first bag, where the bags at hand do not begin with 1."""
     parts_go: str = "shelf"
     """Where its parts go unless said otherwise, one of PARTS_GO."""
+    notes: tuple[str, ...] = ()
+    """What was noted of the machine itself, each by itself, oldest first."""
+    cautions: tuple[str, ...] = ()
+    """What one must beware of at the machine itself, said again on every return."""
 
     @property
     def caption(self) -> str:

@@ -157,22 +157,28 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
 
     @work
     async def command_note(self) -> None:
-        """Ask for a note on the step in hand, else on the last one."""
-        await self._noted("What is to be noted at step {}?", lambda text: c.Annotate(step=self.step_noted(), note=text))
+        """Ask for a note: on the step in hand; between parts on the one just done, or on the machine."""
+        await self._noted(
+            "What is to be noted of {}?",
+            lambda step, text: c.Annotate(step=step, note=text) if step else c.SayOfMachine(note=text),
+        )
 
     @work
     async def command_caution(self) -> None:
-        """Ask for a caution of the step in hand, else of the last one."""
-        asked = "What is the caution at step {}?"
-        await self._noted(asked, lambda text: c.Annotate(step=self.step_noted(), cautions=(text,)))
+        """Ask for a caution: of the step in hand; between parts of the one just done, or of the machine."""
+        await self._noted(
+            "What is the caution at {}?",
+            lambda step, text: c.Annotate(step=step, cautions=(text,)) if step else c.SayOfMachine(caution=text),
+        )
 
-    async def _noted(self, caption: str, made: Callable[[str], c.Annotate]) -> None:
-        if not self.step_noted():
-            self.host.refuse("There is no step yet to note this for.")
+    async def _noted(self, caption: str, made: Callable[[int, str], c.Command]) -> None:
+        number = await self.what_of()
+        if number is None:
             return
-        text = await self.ask(caption.format(self.step_noted()), note=True)
+        whose = f"step {number}" if number else "the machine"
+        text = await self.ask(caption.format(whose), note=True)
         if text:
-            self.host.do(made(text))
+            self.host.do(made(number, text))
 
     @work
     async def command_adjust(self) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from msgspec.structs import replace
 from textual import work
 
 from putback.errors import BadInput
@@ -171,12 +172,17 @@ class MachineQuestions(RarerFields):
             "unit": machine.unit,
             **{field: str(getattr(machine, field)) for field in PLATE},
             "parts go": PARTS_GO[machine.parts_go],
+            "notes": "; ".join(machine.notes),
+            "cautions": "; ".join(machine.cautions),
         }
         options = tuple(f"{field:<13}{answer or '-'}" for field, answer in fields.items())
         picked = await self.pick("What should be corrected?", options)
         if picked is None:
             return
         field = tuple(fields)[options.index(picked)]
+        if field in ("notes", "cautions"):
+            await self.mend_remarks(field, getattr(machine, field))
+            return
         if field == "made":
             origin = await self.pick(WHERE, tuple(MADE_IN), here=fields[field])
             answer = None if origin is None else MADE_IN[origin]
@@ -196,5 +202,12 @@ class MachineQuestions(RarerFields):
         else:
             caption = SERIAL if field == "serial" else asking(field)
             answer = await self.ask_line(caption, value=fields[field])
-        if answer is not None and self.host.do(MendMachine(**{field: answer})) is not None:
+        if answer is not None and self.host.do(replace(MendMachine(), **{field: answer})) is not None:
+            self.redraw()
+
+    async def mend_remarks(self, field: str, texts: tuple[str, ...]) -> None:
+        """Ask for the notes or cautions of the machine as they should be, each on a line of its own."""
+        asked = f"Which {field} of the machine are true? Each on a line of its own."
+        text = await self.ask_line(asked, value="\n".join(texts), note=True)
+        if text is not None and self.host.do(replace(MendMachine(), **{field: tuple(text.splitlines())})) is not None:
             self.redraw()

@@ -187,6 +187,10 @@ def _new_machine(command: c.NewMachine, at: ScreenState) -> Iterator[KeySequence
     if command.parts_go != "shelf":
         answers = (_choice(_MENDED.index("parts go")), _choice(tuple(PARTS_GO).index(command.parts_go)))
         yield KeySequence("", (_wish("machines"), _choice(len(known) + 3), *answers))
+    for caution in command.cautions:
+        yield KeySequence("", (_wish("caution"), _text(caution)))
+    for note in command.notes:
+        yield KeySequence("", (_wish("note"), _text(note)))
 
 
 def _add_assembly(command: c.AddAssembly, at: ScreenState) -> Iterator[KeySequence]:
@@ -276,8 +280,9 @@ def _set_needs(command: c.SetNeeds, at: ScreenState) -> Iterator[KeySequence]:
 
 
 def _annotate(command: c.Annotate, at: ScreenState) -> Iterator[KeySequence]:
+    of_step = () if at.record.open_step(at.machine) is not None else (_choice(0),)  # between parts it is asked
     for text in command.cautions:
-        yield KeySequence("step", (_wish("caution"), _text(text)))
+        yield KeySequence("step", (_wish("caution"), *of_step, _text(text)))
     last = at.record.last_step(at.machine)
     for setting in command.adjust:
         if last is None or setting not in last.adjust:  # it may have been asked for as its step was begun
@@ -297,7 +302,7 @@ def _annotate(command: c.Annotate, at: ScreenState) -> Iterator[KeySequence]:
     if command.cover:
         yield KeySequence("step", _further("closes something at refit"))
     if command.note:
-        yield KeySequence("step", (_wish("note"), _text(command.note)))
+        yield KeySequence("step", (_wish("note"), *of_step, _text(command.note)))
 
 
 def _setting(a: Adjustment) -> Iterator[Presses]:

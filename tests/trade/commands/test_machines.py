@@ -166,3 +166,17 @@ def test_a_clean_name_stays_as_it_is(name: str) -> None:
         return
     assert clean == clean_name(clean, "A part")
     assert clean.isprintable() or all(ord(char) >= 0xA0 for char in clean if not char.isprintable())
+
+
+def test_what_is_said_of_the_machine_itself_stays_several_and_is_taken_back() -> None:
+    hands = Hands()
+    assert hands.do(c.SayOfMachine(note="seized since 1950")).said == "noted: seized since 1950 (the machine)"
+    hands.do(c.SayOfMachine(note="two screws of the lid are brass", caution="lead paint"))
+    machine = hands.record.get(Machine, 1)
+    assert machine.notes == ("seized since 1950", "two screws of the lid are brass")
+    assert machine.cautions == ("lead paint",)
+    for command in (c.SayOfMachine(), c.SayOfMachine(note=" "), c.SayOfMachine(note="seized since 1950")):
+        assert "nothing new noted" in hands.refused(command)
+    assert "notes seized since 1951" in hands.do(c.MendMachine(notes=("seized since 1951", "", " "))).said
+    assert hands.record.get(Machine, 1).notes == ("seized since 1951",)
+    assert hands.do(c.MendMachine(cautions=())).said == "the machine: cautions none"

@@ -177,6 +177,10 @@ def test_one_like_the_last_before_it_is_not_measured_and_looks_as_it_does_unless
     ]
     file = rehearse(read(HEAD.replace('"us"', '"us"\nparts_go = "box"') + LID + step(bag=2, fasteners=like)))
     assert next(iter(file.record.all(Machine))).parts_go == "box"
+    remarks = 'notes = ["seized since 1950", "two screws are brass"]\ncautions = ["lead paint"]'
+    said = HEAD.replace('"us"', f'"us"\n{remarks}')
+    machine = next(iter(rehearse(read(said + LID + step(bag=2, fasteners=like))).record.all(Machine)))
+    assert machine.notes == ("seized since 1950", "two screws are brass") and machine.cautions == ("lead paint",)
     lid, first, nut, third = (t for t in file.record.all(Thing) if t.sort == "fastener")
     assert (lid.like, first.like, nut.like, third.like) == (0, lid.id, 0, lid.id)
     assert (first.head, first.note, third.head, third.hand) == ("pan", "by its looks", "pan", "left")
