@@ -72,10 +72,17 @@ class Thread(Struct, frozen=True):
         return "in" if self.tpi is not None else "mm"
 
 
+_UNDER_NOUGHT = {"#00": Fraction(47, 1000), "#000": Fraction(34, 1000)}
+"""Number sizes below #0: each a step of 0.013 in less."""
+
+
 def inch_size(text: str) -> Fraction:
     """A nominal inch diameter as named: #8 is 0.164, 1 1/4 is 1.25, .064 is 0.064."""
+    if text in _UNDER_NOUGHT:
+        return _UNDER_NOUGHT[text]
     if text.startswith("#"):
-        return Fraction(60 + 13 * int(text[1:]), 1000)
+        number = sum((Fraction(part) for part in text[1:].split()), Fraction(0))
+        return (60 + 13 * number) / 1000
     return sum((Fraction(part) for part in text.split()), Fraction(0))
 
 
@@ -107,7 +114,7 @@ def _american_choice(size: str, count: str, series: str) -> int:
     """How widely a US thread was stocked (common practice, no source)."""
     if inch_size(size) > 1 or (series == "NS" and f"{size}-{count}" in GAUGE_TAPS):
         return 3
-    if size.startswith("#") and int(size[1:]) > 14:  # dropped between the wars
+    if size.startswith("#") and inch_size(size) > inch_size("#14"):  # dropped between the wars
         return 2
     return 2 if size in _LESS_US else 1
 
@@ -156,6 +163,13 @@ _LESS_UK = {"5/32", "7/32", "9/32", "7/16", "9/16", "11/16", "13/16", "1/16", "3
 """British fractional sizes made but seldom met (common practice, no source)."""
 
 
+def _british_choice(size: str, series: str) -> int:
+    """How widely a British thread was stocked (common practice, no source)."""
+    if series == "BSB" and size in ("9/16", "11/16", "13/16"):  # gas fitters' sizes were the eighths
+        return 3
+    return 2 if size in _LESS_UK else 3 if inch_size(size) > 1 or size.startswith(".") else 1
+
+
 def _british() -> Iterator[Thread]:
     for row in rows("british.csv"):
         size = row["size"]
@@ -180,7 +194,7 @@ def _british() -> Iterator[Thread]:
                         ("close", limits.whitworth(major, tpi, grade="close"), 0.15),
                         scale=MM_PER_INCH,
                     ),
-                    choice=2 if size in _LESS_UK else 3 if major > 1 or size.startswith(".") else 1,
+                    choice=_british_choice(size, series),
                 )
 
 

@@ -146,6 +146,7 @@ def test_no_text_crashes(text: str, origin: Origin, unit: Unit) -> None:
         ("2 B.A.", "2BA"), ("2 b.a", "2BA"), ("1/4 B.S.W.", "1/4 BSW"), ("1/4-20 UNC-2A", "1/4-20 UNC"),
         ("M6x1 6g", "M6x1"), ("eight thirty-two", "#8-32 UNC"), ("quarter-twenty", "1/4-20 UNC"),
         ("five forty-four", "#5-44 UNF"), ("ten twenty four", "#10-24 UNC"), ("three eighths sixteen", "3/8-16 UNC"),
+        ("#00-90", "#00-90 NS"), ("00 90", "#00-90 NS"), ("3 1/2-48", "#3 1/2-48 NS"),
         ("two b a", "2BA"), ("m five", "M5x0.8"), ("half thirteen", "1/2-13 UNC"), ("1/4 coarse", "1/4-20 UNC"),
     ],
 )  # fmt: skip
