@@ -140,6 +140,13 @@ class Told(Struct):
     verdict: Verdict
     truth: str
     decidable: bool
+    nearest: str = ""
+
+    def nearest_right(self) -> bool:
+        """True when the nearest in the tables is the truth."""
+        if UNKNOWN in (self.truth, self.nearest) or not self.nearest:
+            return False
+        return shape_of(self.nearest).group == shape_of(self.truth).group
 
     def names(self) -> list[tuple[str, ...]]:
         """The candidates with their like."""
@@ -156,6 +163,19 @@ class Told(Struct):
         if self.verdict.word == "either":
             return any(self.truth in n for n in self.names())
         return self.right()
+
+
+def nearest(seen: Evidence) -> str:
+    """What a table and a pencil would say: the hole's name, else the thread of the nearest diameter and pitch."""
+    if seen.names:
+        return seen.names[0]
+
+    def off(shape: Shape) -> float:
+        crest = 0.0 if seen.crest is None else abs(log(seen.crest / shape.major)) / 0.02
+        return crest + (0.0 if seen.pitch is None else abs(log(seen.pitch) - shape.log_pitch) / 0.01)
+
+    field = near_diameter(seen.crest) if seen.crest is not None else shapes()
+    return min(field, key=off).thread.name if field else ""
 
 
 def is_decidable(seen: Evidence, truth: str) -> bool:
@@ -368,7 +388,7 @@ def show(name: str, message: list[Told]) -> None:
     print("| verdict | answers | held as worded |\n|---|---|---|")
     for word, n, held in verdicts(message):
         print(f"| {word} | {n} | {held:.1%} |")
-    print("\n| read | first is right | sure | sure and right |\n|---|---|---|---|")
+    print("\n| read | first is right | nearest in the tables is right | sure | sure and right |\n|---|---|---|---|---|")
     for way in (*WAYS, *FITS):
         here = [t for t in message if t.way == way]
         if not here:
@@ -376,7 +396,8 @@ def show(name: str, message: list[Told]) -> None:
         sure = [t for t in here if t.verdict.word == "sure"]
         sure_right = f"{sum(t.right() for t in sure) / len(sure):.1%}" if sure else "-"
         print(
-            f"| {way} | {sum(t.right() for t in here) / len(here):.1%} | {len(sure) / len(here):.1%} | {sure_right} |"
+            f"| {way} | {sum(t.right() for t in here) / len(here):.1%} |"
+            f" {sum(t.nearest_right() for t in here) / len(here):.1%} | {len(sure) / len(here):.1%} | {sure_right} |"
         )
     print()
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
-from functools import cache
+from functools import cache, lru_cache
 from math import exp, log, sqrt
 
 from msgspec import Struct
@@ -204,11 +204,20 @@ def pitch_kernel(log_ratio: float, by: Way = "leaf") -> float:
 
 def leaf_kernel(shape: Shape, pitch: float, best_of: float) -> float:
     """The same for a leaf of `pitch` mm, `best_of` being the share of them that merely fitted best of their set."""
-    fits = pitch_kernel(log(pitch) - shape.log_pitch)
-    if not best_of:
-        return fits
-    low, high = leaf_cell(pitch)
-    return (1 - best_of) * fits + best_of * (low <= shape.pitch <= high)
+    log_pitch, low, high = _leaf(pitch)
+    off = abs(log_pitch - shape.log_pitch)
+    fits = pitch_kernel(off) if off < _LEAF_FAR else 0.0
+    return (1 - best_of) * fits + (best_of if low <= shape.pitch <= high else 0.0)
+
+
+_LEAF_FAR = 6 * PITCH["leaf"].reach
+"""Beyond this a leaf is not even taken by mistake."""
+
+
+@lru_cache(maxsize=512)
+def _leaf(pitch: float) -> tuple[float, float, float]:
+    """The logarithm of a leaf's pitch, and from which to which pitch it fits best of its set."""
+    return log(pitch), *leaf_cell(pitch)
 
 
 def leaf_norm(pitch: float, best_of: float) -> float:

@@ -102,6 +102,7 @@ def best_of(pitch: float, unit: Unit | None, have: Collection[Tool]) -> float:
     return BEST_OF["both"] if all(tool in have for tool in LEAVES) else BEST_OF["one set"]
 
 
+@cache
 def leaf_set(pitch: float) -> Tool | None:
     """The set that has a leaf of that pitch, mm; None where none has, so that it was measured otherwise."""
     return next((tool for tool, leaves in LEAVES.items() if any(abs(pitch / leaf - 1) < 5e-4 for leaf in leaves)), None)

@@ -7,8 +7,8 @@ the thread goes in there and not better into another at hand. In millimetres, as
 
 from __future__ import annotations
 
-from collections.abc import Collection
-from functools import cache
+from collections.abc import Collection, Mapping
+from functools import cache, lru_cache
 from math import erf, exp, radians, sqrt, tan
 
 from msgspec import Struct
@@ -68,8 +68,12 @@ def goes(screw: Shape, hole: Shape) -> float:
     if abs(screw.log_major - hole.log_major) >= PLATE_REACH:
         return 0.0
     unlike, shake = 0.03 + 0.04 * hole.pitch, 0.035 + 0.055 * hole.pitch
+    if room(screw, hole) < -4 * unlike:
+        return 0.0
     enters = (1 + erf(room(screw, hole) / unlike / sqrt(2))) / (1 + erf(_own(hole) / unlike / sqrt(2)))
-    loose = max(0.0, _effective(hole) - _effective(screw)) / shake  # however its pitch jams it, it rocks
+    # However its pitch jams it, it rocks: by the room on its flanks, and a little by that over its crests.
+    flanks, crests = (max(0.0, off) for off in (_effective(hole) - _effective(screw), hole.major - screw.major))
+    loose = sqrt(flanks * flanks + 0.16 * crests * crests) / shake
     return min(1.0, enters) * exp(-0.5 * loose * loose)
 
 
@@ -113,21 +117,32 @@ CONTENT = 0.95
 """How often a screw that goes well into a hole of the plates tried first is tried on no other plate."""
 
 
-def plate_chance(screw: Shape, names: Collection[str], plates: frozenset[str], first: frozenset[str], by: Way) -> float:
+def plate_chance(screw: Shape, names: tuple[str, ...], plates: frozenset[str], first: frozenset[str], by: Way) -> float:
     """Chance that this thread is told as a hole of one of those names.
 
     `plates` are those at hand, all of them where it is empty, and `first` those that are tried first on such a machine.
     """
-    if by == "eye":  # nothing was tried
-        right = float(screw.thread.name in names)
-    else:
-        right = sum(_chance_named(screw, shape_of(name), plates or ALL, first) * _has(name) for name in names)
-    near = any(
-        abs(screw.log_major - other.log_major) < PLATE_REACH and screw.plate == other.plate
-        for other in map(shape_of, names)
-    )
-    slip = PLATE_SLIP[by] * max(map(_has, names)) if near else 0.0
-    return min(1.0, PLATE_RIGHT[by] * right) + slip
+    return _chances(names, plates or ALL, first, by).get(screw.thread.name, 0.0)
+
+
+@lru_cache(maxsize=512)  # a size that is typed is asked for again at every key behind it
+def _chances(names: tuple[str, ...], plates: frozenset[str], first: frozenset[str], by: Way) -> Mapping[str, float]:
+    """The same of every thread of which it is more than nothing."""
+    holes = [(shape_of(name), _has(name)) for name in names]
+    slip = PLATE_SLIP[by] * max(has for _, has in holes)
+    found: dict[str, float] = {}
+    for screw in near_names(names):
+        right, near = 0.0, False
+        for hole, has in holes:
+            if abs(screw.log_major - hole.log_major) < PLATE_REACH:
+                near = near or screw.plate == hole.plate
+                if by != "eye":
+                    right += _chance_named(screw, hole, plates, first) * has
+        if by == "eye":  # nothing was tried
+            right = float(screw.thread.name in names)
+        if right or near:
+            found[screw.thread.name] = min(1.0, PLATE_RIGHT[by] * right) + (slip if near else 0.0)
+    return found
 
 
 def goes_into(screw: Shape, names: Collection[str]) -> bool:

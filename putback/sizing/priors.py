@@ -53,8 +53,8 @@ TEMPER = 0.8
 """The weights above are taken to this power. They are guesses, and a bench is more mixed than a guess: tempered, the
 answers stated at 60 to 95 % hold in a world that the model does not know (docs/sizing.md)."""
 
-_BY_CHOICE = {1: 1.0, 2: 0.6, 3: 0.3}
-"""Sizes everybody stocked, the less common, the scarce."""
+_BY_CHOICE = {1: 1.0, 2: 0.6, 3: 0.3, 4: 0.15}
+"""Sizes everybody stocked, the less common, the scarce, and those of one trade alone."""
 
 MOST = 20.0
 """What a machine has shown can make a thread at most this many times likelier: a prior is not evidence."""

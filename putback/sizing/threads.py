@@ -49,7 +49,7 @@ class Thread(Struct, frozen=True):
     bands: tuple[Band, ...]
     """Crest-diameter classes an old screw of this thread may have, mm; the commonest first."""
     choice: int = 1
-    """1 for sizes everybody stocked, 2 for the less common, 3 for the scarce."""
+    """1 for sizes everybody stocked, 2 for the less common, 3 for the scarce, 4 for those of one trade alone."""
 
     @property
     def low(self) -> Fraction:
@@ -112,7 +112,7 @@ GAUGE_TAPS = frozenset(
 
 def _american_choice(size: str, count: str, series: str) -> int:
     """How widely a US thread was stocked (common practice, no source)."""
-    if inch_size(size) > 1 or (series == "NS" and f"{size}-{count}" in GAUGE_TAPS):
+    if inch_size(size) > 1 or (series == "NS" and f"{size}-{count}" in {*GAUGE_TAPS, "5/32-36"}):
         return 3
     if size.startswith("#") and inch_size(size) > inch_size("#14"):  # dropped between the wars
         return 2
@@ -167,6 +167,8 @@ def _british_choice(size: str, series: str) -> int:
     """How widely a British thread was stocked (common practice, no source)."""
     if series == "BSB" and size in ("9/16", "11/16", "13/16"):  # gas fitters' sizes were the eighths
         return 3
+    if series == "CEI" and inch_size(size) < Fraction(1, 4):  # spokes and their like, hardly in another machine
+        return 4
     return 2 if size in _LESS_UK else 3 if inch_size(size) > 1 or size.startswith(".") else 1
 
 
