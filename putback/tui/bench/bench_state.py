@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import islice
 from time import monotonic
 
 from msgspec.structs import replace
@@ -19,7 +20,7 @@ from putback.tui.dialogs.keyed import KeyedScreen
 from putback.tui.form import entry
 
 LOOKED_BACK = 50
-"""How many steps are gone back over for the face that is before a person."""
+"""How many steps are gone back over for the face that is before a person, and for what came off last."""
 
 
 class BenchState(BreakKeys, KeyedScreen[None]):
@@ -226,7 +227,7 @@ class BenchState(BreakKeys, KeyedScreen[None]):
     def off_last(self) -> Step | None:
         """Return the step that took off, last of all, a part that is still off; None where there is none."""
         machine = self.host.machine_id
-        for step in reversed(list(self.record.all(Step, machine)) if machine else []):
+        for step in islice(self.record.latest_steps(machine), LOOKED_BACK) if machine else ():
             if step.takes_off and step.ended and not step.back and step.part:
                 return step
         return None

@@ -253,6 +253,10 @@ class Showing(FarView):
         session = self.record.open_session(self.host.machine_id)
         resting = session is not None and session.paused
         last = [step for step in walk_steps(self.record, self.host.machine_id, 6) if not step.is_open][:5]
+        off = self.off_last()
+        if off is not None:
+            inside = self.area == off.part
+            lines[-1:] = [f"{shown('area')}\t{f'out of {off.name}' if inside else f'take {off.name} apart'}", ""]
         if last:
             lines[-1:] = [
                 f"{shown('refit')}\tput it together again",
