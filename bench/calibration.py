@@ -202,7 +202,7 @@ def play(world: World, count: int, seed: int = 7) -> list[Told]:
             seen, truth = measured(shape, way, world, rng), shape.thread.name
         verdict = name_thread(seen, weigh(origin, Prior.empty()), "in")
         assert verdict is not None
-        found.append(Told(way, verdict, truth, is_decidable(seen, truth)))
+        found.append(Told(way, verdict, truth, is_decidable(seen, truth), nearest(seen)))
     return found
 
 
@@ -223,7 +223,7 @@ def play_machines(world: World, count: int, seed: int = 7) -> list[Told]:
             seen = measured(shape, way, world, rng)
             verdict = name_thread(seen, weigh(origin, prior), "in")
             assert verdict is not None
-            found.append(Told(way, verdict, shape.thread.name, is_decidable(seen, shape.thread.name)))
+            found.append(Told(way, verdict, shape.thread.name, is_decidable(seen, shape.thread.name), nearest(seen)))
             if verdict.word in ("sure", "likely"):
                 prior = prior.with_seen(verdict.candidates[0].name)
     return found
@@ -253,7 +253,7 @@ def play_published(count: int, seed: int = 23) -> list[Told]:
         origin: Origin = "unknown" if rng.random() < 0.25 else shape.thread.family
         verdict = name_thread(seen, weigh(origin, Prior.empty()), "in")
         assert verdict is not None
-        found.append(Told(way, verdict, row["name"], is_decidable(seen, row["name"])))
+        found.append(Told(way, verdict, row["name"], is_decidable(seen, row["name"]), nearest(seen)))
     return found
 
 
@@ -330,7 +330,7 @@ def play_fits(count: int, seed: int = 41) -> list[Told]:
         )
         verdict = name_thread(seen, weigh(origin, Prior.empty()), "in")
         assert verdict is not None
-        found.append(Told(way, verdict, shape.thread.name, is_decidable(seen, shape.thread.name)))
+        found.append(Told(way, verdict, shape.thread.name, is_decidable(seen, shape.thread.name), nearest(seen)))
     return found
 
 
