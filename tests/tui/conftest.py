@@ -24,6 +24,7 @@ from putback.settings import settings_in
 from putback.tui.app import PutbackApp
 from putback.tui.bench.bench_screen import BenchScreen
 from putback.tui.dialogs.keyed import Keyed
+from putback.tui.pages.walk_back import WalkBackScreen
 from putback.workshop import Workshop
 
 NAMES = {
@@ -84,7 +85,15 @@ class Bench:
                     await self._press(NAMES.get(letter, letter))
         await self.settle()
 
+    def _read_on(self, key: str) -> None:
+        """Turn to the last page of the walk-back, as the eye does before a key answers."""
+        screen = self.app.screen
+        if isinstance(screen, WalkBackScreen) and key in ("1", "3", "enter"):
+            screen._page = max(0, len(screen._pages) - 1)
+            screen.redraw()
+
     async def _press(self, key: str) -> None:
+        self._read_on(key)
         sign = CHARACTERS.get(key, key)
         self.app.post_message(events.Key(key, sign if len(sign) == 1 else None))
         await self._passed(self.app)

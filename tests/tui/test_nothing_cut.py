@@ -19,9 +19,10 @@ from textual.content import Content
 from textual.geometry import Size
 
 from putback.cli import main
+from putback.reports.account import WayBack
 from putback.reports.bag_story import bag_story
 from putback.reports.bags import bag_card
-from putback.reports.cards import Card, part_card, step_card, thing_card
+from putback.reports.cards import Card, facts_of, part_card, step_card, thing_card
 from putback.trade.record.bag import Bag
 from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import Part
@@ -32,6 +33,7 @@ from putback.tui.cards.bag_card import BagScreen
 from putback.tui.cards.card import CardScreen
 from putback.tui.draw.frame import inner_height, inner_width
 from putback.tui.draw.views import hole_views, size_views
+from putback.tui.pages.walk_back import WalkBackScreen
 from putback.workshop import Workshop
 
 SAMPLES = Path(__file__).parents[2] / "sample_sessions"
@@ -101,7 +103,7 @@ def drawn(screen: Any, key: str, many: str) -> list[str]:
     screen.redraw()
     while len(pages) < MOST_PAGES:
         page = shown[-1].plain
-        if page in pages:
+        if page in pages or len(pages) == len(getattr(screen, "_pages", "?" * MOST_PAGES)):
             break
         pages.append(page)
         screen.press(key)
@@ -178,4 +180,22 @@ def test_every_bag_of_the_samples_says_all_of_it(paper: Paper) -> None:
         wanted = [f"of {card.machine}", bag_story(record, bag, paper.workshop.now())]
         wanted += [words for row in card.contents for words in (row.called, row.note, f"step {row.step}, {row.part}")]
         missing += [(bag.number, words) for words in wanted if not found(words, pages)]
+    assert missing == []
+
+
+def test_every_step_on_the_walk_back_is_said_whole_before_a_key_says_that_it_is_right(paper: Paper) -> None:
+    record = paper.workshop.record
+    missing = []
+    for step in record.all(Step):
+        screen = WalkBackScreen([step.id], ["a note to oneself"])
+        pages = drawn(screen, "+", "page {} of {}")
+        said = [fact.words for fact in facts_of(WayBack(record, step.machine).account(step))]
+        missing += [(step.number, words) for words in ["a note to oneself", *said] if not found(words, pages)]
+        missing += [(step.number, fault) for fault in holes_missing(record, step, pages)]
+        asked: Any = WalkBackScreen([step.id], ["a note to oneself"])
+        asked._draw = lambda content: None
+        asked.redraw()
+        for number in range(1, len(pages)):
+            asked.press("31"[number % 2])
+            assert (asked._at, asked._page) == (0, number), "a key answers for what was not shown"
     assert missing == []

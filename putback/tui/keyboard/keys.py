@@ -400,6 +400,9 @@ KEYS: tuple[Key, ...] = (
     Key("walk.notso", "walk", ("2",), "2", "wrong", "It is wrong: say what you see, then correct it on its card."),
     Key("walk.cannot", "walk", ("3",), "3", "cannot see", "It cannot be seen now."),
     Key("walk.photo", "walk", ("v",), "V", "photo", "The next photo of the step; after the last one none."),
+    Key(
+        "walk.page", "walk", ("+", "down", "pagedown"), "+", "page", "The next page of the step; {walk.true} reads on."
+    ),
     Key("walk.help", "walk", ("question_mark",), "?", "keys", "The keys of the place you are in."),
     Key("walk.leave", "walk", (".", "escape"), ".", "later", "Go to the bench without it."),
     # the camera clock

@@ -23,13 +23,14 @@ from putback.tui.dialogs.keyed import KeyedScreen
 from putback.tui.dialogs.photo_beside import GAP, PhotoBeside
 from putback.tui.dialogs.prompts import AskLine
 from putback.tui.dialogs.sheet import TO_THE_BENCH
+from putback.tui.draw.account import Chunk, Page, paged
 from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.draw.views import hole_views, size_views
 from putback.tui.keyboard.keys import command_for
 from putback.tui.widgets.picture import PictureView
-from putback.tui.widgets.plate import plate
+from putback.tui.widgets.plate import plate_pages
 
 BENEATH = 2
 """Screens on the stack where the walk-back came first: Textual's own, and it."""
@@ -38,8 +39,11 @@ LEAST_ROWS = 5
 """Rows of a hole map that can still be read."""
 
 
-MOST_NOTE = 5
-"""Rows of one thing that is said before the first step; where it has more, that is said."""
+MAP_ROWS = 9
+"""Rows of a hole map with its legend, where they do not need more."""
+
+MANY = 99
+"""More pages than a step has, and more rows than a map."""
 
 PHOTO_ROWS = 12
 """Rows of a photo with its line, where the step itself takes fewer."""
@@ -54,6 +58,8 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
         self._steps = list(steps)
         self._notes = tuple(notes)
         self._at = 0
+        self._page = self._read = 0
+        self._pages: list[Page] = []
 
     def leave(self, result: Any = None) -> None:
         """Go back to the bench; where the walk-back came first, the bench is made now."""
@@ -96,40 +102,58 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
         whole = min(66, inner_width(self.app.size.width))
         beside = self.photo_width(whole)
         width = whole - beside
-        keys = [key for key in self.host.keymap.keys_of("walk") if key.id != "walk.photo" or self.photos()]
-        foot = feet([(key.shown, key.label) for key in keys], whole)
         top = self._head(whole)
-        caption = [*self._caption(step, width), *self.in_words(width)]
-        below = self._below(step, width)
-        room = inner_height(self.app.size.height) - len(top) - len(caption) - len(foot)
-        map_rows = self._map(step, width, room - len(below))
-        body = [*map_rows, *below]
-        if len(body) > room:
-            more = plain(f"  and {len(body) - room + 1} lines more, on its card", width, "$pb-muted")
-            body = [*body[: room - 1], more]
+        height, chunks = inner_height(self.app.size.height), self._chunks(step, width)
+        for count in (1, MANY):  # the key that turns pages takes room in the foot, which may make pages
+            foot = feet(self._keys(count), whole)
+            self._pages = paged(chunks, max(LEAST_ROWS, height - len(top) - len(foot)))
+            if len(self._pages) == 1:
+                break
+        self._page %= len(self._pages)
+        self._read = max(self._read, self._page)
+        foot = feet(self._keys(len(self._pages)), whole)
+        body, room = [*self._pages[self._page].rows], height - len(top) - len(foot)
         if beside:
-            body += [Content("")] * (min(room, PHOTO_ROWS) - len(caption) - len(body))
+            body += [Content("")] * (min(room, PHOTO_ROWS) - len(body))
         gap = [Content("")] if len(body) < room else []
+        self._draw(Content("\n").join([*top, *body, *gap, *foot]))
+        self.place_photo(whole - beside + GAP, len(top), beside - GAP, len(body))
+
+    def _draw(self, content: Content) -> None:
         drawn = self.query_one("#walk", Static)
-        drawn.update(Content("\n").join([*top, *caption, *body, *gap, *foot]))
+        drawn.update(content)
         self.point(drawn)
-        self.place_photo(whole - beside + GAP, len(top), beside - GAP, len(caption) + len(body))
+
+    def _keys(self, pages: int) -> list[tuple[str, str]]:
+        """Return the keys of the foot; while pages are unread, the keys that answer read on."""
+        keys = {key.id: (key.shown, key.label) for key in self.host.keymap.keys_of("walk")}
+        if not self.photos():
+            del keys["walk.photo"]
+        if pages == 1:
+            del keys["walk.page"]
+            return list(keys.values())
+        keys["walk.page"] = self.host.keymap.pair("walk.page", f"page {self._page + 1} of {pages}")
+        if self._read + 1 < pages:
+            keys["walk.true"] = self.host.keymap.pair("walk.true", "read on")
+            del keys["walk.cannot"]
+        return list(keys.values())
 
     def _head(self, width: int) -> list[Content]:
-        """Return the question, and before the first step what one is told at this return."""
+        """Return the question."""
         where = f"{self._at + 1} of {len(self._steps)}"
         words = "Is this right at the machine?"
         if width >= 54:
             words = f"Before a hand moves: {words[0].lower()}{words[1:]}"
         gap = " " * max(1, width - len(words) - len(where))
-        lines = [Content.assemble((words, "$pb-muted"), gap, (where, "$pb-muted"))]
-        if self._at == 0:
-            for note in self._notes:
-                rows = self._hung("note", note, width, "bold $pb-blue")
-                if len(rows) > MOST_NOTE:
-                    rows[MOST_NOTE - 1 :] = [plain("  and more of this note, in the summary", width, "$pb-muted")]
-                lines += rows
-        return lines
+        return [Content.assemble((words, "$pb-muted"), gap, (where, "$pb-muted"))]
+
+    def _chunks(self, step: Step, width: int) -> list[Chunk]:
+        """Return all that is said: before the first step what one is told at this return, then the step."""
+        notes = self._notes if self._at == 0 else ()
+        said = [self._hung("note", note, width, "bold $pb-blue") for note in notes]
+        said += [self._caption(step, width), self.in_words(width)]
+        chunks = [Chunk(tuple(rows)) for rows in said if rows]
+        return [*chunks, *self._map(step, width), *(Chunk(tuple(rows)) for rows in self._below(step, width))]
 
     def _caption(self, step: Step, width: int) -> list[Content]:
         record = self.host.workshop.record
@@ -141,25 +165,29 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
         area = record.get(Part, step.area).name if step.area else ""
         where = ", ".join(filter(None, (f"{step.face} face" if step.face else "", area and f"inside {area}")))
         put = f"the part went to: {step.put}" if step.put and not step.back else ""
-        lines = wrapped(self.voiced(f"step {step.number}: {text}"), width, "bold $pb-brass")[:2]
+        lines = wrapped(self.voiced(f"step {step.number}: {text}"), width, "bold $pb-brass")
         beside = ";  ".join(filter(None, (where, put)))
-        return [*lines, plain(beside, width, "$pb-muted")] if beside else lines
+        return [*lines, *wrapped(beside, width, "$pb-muted")] if beside else lines
 
-    def _map(self, step: Step, width: int, room: int) -> list[Content]:
-        """Return the holes of a step as a picture, in the rows that its words leave."""
+    def _map(self, step: Step, width: int) -> list[Chunk]:
+        """Return the holes of a step as a picture with its legend, larger where the page has room."""
         record, glyphs = self.host.workshop.record, self.host.glyphs
         holes = hole_views(record, step)
         if not holes:
             return []
-        sizes = size_views(record, step)
-        rows, turn = max(LEAST_ROWS, min(9, room)), map_turned(record, step)
-        return plate(holes, sizes, width, rows, title=step.face, turn=turn, glyphs=glyphs)
+        sizes, turn = size_views(record, step), map_turned(record, step)
 
-    def _below(self, step: Step, width: int) -> list[Content]:
+        def drawn(rows: int) -> list[list[Content]]:
+            return plate_pages(holes, sizes, width, rows, title=step.face, turn=turn, glyphs=glyphs)
+
+        least = next((rows for rows in range(LEAST_ROWS, MANY) if len(drawn(rows)) == 1), MANY)
+        return [Chunk(tuple(drawn(least)[0]), tall=lambda rows: tuple(drawn(min(rows, max(least, MAP_ROWS)))[0]))]
+
+    def _below(self, step: Step, width: int) -> list[list[Content]]:
         """Return what else was taken out and said, cautions last: they stand next to the keys."""
         account = WayBack(self.host.workshop.record, step.machine).account(step)
         facts = sorted(facts_of(account), key=lambda fact: fact.sort == "caution")
-        return [row for fact in facts for row in self._hung(fact.sort, fact.words, width)]
+        return [self._hung(fact.sort, fact.words, width) for fact in facts]
 
     def _hung(self, word: str, words: str, width: int, style: str = "$pb-text") -> list[Content]:
         """Return words behind the sign of `word`, the further lines hanging under the first."""
@@ -176,8 +204,12 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
             return
         answers = {"walk.true": "true", "walk.notso": "not so", "walk.cannot": "cannot see it now"}
         command_id = command_for(key, "walk")
+        unread = self._read + 1 < len(self._pages)
         if command_id == "walk.photo":
             self.turn_photo()
+        elif command_id == "walk.page" or (unread and command_id in answers and command_id != "walk.notso"):
+            self._page += 1
+            self.redraw()
         elif command_id == "walk.leave":
             self.leave(None)
         elif command_id == "walk.notso":
@@ -193,7 +225,7 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
         if step is not None:
             self.host.do(c.WalkBack(step=step.number, answer=answer), quiet=True)
         self._at += 1
-        self.photo_at = 0
+        self._page = self._read = self.photo_at = 0
         if self._at < len(self._steps):
             self.redraw()
         else:
