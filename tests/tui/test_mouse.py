@@ -33,8 +33,10 @@ async def test_the_walk_back_is_answered_and_the_keys_of_the_bench_pressed(
     demo: Path, opened: Opened, size: tuple[int, int]
 ) -> None:
     async with opened(demo, size) as bench:
-        await tap(bench, "1 right")
-        await tap(bench, "3 cannot see", at=5)
+        for answer in ("1 right", "3 cannot see"):
+            while "1 read on" in bench.picture():
+                await tap(bench, "1 read on")
+            await tap(bench, answer, at=5)
         await tap(bench, ". later")
         assert bench.screen == "BenchScreen"
         if size != (60, 17):

@@ -31,6 +31,7 @@ from putback.trade.record.step import Step
 from putback.tui.app import PutbackApp
 from putback.tui.cards.bag_card import BagScreen
 from putback.tui.cards.card import CardScreen
+from putback.tui.dialogs.prompts import PAGE, Pick
 from putback.tui.draw.frame import inner_height, inner_width
 from putback.tui.draw.views import hole_views, size_views
 from putback.tui.pages.walk_back import WalkBackScreen
@@ -103,7 +104,7 @@ def drawn(screen: Any, key: str, many: str) -> list[str]:
     screen.redraw()
     while len(pages) < MOST_PAGES:
         page = shown[-1].plain
-        if page in pages or len(pages) == len(getattr(screen, "_pages", "?" * MOST_PAGES)):
+        if page in pages or len(pages) == len(getattr(screen, "_pages", [()] * MOST_PAGES)):
             break
         pages.append(page)
         screen.press(key)
@@ -130,6 +131,12 @@ def of_card(record: Record, card: Card) -> list[str]:
     ]
 
 
+def card_screen(paper: Paper, sort: str, id: int) -> CardScreen:
+    screen = paper.card_of(sort, id)
+    assert isinstance(screen, CardScreen)
+    return screen
+
+
 def unlike(record: Record) -> list[Thing]:
     """One fastener or piece of each sort and length of name, and all of which there is much to say."""
     found: dict[object, Thing] = {}
@@ -149,9 +156,7 @@ def test_every_card_of_the_samples_says_all_of_it(paper: Paper) -> None:
     ]
     missing = []
     for sort, noun, card in nouns:
-        screen = paper.card_of(sort, noun.id)
-        assert isinstance(screen, CardScreen)
-        pages = drawn(screen, "+", "page {} of {}")
+        pages = drawn(card_screen(paper, sort, noun.id), "+", "page {} of {}")
         missing += [(card.caption, words) for words in of_card(record, card) if not found(words, pages)]
         if isinstance(noun, Step):
             missing += [(card.caption, hole) for hole in holes_missing(record, noun, pages)]
@@ -199,3 +204,34 @@ def test_every_step_on_the_walk_back_is_said_whole_before_a_key_says_that_it_is_
             asked.press("31"[number % 2])
             assert (asked._at, asked._page) == (0, number), "a key answers for what was not shown"
     assert missing == []
+
+
+def test_every_list_of_what_can_be_said_right_is_read_whole(paper: Paper) -> None:
+    missing = []
+    for sort, kind in (("step", Step), ("part", Part), ("thing", Thing)):
+        record = paper.workshop.record
+        for noun in unlike(record) if sort == "thing" else list(record.all(kind))[::3]:
+            labels = [mend.label for mend in card_screen(paper, sort, noun.id).mends()]
+            asked = Pick(
+                "What is wrong here, on this card of a rather long name, and has to be said right now?", labels
+            )
+            pages = drawn(asked, "+", "{} of {}")
+            missing += [(noun.id, label) for label in labels if not found(label, pages)]
+            for number, label in enumerate(labels[:PAGE], 1):
+                assert any(re.search(rf"^ {number}   {re.escape(label[:12])}", page, re.M) for page in pages), label
+    assert missing == []
+
+
+def test_a_number_of_a_line_not_shown_shows_it_and_a_mark_not_shown_is_said_in_the_foot(paper: Paper) -> None:
+    long = [f"line {number} " + "of many words that go on " * 4 for number in range(1, 10)]
+    asked: Any = Pick("Which?", long, here=8)
+    pages = drawn(asked, "+", "{} of {}")
+    assert len(pages) > 1 or paper.size.height >= 30
+    asked._page, left = 0, list[object]()
+    asked.leave = left.append
+    if len(pages) > 1:
+        assert "Enter line 9 of many" in pages[0]
+        asked.press("9")
+        assert left == [] and 8 in asked._pages[asked._page]
+    asked.press("9")
+    assert left == [8]

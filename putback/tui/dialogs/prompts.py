@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
-from itertools import accumulate
+from itertools import accumulate, pairwise
 
 from textual import events
 from textual.app import ComposeResult
@@ -15,14 +16,17 @@ from textual.widgets import Static
 from putback.trade.commands.machines import LONGEST_NAME
 from putback.trade.files.fields import LONGEST_TEXT
 from putback.tui.dialogs.keyed import KeyedModal, LeavesOnce
-from putback.tui.draw.frame import inner_height
-from putback.tui.draw.text import plain, wrapped
+from putback.tui.draw.frame import inner_height, inner_width
+from putback.tui.draw.text import fitted, plain, wrapped
 from putback.tui.keyboard.keys import command_for
 from putback.tui.keyboard.tapping import tapped
 from putback.tui.widgets.text_input import Line
 
 ROOMY = 72
 """Columns of a screen from which all keys of a list stand on one line."""
+
+FOOT_ROWS = 2
+"""Rows of the keys under a list at most."""
 
 PAGE = 9
 """How many choices stand on a page: as many as there are number keys."""
@@ -46,65 +50,100 @@ class Pick(KeyedModal[int | None]):
         if self._starts[-1] < len(self._options):
             self._starts.append(len(self._options))
         self._here = here
+        self._pages: list[range] = [range(0)]
+        self._rows: list[list[Content]] = []
         self._page = 0  # a number means the same line each time, whichever is marked
-
-    @property
-    def _pages(self) -> int:
-        return max(1, len(self._starts) - 1)
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="card"):
             yield Static(id="pick")
 
     def on_mount(self) -> None:
-        self._draw()
+        self.redraw()
 
     def on_resize(self) -> None:
-        self._draw()
+        self.redraw()
 
-    def _draw(self) -> None:
-        width = max(20, min(64, self.app.size.width - 8))
-        title = f"{self._caption} ({self._titles[self._page]})" if self._titles else self._caption
-        lines = [*wrapped(title, width, "bold $pb-brass")[:2], Content("")]
-        here = range(len(self._options))[self._starts[self._page] : self._starts[min(self._page + 1, self._pages)]]
-        # What is too long for a line goes on below it, as far as there is room.
-        room = inner_height(self.app.size.height) - len(lines) - 2 - len(here)
-        for number, index in enumerate(here, 1):
-            sign = self.host.glyphs.right if index == self._here else " "
-            if self.host.glyphs.words:
-                marked = "as it is now: " if index == self._here else ""
-                words = wrapped(self.voiced(f"{number} {marked}{self._options[index]}"), width)
-                lines += [tapped(row, "press", number) for row in words]
-                continue
-            rows = [plain(self._options[index], width - 5)]
-            if len(self._options[index]) > width - 5:
-                longer = wrapped(self._options[index], width - 5)
-                rows = longer if len(longer) - 1 <= room else rows
-            room -= len(rows) - 1
-            for row in rows:
-                lead = f" {number} " if row is rows[0] else "   "
-                line = Content.assemble((lead, "bold $pb-brass"), f"{sign if row is rows[0] else ' '} ", row)
-                lines.append(tapped(line.pad_right(max(0, width - line.cell_length)), "press", number))
-        lines += [Content(""), Content("   ").join(self._foot())]
+    def _laid_out(self) -> tuple[int, int]:
+        """Lay the choices out on pages; return the cells of a line, and the rows there are for title and choices.
+
+        A page of nine that has more rows than the screen is parted. Its lines keep their numbers.
+        """
+        width = min(64, inner_width(self.app.size.width))
+        self._rows = [self._option(index, width) for index in range(len(self._options))]
+        room = inner_height(self.app.size.height) - FOOT_ROWS
+        self._pages = []
+        for group, (start, end) in enumerate(pairwise(self._starts)):
+            left = 0
+            for index in range(start, end):
+                left -= len(self._rows[index])
+                if left < 0:
+                    self._pages.append(range(index, index))
+                    left = max(1, room - len(self._title(group, width))) - len(self._rows[index])
+                self._pages[-1] = range(self._pages[-1].start, index + 1)
+        self._pages = self._pages or [range(0)]
+        self._page %= len(self._pages)
+        return width, room
+
+    def _group(self) -> int:
+        """Return which nine, or which titled page, the page on the screen belongs to."""
+        return max(0, bisect_right(self._starts, self._pages[self._page].start) - 1)
+
+    def _title(self, group: int, width: int) -> list[Content]:
+        title = f"{self._caption} ({self._titles[group]})" if self._titles else self._caption
+        return wrapped(title, width, "bold $pb-brass")
+
+    def _option(self, index: int, width: int) -> list[Content]:
+        """Return one choice on as many rows as it needs."""
+        number = index - self._starts[max(0, bisect_right(self._starts, index) - 1)] + 1
+        if self.host.glyphs.words:
+            marked = "as it is now: " if index == self._here else ""
+            words = wrapped(self.voiced(f"{number} {marked}{self._options[index]}"), width)
+            return [tapped(row, "press", number) for row in words]
+        sign = self.host.glyphs.right if index == self._here else " "
+        whole = plain(self._options[index])
+        first, *more = [whole] if whole.cell_length <= width - 5 else wrapped(self._options[index], width - 5)
+        rows = [Content.assemble((f" {number} ", "bold $pb-brass"), f"{sign} ", first)]
+        rows += [Content.assemble("     ", row) for row in more]
+        return [tapped(row.pad_right(max(0, width - row.cell_length)), "press", number) for row in rows]
+
+    def redraw(self) -> None:
+        """Draw the page."""
+        width, room = self._laid_out()
+        title = self._title(self._group(), width)
+        rows = [row for index in self._pages[self._page] for row in self._rows[index]]
+        foot = self._foot(width)
+        # Blank rows stand where there is room for them.
+        spare = room + FOOT_ROWS - len(title) - len(rows) - len(foot)
+        lines = [*title, *[Content("")] * (spare > 1), *rows, *[Content("")] * (spare > 0), *foot]
+        self._draw(Content("\n").join(lines))
+
+    def _draw(self, content: Content) -> None:
         drawn = self.query_one("#pick", Static)
-        drawn.update(Content("\n").join(lines))
+        drawn.update(content)
         self.point(drawn)
 
-    def _foot(self) -> list[Content]:
+    def _foot(self, width: int) -> list[Content]:
         """Return the keys that answer, and the page; on a small screen a list with a mark only turns onward."""
         shown = self.host.keymap.shown
-        marked = self._here >= 0
+        marked, many = self._here >= 0, len(self._pages) > 1
         foot = [Content.assemble((shown("list.go"), "bold $pb-brass"), " ", ("choose", "$pb-muted"))]
-        if self._pages > 1:
+        if many:
             foot.append(_tap(shown("list.next"), "next"))
             if not (marked and self.app.size.width < ROOMY):
                 foot.append(_tap(shown("list.before"), "before"))
         if marked:
-            foot.append(_tap(shown("list.marked"), "marked"))
+            # What Enter takes is always to be read: where it is on another page, here.
+            key, used = shown("list.marked"), Content("   ").join(foot).cell_length
+            named = fitted(self._options[self._here], max(8, width - used - len(key) - 4))
+            foot.append(_tap(key, "marked" if self._here in self._pages[self._page] else named))
         foot.append(_tap(shown("list.leave"), "back"))
-        if self._pages > 1:
-            foot.append(plain(f"{self._page + 1} of {self._pages}", None, "$pb-muted"))
-        return foot
+        if many:
+            foot.append(plain(f"{self._page + 1} of {len(self._pages)}", None, "$pb-muted"))
+        whole = Content("   ").join(foot)
+        return (
+            [whole] if whole.cell_length <= width else [Content("   ").join(foot[:-2]), Content("   ").join(foot[-2:])]
+        )
 
     @property
     def places(self) -> tuple[str, ...]:
@@ -117,17 +156,21 @@ class Pick(KeyedModal[int | None]):
         if command_id == "list.leave":
             self.leave(None)
         elif command_id == "list.next":
-            self._page = (self._page + 1) % self._pages
-            self._draw()
+            self._page += 1
+            self.redraw()
         elif command_id == "list.before":
-            self._page = (self._page - 1) % self._pages
-            self._draw()
+            self._page -= 1
+            self.redraw()
         elif command_id == "list.marked" and self._here >= 0:
             self.leave(self._here)
         elif command_id == "list.go":
-            index = self._starts[self._page] + int(key) - 1
-            if index < self._starts[min(self._page + 1, self._pages)]:
+            group = self._group()
+            index = self._starts[group] + int(key) - 1
+            if index in self._pages[self._page]:
                 self.leave(index)
+            elif index < self._starts[min(group + 1, len(self._starts) - 1)]:  # not shown yet: first it is
+                self._page = next(at for at, page in enumerate(self._pages) if index in page)
+                self.redraw()
 
 
 class AskLine(LeavesOnce, ModalScreen[str | None]):
