@@ -175,7 +175,7 @@ def _why(test: Test, rivals: Rivals) -> str:
         return f"the diameter over the crests{by}: {values} in?"
     if reading == "ten-pitches":
         values = _several(dict.fromkeys(f"{s.pitch * 10:.2f}" for s in top))
-        return f"ten pitches by caliper: {values} mm? a leaf cannot tell them apart apart"
+        return f"ten pitches by caliper: {values} mm? a leaf cannot tell them apart"
     if reading == "flank-angle":
         values = _several(dict.fromkeys(f"{s.flank:g}" for s in top))
         return f"flanks against the light: {values} degrees?"

@@ -124,7 +124,7 @@ def _read(typed: str, unit: Unit) -> Measure | Unfinished:
     stays: Unit = "in" if given and size in (MM_PER_INCH, MM_PER_INCH / 1000) else ("mm" if given else unit)
     if not given and unit == "in" and re.match(r"[1-9][0-9]*,", number["plain"] or ""):
         stays, size = "mm", unit_size("mm")  # nobody writes inches with a comma
-        note_too = "; taken as millimetres"
+        note_too = "; taken as millimetres, since inches have no comma"
     elif not given and unit == "mm" and number["top"]:
         stays, size = "in", unit_size("in")  # nor millimetres as a fraction
         note_too = "a fraction, taken as inches"
