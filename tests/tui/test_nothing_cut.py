@@ -36,6 +36,7 @@ from putback.tui.draw.frame import inner_height, inner_width
 from putback.tui.draw.views import hole_views, size_views
 from putback.tui.pages.walk_back import WalkBackScreen
 from putback.workshop import Workshop
+from tests.tui.conftest import Opened
 
 SAMPLES = Path(__file__).parents[2] / "sample_sessions"
 SIZES = [(60, 17), (72, 24), (80, 24), (100, 30)]
@@ -235,3 +236,17 @@ def test_a_number_of_a_line_not_shown_shows_it_and_a_mark_not_shown_is_said_in_t
         assert left == [] and 8 in asked._pages[asked._page]
     asked.press("9")
     assert left == [8]
+
+
+@pytest.mark.parametrize("size", [(72, 24), (60, 17)])
+async def test_what_a_key_says_is_read_whole_on_the_bench(demo: Path, opened: Opened, size: tuple[int, int]) -> None:
+    async with opened(demo, size) as bench:
+        await bench.keys("escape", "enter", "side plate", "enter")
+        words = (
+            "This is not taken: " + "it is said at length why that is so, and what is to be done, " * 4 + "at its end."
+        )
+        bench.app.refuse(words)
+        await bench.settle()
+        assert found(words, [bench.picture()]), bench.picture()
+        await bench.keys("1", "escape")
+        assert not found(words, [bench.picture()])

@@ -118,9 +118,9 @@ class PhotoScreen(CardFrame):
         owner = self.record.get(Machine, photo.machine).caption
         style = "$pb-muted" if self.is_ours(photo) else "bold $pb-rust"
         return [
-            plain(photo.name or photo.file, width, "bold $pb-brass"),
+            *wrapped(photo.name or photo.file, width, "bold $pb-brass"),
             *([plain(self._count(), width, "$pb-muted")] if self._count() else []),
-            *wrapped(f"of {owner}", width, style)[:2],
+            *wrapped(f"of {owner}", width, style),
             *self.in_words(width),
             *([] if self.host.pictures.shown else [plain("Pictures are off.", width, "$pb-muted")]),
             Content(""),

@@ -86,7 +86,7 @@ class SizesScreen(KeyedModal[entry.Form | None]):
         """Draw the form, what was refused, and the keys."""
         width = inner_width(self.app.size.width)
         self.query_one(FormPane).show(self._data())
-        answer = wrapped(self.voiced(self._message), width, "bold $pb-rust")[:2] if self._message else []
+        answer = wrapped(self.voiced(self._message), width, "bold $pb-rust") if self._message else []
         self.query_one("#answer", Static).update(Content("\n").join(answer))
         keymap = self.host.keymap
         if self.form.hole:

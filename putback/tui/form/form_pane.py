@@ -130,7 +130,7 @@ class FormPane(Shown[FormData]):
         if data.ask:
             out += signed("asks", data.ask, width, self.glyphs, "$pb-brass")
         elif data.near:
-            out += signed("note", data.near, width, self.glyphs, "$pb-muted")[:3]
+            out += signed("note", data.near, width, self.glyphs, "$pb-muted")
         return out
 
     def _in_words(self, head: list[Content], data: FormData, width: int, height: int) -> list[Content]:

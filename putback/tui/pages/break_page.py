@@ -16,7 +16,7 @@ from putback.tui.dialogs.sheet import END, GO_ON, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.rule import time_rule
 from putback.tui.draw.signs import sign, signed
-from putback.tui.draw.text import plain
+from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.keys import command_for
 from putback.tui.keyboard.tapping import tapped
 
@@ -87,16 +87,20 @@ class BreakScreen(CardFrame):
         out = tools_out(self.record, self.host.machine_id)
         if not out:
             text = tools_text(self.record, self.host.machine_id)
-            return [self._line("note" if text == NONE_OUT else "done", text, width, "$pb-muted")]
+            return self._line("note" if text == NONE_OUT else "done", text, width, "$pb-muted")
         rows = [plain("Tools: are they all back in their place?", width, "bold $pb-text")]
         for number, tool in enumerate(self.tools(), 1):
             beside = "missing" if tool.missing else f"step {tool.step}"
             shape = sign("missing" if tool.missing else "loose", self.host.glyphs)
-            name = plain(tool.tool, width - len(beside) - 8, "bold $pb-rust" if tool.missing else "$pb-text")
+            style = "bold $pb-rust" if tool.missing else "$pb-text"
+            name, *further = wrapped(tool.tool, width - len(beside) - 8, style)
             row = Content.assemble((f" {number} ", "bold $pb-brass"), shape, " ", name)
             gap = " " * max(1, width - row.cell_length - len(beside))
             row = Content.assemble(row, gap, (beside, "$pb-rust" if tool.missing else "$pb-muted"))
-            rows.append(tapped(row, "press", number))
+            rows += [
+                tapped(each, "press", number)
+                for each in (row, *(Content.assemble("     ", words) for words in further))
+            ]
         if len(out) > PAGE:
             more = f"   and {len(out) - len(self.tools())} more, {self.key_of('break.page')}"
             rows.append(plain(more, width, "$pb-muted"))
@@ -104,37 +108,33 @@ class BreakScreen(CardFrame):
 
     def _loose(self, width: int) -> list[Content]:
         loose = bench_check(self.record, self.host.machine_id)
-        rows = [self._line("done", "nothing is loose on the bench", width, "$pb-muted")] if not loose else []
+        rows = self._line("done", "nothing is loose on the bench", width, "$pb-muted") if not loose else []
         for held in loose:
             tag = held.thing.tag
             words = f"loose{f', tag {tag}' if tag else ', no tag'}: {times(held.count, held.thing.called)}"
-            rows.append(self._line("done" if tag else "loose", words, width, "" if tag else "bold $pb-rust"))
+            rows += self._line("done" if tag else "loose", words, width, "" if tag else "bold $pb-rust")
         for held in holdings(self.record, self.host.machine_id, "borrowed"):
-            rows.append(self._line("borrowed", f"{held.place}: {held.thing.called}", width))
+            rows += self._line("borrowed", f"{held.place}: {held.thing.called}", width)
         step = self.record.open_step(self.host.machine_id)
         if step is not None:
-            rows.append(self._line("now", f"step {step.number}, {step.name}, is half done", width))
+            rows += self._line("now", f"step {step.number}, {step.name}, is half done", width)
         return rows
 
     def _soaks(self, width: int) -> list[Content]:
         lifts = self.key_of("break.soak")
         found = [f"soak {bath.text}: {bath.what}, step {bath.step}; {lifts} lifts it out" for bath in self.due()]
-        rows = [self._line("asks", words, width, "bold $pb-rust") for words in found]
+        rows = [row for words in found for row in self._line("asks", words, width, "bold $pb-rust")]
         running = soaks(self.record, self.host.machine_id, now=self.host.workshop.now())
         due = {bath.step for bath in self.due()}
         texts = [f"soak, {bath.text}: {bath.what}, step {bath.step}" for bath in running if bath.step not in due]
-        return [*rows, *(self._line("note", words, width, "$pb-muted") for words in texts)]
+        return [*rows, *(row for words in texts for row in self._line("note", words, width, "$pb-muted"))]
 
     def _notes(self, width: int) -> list[Content]:
         notes = notes_since(self.record, self.host.machine_id)
-        return [row for note in notes for row in self._rows("note", f"for next time: {note}", width)]
+        return [row for note in notes for row in self._line("note", f"for next time: {note}", width, "")]
 
-    def _line(self, word: str, words: str, width: int, style: str = "$pb-text") -> Content:
-        shape = sign(word, self.host.glyphs)
-        return Content.assemble(" ", shape, " ", plain(words, width - 2 - shape.cell_length, style))
-
-    def _rows(self, word: str, words: str, width: int) -> list[Content]:
-        return signed(word, words, width, self.host.glyphs, "", inset=1)
+    def _line(self, word: str, words: str, width: int, style: str = "$pb-text") -> list[Content]:
+        return signed(word, words, width, self.host.glyphs, style, inset=1)
 
     def _keys(self) -> list[tuple[str, str]]:
         wanted = {"break.note", "break.back", "break.bench", "break.end", "break.help"}

@@ -21,8 +21,6 @@ MOST_MAP = (64, 25)
 """Columns and rows of the largest."""
 LEAST = 7
 """Rows of a map at least."""
-SAID_ROWS = 3
-"""Rows of what has to be said, at most."""
 LEAST_LARGE = 13
 """Rows from which a map has large heads."""
 _SERIES = (" UNC", " UNF", " UNEF", " NS", " CEI", " BSW", " BSF", " BSB", " ME")
@@ -105,7 +103,7 @@ class FarPane(Shown[FarData]):
         rows: list[Content] = []
         if data.sort:
             style = "bold $pb-rust" if data.sort in ("refused", "caution") else "bold $pb-brass"
-            rows = signed(data.sort, data.words, width - 2, self.glyphs, style, inset=1)[:SAID_ROWS]
+            rows = signed(data.sort, data.words, width - 2, self.glyphs, style, inset=1)
         foot: list[Content | str] = []
         for key, label in data.answers or ((data.key, data.label),):
             shown = Content.assemble(

@@ -210,6 +210,9 @@ RIGHT = "it is right: go on"
 WRONG = "takes it back"
 """What the key that takes back answers to it."""
 
+SAID_ROWS, MOST_SAID = 2, 8
+"""Rows of the line that says what the last key did: as a rule, and at most."""
+
 FLASH = 0.25
 """Seconds for which a new line stands out."""
 
@@ -232,7 +235,18 @@ class MessageLine(Shown[MessageData]):
                 self._fresh.stop()
             # At full contrast nothing blinks: it is the look of those whom that would hurt.
             self._fresh = None if self.app.theme == CONTRAST else self.set_timer(FLASH, self._settle)
+        if data != self.shown:
+            self._make_room(data)
         super().show(data)
+
+    def _make_room(self, data: MessageData) -> None:
+        """Take as many rows as the words need: none of them is dropped."""
+        if self.glyphs.words or not self.size.width:
+            return
+        rows = len(signed(data.sort, data.words, self.size.width - 1, self.glyphs))
+        rows = max(SAID_ROWS, min(MOST_SAID, rows))
+        if rows != self.size.height:
+            self.styles.height = rows
 
     def _settle(self) -> None:
         self._fresh = None
