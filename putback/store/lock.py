@@ -129,6 +129,18 @@ def read_mark(path: Path) -> Mark | None:
         os.close(file)
 
 
+def has_left(path: Path) -> bool:
+    """Tell whether whoever had the lock of that file has closed: it names nobody any more."""
+    try:
+        file = os.open(path, os.O_RDONLY | FLAGS)
+    except OSError:
+        return False
+    try:
+        return _holder(_words(file)) is None
+    finally:
+        os.close(file)
+
+
 def _write(file: int, words: Holder | Closed | None) -> None:
     # the words are a courtesy: a full disk must not keep anyone from reading on
     with contextlib.suppress(OSError):

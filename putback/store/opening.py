@@ -56,7 +56,7 @@ def in_use(path: Path, holder: Holder | None) -> InUse:
     if holder is None:
         return InUse(f"Another copy has {path} open; here it is open to read only.")
     return InUse(
-        f"{holder.who or 'Somebody'} has had {path} open since {holder.at} "
+        f"{holder.who or 'Somebody'} has had {path} open since {holder.at[:16].replace('T', ' ')} "
         f"(process {holder.process} on {holder.host}); here it is open to read only."
     )
 

@@ -19,7 +19,7 @@ from putback.store.folder import Folder
 from putback.store.journal import Journal, MemoryJournal, Replayed
 from putback.store.line import Entry, Head, LeanEdit, change_line, epoch_of
 from putback.store.loading import Loaded, load
-from putback.store.lock import Lock, Mark, read_mark
+from putback.store.lock import Lock, Mark, has_left, read_mark
 from putback.store.opening import damage, make, may_not_write, none_can_be_made, take_lock, taken_over, torn_text
 from putback.store.snapshot import RESERVED
 from putback.store.tables import LiveDB, LiveStorage, ReadyEdit, text_of
@@ -307,6 +307,11 @@ class Store:
             return logbook.remembered(reversed(self._journal.lines))
         length = self._journal.length if self._journal is not None else self._read.length
         return logbook.back(self._the_folder(), self._head, length, self._number)
+
+    def writer_left(self) -> bool:
+        """Tell whether this copy only reads because another wrote, and that one has closed since."""
+        there = isinstance(self._refusal, InUse) and self._folder is not None and not self.findings
+        return there and has_left(self._the_folder().lock)
 
     def follow(self) -> tuple[Entry, ...]:
         """For a copy that only reads: take in what the writer has committed since, and give it.

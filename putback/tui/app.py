@@ -112,6 +112,8 @@ class PutbackApp(Scanning):
         self.warned_back: set[tuple[int, str]] = set()
         """The session and the cause of each usual caution that stood on the card of a step put back."""
         self._adrift = False
+        self.again = False
+        """Whether the workshop is to be opened once more, now that it can be written here."""
         self.quiet_faults = False
         self.fault: Exception | None = None
         if ascii_only or plain:
@@ -356,6 +358,10 @@ class PutbackApp(Scanning):
             self.machine_id = self.workshop.last_machine()
         return bool(found)
 
+    def write_here(self) -> None:
+        self.again = True
+        self.exit()
+
     def _handle_exception(self, error: Exception) -> None:
         # Textual prints a traceback over the screen; the person gets a sentence, and the details a file.
         if self.quiet_faults:
@@ -443,6 +449,14 @@ def plain_terminal() -> bool:
 
 def run_bench(folder: Path, machine: str, *, plain: bool = False) -> int:
     """Open the workshop in `folder` on the screen, with `plain` in words alone; return the exit status."""
+    app = opened_once(folder, machine, plain=plain)
+    while app.again:
+        app = opened_once(folder, machine, plain=plain)
+    return app.return_code or 0
+
+
+def opened_once(folder: Path, machine: str, *, plain: bool) -> PutbackApp:
+    """Open the workshop in `folder` on the screen until the person leaves; return the app, closed."""
     with open_at(folder) as workshop:
         sys.setswitchinterval(SWITCH)
         chosen = workshop.machine(machine).id if machine else 0
@@ -456,7 +470,7 @@ def run_bench(folder: Path, machine: str, *, plain: bool = False) -> int:
         app.run()
         if app.fault is not None:
             raise PutbackError(tell_fault(folder, app.fault))
-        return app.return_code or 0
+        return app
 
 
 def tell_fault(folder: Path, fault: Exception) -> str:

@@ -131,6 +131,10 @@ class Host(App[None]):
         """Say once that the workshop's folder is gone, and once that it is there again."""
         raise NotImplementedError
 
+    def write_here(self) -> None:
+        """Open the workshop once more, to write: the copy that wrote has closed."""
+        raise NotImplementedError
+
     def followed(self) -> bool:
         """Take in what another copy wrote, where this one may only read; tell whether there was anything."""
         raise NotImplementedError

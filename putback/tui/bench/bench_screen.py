@@ -49,6 +49,8 @@ class BenchScreen(Showing):
     _erased = False
     _reminded = 0
     """The step of which it was said that its lower screws come first."""
+    _offered = False
+    """Whether it was asked if this copy should write now that the other has closed."""
     _beside: Timer | None = None
 
     def compose(self) -> ComposeResult:
@@ -228,6 +230,9 @@ class BenchScreen(Showing):
     def press_in_step(self, step: Step, key: str) -> None:
         """A key while a part is coming off."""
         taken = taken_holes(self.record, step)
+        if not self.host.workshop.store.writable and not self.form.hole and key in (*entry.PLACES, "+", "0", "enter"):
+            self.host.refuse("READ ONLY: another copy has this workshop open, and nothing typed here is kept.")
+            return
         if key == "enter" and (fault := self.fault()):
             self.host.refuse(fault)
             return
@@ -426,6 +431,9 @@ class BenchScreen(Showing):
             self._key_at = monotonic() - AWAY - 1  # the next key finds a person who comes back
         if self.host.followed() or woke:
             self.redraw()
+        if not self._offered and self.on_top and self.host.workshop.store.writer_left():
+            self._offered = True
+            self.offer_to_write()
         session = self.record.open_session(self.host.machine_id) if self.host.machine_id else None
         self.query_one(Header).show(self.header(session))
         if session is None or session.paused:
@@ -441,6 +449,13 @@ class BenchScreen(Showing):
             self.host.say("asks", self.words(text))
         elif not self.host.message.words.startswith("the segment is over"):
             self.host.say("asks", f"the segment is over; the bell waits until {step.name} is off", rings="")
+
+    @work
+    async def offer_to_write(self) -> None:
+        """Ask whether this copy, which only read, should write now that the other has closed."""
+        lines = ("write here from now on", "go on reading only")
+        if await self.pick("The other copy has closed this workshop. What now?", lines) == lines[0]:
+            self.host.write_here()
 
     @work
     async def new_machine(self) -> None:

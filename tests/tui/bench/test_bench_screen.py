@@ -517,6 +517,30 @@ async def test_a_second_copy_reads_and_follows(demo: Path, opened: Opened) -> No
         await second.keys("+")
         assert second.app.message.sort == "refused"
         assert bench.app.workshop.store.number == number
+        await second.keys("7")
+        assert "nothing typed here is kept" in second.said and not screen.form.hole, "said before anything is typed"
+        screen.tick()
+        await second.settle()
+        assert second.screen == "BenchScreen", "the other copy is still there"
+        bench.app.workshop.close()
+        screen.tick()
+        await second.settle()
+        assert "The other copy has closed this workshop" in second.picture()
+        await second.keys("1")
+        assert second.app.again, "it is opened once more, to write"
+
+
+async def test_a_copy_that_goes_on_reading_is_asked_once(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench, opened(demo) as second:
+        bench.app.workshop.close()
+        screen = second.app.screen
+        assert isinstance(screen, BenchScreen)
+        screen.tick()
+        await second.settle()
+        await second.keys("2")
+        screen.tick()
+        await second.settle()
+        assert second.screen == "BenchScreen" and not second.app.again
 
 
 async def test_a_face_is_drawn_as_the_turned_machine_shows_it(demo: Path, opened: Opened) -> None:
