@@ -163,4 +163,5 @@ def parser() -> argparse.ArgumentParser:
 
     check_ = command("check", "maintenance.check", "prove every line, every reference and the balance")
     check_.add_argument("--mend", metavar="DIR", help="write what can be saved into a new workshop")
+    check_.add_argument("--join", metavar="OTHER", help="with --mend: make one of this and a folder that grew apart")
     return top

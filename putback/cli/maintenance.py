@@ -156,6 +156,8 @@ def check(args: argparse.Namespace) -> int:
     from putback.tui.keyboard.keymap import keymap_of
 
     folder = workshop_folder(args)
+    if args.join is not None:
+        return _join(args, folder)
     if args.mend is None:
         proof = check_workshop(folder, is_code)
         settings, odd = settings_in(folder)
@@ -172,5 +174,26 @@ def check(args: argparse.Namespace) -> int:
         raise BadInput("--mend must name a folder.")
     report = mend(folder, path_from(args.mend), at=local_now().isoformat(timespec="seconds"), who=user())
     result = mended(report, check_workshop(report.into, is_code))
+    tell(args, result.to_json, lambda: result.text)
+    return 0 if result.ok else 1
+
+
+def _join(args: argparse.Namespace, folder: Path) -> int:
+    """Make one workshop of two that grew apart; exit 1 where something is to be looked at."""
+    from putback.opening import fresh_code, local_now, user
+    from putback.reports.check import check_workshop
+    from putback.reports.joined import joined
+    from putback.scans.bag_code import is_code
+    from putback.store.apart import join_folders
+
+    if not (args.mend or "").strip() or not args.join.strip():
+        raise BadInput("--join OTHER goes with --mend NEW, the folder for what the two come to.")
+
+    def wrong(new: Path) -> str:
+        return "; ".join(f"{found.where}: {found.what}" for found in check_workshop(new, is_code).findings[:1])
+
+    at = local_now().isoformat(timespec="seconds")
+    other, into = path_from(args.join), path_from(args.mend)
+    result = joined(join_folders(folder, other, into, codes=fresh_code, prove=wrong, at=at, who=user()))
     tell(args, result.to_json, lambda: result.text)
     return 0 if result.ok else 1

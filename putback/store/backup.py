@@ -54,21 +54,34 @@ def back_up(folder: Path, into: Path, *, disk: Disk | None = None) -> Backup:
     What can be made anew (`out/`) stays behind. Raises NotAWorkshop, Refused where `into` is not empty or lies
     inside the workshop, Damaged where the workshop is, NewerVersion, DiskTrouble.
     """
-    old, into, disk = Folder(Path(folder).absolute()), Path(into).absolute(), disk or Disk()
+    old, disk = Folder(Path(folder).absolute()), disk or Disk()
     if not old.holds_workshop() or folding.unfinished(old):
         raise NotAWorkshop(f"There is no workshop in {old.path}.")
+    with built_aside(Path(into).absolute(), old, disk) as aside:
+        copy = _Copy(old, Folder(aside), disk)
+        walked = copy.make()
+    return Backup(
+        into=Path(into).absolute(), changes=copy.mark.number, photos=copy.photos, size=copy.size, walked=walked
+    )
+
+
+@contextlib.contextmanager
+def built_aside(into: Path, old: Folder, disk: Disk | None = None) -> Iterator[Path]:
+    """Give a folder to build a workshop in, which is moved to `into` when the block ends; on an error nothing is left.
+
+    Raises Refused where `into` is not empty or lies inside the workshop `old`, DiskTrouble.
+    """
+    disk = disk or Disk()
     _refuse(old, into)
     made = not into.exists()
-    new = Folder(into / f"copy{ASIDE}")
+    aside = into / f"copy{ASIDE}"
     try:
-        with _cleared(new.path, into if made else None):
-            disk.make_folder(new.path)
-            copy = _Copy(old, new, disk)
-            walked = copy.make()
-            _move(new.path, into, disk)
+        with _cleared(aside, into if made else None):
+            disk.make_folder(aside)
+            yield aside
+            _move(aside, into, disk)
     except OSError as error:
         raise DiskTrouble(f"The copy in {into} could not be written: {reason(error)}; none is there.") from error
-    return Backup(into=into, changes=copy.mark.number, photos=copy.photos, size=copy.size, walked=walked)
 
 
 def _refuse(old: Folder, into: Path) -> None:
