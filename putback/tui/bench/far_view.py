@@ -7,6 +7,7 @@ from msgspec.structs import replace
 from putback.tui.bench.bench_commands import BenchCommands
 from putback.tui.form import entry
 from putback.tui.form.form_pane import FormData
+from putback.tui.form.typed_readings import MEASURED
 from putback.tui.keyboard.keys import Key
 from putback.tui.widgets.far_pane import FarData, FarPane, halves
 from putback.tui.widgets.panes import RIGHT, WRONG
@@ -73,37 +74,57 @@ class FarView(BenchCommands):
                 answers=answers,
                 text=self.text(),
             )
-        thread, length, word = "", "", form.verdict
+        thread, length, named, word = "", "", "", form.verdict
         if self.form.hole:
-            thread, length = halves(form.size)
+            whole = self.could_be_whole()
+            thread, length = halves(form.size) if whole else halves(form.size.partition(" x ")[0])
             typed = self.form.typed
             names = [entry.FIELD_WORDS[name] for name in self.form.fields]
-            thread = thread or typed[0] or names[0]
+            word = word if whole else ""
             if len(typed) > 1:
-                length = (length and typed[1] and length) or typed[1] or names[1]
-            if form.ask and not word:
+                thread, named = thread or typed[0] or names[0], length if typed[-1] else ""
+                length = typed[-1] or names[len(typed) - 1]
+            elif not typed[0]:
+                thread, length = names[0], ""
+            elif not whole or not thread:
+                thread, length = typed[0], ""
+            elif " or " in thread:  # both of them tall, the figures beside
+                length = typed[0]
+            else:
+                thread, length = typed[0], thread
+            if form.ask and (not form.verdict or (whole and form.verdict in ("either", "none"))):
                 sort, words = "asks", form.ask
         else:
             things = [t for t in self.record.things_of(step) if t.sort == "fastener"]
             if things:
                 thread, length = halves(things[-1].size)
                 word = "" if things[-1].like else things[-1].verdict  # one like it was not measured
-        shown = thread or step.name[:12]
         return FarData(
-            shown,
-            length,
-            word,
-            form.face,
-            form.holes,
-            form.cursor,
-            key.shown,
-            key.label,
-            sort,
-            words,
-            form.keys,
-            answers,
-            self.text(),
+            thread=thread or step.name,
+            length=length,
+            named=named,
+            verdict=word,
+            face=form.face,
+            holes=form.holes,
+            cursor=form.cursor,
+            key=key.shown,
+            label=key.label,
+            sort=sort,
+            words=words,
+            keys=form.keys,
+            answers=answers,
+            text=self.text(),
         )
+
+    def could_be_whole(self) -> bool:
+        """Tell whether the figures in the field could be all of them: a bare length of an inch machine has three, as
+        has a gauge off a plate but in the UK, where 2 is 2BA."""
+        text, machine = self.form.text.strip(), self.host.machine
+        if not text or text[-1] in "./-":
+            return False
+        short = text.isdigit() and len(text) < 3 and machine is not None and machine.unit == "in"
+        by_number = self.form.field == "gauge" and machine is not None and machine.origin == "uk"
+        return not short or by_number or self.form.field not in ("gauge", *MEASURED)
 
     def text(self) -> str:
         """Return what is worth a line besides: what the last key did, or what is offered in the hole chosen."""

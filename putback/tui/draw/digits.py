@@ -6,7 +6,7 @@ their own, for `#8-32`, `3/8`, `M5x0.8`, `.372` and `2BA` are what has to be rea
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Literal
 
@@ -14,7 +14,7 @@ from textual._cells import cell_len
 from textual.content import Content
 
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
-from putback.tui.draw.text import fitted, plain
+from putback.tui.draw.text import fitted, plain, wrapped
 
 Rows = Literal[3, 5]
 
@@ -180,13 +180,53 @@ def tall_width(words: str, rows: Rows = 3, *, glyphs: GlyphSet = UNICODE) -> int
     return len(_lines(words, rows, glyphs.ascii)[0])
 
 
-def tall_fitting(words: str, width: int, style: str = "", *, glyphs: GlyphSet = UNICODE) -> list[Content]:
-    """The words as tall as they will go into the width: five rows, three, or plain in one."""
+def tall_fitting(
+    words: str, width: int, style: str = "", *, glyphs: GlyphSet = UNICODE, most: int = 5
+) -> list[Content]:
+    """The words as tall as they will go into the width: fifteen rows or ten where `most` has room, five, three, or
+    plain in one."""
+    for times in (3, 2):
+        lines = _lines(words, 5, glyphs.ascii)
+        if 5 * times <= most and len(lines[0]) * times <= width and set("".join(lines)) <= set(_dots(glyphs.ascii)):
+            lines = _scaled(lines, times, glyphs.ascii)
+            return [Content.styled(line, style) if style else Content(line) for line in lines]
     sizes: tuple[Rows, ...] = (5, 3)
     for rows in sizes:
         if tall_width(words, rows, glyphs=glyphs) <= width:
             return tall(words, rows, style, glyphs=glyphs)
     return [plain(words, width, style, ascii_only=glyphs.ascii)]
+
+
+def tall_whole(words: str, width: int, style: str = "", *, glyphs: GlyphSet = UNICODE, most: int = 5) -> list[Content]:
+    """The same, with nothing cut: what is too wide stands on two lines of three rows, the one or the other of two
+    candidates on each, else small on as many as it needs."""
+    if tall_width(words, 3, glyphs=glyphs) <= width:
+        return tall_fitting(words, width, style, glyphs=glyphs, most=most)
+    first, either, second = words.partition(" or ")
+    halves = [first, second] if either else _two(words)
+    if len(halves) == 2 and all(tall_width(half, 3, glyphs=glyphs) <= width for half in halves):
+        return [row for half in halves for row in tall(half, 3, style, glyphs=glyphs)]
+    return wrapped(words, width, style)
+
+
+def _two(words: str) -> list[str]:
+    """Words on two lines, as equal as may be."""
+    each = words.split()
+    cuts = [(" ".join(each[:at]), " ".join(each[at:])) for at in range(1, len(each))]
+    return list(min(cuts, key=lambda cut: max(map(len, cut)), default=(words,)))
+
+
+def _scaled(lines: Sequence[str], times: int, ascii_only: bool) -> tuple[str, ...]:
+    """Lines of half cells, so many times as wide and as high."""
+    signs = _dots(ascii_only)
+    upper, lower, full = signs[1], signs[2], signs[3]
+    out = []
+    for line in lines:
+        dots = [(sign in (upper, full), sign in (lower, full)) for sign in line]
+        for row in range(times):
+            halves = [(2 * row) // times, (2 * row + 1) // times]
+            out.append("".join(signs[dot[halves[0]] + 2 * dot[halves[1]]] * times for dot in dots))
+    return tuple(out)
 
 
 Font = Mapping[str, tuple[str, ...]]
@@ -226,7 +266,12 @@ def _unknown(sign: str, rows: Rows, ascii_only: bool) -> tuple[str, ...]:
     return tuple(letter if row == rows // 2 else " " * width for row in range(rows))
 
 
+def _dots(ascii_only: bool) -> str:
+    """The cells with no dot, the upper one, the lower one, both."""
+    return " '.#" if ascii_only else " ▀▄█"
+
+
 def _cells(upper: str, lower: str, ascii_only: bool) -> str:
     """Two rows of dots as one row of cells."""
-    signs = " '.#" if ascii_only else " ▀▄█"
+    signs = _dots(ascii_only)
     return "".join(signs[(a == "#") + 2 * (b == "#")] for a, b in zip(upper, lower, strict=True))

@@ -6,12 +6,12 @@ from msgspec import Struct
 from textual._cells import cell_len
 from textual.content import Content
 
-from putback.tui.draw.digits import tall, tall_fitting, tall_width
+from putback.tui.draw.digits import tall, tall_whole, tall_width
 from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.draw.holes import PLACES, HoleView, hole_map
 from putback.tui.draw.palette import mark
 from putback.tui.draw.signs import sign, signed
-from putback.tui.draw.text import plain
+from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.tapping import tapped
 from putback.tui.widgets.shown import Shown
 
@@ -19,7 +19,7 @@ MAP = 26
 """Columns of the hole map on the smallest screen."""
 MOST_MAP = (64, 25)
 """Columns and rows of the largest."""
-LEAST = 7
+LEAST = 5
 """Rows of a map at least."""
 LEAST_LARGE = 13
 """Rows from which a map has large heads."""
@@ -32,7 +32,9 @@ class FarData(Struct, frozen=True):
     thread: str
     """The thread, or what is being typed, or the part."""
     length: str = ""
-    """The length, or what is being typed of it."""
+    """The length, or what is being typed: the figures that the hand is at."""
+    named: str = ""
+    """What those figures stand for, said small below them."""
     verdict: str = ""
     """sure, likely, either, none, recorded, or nothing."""
     face: str = ""
@@ -71,8 +73,9 @@ class FarPane(Shown[FarData]):
     """Draws the view from afar."""
 
     def lines(self, data: FarData, width: int, height: int) -> list[Content]:
-        top = tall_fitting(data.thread or " ", width - 2, "bold $pb-text", glyphs=self.glyphs)
         foot = self._foot(data, width)
+        most = (height - len(foot)) // 3
+        top = tall_whole(data.thread or " ", width - 2, "bold $pb-text", glyphs=self.glyphs, most=most)
         room = height - max(len(top), 1) - 2 - len(foot)
         if room < LEAST:
             above = [Content.assemble(" ", row) for row in top][: max(1, height - len(foot))]
@@ -93,9 +96,11 @@ class FarPane(Shown[FarData]):
         return [*(Content.assemble(" ", row) for row in top), *gap, *body, *below, *foot]
 
     def _beside(self, data: FarData, width: int, rows: int) -> list[Content]:
-        length = tall_fitting(data.length, width, "bold $pb-brass", glyphs=self.glyphs) if data.length else []
-        word = verdict(data.verdict, width, rows - len(length) - 1, self.glyphs)
-        gap = max(1, rows - len(length) - len(word)) if length and word else 0
+        most = rows - (4 if data.verdict else 0) - bool(data.named)
+        length = tall_whole(data.length, width, "bold $pb-brass", glyphs=self.glyphs, most=most) if data.length else []
+        length += [*wrapped(f"= {data.named}", width, "bold $pb-text")] if data.named else []
+        word = verdict(data.verdict, width, rows - len(length), self.glyphs)
+        gap = max(0, rows - len(length) - len(word)) if length and word else 0
         return [*length, *[Content("")] * gap, *word]
 
     def _foot(self, data: FarData, width: int) -> list[Content]:

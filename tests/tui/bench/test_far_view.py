@@ -20,7 +20,7 @@ def drawn(data: FarData, width: int, height: int, *, ascii_only: bool = False) -
     return pane.lines(data, width, height)
 
 
-SURE = FarData("#8-32", "1 1/4", "likely", "left", (HoleView("1", "taken", "A"),), "3", "Enter", "next")
+SURE = FarData("#8-32", "1 1/4", "", "likely", "left", (HoleView("1", "taken", "A"),), "3", "Enter", "next")
 
 
 @pytest.mark.parametrize("ascii_only", [False, True])
@@ -106,3 +106,28 @@ async def test_where_there_is_no_room_for_a_map_none_is_drawn(tmp_path: Path, op
         assert "length 385_" in bench.picture() and "╰─7" not in bench.picture() and "#6-32 x 3/8" in bench.picture()
         await bench.keys("escape", "z")
         assert "make it larger" in bench.picture()
+
+
+async def test_the_typed_figures_are_tall_and_a_verdict_waits_until_they_can_be_whole(
+    demo: Path, opened: Opened
+) -> None:
+    async with opened(demo, (60, 17)) as bench:
+        await bench.keys("escape", "/", "6", "1")
+        screen = bench.app.screen
+        assert isinstance(screen, BenchScreen)
+
+        def seen() -> tuple[str, str, str, str]:
+            data = screen.far_data(screen.form_data(screen.step), screen.next_key())
+            return data.thread, data.length, data.named, data.verdict
+
+        await bench.keys("63")
+        assert seen() == ("63", "", "", "")
+        await bench.keys("2")
+        assert seen()[:3] == ("632", "#6-32", "") and seen()[3]
+        await bench.keys("enter", "4")
+        assert seen() == ("#6-32", "4", "", "")
+        await bench.keys("9")
+        assert seen() == ("#6-32", "49", "", "")
+        await bench.keys("7")
+        assert seen()[:3] == ("#6-32", "497", "1/2") and seen()[3] == "sure"
+        assert "= 1/2" in bench.picture()

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from putback.tui.draw.digits import Rows, tall, tall_fitting, tall_width
+from putback.tui.draw.digits import Rows, tall, tall_fitting, tall_whole, tall_width
 from putback.tui.draw.glyphs import ASCII, UNICODE, GlyphSet
 
 NEEDED = '0123456789./#-xMBA"?'
@@ -80,3 +80,26 @@ def test_as_tall_as_fits(glyphs: GlyphSet) -> None:
     assert [row.plain for row in tall_fitting(words, 6, glyphs=glyphs)] == [words]
     for width in range(1, 60):
         assert all(row.cell_length <= width for row in tall_fitting(words, width, glyphs=glyphs))
+
+
+@pytest.mark.parametrize("ascii_only", [False, True])
+@pytest.mark.parametrize(("most", "rows"), [(9, 5), (10, 10), (14, 10), (15, 15)])
+def test_figures_of_ten_and_fifteen_rows_are_those_of_five_enlarged(most: int, rows: int, ascii_only: bool) -> None:
+    glyphs = ASCII if ascii_only else UNICODE
+    small = [row.plain for row in tall_fitting("#8-32", 200, glyphs=glyphs)]
+    large = [row.plain for row in tall_fitting("#8-32", 200, glyphs=glyphs, most=most)]
+    assert len(large) == rows and len(large[0]) == len(small[0]) * rows // 5
+    signs = " '.#" if ascii_only else " ▀▄█"
+    dots = [[signs.index(sign) >> half & 1 for sign in row] for row in small for half in (0, 1)]
+    times = rows // 5
+    drawn = [[signs.index(sign) >> half & 1 for sign in row] for row in large for half in (0, 1)]
+    assert drawn == [[dot for dot in row for _ in range(times)] for row in dots for _ in range(times)]
+
+
+@pytest.mark.parametrize("words", ["M2.5x0.45 or M2.6x0.45", "ribbon feed pawl", "suppressor capacitor of the lamp"])
+def test_what_is_too_wide_stands_on_two_lines_or_small_and_is_never_cut(words: str) -> None:
+    for width in (30, 58, 78):
+        rows = tall_whole(words, width)
+        assert all(row.cell_length <= width for row in rows)
+        assert len(rows) in (5, 6, 3) or " ".join(" ".join(row.plain for row in rows).split()) == words
+    assert len(tall_whole("M2.5x0.45 or M2.6x0.45", 58)) == 6
