@@ -122,7 +122,8 @@ def _journal(folder: Folder, path: Path) -> tuple[str, bool]:
     if not more:
         return f"is a second journal; all that is in it, up to change {last}, is in the record", False
     return (
-        f"is a second journal, of another computer: from change {last + 1} on it holds what is not in the record",
+        f"is a second journal, of another computer: from change {last + 1} on it holds what is not in the record; "
+        "`putback check --join FILE --mend NEW` makes one of both",
         True,
     )
 
