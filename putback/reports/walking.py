@@ -31,6 +31,8 @@ class WalkBackReport(Struct, frozen=True):
     """What is open."""
     next: str
     """Where to start."""
+    half_done: str = ""
+    """What is recorded of a step that is still coming off; empty where none is."""
 
     def to_json(self) -> dict[str, Any]:
         """Return it as the command line prints it."""
@@ -38,6 +40,7 @@ class WalkBackReport(Struct, frozen=True):
             "machine": self.machine.caption,
             "notes": list(self.notes),
             "steps": [{"step": step.number, "told": step.text} for step in self.steps],
+            "half_done": self.half_done,
             "questions": list(self.questions),
             "next": self.next,
         }
@@ -51,6 +54,17 @@ def walk_steps(record: Record, machine: int, count: int) -> list[Step]:
 
     done = (step for step in record.latest_steps(machine) if not (step.back and step.do in ("turn", "soak")))
     return list(islice(done, count))
+
+
+def half_done(record: Record, step: Step) -> str:
+    """Return what is recorded of a step that is still coming off, and that the rest was not kept; else nothing."""
+    if not step.is_open:
+        return ""
+    holes = [thing.hole for thing in record.things_of(step) if thing.hole]
+    if not holes:
+        return "no hole of it is recorded; what was typed was not kept"
+    named, them = (f"hole {holes[0]} is", "it") if len(holes) == 1 else (f"holes {' '.join(holes)} are", "them")
+    return f"{named} recorded; what was typed after {them} was not kept"
 
 
 def machine_cautions(machine: Machine) -> list[str]:
@@ -69,4 +83,5 @@ def walk_back(record: Record, machine: Machine, *, now: str) -> WalkBackReport:
         tuple(walk_steps(record, machine.id, WALKED)),
         tuple(open_questions(record, machine.id, now=now)),
         where_to_start(record, machine.id),
+        half_done(record, step) if (step := record.open_step(machine.id)) is not None else "",
     )

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from putback.reports.bags import BagCard, BagRow
 from putback.reports.cards import Card, step_card
 from putback.reports.spoken import ROWS, sentence, spelled
-from putback.reports.walking import WalkBackReport
+from putback.reports.walking import WalkBackReport, half_done
 from putback.trade.record.fastener import Thing
 from putback.trade.record.phrases import counted, times
 from putback.trade.record.record import Record
@@ -107,7 +107,8 @@ def walk_lines(record: Record, walk: WalkBackReport) -> list[str]:
         lines.append(f"before a hand moves: is this right at the machine? The last {counted(len(walk.steps), 'step')}:")
     for step in walk.steps:
         card = step_card(record, step)
-        lines += [card.caption, *_about(card), *holes_plain(record, step)]
+        half = half_done(record, step)
+        lines += [card.caption, *([half] if half else []), *_about(card), *holes_plain(record, step)]
         lines += [way.label for way in card.ways if way.sort == "thing" and not way.beside]
     lines.append(f"open questions: {len(walk.questions)}")
     return [*lines, *walk.questions, f"next: {walk.next}"]

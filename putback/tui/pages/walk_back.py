@@ -14,6 +14,7 @@ from textual.widgets import Static
 from putback.reports.account import WayBack
 from putback.reports.account.made import at_refit
 from putback.reports.cards import facts_of
+from putback.reports.walking import half_done
 from putback.trade import commands as c
 from putback.trade.record.machine import Part
 from putback.trade.record.photo import Photo, in_order
@@ -166,7 +167,7 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
         where = ", ".join(filter(None, (f"{step.face} face" if step.face else "", area and f"inside {area}")))
         put = f"the part went to: {step.put}" if step.put and not step.back else ""
         lines = wrapped(self.voiced(f"step {step.number}: {text}"), width, "bold $pb-brass")
-        beside = ";  ".join(filter(None, (where, put)))
+        beside = ";  ".join(filter(None, (where, put, half_done(record, step))))
         return [*lines, *wrapped(beside, width, "$pb-muted")] if beside else lines
 
     def _map(self, step: Step, width: int) -> list[Chunk]:

@@ -292,6 +292,23 @@ async def test_what_is_only_said_begins_no_session_and_ends_no_break(demo: Path,
         assert session is not None and session.paused
 
 
+async def test_after_a_cut_in_the_middle_of_a_step_the_walk_back_begins_with_it(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, *FIRST, "3", "63")
+        bench.app.exit()  # as when the power goes: 63 was typed, and nothing recorded
+    async with opened(demo) as bench:
+        shown = bench.picture()
+        assert "part 21 is coming off, and not off yet" in shown
+        assert "hole 1 is recorded; what was typed after it was not kept" in " ".join(shown.replace("│", " ").split())
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "3", "832", "enter", "372", "enter")
+        bench.app.exit()
+    async with opened(demo) as bench:
+        assert "holes 1 3 are recorded; what was typed after them" in " ".join(
+            bench.picture().replace("│", " ").split()
+        )
+
+
 async def test_the_bell_is_set_in_the_middle_of_a_session(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK, *FIRST, "x", "+")
