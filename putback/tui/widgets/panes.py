@@ -178,7 +178,7 @@ class BagPane(Shown[BagsData]):
         return out
 
     def _row(self, row: BagRow, in_hand: bool, most: int, width: int) -> Content:
-        """One bag: its number, state and count, and the count as a bar against the `most` of any."""
+        """One bag: its number, state and count, and the count as strokes, `most` being that of any."""
         lead = self.glyphs.right if in_hand else " "
         style = "bold $pb-brass" if in_hand else "$pb-text"
         parts: list[Content | str] = [
@@ -189,10 +189,15 @@ class BagPane(Shown[BagsData]):
         ]
         bar = width - 17
         if bar >= 4:
-            filled = max(1, round(bar * row.count / most)) if row.count else 0
-            parts.append(Content.styled(" " + self.glyphs.fill[0] * filled, "$pb-blue"))
+            parts.append(Content.styled(f" {self._bar(row.count, most, bar)}", "$pb-blue"))
         drawn = Content.assemble(*parts)
         return tapped(drawn.pad_right(max(0, width - drawn.cell_length)), "bag", row.number)
+
+    def _bar(self, count: int, most: int, cells: int) -> str:
+        """A stroke for each piece, as on a tally; where they are too many for that, a plain line against the `most`."""
+        if most <= cells:
+            return self.glyphs.fill[0] * count
+        return self.glyphs.plate[1] * (max(1, round(cells * count / most)) if count else 0)
 
     def _in_words(self, rows: Sequence[BagRow], data: BagsData, width: int, height: int) -> list[Content]:
         """The same in words: what is loose first, since it has to be seen to, then the bag in hand."""

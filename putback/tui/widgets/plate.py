@@ -66,21 +66,27 @@ def plate(
     under = max(least, min(len(sizes) + marked, room - LEAST))
     rows = min(room, most) if beside else max(LEAST, min(room - under, MOST))
     if rows < LEAST_MAP:
-        return legend(sizes, min(LEGEND, width), glyphs=glyphs, map_size=(wide, LEAST_MAP))[: max(0, room)]
+        return _as_many(legend(sizes, min(LEGEND, width), glyphs=glyphs, map_size=(wide, LEAST_MAP)), room, width)
     drawn = hole_map(holes, wide, rows, cursor, title=title, turn=turn, glyphs=glyphs, taps=taps, keys=keys)
     room_beside = min(LEGEND, width - wide - 2) if beside else width
     names = legend(sizes, room_beside, glyphs=glyphs, map_size=(wide, rows))
     signs = signs_text(holes, room_beside, cursor=cursor, large=is_large(wide, rows), glyphs=glyphs)
     if beside:
-        names = names[:rows]
+        names = _as_many(names, rows, room_beside)
         if len(names) + 1 + len(signs) <= rows:
             names += [Content(""), *signs]
         return [Content.assemble(row, "  ", *names[i : i + 1]) for i, row in enumerate(drawn)]
     under += spare
-    if len(names) > under:
-        more = f"and {len(names) - under + 1} sizes more" if under > 1 else f"{len(names)} sizes"
-        names = [*names[: under - 1], plain(more, width, "$pb-muted")]
+    names = _as_many(names, under, width)
     return drawn + [*names, *signs][: max(len(names), under)]
+
+
+def _as_many(names: list[Content], rows: int, width: int) -> list[Content]:
+    """As many names as `rows` hold; where that is not all of them, the last row says how many more there are."""
+    if len(names) <= rows or rows < 1:
+        return names[: max(0, rows)]
+    more = f"and {len(names) - rows + 1} sizes more" if rows > 1 else f"{len(names)} sizes"
+    return [*names[: rows - 1], plain(more, width, "$pb-muted")]
 
 
 def plate_pages(

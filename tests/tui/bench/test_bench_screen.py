@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from putback.reports.account import WayBack
+from putback.reports.bags import BagRow
 from putback.trade import commands as c
 from putback.trade.checks.ledger import check_balance
 from putback.trade.record.job import Job
@@ -19,7 +20,7 @@ from putback.tui.bench.bench_screen import BenchScreen
 from putback.tui.draw.views import TreeRow, tree_rows
 from putback.tui.form.form_pane import FormPane
 from putback.tui.keyboard.keys import GROUPS
-from putback.tui.widgets.panes import BagPane
+from putback.tui.widgets.panes import BagPane, BagsData
 from tests.tui.conftest import Clock, Opened
 
 WALK = ("1", "1", "1")
@@ -597,3 +598,15 @@ async def test_a_refusal_is_of_one_key_and_gone_with_the_next(tmp_path: Path, op
         assert bench.app.message.sort == "refused" and "Type the gauge first" in bench.picture()
         await bench.keys("8")
         assert "Type the gauge first" not in bench.picture()
+
+
+def test_beside_a_bag_stands_a_stroke_for_each_piece_or_a_plain_line() -> None:
+    pane = BagPane(id="bags")
+    bags = [BagRow("", number, "open", count, "") for number, count in ((1, 10), (2, 3), (3, 0))]
+
+    def bars(width: int) -> list[str]:
+        rows = pane.lines(BagsData(tuple(bags), 0, 0), width, 20)[:3]
+        return ["".join(sign for sign in row.plain if sign in "┃─") for row in sorted(rows, key=lambda r: r.plain[:5])]
+
+    assert bars(28) == ["┃" * 10, "┃" * 3, ""]
+    assert bars(22) == ["─" * 5, "─" * 2, ""]
