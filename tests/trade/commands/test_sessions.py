@@ -50,7 +50,7 @@ def test_a_segment_has_a_sensible_length(target: float) -> None:
 
 def test_minutes_box_and_title_are_said_otherwise_while_the_session_goes_on() -> None:
     hands = Hands()
-    assert "No session goes on" in hands.refused(c.MendSession(target=50))
+    assert "No session is running" in hands.refused(c.MendSession(target=50))
     hands.do(c.StartSession(title="lid", target=40, box="A"))
     change = hands.do(c.MendSession(target=50.0, box=""))
     assert change.said == "session 1: minutes to the bell: 50, box none"
