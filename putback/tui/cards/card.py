@@ -159,10 +159,11 @@ class CardScreen(CardFrame):
         height = inner_height(self.app.size.height)
         facts = [*head[HEAD_ROWS:], *self.in_words(width), *self.facts(width)]
         head, links = head[:HEAD_ROWS], self.links()
+        rows = [len(self._link(1, link, width)) for link in links]
         for count in (1, MANY):  # the key that turns pages takes room in the foot, which may make pages
             foot = feet(self._keys(count), whole)
             room = max(4, height - len(head) - len(answer) - len(foot))
-            self._pages = self._laid_out(facts, links, width, room)
+            self._pages = self._laid_out(facts, links, rows, width, room)
             if len(self._pages) == 1:
                 break
         self._page %= len(self._pages)
@@ -180,10 +181,12 @@ class CardScreen(CardFrame):
         self.place_photo(whole - beside + GAP, 0, beside - GAP, photo_rows)
 
     def _laid_out(
-        self, facts: list[Content], links: list[Link], width: int, room: int
+        self, facts: list[Content], links: list[Link], rows: list[int], width: int, room: int
     ) -> list[tuple[list[Content], list[Link]]]:
-        """Return the pages, the picture behind the facts where it fits there beside the ways on, else on the last."""
-        rows = [len(self._link(1, link, width)) for link in links]
+        """Return the pages, the picture behind the facts where it fits there beside the ways on, else on the last.
+
+        `rows` says how many each way on takes.
+        """
         left = room - 1 - len(facts) - sum(rows)
         if left > LEAST and len(links) <= LINKS and not self.host.glyphs.words:
             picture = self.picture(width, min(left, PICTURE_ROWS))
