@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 
 from msgspec.structs import replace
 from textual import work
@@ -124,7 +124,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
         """Ask what came out loose, how many and where to, and record it."""
         if not self.in_step():
             return
-        name = await self.ask("What came out loose?", hint="spring, ball 1/8, gasket")
+        name = await self.ask_piece()
         if not name:
             return
         count = await self.ask_count("How many?", value="1")
@@ -160,6 +160,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
         """Ask for a note: on the step in hand; between parts on the one just done, or on the machine."""
         await self._noted(
             "What is to be noted of {}?",
+            self.ask_note,
             lambda step, text: c.Annotate(step=step, note=text) if step else c.SayOfMachine(note=text),
         )
 
@@ -168,15 +169,18 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
         """Ask for a caution: of the step in hand; between parts of the one just done, or of the machine."""
         await self._noted(
             "What is the caution at {}?",
+            self.ask_caution,
             lambda step, text: c.Annotate(step=step, cautions=(text,)) if step else c.SayOfMachine(caution=text),
         )
 
-    async def _noted(self, caption: str, made: Callable[[int, str], c.Command]) -> None:
+    async def _noted(
+        self, caption: str, ask: Callable[[str], Awaitable[str | None]], made: Callable[[int, str], c.Command]
+    ) -> None:
         number = await self.what_of()
         if number is None:
             return
         whose = f"step {number}" if number else "the machine"
-        text = await self.ask(caption.format(whose), note=True)
+        text = await ask(caption.format(whose))
         if text:
             self.host.do(made(number, text))
 

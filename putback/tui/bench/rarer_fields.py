@@ -169,7 +169,7 @@ class RarerFields(BenchQuestions):
         """Ask for a loose piece in full: how many, where to, and a note."""
         if not self.in_step():
             return
-        name = await self.ask("What came out loose?", hint="spring, ball 1/8, gasket")
+        name = await self.ask_piece()
         count = await self.ask_count("How many?", value="1") if name else None
         lines = ["Where to? (nothing: the bag in hand)", "What else should be noted about it?"]
         answer = await self.ask_lines(lines) if count is not None else None
@@ -258,7 +258,7 @@ class RarerFields(BenchQuestions):
 
     async def say_remark(self) -> None:
         """Ask for a note on the next fastener."""
-        text = await self.ask("What should be noted about the next fastener?", note=True)
+        text = await self.ask_note("What should be noted about the next fastener?")
         if text:
             self._also("note", text, "remark:")
 

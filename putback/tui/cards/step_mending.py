@@ -287,7 +287,7 @@ class StepMending(CardScreen):
 
     async def late_piece(self) -> None:
         """Ask for loose pieces that came out at this step."""
-        name = await self.ask("What came out loose?", hint="spring, ball 1/8, gasket")
+        name = await self.ask_piece()
         count = await self.ask_count("How many?", value="1") if name else None
         bag = await self._late_bag() if name and count is not None else None
         if name and count is not None and bag is not None:

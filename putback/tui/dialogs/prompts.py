@@ -28,6 +28,9 @@ ROOMY = 72
 FOOT_ROWS = 2
 """Rows of the keys under a list at most."""
 
+LOW = 20
+"""Rows of a screen below which a line under its list has no blank rows about it."""
+
 PAGE = 9
 """How many choices stand on a page: as many as there are number keys."""
 
@@ -258,8 +261,8 @@ class AskListed(AskLine):
     """One line to type under a numbered list: one figure alone is the line of that number, anything else is the answer
     itself. So a text never chooses a line by its first figure. Gives what was typed, or None."""
 
-    def __init__(self, caption: str, options: Sequence[str], *, hint: str = "") -> None:
-        super().__init__(caption, hint=hint)
+    def __init__(self, caption: str, options: Sequence[str], *, hint: str = "", note: bool = False) -> None:
+        super().__init__(caption, hint=hint, note=note)
         self._options = list(options)
 
     def above(self) -> list[Static]:
@@ -268,7 +271,11 @@ class AskListed(AskLine):
             tapped(Content.assemble((f" {number} ", "bold $pb-brass"), " ", plain(option, 50)), "press", number)
             for number, option in enumerate(self._options, 1)
         ]
-        return [Static(Content("\n").join(rows))]
+        return [Static(Content("\n").join(rows), classes="listed")]
+
+    def on_mount(self) -> None:
+        """Set list and line close where the screen is low."""
+        self.set_class(self.app.size.height < LOW, "low")
 
     def press(self, key: str) -> None:
         """Take a line that was tapped."""

@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from putback.errors import BadInput
 from putback.sizing import Unfinished, read_measure
+from putback.trade.record.given_words import cautions_offered, notes_offered, unnamed_piece
 from putback.trade.record.job import SORTS, WHENS, Job, usual_when
 from putback.trade.record.place import read_place
 from putback.trade.record.step import Adjustment
@@ -39,6 +40,29 @@ class Questions(Keyed):
         """Ask for a line that may be empty; None where it was left. A note may be long and have several lines."""
         text = await self.host.push_screen_wait(AskLine(caption, value=value, hint=hint, note=note))
         return None if text is None else text.strip()
+
+    async def ask_phrase(self, caption: str, phrases: Sequence[str]) -> str | None:
+        """Ask for a note, or by its figure for one of `phrases`; None where it was left, or came out empty.
+
+        A figure alone is a phrase; with a blank before it, it is the note itself.
+        """
+        asked = AskListed(caption, phrases, hint="a number above, or your own words", note=True)
+        text = await self.host.push_screen_wait(asked)
+        by_figure = {str(number): phrase for number, phrase in enumerate(phrases, 1)}
+        return by_figure.get(text, text.strip()) or None if text else None
+
+    async def ask_note(self, caption: str) -> str | None:
+        """Ask for a note, typed or one of nine phrases."""
+        return await self.ask_phrase(caption, notes_offered(self.host.workshop.record, self.host.machine_id))
+
+    async def ask_caution(self, caption: str) -> str | None:
+        """Ask for a caution, typed or one of nine phrases."""
+        return await self.ask_phrase(caption, cautions_offered(self.host.workshop.record, self.host.machine_id))
+
+    async def ask_piece(self) -> str | None:
+        """Ask what came out loose; without a name it gets a number. None where it was left."""
+        name = await self.ask_line("What came out loose?", hint="spring, gasket; with nothing it gets a number")
+        return name if name is None else name or unnamed_piece(self.host.workshop.record, self.host.machine_id)
 
     async def ask_lines(self, captions: Sequence[str]) -> list[str] | None:
         """Ask for several lines in turn, each of which may be empty; None where one was left."""

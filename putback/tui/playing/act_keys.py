@@ -143,6 +143,11 @@ def _text(text: str) -> Presses:
     return Presses("ask", (*text, "enter"))
 
 
+def _said(text: str) -> Presses:
+    """A note or caution typed and entered; a blank before a lone figure says that it is no line of the list."""
+    return _text(f" {text}" if len(text.strip()) == 1 else text)
+
+
 def _choice(index: int) -> Presses:
     """One of a numbered list."""
     return Presses("pick", (*("+",) * (index // PAGE), str(index % PAGE + 1)))
@@ -188,9 +193,9 @@ def _new_machine(command: c.NewMachine, at: ScreenState) -> Iterator[KeySequence
         answers = (_choice(_MENDED.index("parts go")), _choice(tuple(PARTS_GO).index(command.parts_go)))
         yield KeySequence("", (_wish("machines"), _choice(len(known) + 3), *answers))
     for caution in command.cautions:
-        yield KeySequence("", (_wish("caution"), _text(caution)))
+        yield KeySequence("", (_wish("caution"), _said(caution)))
     for note in command.notes:
-        yield KeySequence("", (_wish("note"), _text(note)))
+        yield KeySequence("", (_wish("note"), _said(note)))
 
 
 def _add_assembly(command: c.AddAssembly, at: ScreenState) -> Iterator[KeySequence]:
@@ -282,7 +287,7 @@ def _set_needs(command: c.SetNeeds, at: ScreenState) -> Iterator[KeySequence]:
 def _annotate(command: c.Annotate, at: ScreenState) -> Iterator[KeySequence]:
     of_step = () if at.record.open_step(at.machine) is not None else (_choice(0),)  # between parts it is asked
     for text in command.cautions:
-        yield KeySequence("step", (_wish("caution"), *of_step, _text(text)))
+        yield KeySequence("step", (_wish("caution"), *of_step, _said(text)))
     last = at.record.last_step(at.machine)
     for setting in command.adjust:
         if last is None or setting not in last.adjust:  # it may have been asked for as its step was begun
@@ -302,7 +307,7 @@ def _annotate(command: c.Annotate, at: ScreenState) -> Iterator[KeySequence]:
     if command.cover:
         yield KeySequence("step", _further("closes something at refit"))
     if command.note:
-        yield KeySequence("step", (_wish("note"), *of_step, _text(command.note)))
+        yield KeySequence("step", (_wish("note"), *of_step, _said(command.note)))
 
 
 def _setting(a: Adjustment) -> Iterator[Presses]:
@@ -387,7 +392,7 @@ def _enter(command: c.Enter, at: ScreenState) -> Iterator[KeySequence]:
     step = at.record.open_step(at.machine)
     taken = taken_holes(at.record, step) if step else []
     if command.note:
-        yield KeySequence("other", _further("remark on the next fastener", _text(command.note)))
+        yield KeySequence("other", _further("remark on the next fastener", _said(command.note)))
     if command.like and step is not None:
         unlike = tuple(_unlike(command, at))
         if unlike:

@@ -355,7 +355,7 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
     @work
     async def take_note(self, step: Step) -> None:
         """Take a line about the step, which is said again wherever it is."""
-        text = await self.ask(f"What is to be noted of step {step.number}, {step.name}?", note=True)
+        text = await self.ask_note(f"What is to be noted of step {step.number}, {step.name}?")
         if text:
             self.host.do(c.Annotate(step=step.number, note=text))
         self.redraw()

@@ -13,7 +13,8 @@ from putback.tui.bench.bench_screen import BenchScreen
 from tests.tui.conftest import Opened
 
 ASKS = frozenset({
-    "ask", "ask_line", "ask_lines", "ask_number", "ask_count", "ask_instead", "pick", "_which", "AskLine", "Pick",
+    "ask", "ask_line", "ask_lines", "ask_number", "ask_count", "ask_instead", "ask_note",
+    "ask_caution", "ask_phrase", "pick", "_which", "AskLine", "Pick",
 })  # fmt: skip
 """What puts a question; the first thing it is given is the title."""
 

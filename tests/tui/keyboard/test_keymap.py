@@ -242,7 +242,8 @@ def test_the_command_line_lists_them_as_they_hold(tmp_path: Path, capsys: pytest
     assert cli.main(["keys", "--json", "--workshop", str(tmp_path)]) == 0
     rows = json.loads(capsys.readouterr().out)
     assert [row["id"] for row in rows] == [key.id for key in KEYS]
-    assert {"id": "note", "where": "bench", "keys": ["F2"], "label": "note", "told": "A note on this step."} in rows
+    told = "A note on this step: typed, or a figure and Enter for one of nine phrases, your last ones first."
+    assert {"id": "note", "where": "bench", "keys": ["F2"], "label": "note", "told": told} in rows
 
 
 def test_the_readme_tells_the_keys_of_the_table() -> None:
