@@ -25,7 +25,7 @@ from putback.tui.draw.views import hole_views, size_views, taken_holes
 from putback.tui.form import entry
 from putback.tui.form.form_pane import FieldView, FormData, FormPane
 from putback.tui.form.typed_readings import as_fields
-from putback.tui.form.typed_size import entered, fault_in, field_views, snapped, style_of
+from putback.tui.form.typed_size import entered, fault_in, field_views, snapped, style_of, wanted
 from putback.tui.keyboard.keys import command_for
 
 Chosen = Callable[[str, entry.Form], "entry.Form | str"]
@@ -114,6 +114,7 @@ class SizesScreen(KeyedModal[entry.Form | None]):
             cursor=form.hole if form.hole and not self._free else None,
             fields=tuple(fields),
             style=style_of(form),
+            ask=wanted(form, self.words),
         )
         if not form.hole or not form.readings:
             return data

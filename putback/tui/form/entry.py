@@ -35,6 +35,12 @@ FIELDS: dict[str, tuple[str, ...]] = {
 }
 """What the form asks for each kind of fastener, in order; all but the first may stay empty."""
 
+BY = frozenset({"shoulder"})
+"""Fields of two measures, the one by the other: `.187 x .125`."""
+
+TIMES = " x "
+"""What stands between the two."""
+
 PLACES = "123456789"
 LONGEST_FIELD = 40
 
@@ -206,7 +212,10 @@ def _in_field(form: Form, key: str, taken: Sequence[str]) -> tuple[Form, FormAct
     if key in ("-", "backspace") and not form.text:
         return (form.cleared() if first else replace(form, typed=form.typed[:-1])), NOTHING
     if key == "backspace":
-        return replace(_with(form, form.text[:-1]), erasing=form.erasing), NOTHING
+        return replace(
+            _with(form, form.text.removesuffix(TIMES) if form.text.endswith(TIMES) else form.text[:-1]),
+            erasing=form.erasing,
+        ), NOTHING
     if key == "-":
         text, erasing = dashed(form.text, form.erasing)
         return replace(_with(form, text[:LONGEST_FIELD]), erasing=erasing), NOTHING
@@ -219,6 +228,10 @@ def _in_field(form: Form, key: str, taken: Sequence[str]) -> tuple[Form, FormAct
         return form.choose(hole), NOTHING
     if key == "enter":
         return _entered(form, first)
+    if key == "*" and form.field in BY:
+        if not form.text.strip() or TIMES.strip() in form.text.casefold():
+            return form, FormAct("refused", why=f"The {form.field} is diameter {{blank}} length, each once.")
+        return _with(form, f"{form.text.rstrip()}{TIMES}"[:LONGEST_FIELD]), NOTHING
     if key == "*":
         key = " "
     if len(key) == 1 and key.isprintable() and len(form.text) < LONGEST_FIELD:
@@ -273,6 +286,8 @@ def labels(form: Form) -> dict[str, str]:
     """Return what keys of a field do as it stands, by command, where that is not what they are called for."""
     erases = form.erasing or form.text.endswith("-")
     found = {"dash": "back" if not form.text else "erase one more" if erases else "dash, twice erases"}
+    if form.field in BY and form.text:
+        found["blank"] = "x"
     if form.text or form.typed[1:]:
         found["same.field"] = "rough"
     if form.mends and form.text.strip():

@@ -24,6 +24,10 @@ FAR = 4
 """Rows between the holes and the fields from which on these move up to them."""
 
 
+GAP = "  "
+"""What stands behind a field."""
+
+
 class FieldView(Struct, frozen=True):
     """One field of the form."""
 
@@ -184,14 +188,23 @@ class FormPane(Shown[FormData]):
         return tapped(Content.assemble((f"{key:<7}", "bold $pb-brass"), plain(text, max(4, width - 7))), "key", key)
 
     def _fields(self, data: FormData, width: int) -> Content:
+        """The fields in a row; where they are too long for it the first ones give way to the one being typed."""
+        fields = data.fields
+        row = self._row(fields, width)
+        while row.cell_length - len(GAP) > width and len(fields) > 1 and not fields[0].here:
+            fields = fields[1:]
+            row = self._row(fields, width)
+        return row
+
+    def _row(self, fields: tuple[FieldView, ...], width: int) -> Content:
         parts: list[Content | str] = []
-        room = max(8, width - sum(len(f.name) + 4 for f in data.fields))
-        for field in data.fields:
+        room = max(8, width - sum(len(f.name) + 4 for f in fields))
+        for field in fields:
             cursor = "_" if field.here and not field.stands else ""
             style = "bold $pb-on-brass on $pb-brass" if field.here else "bold $pb-text"
             text = f"[{field.text}]" if field.stands else f"{field.text}{cursor}"
             shown = plain(f" {text[-room:]} " if field.here else f" {text}", room + 2, style)
-            parts += [Content.styled(field.name, "$pb-muted"), shown, "  "]
+            parts += [Content.styled(field.name, "$pb-muted"), shown, GAP]
         return Content.assemble(*parts) if parts else Content("")
 
     def _verdict(self, data: FormData, width: int) -> Content:

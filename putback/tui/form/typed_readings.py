@@ -14,7 +14,7 @@ from putback.sizing.reading import tidy
 from putback.trade.record.fastener import READINGS, TAKEN_BY
 from putback.trade.record.machine import Machine
 from putback.trade.sizes.reading_words import FIELD_WORDS
-from putback.tui.form.entry import FIELDS
+from putback.tui.form.entry import BY, FIELDS, TIMES
 
 MEASURED = frozenset({"length", "od", "thick", "wire", "width"})
 """Readings that are one measure."""
@@ -123,6 +123,10 @@ def as_read(readings: Mapping[str, str], machine: Machine) -> dict[str, str]:
             small = machine.unit == "mm" and re.fullmatch("[1-6]", split[2])
             found["pitch" if small or re.search(r"[.,]|mm", split[2]) else "tpi"] = split[2]
     if machine.unit == "in":
+        for name in BY.intersection(found):
+            halves = re.split(r" *[xX*] *", found[name].strip())
+            if any(re.fullmatch("[0-9]{3}", half) for half in halves):
+                found[name] = TIMES.join(f".{half}" if re.fullmatch("[0-9]{3}", half) else half for half in halves)
         for name in MEASURED.intersection(found):
             if re.fullmatch("[0-9]{3}", found[name]):
                 found[name] = f".{found[name]}"

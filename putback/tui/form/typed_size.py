@@ -60,6 +60,12 @@ def field_views(form: entry.Form) -> list[FieldView]:
     return found
 
 
+def wanted(form: entry.Form, words: Callable[[str], str]) -> str:
+    """Return what an empty field asks for where its name alone does not say it."""
+    empty = form.field in entry.BY and not form.text and not form.standing
+    return words(f"diameter {{blank}} length of the {form.field}") if empty else ""
+
+
 def style_of(form: entry.Form) -> str:
     """Return hand, kind, head and drive in words."""
     return ", ".join(filter(None, (form.hand and f"{form.hand}-hand", form.kind, form.head, form.drive)))
@@ -95,6 +101,7 @@ def snapped(
     ask = answer.problem or (asked.why if asked is not None else "")
     if asked is not None and asked.reading == "flank-angle" and form.field == "gauge":
         ask += words(" Type it behind: {blank} 55")
+    ask = wanted(form, words) or ask
     word = "" if answer.problem else answer.verdict
     style = data.style
     named = thread_named(answer.thread.best.name) if answer.thread and answer.thread.best else None

@@ -110,7 +110,7 @@ KEYS: tuple[Key, ...] = (
         ("*",),
         "*",
         "space",
-        "A blank between two numbers. Before the first digit: another hole at the same place.",
+        "A blank between two numbers, or the x of a shoulder. Before the first digit: another hole at the same place.",
     ),
     Key(
         "dash",

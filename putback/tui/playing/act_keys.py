@@ -467,14 +467,19 @@ def _stated_first(command: c.Enter, at: ScreenState) -> Iterator[Presses]:
     typed = as_fields(command.readings, command.kind, at.bench)
     for name, text in as_typed(command.readings).items():
         if name not in entry.FIELDS[command.kind] and typed[name]:
-            yield from _further("another reading of the next", _choice(READINGS.index(name)), _size(text))
+            yield from _further("another reading of the next", _choice(READINGS.index(name)), _size(name, text))
 
 
-def _size(text: str) -> Presses:
+def _size(name: str, text: str) -> Presses:
     """A further reading, typed as a size is."""
     if "--" in text or text.startswith("-") or entry.ends_in_dash(text):
         raise BadInput(f"“{text}” cannot be typed as a size: a dash stands alone between two figures there.")
-    return Presses("size", (*text.replace(" ", "*"), "enter"))
+    return Presses("size", (*_starred(name, text), "enter"))
+
+
+def _starred(name: str, text: str) -> str:
+    """Return the keys of a reading in its field, where the star is a blank, or the x between two measures."""
+    return text.replace(entry.TIMES, "*") if name in entry.BY else text.replace(" ", "*")
 
 
 def _fields(command: c.Enter, at: ScreenState) -> Iterator[str]:
@@ -483,7 +488,7 @@ def _fields(command: c.Enter, at: ScreenState) -> Iterator[str]:
         text = typed.get(name, "")
         if "--" in text or text.startswith("-") or entry.ends_in_dash(text):
             raise BadInput(f"“{text}” cannot be typed into a field: a dash stands alone between two figures there.")
-        yield from text.replace(" ", "*")
+        yield from _starred(name, text)
         yield "enter"
 
 

@@ -48,6 +48,17 @@ async def test_note_and_caution_are_a_figure_and_what_is_typed_is_as_typed(tmp_p
         assert step.cautions == (CAUTIONS[0],)
 
 
+async def test_a_shoulder_is_typed_on_the_pad_and_seen_while_it_is(tmp_path: Path, opened: Opened) -> None:
+    async with opened(tmp_path) as bench:
+        await bench.keys(*MACHINE, ".", "1", "6", "5", "640", "enter", "185", "enter")
+        assert "diameter * length of the shoulder" in bench.picture()
+        await bench.keys("187", "*")
+        shown = bench.picture()
+        assert "shoulder 187 x _" in shown and "* x" in shown and "diameter *" not in shown
+        await bench.keys("125", "enter")
+        assert "shoulder screw #6-40 UNF x 3/16, shoulder .187 x .125" in bench.said
+
+
 @pytest.mark.parametrize("size", [(80, 24), (60, 17)])
 async def test_all_nine_the_line_and_its_keys_are_seen(demo: Path, opened: Opened, size: tuple[int, int]) -> None:
     async with opened(demo, size) as bench:

@@ -140,3 +140,22 @@ def test_no_keys_break_the_form(keys: list[str]) -> None:
         if act.do == "record":
             assert form.readings
             form = form.cleared()
+
+
+SHOULDER = Form(hole="5", kind="shoulder screw", typed=("640", "185", ""))
+
+
+def test_the_star_is_the_x_between_two_measures_and_a_blank_between_two_readings() -> None:
+    form, act = play("187*125", SHOULDER)
+    assert (form.text, act) == (".187 x .125".replace(".", ""), NOTHING)
+    assert as_read(form.readings, INCH)["shoulder"] == ".187 x .125"
+    form, act = play("*", form)
+    assert act.do == "refused" and form.text == "187 x 125", "there is one x"
+    assert play("*", SHOULDER)[1].do == "refused", "the diameter comes first"
+    form, _ = press(play("187*", SHOULDER)[0], "backspace", taken=(), suggested="")
+    assert form.text == "187"
+    assert as_read({"gauge": "640", "shoulder": "187x125"}, INCH)["shoulder"] == ".187 x .125"
+    metric = Machine(id=1, name="stamp", origin="metric", unit="mm")
+    assert as_read({"gauge": "m3", "shoulder": "4.0 x 3.0"}, metric)["shoulder"] == "4.0 x 3.0"
+    form, _ = play("415*407", Form(hole="5", typed=("640", "")))
+    assert form.readings["length"] == "415 407"
