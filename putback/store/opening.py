@@ -64,9 +64,8 @@ def in_use(path: Path, holder: Holder | None) -> InUse:
 def taken_over(holder: Holder) -> str:
     """What to say of a copy that ended without closing."""
     who = f"{holder.who}, " if holder.who else ""
-    return (
-        f"The program was cut off last time ({who}{holder.at[:16].replace('T', ' ')}); everything it confirmed is here."
-    )
+    since = f"open since {holder.at[:16].replace('T', ' ')}"
+    return f"The program was cut off last time ({who}{since}); everything it confirmed is here."
 
 
 def damage(folder: Folder, found: StoreFinding, number: int, *, lost: bool = False) -> str:

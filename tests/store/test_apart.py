@@ -304,9 +304,14 @@ def test_any_two_histories_at_different_machines_are_one_and_prove_clean(data: s
     made_machine = any(e.table == "machines" and e.old is None for _, _, _, ch in tail for e in ch.edits)
     try:
         joined = join(
-            start.documents, one.documents, other.documents, tail,
-            next_number=len(one.done) + 1, last_ids=last_ids, codes=codes,
-        )  # fmt: skip
+            start.documents,
+            one.documents,
+            other.documents,
+            tail,
+            next_number=len(one.done) + 1,
+            last_ids=last_ids,
+            codes=codes,
+        )
     except Refused:
         assert not apart or made_machine
         return

@@ -373,7 +373,7 @@ def test_a_lock_left_by_a_dead_process_is_taken_over_with_a_word(folder: Path) -
     assert done.returncode == -9
     with opened(folder) as store:
         assert store.writable
-        assert store.notes[0].endswith("cut off last time (Cy, then); everything it confirmed is here.")
+        assert store.notes[0].endswith("cut off last time (Cy, open since then); everything it confirmed is here.")
     with opened(folder) as store:
         assert store.notes == ()
 

@@ -33,12 +33,18 @@ from putback.trade.sizes.step_drivers import drivers_for
 class WayBack:
     """Makes the accounts of a machine's steps; what all of them ask of the record is asked once."""
 
-    def __init__(self, record: Record, machine: int, waits: Sequence[Waits] | None = None) -> None:
-        """`waits` is what `what_waits` gave, where that was asked before."""
+    def __init__(
+        self, record: Record, machine: int, waits: Sequence[Waits] | None = None, *, of_machine: bool = True
+    ) -> None:
+        """`waits` is what `what_waits` gave, where that was asked before.
+
+        Without `of_machine` nothing is said of the machine itself: the walk-back has said it already.
+        """
         self.record = record
         self.machine = machine
         self._waits = {w.step: w for w in (what_waits(record, machine) if waits is None else waits)}
         self._lay = lay_before(record, machine)
+        self._of_machine = of_machine
         self._first = next((s.id for s in reversed(list(record.all(Step, machine))) if not s.back and not s.is_open), 0)
 
     def account(self, step: Step, lie: str | None = None) -> Account:
@@ -126,7 +132,7 @@ class WayBack:
 
     def _of_the_machine(self, step: Step) -> Iterator[Block]:
         """Give what was said of the machine itself, with the step that the way back begins with."""
-        if step.id == self._first:
+        if step.id == self._first and self._of_machine:
             machine = self.record.get(Machine, self.machine)
             for caution in machine.cautions:
                 yield Block(kind="fact", sort="caution", words=f"the machine: {caution}")

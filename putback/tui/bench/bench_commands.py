@@ -159,7 +159,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
     async def command_note(self) -> None:
         """Ask for a note: on the step in hand; between parts on the one just done, or on the machine."""
         await self._noted(
-            "What is to be noted of {}?",
+            "What is to be noted",
             self.ask_note,
             lambda step, text: c.Annotate(step=step, note=text) if step else c.SayOfMachine(note=text),
         )
@@ -168,7 +168,7 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
     async def command_caution(self) -> None:
         """Ask for a caution: of the step in hand; between parts of the one just done, or of the machine."""
         await self._noted(
-            "What is the caution at {}?",
+            "What is the caution",
             self.ask_caution,
             lambda step, text: c.Annotate(step=step, cautions=(text,)) if step else c.SayOfMachine(caution=text),
         )
@@ -176,13 +176,12 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
     async def _noted(
         self, caption: str, ask: Callable[[str], Awaitable[str | None]], made: Callable[[int, str], c.Command]
     ) -> None:
-        number = await self.what_of()
-        if number is None:
-            return
-        whose = f"step {number}" if number else "the machine"
-        text = await ask(caption.format(whose))
+        # The words first, and whose they are behind them: a person types on behind the key.
+        number = self.step_noted()
+        whose = f" at step {number}" if self.step is not None else "" if number else " about the machine"
+        text = await ask(f"{caption}{whose}?")
         if text:
-            self.host.do(made(number, text))
+            self.host.do(made(await self.what_of(), text))
 
     @work
     async def command_adjust(self) -> None:

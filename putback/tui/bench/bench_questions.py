@@ -16,18 +16,19 @@ class BenchQuestions(Questions, BenchState):
             return False
         return True
 
-    async def what_of(self) -> int | None:
-        """Return the number of the step that is spoken of, 0 for the machine itself; None where the question was left.
+    async def what_of(self) -> int:
+        """Return the number of the step that is spoken of, 0 for the machine itself.
 
-        While a part comes off it is that step, before the first one it is the machine, and in between it is asked.
+        While a part comes off it is that step, before the first one it is the machine, and in between it is asked;
+        where that question is left it is the step just done: what was typed is not lost.
         """
         number = self.step_noted()
         if self.step is not None or not number:
             return number
         step = self.record.step(self.host.machine_id, number)
         lines = (f"step {number}, {step.name if step is not None else ''}, just done", "the machine")
-        chosen = await self.pick("What is it about?", lines)
-        return None if chosen is None else number if chosen == lines[0] else 0
+        chosen = await self.pick("What is it about?", lines, here=lines[0])
+        return 0 if chosen == lines[1] else number
 
     def step_noted(self) -> int:
         """Return the step that a note is about: the one being done, else the last."""

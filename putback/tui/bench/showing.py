@@ -238,6 +238,15 @@ class Showing(FarView):
             return data
         return snapped(data, self.form, self.record, self.host.machine, have=self.host.workshop.have, words=self.words)
 
+    def stated(self) -> list[str]:
+        """Return what was said between parts, of the next one, as lines of the pane."""
+        form = self.form
+        looks = ", ".join(
+            filter(None, (form.head, form.drive and f"drive {form.drive}", form.hand and f"{form.hand}-hand"))
+        )
+        bag = "" if self.hand is None else f"bag {self.hand}" if self.hand else "a new one"
+        return [line for line, text in ((f"screw  {looks}", looks), (f"bag    {bag}", bag)) if text]
+
     def before_part(self) -> FormData:
         """Return what the pane shows while no part is begun."""
         shown = self.host.keymap.shown
@@ -245,6 +254,7 @@ class Showing(FarView):
             "",
             f"face   {self.face or NOT_SAID}",
             f"inside {self.area_name if self.area else 'the machine'}",
+            *self.stated(),
             "",
             f"{shown('begin.place')}\tfirst screw there",
             f"{shown('begin')}\tbegin, name it",
@@ -257,6 +267,8 @@ class Showing(FarView):
         if off is not None:
             inside = self.area == off.part
             lines[-1:] = [f"{shown('area')}\t{f'out of {off.name}' if inside else f'take {off.name} apart'}", ""]
+        if self.area and (off is None or off.part != self.area):
+            lines[-1:] = [f"{shown('inside')}\tout of {self.area_name}, or elsewhere", ""]
         if last:
             lines[-1:] = [
                 f"{shown('refit')}\tput it together again",

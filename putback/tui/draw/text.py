@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Sequence
 from functools import lru_cache
 
 from rich.cells import split_graphemes
@@ -60,10 +61,13 @@ def fitted(words: str, width: int | None = None, ellipsis: str = ELLIPSIS) -> st
 
 
 def wrapped(words: str, width: int, style: str = "") -> list[Content]:
-    """The words on as many lines of at most `width` cells as they need; a word too long goes on in the next line."""
+    """The words on as many lines of at most `width` cells as they need; a word too long goes on in the next line.
+
+    A number and the fraction behind it, as in `1 1/4`, are one word: apart they would be another size.
+    """
     lines: list[str] = []
     line = ""
-    for word in _harmless(words).split():
+    for word in _whole(_harmless(words).split()):
         longer = f"{line} {word}" if line else word
         if cell_len(longer) <= width:
             line = longer
@@ -74,6 +78,20 @@ def wrapped(words: str, width: int, style: str = "") -> list[Content]:
         lines += whole
     lines.append(line)
     return [plain(each, width, style) for each in lines]
+
+
+def _whole(words: Sequence[str]) -> list[str]:
+    """Return words with each fraction joined to the number before it."""
+    out: list[str] = []
+    for word in words:
+        if out and out[-1][-1:].isdecimal() and _FRACTION.match(word):
+            out[-1] += f" {word}"
+        else:
+            out.append(word)
+    return out
+
+
+_FRACTION = re.compile(r"\d+/\d")
 
 
 def _broken(word: str, width: int) -> list[str]:

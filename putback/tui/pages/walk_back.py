@@ -186,7 +186,7 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
 
     def _below(self, step: Step, width: int) -> list[list[Content]]:
         """Return what else was taken out and said, cautions last: they stand next to the keys."""
-        account = WayBack(self.host.workshop.record, step.machine).account(step)
+        account = WayBack(self.host.workshop.record, step.machine, of_machine=False).account(step)
         facts = sorted(facts_of(account), key=lambda fact: fact.sort == "caution")
         return [self._hung(fact.sort, fact.words, width) for fact in facts]
 

@@ -287,7 +287,7 @@ def _set_needs(command: c.SetNeeds, at: ScreenState) -> Iterator[KeySequence]:
 def _annotate(command: c.Annotate, at: ScreenState) -> Iterator[KeySequence]:
     of_step = () if at.record.open_step(at.machine) is not None else (_choice(0),)  # between parts it is asked
     for text in command.cautions:
-        yield KeySequence("step", (_wish("caution"), *of_step, _said(text)))
+        yield KeySequence("step", (_wish("caution"), _said(text), *of_step))
     last = at.record.last_step(at.machine)
     for setting in command.adjust:
         if last is None or setting not in last.adjust:  # it may have been asked for as its step was begun
@@ -307,7 +307,7 @@ def _annotate(command: c.Annotate, at: ScreenState) -> Iterator[KeySequence]:
     if command.cover:
         yield KeySequence("step", _further("closes something at refit"))
     if command.note:
-        yield KeySequence("step", (_wish("note"), *of_step, _said(command.note)))
+        yield KeySequence("step", (_wish("note"), _said(command.note), *of_step))
 
 
 def _setting(a: Adjustment) -> Iterator[Presses]:

@@ -62,7 +62,7 @@ async def test_a_shoulder_is_typed_on_the_pad_and_seen_while_it_is(tmp_path: Pat
 @pytest.mark.parametrize("size", [(80, 24), (60, 17)])
 async def test_all_nine_the_line_and_its_keys_are_seen(demo: Path, opened: Opened, size: tuple[int, int]) -> None:
     async with opened(demo, size) as bench:
-        await bench.keys("1", "1", "1", "c", "1")
+        await bench.keys("1", "1", "1", "c")
         shown = bench.picture()
         assert all(f" {figure}  " in shown for figure in range(1, 10))
         assert "a number above, or your own words" in shown and "Enter keeps it" in shown

@@ -42,14 +42,16 @@ async def test_before_the_first_part_a_line_is_of_the_machine(tmp_path: Path, op
 
 async def test_between_parts_it_is_asked_whose_it_is_and_in_a_step_it_is_the_steps(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
-        await bench.keys("1", "1", "1", "t")
+        await bench.keys("1", "1", "1", "t", "it was painted over once", "enter")
         assert "What is it about?" in bench.picture() and "just done" in bench.picture()
-        await bench.keys("2", "it was painted over once", "enter")
+        await bench.keys("2")
         assert machine(bench).notes == ("it was painted over once",)
         before = last(bench)
-        await bench.keys("t", "1", "dust behind it", "enter")
+        await bench.keys("t", "dust behind it", "enter", "enter")
         assert last(bench).id == before.id and last(bench).note.endswith("dust behind it")
-        await bench.keys("t", ".")
+        await bench.keys("t", "escape")
         assert bench.screen == "BenchScreen"
+        await bench.keys("t", "left open", "enter", ".")
+        assert last(bench).note.endswith("left open"), "what was typed is not lost where the question is left"
         await bench.keys("1", "632", "enter", "370", "enter", "t", "clean behind it", "enter")
         assert last(bench).is_open and last(bench).note == "clean behind it", "in a step nothing is asked"

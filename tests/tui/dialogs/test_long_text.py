@@ -59,11 +59,11 @@ async def test_a_note_keeps_its_lines_and_every_character_up_to_its_limit(demo: 
     note = "first line\nsecond [line]\n" + "x" * (LONGEST_TEXT - 25)
     assert len(note) == LONGEST_TEXT
     async with opened(demo) as bench:
-        await bench.keys(*WALK, "t", "1")
+        await bench.keys(*WALK, "t")
         await paste(bench, note.replace("\n", "\r\n") + "yy")
         await bench.keys("enter")
         assert why(bench).startswith("2 too many: at most 10,000 characters")
-        await bench.keys("backspace", "backspace", "enter")
+        await bench.keys("backspace", "backspace", "enter", "1")
         assert last(bench).note.endswith(note)
 
 
@@ -73,7 +73,7 @@ async def test_pasted_text_that_nothing_can_take_is_said(demo: Path, opened: Ope
         before = bench.app.workshop.store.number
         await paste(bench, "1832")
         assert bench.app.message.sort == "refused" and "nothing was recorded" in bench.said
-        await bench.keys("t", "1")
+        await bench.keys("t")
         await paste(bench, "x" * (PASTED + 1))
         assert typed(bench) == "" and "none of it was taken" in why(bench)
         assert bench.app.workshop.store.number == before

@@ -62,12 +62,12 @@ async def test_the_list_behind_the_decimal_key_asks_and_shows_its_keys(demo: Pat
 
 async def test_a_line_is_left_on_a_bare_pad_with_a_dash_that_comes_first(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
-        await bench.keys("escape", "t", "1")
+        await bench.keys("escape", "t")
         assert "Enter keeps it" in bench.picture() and "- too, as the first key" in bench.picture()
         before = bench.app.workshop.store.number
         await bench.keys("-")
         assert isinstance(bench.app.screen, BenchScreen) and bench.app.workshop.store.number == before
-        await bench.keys("t", "1", "a-b", "enter")
+        await bench.keys("t", "a-b", "enter", "1")
         assert bench.said.startswith("noted: a-b (step ")
 
 

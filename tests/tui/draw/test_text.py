@@ -11,7 +11,7 @@ from rich.cells import cell_len
 from textual.app import App, ComposeResult
 from textual.widgets import DataTable, Label, Tree
 
-from putback.tui.draw.text import cell, fitted, padded, plain
+from putback.tui.draw.text import cell, fitted, padded, plain, wrapped
 
 NASTY = [
     "bolt [left]",
@@ -138,3 +138,8 @@ async def test_nothing_is_read_as_markup_on_a_real_screen(typed: str) -> None:
     places = [row for row in shown if fitted(typed) in row or fitted(typed, 40) in row]
     # label, border title, root, leaf, table cell
     assert len(places) == 5, "\n".join(shown)
+
+
+def test_a_number_and_its_fraction_are_never_parted() -> None:
+    rows = [row.plain for row in wrapped("2 x screw #8-32 UNC x 1 1/4, round, slot", 24)]
+    assert rows == ["2 x screw #8-32 UNC x", "1 1/4, round, slot"]

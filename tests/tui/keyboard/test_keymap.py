@@ -211,7 +211,7 @@ async def test_a_panel_comes_off_under_the_left_hand(demo: Path, opened: Opened)
         assert [t.hole for t in bench.app.workshop.record.things_of(step)] == ["4", "6"]
         await bench.keys("q", "a")
         assert bench.app.workshop.record.open_step(bench.app.machine_id) is None
-        await bench.keys("C", "x", "wear gloves", "enter")
+        await bench.keys("C", "wear gloves", "enter", "x")
         assert bench.app.workshop.record.last_step(bench.app.machine_id).cautions == ("wear gloves",)  # type: ignore[union-attr]
         await bench.keys("z", "g")
         assert "caution       Shift C" in bench.picture()
