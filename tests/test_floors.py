@@ -10,8 +10,6 @@ import sys
 from functools import cache
 from pathlib import Path
 
-import pytest
-
 from docs.making.imports import room_of, rooms_in
 
 PACKAGE = Path(__file__).parents[1] / "putback"
@@ -71,22 +69,40 @@ def test_every_part_of_the_package_is_a_room() -> None:
         assert parts(of) - {"app"} == {room.split(".")[1] for room in FLOORS if room.startswith(f"{of}.")} - {"app"}
 
 
-@pytest.mark.parametrize("room", [room for room in FLOORS if room != "__main__"])
-def test_a_room_loads_none_above_it(room: str) -> None:
-    """All modules of one room at once, in a fresh process: what they load of the package stands lower."""
-    mine = [name for name in modules() if room_of(name, FLOORS) == room]
-    loaded = [
-        name for name in loaded_by(", ".join(mine)) if name.startswith("putback.") and room_of(name, FLOORS) != room
-    ]
-    assert sorted(name for name in loaded if floor_of(name) >= FLOORS[room]) == []
+CLIMB = """
+import importlib, json, sys
+for rooms in json.loads(sys.argv[1]):
+    for name in rooms:
+        importlib.import_module(name)
+    print(json.dumps([name for name in sys.modules if name.split(".")[0] in ("putback", "textual")]))
+"""
+"""Loads room after room in one fresh process, and prints after each what of the package is in memory by then."""
 
 
-@pytest.mark.parametrize("module", modules())
-def test_no_import_leads_up_not_even_inside_a_function(module: str) -> None:
+def test_the_house_is_climbed_room_by_room_and_none_loads_what_is_above_it() -> None:
+    rooms = sorted((room for room in FLOORS if room != "__main__"), key=lambda room: FLOORS[room])
+    mine = [[name for name in modules() if room_of(name, FLOORS) == room] for room in rooms]
+    program = [sys.executable, "-c", CLIMB, json.dumps(mine)]
+    done = subprocess.run(program, capture_output=True, text=True, check=True)
+    for room, line in zip(rooms, done.stdout.splitlines(), strict=True):
+        loaded = json.loads(line)
+        assert [name for name in loaded if name.startswith("putback") and floor_of(name) > FLOORS[room]] == [], room
+        if not room.startswith(("tui", "cli")):
+            assert "textual" not in loaded, f"only the screens load it, and {room} does"
+
+
+def test_no_import_leads_up_not_even_inside_a_function() -> None:
     """The arrows as they are written: an import that runs late would not show in a fresh process."""
+    assert {module: up for module in modules() if (up := leads_up(module))} == {}
+
+
+def leads_up(module: str) -> list[str]:
+    """What a module imports, wherever it stands in it, of rooms that are not below its own."""
     path = PACKAGE.parent / (module.replace(".", "/") + ".py")
     text = (path if path.exists() else PACKAGE.parent / module.replace(".", "/") / "__init__.py").read_text("utf-8")
-    up = [
+    if not room_of(module, FLOORS):
+        return []
+    return [
         name
         for node in ast.walk(ast.parse(text))
         for name in (
@@ -96,7 +112,6 @@ def test_no_import_leads_up_not_even_inside_a_function(module: str) -> None:
         and room_of(name, FLOORS) != room_of(module, FLOORS)
         and floor_of(name) >= floor_of(module)
     ]
-    assert up == [] or room_of(module, FLOORS) == ""
 
 
 LATE = "A command loads what it needs when it runs"
@@ -106,9 +121,13 @@ REASON = re.compile(r"#(?! ?(?:noqa|type):)|# noqa: \w+ - ")
 """A comment that tells a reader something, and not a tool alone."""
 
 
-@pytest.mark.parametrize("path", sorted(PACKAGE.rglob("*.py")), ids=lambda path: path.relative_to(PACKAGE).as_posix())
-def test_an_import_inside_a_function_has_its_reason(path: Path) -> None:
+def test_an_import_inside_a_function_has_its_reason() -> None:
     """On its line, or in the line above: what is not needed at the start loads later, nothing else does."""
+    assert {path.name: bare for path in sorted(PACKAGE.rglob("*.py")) if (bare := without_reason(path))} == {}
+
+
+def without_reason(path: Path) -> list[str]:
+    """The late imports of a file that say no reason."""
     text = path.read_text("utf-8")
     tree, lines = ast.parse(text), ["", *text.splitlines()]
     functions = [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)]
@@ -119,15 +138,13 @@ def test_an_import_inside_a_function_has_its_reason(path: Path) -> None:
         if isinstance(node, ast.Import | ast.ImportFrom)
     }
     if path.parent.name == "cli" and LATE in (ast.get_docstring(tree) or ""):
-        return
+        return []
     bare = [at for at in late if not REASON.search(lines[at]) and not lines[at - 1].lstrip().startswith("# ")]
-    assert [lines[at].strip() for at in sorted(bare)] == []
+    return [lines[at].strip() for at in sorted(bare)]
 
 
-@pytest.mark.parametrize("room", [room for room in FLOORS if not room.startswith(("tui", "__main__"))])
-def test_only_the_screens_load_textual(room: str) -> None:
-    mine = [name for name in modules() if room_of(name, FLOORS) == room]
-    assert "textual" not in loaded_by(", ".join(mine))
+def test_the_command_line_loads_no_screen() -> None:
+    assert "textual" not in loaded_by(", ".join(name for name in modules() if room_of(name, FLOORS) == "cli"))
 
 
 def test_sizing_and_trade_know_no_file_clock_or_screen() -> None:
@@ -143,14 +160,12 @@ def _imports(line: str) -> bool:
     return line.strip().startswith(("import ", "from ")) and len(line.split()) > 1
 
 
-@pytest.mark.parametrize("library", HEAVY)
-def test_the_command_line_starts_without_it(library: str) -> None:
-    assert library not in loaded_by("putback.cli")
+def test_the_command_line_starts_without_heavy_libraries() -> None:
+    assert set(HEAVY) & loaded_by("putback.cli") == set()
 
 
-@pytest.mark.parametrize("library", [name for name in HEAVY if name != "textual"])
-def test_the_bench_starts_without_it(library: str) -> None:
-    assert library not in loaded_by("putback.tui.app")
+def test_the_bench_starts_without_heavy_libraries() -> None:
+    assert set(HEAVY) & loaded_by("putback.tui.app") == {"textual"}
 
 
 def test_only_one_door_leads_to_each_library() -> None:
