@@ -64,7 +64,7 @@ STATES: dict[str, tuple[str, ...]] = {
 
 Stroke = str | tuple[int, int]
 
-AT_ONCE = 70
+AT_ONCE = 50
 """Keys of one example."""
 
 EXAMPLES = 12 if os.environ.get("PUTBACK_EXAMPLES") == "new" else 1

@@ -115,8 +115,8 @@ STATES: dict[str, tuple[tuple[str, ...], str]] = {
 }
 
 
-TRIED = [(state, pace) for state in STATES for pace in ("fast", "slow, bare and small")]
-TRIED += [(state, pace) for state in ("half-typed length", "naming the next part") for pace in list(PACES)[2:]]
+TRIED = [(state, "fast") for state in STATES]
+TRIED += [(state, pace) for state in ("half-typed length", "naming the next part") for pace in list(PACES)[1:]]
 
 
 @pytest.mark.parametrize(("state", "pace"), TRIED)
@@ -544,7 +544,7 @@ async def test_keys_given_back_late_go_to_the_screen_on_top_by_then(demo: Path, 
 # -- everything at once ------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("seed", range(2))
+@pytest.mark.parametrize("seed", range(1))
 async def test_random_keys_and_scans_end_with_a_clean_check(demo: Path, opened: Opened, seed: int) -> None:
     chance = Random(seed)
     async with opened(demo, (100, 32)) as bench:
