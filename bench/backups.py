@@ -6,65 +6,30 @@ import shutil
 from collections.abc import Callable
 from pathlib import Path
 
-from bench.proving import State, expected_states, need, state_of
+from bench.proving import State, Watched, expected_states, need, state_of
 from bench.strokes import AT, WHO, Bench
 from putback.errors import NotAWorkshop
 from putback.store import Store, check_folder
 from putback.store.backup import back_up
 from putback.store.check import walk_folder
-from putback.store.disk import Disk
 
 
-class Between(Disk):
+class Between(Watched):
     """The real disk, with something done before each action, and in the middle of each write."""
 
     def __init__(self, do: Callable[[], None]) -> None:
         """`do` is not called for what it does itself."""
         self.do: Callable[[], None] | None = do
 
-    def _now(self) -> None:
+    def before(self, what: str) -> None:
         do, self.do = self.do, None
-        if do is not None:
+        if do is not None and what != "make folder":
             do()
-            self.do = do
-
-    def create(self, path: Path) -> int:
-        self._now()
-        return super().create(path)
+        self.do = do
 
     def write(self, file: int, data: bytes) -> None:
-        self._now()
         super().write(file, data[: len(data) // 2])
-        self._now()
         super().write(file, data[len(data) // 2 :])
-
-    def flush(self, file: int) -> None:
-        self._now()
-        super().flush(file)
-
-    def cut(self, file: int, length: int) -> None:
-        self._now()
-        super().cut(file, length)
-
-    def close(self, file: int) -> None:
-        self._now()
-        super().close(file)
-
-    def rename(self, old: Path, new: Path) -> None:
-        self._now()
-        super().rename(old, new)
-
-    def second_name(self, old: Path, new: Path) -> None:
-        self._now()
-        super().second_name(old, new)
-
-    def remove(self, path: Path) -> None:
-        self._now()
-        super().remove(path)
-
-    def flush_folder(self, path: Path) -> None:
-        self._now()
-        super().flush_folder(path)
 
 
 def back_up_between(work: Path, *, strokes: int = 8) -> dict[str, int]:

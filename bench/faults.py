@@ -21,11 +21,10 @@ from pathlib import Path
 
 from bench.backups import back_up_between, write_between
 from bench.power import cut_power
-from bench.proving import State, expected_states, need, state_of
+from bench.proving import State, Watched, expected_states, need, state_of
 from bench.strokes import AT, WHO, Bench
 from putback.errors import DiskTrouble, StoreError
 from putback.store import Store, check_folder, mend
-from putback.store.disk import Disk
 from putback.trade.record.change import Change
 
 # Kills
@@ -161,8 +160,11 @@ def _prove_flip(root: Path, mended: Path, name: str, states: list[State], counts
 # Full disks
 
 
-class Failing(Disk):
-    """A disk that refuses its action number `at`, writing half first where that was a write."""
+class Failing(Watched):
+    """A disk that refuses its action number `at`, writing half first where that was a write.
+
+    Cutting, closing and removing are let through.
+    """
 
     def __init__(self, at: int, error: int) -> None:
         """Count actions from 0."""
@@ -170,41 +172,18 @@ class Failing(Disk):
         self.error = error
         self.failed = ""
 
-    def _count(self, what: str) -> None:
+    def before(self, what: str) -> None:
+        if what in ("cut", "close", "remove"):
+            return
         self.left -= 1
         if self.left == -1:
             self.failed = what
             raise OSError(self.error, os.strerror(self.error))
 
-    def create(self, path: Path) -> int:
-        self._count("create")
-        return super().create(path)
-
     def write(self, file: int, data: bytes) -> None:
         if self.left == 0:
             os.write(file, data[: len(data) // 2])
-        self._count("write")
         super().write(file, data)
-
-    def flush(self, file: int) -> None:
-        self._count("flush")
-        super().flush(file)
-
-    def rename(self, old: Path, new: Path) -> None:
-        self._count("rename")
-        super().rename(old, new)
-
-    def second_name(self, old: Path, new: Path) -> None:
-        self._count("second name")
-        super().second_name(old, new)
-
-    def flush_folder(self, path: Path) -> None:
-        self._count("flush folder")
-        super().flush_folder(path)
-
-    def make_folder(self, path: Path) -> None:
-        self._count("make folder")
-        super().make_folder(path)
 
 
 def fill_disk(work: Path, *, strokes: int = 8, error: int = errno.ENOSPC) -> dict[str, int]:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from putback.store import Store
+from putback.store.disk import Disk
 from putback.trade.record.change import Change, Document
 
 State = dict[str, dict[int, Document]]
@@ -31,3 +34,51 @@ def need(condition: bool, what: str) -> None:
     """Stop the proof with a sentence."""
     if not condition:
         raise AssertionError(what)
+
+
+class Watched(Disk):
+    """The real disk, with `before` called before each of its actions."""
+
+    def before(self, what: str) -> None:
+        """Do something before an action, which has that name; what this raises comes in the action's place."""
+        raise NotImplementedError
+
+    def make_folder(self, path: Path) -> None:
+        self.before("make folder")
+        super().make_folder(path)
+
+    def create(self, path: Path) -> int:
+        self.before("create")
+        return super().create(path)
+
+    def write(self, file: int, data: bytes) -> None:
+        self.before("write")
+        super().write(file, data)
+
+    def flush(self, file: int) -> None:
+        self.before("flush")
+        super().flush(file)
+
+    def cut(self, file: int, length: int) -> None:
+        self.before("cut")
+        super().cut(file, length)
+
+    def close(self, file: int) -> None:
+        self.before("close")
+        super().close(file)
+
+    def rename(self, old: Path, new: Path) -> None:
+        self.before("rename")
+        super().rename(old, new)
+
+    def second_name(self, old: Path, new: Path) -> None:
+        self.before("second name")
+        super().second_name(old, new)
+
+    def remove(self, path: Path) -> None:
+        self.before("remove")
+        super().remove(path)
+
+    def flush_folder(self, path: Path) -> None:
+        self.before("flush folder")
+        super().flush_folder(path)

@@ -182,7 +182,7 @@ def _join(args: argparse.Namespace, folder: Path) -> int:
     """Make one workshop of two that grew apart; exit 1 where something is to be looked at."""
     from putback.opening import fresh_code, local_now, user
     from putback.reports.check import check_workshop
-    from putback.reports.joined import joined
+    from putback.reports.joined import JoinedReport
     from putback.scans.bag_code import is_code
     from putback.store.apart import join_folders
 
@@ -194,6 +194,6 @@ def _join(args: argparse.Namespace, folder: Path) -> int:
 
     at = local_now().isoformat(timespec="seconds")
     other, into = path_from(args.join), path_from(args.mend)
-    result = joined(join_folders(folder, other, into, codes=fresh_code, prove=wrong, at=at, who=user()))
+    result = JoinedReport(join_folders(folder, other, into, codes=fresh_code, prove=wrong, at=at, who=user()))
     tell(args, result.to_json, lambda: result.text)
     return 0 if result.ok else 1

@@ -104,7 +104,7 @@ def square(text: str, max_version: int = MAX_VERSION, least: Level = Level.L) ->
         raise BadInput(
             f"{len(text)} characters do not fit a QR code of {side_of(max_version)} modules at level {least.name}"
             if max_version > 0
-            else "there is no room for any QR code"
+            else "no QR code fits there"
         )
     version, level = fitting
     return Square(text, version, level, _modules(text, version, level))

@@ -49,8 +49,3 @@ class JoinedReport(Struct, frozen=True):
             "renewed": list(report.renewed),
             "different": [{"what": found.what, "where": found.where} for found in report.different],
         }
-
-
-def joined(report: JoinReport) -> JoinedReport:
-    """Return what joining came to, from the store's report."""
-    return JoinedReport(report)

@@ -49,7 +49,7 @@ def left_hand(text: str) -> tuple[str, bool]:
 
 
 def behind_the_size(text: str) -> tuple[str, str] | None:
-    """A size and the length behind its `x`, by their looks: `8-32 x 3/8`; None where there is no such thing."""
+    """A size and the length behind its `x`, by their looks: `8-32 x 3/8`; None where no length stands there."""
     found = re.fullmatch(
         r"(.*[0-9a-z]) ?[x\u00d7] ?([0-9.,]+(?:[ -][0-9]+/[0-9]+|/[0-9]+)? ?(?:mm|in|\")?)", text, re.I
     )

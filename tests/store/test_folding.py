@@ -24,9 +24,9 @@ STATES = expected_states(CHANGES)
 class Dying(Failing):
     """As a disk that fails at an action, but the whole program ends there."""
 
-    def _count(self, what: str) -> None:
+    def before(self, what: str) -> None:
         try:
-            super()._count(what)
+            super().before(what)
         except OSError:
             raise KeyboardInterrupt from None
 

@@ -88,8 +88,8 @@ class Bench:
     def _read_on(self, key: str) -> None:
         """Turn to the last page of the walk-back, as the eye does before a key answers."""
         screen = self.app.screen
-        if isinstance(screen, WalkBackScreen) and key in ("1", "3", "enter"):
-            screen._page = max(0, len(screen._pages) - 1)
+        if isinstance(screen, WalkBackScreen) and key in ("1", "3", "enter") and screen._page + 1 < len(screen._pages):
+            screen._page = len(screen._pages) - 1
             screen.redraw()
 
     async def _press(self, key: str) -> None:

@@ -18,6 +18,7 @@ from putback.trade.record.step import Step
 from putback.trade.refit.hole_pattern import HoleGuess, expected, guess, known_holes
 from putback.tui.bench.far_view import FarView
 from putback.tui.dialogs.face_pick import NOT_SAID
+from putback.tui.draw.latest import Latest
 from putback.tui.draw.views import MessageData, hole_views, size_views, taken_holes, tree_rows
 from putback.tui.form import entry
 from putback.tui.form.form_pane import FieldView, FormData, FormPane
@@ -50,19 +51,19 @@ class Showing(FarView):
 
     _stand = (-1, 0, 0)
     _tree = (0, "", 0, -1)
-    _soaked = (-1, 0, "")
-    _due: Sequence[Bath] = ()
-    _last: tuple[tuple[int, int], MessageData] | None = None
-    _known: tuple[tuple[int, int, str], tuple[str, ...]] = ((-1, 0, ""), ())
     _pressing = False
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._due: Latest[Sequence[Bath]] = Latest()
+        self._last: Latest[MessageData] = Latest()
+        self._known: Latest[tuple[str, ...]] = Latest()
 
     def known(self, step: Step) -> tuple[str, ...]:
         """Return the holes that a step is likely to have by its mirror; looked up once a change."""
         step = self.faced(step)
-        mark = (self.host.workshop.store.number, step.id, step.face)
-        if self._known[0] != mark:
-            self._known = (mark, known_holes(self.record, step))
-        return self._known[1]
+        stand = (self.host.workshop.store.number, step.id, step.face)
+        return self._known.of(stand, lambda: known_holes(self.record, step))
 
     def likely(self, step: Step, taken: Sequence[str]) -> HoleGuess:
         """Return the hole that comes next, and by what it is guessed."""
@@ -92,10 +93,8 @@ class Showing(FarView):
         """Return the soaks of this machine that are due; they are looked for anew once a minute or a change."""
         now = self.host.workshop.now()
         mark = (self.host.workshop.store.number, self.host.machine_id, now[:16])
-        if mark != self._soaked:
-            self._soaked = mark
-            self._due = soaks_due(self.record, self.host.machine_id, now=now) if self.host.machine_id else []
-        return self._due
+        machine = self.host.machine_id
+        return self._due.of(mark, lambda: soaks_due(self.record, machine, now=now) if machine else [])
 
     def redraw(self) -> None:
         """Draw what is."""
@@ -167,12 +166,13 @@ class Showing(FarView):
 
     def last_message(self) -> MessageData:
         """Return what to say before anything was done."""
-        stand = (self.host.workshop.store.number, self.host.machine_id)
-        if self._last is None or self._last[0] != stand:  # it is read from the logbook: not on every key
-            last = self.host.workshop.last_done(self.host.machine_id) if self.host.machine_id else None
-            message = MessageData("note", f"last: {last.change.said}" if last else "", "that" if last else "")
-            self._last = (stand, message)
-        return self._last[1]
+        workshop, machine = self.host.workshop, self.host.machine_id
+
+        def from_the_logbook() -> MessageData:
+            last = workshop.last_done(machine) if machine else None
+            return MessageData("note", f"last: {last.change.said}" if last else "", "that" if last else "")
+
+        return self._last.of((workshop.store.number, machine), from_the_logbook)
 
     def keys_now(self) -> list[Key]:
         """Return the keys that matter now."""

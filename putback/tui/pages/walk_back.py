@@ -11,7 +11,7 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Static
 
-from putback.reports.account import WayBack
+from putback.reports.account import Account, WayBack
 from putback.reports.account.made import at_refit
 from putback.reports.cards import facts_of
 from putback.reports.walking import half_done
@@ -26,6 +26,7 @@ from putback.tui.dialogs.prompts import AskLine
 from putback.tui.dialogs.sheet import TO_THE_BENCH
 from putback.tui.draw.account import Chunk, Page, paged
 from putback.tui.draw.frame import feet, inner_height, inner_width
+from putback.tui.draw.latest import Latest
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.draw.views import hole_views, size_views
@@ -59,6 +60,8 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
         self._steps = list(steps)
         self._notes = tuple(notes)
         self._at = 0
+        self._account: Latest[Account] = Latest()
+        """The account of the step that is asked about: the page is drawn several times a key."""
         self._page = self._read = 0
         self._pages: list[Page] = []
 
@@ -186,7 +189,11 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
 
     def _below(self, step: Step, width: int) -> list[list[Content]]:
         """Return what else was taken out and said, cautions last: they stand next to the keys."""
-        account = WayBack(self.host.workshop.record, step.machine, of_machine=False).account(step)
+        workshop = self.host.workshop
+        stand = (workshop.store.number, step.id)
+        account = self._account.of(
+            stand, lambda: WayBack(workshop.record, step.machine, of_machine=False).account(step)
+        )
         facts = sorted(facts_of(account), key=lambda fact: fact.sort == "caution")
         return [self._hung(fact.sort, fact.words, width) for fact in facts]
 

@@ -29,6 +29,7 @@ from putback.tui.dialogs.break_keys import BreakKeys
 from putback.tui.dialogs.keyed import KeyedScreen
 from putback.tui.dialogs.sheet import TO_THE_BENCH
 from putback.tui.draw.account import Page
+from putback.tui.draw.latest import Latest
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain
 from putback.tui.keyboard.keys import command_for
@@ -62,11 +63,11 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
         self._step = 0
         self._asked = "reverse"
         self._order: tuple[int, ...] = ()
-        self._waits: tuple[tuple[int, int], list[Waits]] | None = None
+        self._waits: Latest[list[Waits]] = Latest()
         self._proved: set[tuple[int, int]] = set()
         self._key_at = monotonic()
         self._far_asked: bool | None = None
-        self._account: tuple[tuple[int, int], Account] | None = None
+        self._account: Latest[Account] = Latest()
         self._page = 0
         self._pages: list[Page] = []
         self._seen: tuple[int, float] = (0, 0.0)
@@ -128,10 +129,8 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
 
     def waits(self) -> list[Waits]:
         """Return what cannot go back yet; asked for many times a key, and changed only by a change."""
-        stand = (self.host.workshop.store.number, self.host.machine_id)
-        if self._waits is None or self._waits[0] != stand:
-            self._waits = (stand, what_waits(self.record, self.host.machine_id))
-        return self._waits[1]
+        machine = self.host.machine_id
+        return self._waits.of((self.host.workshop.store.number, machine), lambda: what_waits(self.record, machine))
 
     def wait_of(self, step: Step) -> Waits | None:
         """Return what a step waits for, or None."""
@@ -293,10 +292,9 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
 
     def account(self, step: Step) -> Account:
         """Return the account of a step as things stand; asked for many times a key, and changed only by a change."""
+        way = (self.record, self.host.machine_id)
         stand = (self.host.workshop.store.number, step.id)
-        if self._account is None or self._account[0] != stand:
-            self._account = (stand, WayBack(self.record, self.host.machine_id, self.waits()).account(step))
-        return self._account[1]
+        return self._account.of(stand, lambda: WayBack(*way, self.waits()).account(step))
 
     def warned(self, account: Account, causes: tuple[str, ...]) -> None:
         """Note that the usual cautions for some causes were on the card: once in a session is enough."""
