@@ -14,9 +14,10 @@ if TYPE_CHECKING:
     from putback.sizing.explaining import explain
     from putback.sizing.gauge import Gauge, Origin, read_gauge
     from putback.sizing.hardware import driving
+    from putback.sizing.kinds import KINDS, THREADED
     from putback.sizing.priors import Prior
     from putback.sizing.reading import Measure, Unfinished, read_count, read_measure
-    from putback.sizing.readings import KINDS, THREADED, Readings
+    from putback.sizing.readings import Readings
     from putback.sizing.steel_rule import SizeBand, SteelRule, scale
     from putback.sizing.units import Unit
     from putback.sizing.verdict import Candidate, NextReading, Verdict, Word
@@ -38,14 +39,14 @@ _HOME = {
     "Unfinished": "reading",
     "read_count": "reading",
     "read_measure": "reading",
-    "KINDS": "readings",
-    "THREADED": "readings",
+    "KINDS": "kinds",
+    "THREADED": "kinds",
     "Readings": "readings",
-    "Mark": "steel_rule",
-    "Scale": "steel_rule",
+    "SizeBand": "steel_rule",
+    "SteelRule": "steel_rule",
     "scale": "steel_rule",
     "Unit": "units",
-    "Ask": "verdict",
+    "NextReading": "verdict",
     "Candidate": "verdict",
     "Verdict": "verdict",
     "Word": "verdict",

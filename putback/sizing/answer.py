@@ -15,22 +15,20 @@ from putback.sizing.evidence import crest_explains, near_diameter
 from putback.sizing.hardware import name_standard
 from putback.sizing.house_lengths import House, Place
 from putback.sizing.instruments import TOOLS, Tool, best_of, plates_at_hand
+from putback.sizing.kinds import STOCKED_LENGTH, THREADED
 from putback.sizing.length_names import HAND, list_of, name_in, place_of, seen
 from putback.sizing.lengths import metric_tilt, name_length
 from putback.sizing.naming import Evidence, name_thread
 from putback.sizing.plates import HOME
 from putback.sizing.priors import Prior, base_weights, weigh
 from putback.sizing.reading import tidy
-from putback.sizing.readings import THREADED, Exact, Readings, exact, in_full
+from putback.sizing.readings import Exact, Readings, exact, in_full
 from putback.sizing.units import Unit
 from putback.sizing.verdict import NextReading, Reading, Verdict, Word, weaker
 from putback.sizing.wording import size_text, thread_text
 
 _EMPTY = Prior.empty()
 _ALONE = House()
-
-STOCKED_LENGTH = THREADED - {"nut"} | {"taper pin", "straight pin", "split pin", "rivet"}
-"""Kinds that were sold by length; the others keep theirs as measured."""
 
 
 class Answer(Struct, frozen=True, kw_only=True):

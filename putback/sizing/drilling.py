@@ -54,19 +54,9 @@ def _inches(value: Fraction) -> str:
     return " ".join(str(x) for x in (whole, part) if x)
 
 
-_DEPTHS = {
-    Fraction(60): 1.29904,  # ISO 68-1 and ASME B1.1: 2 x 0.64952
-    Fraction(55): 1.28065,  # BS 84: 2 x 0.640327
-    Fraction(95, 2): 1.2,  # BS 93: 2 x 0.6
-    Fraction(5313, 100): 1.5,  # Loewenherz: 2 x 0.75
-}
-
-
 def double_depth(thread: Thread) -> float:
-    """Twice the thread's depth in pitches; cycle threads of 60 degrees are cut 0.5327 deep (BS 811)."""
-    if thread.series == "CEI" and thread.flank == 60:
-        return 1.0654
-    return _DEPTHS[thread.flank]
+    """Twice the thread's depth, in pitches."""
+    return 2 * thread.depth
 
 
 def tap_drill(thread: Thread, system: Literal["in", "mm"] | None = None) -> Drill:

@@ -7,6 +7,7 @@ here on it is probability, not arithmetic on sizes.
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
 from functools import cache, lru_cache
@@ -15,7 +16,8 @@ from math import exp, log, sqrt
 from msgspec import Struct
 
 from putback.sizing.instruments import CREST, PITCH, Way, leaf_cell
-from putback.sizing.threads import SIXTY_FOURTHS, Thread, all_threads
+from putback.sizing.series import SERIES, series_named
+from putback.sizing.threads import Thread, all_threads
 
 WORN = 0.10
 """Share of old crests that are worn or bruised below their band (common practice, no source)."""
@@ -45,14 +47,6 @@ FAR = 0.25
 
 FAR_SCALES = 12
 """And beyond so many scales of a rule's or the eye's error."""
-
-
-_PLATES: dict[str, str] = {
-    **dict.fromkeys(("UNC", "UNF", "UNEF", "NS", "UN", SIXTY_FOURTHS), "us"),
-    **dict.fromkeys(("BSW", "BSF", "CEI", "ME", "BSB"), "whitworth"),
-    **dict.fromkeys(("ISO coarse", "ISO fine", "metric special", "old metric"), "metric"),
-}
-"""Series that share a gauge plate; the others have one to themselves."""
 
 
 class Shape(Struct, frozen=True):
@@ -86,11 +80,14 @@ class Shape(Struct, frozen=True):
     """The largest crest of any class."""
 
 
+_LIKED = frozenset(one.like for one in SERIES if one.like)
+"""Series that others are told as."""
+
+
 def _group_of(thread: Thread) -> tuple[object, ...]:
-    if thread.series == "Thury":  # differs from BA by less than 0.05 mm in diameter and 0.01 mm in pitch
-        return ("BA", thread.name.removeprefix("Thury "))
-    if thread.series == "BA":
-        return ("BA", thread.name.removesuffix("BA"))
+    series = series_named(thread.series)
+    if series.like or thread.series in _LIKED:  # Thury differs from BA by less than 0.05 mm and 0.01 mm of pitch
+        return (series.like or thread.series, re.sub(r"[^0-9]", "", thread.size))
     return (thread.major, thread.pitch, thread.flank)
 
 
@@ -108,7 +105,7 @@ def _shape(thread: Thread, group: int) -> Shape:
         bands=bands,
         low=bands[0][0],
         wear=float(thread.wear),
-        plate=_PLATES.get(thread.series, thread.series),
+        plate=series_named(thread.series).plate or thread.series,
         bottom=min(b[0] for b in bands),
         top=max(b[1] for b in bands),
     )

@@ -19,8 +19,9 @@ from msgspec.structs import replace
 
 from putback.errors import Unreadable
 from putback.sizing.reading import FAR_OFF, Measure, Unfinished, read_count, read_length, read_measure, tidy
+from putback.sizing.series import SERIES, Series, series_named
 from putback.sizing.spellings import behind_the_size, spelled
-from putback.sizing.threads import SIXTY_FOURTHS, Thread, all_threads, thread_named
+from putback.sizing.threads import Thread, all_threads, thread_named
 from putback.sizing.units import MM_PER_INCH, Unit
 
 FLATTEST, STEEPEST = 40, 69
@@ -45,21 +46,11 @@ class Gauge(Struct, frozen=True):
     """The angle of the flanks that came behind the size, degrees."""
 
 
-_SERIES_WORDS: dict[str, frozenset[str]] = {
-    **{w: frozenset({"UNC"}) for w in ("unc", "nc")},
-    **{w: frozenset({"UNF"}) for w in ("unf", "nf")},
-    **{w: frozenset({"UNEF"}) for w in ("unef", "nef")},
-    **{w: frozenset({"NS", SIXTY_FOURTHS}) for w in ("ns", "uns", "asme")},
-    "un": frozenset({"UN", "UNC", "UNF", "UNEF"}),
-    **{w: frozenset({"BSW"}) for w in ("bsw", "w", "whit", "whitworth")},
-    "bsf": frozenset({"BSF"}),
-    **{w: frozenset({"CEI"}) for w in ("cei", "bsc", "cycle")},
-    "me": frozenset({"ME"}),
-    **{w: frozenset({"BSB"}) for w in ("bsb", "brass")},
-    "coarse": frozenset({"UNC", "ISO coarse"}),
-    "fine": frozenset({"UNF", "ISO fine"}),
-}
-"""Words after a size, and the series they leave."""
+@cache
+def _series_words() -> dict[str, frozenset[str]]:
+    """Words after a size, and the series they leave."""
+    words = {word for one in SERIES for word in one.words}
+    return {word: frozenset(one.name for one in SERIES if word in one.words) for word in words}
 
 
 class _Key(Struct, frozen=True):
@@ -88,35 +79,42 @@ def _sizes(size: str) -> Iterator[str]:
 
 def _spellings(thread: Thread) -> Iterator[tuple[str, bool]]:
     """Texts, tidied as in `_plain`, that mean this thread, and whether they name its pitch too."""
-    if thread.series == "BSP":
-        size = thread.name.lower()
-        yield from ((size, True), (size.replace(" ", ""), True), (f"{size[2:]} bsp", True))
-        return
-    if thread.series == "UNM":
-        yield from ((thread.name.lower(), True), (f"{float(thread.size):.2f} unm", True))
-        return
-    if thread.tpi is not None:
-        count = str(thread.tpi)
-        for size in _sizes(thread.size):
-            yield f"{size} {count}", True
-            if "/" not in size:
-                yield f"{size}{count}".replace(" ", ""), True
-        if not thread.size.startswith("."):
-            yield thread.size, False
-            if thread.size.startswith("#"):
-                yield thread.size[1:], False
-        return
+    series = series_named(thread.series)
+    if series.alone and "{pitch}" not in series.called:
+        number = thread.size.lower().removeprefix(series.sized.partition("{")[0].lower())
+        number = number.removesuffix(series.sized.rpartition("}")[2].lower())
+        yield thread.name.lower(), True
+        yield from ((f"{mark}{number}", True) for mark in series.marks)
+        yield from ((f"{number} {word}", True) for word in series.words)
+        if "." in number or not (series.marks or series.per_inch):
+            yield from ((f"{float(number):.2f} {word}", True) for word in series.words)
+    elif series.per_inch:
+        yield from _counted(thread)
+    else:
+        yield from _metric(thread, series)
+
+
+def _counted(thread: Thread) -> Iterator[tuple[str, bool]]:
+    """Spellings of a size in inches and its count."""
+    count = str(thread.tpi)
+    for size in _sizes(thread.size):
+        yield f"{size} {count}", True
+        if "/" not in size:
+            yield f"{size}{count}".replace(" ", ""), True
+    if not thread.size.startswith("."):
+        yield thread.size, False
+        if thread.size.startswith("#"):
+            yield thread.size[1:], False
+
+
+def _metric(thread: Thread, series: Series) -> Iterator[tuple[str, bool]]:
+    """Spellings of a size in millimetres and its pitch."""
     size, _, pitch = thread.name.lower().partition("x")
-    if thread.series == "BA":
-        yield from ((size, True), (size.replace("ba", " ba"), True), ("ba" + size[:-2], True))
-        return
     number = re.sub(r"^[a-z ]+", "", size)
-    letters = {"Loewenherz": ("l", "loewenherz ", "löwenherz "), "Thury": ("t", "thury ", "th ")}
-    for mark in letters.get(thread.series, (size[0],)):
-        yield f"{mark}{number}", thread.series in ("ISO coarse", "Thury", "Loewenherz", "ISO small")
-        if pitch:
-            for spelling in {pitch, pitch.removeprefix("0")}:
-                yield f"{mark}{number} {spelling}", True
+    for mark in series.marks:
+        yield f"{mark}{number}", series.alone
+        for spelling in {pitch, pitch.removeprefix("0")}:
+            yield f"{mark}{number} {spelling}", True
 
 
 @cache
@@ -268,7 +266,7 @@ def _names(text: str, origin: Origin, unit: Unit) -> tuple[str, ...]:
         found += _keys().get(text + "ba", ()) + _keys().get("m" + text, ())
     if not found:
         return ()
-    if any(k.thread.series == "ISO coarse" and k.whole for k in found):  # m5 without a pitch is the coarse one
+    if any(k.whole and k.thread.family == "metric" for k in found):  # m5 without a pitch is the coarse one
         found = [k for k in found if k.whole or k.thread.family != "metric"]
     if origin == "us" and any(k.thread.family == "us" for k in found):
         found = [k for k in found if k.thread.family == "us"]
@@ -278,14 +276,14 @@ def _names(text: str, origin: Origin, unit: Unit) -> tuple[str, ...]:
 def _worded(text: str) -> Iterator[_Key]:
     """A size followed by the name of its series: 1/4 bsw, 1426cei, 6 32 unc."""
     split = re.fullmatch(r"(.*[0-9]) ?([a-z]+)", text)
-    series = _SERIES_WORDS.get(split[2]) if split else None
+    series = _series_words().get(split[2]) if split else None
     if split is None or series is None:
         return
     body = split[1]
     for key in _keys().get(body, ()):
         if key.thread.series in series:
             yield key
-    if series & {"BSW", "BSF"}:
+    if any("{pitch}" not in series_named(name).called for name in series):  # 1/4 bsw says its count
         for thread in all_threads():
             if thread.series in series and body in _sizes(thread.size):
                 yield _Key(thread, True)
@@ -295,7 +293,7 @@ def _series_begun(text: str) -> bool:
     split = re.fullmatch(r"(.*[0-9]) ?([a-z]+)", text)
     if split is None:
         return False
-    words = (*_SERIES_WORDS, "ba")
+    words = _series_words()
     return any(w.startswith(split[2]) and w != split[2] for w in words) and (
         split[1] in _keys() or f"{split[1]}ba" in _keys() or any(_worded(f"{split[1]} bsw"))
     )

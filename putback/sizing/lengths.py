@@ -14,8 +14,10 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from putback.sizing.instruments import LENGTH, TOOLS, Tool, Way
+from putback.sizing.kinds import OVER_ALL
 from putback.sizing.reading import Measure
 from putback.sizing.reference_tables import rows
+from putback.sizing.series import series_named
 from putback.sizing.threads import Thread
 from putback.sizing.units import MM_PER_INCH
 from putback.sizing.verdict import LIKELY, SURE, Candidate, NextReading, Verdict, Word
@@ -127,7 +129,7 @@ def list_for(kind: str, head: str, system: System, thread: Thread | None) -> str
         return "metric pin" if system == "metric" else "inch pin"
     if system == "metric":
         return "metric set screw" if _headless(kind, head) else "metric screw"
-    if thread is not None and thread.series in ("BA", "Thury"):
+    if thread is not None and series_named(thread.series).lengths == "BA":
         return "BA screw"
     if _headless(kind, head):
         return "inch set screw"
@@ -244,7 +246,7 @@ def datum(kind: str, head: str | None) -> str:
     """
     if kind == "shoulder screw":
         return "under the head to the end of the thread; the shoulder is given separately"
-    if kind in ("set screw", "stud") or kind.endswith("pin") or kind in ("spacer", "key", "gib key"):
+    if kind in OVER_ALL:
         return "over all"
     shape = (head or "").strip().lower()
     for where, shapes in _DATUM.items():

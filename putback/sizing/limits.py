@@ -7,6 +7,7 @@ floating point and rounded to the standard's last printed place.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from fractions import Fraction
 from functools import cache
 from math import floor, sqrt
@@ -14,6 +15,7 @@ from math import floor, sqrt
 from msgspec import Struct
 
 from putback.sizing.reference_tables import rows
+from putback.sizing.units import MM_PER_INCH
 
 Limits = tuple[Fraction, Fraction]
 """Smallest and largest crest diameter of a class."""
@@ -114,3 +116,76 @@ def british_association(number: int, major: Fraction, pitch: Fraction, *, grade:
 def untabled(major: Fraction, pitch: Fraction) -> Limits:
     """Loewenherz and Thury: D to D - 0.2 p (common practice, no source)."""
     return major - pitch / 5, major
+
+
+Classes = tuple[tuple[str, Limits | None, float], ...]
+"""Classes by name, each with its limits, or None where they are not tabled, and how often an old screw is of it."""
+
+Shares = tuple[float, float, float]
+"""How often a screw is of today's class, of American National 2, and of that of 1907."""
+
+Rule = Callable[[Mapping[str, str], Fraction, Fraction], Classes]
+"""What makes the classes of one thread: its row, its diameter and its count or pitch."""
+
+
+def _unified(row: Mapping[str, str], major: Fraction, tpi: Fraction, *, special: bool, shares: Shares) -> Classes:
+    """Old screws had no allowance: the crest may stand at the nominal size exactly.
+
+    How many of each class a machine holds is a guess: common practice, no source.
+    """
+    numbered = row["size"].startswith("#")
+    return (
+        ("2A", unified(major, tpi, special=special), shares[0]),
+        ("American National 2", national(major, tpi), shares[1]),
+        ("A.S.M.E. 1907", machine_screw_1907(major, tpi) if numbered else None, shares[2]),
+    )
+
+
+_USUAL: Shares = (0.6, 0.3, 0.1)
+
+
+def _whitworth(row: Mapping[str, str], major: Fraction, tpi: Fraction) -> Classes:
+    return (
+        ("medium", whitworth(major, tpi), 0.5),
+        ("free", whitworth(major, tpi, grade="free"), 0.35),
+        ("close", whitworth(major, tpi, grade="close"), 0.15),
+    )
+
+
+def _metric(row: Mapping[str, str], major: Fraction, pitch: Fraction) -> Classes:
+    return (
+        ("6g", metric(major, pitch), 0.75),
+        ("6h", metric(major, pitch, grade="6h"), 0.15),
+        ("8g", metric(major, pitch, grade="8g"), 0.1),
+    )
+
+
+def _ba(row: Mapping[str, str], major: Fraction, pitch: Fraction) -> Classes:
+    number = int(row["size"])
+    close = british_association(number, major, pitch, grade="close") if number <= 10 else None
+    return (("normal", british_association(number, major, pitch, grade="normal"), 0.7), ("close", close, 0.3))
+
+
+def _column(row: Mapping[str, str], major: Fraction, pitch: Fraction) -> Classes:
+    """So far below the diameter as the row's `tolerance` says, in millimetres; of a thread in inches."""
+    return (("A", (major - Fraction(row["tolerance"]) / MM_PER_INCH, major), 1.0),)
+
+
+CLASSES: dict[str, Rule] = {
+    "unified": lambda row, d, p: _unified(row, d, p, special=False, shares=_USUAL),
+    "unified special": lambda row, d, p: _unified(row, d, p, special=True, shares=_USUAL),
+    "national special": lambda row, d, p: _unified(row, d, p, special=True, shares=(0.45, 0.35, 0.2)),
+    "whitworth": _whitworth,
+    "metric": _metric,
+    "BA": _ba,
+    "as made": lambda row, d, p: (("as made", untabled(d, p), 1.0),),
+    "column": _column,
+}
+"""The rules by the name that a series has for its own."""
+
+
+def bands(rule: str, row: Mapping[str, str], major: Fraction, pitch: Fraction, scale: Fraction) -> tuple[Band, ...]:
+    """The classes of a thread by the rule of that name, `scale` mm to its unit; their shares sum to 1."""
+    have = [(name, pair, share) for name, pair, share in CLASSES[rule](row, major, pitch) if pair is not None]
+    whole = sum(share for _, _, share in have)
+    return tuple(Band(name, pair[0] * scale, pair[1] * scale, share / whole) for name, pair, share in have)

@@ -9,6 +9,7 @@ from msgspec import Struct
 
 from putback.sizing.evidence import TEN_SLOPPY, Shape
 from putback.sizing.instruments import CREST, PITCH, TOOLS, Tool, Way, at_hand, plates_at_hand
+from putback.sizing.series import series_named
 from putback.sizing.tried import angles_alike, sizes_alike
 from putback.sizing.verdict import NextReading, Reading
 
@@ -55,10 +56,6 @@ def _ten(a: Shape, b: Shape) -> float:
 
 def _flank(a: Shape, b: Shape) -> float:
     return angles_alike(a.flank, b.flank)
-
-
-_COMMON = {"UNC": 0.9, "UNF": 0.85, "ISO coarse": 0.95, "BSW": 0.8, "BA": 0.85, "BSF": 0.7}
-"""How likely a nut of the series, known to be right, is at hand (common practice, no source)."""
 
 
 class Test(Struct, frozen=True):
@@ -138,7 +135,7 @@ def next_reading(
         if test.reading in ("nut", "gauge"):
             willing *= 0.5 if test.reading == "nut" and "nuts" not in have else 1.0  # then the machine's own mate
             willing *= max(
-                _COMMON.get(s.thread.series, 0.5) * (1 if s.thread.choice == 1 else 0.7) for s, _ in rivals[:3]
+                series_named(s.thread.series).nut * (1 if s.thread.choice == 1 else 0.7) for s, _ in rivals[:3]
             )
         if test.reading in ("nut", "flank-angle") and crest is None and "caliper" in have:
             willing *= 0.6  # what is measured comes before what is tried

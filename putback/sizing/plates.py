@@ -16,6 +16,7 @@ from msgspec import Struct
 from putback.sizing.evidence import PLATE_REACH, Shape, near_names, shape_of
 from putback.sizing.gauge import Origin
 from putback.sizing.instruments import PLATE_RIGHT, PLATE_SLIP, Way
+from putback.sizing.series import SERIES
 
 TURNS = 4
 """So many turns a screw is run in before its hole is believed (common practice, no source)."""
@@ -25,17 +26,13 @@ LEAN = 0.01
 the angles: .0098 for unified, .0105 for Whitworth, .0091 for BA (handbook formula for the virtual effective diameter,
 from memory)."""
 
-_DEPTH = {"CEI": 0.5327, "Loewenherz": 0.75, "Thury": 0.6, "BA": 0.6}
-_DEPTH_BY_FLANK = {60.0: 0.6495, 55.0: 0.6403, 47.5: 0.6}
-"""Basic diameter less effective diameter, in pitches (ISO 68-1 and ASME B1.1, BS 84, BS 93, BS 811)."""
-
 GOES = 0.1
 """A thread that goes so well into a hole explains that it was told."""
 
 LEAST = 0.01
 """Under this nobody takes it for a fit."""
 
-ON_PLATES = frozenset({"UNC", "UNF", "UNEF", "ISO coarse", "BA", "BSW", "BSF"})
+ON_PLATES = frozenset(one.name for one in SERIES if one.on_plate)
 """Series that a bought plate has holes of (common practice, no source)."""
 
 
@@ -78,8 +75,7 @@ def goes(screw: Shape, hole: Shape) -> float:
 
 
 def _effective(shape: Shape) -> float:
-    depth = _DEPTH.get(shape.thread.series) or _DEPTH_BY_FLANK[shape.flank]
-    return shape.major - depth * shape.pitch
+    return shape.major - shape.thread.depth * shape.pitch
 
 
 def _own(hole: Shape) -> float:

@@ -1,7 +1,6 @@
 """How likely a thread is before anything is measured: the machine's origin, and what it has shown so far.
 
-Weights are relative and come from bench habit (common practice, no source), set so that the worked examples
-in tests/reference come out as a person at the bench would have them. Origin ranks; it removes nothing.
+The weights of the series stand in `series`. Origin ranks; it removes nothing.
 """
 
 from __future__ import annotations
@@ -15,32 +14,8 @@ from msgspec import Struct
 
 from putback.sizing.background import Background, home_only, origin_by, shifts
 from putback.sizing.gauge import Origin
-from putback.sizing.threads import SIXTY_FOURTHS, Family, Thread, all_threads, thread_named
-
-_BY_ORIGIN: dict[str, tuple[float, float, float, float]] = {
-    # series: weight on a us, uk, metric machine and on one of unknown origin
-    "UNC": (1.0, 0.065, 0.02, 1.0),
-    "UNF": (1.0, 0.065, 0.02, 1.0),
-    "UNEF": (0.2, 0.01, 0.003, 0.15),
-    "NS": (0.1, 0.005, 0.001, 0.08),
-    SIXTY_FOURTHS: (0.006, 0.002, 0.0005, 0.01),
-    "UN": (0.004, 0.0003, 0.0002, 0.003),
-    "BSW": (0.065, 1.0, 0.02, 1.0),
-    "BSF": (0.03, 0.92, 0.01, 1.05),
-    "CEI": (0.008, 0.35, 0.006, 0.35),
-    "ME": (0.003, 0.06, 0.002, 0.04),
-    "BSB": (0.003, 0.08, 0.002, 0.08),
-    "BSP": (0.004, 0.05, 0.03, 0.05),
-    "BA": (0.012, 1.0, 0.02, 0.85),
-    "ISO coarse": (0.09, 0.08, 1.0, 1.0),
-    "ISO fine": (0.012, 0.02, 0.5, 0.5),
-    "metric special": (0.0005, 0.0005, 0.01, 0.006),
-    "ISO small": (0.002, 0.002, 0.05, 0.03),
-    "UNM": (0.01, 0.0005, 0.001, 0.008),
-    "old metric": (0.003, 0.003, 0.08, 0.04),
-    "Loewenherz": (0.001, 0.001, 0.006, 0.03),
-    "Thury": (0.0004, 0.003, 0.008, 0.006),
-}
+from putback.sizing.series import Family, series_named
+from putback.sizing.threads import Thread, all_threads, thread_named
 
 _ORIGINS: dict[Origin, int] = {"us": 0, "uk": 1, "metric": 2, "unknown": 3}
 
@@ -50,7 +25,7 @@ _HOME: dict[Origin, frozenset[str]] = {"us": _ANY, "uk": frozenset({"uk"}), "met
 """Families whose hole on a plate is believed by itself."""
 
 TEMPER = 0.8
-"""The weights above are taken to this power. They are guesses, and a bench is more mixed than a guess: tempered, the
+"""The weights are taken to this power. They are guesses, and a bench is more mixed than a guess: tempered, the
 answers stated at 60 to 95 % hold in a world that the model does not know (docs/sizing.md)."""
 
 _BY_CHOICE = {1: 1.0, 2: 0.6, 3: 0.3, 4: 0.15}
@@ -84,7 +59,7 @@ class Prior(Struct, frozen=True):
 def base_weights(origin: Origin) -> dict[str, float]:
     """Weight of every thread on a machine of that origin; the weights sum to 1."""
     column = _ORIGINS[origin]
-    raw = {t.name: (_BY_ORIGIN[t.series][column] * _BY_CHOICE[t.choice]) ** TEMPER for t in all_threads()}
+    raw = {t.name: (series_named(t.series).weights[column] * _BY_CHOICE[t.choice]) ** TEMPER for t in all_threads()}
     whole = sum(raw.values())
     return {name: weight / whole for name, weight in raw.items()}
 

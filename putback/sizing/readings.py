@@ -10,19 +10,11 @@ from msgspec.structs import replace
 from putback.errors import Unreadable
 from putback.sizing.gauge import Gauge, Origin, read_gauge, split_length
 from putback.sizing.instruments import SAID, WAYS, Way, checked_way, split_gauge, split_way
+from putback.sizing.kinds import KINDS, THREADED
 from putback.sizing.reading import Measure, Unfinished, read_count, read_length, read_measure
 from putback.sizing.spellings import left_hand
 from putback.sizing.tried import Mate, read_flank, read_mate
 from putback.sizing.units import MM_PER_INCH, Unit
-
-THREADED = frozenset({"screw", "shoulder screw", "set screw", "bolt", "stud", "nut"})
-"""Kinds that have a thread."""
-
-KINDS = (
-    "screw", "shoulder screw", "set screw", "bolt", "stud", "nut", "washer", "taper pin", "straight pin",
-    "split pin", "retaining ring", "rivet", "spring clip", "key", "gib key", "shim", "spacer",
-)  # fmt: skip
-"""Every kind of fastener that can be sized."""
 
 
 class Readings(Struct, frozen=True, kw_only=True):
@@ -43,7 +35,7 @@ class Readings(Struct, frozen=True, kw_only=True):
     drive: str | None = None
     """slot, cross, hex socket, ..."""
     kind: str = "screw"
-    """One of KINDS."""
+    """One of `kinds.KINDS`."""
     thick: str | None = None
     """Thickness of a washer, shim or ring; height of a nut."""
     bore: str | None = None
@@ -166,7 +158,7 @@ def exact(readings: Readings, *, final: bool = False) -> Exact:
     Unless they are `final` a count of one digit may be on its way to two.
     """
     if readings.kind not in KINDS:
-        raise Unreadable(f"kind: '{readings.kind}' is none of {', '.join(KINDS)}.")
+        raise Unreadable(f"kind: '{readings.kind[:20]}' is none of {', '.join(KINDS)}.")
     problems: list[tuple[str, Unfinished]] = []
     notes: list[str] = []
     against: list[str] = []

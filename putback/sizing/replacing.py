@@ -8,9 +8,10 @@ from msgspec import Struct
 
 from putback.sizing.drilling import tap_drill
 from putback.sizing.evidence import Shape, shape_of, shapes
+from putback.sizing.series import SERIES
 from putback.sizing.threads import Thread
 
-MODERN = frozenset({"UNC", "UNF", "ISO coarse", "ISO fine"})
+MODERN = frozenset(one.name for one in SERIES if one.today)
 """Series that any shop sells today."""
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from putback.sizing.kinds import THREADED
 from putback.sizing.reading import Measure, tidy
-from putback.sizing.readings import THREADED, Exact, Readings
+from putback.sizing.readings import Exact, Readings
 from putback.sizing.verdict import Verdict
 
 NAMED_TOO = 0.1

@@ -8,19 +8,10 @@ from msgspec import Struct
 
 from putback.errors import BadInput
 from putback.sizing.instruments import WAYS
+from putback.sizing.kinds import ALONE as ALONE
+from putback.sizing.kinds import KINDS as KINDS
+from putback.sizing.kinds import THREADED as THREADED
 from putback.trade.record.phrases import quoted
-
-KINDS = (
-    "screw", "nut", "washer", "bolt", "set screw", "shoulder screw", "taper pin", "split pin", "retaining ring",
-    "straight pin", "spring clip", "rivet", "stud", "key", "gib key", "shim", "spacer",
-)  # fmt: skip
-"""Every kind of fastener: the nine met most first, as every list has them (common practice, no source)."""
-
-ALONE = frozenset({"screw", "shoulder screw", "set screw", "bolt", "stud", "taper pin", "straight pin", "rivet"})
-"""Kinds of which a hole holds one; whatever else there is in a hole is stacked with it."""
-
-THREADED = frozenset({"screw", "shoulder screw", "set screw", "bolt", "stud", "nut"})
-"""Kinds that have a thread to name."""
 
 HEADS = (
     "fillister", "pan", "round", "cheese", "countersunk", "flat", "hex", "headless", "socket cap",

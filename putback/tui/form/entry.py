@@ -10,29 +10,12 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
+from putback.sizing.kinds import KIND_ROWS
 from putback.trade.record.fastener import READINGS
 from putback.trade.sizes.reading_words import FIELD_WORDS as FIELD_WORDS
 from putback.trade.sizes.reading_words import ways_text as ways_text
 
-FIELDS: dict[str, tuple[str, ...]] = {
-    "screw": ("gauge", "length"),
-    "shoulder screw": ("gauge", "length", "shoulder"),
-    "set screw": ("gauge", "length"),
-    "bolt": ("gauge", "length"),
-    "stud": ("gauge", "length"),
-    "nut": ("gauge",),
-    "washer": ("od", "thick"),
-    "taper pin": ("od", "length"),
-    "straight pin": ("od", "length"),
-    "split pin": ("od", "length"),
-    "retaining ring": ("od", "thick"),
-    "rivet": ("od", "length"),
-    "spring clip": ("wire",),
-    "key": ("width", "length"),
-    "gib key": ("width", "length"),
-    "shim": ("thick", "od"),
-    "spacer": ("od", "length"),
-}
+FIELDS: dict[str, tuple[str, ...]] = {kind.name: kind.asks for kind in KIND_ROWS}
 """What the form asks for each kind of fastener, in order; all but the first may stay empty."""
 
 BY = frozenset({"shoulder"})

@@ -1,0 +1,61 @@
+"""The kinds of fasteners: what is said of each stands here in one row, for bench, record, session files and sizes."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+
+class Kind(Struct, frozen=True, kw_only=True):
+    """One kind of fastener."""
+
+    name: str
+    """What a person calls it."""
+    asks: tuple[str, ...]
+    """What the form asks of it, in order, by the names of `readings.Readings`; all but the first may stay empty."""
+    threaded: bool = False
+    """Whether it has a thread to name."""
+    alone: bool = False
+    """Whether a hole holds only one of it; whatever else there is in a hole is stacked with it."""
+    stocked: bool = False
+    """Whether it was sold by length; the others keep theirs as measured."""
+    over_all: bool = False
+    """Whether its length is measured over all, whatever its head."""
+
+
+_SCREW = ("gauge", "length")
+
+KIND_ROWS: tuple[Kind, ...] = (
+    Kind(name="screw", asks=_SCREW, threaded=True, alone=True, stocked=True),
+    Kind(name="nut", asks=("gauge",), threaded=True),
+    Kind(name="washer", asks=("od", "thick")),
+    Kind(name="bolt", asks=_SCREW, threaded=True, alone=True, stocked=True),
+    Kind(name="set screw", asks=_SCREW, threaded=True, alone=True, stocked=True, over_all=True),
+    Kind(name="shoulder screw", asks=(*_SCREW, "shoulder"), threaded=True, alone=True, stocked=True),
+    Kind(name="taper pin", asks=("od", "length"), alone=True, stocked=True, over_all=True),
+    Kind(name="split pin", asks=("od", "length"), stocked=True, over_all=True),
+    Kind(name="retaining ring", asks=("od", "thick")),
+    Kind(name="straight pin", asks=("od", "length"), alone=True, stocked=True, over_all=True),
+    Kind(name="spring clip", asks=("wire",)),
+    Kind(name="rivet", asks=("od", "length"), alone=True, stocked=True),
+    Kind(name="stud", asks=_SCREW, threaded=True, alone=True, stocked=True, over_all=True),
+    Kind(name="key", asks=("width", "length"), over_all=True),
+    Kind(name="gib key", asks=("width", "length"), over_all=True),
+    Kind(name="shim", asks=("thick", "od")),
+    Kind(name="spacer", asks=("od", "length"), over_all=True),
+)
+"""Every kind: the nine met most first, as every list has them (common practice, no source)."""
+
+KINDS = tuple(kind.name for kind in KIND_ROWS)
+"""Their names, in that order."""
+
+THREADED = frozenset(kind.name for kind in KIND_ROWS if kind.threaded)
+"""Kinds that have a thread to name."""
+
+ALONE = frozenset(kind.name for kind in KIND_ROWS if kind.alone)
+"""Kinds of which a hole holds one."""
+
+STOCKED_LENGTH = frozenset(kind.name for kind in KIND_ROWS if kind.stocked)
+"""Kinds that were sold by length."""
+
+OVER_ALL = frozenset(kind.name for kind in KIND_ROWS if kind.over_all)
+"""Kinds measured over all."""
