@@ -8,13 +8,14 @@ from typing import Any
 from hypothesis import strategies as st
 
 from putback.trade import commands as c
+from putback.trade.checks.all_jobs import JobAt, jobs_kept
 from putback.trade.checks.last_look import last_look
 from putback.trade.checks.ledger import all_wanting, bench_check, reachable
 from putback.trade.checks.open_jobs import jobs_first
 from putback.trade.commands.trouble import TROUBLES
 from putback.trade.record.bag import Bag
 from putback.trade.record.fastener import DRIVES, HEADS, KINDS, LEFT_OVER, Thing
-from putback.trade.record.job import AS_IT_IS, NOW, SORTS, STATES, WHENS, Job
+from putback.trade.record.job import AS_IT_IS, NOW, SIDES, SORTS, STATES, TAKES, WHENS, Job
 from putback.trade.record.machine import FACES, Part
 from putback.trade.record.photo import Photo
 from putback.trade.record.place import bag_number
@@ -272,29 +273,47 @@ def jobs() -> st.SearchStrategy[Job]:
         since=st.sampled_from([*[""] * 6, NOW, AT, "yesterday"]),
         done=st.sampled_from([*[""] * 8, NOW, AT]),
         result=st.sampled_from(["", "", "brazed and filed"]),
+        takes=st.sampled_from(["", "", *TAKES, "a week"]),
+        side=st.sampled_from([*[""] * 5, *SIDES, "left"]),
+        hole=st.sampled_from([*[""] * 5, "5", "5a", "0"]),
     )
 
 
 def working_on(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     """A job in hand, done, to do again; most often one that there is."""
-    known = [(step.number, job.do, job.what) for step in record.all(Step, machine) for job in step.todo]
+    there = list(jobs_kept(record, machine))
+    known = [(_job_of(one), one.job.do, one.job.what) for one in there]
     states = st.sampled_from([*STATES * 3, "half done"])
     results = st.sampled_from(["", "", "brazed and filed", "half \ud800"])
     sorts = st.sampled_from(["", "sell"])
     odd = st.builds(c.WorkOn, step=_steps(record, machine), what=names(), state=states, do=sorts)
+    numbers = [bag.number for bag in record.all(Bag, machine)] or [1]
+    saying = st.builds(c.SayJob, job=jobs(), bag=st.sampled_from([*numbers, 0, 99]), of_machine=st.booleans())
     if not known:
-        return odd
+        return odd | saying
     fitting = st.sampled_from(known).flatmap(
         lambda one: st.builds(
             c.WorkOn,
-            step=st.just(one[0]),
             do=st.sampled_from(["", one[1]]),
             what=st.just(one[2]),
             state=states,
             result=results,
+            **_just(one[0]),
         )
     )
-    return st.one_of(fitting, fitting, odd)
+    mending_one = st.sampled_from(known).flatmap(
+        lambda one: st.builds(
+            c.MendJob, do=st.just(one[1]), what=st.just(one[2]), job=st.none() | jobs(), **_just(one[0])
+        )
+    )
+    return st.one_of(fitting, fitting, mending_one, saying, odd)
+
+
+def _job_of(one: JobAt) -> dict[str, Any]:
+    """What a job is of, as the fields of a command."""
+    if one.step is not None:
+        return {"step": one.step.number}
+    return {"bag": one.bag.number} if one.bag is not None else {"of_machine": True}
 
 
 def bagging(record: Record, machine: int) -> st.SearchStrategy[c.Command]:

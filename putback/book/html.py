@@ -11,6 +11,7 @@ from putback.book.faces import PrintedHole, free_places, spots
 from putback.reports.account import Block
 from putback.reports.account.lines import CAUTIONS, HELD, UNSAID, block_text, where
 from putback.reports.bags import BagCard
+from putback.reports.todo import left_to_do
 from putback.trade.record.phrases import one_way
 from putback.trade.refit.orientation import lay_it
 
@@ -350,11 +351,7 @@ def _sizes(book: Book) -> Iterator[str]:
 
 def _todo(book: Book) -> Iterator[str]:
     yield '<h2 id="todo">Left to do</h2>'
-    found = book.todo
-    lines = [row.text for row in (*found.open_jobs, *found.done_jobs)]
-    lines += [f"soaking, {bath.what}: {bath.text} (step {bath.step})" for bath in found.soaks]
-    lines += [f"to be got: {w.count} \u00d7 {w.what}, {w.why} (step {w.step})" for w in found.shopping]
-    lines += found.trouble
+    lines = left_to_do(book.todo)
     if lines:
         yield from _list(lines)
     else:

@@ -10,6 +10,7 @@ from putback.book.contents import Book, Chapter, Leaf, Return, figures_text
 from putback.book.faces import rows_of_text
 from putback.reports.account.lines import CAUTIONS, UNSAID, block_text
 from putback.reports.bags import BagCard
+from putback.reports.todo import left_to_do
 from putback.trade.record.phrases import one_way
 from putback.trade.refit.orientation import lay_it
 
@@ -159,9 +160,5 @@ def _sizes(book: Book) -> Iterator[str]:
 
 def _todo(book: Book) -> Iterator[str]:
     yield "## Left to do"
-    found = book.todo
-    lines = [f"- {_m(row.text)}" for row in (*found.open_jobs, *found.done_jobs)]
-    lines += [f"- soaking, {_m(bath.what)}: {_m(bath.text)} (step {bath.step})" for bath in found.soaks]
-    lines += [f"- to be got: {w.count} x {_m(w.what)}, {w.why} (step {w.step})" for w in found.shopping]
-    lines += [f"- {_m(words)}" for words in found.trouble]
+    lines = [f"- {_m(words)}" for words in left_to_do(book.todo)]
     yield "\n".join(lines) if lines else "Nothing."

@@ -15,6 +15,7 @@ from putback.labels.lettering import CAP_HEIGHT, clip, measure, printable, wrap
 from putback.labels.paper import PAPERS
 from putback.reports.account import Block as Said
 from putback.reports.account.lines import CAUTIONS, HELD, UNSAID, block_text
+from putback.reports.todo import left_to_do
 from putback.trade.refit.orientation import lay_it
 
 if TYPE_CHECKING:
@@ -555,9 +556,5 @@ class _Setter:
     def todo(self) -> None:
         """Set what is left to do."""
         self.heading("Left to do")
-        found = self.book.todo
-        lines = [row.text for row in (*found.open_jobs, *found.done_jobs)]
-        lines += [f"soaking, {bath.what}: {bath.text} (step {bath.step})" for bath in found.soaks]
-        lines += [f"to be got: {w.count} \u00d7 {w.what}, {w.why} (step {w.step})" for w in found.shopping]
-        lines += found.trouble
+        lines = left_to_do(self.book.todo)
         self.put(*(self.bullets(lines, SIDE, self.width) or self.lines("Nothing.", SIDE, self.width)))

@@ -110,7 +110,9 @@ def parser() -> argparse.ArgumentParser:
     reach_.add_argument("part", metavar="PART")
     reach_.add_argument("--now", action="store_true", help="leave out what is off already")
 
-    command("todo", "reporting.todo", "the jobs: to do, in hand, done; soaks; what has to be got")
+    command("todo", "between.todo", "what is left to do on all machines: jobs, soaks, what is sent out or to be got")
+    command("sent", "between.sent", "what is out of the house: who has it, since when, what waits for it")
+    command("machines", "between.machines", "the machines: how each stands, what is due, what it waits for")
 
     command("alike", "reporting.alike", "which fasteners interchange and which only look alike")
 

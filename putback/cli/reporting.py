@@ -90,17 +90,6 @@ def reach(args: argparse.Namespace) -> int:
     return 0
 
 
-def todo(args: argparse.Namespace) -> int:
-    """Print what is left to do."""
-    from putback.reports.plain.summary import todo_plain
-    from putback.reports.todo import to_do, todo_text
-
-    with open_workshop(args) as workshop:
-        found = to_do(workshop.record, chosen(args, workshop), now=workshop.now())
-        tell(args, found.to_json, lambda: todo_text(found), lambda: todo_plain(found))
-    return 0
-
-
 def alike(args: argparse.Namespace) -> int:
     """Print which fasteners interchange and which only look alike."""
     from putback.reports.alike import alike as compare

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import chain
 from typing import Any
 
 from putback.trade.files.importing import FORM
@@ -22,7 +23,7 @@ def export_json(record: Record, *, changes: int, machine: int | None = None) -> 
             for number, found in documents.items()
             if machine is None or (found["machine"] if table != "machines" else number) == machine
         ]
-    for step in tables["steps"]:
-        if "todo" in step:
-            step["todo"] = [with_state(job) for job in step["todo"]]
+    for holder in chain(tables["steps"], tables["bags"], tables["machines"]):
+        if "todo" in holder:
+            holder["todo"] = [with_state(job) for job in holder["todo"]]
     return {"putback": "export", "version": FORM, "changes": changes, **tables}

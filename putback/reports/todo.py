@@ -4,36 +4,54 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from msgspec import Struct
 
+from putback.reports.sent import SentOut, sent_out
 from putback.reports.size_letters import named, names_on
 from putback.trade.cautions.dangers import FIRST, dangers_in
-from putback.trade.checks.ledger import all_wanting, reachable
-from putback.trade.checks.open_jobs import job_text
+from putback.trade.checks.all_jobs import JobAt, all_jobs, jobs_kept
+from putback.trade.checks.ledger import all_wanting, reachable, wanting
 from putback.trade.checks.soaks import soaking
 from putback.trade.record.fastener import Thing
-from putback.trade.record.job import SORTS, Job
+from putback.trade.record.job import SORTS, TAKES, Job, day_text
 from putback.trade.record.machine import Machine
+from putback.trade.record.phrases import counted, few, times
 from putback.trade.record.place import sort_of
 from putback.trade.record.record import Record
 from putback.trade.record.session import minutes_between
 from putback.trade.record.step import Step
 from putback.trade.record.trouble_words import left_overs, troubles_of
 from putback.trade.refit.confirmations import spent
+from putback.trade.refit.way_back import chases, what_waits
 
 
 class JobRow(Struct, frozen=True):
     """One job, open or done."""
 
-    job: Job
-    """The job."""
-    step: int
-    """The step where it was said."""
-    text: str
-    """It in a line: `to get: felt (no hurry, step 3)`."""
+    at: JobAt
+    """The job, and what it is of."""
+    stuck: str = ""
+    """What it waits for, in words; empty where it can be done here and now."""
+    frees: int = 0
+    """How many steps of the way back wait for it and for nothing else."""
+
+    @property
+    def job(self) -> Job:
+        """The job."""
+        return self.at.job
+
+    @property
+    def step(self) -> int:
+        """The number of its step; 0 where it is of a bag or of the machine."""
+        return self.at.step.number if self.at.step is not None else 0
+
+    @property
+    def text(self) -> str:
+        """It in a line: `to get: felt (no hurry, step 3)`."""
+        return self.at.text
 
     def to_json(self) -> dict[str, Any]:
         """Return it as the command line prints it."""
@@ -42,11 +60,18 @@ class JobRow(Struct, frozen=True):
             "do": job.do,
             "what": job.what,
             "when": job.when,
+            "takes": job.takes or None,
+            "side": job.side or None,
             "state": job.state,
             "since": job.since or None,
             "done": job.done or None,
             "result": job.result,
-            "step": self.step,
+            "of": self.at.where,
+            "step": self.step or None,
+            "bag": self.at.bag.number if self.at.bag is not None else None,
+            "hole": job.hole or None,
+            "stuck": self.stuck or None,
+            "frees": self.frees,
         }
 
 
@@ -61,13 +86,28 @@ class Bath(Struct, frozen=True):
     """Hours until it is due; below 0 it is overdue by so many."""
     hours: float = 0.0
     """How long it was to last."""
+    out_at: str = ""
+    """When it is to come out, as a stamp."""
+    acid: bool = False
+    """Whether it is in what eats the part when it is in there too long."""
 
     @property
     def text(self) -> str:
         """How it stands."""
         if self.hours_left > 0:
             return f"{self.hours_left:.0f} h to go" if self.hours_left >= 2 else f"{self.hours_left * 60:.0f} min to go"
-        return "due" if self.hours_left > -1 else f"overdue by {-self.hours_left:.0f} h"
+        over = -self.hours_left
+        if over < 1:
+            return "due"
+        return f"overdue by {over:.0f} h" if over <= 72 else f"overdue by {over / 24:.0f} days"
+
+    @property
+    def stands(self) -> str:
+        """How it stands, with the hour: `out 3 Nov 21:00, 12 h to go`, `over since 3 Nov 21:00, overdue by 24 h`."""
+        if not self.out_at:
+            return self.text
+        at = f"{day_text(self.out_at)} {self.out_at[11:16]}"
+        return f"{'out' if self.hours_left > 0 else 'over since'} {at}, {self.text}"
 
     @property
     def short(self) -> str:
@@ -94,33 +134,71 @@ class ToDo(Struct, frozen=True):
     machine: str
     """Name and serial."""
     jobs: tuple[JobRow, ...]
-    """All of them, in the order of SORTS, then by step."""
+    """All that were said as jobs, in the order of SORTS, then by step."""
     soaks: tuple[Bath, ...]
-    """The most overdue first."""
+    """What is too long in acid first, then the most overdue."""
     shopping: tuple[Wanted, ...]
     """By step."""
     trouble: tuple[str, ...] = ()
     """Screws lost, broken or left over, threads gone, of what is not back: each with its step and hole."""
+    sent: tuple[SentOut, ...] = ()
+    """What is out of the house, by who has it."""
+    on_the_way: tuple[JobRow, ...] = ()
+    """Open work that is asked for at its step on the way back, by step."""
+    number: int = 0
+    """The machine's number in the workshop."""
 
     @property
     def open_jobs(self) -> tuple[JobRow, ...]:
-        """The jobs that are not done."""
-        return tuple(row for row in self.jobs if row.job.open)
+        """The jobs that are not done, without those asked for at their step on the way back."""
+        return tuple(row for row in self.jobs if row.job.open and not row.job.side)
 
     @property
     def done_jobs(self) -> tuple[JobRow, ...]:
         """The jobs that are done."""
         return tuple(row for row in self.jobs if not row.job.open)
 
+    @property
+    def here(self) -> tuple[JobRow, ...]:
+        """The jobs that can be done here and now: what takes a few minutes first, then what frees most steps."""
+        rows = [row for row in self.open_jobs if row.job.do != "get" and not row.stuck]
+        return tuple(sorted(rows, key=_soonest))
+
+    @property
+    def to_get(self) -> tuple[JobRow, ...]:
+        """The jobs that are to get something."""
+        return tuple(row for row in self.open_jobs if row.job.do == "get")
+
+    @property
+    def stuck(self) -> tuple[JobRow, ...]:
+        """The jobs that wait for something."""
+        return tuple(row for row in self.open_jobs if row.job.do != "get" and row.stuck)
+
+    @property
+    def frees_most(self) -> JobRow | None:
+        """The job that frees most steps of the way back, or None where none stops any."""
+        rows = [row for row in self.open_jobs if row.frees]
+        return max(rows, key=lambda row: row.frees) if rows else None
+
     def to_json(self) -> dict[str, Any]:
         """Return it as the command line prints it."""
+        most = self.frees_most
         return {
             "machine": self.machine,
             "jobs": [row.to_json() for row in self.jobs],
+            "on_the_way_back": [row.to_json() for row in self.on_the_way],
+            "frees_most": {"what": most.job.called, "steps": most.frees} if most is not None else None,
             "soaks": [
-                {"what": s.what, "step": s.step, "hours_left": round(s.hours_left, 2), "state": s.text}
+                {
+                    "what": s.what,
+                    "step": s.step,
+                    "out": s.out_at or None,
+                    "hours_left": round(s.hours_left, 2),
+                    "state": s.text,
+                }
                 for s in self.soaks
             ],
+            "sent": [one.to_json() for one in self.sent],
             "cautions": list(self.cautions),
             "shopping": [{"count": w.count, "what": w.what, "why": w.why, "step": w.step} for w in self.shopping],
             "trouble": list(self.trouble),
@@ -135,15 +213,25 @@ class ToDo(Struct, frozen=True):
         return (*texts, FIRST) if texts else ()
 
 
+def _soonest(row: JobRow) -> tuple[int, int, int]:
+    long = TAKES.index(row.job.takes) if row.job.takes else len(TAKES)
+    return long, -row.frees, SORTS.index(row.job.do)
+
+
 def soaks(record: Record, machine: int, *, now: str) -> list[Bath]:
-    """Return the soaks that run or are due, the most overdue first. `now` is the stamp of now."""
+    """Return the soaks that run or are due: what is too long in acid first, then the most overdue.
+
+    `now` is the stamp of now.
+    """
     found = []
     for step, soak in soaking(record, machine):
         gone = minutes_between(step.ended, now) / 60
         if datetime.fromisoformat(now) < datetime.fromisoformat(step.ended):
             gone = 0.0
-        found.append(Bath(soak.what, step.number, soak.hours - gone, soak.hours))
-    return sorted(found, key=lambda bath: bath.hours_left)
+        out = datetime.fromisoformat(step.ended) + timedelta(hours=soak.hours)
+        acid = any(danger.cause == "acid" for danger in dangers_in((soak.what, step.name)))
+        found.append(Bath(soak.what, step.number, soak.hours - gone, soak.hours, out.isoformat(), acid))
+    return sorted(found, key=lambda bath: (not (bath.acid and bath.hours_left <= 0), bath.hours_left))
 
 
 def soaks_due(record: Record, machine: int, *, now: str) -> list[Bath]:
@@ -153,26 +241,64 @@ def soaks_due(record: Record, machine: int, *, now: str) -> list[Bath]:
 
 def to_do(record: Record, machine: Machine, *, now: str) -> ToDo:
     """Gather what is left to do on a machine; `now` is the stamp that soaks are counted to."""
-    jobs = [JobRow(job, s.number, job_text(s, job)) for s in record.all(Step, machine.id) for job in s.todo]
+    waits = what_waits(record, machine.id)
+    jobs = list(jobs_kept(record, machine.id))
+    frees = _freed(record, machine.id) if any(one.stops for one in jobs) else {}
+    rows = [JobRow(one, _stuck(record, one), frees.get(_of(one), 0)) for one in jobs]
+    words = [one for one in all_jobs(record, machine.id) if one.job.open and one.job.side]
+    return ToDo(
+        machine.caption,
+        tuple(sorted(rows, key=lambda row: (SORTS.index(row.job.do), row.step))),
+        tuple(soaks(record, machine.id, now=now)),
+        tuple(_wanted(record, machine.id)),
+        tuple(_troubles(record, machine.id)),
+        tuple(sent_out(record, machine.id, waits)),
+        tuple(JobRow(one) for one in sorted(words, key=lambda one: one.step.number if one.step else 0)),
+        machine.id,
+    )
+
+
+def _of(one: JobAt) -> tuple[int, str]:
+    """Return by what a job that stops a step is found among what refit waits for."""
+    return one.step.number if one.step is not None else 0, one.job.called
+
+
+def _freed(record: Record, machine: int) -> dict[tuple[int, str], int]:
+    """Return how many steps each job frees by itself, by its step's number and what it is called."""
+    found = chases(record, machine)
+    return {(row.step, row.job.called): row.alone for row in found if row.job is not None}
+
+
+def _stuck(record: Record, one: JobAt) -> str:
+    """Return what a job waits for: its part or what is in its bag is out of reach, or soaks."""
+    if not one.job.open:
+        return ""
+    if one.bag is not None or one.step is None:
+        return ""
+    things = record.things_of(one.step)
+    about = [t for t in things if (t.hole == one.job.hole if one.job.hole else t.sort == "part")]
+    gone = [held for thing in about for held in wanting(record, thing) if sort_of(held.place) in ("away", "missing")]
+    if gone and one.job.do not in ("make", "get", "find out"):
+        return few([f"{held.thing.called} ({held.place})" for held in gone])
+    return ""
+
+
+def _wanted(record: Record, machine: int) -> Iterator[Wanted]:
+    """Give what has to be got for a machine's holes and parts, by step."""
     wanted: Counter[tuple[int, str, str]] = Counter()
-    names = names_on(record, machine.id)
-    for held in all_wanting(record, machine.id):
+    names = names_on(record, machine)
+    for held in all_wanting(record, machine):
         if sort_of(held.place) in ("scrapped", "missing"):
             step = record.get(Step, held.thing.step)
             wanted[step.number, named(held.thing, names), sort_of(held.place)] += held.count
-    for step in record.all(Step, machine.id):
+    for step in record.all(Step, machine):
         for thing in spent(record, step):
             wanted[step.number, named(thing, names), "goes in new"] += sum(reachable(record, thing).values())
-    for thing in record.all(Thing, machine.id):
+    for thing in record.all(Thing, machine):
         if thing.found and not record.stand_ins(thing.id):
             wanted[record.get(Step, thing.step).number, thing.should_be or thing.name, "found empty"] += 1
-    return ToDo(
-        machine.caption,
-        tuple(sorted(jobs, key=lambda row: (SORTS.index(row.job.do), row.step))),
-        tuple(soaks(record, machine.id, now=now)),
-        tuple(Wanted(n, what, why, step) for (step, what, why), n in sorted(wanted.items())),
-        tuple(_troubles(record, machine.id)),
-    )
+    for (number, what, why), count in sorted(wanted.items()):
+        yield Wanted(count, what, why, number)
 
 
 def _troubles(record: Record, machine: int) -> Iterator[str]:
@@ -183,23 +309,46 @@ def _troubles(record: Record, machine: int) -> Iterator[str]:
         yield f"left over, with no hole known: {thing.called}, {', '.join(record.standing(thing.id))}"
 
 
+def todo_lines(found: ToDo) -> Iterator[tuple[str, list[str]]]:
+    """Give each group of what is left to do with its lines; groups without any are left out."""
+    groups = (
+        ("Now, here", [row.text for row in found.here]),
+        ("In soak", [f"{s.what}: {s.stands} (step {s.step})" for s in found.soaks]),
+        ("Sent out", [one.text for one in found.sent]),
+        ("To get", [row.text for row in found.to_get]),
+        ("To be got", [f"{times(w.count, w.what)}, {w.why} (step {w.step})" for w in found.shopping]),
+        ("Stuck", [f"{row.text}; waits for {row.stuck}" for row in found.stuck]),
+        ("On the way back", [row.text for row in found.on_the_way]),
+        ("Trouble with screws", list(found.trouble)),
+    )
+    yield from ((title, lines) for title, lines in groups if lines)
+
+
+def left_to_do(found: ToDo) -> list[str]:
+    """Return all of it as sentences that stand alone, the done jobs last: as a book has it."""
+    return [
+        *(row.text for row in found.open_jobs),
+        *(f"soaking, {bath.what}: {bath.stands} (step {bath.step})" for bath in found.soaks),
+        *(f"sent out: {one.text}" for one in found.sent),
+        *(f"to be got: {times(w.count, w.what)}, {w.why} (step {w.step})" for w in found.shopping),
+        *found.trouble,
+        *(row.text for row in found.done_jobs),
+    ]
+
+
+def frees_text(found: ToDo) -> str:
+    """Return which job frees most steps, as a sentence; empty where none stops any."""
+    most = found.frees_most
+    return f"{most.job.called} frees {counted(most.frees, 'step')} of the way back" if most is not None else ""
+
+
 def todo_text(found: ToDo) -> str:
     """Return it as lines of text."""
     out = [found.machine]
-    for do in SORTS:
-        mine = [row for row in found.open_jobs if row.job.do == do]
-        if mine:
-            out += ["", f"To {do}"]
-            out += [f"  {row.text.removeprefix(f'to {do}: ')}" for row in mine]
-    if found.soaks:
-        out += ["", "Soaking"]
-        out += [f"  {s.what}: {s.text}  (step {s.step})" for s in found.soaks]
-    if found.shopping:
-        out += ["", "To be got"]
-        out += [f"  {w.count} x {w.what}, {w.why}  (step {w.step})" for w in found.shopping]
-    if found.trouble:
-        out += ["", "Trouble with screws"]
-        out += [f"  {words}" for words in found.trouble]
+    if frees_text(found):
+        out += ["", f"First: {frees_text(found)}."]
+    for title, lines in todo_lines(found):
+        out += ["", title, *(f"  {line}" for line in lines)]
     if len(out) == 1:
         out.append("Nothing is left to do.")
     if found.cautions:

@@ -445,6 +445,7 @@ def test_words_alone_are_asked_for_or_set(played: Run, tmp_path: Path) -> None:
     code = played("bags", "--json").json[0]["code"]
     asked = [
         ("bag", code), ("bags",), ("summary",), ("refit",), ("refit", "--next"), ("reach", "bell"), ("todo",),
+        ("sent",), ("machines",),
         ("alike",), ("log",), ("check",), ("keys",), ("walk-back",), ("card", "lid"), ("size", "--od", ".164"),
     ]  # fmt: skip
     found = {words: played(*words, "--plain").out for words in asked}
@@ -457,6 +458,16 @@ def test_words_alone_are_asked_for_or_set(played: Run, tmp_path: Path) -> None:
     assert played("refit").out == found["refit",] and played("refit", "--json").json["order"]
     # Without a terminal there is no screen to open, and what it would begin with is told.
     assert played().out == found["walk-back",]
+
+
+def test_what_can_be_done_between_two_sessions(played: Run) -> None:
+    todo = played("todo", "--json").json
+    assert [one["machine"] for one in todo] == ["Fare stamp 41?7"]
+    assert todo == played("todo", "--machine", "fare stamp", "--json").json
+    sent = played("sent", "--json").json
+    assert [(one["to"], [thing["what"] for thing in one["things"]]) for one in sent] == [("plater", ["bell"])]
+    assert sent == todo[0]["sent"]
+    assert [one["state"] for one in played("machines", "--json").json] == ["coming apart"]
 
 
 def test_the_card_of_what_the_words_name(played: Run) -> None:

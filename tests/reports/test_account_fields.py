@@ -202,6 +202,7 @@ VALUES: dict[str, Any] = {
     "Thing.turns": 7.5, "Thing.found": "", "Thing.replaces": 2, "Thing.once": True,
     "Thing.trouble": ["thread gone"], "Thing.goes_into": "1",
     "Adjustment.turns": 8.25, "Adjustment.shims": [SAID], "Adjustment.before": True,
+    "Job.side": "on the way back, with the part on",
     "Job.do": "make", "Job.when": "before it goes back", "Soak.hours": 77.0,
     "Move.source": "box Q", "Move.target": "box Q",
     "Photo.when": "after", "Photo.back": True, "Photo.doubt": True,

@@ -23,7 +23,7 @@ def test_todo_has_the_jobs_and_what_has_to_be_got(sample_press: Record) -> None:
     assert [(w.count, w.what.split(" x ")[0]) for w in new] == [(1, "split pin 1/16")]
     assert "goes in new" in todo_text(found)
     assert not found.soaks, "the shaft came out after the soak, so it is over"
-    assert "To send out" in todo_text(found)
+    assert "to send out: have a licensed electrician" in todo_text(found)
 
 
 def test_a_soak_counts_down_and_then_is_due() -> None:

@@ -11,9 +11,9 @@ from putback.reports.account.going_in import FastenerRow, holes_in_order, order_
 from putback.reports.bag_story import photos_text
 from putback.trade.cautions.dangers import FIRST, CalledCaution, dangers_in
 from putback.trade.cautions.on_the_way_back import called_back
+from putback.trade.checks.all_jobs import waived
 from putback.trade.checks.last_look import last_look
 from putback.trade.checks.oddities import odd_about
-from putback.trade.checks.open_jobs import waived
 from putback.trade.checks.skipped_steps import in_the_way
 from putback.trade.commands.putting_back import needed_by, ticks_itself_off
 from putback.trade.record.fastener import Thing
@@ -114,7 +114,8 @@ class WayBack:
             yield Block(kind="fact", sort="covered", words=f"off again first: {named}")
         for job in step.todo:
             if job.first:
-                words = f"{job.question} ({job.stands})" if job.since else job.question
+                about = ", ".join(filter(None, (job.stands if job.since else "", job.takes, job.at_hole)))
+                words = f"{job.question} ({about})" if about else job.question
                 yield Block(kind="question", sort="job", words=words, item=job.question, done=waived(step, job))
 
     # -- before the hand moves -----------------------------------------------------------------------
@@ -227,7 +228,7 @@ class WayBack:
         for answer in step.answers:
             yield Block(kind="fact", sort="finding", words=answer)
         for job in step.todo:
-            if not job.first or state in ("open", "back"):
+            if (not job.first or state in ("open", "back")) and job not in step.on_the_way_back:
                 yield Block(kind="fact", sort="todo", words=job.text)
         photos = photos_text(in_order(self.record.photos_of(step)))
         if photos:
@@ -275,6 +276,8 @@ class WayBack:
         words = ask.item
         if ask.sort == "setting":
             words = setting_words(next(a for a in step.adjust if a.text == ask.item))
+        elif ask.sort == "work":
+            words = work_words(step, ask.item)
         sort: Sort = "after" if ask.after else ask.sort
         return Block(kind="question", sort=sort, words=words, item=ask.item, done=ask.item in step.confirmed)
 
@@ -343,6 +346,13 @@ def moves_noted(record: Record, step: Step) -> Iterator[str]:
 def setting_words(setting: Adjustment) -> str:
     """Return a setting as it is asked for: to what, how it was found, and why it ought to be so."""
     return f"{setting.text}; why: {setting.why}" if setting.why else setting.text
+
+
+def work_words(step: Step, item: str) -> str:
+    """Return work of the way back as it is asked for, with what else was said: `oil the hinge (a few minutes)`."""
+    job = next((job for job in step.on_the_way_back if job.asked == item), None)
+    about = ", ".join(filter(None, (job.result, job.takes, job.at_hole))) if job is not None else ""
+    return f"{item} ({about})" if about else item
 
 
 def step_named(step: Step) -> str:

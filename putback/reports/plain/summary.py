@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from putback.reports.alike import Alike
 from putback.reports.plain.cards import spoken_text
 from putback.reports.summary import Summary, balance_lines, balance_proved, clock_text, done_text
-from putback.reports.todo import ToDo
-from putback.trade.record.phrases import counted, minutes_text, times
+from putback.reports.todo import ToDo, frees_text, todo_lines
+from putback.trade.record.phrases import counted, minutes_text
 from putback.trade.record.place import going
 
 
@@ -53,13 +53,11 @@ def summary_plain(summary: Summary) -> str:
 
 def todo_plain(found: ToDo) -> str:
     """Return what is left to do."""
-    lines = [row.text for row in found.open_jobs]
-    lines += [f"soaking: {s.what}, {s.text}, step {s.step}" for s in found.soaks]
-    lines += [f"to be got: {times(w.count, w.what)}, {w.why}, step {w.step}" for w in found.shopping]
-    lines += [f"trouble: {words}" for words in found.trouble]
+    lines = [f"{title.lower()}: {line}" for title, rows in todo_lines(found) for line in rows]
+    first = [f"first: {frees_text(found)}"] if frees_text(found) else []
     done = [f"done: {row.text}" for row in found.done_jobs]
     cautions = [f"caution: {words}" for words in found.cautions]
-    return spoken_text([found.machine, *(lines or ["nothing is left to do"]), *cautions, *done])
+    return spoken_text([found.machine, *first, *(lines or ["nothing is left to do"]), *cautions, *done])
 
 
 def alike_plain(found: Alike) -> str:

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
+from putback.trade.checks.all_jobs import waived
 from putback.trade.checks.filled_holes import holes_of
 from putback.trade.checks.ledger import bench_check, holdings, short_of
-from putback.trade.checks.open_jobs import jobs_first, waived
+from putback.trade.checks.open_jobs import jobs_first
 from putback.trade.checks.tools_out import tools_out
 from putback.trade.record.phrases import few, times
 from putback.trade.record.record import Record
@@ -50,7 +51,11 @@ def last_look(record: Record, cover: Step) -> list[OpenEnd]:
     for step in inside:
         found += [OpenEnd(f"step {step.number}, {step.name}: {h.words}", h.open) for h in holes_of(record, step)]
         found += [OpenEnd(f"step {step.number}, {step.name}: {answer}", False) for answer in step.answers]
-        still = [job for job in step.todo if job.open and not (job.first and (not step.back or waived(step, job)))]
+        still = [
+            job
+            for job in step.todo
+            if job.open and not job.side and not (job.first and (not step.back or waived(step, job)))
+        ]
         found += [OpenEnd(f"step {step.number}, {step.name}: {job.text}", False) for job in still]
     return sorted(dict.fromkeys(found), key=lambda end: not end.open)
 
@@ -67,8 +72,9 @@ def _steps(record: Record, inside: list[Step]) -> Iterator[OpenEnd]:
             for job in jobs_first(record, step):
                 yield OpenEnd(f"{at}: {job.question}")
             settings = [a.text for a in step.adjust]
+            work = [job.asked for job in step.on_the_way_back]
             for item in step.unconfirmed:
-                if item in settings or item in step.at_refit:
+                if item in settings or item in step.at_refit or item in work:
                     yield OpenEnd(f"{at}: {'not set' if item in settings else 'not done'}: {item}")
         else:
             yield OpenEnd(f"{at}: not back")

@@ -228,7 +228,8 @@ class _Machine:
             if times > 1:
                 yield Finding(f"There are {times} bags {number}.", self.where)
         for bag in bags:
-            yield from _stamps((bag.opened, bag.closed), f"{self.where}, bag {bag.number}")
+            jobs = [stamp for job in bag.todo for stamp in (job.since, job.done)]
+            yield from _stamps((bag.opened, bag.closed, *jobs), f"{self.where}, bag {bag.number}")
 
     def things(self) -> Iterator[Finding]:
         for thing in self.record.all(Thing, self.id):

@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
+from putback.trade.checks.all_jobs import jobs_kept, waived
 from putback.trade.checks.soaks import soaking
 from putback.trade.record.job import Job
 from putback.trade.record.machine import Part
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
-
-
-def waived(step: Step, job: Job) -> bool:
-    """Tell whether it was said that a step's part goes back as it is, though this job is open."""
-    return job.question in step.confirmed
 
 
 def jobs_first(record: Record, step: Step) -> list[Job]:
@@ -22,7 +18,7 @@ def jobs_first(record: Record, step: Step) -> list[Job]:
 
 
 def open_jobs(record: Record, machine: int) -> list[tuple[Step, Job]]:
-    """Return every job of a machine that is not done, with its step, by step and then as said."""
+    """Return every job of a machine's steps that is not done, with its step, by step and then as said."""
     return [(step, job) for step in record.all(Step, machine) for job in step.todo if job.open]
 
 
@@ -37,15 +33,9 @@ def never_opened(record: Record, machine: int) -> list[Step]:
     return [s for s in record.all(Step, machine) if s.whole and s.part and s.ended and s.part not in worked_in]
 
 
-def job_text(step: Step, job: Job) -> str:
-    """Return a job as it is told beside others: `to get: felt (no hurry, step 3)`."""
-    as_it_is = ", put on as it is" if waived(step, job) else ""
-    return f"{job.called} ({job.how}{as_it_is}, step {step.number})"
-
-
 def open_work(record: Record, machine: int) -> list[str]:
     """Return, a sentence each, the open jobs of a machine, and the units that were to be opened and never were."""
-    found = [job_text(step, job) for step, job in open_jobs(record, machine)]
+    found = [one.text for one in jobs_kept(record, machine) if one.job.open]
     for step in never_opened(record, machine):
         found.append(f"{step.name} came off in one piece, to be opened later, and was not (step {step.number})")
     return found

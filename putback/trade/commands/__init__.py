@@ -7,7 +7,7 @@ from putback.trade.commands.bagging import Carry, CarryNamed, CloseBag, ReopenBa
 from putback.trade.commands.breaks import CountTools, EndSoak, HangTag, LeaveNote
 from putback.trade.commands.command import Command, Readings
 from putback.trade.commands.corrections import MarkOnce, MendFastener, MendStep
-from putback.trade.commands.jobs import WorkOn
+from putback.trade.commands.jobs import MendJob, SayJob, WorkOn
 from putback.trade.commands.late_entries import EnterLate, EnterPieceLate, InsertStep
 from putback.trade.commands.machines import AddAssembly, MendMachine, NewMachine, RenamePart, SayOfMachine
 from putback.trade.commands.naming_lengths import NameLengths
@@ -44,6 +44,7 @@ __all__ = [
     "LeaveNote",
     "MarkOnce",
     "MendFastener",
+    "MendJob",
     "MendMachine",
     "MendSession",
     "MendStep",
@@ -58,6 +59,7 @@ __all__ = [
     "ReopenBag",
     "Replace",
     "Resume",
+    "SayJob",
     "SayOfMachine",
     "SetNeeds",
     "SettlePhoto",

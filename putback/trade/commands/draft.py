@@ -9,18 +9,14 @@ import msgspec
 
 from putback.errors import Refused
 from putback.trade.record.bag import Bag, Move
-from putback.trade.record.breaks import Break
 from putback.trade.record.change import Change, Document, Edit
 from putback.trade.record.fastener import Thing
-from putback.trade.record.machine import Machine, Part
-from putback.trade.record.photo import Photo
+from putback.trade.record.machine import Machine
 from putback.trade.record.phrases import times
 from putback.trade.record.place import MOST_BAGS, bag_number
 from putback.trade.record.record import TABLE_OF, Noun, Record, document
-from putback.trade.record.session import Session
-from putback.trade.record.step import Step
 
-N = TypeVar("N", Machine, Part, Step, Thing, Bag, Move, Session, Photo, Break)
+N = TypeVar("N", bound=Noun)
 
 LARGEST = 1_000_000
 """Bytes of JSON that one change may come to. What is typed never does; a stuck key or a wrong file may."""

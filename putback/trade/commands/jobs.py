@@ -1,4 +1,4 @@
-"""Rules for jobs: said at a step, taken in hand, done."""
+"""Rules for jobs: said of a step, a bag or the machine, taken in hand, done."""
 
 from __future__ import annotations
 
@@ -12,26 +12,34 @@ from putback.errors import BadInput, Refused
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
 from putback.trade.commands.which_step import step_numbered
+from putback.trade.record.bag import Bag
 from putback.trade.record.change import Change
-from putback.trade.record.job import DONE, IN_HAND, NOW, SORTS, STATES, WHENS, Job
+from putback.trade.record.fastener import read_hole
+from putback.trade.record.job import DONE, IN_HAND, NOW, SIDES, SORTS, STATES, TAKES, WHENS, Job
+from putback.trade.record.machine import Machine
 from putback.trade.record.phrases import few, quoted
 from putback.trade.record.step import Step
 
 
 class WorkOn(Command, frozen=True, kw_only=True):
-    """Say how the job about `what` of a step stands: to do, in hand, done; `result` is what came of it.
+    """Say how the job about `what` stands: to do, in hand, done; `result` is what came of it.
 
-    `step` 0 means the one being done; `do` is its sort, needed only where two jobs are about the same.
+    It is a job of step `step`, 0 for the one being done; of bag `bag`, where that is said; or of the machine itself.
+    `do` is its sort, needed only where two jobs are about the same.
     """
 
     is_work = False
 
-    step: int
-    """The number of the job's step on this machine."""
     what: str
     """What the job is about, in the words it was noted with; capitals do not matter."""
     state: str
     """One of `record.job.STATES`."""
+    step: int = 0
+    """The number of the job's step on this machine."""
+    bag: int = 0
+    """The number of the job's bag on this machine; 0 where it is of no bag."""
+    of_machine: bool = False
+    """Whether it is a job of the machine itself."""
     result: str = ""
     """What came of it, said with `done` only; empty leaves what was said before."""
     do: str = ""
@@ -41,14 +49,61 @@ class WorkOn(Command, frozen=True, kw_only=True):
         yield self.result
 
 
+class SayJob(Command, frozen=True, kw_only=True):
+    """Note a job: of step `step`, 0 for the one being done; of bag `bag`; or of the machine itself."""
+
+    is_work = False
+
+    job: Job
+    """The job; one about the same that stands otherwise is refused."""
+    step: int = 0
+    """The number of the step on this machine."""
+    bag: int = 0
+    """The number of the bag on this machine; 0 where it is of no bag."""
+    of_machine: bool = False
+    """Whether it is a job of the machine itself."""
+
+    def words(self) -> Iterator[str]:
+        yield self.job.what
+
+
+class MendJob(Command, frozen=True, kw_only=True):
+    """Say what is so of a job that was noted wrong, or that it is not a job at all. It is found as by WorkOn."""
+
+    is_work = False
+
+    what: str
+    """What the job is about, in the words it was noted with; capitals do not matter."""
+    job: Job | None
+    """The job as it should be; None takes it out."""
+    step: int = 0
+    """The number of the step on this machine."""
+    bag: int = 0
+    """The number of the bag on this machine; 0 where it is of no bag."""
+    of_machine: bool = False
+    """Whether it is a job of the machine itself."""
+    do: str = ""
+    """One of `record.job.SORTS`; empty where one job there is about that."""
+
+    def words(self) -> Iterator[str]:
+        yield self.job.what if self.job is not None else ""
+
+
 def checked_job(job: Job, at: str) -> Job:
     """Return a job as it is kept: its texts clean, its stamps real ones; `at` is the stamp of now.
 
     Raises BadInput where its sort or time is unknown, it is about nothing, or a stamp is none.
     """
-    for word, words, what in ((job.do, SORTS, "sort of job"), (job.when, WHENS, "time for a job")):
+    for word, words, what in (
+        (job.do, SORTS, "sort of job"),
+        (job.when, WHENS, "time for a job"),
+        (job.takes, ("", *TAKES), "time that a job takes"),
+        (job.side, ("", *SIDES), "side of a job"),
+    ):
         if word not in words:
-            raise BadInput(f"{quoted(word)} is not a {what}; say {', '.join(words)}.")
+            raise BadInput(f"{quoted(word)} is not a {what}; say {', '.join(filter(None, words))}.")
+    if job.hole:
+        read_hole(job.hole)
     stamps = {name: at if stamp == NOW else stamp for name, stamp in (("since", job.since), ("done", job.done))}
     for stamp in filter(None, stamps.values()):
         if not _is_stamp(stamp):
@@ -102,12 +157,35 @@ def more_jobs(had: tuple[Job, ...], new: Iterable[Job], at: str) -> tuple[Job, .
     return (*had, *added)
 
 
+Holder = Step | Bag | Machine
+"""What a job is of."""
+
+
+def _holder(draft: Draft, command: WorkOn | SayJob | MendJob) -> Holder:
+    """Return what a job is of: a step, a bag, or the machine. Raises Refused where there is no such thing."""
+    if command.of_machine:
+        return draft.get(Machine, draft.machine)
+    if command.bag:
+        bag = draft.record.bag(draft.machine, command.bag)
+        if bag is None:
+            raise Refused(f"There is no bag {command.bag} on this machine.")
+        return bag
+    return step_numbered(draft, command.step)
+
+
+def holder_words(holder: Holder) -> str:
+    """Return what a job is of, as the end of a sentence: `step 3`, `bag 2`, `the machine`."""
+    if isinstance(holder, Machine):
+        return "the machine"
+    return f"{'step' if isinstance(holder, Step) else 'bag'} {holder.number}"
+
+
 def work_on(draft: Draft, command: WorkOn) -> Change:
     """Say how a job stands: to do, in hand, done."""
-    step = step_numbered(draft, command.step)
+    holder = _holder(draft, command)
     if command.state not in STATES:
         raise BadInput(f"{quoted(command.state)} is not a state of a job; say {', '.join(STATES)}.")
-    job = _meant(step, command)
+    job = _meant(holder, command.what, command.do)
     result = _folded(command.result)
     if result and command.state != DONE:
         raise Refused("A result is entered when the job is done.")
@@ -117,26 +195,63 @@ def work_on(draft: Draft, command: WorkOn) -> Change:
         new = replace(job, done=job.done or draft.at, result=result or job.result)
     else:
         new = replace(job, since=draft.at if command.state == IN_HAND else "", done="", result="")
-    draft.alter(step, todo=tuple(new if one is job else one for one in step.todo))
+    _exchange(draft, holder, job, new)
     came = f": {result}" if result else ""
-    return draft.change("WorkOn", f"{command.state}: {job.what} (step {step.number}){came}")
+    return draft.change("WorkOn", f"{command.state}: {job.what} ({holder_words(holder)}){came}")
 
 
-def _meant(step: Step, command: WorkOn) -> Job:
-    """Return the job of a step that a command is about. Raises Refused where there is none, or more than one."""
-    wanted = _folded(command.what).casefold()
-    if command.do and command.do not in SORTS:
-        raise BadInput(f"{quoted(command.do)} is not a sort of job; say {', '.join(SORTS)}.")
-    found = [
-        job for job in step.todo if _folded(job.what).casefold() == wanted and (not command.do or job.do == command.do)
-    ]
+def _exchange(draft: Draft, holder: Holder, old: Job, new: Job | None) -> None:
+    """Let a job stand otherwise, or go; what was confirmed of it at its step is to be asked for again."""
+    todo = tuple(new if one is old else one for one in holder.todo)
+    kept = tuple(job for job in todo if job is not None)
+    if isinstance(holder, Step) and old.side and (new is None or new.open or new.asked != old.asked):
+        confirmed = tuple(item for item in holder.confirmed if item != old.asked)
+        draft.alter(holder, todo=kept, confirmed=confirmed)
+    else:
+        draft.alter(holder, todo=kept)
+
+
+def say_job(draft: Draft, command: SayJob) -> Change:
+    """Note a job of a step, a bag or the machine."""
+    holder = _holder(draft, command)
+    if not isinstance(holder, Step) and (command.job.side or command.job.hole):
+        raise Refused("Only a job of a step has a side of its part, or a hole.")
+    todo = more_jobs(holder.todo, (command.job,), draft.at)
+    if todo == holder.todo:
+        raise Refused(f"{quoted(command.job.called)} is among the jobs of {holder_words(holder)} already.")
+    draft.alter(holder, todo=todo)
+    return draft.change("SayJob", f"job noted: {todo[-1].text} ({holder_words(holder)})")
+
+
+def mend_job(draft: Draft, command: MendJob) -> Change:
+    """Let a job that was noted wrong be as it should, or take it out."""
+    holder = _holder(draft, command)
+    old = _meant(holder, command.what, command.do)
+    if command.job is None:
+        _exchange(draft, holder, old, None)
+        return draft.change("MendJob", f"taken out: {old.called} ({holder_words(holder)})")
+    if not isinstance(holder, Step) and (command.job.side or command.job.hole):
+        raise Refused("Only a job of a step has a side of its part, or a hole.")
+    new = checked_job(command.job, draft.at)
+    checked_jobs((*(job for job in holder.todo if job is not old), new), draft.at)
+    _exchange(draft, holder, old, new)
+    return draft.change("MendJob", f"job mended: {new.text} ({holder_words(holder)})")
+
+
+def _meant(holder: Holder, what: str, do: str) -> Job:
+    """Return the job that a command is about. Raises Refused where there is none, or more than one."""
+    wanted, at = _folded(what).casefold(), holder_words(holder)
+    at = at[0].upper() + at[1:]
+    if do and do not in SORTS:
+        raise BadInput(f"{quoted(do)} is not a sort of job; say {', '.join(SORTS)}.")
+    found = [job for job in holder.todo if _folded(job.what).casefold() == wanted and (not do or job.do == do)]
     if not found:
-        named = few([quoted(job.what) for job in step.todo]) or "none"
-        raise Refused(f"Step {step.number} has no job about {quoted(command.what)}; its jobs are: {named}.")
+        named = few([quoted(job.what) for job in holder.todo]) or "none"
+        raise Refused(f"{at} has no job about {quoted(what)}; its jobs are: {named}.")
     if len(found) > 1:
         sorts = few([job.do for job in found])
-        raise Refused(f"Step {step.number} has several jobs about {quoted(command.what)}; say which: {sorts}.")
+        raise Refused(f"{at} has several jobs about {quoted(what)}; say which: {sorts}.")
     return found[0]
 
 
-RULES: dict[type[Command], Any] = {WorkOn: work_on}
+RULES: dict[type[Command], Any] = {WorkOn: work_on, SayJob: say_job, MendJob: mend_job}

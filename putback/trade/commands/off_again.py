@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from msgspec.structs import replace
+
 from putback.errors import Refused
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
@@ -69,7 +71,13 @@ def take_up(draft: Draft, command: TakeUp) -> Change:
 def _uncover(draft: Draft, step: Step, what: str) -> None:
     """See that a step can be got at; turns, marks and measures before it are to be done again."""
     for again in uncovered(draft.record, step, what):
-        draft.alter(draft.get(Step, again.id), back="", confirmed=())
+        draft.alter(draft.get(Step, again.id), back="", **_asked_anew(draft.get(Step, again.id)))
+
+
+def _asked_anew(step: Step) -> dict[str, Any]:
+    """Return the fields of a step of which all is asked for once more: work with a side is open again, too."""
+    todo = tuple(replace(job, done="") if job.side and job.asked in step.confirmed else job for job in step.todo)
+    return {"confirmed": (), "todo": todo}
 
 
 def take_off_again(draft: Draft, command: TakeOffAgain) -> Change:
@@ -107,7 +115,7 @@ def take_off_again(draft: Draft, command: TakeOffAgain) -> Change:
                 draft.alter(bag, closed="")
             draft.move(thing, count, FITTED, target, note=f"step {step.number} off again")
             moved += count
-    draft.alter(draft.get(Step, step.id), back="", confirmed=(), answers=())
+    draft.alter(draft.get(Step, step.id), back="", answers=(), **_asked_anew(draft.get(Step, step.id)))
     text = f"step {step.number}, {step.name}, is off again" + (f": {moved} out" if moved else "")
     machine = draft.get(Machine, draft.machine)
     lies = lies_for(record, step)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from msgspec.structs import replace as replaced
+
 from putback.errors import Refused
 from putback.trade.checks.last_look import last_look
 from putback.trade.checks.ledger import reachable, short_of
@@ -112,7 +114,11 @@ def confirm(draft: Draft, command: Confirm) -> Change:
             raise Refused(f"Behind {step.name}: {few(still_open)}. See to it, or close it anyway.")
         if still_open:
             answer = f"closed over {few(still_open)}: {anyway}"
-    draft.alter(step, confirmed=(*step.confirmed, item), answers=(*step.answers, *filter(None, [answer])))
+    work = tuple(
+        replaced(job, done=draft.at) if job.side and job.open and job.asked == item else job for job in step.todo
+    )
+    answers = (*step.answers, *filter(None, [answer]))
+    draft.alter(step, confirmed=(*step.confirmed, item), answers=answers, todo=work)
     return draft.change("Confirm", f"step {step.number}: {answer or f'{item}, done'}")
 
 

@@ -143,8 +143,7 @@ def _read(text: str) -> Record:
             if row["id"] in found:
                 raise BadInput(f"{where}: it is there twice.")
             _sane(row, where)
-            if table == "steps":
-                row = _with_jobs_of_today(row, where)
+            row = _with_jobs_of_today(row, where)
             _known(row, kind, where)
             found[row["id"]] = row
         try:
@@ -155,7 +154,7 @@ def _read(text: str) -> Record:
 
 
 def _with_jobs_of_today(row: dict[str, Any], where: str) -> dict[str, Any]:
-    """Return a step's document with its jobs in the words of today, and without what their stamps say."""
+    """Return a document with its jobs in the words of today, and without what their stamps say."""
     jobs = row.get("todo")
     if not isinstance(jobs, list):
         return row

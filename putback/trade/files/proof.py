@@ -7,7 +7,7 @@ commands have written never has any: they come from files.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from math import isfinite
 
 from putback.errors import BadInput
@@ -17,7 +17,7 @@ from putback.trade.commands.machines import clean_name
 from putback.trade.commands.taking_off import FOUND, HANDS, MOST_MINUTES, MOST_PIECES, MOST_TURNS
 from putback.trade.record.bag import Bag, Move
 from putback.trade.record.fastener import DRIVES, HEADS, KINDS, LEFT_OVER, READINGS, TAKEN_BY, WRONG, Thing, read_hole
-from putback.trade.record.job import SORTS
+from putback.trade.record.job import SIDES, SORTS, TAKES, Job
 from putback.trade.record.job import WHENS as JOB_WHENS
 from putback.trade.record.machine import FACES, ORIGINS, PARTS_GO, Machine, Part
 from putback.trade.record.photo import WHENS, Photo
@@ -70,7 +70,8 @@ def check_nouns(record: Record) -> Iterator[Finding]:
         for thing in record.all(Thing, machine.id):
             yield from _found(_thing(thing), f"{machine.caption}, thing {thing.id} ({thing.called})")
         for bag in record.all(Bag, machine.id):
-            yield from _found(_number(bag.number, 1, MOST_BAGS, "number"), f"{machine.caption}, bag {bag.number}")
+            faults = (*_number(bag.number, 1, MOST_BAGS, "number"), *_jobs(bag.todo, of_step=False))
+            yield from _found(iter(faults), f"{machine.caption}, bag {bag.number}")
         for photo in record.all(Photo, machine.id):
             when = _word(photo.when, ("", *WHENS), "time of a photo")
             yield from _found(when, f"{machine.caption}, photo {photo.id}")
@@ -121,6 +122,7 @@ def _machine(machine: Machine) -> _Faults:
     yield from _word(machine.parts_go, PARTS_GO, "place where parts go")
     yield from _word(machine.unit, ("in", "mm"), "unit of a machine")
     yield from _number(machine.first_bag, 0, MOST_BAGS, "first bag")
+    yield from _jobs(machine.todo, of_step=False)
 
 
 def _step(step: Step) -> _Faults:
@@ -132,17 +134,25 @@ def _step(step: Step) -> _Faults:
         yield from _place(step.put)
     if step.minutes is not None:
         yield from _number(step.minutes, 0, MOST_MINUTES, "time in minutes")
-    for job in step.todo:
-        yield from _word(job.do, SORTS, "sort of job")
-        yield from _word(job.when, JOB_WHENS, "time for a job")
-        if not job.what.strip():
-            yield "A job has no text."
+    yield from _jobs(step.todo)
     for setting in step.adjust:
         yield from _name(setting.what) if not setting.what.strip() else ()
         if setting.turns is not None:
             yield from _number(setting.turns, 0, MOST_TURNS, "setting in turns")
     if step.soak is not None:
         yield from _number(step.soak.hours, 0, MOST_HOURS, "soak in hours")
+
+
+def _jobs(todo: Iterable[Job], *, of_step: bool = True) -> _Faults:
+    for job in todo:
+        yield from _word(job.do, SORTS, "sort of job")
+        yield from _word(job.when, JOB_WHENS, "time for a job")
+        yield from _word(job.takes, ("", *TAKES), "time that a job takes")
+        yield from _word(job.side, ("", *SIDES) if of_step else ("",), "side of a job")
+        if not job.what.strip():
+            yield "A job has no text."
+        if job.hole:
+            yield from _hole(job.hole) if of_step else ("A job is about a hole, and is not of a step.",)
 
 
 def _thing(thing: Thing) -> _Faults:

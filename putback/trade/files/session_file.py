@@ -20,9 +20,23 @@ from putback.toml_text import TooDeep, read_toml
 from putback.trade import commands as c
 from putback.trade.commands.taking_off import HANDS
 from putback.trade.commands.trouble import TROUBLES
+from putback.trade.files.between_steps import TABLES as BETWEEN
+from putback.trade.files.between_steps import Placed, between_steps
 from putback.trade.files.fields import Fields
 from putback.trade.record.fastener import DRIVES, HEADS, KINDS, NAMELESS, READINGS, TAKEN_BY, THREADED, read_hole
-from putback.trade.record.job import DONE, IN_HAND, NOW, OLD_WORDS, SORTS, STATES, WHENS, Job, in_new_words
+from putback.trade.record.job import (
+    DONE,
+    IN_HAND,
+    NOW,
+    OLD_WORDS,
+    SIDES,
+    SORTS,
+    STATES,
+    TAKES,
+    WHENS,
+    Job,
+    in_new_words,
+)
 from putback.trade.record.machine import FACES, ORIGINS, PARTS_GO
 from putback.trade.record.phrases import instead, quoted
 from putback.trade.record.place import MOST_BAGS
@@ -58,7 +72,7 @@ MACHINE = (
     "notes",
     "cautions",
 )
-SESSION = ("start", "title", "target", "box", "note", "breaks", "step", "move", "trouble")
+SESSION = ("start", "title", "target", "box", "note", "breaks", "step", "move", "trouble", *BETWEEN)
 STEP = (
     "do", "part", "in", "face", "bag", "put", "minutes", "needs", "tools", "cautions", "adjust",
     "fasteners", "loose", "whole", "close", "count", "cover", "at_refit", "soak", "todo", "tag",
@@ -70,7 +84,7 @@ FASTENER = (
 )  # fmt: skip
 UNLIKE = ("hole", "like", "kind", "head", "drive", "small_end", "hand", "turns", "note", "should_be", "once")
 """What may stand beside `like`: all but readings, since it was not measured."""
-JOB = ("do", "what", "when", "state", "since", "done", "result")
+JOB = ("do", "what", "when", "takes", "side", "hole", "state", "since", "done", "result")
 ADJUST = ("what", "turns", "mark", "gap", "shims", "measure", "should_be", "why", "note", "before")
 MOVE = ("after", "what", "step", "count", "from", "to", "note")
 TROUBLE = (
@@ -205,7 +219,9 @@ class _Reader:
         first, last = self.number + 1, self.number + len(steps)
         pauses = self.breaks(f, first, last)
         moves = self.moves(f, last)
-        troubles = self.troubles(f, last)
+        said = self.troubles(f, last)
+        for after, acts in between_steps(f, last, self.job).items():
+            said.setdefault(after, []).extend(acts)
         yield TimedCommand(
             _stamp(at),
             c.StartSession(
@@ -219,8 +235,8 @@ class _Reader:
         for after in sorted(after for after in moves if after < first):
             for move in moves[after]:
                 yield TimedCommand(_stamp(at), move, f"{where}, move after step {after}")
-        for after in sorted(after for after in troubles if after < first):
-            yield from (TimedCommand(_stamp(at), act, place) for place, act in troubles[after])
+        for after in sorted(after for after in said if after < first):
+            yield from (TimedCommand(_stamp(at), act, place) for place, act in said[after])
         for step in steps:
             self.number += 1
             number = self.number
@@ -232,7 +248,7 @@ class _Reader:
             at += timedelta(minutes=minutes)
             for move in moves.get(number, ()):
                 yield TimedCommand(_stamp(at), move, f"{where}, move after step {number}")
-            yield from (TimedCommand(_stamp(at), act, place) for place, act in troubles.get(number, ()))
+            yield from (TimedCommand(_stamp(at), act, place) for place, act in said.get(number, ()))
             if number in pauses and number != last:
                 yield TimedCommand(_stamp(at), c.Pause(), where)
                 at += timedelta(minutes=pauses[number])
@@ -278,9 +294,9 @@ class _Reader:
             found.setdefault(after, []).append(move)
         return found
 
-    def troubles(self, session: Fields, last: int) -> dict[int, list[tuple[str, c.Trouble]]]:
+    def troubles(self, session: Fields, last: int) -> Placed:
         """Return the troubles of a session by the step they follow, each with where it stands in the file."""
-        found: dict[int, list[tuple[str, c.Trouble]]] = {}
+        found: Placed = {}
         for index, row in enumerate(session.tables("trouble", default=[]), 1):
             f = Fields(row, f"{session.where}, trouble {index}", TROUBLE)
             after, step = f.whole("after"), f.whole("step")
@@ -519,10 +535,20 @@ class _Reader:
             do=f.word("do", SORTS),
             what=f.text("what"),
             when=f.word("when", WHENS, ""),
+            takes=f.word("takes", TAKES, ""),
+            side=f.word("side", SIDES, ""),
+            hole=self.hole_of(f),
             since=since,
             done=done,
             result=result,
         )
+
+    def hole_of(self, f: Fields) -> str:
+        """Return the hole that a row names, empty where it is absent."""
+        try:
+            return read_hole(f.reading("hole")) if "hole" in f else ""
+        except BadInput as fault:
+            raise f.fault("hole", str(fault)) from fault
 
     def reading_by(self, f: Fields, name: str) -> str:
         """Return a stamp of a table, empty where it is absent."""

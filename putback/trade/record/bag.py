@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from putback.trade.record.job import Job
+
 
 class Bag(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """One numbered bag of one machine."""
@@ -22,6 +24,8 @@ class Bag(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """When it was begun."""
     closed: str = ""
     """When it was closed; empty while it is open."""
+    todo: tuple[Job, ...] = ()
+    """The jobs on all that is in it, done ones too."""
 
     @property
     def state(self) -> str:

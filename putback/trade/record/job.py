@@ -23,6 +23,15 @@ NO_HURRY = "no hurry"
 WHENS = (BEFORE_IT_GOES_BACK, BEFORE_IT_RUNS, NO_HURRY)
 """What a job can have to be done before; one of the first stops its step on the way back."""
 
+TAKES = ("a few minutes", "an evening", "longer")
+"""How long a job is said to take; the shortest first, as lists sort them."""
+
+BEFORE_IT_IS_ON = "on the way back, before the part is on"
+WITH_IT_ON = "on the way back, with the part on"
+
+SIDES = (BEFORE_IT_IS_ON, WITH_IT_ON)
+"""On which side of its step work is asked for that exists only on the way back; it makes no step wait."""
+
 TO_DO = "to do"
 IN_HAND = "in hand"
 DONE = "done"
@@ -62,10 +71,16 @@ class Job(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """When it was done; empty while it is open."""
     result: str = ""
     """What came of it, in the person's words."""
+    takes: str = ""
+    """How long it takes, one of TAKES; empty where that is not known."""
+    side: str = ""
+    """Where it is work that exists only on the way back, one of SIDES; else empty."""
+    hole: str = ""
+    """The hole of its step whose fastener it is about; empty for the part."""
 
     def __post_init__(self) -> None:
         if not self.when:
-            force_setattr(self, "when", usual_when(self.do))
+            force_setattr(self, "when", NO_HURRY if self.side else usual_when(self.do))
 
     @property
     def state(self) -> str:
@@ -80,7 +95,7 @@ class Job(Struct, frozen=True, kw_only=True, omit_defaults=True):
     @property
     def first(self) -> bool:
         """Whether it is open and has to be done before its part goes back."""
-        return self.open and self.when == BEFORE_IT_GOES_BACK
+        return self.open and self.when == BEFORE_IT_GOES_BACK and not self.side
 
     @property
     def called(self) -> str:
@@ -99,7 +114,13 @@ class Job(Struct, frozen=True, kw_only=True, omit_defaults=True):
         """How it stands and, while it is open, what it is to be done before: `in hand since 3 Nov, no hurry`."""
         if self.done:
             return self.stands
-        return f"{self.stands}, {self.when}" if self.since else self.when
+        words = (self.stands if self.since else "", self.side or self.when, self.takes, self.at_hole)
+        return ", ".join(filter(None, words))
+
+    @property
+    def at_hole(self) -> str:
+        """The hole it is about, in words; empty where it is about no fastener."""
+        return f"hole {self.hole}" if self.hole else ""
 
     @property
     def text(self) -> str:
@@ -110,6 +131,11 @@ class Job(Struct, frozen=True, kw_only=True, omit_defaults=True):
     def question(self) -> str:
         """What the way back asks while it stops its step: `to make first: drip felt`."""
         return f"to {self.do} first: {self.what}"
+
+    @property
+    def asked(self) -> str:
+        """What the way back asks for at its step, where it has a side: `oil the hinge`, `to test: bell`."""
+        return self.what if self.do == "do" else self.called
 
 
 def day_text(stamp: str) -> str:

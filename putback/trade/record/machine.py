@@ -6,6 +6,8 @@ import re
 
 from msgspec import Struct
 
+from putback.trade.record.job import Job
+
 ORIGINS = ("us", "uk", "metric", "unknown")
 FACES = ("front", "right", "back", "left", "top", "bottom")
 """The faces of a part, once around it and then above and below."""
@@ -61,6 +63,8 @@ class Machine(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What was noted of the machine itself, each by itself, oldest first."""
     cautions: tuple[str, ...] = ()
     """What one must beware of at the machine itself, said again on every return."""
+    todo: tuple[Job, ...] = ()
+    """The jobs on the machine itself, done ones too."""
 
     @property
     def caption(self) -> str:

@@ -172,7 +172,13 @@ class Step(Struct, frozen=True, kw_only=True, omit_defaults=True):
         closes the last look. The cautions of a turn are shown when the machine is turned."""
         cautions = () if self.do in ("turn", "soak") else self.cautions
         look = (LAST_LOOK,) if self.cover else ()
-        return tuple(dict.fromkeys((*cautions, *self.at_refit, *(a.text for a in self.adjust), *look)))
+        work = (job.asked for job in self.on_the_way_back)
+        return tuple(dict.fromkeys((*cautions, *self.at_refit, *work, *(a.text for a in self.adjust), *look)))
+
+    @property
+    def on_the_way_back(self) -> tuple[Job, ...]:
+        """The jobs with a side: those that are open, and those done as they were asked for at this step."""
+        return tuple(job for job in self.todo if job.side and (job.open or job.asked in self.confirmed))
 
     @property
     def unconfirmed(self) -> tuple[str, ...]:

@@ -13,6 +13,7 @@ from msgspec import Struct
 
 from putback.trade.checks.ledger import reachable
 from putback.trade.record.fastener import Thing
+from putback.trade.record.job import WITH_IT_ON
 from putback.trade.record.phrases import times
 from putback.trade.record.place import FITTED
 from putback.trade.record.record import Record
@@ -100,19 +101,24 @@ def asks(record: Record, step: Step) -> tuple[Confirmation, ...]:
     """Return all that has to be confirmed before a step is back, in the order in which it is asked for.
 
     Cautions before the hand moves; then what must be at hand and done before the part goes on, the last look of a
-    cover last; then, with the part on, its settings, but for those that were said to come before.
+    cover last; then, with the part on, its settings, but for those that were said to come before, and the work that
+    was said to come after.
     """
     given = step.to_confirm
     cautions = [Confirmation(item, "caution") for item in given if item in step.cautions]
     new = [Confirmation(item, "new") for item in goes_in_new(record, step)]
     clips = [Confirmation(item, "clip") for item in looked_at(record, step)]
-    work = [Confirmation(item, "work") for item in step.at_refit if item in given]
     on = puts_on(record, step)
+    later = {job.asked for job in step.on_the_way_back if job.side == WITH_IT_ON and on}
+    items = [*step.at_refit, *(job.asked for job in step.on_the_way_back)]
+    work = [Confirmation(item, "work", after=item in later and item not in step.at_refit) for item in items]
     before = [Confirmation(a.text, "setting") for a in step.adjust if a.before or not on]
     after = [Confirmation(a.text, "setting", after=True) for a in step.adjust if not a.before and on]
     look = [Confirmation(LAST_LOOK, "look")] if LAST_LOOK in given else []
     found: dict[str, Confirmation] = {}
-    for ask in (*cautions, *new, *clips, *work, *before, *look, *after):
+    first = [ask for ask in work if not ask.after]
+    last = [ask for ask in work if ask.after]
+    for ask in (*cautions, *new, *clips, *first, *before, *look, *after, *last):
         found.setdefault(ask.item, ask)
     return tuple(found.values())
 

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from putback.errors import BadInput
 from putback.sizing import Unfinished, read_measure
 from putback.trade.record.given_words import cautions_offered, notes_offered, unnamed_piece
-from putback.trade.record.job import SORTS, WHENS, Job, usual_when
+from putback.trade.record.job import SIDES, SORTS, TAKES, WHENS, Job, usual_when
 from putback.trade.record.place import read_place
 from putback.trade.record.step import Adjustment
 from putback.tui.dialogs.keyed import Keyed
@@ -27,6 +27,9 @@ from putback.tui.dialogs.lists import (
     place_line,
 )
 from putback.tui.dialogs.prompts import AskLine, AskListed, Pick
+
+NOT_KNOWN = "not known"
+"""What is answered where nobody knows how long a job takes."""
 
 
 class Questions(Keyed):
@@ -98,16 +101,26 @@ class Questions(Keyed):
             return None
         return None if count is None else int(count)
 
-    async def ask_job(self, old: Job | None = None) -> Job | None:
-        """Ask for a job, or for what is so of an `old` one; None where it was left. Enter takes what is marked."""
+    async def ask_job(self, old: Job | None = None, *, sides: bool = True) -> Job | None:
+        """Ask for a job, or for what is so of an `old` one; None where it was left. Enter takes what is marked.
+
+        With `sides` it may be work that exists only on the way back, as a job of a step can be.
+        """
         do = await self.pick("What is left to do?", SORTS, here=old.do if old else "")
         what = await self.ask(f"{do.capitalize()} what?", value=old.what if old else "") if do else None
-        usual = old.when if old and old.do == do else usual_when(do or "")
-        asks = f"When must it be done? {self.host.keymap.shown('list.marked')}: {usual}"
-        when = await self.pick(asks, WHENS, here=usual) if what else None
-        if not (do and what and when):
+        usual = (old.side or old.when) if old and old.do == do else usual_when(do or "")
+        marked = self.host.keymap.shown("list.marked")
+        times = WHENS if not sides else (*WHENS, *SIDES)
+        when = await self.pick(f"When must it be done? {marked}: {usual}", times, here=usual) if what else None
+        long = (old.takes if old else "") or NOT_KNOWN
+        asks = f"How long does it take? {marked}: {long}"
+        takes = await self.pick(asks, (*TAKES, NOT_KNOWN), here=long) if when else None
+        if not (do and what and when and takes):
             return None
-        return Job(do=do, what=what, when=when) if old is None else replace(old, do=do, what=what, when=when)
+        side = when if when in SIDES else ""
+        said = {"do": do, "what": what, "when": "" if side else when, "side": side}
+        said["takes"] = "" if takes == NOT_KNOWN else takes
+        return Job(**said) if old is None else replace(old, **said)
 
     async def ask_head(self, here: str) -> str | None:
         """Ask for a head, empty where it is not said; None where it was left."""

@@ -18,8 +18,8 @@ from putback.sizing.background import TRADES
 from putback.trade import commands as c
 from putback.trade.checks.tools_out import not_seen_to
 from putback.trade.record.fastener import KINDS, READINGS
+from putback.trade.record.job import SIDES, TAKES, TO_DO, WHENS
 from putback.trade.record.job import SORTS as JOB_SORTS
-from putback.trade.record.job import TO_DO, WHENS
 from putback.trade.record.machine import FACES, PARTS_GO, Machine, Part, face_named
 from putback.trade.record.place import bag_number
 from putback.trade.record.record import Record
@@ -113,6 +113,8 @@ def without_keys(command: c.Command) -> str:
         return "That a thing goes in once, or again, cannot be entered by keys as it comes out; leave out “once”."
     jobs = command.todo if isinstance(command, c.Annotate) else ()
     state = next((job.state for job in jobs if job.state != TO_DO), "")
+    if any(job.hole for job in jobs):
+        return "The hole of a job cannot be entered by keys at its step; leave out “hole”."
     return f"A job that is {state} cannot be entered by keys at its step; leave out how it stands." if state else ""
 
 
@@ -295,8 +297,10 @@ def _annotate(command: c.Annotate, at: ScreenState) -> Iterator[KeySequence]:
     for text in command.at_refit:
         yield KeySequence("step", _further("at refit, before it goes on", _text(text)))
     for job in command.todo:
-        when = _choice(WHENS.index(job.when))
-        yield KeySequence("step", _further("left to do", _choice(JOB_SORTS.index(job.do)), _text(job.what), when))
+        when = _choice([*WHENS, *SIDES].index(job.side or job.when))
+        takes = _choice(TAKES.index(job.takes) if job.takes else len(TAKES))
+        asked = (_choice(JOB_SORTS.index(job.do)), _text(job.what), when, takes)
+        yield KeySequence("step", _further("left to do", *asked))
     if command.tools:
         groups = [command.tools] if not any("," in tool for tool in command.tools) else [(t,) for t in command.tools]
         for group in groups:

@@ -314,18 +314,20 @@ def test_the_list_tells_every_job_with_its_state(hands: Hands) -> None:
     hands.do(c.WorkOn(step=3, what="felt", state="done", result="from the spares"))
     found = to_do(hands.record, hands.record.get(Machine, 1), now=hands.at)
     rows: list[dict[str, Any]] = found.to_json()["jobs"]
+    same = {"takes": None, "side": None, "of": "step 3, pin", "step": 3, "bag": None, "hole": None, "stuck": None}
     assert rows == [
         {
             "do": "do", "what": "tip broken off", "when": WHENS[0], "state": "in hand", "since": begun, "done": None,
-            "result": "", "step": 3,
+            "result": "", "frees": 3, **same,
         },
         {
             "do": "get", "what": "felt", "when": WHENS[2], "state": "done", "since": None, "done": hands.at,
-            "result": "from the spares", "step": 3,
+            "result": "from the spares", "frees": 0, **same,
         },
     ]  # fmt: skip
     text = todo_text(found)
-    assert "To do\n  tip broken off (in hand since 1 Mar, before it goes back, step 3)" in text
+    assert "Now, here\n  to do: tip broken off (in hand since 1 Mar, before it goes back, step 3)" in text
+    assert "First: to do: tip broken off frees 3 steps of the way back." in text
     assert "Done\n  to get: felt (done 1 Mar: from the spares, step 3)" in text
     exported = export_json(hands.record, changes=1)["steps"][2]["todo"]
     assert [job["state"] for job in exported] == ["in hand", "done"] and exported[0]["since"] == begun

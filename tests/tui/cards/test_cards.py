@@ -155,7 +155,9 @@ async def test_a_job_is_said_taken_in_hand_and_done(demo: Path, opened: Opened, 
         await bench.keys(*WALK, "x", "3", "3", "new pin [8]", "enter")
         assert "When must it be done? Enter: before it goes back" in " ".join(bench.picture().split())
         await bench.keys("enter")
-        assert jobs() == [(*pin, "to do")] and "to make: new pin [8] (before it goes back)" in bench.said
+        assert "How long does it take? Enter: not known" in " ".join(bench.picture().split())
+        await bench.keys("2")
+        assert jobs() == [(*pin, "to do")] and "to make: new pin [8] (before it goes back, an" in bench.said
         await to_card(bench, "step 20")
         if "to make first: new pin [8]" not in bench.picture():
             await bench.keys("+")
@@ -172,7 +174,7 @@ async def test_a_job_is_said_taken_in_hand_and_done(demo: Path, opened: Opened, 
         assert jobs() == [(*pin, "in hand")] and "in hand: new pin [8] (step 20)" in bench.said
         await job("2", "1", "from silver steel", "enter")
         assert jobs() == [(*pin, "done")] and bench.said.endswith("from silver steel")
-        await job("2", "3", "4", "enter", "3")
+        await job("2", "3", "4", "enter", "3", "enter")
         assert jobs() == [("get", "new pin [8]", "no hurry", "done")]
         await job("2", "4")
         assert jobs() == []

@@ -1,0 +1,56 @@
+"""What can be done between two sessions: jobs, what is sent out, the machines and how they stand.
+
+A command loads what it needs when it runs: an import inside a function is for that.
+"""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+from putback.cli.access import chosen, open_workshop, tell
+
+if TYPE_CHECKING:
+    from putback.trade.record.machine import Machine
+    from putback.workshop import Workshop
+
+
+def _machines(args: argparse.Namespace, workshop: Workshop) -> list[Machine]:
+    """Return the machine that --machine names, else all of them."""
+    return [chosen(args, workshop)] if getattr(args, "machine", "") else workshop.machines()
+
+
+def todo(args: argparse.Namespace) -> int:
+    """Print what is left to do, machine by machine."""
+    from putback.reports.plain.summary import todo_plain
+    from putback.reports.todo import to_do, todo_text
+
+    with open_workshop(args) as workshop:
+        found = [to_do(workshop.record, machine, now=workshop.now()) for machine in _machines(args, workshop)]
+        tell(
+            args,
+            lambda: [one.to_json() for one in found],
+            lambda: "\n\n".join(map(todo_text, found)) or "There is no machine in this workshop yet.",
+            lambda: "\n".join(map(todo_plain, found)) or "There is no machine in this workshop yet.",
+        )
+    return 0
+
+
+def sent(args: argparse.Namespace) -> int:
+    """Print what is out of the house: to whom, since when, and what waits for it."""
+    from putback.reports.sent import sent_out, sent_text
+
+    with open_workshop(args) as workshop:
+        found = [one for machine in _machines(args, workshop) for one in sent_out(workshop.record, machine.id)]
+        tell(args, lambda: [one.to_json() for one in found], lambda: sent_text(found))
+    return 0
+
+
+def machines(args: argparse.Namespace) -> int:
+    """Print the machines: how each stands, days since it was touched, what is due, what it waits for."""
+    from putback.reports.machines import machine_lines, machines_text
+
+    with open_workshop(args) as workshop:
+        found = machine_lines(workshop.record, now=workshop.now())
+        tell(args, lambda: [line.to_json() for line in found], lambda: machines_text(found))
+    return 0

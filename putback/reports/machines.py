@@ -1,0 +1,106 @@
+"""The machines of the workshop: how each stands, since when nobody touched it, what is due, what it waits for."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any, Literal
+
+from msgspec import Struct
+
+from putback.reports.going_back import ready
+from putback.reports.summary import where_to_start
+from putback.reports.todo import soaks_due
+from putback.trade.record.job import day_text
+from putback.trade.record.machine import Machine
+from putback.trade.record.phrases import counted
+from putback.trade.record.record import Record
+from putback.trade.record.session import Session
+from putback.trade.refit.way_back import chases, steps_off, what_waits
+
+State = Literal["coming apart", "waiting", "going back", "done"]
+"""coming apart: nothing is back yet. waiting: it goes back, and no step of it can go on now. going back: some can.
+done: every step is back."""
+
+
+class MachineLine(Struct, frozen=True):
+    """One machine in a line."""
+
+    number: int
+    """Its number in the workshop."""
+    machine: str
+    """Name and serial."""
+    state: State
+    """How it stands."""
+    touched: str
+    """When something was done at it last, as a stamp; empty where nothing was yet."""
+    days: int
+    """Whole days since then."""
+    due: tuple[str, ...]
+    """Soaks that are due."""
+    waits: tuple[str, ...]
+    """What it waits for, what holds up most first."""
+    next: str
+    """Where to start."""
+
+    @property
+    def text(self) -> str:
+        """How it stands in a line: `going back, 3 days since 7 Nov; waits for bracket (away: plater)`."""
+        since = f", {counted(self.days, 'day')} since {day_text(self.touched)}" if self.touched else ", not begun"
+        return f"{self.state}{since}"
+
+    def to_json(self) -> dict[str, Any]:
+        """Return it as the command line prints it."""
+        return {
+            "machine": self.machine,
+            "state": self.state,
+            "touched": self.touched or None,
+            "days": self.days if self.touched else None,
+            "due": list(self.due),
+            "waits": list(self.waits),
+            "next": self.next,
+        }
+
+
+def machine_state(record: Record, machine: int) -> State:
+    """Return how a machine stands."""
+    off = steps_off(record, machine)
+    if not off:
+        return "done" if record.last_step(machine) is not None else "coming apart"
+    last = record.last_step(machine)
+    if last is None or len(off) == last.number or last.is_open:
+        return "coming apart"
+    return "going back" if ready(record, off, what_waits(record, machine)) else "waiting"
+
+
+def machine_line(record: Record, machine: Machine, *, now: str) -> MachineLine:
+    """Return a machine in a line; `now` is the stamp that days and soaks are counted to."""
+    stamps = [
+        segment.end or segment.start for session in record.all(Session, machine.id) for segment in session.segments
+    ]
+    touched = max(stamps, key=datetime.fromisoformat, default="")
+    gone = datetime.fromisoformat(now) - datetime.fromisoformat(touched) if touched else None
+    return MachineLine(
+        number=machine.id,
+        machine=machine.caption,
+        state=machine_state(record, machine.id),
+        touched=touched,
+        days=max(0, gone.days) if gone is not None else 0,
+        due=tuple(bath.short for bath in soaks_due(record, machine.id, now=now)),
+        waits=tuple(chase.text for chase in chases(record, machine.id)),
+        next=where_to_start(record, machine.id),
+    )
+
+
+def machine_lines(record: Record, *, now: str) -> list[MachineLine]:
+    """Return every machine in a line, in the order they came to the bench."""
+    return [machine_line(record, machine, now=now) for machine in record.all(Machine)]
+
+
+def machines_text(found: list[MachineLine]) -> str:
+    """Return the machines as lines of text."""
+    out: list[str] = []
+    for line in found:
+        out += [f"{line.machine}: {line.text}"]
+        out += [f"  {words}" for words in (*line.due, *line.waits[:3])]
+        out.append(f"  next: {line.next}")
+    return "\n".join(out) or "There is no machine in this workshop yet."
