@@ -257,7 +257,10 @@ def said_of(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
             c.SetNeeds,
             step=_steps(record, machine),
             needs=st.lists(_steps(record, machine), max_size=2).map(tuple),
+            why=st.sampled_from(["", "", "comes off easily, so first"]),
         ),
+        st.builds(c.PutOnHold, reason=st.sampled_from(["", "the plate is in the way"]), in_the_way=st.booleans()),
+        st.builds(c.TakeUpHeld, step=st.one_of(st.just(0), _steps(record, machine))),
         st.builds(c.TurnFace, face=st.sampled_from([*FACES, "", "inside"])),
         working_on(record, machine),
     )

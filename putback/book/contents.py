@@ -306,7 +306,7 @@ def _leaf(record: Record, step: Step, look: Look) -> Leaf:
         number=step.number,
         text=step.text,
         where=", ".join(filter(None, where)),
-        state="coming off" if step.is_open else "back on" if step.back else "",
+        state="on hold" if step.on_hold else "coming off" if step.is_open else "back on" if step.back else "",
         cautions=step.cautions,
         needs=tuple(f"step {n.number}, {n.text}" for n in needed if n is not None),
         face=step.face,

@@ -106,6 +106,8 @@ def step_card(record: Record, step: Step) -> Card:
 
 def done_text(step: Step) -> str:
     """Return what was done at a step; of one that is still being done, that its part is not off yet."""
+    if step.on_hold:
+        return f"{step.name} is on hold, and not off yet"
     return f"{step.name} is coming off, and not off yet" if step.is_open else step.text
 
 

@@ -239,6 +239,8 @@ def open_questions(record: Record, machine: int, *, now: str) -> list[str]:
     for step in record.all(Step, machine):
         at = f"step {step.number}, {step.name}"
         found += [f"{at}: {words}" for words in odd_about(record, step)]
+        if step.on_hold:
+            found.append(f"{at}: on hold, {step.on_hold}")
         if step.skipped:
             found.append(f"{at}: skipped at refit ({step.skipped})")
         found += [f"{at}: {hole.words}" for hole in holes_of(record, step) if hole.open]
@@ -268,8 +270,11 @@ def where_to_start(record: Record, machine: int) -> str:
     last = record.last_step(machine)
     if last is None:
         return "begin with the first part"
-    if last.is_open:
+    if record.open_step(machine) is not None:
         return f"go on with step {last.number}, {last.name}: it is not off yet"
+    held = record.held_steps(machine)
+    if held:
+        return f"step {held[-1].number}, {held[-1].name}, is on hold: {held[-1].on_hold}; take it up once it can go on"
     off = [step for step in record.all(Step, machine) if not step.back]
     if not off:
         still = still_open(record, machine)

@@ -58,8 +58,8 @@ def walk_steps(record: Record, machine: int, count: int) -> list[Step]:
 
 def half_done(record: Record, step: Step) -> str:
     """Return what is recorded of a step that is still coming off, and that the rest was not kept; else nothing."""
-    if not step.is_open:
-        return ""
+    if not step.is_open or step.on_hold:
+        return f"on hold: {step.on_hold}" if step.on_hold else ""
     holes = [thing.hole for thing in record.things_of(step) if thing.hole]
     if not holes:
         return "no hole of it is recorded; what was typed was not kept"

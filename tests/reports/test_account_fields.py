@@ -175,7 +175,7 @@ EXCEPTIONS: dict[str, str] = {
     "Step.bag": "where its things lie now is said, wherever they were put first",
     "Step.put": "where the part lies now is said, wherever it was put first",
     "Step.minutes": "summed in the time left", "Step.began": LOG, "Step.ended": LOG, "Step.back": STATE,
-    "Step.confirmed": STATE,
+    "Step.confirmed": STATE, "Step.in_the_way": "it becomes needs once the step is taken up again",
     "Thing.id": NUMBER, "Thing.machine": NUMBER, "Thing.step": NUMBER, "Thing.part": NUMBER, "Thing.sort": NUMBER,
     "Thing.start": "where it stands now is said", "Thing.verdict": CARD, "Thing.thread": "it is part of the size",
     "Thing.length": "it is part of the size", "Thing.readings": CARD,

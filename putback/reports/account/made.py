@@ -83,7 +83,9 @@ class WayBack:
         if step.back:
             return "back"
         waits = self._waits.get(step.number)
-        if waits is not None and (waits.things or any(number != step.number for number, _ in waits.jobs)):
+        if waits is not None and (
+            waits.things or waits.on_hold or any(number != step.number for number, _ in waits.jobs)
+        ):
             return "waits"
         if not planned and needed_by(self.record, step):
             return "first"
@@ -98,7 +100,7 @@ class WayBack:
             return
         waits = self._waits.get(step.number)
         if waits is not None and state != "job":
-            if waits.things:
+            if waits.things or waits.on_hold:
                 text = replace(waits, jobs=()).text
                 yield Block(kind="fact", sort="waits", words=f"waits for {text}")
             for number, job in waits.jobs:
@@ -197,6 +199,14 @@ class WayBack:
             yield Block(kind="fact", sort="tag", words=f"hang-tag {step.tag}: take it off when it is tight")
         if step.whole and step.do != "turn":
             yield Block(kind="fact", sort="unit", words=self._unit(step, planned=planned))
+        if step.on_hold:
+            yield Block(kind="fact", sort="open", words=f"on hold: {step.on_hold}")
+        if step.why_needs:
+            needs = ", ".join(map(str, step.needs))
+            came = (
+                f"came off after step{'s' if len(step.needs) > 1 else ''} {needs}" if needs else "needed no step first"
+            )
+            yield Block(kind="fact", sort="note", words=f"{came}: {step.why_needs}")
         for line in filter(None, step.note.split("\n")):
             yield Block(kind="fact", sort="note", words=line)
         if step.soak is not None:

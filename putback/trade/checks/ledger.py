@@ -210,7 +210,9 @@ class _Machine:
             at = f"{self.where}, step {step.number}"
             if any(not 1 <= need < step.number for need in step.needs):
                 yield Finding(f"It needs {', '.join(map(str, step.needs))}; only earlier steps can be needed.", at)
-            if step.is_open and step is not steps[-1]:
+            if step.on_hold and step.ended:
+                yield Finding("It is done, and on hold.", at)
+            if step.is_open and not step.on_hold and step is not steps[-1]:
                 yield Finding("It is still being done, and later ones are begun.", at)
             needing = [s.number for s in held_by(self.record, step)] if step.back else []
             if needing:

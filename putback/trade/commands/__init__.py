@@ -14,6 +14,7 @@ from putback.trade.commands.naming_lengths import NameLengths
 from putback.trade.commands.needs import SetNeeds
 from putback.trade.commands.notes import Annotate
 from putback.trade.commands.off_again import SkipStep, TakeOffAgain, TakeUp
+from putback.trade.commands.on_hold import PutOnHold, TakeUpHeld
 from putback.trade.commands.photos import FiledPhoto, FilePhotos, SettlePhoto
 from putback.trade.commands.putting_back import Confirm, PutBack
 from putback.trade.commands.sessions import EndSession, MendSession, Pause, Resume, StartSession, WalkBack, WasAway
@@ -53,6 +54,7 @@ __all__ = [
     "NewMachine",
     "Pause",
     "PutBack",
+    "PutOnHold",
     "Readings",
     "Rebag",
     "RenamePart",
@@ -70,6 +72,7 @@ __all__ = [
     "TakeBag",
     "TakeOffAgain",
     "TakeUp",
+    "TakeUpHeld",
     "Trouble",
     "TurnFace",
     "WalkBack",

@@ -6,6 +6,7 @@ behind it; what the record keeps by number is shifted with them.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from msgspec.structs import replace
@@ -30,6 +31,7 @@ from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import FACES, Machine, Part
 from putback.trade.record.phrases import quoted
 from putback.trade.record.place import FITTED, LOOSE, checked_bag, read_place
+from putback.trade.record.record import Record
 from putback.trade.record.step import DOINGS, Step
 
 
@@ -102,7 +104,8 @@ def insert_step(draft: Draft, command: InsertStep) -> Change:
     part = _part(draft, command, name, place, number, bool(put)) if command.do in HAS_PART else 0
     needs = command.needs
     if needs is None:
-        needs = () if before is None or before.back or before.skipped else (before.number,)
+        there = next((s for s in _from(record, before) if not s.on_hold), None)  # that one is still on
+        needs = () if there is None or there.back or there.skipped else (there.number,)
     else:
         needs = check_needs(draft, number, needs)
     _shift(draft, number)
@@ -161,6 +164,13 @@ def _part(draft: Draft, command: InsertStep, name: str, place: int, number: int,
         if step.takes_off and (comes_off or (step.number < number and not step.back)):
             raise Refused(f"{part.name} comes off at step {step.number} already.")
     return part.id
+
+
+def _from(record: Record, step: Step | None) -> Iterator[Step]:
+    """Give a step and those before it, the nearest first."""
+    while step is not None:
+        yield step
+        step = record.step(step.machine, step.number - 1)
 
 
 def _shift(draft: Draft, number: int) -> None:

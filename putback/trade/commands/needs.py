@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from putback.errors import Refused
@@ -23,6 +24,11 @@ class SetNeeds(Command, frozen=True, kw_only=True):
     """The number of the step on this machine; 0 for the step being done."""
     needs: tuple[int, ...] = ()
     """Numbers of the earlier steps that it needs, all of them."""
+    why: str = ""
+    """Why, in the person's own words, as `comes off easily, so first`; empty where that was not said."""
+
+    def words(self) -> Iterator[str]:
+        yield self.why
 
 
 def off_assembly(record: Record, place: int) -> int:
@@ -48,7 +54,7 @@ def default_needs(record: Record, machine: int, place: int) -> tuple[int, ...]:
     off = record.off_at(home) if home else None
     for back in range(number, 0, -1):
         step = record.step(machine, back)
-        if step is None or step.back or step.skipped:
+        if step is None or step.back or step.skipped or step.on_hold:
             continue
         if off is not None and step.id == off.id:
             return (back,)
@@ -76,6 +82,8 @@ def check_needs(draft: Draft, number: int, needs: tuple[int, ...], *, step: Step
             if circle:
                 raise Refused(f"{say_circle(circle, {s.number: s.name for s in record.all(Step, machine)})}.")
             raise Refused(f"Step {number} cannot need step {need}, {other.name}, which was done later.")
+        if other.on_hold:
+            raise Refused(f"Step {need}, {other.name}, is on hold and still on, so step {number} cannot need it off.")
         if held and other.back:
             raise Refused(f"Step {need}, {other.name}, is back already, so step {number} cannot need it off.")
         if held and other.skipped and (behind := in_the_way(record, other)[0]):
@@ -88,10 +96,12 @@ def set_needs(draft: Draft, command: SetNeeds) -> Change:
     """Say which steps had to be done before."""
     step = step_numbered(draft, command.step)
     needs = check_needs(draft, step.number, command.needs, step=step)
-    draft.alter(step, needs=needs)
+    why = command.why.strip()
+    draft.alter(step, needs=needs, why_needs=why)
+    text = f"step {step.number} needs {', '.join(map(str, needs))}"
     if not needs:
-        return draft.change("SetNeeds", f"step {step.number}: could have come off any time")
-    return draft.change("SetNeeds", f"step {step.number} needs {', '.join(map(str, needs))}")
+        text = f"step {step.number}: could have come off any time"
+    return draft.change("SetNeeds", f"{text}; {why}" if why else text)
 
 
 RULES: dict[type[Command], Any] = {SetNeeds: set_needs}

@@ -83,7 +83,8 @@ def still_off(draft: Draft, number: int) -> Step:
     if step is None:
         raise Refused("Say which step goes back.")
     if step.is_open:
-        raise Refused(f"Step {step.number}, {step.name}, is still coming off.")
+        stands = "on hold, with its part on" if step.on_hold else "still coming off"
+        raise Refused(f"Step {step.number}, {step.name}, is {stands}.")
     if step.back:
         raise Refused(f"Step {step.number}, {step.name}, is back already.")
     return step

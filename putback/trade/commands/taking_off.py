@@ -15,11 +15,12 @@ from putback.trade.commands.draft import Draft
 from putback.trade.commands.machines import area, clean_name
 from putback.trade.commands.naming_lengths import name_alike
 from putback.trade.commands.needs import check_needs, default_needs
+from putback.trade.commands.on_hold import stood_in_the_way
 from putback.trade.commands.which_step import being_done
 from putback.trade.record.change import Change
 from putback.trade.record.fastener import DRIVES, HEADS, KINDS, READINGS, TAKEN_BY, Thing, read_hole
 from putback.trade.record.machine import FACES, Machine, Part
-from putback.trade.record.phrases import quoted, times, with_article
+from putback.trade.record.phrases import few, quoted, times, with_article
 from putback.trade.record.place import FITTED, LOOSE, bag_number, checked_bag, going, in_bag, read_place
 from putback.trade.record.step import DOINGS, Step
 from putback.trade.sizes.just_like import one_before
@@ -216,7 +217,9 @@ def begin(draft: Draft, command: Begin) -> Change:
         began=draft.at,
     )
     draft.put(step)
-    return draft.change("Begin", f"step {number}: {step.do} {name}")
+    held = [other.name for other in record.held_steps(draft.machine) if stood_in_the_way(record, other, step)]
+    way = f", in the way of {few(held)}" if held else ""
+    return draft.change("Begin", f"step {number}: {step.do} {name}{way}")
 
 
 def _part_worked_on(draft: Draft, command: Begin, name: str, place: int) -> Part:
@@ -226,6 +229,9 @@ def _part_worked_on(draft: Draft, command: Begin, name: str, place: int) -> Part
     off = record.off_at(part.id) if part else None
     if off is not None:
         raise Refused(f"{name} is off already, since step {off.number}.")
+    held = next((s for s in record.held_steps(draft.machine) if part is not None and s.part == part.id), None)
+    if held is not None:
+        raise Refused(f"{held.name} is on hold, as step {held.number}; take it up again.")
     if part is None:
         part = draft.put(Part(id=draft.new_id(Part), machine=draft.machine, name=name, inside=place))
     if command.whole and not part.assembly:

@@ -86,9 +86,9 @@ class Fields:
             raise BadInput(f"{self.where}: {name} = {quoted(found)} is unknown{instead(found, words)}")
         return found
 
-    def flag(self, name: str) -> bool:
-        """Return true or false; false where it is absent."""
-        found = self._get(name, False)
+    def flag(self, name: str, default: bool = False) -> bool:
+        """Return true or false; `default` where it is absent."""
+        found = self._get(name, default)
         if not isinstance(found, bool):
             raise self._unlike(name, "true or false", found)
         return found

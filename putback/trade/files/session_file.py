@@ -76,8 +76,11 @@ SESSION = ("start", "title", "target", "box", "note", "breaks", "step", "move", 
 STEP = (
     "do", "part", "in", "face", "bag", "put", "minutes", "needs", "tools", "cautions", "adjust",
     "fasteners", "loose", "whole", "close", "count", "cover", "at_refit", "soak", "todo", "tag",
-    "state", "note",
+    "state", "note", "why", "on_hold", "in_the_way", "take_up",
 )  # fmt: skip
+TAKEN_UP = ("do", "part", "put", "minutes", "close", "count", "fasteners", "loose", "on_hold", "in_the_way", "take_up",
+            "tools", "cautions", "adjust", "cover", "at_refit", "soak", "todo", "note")  # fmt: skip
+"""What a step that is taken up again can still say; the rest was said when it was begun."""
 FASTENER = (
     "hole", "same", "like", "kind", *READINGS, *TAKEN_BY, "head", "drive", "small_end", "hand", "turns", "found",
     "note", "should_be", "once",
@@ -148,6 +151,7 @@ class _Reader:
         self.tables: list[Any] = []
         self.assemblies: dict[str, str] = {}
         self.closed: dict[int, int] = {}
+        self.held: dict[str, int] = {}
         self.last: c.Enter | None = None
 
     def read(self, top: dict[str, Any]) -> SessionFile:
@@ -156,7 +160,7 @@ class _Reader:
         tree = list(self.tree(f.table("assemblies", default={})))
         sessions = f.tables("session")
         self.tables = [t for s in sessions if isinstance(s.get("step", []), list) for t in s.get("step", [])]
-        self.steps = len(self.tables)
+        self.steps = sum(not _takes_up(table) for table in self.tables)
         if self.steps > MOST_STEPS:
             raise BadInput(f"it has {self.steps} steps; {MOST_STEPS} is the most.")
         done: list[TimedCommand] = []
@@ -216,7 +220,7 @@ class _Reader:
         f = Fields(table, where, SESSION)
         at = f.stamp("start", self.now, self.zone)
         steps = f.tables("step", default=[])
-        first, last = self.number + 1, self.number + len(steps)
+        first, last = self.number + 1, self.number + sum(not _takes_up(step) for step in steps)
         pauses = self.breaks(f, first, last)
         moves = self.moves(f, last)
         said = self.troubles(f, last)
@@ -237,8 +241,8 @@ class _Reader:
                 yield TimedCommand(_stamp(at), move, f"{where}, move after step {after}")
         for after in sorted(after for after in said if after < first):
             yield from (TimedCommand(_stamp(at), act, place) for place, act in said[after])
-        for step in steps:
-            self.number += 1
+        for step, following in zip(steps, [*steps[1:], {}], strict=False):
+            self.number += not _takes_up(step)
             number = self.number
             acts = list(self.step(step, number))
             minutes = sum(MINUTES if a.minutes is None else a.minutes for _, a in acts if isinstance(a, c.Finish))
@@ -246,6 +250,8 @@ class _Reader:
                 share = index / max(1, len(acts) - 1)
                 yield TimedCommand(_stamp(at + timedelta(minutes=minutes * share)), act, f"step {number}{field}")
             at += timedelta(minutes=minutes)
+            if _takes_up(following):
+                continue  # that one has the number then, and what is said of it comes after it
             for move in moves.get(number, ()):
                 yield TimedCommand(_stamp(at), move, f"{where}, move after step {number}")
             yield from (TimedCommand(_stamp(at), act, place) for place, act in said.get(number, ()))
@@ -345,7 +351,8 @@ class _Reader:
     def step(self, table: dict[str, Any], number: int) -> Iterator[tuple[str, c.Command]]:
         """Give the commands of a step, each with the field it stands for, as the end of `step 7`."""
         where = f"step {number}"
-        f = Fields(table, where, STEP)
+        taken_up = _takes_up(table)
+        f = Fields(table, where, TAKEN_UP if taken_up else STEP)
         do = f.word("do", DOINGS)
         part = f.text("part")
         inside = f.text("in", "")
@@ -354,7 +361,7 @@ class _Reader:
         bag = f.whole("bag", 0, least=1)
         if bag > MOST_BAGS:
             raise f.fault("bag", f"a bag has a number from 1 to {MOST_BAGS}; {bag} is there.")
-        begin = c.Begin(
+        begin: c.Command = c.Begin(
             do=do,
             name=part,
             inside=inside,
@@ -365,8 +372,12 @@ class _Reader:
             tag=f.text("tag", ""),
             state=f.text("state", ""),
         )
+        if f.flag("take_up"):
+            begin = c.TakeUpHeld(step=self.taken_up(f, part))
         yield "", begin
-        fasteners = list(self.fasteners(f, bag=bag, loosened=do == "loosen"))
+        if "why" in f:
+            yield ", why", c.SetNeeds(needs=self.needs(f, number), why=f.text("why"))
+        fasteners = list(self.fasteners(f, bag=bag, loosened=do == "loosen" or taken_up))
         pieces = list(self.pieces(f, bag))
         yield from ((f", fastener {index}", row) for index, row in enumerate(fasteners, 1))
         yield from ((f", loose {index}", piece) for index, piece in enumerate(pieces, 1))
@@ -376,18 +387,31 @@ class _Reader:
         note = self.annotation(f)
         if note is not None:
             yield "", note
-        yield ", put" if "put" in f else "", c.Finish(put=f.place("put"), minutes=f.minutes("minutes", None))
+        if "on_hold" in f:
+            self.held[part.casefold()] = number
+            yield ", on_hold", c.PutOnHold(reason=f.text("on_hold"), in_the_way=f.flag("in_the_way", True))
+        else:
+            yield ", put" if "put" in f else "", c.Finish(put=f.place("put"), minutes=f.minutes("minutes", None))
         for closed in f.wholes("close", ()):
             if closed in self.closed:
                 raise f.fault("close", f"bag {closed} is closed already, since step {self.closed[closed]}.")
             self.closed[closed] = number
             yield ", close", c.CloseBag(number=closed)
 
+    def taken_up(self, f: Fields, part: str) -> int:
+        """Return the number of the step on hold that is taken up again; those behind it have one less from now on."""
+        held = self.held.pop(part.casefold(), 0)
+        if not held:
+            raise f.fault("take_up", f"{quoted(part)} is not on hold.")
+        self.held = {name: number - (number > held) for name, number in self.held.items()}
+        return held
+
     def needs(self, f: Fields, number: int) -> tuple[int, ...]:
-        """Return what a step needs: the step before, where the file says nothing."""
+        """Return what a step needs: the step before that is not on hold, where the file says nothing."""
         needs = f.wholes("needs", None)
         if needs is None:
-            return (number - 1,) if number > 1 else ()
+            before = next((n for n in range(number - 1, 0, -1) if n not in self.held.values()), 0)
+            return (before,) if before else ()
         for need in needs:
             if not 1 <= need <= self.steps:
                 raise f.fault("needs", f"there is no step {need}; the file has {self.steps}.")
@@ -568,6 +592,11 @@ class _Reader:
             note=f.text("note", ""),
             before=f.flag("before"),
         )
+
+
+def _takes_up(table: Any) -> bool:
+    """Tell whether a table of a step goes on with one that is on hold."""
+    return isinstance(table, dict) and table.get("take_up") is True
 
 
 def _stamp(at: datetime) -> str:

@@ -50,6 +50,8 @@ class Indexes:
         """All steps by when something was done at them last: `done_last`."""
         self.soaked: list[Numbered] = []
         """Steps with a soak."""
+        self.on_hold: list[Numbered] = []
+        """Steps on hold."""
         self.step_of: dict[int, list[int]] = defaultdict(list)
         self.needing: dict[int, list[Numbered]] = defaultdict(list)
         self.steps_of_part: dict[int, list[Numbered]] = defaultdict(list)
@@ -137,6 +139,8 @@ class Indexes:
             mark(self.latest, done_last(noun), sign)
             if noun.soak is not None:
                 mark(self.soaked, numbered, sign)
+            if noun.on_hold:
+                mark(self.on_hold, numbered, sign)
             mark_in(self.step_of, noun.number, noun.id, sign)
             mark_in(self.steps_of_session, noun.session, numbered, sign)
             if noun.part:

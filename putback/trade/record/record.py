@@ -266,9 +266,13 @@ class Record:
         return last.number + 1 if last else 1
 
     def open_step(self, machine: int) -> Step | None:
-        """Return the step that is still being done, or None. Only the last one can be."""
+        """Return the step that is still being done, or None. Only the last one can be; one on hold is not."""
         last = self.last_step(machine)
-        return last if last is not None and last.is_open else None
+        return last if last is not None and last.is_open and not last.on_hold else None
+
+    def held_steps(self, machine: int) -> list[Step]:
+        """Return the steps that are on hold, with their parts still on, in order."""
+        return self._pick_steps(self._of(machine).on_hold)
 
     def steps_needing(self, machine: int, number: int) -> list[Step]:
         """Return the steps that say they need step `number`, in order."""

@@ -100,6 +100,12 @@ class Step(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Where the part went."""
     needs: tuple[int, ...] = ()
     """The numbers of the earlier steps that had to be done first."""
+    why_needs: str = ""
+    """Why it needs those, or none, in the person's words; empty where that was not said."""
+    on_hold: str = ""
+    """Why it is on hold, with its part still on; empty where it is not."""
+    in_the_way: bool = False
+    """Whether what is begun while it is on hold is in its way."""
     tools: tuple[str, ...] = ()
     """Tools used."""
     cautions: tuple[str, ...] = ()

@@ -31,17 +31,24 @@ class Waits(Struct, frozen=True):
     """What is away, borrowed, missing or scrapped, of this step or of one that must go back before it."""
     jobs: tuple[tuple[int, Job], ...] = ()
     """The jobs to be done first, of this step or of one that must go back before it, each with its step's number."""
+    on_hold: tuple[Step, ...] = ()
+    """Steps on hold that need it off, or need off one that must go back before it: their parts are still on."""
 
     @property
     def text(self) -> str:
-        """The things, then the jobs, in words."""
+        """The things, then the steps on hold, then the jobs, in words."""
         things = ", ".join(f"{times(h.count, h.thing.called)} ({h.place})" for h in self.things)
-        return "; ".join(filter(None, (things, *(job.question for _, job in self.jobs))))
+        return "; ".join(filter(None, (things, self.held_text, *(job.question for _, job in self.jobs))))
+
+    @property
+    def held_text(self) -> str:
+        """The steps on hold, in words: `bracket, on hold (step 3)`; empty where there is none."""
+        return ", ".join(f"{step.name}, on hold (step {step.number})" for step in self.on_hold)
 
     @property
     def line(self) -> str:
         """A line of its own: `waits for cam (away: plater)`, `to make first: drip felt`."""
-        return f"waits for {self.text}" if self.things else self.text
+        return f"waits for {self.text}" if self.things or self.on_hold else self.text
 
 
 class Reach(Struct, frozen=True):
@@ -100,7 +107,11 @@ def what_waits(record: Record, machine: int) -> list[Waits]:
     for things in short.values():
         things.sort(key=lambda held: (held.thing.id, held.place))
     undone = _jobs_first(record, machine)
-    causes_of = short.keys() | undone.keys()
+    kept: dict[int, list[Step]] = {}
+    for on_hold in record.held_steps(machine):
+        for need in on_hold.needs:
+            kept.setdefault(need, []).append(on_hold)
+    causes_of = short.keys() | undone.keys() | kept.keys()
     skipped = {number for number in causes_of if (s := record.step(machine, number)) is not None and s.skipped}
     held_up = waiting(tasks(record, machine), causes_of - skipped) if causes_of else {}
     for number in skipped:
@@ -111,7 +122,8 @@ def what_waits(record: Record, machine: int) -> list[Waits]:
         if step_there is not None and not step_there.back:
             things = [held for cause in sorted(causes) for held in short.get(cause, ())]
             work = [(cause, job) for cause in sorted(causes) for job in undone.get(cause, ())]
-            found.append(Waits(number, tuple(things), tuple(work)))
+            steps = {step.id: step for cause in sorted(causes) for step in kept.get(cause, ())}
+            found.append(Waits(number, tuple(things), tuple(work), tuple(steps.values())))
     return found
 
 

@@ -18,9 +18,10 @@ from putback.trade.record.fastener import KINDS
 from putback.trade.record.place import going
 from putback.trade.record.step import Soak
 from putback.trade.refit.way_back import steps_off
+from putback.tui.bench.hold_questions import HoldQuestions
 from putback.tui.bench.machine_questions import MachineQuestions
 from putback.tui.dialogs.lists import IN_HAND, NOT_SAID, PLACES
-from putback.tui.dialogs.prompts import AskLine, Pick
+from putback.tui.dialogs.prompts import Pick
 from putback.tui.dialogs.size_screen import correct_last_size
 from putback.tui.dialogs.trouble_questions import TroubleQuestions
 from putback.tui.draw.palette import THEMES
@@ -29,7 +30,7 @@ from putback.tui.keyboard.keys import GROUPS
 OTHER_ACTIONS = ("let down", "drive out", "undo", "loosen", "mark", "measure", "turn", "soak")
 
 
-class BenchCommands(MachineQuestions, TroubleQuestions):
+class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions):
     """Commands that ask something first."""
 
     def run_command(self, id: str) -> None:
@@ -40,7 +41,9 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
     async def more(self) -> None:
         """Show everything else as a numbered list."""
         keys = [self.host.keymap.key(id) for _, ids in GROUPS for id in ids]
-        options = [f"{key.label:<14}{key.shown}" for key in keys]
+        held = self.held() if self.step is None else []
+        labels = {"hold": "take up again"} if held else {}
+        options = [f"{labels.get(key.id, key.label):<14}{key.shown}" for key in keys]
         pages = [(title, len(ids)) for title, ids in GROUPS]
         index = await self.host.push_screen_wait(Pick("What do you want to do?", options, pages=pages))
         if index is not None:
@@ -51,9 +54,9 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
     @work
     async def command_begin(self) -> None:
         """Ask for the name of the next part and begin it; with none it gets a number."""
-        name = await self.host.push_screen_wait(AskLine("What comes off next?", hint="a name, or nothing"))
+        name = await self.ask_next()
         if name is not None:
-            self.begin(name.strip())
+            self.begin(name)
             self.redraw()
 
     @work
@@ -285,16 +288,6 @@ class BenchCommands(MachineQuestions, TroubleQuestions):
             bag = self.record.bag(self.host.machine_id, rows[index].number)
             if bag is not None:
                 self.host.push_screen(self.host.screen_named("bag", bag.id))
-
-    @work
-    async def command_assembly(self) -> None:
-        """Ask for a new assembly inside the one worked in, and work in it from now on."""
-        name = await self.ask(f"What is the new assembly inside {self.area_name} called?")
-        if name:
-            inside = "" if not self.area else self.area_name
-            if self.host.do(c.AddAssembly(name=name, inside=inside)) is not None:
-                found = self.record.assembly_named(self.host.machine_id, name)
-                self.area = found.id if found else self.area
 
     @work
     async def command_trouble(self) -> None:

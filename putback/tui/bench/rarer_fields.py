@@ -55,6 +55,13 @@ RARER_FIELDS = {
 """What can be said further, in the order of the list, and the question that says it: `say_tools`."""
 
 
+ANOTHER = "an assembly that is not in the list, still on: name it"
+"""The line of the list of assemblies that adds one."""
+
+WHY_NEEDED = "Why? (comes off easily, so first; or nothing)"
+"""The question behind the steps that had to be done first, or none."""
+
+
 class RarerFields(BenchQuestions):
     """The list behind X, and bags and assemblies by number."""
 
@@ -90,13 +97,24 @@ class RarerFields(BenchQuestions):
         areas = [p for p in self.record.all(Part, self.host.machine_id) if p.assembly]
         here = self.record.get(Part, self.area) if self.area else None
         out = f"out of {here.name}: the machine itself" if here is not None else "the machine itself"
-        names = (out, *(p.name for p in areas))
+        names = (out, *(p.name for p in areas), ANOTHER)
         chosen = await self.pick(
             "Which assembly are you working inside?", names, here=here.name if here is not None else out
         )
         if chosen is None:
             return
+        if chosen == ANOTHER:
+            await self._add_assembly()
+            return
         self.go_to(0 if chosen == out else areas[names.index(chosen) - 1].id)
+
+    async def _add_assembly(self) -> None:
+        """Ask for an assembly that is still on, inside the one worked in, and work in it from now on."""
+        name = await self.ask(f"What is the assembly inside {self.area_name} called?", hint="one that is still on")
+        if name and self.host.do(c.AddAssembly(name=name, inside=self.area_name if self.area else "")) is not None:
+            found = self.record.assembly_named(self.host.machine_id, name)
+            self.area = found.id if found else self.area
+            self.redraw()
 
     # -- of the step ---------------------------------------------------------------------------------
 
@@ -122,7 +140,9 @@ class RarerFields(BenchQuestions):
         if not all(n.isdecimal() and n.isascii() and len(n) < 9 for n in numbers):
             self.host.refuse(f"“{text}” are not numbers of steps.")
         elif self.step_noted():
-            self.host.do(c.SetNeeds(step=self.step_noted(), needs=tuple(map(int, numbers))))
+            why = await self.ask_line(WHY_NEEDED)
+            if why is not None:
+                self.host.do(c.SetNeeds(step=self.step_noted(), needs=tuple(map(int, numbers)), why=why))
         else:
             self.in_step()
 

@@ -12,6 +12,7 @@ from putback.reports.walking import walk_steps
 from putback.trade import commands as c
 from putback.trade.checks.ledger import bench_check
 from putback.trade.record.machine import Part
+from putback.trade.record.phrases import few
 from putback.trade.record.place import going
 from putback.trade.record.session import Session
 from putback.trade.record.step import Step
@@ -212,7 +213,8 @@ class Showing(FarView):
         put = self.goes_to
         stays = "the part is its pieces" if step.do == "take off" else "part stays"
         off = f"part {going(put)}" if put else stays
-        under = f"step {step.number}" + (f", inside {area}" if area else "")
+        held = few([other.name for other in self.held()], 2)
+        under = f"step {step.number}" + (f", inside {area}" if area else "") + (f"; on hold: {held}" if held else "")
         fields = field_views(form)
         if form.hole:
             fields.insert(0, FieldView("hole", form.hole, False))
@@ -247,11 +249,18 @@ class Showing(FarView):
         bag = "" if self.hand is None else f"bag {self.hand}" if self.hand else "a new one"
         return [line for line, text in ((f"screw  {looks}", looks), (f"bag    {bag}", bag)) if text]
 
+    def stand_held(self) -> list[str]:
+        """Return the parts on hold as lines of the pane, the one that can go on first first."""
+        held = self.held()
+        lines = [f"on hold {step.name}: {step.on_hold}" for step in held]
+        return [*lines, f"{self.host.keymap.shown('begin')}\tand 1: take up {held[0].name} again", ""] if held else []
+
     def before_part(self) -> FormData:
         """Return what the pane shows while no part is begun."""
         shown = self.host.keymap.shown
         lines = [
             "",
+            *self.stand_held(),
             f"face   {self.face or NOT_SAID}",
             f"inside {self.area_name if self.area else 'the machine'}",
             *self.stated(),

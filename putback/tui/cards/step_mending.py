@@ -134,7 +134,9 @@ class StepMending(CardScreen):
         if not all(n.isdecimal() and n.isascii() and len(n) < 9 for n in numbers):
             self.host.refuse(f"“{text}” are not numbers of steps.")
             return
-        self.host.do(c.SetNeeds(step=self.step.number, needs=tuple(map(int, numbers))))
+        why = await self.ask_line("Why? (comes off easily, so first; or nothing)", value=self.step.why_needs)
+        if why is not None:
+            self.host.do(c.SetNeeds(step=self.step.number, needs=tuple(map(int, numbers)), why=why))
 
     # -- lists ---------------------------------------------------------------------------------------
 

@@ -219,8 +219,23 @@ KEYS: tuple[Key, ...] = (
     ),
     Key("closebag", "bench", ("b",), "B", "close bag", "Close the bag in hand."),
     Key("bags", "bench", ("g",), "G", "bags", "All bags; choose one to see what is in it."),
-    Key("assembly", "bench", (), "", "assembly", "Add an assembly that is still on the machine, to work inside it."),
-    Key("inside", "bench", ("i",), "I", "inside", "Choose the assembly to work in, or go out of it."),
+    Key(
+        "hold",
+        "bench",
+        (),
+        "",
+        "on hold",
+        "The part does not come off yet: something is in its way and comes off first, or it has to wait. Between "
+        "parts: take it up again.",
+    ),
+    Key(
+        "inside",
+        "bench",
+        ("i",),
+        "I",
+        "inside",
+        "Choose the assembly to work in, or go out of it; the last line adds one that is still on the machine.",
+    ),
     Key("hand", "bench", ("u",), "U", "into bag", "The bag that things go into from now on, by its number."),
     Key(
         "further",
@@ -445,7 +460,7 @@ KEYS: tuple[Key, ...] = (
 
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("what comes out", ("kind", "head", "drive", "lefthand", "empty", "loose", "resize", "closebag", "further")),
-    ("the part", ("name", "put", "note", "caution", "adjust", "anytime", "doing", "inside", "assembly")),
+    ("the part", ("name", "put", "note", "caution", "adjust", "anytime", "doing", "inside", "hold")),
     ("the bench", ("bags", "find", "refit", "summary", "pause", "machines", "far", "look", "help")),
     ("the rest", ("hand", "trouble", "again", "clock", "quit", "lengths")),
 )

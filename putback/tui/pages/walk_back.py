@@ -13,7 +13,7 @@ from textual.widgets import Static
 
 from putback.reports.account import Account, WayBack
 from putback.reports.account.made import at_refit
-from putback.reports.cards import facts_of
+from putback.reports.cards import done_text, facts_of
 from putback.reports.walking import half_done
 from putback.trade import commands as c
 from putback.trade.record.machine import Part
@@ -161,10 +161,8 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
 
     def _caption(self, step: Step, width: int) -> list[Content]:
         record = self.host.workshop.record
-        text = step.text
-        if step.is_open:
-            text = f"{step.name} is coming off, and not off yet"
-        elif step.back:
+        text = done_text(step)
+        if step.back:
             text = f"{at_refit(step)}: it is back"
         area = record.get(Part, step.area).name if step.area else ""
         where = ", ".join(filter(None, (f"{step.face} face" if step.face else "", area and f"inside {area}")))

@@ -36,7 +36,7 @@ from putback.tui.dialogs.prompts import PAGE
 from putback.tui.draw.views import last_steps, taken_holes
 from putback.tui.form import entry
 from putback.tui.form.typed_readings import as_fields, as_typed
-from putback.tui.keyboard.keys import GROUPS, KEYS
+from putback.tui.keyboard.keys import KEYS
 
 Where = Literal["bench", "ask", "pick", "faces", "size", "card", "walk", "break", "summary"]
 """What keys go to."""
@@ -109,6 +109,8 @@ def without_keys(command: c.Command) -> str:
     """Return what of a command has no keys here whatever came before it, as a sentence, or nothing."""
     if isinstance(command, c.Trouble):
         return "Trouble with a screw cannot be entered by keys here; play the file without them."
+    if isinstance(command, c.PutOnHold | c.TakeUpHeld):
+        return "A part on hold cannot be entered by keys here; play the file without them."
     if isinstance(command, c.Enter | c.EnterPiece) and command.once is not None:
         return "That a thing goes in once, or again, cannot be entered by keys as it comes out; leave out “once”."
     jobs = command.todo if isinstance(command, c.Annotate) else ()
@@ -159,13 +161,6 @@ def _wish(id: str) -> Presses:
     return _bench(LETTER[id])
 
 
-def _listed(id: str) -> tuple[Presses, ...]:
-    """A wish that has no letter, by its line in the numbered list."""
-    page = next(page for page, (_, ids) in enumerate(GROUPS) if id in ids)
-    line = GROUPS[page][1].index(id) + 1
-    return _bench("."), Presses("pick", (*("+",) * page, str(line)))
-
-
 def _further(saying: str, *presses: Presses) -> tuple[Presses, ...]:
     return (_wish("further"), _choice(_SAYINGS.index(saying)), *presses)
 
@@ -202,7 +197,8 @@ def _new_machine(command: c.NewMachine, at: ScreenState) -> Iterator[KeySequence
 
 def _add_assembly(command: c.AddAssembly, at: ScreenState) -> Iterator[KeySequence]:
     yield from _go_inside(command.inside, at, "")
-    yield KeySequence("", (*_listed("assembly"), _text(command.name)))
+    areas = sum(part.assembly for part in at.record.all(Part, at.machine))
+    yield KeySequence("", (_wish("inside"), _choice(areas + 1), _text(command.name)))
 
 
 def _go_inside(name: str, at: ScreenState, sort: Sort) -> Iterator[KeySequence]:
@@ -280,10 +276,11 @@ def _begun(command: c.Begin, settings: Iterable[Adjustment]) -> Iterator[Presses
 
 
 def _set_needs(command: c.SetNeeds, at: ScreenState) -> Iterator[KeySequence]:
-    if not command.needs:
+    if not command.needs and not command.why:
         yield KeySequence("step", (_wish("anytime"),))
     else:
-        yield KeySequence("step", _further("needs these steps first", _text(" ".join(map(str, command.needs)))))
+        numbers = _text(" ".join(map(str, command.needs)))
+        yield KeySequence("step", _further("needs these steps first", numbers, _text(command.why)))
 
 
 def _annotate(command: c.Annotate, at: ScreenState) -> Iterator[KeySequence]:

@@ -29,6 +29,7 @@ from putback.trade.commands import (
     Replace,
     StartSession,
     TakeOffAgain,
+    TakeUpHeld,
 )
 from putback.trade.commands.rules import apply
 from putback.trade.record.bag import Bag
@@ -189,6 +190,9 @@ class Bench(RuleBasedStateMachine):
     def put_everything_back(self, machine: int) -> None:
         """Refit to the end: whatever was done, once what is out of reach is replaced, all goes home."""
         if self.record.open_step(machine) is not None:
+            self.do(Finish(put="shelf"), machine)
+        while self.record.held_steps(machine):
+            self.do(TakeUpHeld(), machine)
             self.do(Finish(put="shelf"), machine)
         for held in all_wanting(self.record, machine):
             self.do(Replace(thing=held.thing.id, count=held.count, put="shelf", source=held.place), machine)

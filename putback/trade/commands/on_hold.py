@@ -1,0 +1,91 @@
+"""Rules for a part that does not come off yet: put on hold, and taken up again behind what was in its way.
+
+Steps are numbered as parts come off. So the one on hold gets its number when it is taken up again, after those that
+were begun meanwhile, and what the record keeps by number follows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from putback.errors import Refused
+from putback.trade.commands.command import Command
+from putback.trade.commands.draft import LARGEST_SHIFT, Draft
+from putback.trade.commands.machines import clean_name
+from putback.trade.commands.needs import off_assembly
+from putback.trade.commands.which_step import being_done
+from putback.trade.record.change import Change
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
+
+IN_THE_WAY = "something is in the way"
+"""Why a step is on hold, where no more was said."""
+
+
+class PutOnHold(Command, frozen=True, kw_only=True):
+    """Put the step being done on hold, with all that was said of it; another can be begun."""
+
+    reason: str = ""
+    """Why, in the person's own words; empty is that something is in the way."""
+    in_the_way: bool = True
+    """Whether what comes off meanwhile is in its way, so that it needs that off; False where it only has to wait."""
+
+    def words(self) -> Iterator[str]:
+        yield self.reason
+
+
+class TakeUpHeld(Command, frozen=True, kw_only=True):
+    """Take up a step again that was on hold; its number comes after those that were done meanwhile."""
+
+    step: int = 0
+    """Its number on this machine; 0 for the one that was put on hold last."""
+
+
+def put_on_hold(draft: Draft, command: PutOnHold) -> Change:
+    """Put the step being done on hold."""
+    step = being_done(draft)
+    reason = clean_name(command.reason, "A reason") if command.reason.strip() else IN_THE_WAY
+    draft.alter(step, on_hold=reason, in_the_way=command.in_the_way)
+    return draft.change("PutOnHold", f"step {step.number}, {step.name}, is on hold: {reason}")
+
+
+def take_up_held(draft: Draft, command: TakeUpHeld) -> Change:
+    """Take up a step again; those done meanwhile have a number less, and it needs those that were in its way."""
+    record = draft.record
+    unfinished = record.open_step(draft.machine)
+    if unfinished is not None:
+        raise Refused(f"Step {unfinished.number}, {unfinished.name}, is not done yet.")
+    held = record.held_steps(draft.machine)
+    step = record.step(draft.machine, command.step) if command.step else held[-1] if held else None
+    if step is None or not step.on_hold:
+        raise Refused(f"Step {command.step} is not on hold." if command.step else "Nothing is on hold.")
+    later = [other for other in record.all(Step, draft.machine) if other.number > step.number]
+    way = {other.number for other in later if stood_in_the_way(record, step, other)}
+    for other in later:
+        needs = tuple(need - 1 if need > step.number else need for need in other.needs)
+        draft.alter(other, number=other.number - 1, needs=needs)
+    number = step.number + len(later)
+    needs = tuple(sorted({*step.needs, *(other - 1 for other in way)}))
+    why = step.on_hold if way else step.why_needs
+    draft.alter(step, number=number, needs=needs, why_needs=why, on_hold="", in_the_way=False)
+    return draft.change("TakeUpHeld", _said(step, number, sorted(other - 1 for other in way)), largest=LARGEST_SHIFT)
+
+
+def _said(step: Step, number: int, way: list[int]) -> str:
+    text = f"{step.name} is taken up again: step {number}"
+    if number == step.number:
+        return text
+    text = f"{text} now, was {step.number}"
+    return f"{text}; it needs {', '.join(map(str, way))} off first" if way else text
+
+
+def stood_in_the_way(record: Record, held: Step, other: Step) -> bool:
+    """Tell whether a step that was begun behind one on hold is in its way, as far as is known: it is off, and was
+    not work inside a unit that lies on the bench by itself."""
+    if not held.in_the_way or other.back or other.skipped or other.on_hold:
+        return False
+    return off_assembly(record, other.area) == off_assembly(record, held.area)
+
+
+RULES: dict[type[Command], Any] = {PutOnHold: put_on_hold, TakeUpHeld: take_up_held}
