@@ -133,8 +133,8 @@ def parser() -> argparse.ArgumentParser:
     sort_.add_argument("--boxes", action="store_true", help="labels for the boxes, with the bags that lie in them")
     sort_.add_argument("--commands", action="store_true", help="the command sheet: strokes of the bench to scan")
     for option, metavar, about in (
-        ("paper", "NAME", "the sheet, as A4, Letter, “A4 3x7”"),
-        ("label", "WxH", "on plain paper: one label's width and height, as 63.5x38.1 (mm) or 2x1in"),
+        ("paper", "NAME", "the sheet, as A4, Letter, “A4 3x7”, “roll 62x29”, “tape 12”"),
+        ("label", "WxH", "on plain paper: one label's width and height, as 63.5x38.1 (mm) or 2x1in; “40 round”"),
         ("grid", "CxR", "with --label: columns and rows of a cut sheet, as 3x7"),
         ("edge", "LxT", "with --grid: from the paper's left and top edge to the first label"),
         ("step", "AxD", "with --grid: from one label to the next"),

@@ -32,18 +32,19 @@ class Printed:
     paths: tuple[Path, ...]
     """The sheet first, then one picture a label."""
     notes: tuple[str, ...] = ()
-    """A sentence for each label whose square had to leave something out."""
+    """A sentence for each label whose square had to leave something out, or one for many of them."""
 
 
 def label_facts(record: Record, bag: Bag) -> LabelFacts:
     """Return what the label of a bag says: whose it is, its steps, and its contents by size."""
     machine = record.get(Machine, bag.machine)
     held = record.in_bag(bag)
-    sizes: Counter[str] = Counter()
+    sizes: Counter[tuple[str, str]] = Counter()
+    told_apart = _told_apart(record, machine)
     steps: dict[int, str] = {}
     for number, count in held.items():
         thing = record.get(Thing, number)
-        sizes[thing.called] += count
+        sizes[thing.sort if thing.sort in ("piece", "part") else "fastener", told_apart(thing)] += count
         step = record.get(Step, thing.step)
         steps[step.number] = step.name
     for move in record.all(Move, bag.machine):
@@ -59,8 +60,45 @@ def label_facts(record: Record, bag: Bag) -> LabelFacts:
         box=bag.box,
         parts=tuple(dict.fromkeys(name for _, name in sorted(steps.items()))),
         steps=tuple(sorted(steps)),
-        contents=tuple(Contents(count, size) for size, count in sizes.most_common()),
+        contents=_in_order([Contents(count, size, sort) for (sort, size), count in sizes.most_common()]),
         day=datetime.fromisoformat(stamp).date() if stamp else None,
+        model=machine.model,
+    )
+
+
+def _told_apart(record: Record, machine: Machine) -> Callable[[Thing], str]:
+    """Give what a thing is called, with head and drive where the machine has that size with several."""
+    heads: dict[str, set[str]] = {}
+    drives: dict[str, set[str]] = {}
+    for thing in record.all(Thing, machine.id):
+        if thing.sort not in ("piece", "part"):
+            heads.setdefault(thing.called, set()).add(thing.head)
+            drives.setdefault(thing.called, set()).add(thing.drive)
+
+    def called(thing: Thing) -> str:
+        more = [f"{thing.head or 'other'} head"] if len(heads.get(thing.called, ())) > 1 else []
+        more += [f"{thing.drive or 'other'} drive"] if len(drives.get(thing.called, ())) > 1 else []
+        return ", ".join([thing.called, *more])
+
+    return called
+
+
+def _in_order(contents: list[Contents]) -> tuple[Contents, ...]:
+    """Lines as a label says them: loose pieces, which are lost unseen, parts, then sizes by thread."""
+    order = ("piece", "part", "fastener")
+    thread_of = {line: line.size.partition(" x ")[0] for line in contents}
+    weight: Counter[str] = Counter()
+    for line in contents:
+        weight[thread_of[line]] += line.count
+    return tuple(
+        sorted(
+            contents,
+            key=lambda line: (
+                order.index(line.sort),
+                (-weight[thread_of[line]], thread_of[line]) if line.sort == "fastener" else (0, ""),
+                -line.count,
+            ),
+        )
     )
 
 
@@ -124,7 +162,17 @@ def blank_labels(
 def _write(facts: list[LabelFacts], out: Path, on: Grid, printer: PrinterProfile, start: int, full: bool) -> Printed:
     labels = make_labels(facts, on, printer, full=full)
     paths = write_made(labels, out, on, printer, start=start)
-    return Printed(tuple(paths), tuple(filter(None, map(_left_out, labels))))
+    notes = tuple(filter(None, map(_left_out, labels)))
+    if len(notes) > _MANY:
+        notes = (
+            f"{len(notes)} of {len(labels)} QR codes hold less than is printed beside them: a larger label or a finer"
+            f" printer (--dpi) would give them room. --code-alone leaves the summary out: larger modules.",
+        )
+    return Printed(tuple(paths), notes)
+
+
+_MANY = 3
+"""What more QR codes than that leave out is told in one sentence for all of them."""
 
 
 def _left_out(label: Label) -> str:

@@ -12,6 +12,8 @@ class Contents:
     """How many."""
     size: str
     """What they are, as the bench names them: `#8-32 x 3/8`, `taper pin 1/8 x 1`, `stop spring`."""
+    sort: str = "fastener"
+    """fastener, piece or part: what can be lost unseen stands before the sizes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +38,8 @@ class LabelFacts:
     """What is in it, most important line first."""
     day: date | None = None
     """The day of the segment in which it was closed."""
+    model: str = ""
+    """Its model, as far as known."""
 
     @property
     def is_blank(self) -> bool:

@@ -1,18 +1,20 @@
 """Where things stand on a label, and how large the square's modules come out.
 
-The bag's number is the largest, then machine and serial, then part, steps and what is in the bag.
+The bag's number is the largest, then part and steps, then what is in the bag, then whose it is.
 Along the foot of a label that has the room runs a steel rule: it proves that the sheet was printed at
 its true size, and measures a screw in passing. All measures in millimetres.
 """
 
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 
 from putback.errors import BadInput
-from putback.labels import payload, qr
+from putback.labels import payload, qr, wording
 from putback.labels.drawing import INCH, Code, Drawing, Mark, Rectangle, Words
-from putback.labels.facts import Contents, LabelFacts
-from putback.labels.lettering import CAP_HEIGHT, clip, measure, printable, wrap
+from putback.labels.facts import LabelFacts
+from putback.labels.lettering import CAP_HEIGHT, measure, printable
 from putback.labels.printer import PrinterProfile
 
 
@@ -41,6 +43,22 @@ _MOST_BLANK = 1.1
 """The same on a blank label, where there is nothing else to see."""
 _LINE = 1.24
 """From one line to the next, in letter sizes."""
+_LEAST_LETTERS = 1.5
+"""No letters are smaller than this: capitals of 1.1 mm, read in the hand."""
+_LEAST_BOX = 2.4
+"""A box's name whose letters would be smaller than this beside the bag's number stands among the rows below."""
+_SHARES = (0.48, 0.4, 0.34)
+"""How much of the width a square may take; less only where print is read better then."""
+_STRIP = 3.0
+"""Where the room for print is so many times as wide as high, as on a tape, the rest stands beside the bag's number."""
+_MOST_LINES = 40
+"""No label has room for more sizes than that."""
+_EASY = 0.7
+"""Letters of this scale are read well enough to leave the square its room."""
+_SMALLER = (0.28, 0.25)
+"""Modules that a reader held near still reads, offered where nothing else fits."""
+_FINER = (300, 600)
+"""Dots to the inch that label printers have."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +68,13 @@ class _Frame:
     width: float
     height: float
     printer: PrinterProfile
+    share: float
+    """How much of the width the square may take."""
+
+    @property
+    def holds_a_code(self) -> bool:
+        """Whether there is room for the smallest square."""
+        return self.printer.max_version(self.side(code_under=False)) >= 1
 
     @property
     def margin(self) -> float:
@@ -72,7 +97,7 @@ class _Frame:
 
     def side(self, code_under: bool) -> float:
         under = self.small * 1.1 if code_under else 0.0
-        return min(self.foot - self.margin * 0.5 - under, 0.48 * self.width)
+        return min(self.foot - self.margin * 0.5 - under, self.share * self.width)
 
 
 def bag_label(
@@ -81,19 +106,29 @@ def bag_label(
     """A bag's label of `width` x `height`, or a blank one when only the code is known.
 
     `full` puts the summary into the square as far as it fits; otherwise the square holds the code
-    alone. Raises BadInput when the label is too small for any code.
+    alone. Print goes before the square: where it would be small or something only counted, the square
+    gets less room. Raises BadInput when the label is too small for any code.
     """
     printer = printer or PrinterProfile()
-    frame = _Frame(width, height, printer)
+    best, comfort = _set(facts, _Frame(width, height, printer, _SHARES[0]), full)
+    for share in _SHARES[1:]:
+        frame = _Frame(width, height, printer, share)
+        if comfort >= _EASY or not frame.holds_a_code:
+            break
+        label, eased = _set(facts, frame, full)
+        if eased > comfort:
+            best, comfort = label, eased
+    return best
+
+
+def _set(facts: LabelFacts, frame: _Frame, full: bool) -> tuple[Label, float]:
+    """A label with a square of one share of its width, and how well its print is read, 0 where some is counted."""
+    width, height, printer = frame.width, frame.height, frame.printer
     code_under = printer.max_version(frame.side(code_under=True)) >= 1
     side = frame.side(code_under)
     version = printer.max_version(side)
     if version < 1:
-        least = (qr.side_of(1) + 2 * qr.QUIET) * printer.least_dots * printer.dot
-        raise BadInput(
-            f"a label of {width:g} x {height:g} mm is too small for any code:"
-            f" the QR code alone needs {least:.1f} mm at {printer.dpi} dots to the inch"
-        )
+        raise BadInput(_too_small(frame))
     wanted = payload.fit(facts, qr.capacity(version, printer.least_level)) if full else payload.Payload(facts.code, ())
     least = qr.Level.L if wanted.text == facts.code else printer.least_level
     square = qr.square(wanted.text, version, least)
@@ -113,10 +148,31 @@ def bag_label(
     if not code_under:
         marks.append(Words(column.left, column.bottom, facts.code, frame.small, bold=True))
         column = Column(column.left, column.right, column.top, column.bottom - frame.small, height)
-    marks.extend(_blank_lines(column) if facts.is_blank else _print(facts, column))
+    words, comfort = (_blank_lines(column), 1.0) if facts.is_blank else _print(facts, column)
+    marks.extend(words)
     if frame.rule:
         marks.extend(steel_rule(width, height, frame.rule, printer.inches))
-    return Label(facts, wanted, code, Drawing(width, height, tuple(marks)))
+    return Label(facts, wanted, code, Drawing(width, height, tuple(marks))), comfort
+
+
+def _too_small(frame: _Frame) -> str:
+    """Why a label holds no code, and which option would let it."""
+    printer = frame.printer
+
+    def passes(other: PrinterProfile) -> bool:
+        return replace(frame, printer=other).holds_a_code
+
+    least = (qr.side_of(1) + 2 * qr.QUIET) * printer.least_dots * printer.dot
+    said = (
+        f"a label of {frame.width:g} x {frame.height:g} mm is too small for any code:"
+        f" the QR code alone needs {least:.1f} mm at {printer.dpi} dots to the inch"
+    )
+    smaller = [module for module in _SMALLER if module < printer.least_module]
+    if module := next((m for m in smaller if passes(replace(printer, least_module=m))), 0.0):
+        return f"{said}; with --module {module:g} it fits, for a reader held near"
+    if dpi := next((dpi for dpi in _FINER if dpi > printer.dpi and passes(replace(printer, dpi=dpi))), 0):
+        return f"{said}; with --dpi {dpi} it fits, on a printer that has as many"
+    return f"{said}; take a larger one"
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,22 +196,31 @@ class Column:
         return self.right - self.left
 
 
-def _print(facts: LabelFacts, column: Column) -> list[Mark]:
-    """The bag's number, then as much of the rest as is legible."""
-    marks, top, day_shown = _number(facts, column)
-    rest = Column(column.left, column.right, top, column.bottom, column.label_height)
-    return [*marks, *_rows(replace(facts, day=None) if day_shown else facts, rest)]
+def _print(facts: LabelFacts, column: Column) -> tuple[list[Mark], float]:
+    """The bag's number, then the rest; and how well that is read, 0 where some of it is only counted."""
+    if column.room > _STRIP * (column.bottom - column.top):
+        ends = column.left + min(column.room * 0.3, 2 * column.label_height)
+        head = Column(column.left, ends, column.top, column.bottom, column.label_height * 1.6)
+        marks, _, box_shown, day_shown = _number(facts, head)
+        rest = replace(column, left=ends + 1.2)
+    else:
+        marks, top, box_shown, day_shown = _number(facts, column)
+        rest = replace(column, top=top)
+    left = replace(facts, day=None if day_shown else facts.day, box="" if box_shown else facts.box)
+    rows, comfort = _rows(left, rest)
+    return [*marks, *rows], comfort
 
 
-def _number(facts: LabelFacts, column: Column) -> tuple[list[Mark], float, bool]:
-    """Bag number, box and day on one line, where the line ends, and whether the day found room."""
+def _number(facts: LabelFacts, column: Column) -> tuple[list[Mark], float, bool, bool]:
+    """Bag number, box and day on one line, where the line ends, and whether box and day found room."""
     if facts.bag is None:
-        return [], column.top, False
+        return [], column.top, False, False
     number, box = str(facts.bag), printable(facts.box)
     size = min(22.0, max(5.0, 0.29 * column.label_height))
+    shown = box if measure(box, _LEAST_BOX, True) <= column.room * 0.25 else ""
     while True:
-        gap, word, box_size = size * 0.12, min(size, max(1.4, size * 0.2)), size * 0.5
-        shown = clip(box, column.room * 0.25, box_size, True)
+        gap, word = size * 0.12, min(size, max(1.4, size * 0.2))
+        box_size = min(size * 0.5, column.room * 0.25 / measure(shown, 1.0, True)) if shown else 0.0
         beside = measure(shown, box_size, True) + measure("box", word) + 3 * gap if shown else 0.0
         bag = measure("bag", word) + gap
         if size <= 1 or bag + measure(number, size, True) + beside <= column.room:
@@ -172,98 +237,122 @@ def _number(facts: LabelFacts, column: Column) -> tuple[list[Mark], float, bool]
     fits = bool(day) and bag + measure(number, size, True) + gap + measure(day, word) <= column.room
     if fits:
         marks.append(Words(column.right, column.top + word * CAP_HEIGHT, day, word, align="right"))
-    return marks, baseline + size * 0.14, fits
+    return marks, baseline + size * 0.14, bool(shown), fits
 
 
 @dataclass(frozen=True, slots=True)
 class _Choice:
-    """One way to spend the room: how large the letters are and what is shortened."""
+    """One way to spend the room: how large the letters are, and how few the words."""
 
     scale: float
-    name_lines: int
-    """Lines for the machine's name, and for the parts; 0 leaves both out."""
+    fewness: int
+    """Of the contents' words, of `wording`."""
+    machine: int
+    """Of the machine's words, of `wording.MACHINE_FEWNESS`."""
+    parts: int
+    """Names of parts; the rest is counted."""
     contents: int
-    """Most lines of contents; 0 for the total alone."""
+    """Lines of contents; the rest is counted."""
 
 
-def _choices(contents: int) -> Iterator[_Choice]:
-    """Ways to spend the room, best first: first smaller letters, then fewer words."""
-    for scale, name_lines in ((1.0, 2), (0.9, 2), (0.9, 1), (0.8, 2), (0.8, 1)):
-        yield _Choice(scale, name_lines, contents)
-    for shown in range(min(contents - 1, 12), 1, -1):
-        yield _Choice(0.8, 1, shown)
-    yield _Choice(0.7, 1, 1)
-    yield _Choice(0.7, 1, 0)
-    yield _Choice(0.7, 0, 0)
+def _choices(parts: int, contents: int, least: float) -> Iterator[_Choice]:
+    """Ways to say all of it, best first: smaller letters, then fewer words."""
+    for fewness, machine, scales in (
+        (wording.FULL, 0, (1.0,)),
+        (wording.FULL, 1, (1.0,)),
+        (wording.FULL, 0, (0.9,)),
+        (wording.FULL, 1, (0.9,)),
+        (wording.FULL, 0, (0.8,)),
+        (wording.FULL, 1, (0.8,)),
+        (wording.NO_KIND, 1, (0.9, 0.8)),
+        (wording.NO_SERIES, 1, (0.9, 0.8)),
+        (wording.NO_SERIES, 2, (0.9, 0.8, 0.7)),
+        (wording.GROUPED, 2, (0.8, 0.7)),
+        (wording.JOINED, 2, (0.8, 0.7)),
+        (wording.JOINED, 3, (0.7, 0.6)),
+        (wording.JOINED, 4, (0.7, 0.6, least)),
+        (wording.JOINED, 5, (0.7, 0.6, least)),
+    ):
+        for scale in dict.fromkeys(max(scale, least) for scale in scales):
+            yield _Choice(scale, fewness, machine, parts, contents)
 
 
-def _rows(facts: LabelFacts, column: Column) -> list[Mark]:
+def _rows(facts: LabelFacts, column: Column) -> tuple[list[Mark], float]:
+    """All else in the best way that has room, and the scale of its letters, 0 where some part or size is not there."""
     base = min(4.2, max(2.0, 0.078 * column.label_height))
     marks: list[Mark] = []
-    for choice in _choices(len(facts.contents)):
-        marks, end = _try(facts, column, base * choice.scale, choice)
-        if end <= column.bottom + 0.05:
-            return marks
-    return [mark for mark in marks if not isinstance(mark, Words) or mark.y <= column.bottom]
+    parts, contents = len(facts.parts), len(facts.contents)
+    least = min(1.0, _LEAST_LETTERS / base)
+
+    def fits(choice: _Choice) -> bool:
+        nonlocal marks
+        tried, end, easy = _try(facts, column, base * choice.scale, choice)
+        if end > column.bottom + 0.05 or not (easy or choice.fewness > wording.NO_KIND):
+            return False
+        marks = tried
+        return True
+
+    for choice in _choices(parts, contents, least):
+        if fits(choice):
+            return marks, choice.scale
+    for machine in (3, 5):
+        most = range(min(contents, _MOST_LINES))
+        counted = partial(_Choice, least, wording.JOINED, machine, parts)
+        if fitting := bisect_left(most, True, key=lambda shown: not fits(counted(shown))):
+            fits(counted(fitting - 1))
+            return marks, 0.0
+    for shown in range(parts - 1, -1, -1):
+        if fits(_Choice(least, wording.JOINED, 5, shown, 0)):
+            return marks, 0.0
+    return [], 0.0
 
 
-def _try(facts: LabelFacts, column: Column, size: float, choice: _Choice) -> tuple[list[Mark], float]:
-    """The rows at one letter size, and where the last one ends."""
+def _try(facts: LabelFacts, column: Column, size: float, choice: _Choice) -> tuple[list[Mark], float, bool]:
+    """The rows at one letter size, where the last one ends, and whether each size stands on one line."""
     step = size * _LINE
     y = column.top + size * CAP_HEIGHT + 0.3
     marks: list[Mark] = []
-    for line, bold in _head(facts, column, size, choice.name_lines):
-        marks.append(Words(column.left, y, line, size, bold))
-        y += step
-    if facts.contents:
+    easy = True
+
+    def line_above() -> None:
+        nonlocal y
         if marks:
             y += size * 0.25
             marks.append(Rectangle(column.left, y - size * CAP_HEIGHT - size * 0.38, column.room, 0.15))
-        for row in _contents(facts.contents, column, y, size, choice.contents):
-            marks.extend(row)
+
+    def put(row: wording.Row, indent: float = 0.0) -> None:
+        nonlocal y, easy
+        room = 1 + int((column.bottom + 0.05 - y) / step) if y <= column.bottom + 0.05 else 0
+        lines = wording.set_lines(row.text, column.room - indent, size, row.bold, room + 1)
+        easy = easy and (len(lines) == 1 or not row.count)
+        if row.count:
+            at = column.left + indent - size * 0.4
+            marks.append(Words(at, y, row.count, size, bold=True, align="right"))
+        for line in lines:
+            marks.append(Words(column.left + indent, y, line, size, row.bold))
             y += step
-    return marks, y - step
 
-
-def _head(facts: LabelFacts, column: Column, size: float, lines: int) -> list[tuple[str, bool]]:
-    """The lines above the contents, and whether each is bold."""
-    head = [(line, True) for line in wrap(printable(facts.machine), column.room, size, True, lines)]
-    if serial := printable(facts.serial):
-        head.append((clip(f"SN {serial}", column.room, size, True), True))
-    parts = ", ".join(filter(None, map(printable, facts.parts))) if lines else ""
-    when = ", ".join(filter(None, (_steps(facts.steps), facts.day.isoformat() if facts.day else "")))
-    together = ", ".join(filter(None, (parts, when)))
-    if measure(together, size) <= column.room:
-        return [*head, (together, False)] if together else head
-    head.extend((line, False) for line in wrap(parts, column.room, size, False, lines))
-    return [*head, (clip(when, column.room, size, False), False)] if when else head
-
-
-def _contents(lines: tuple[Contents, ...], column: Column, y: float, size: float, most: int) -> list[list[Mark]]:
-    """The counts, right-aligned, and the sizes beside them; what does not fit as one last line."""
-    shown = lines if len(lines) <= most else lines[: max(0, most - 1)]
-    rest = lines[len(shown) :]
-    figures = max((measure(str(line.count), size, True) for line in shown), default=0.0)
-    rows: list[list[Mark]] = []
-    for line in shown:
-        at = column.left + figures
-        room = column.right - at - size * 0.4
-        what = clip(printable(line.size), room, size, False)
-        count = Words(at, y, str(line.count), size, bold=True, align="right")
-        rows.append([count, Words(at + size * 0.4, y, what, size)])
-        y += size * _LINE
-    if rest:
-        pieces = sum(line.count for line in rest)
-        text = f"+ {pieces} more" if shown else f"{pieces} pieces"
-        text += f" in {len(rest)} sizes" if len(rest) > 1 else ""
-        rows.append([Words(column.left, y, clip(text, column.room, size, False), size)])
-    return rows
-
-
-def _steps(numbers: tuple[int, ...]) -> str:
-    if not numbers:
-        return ""
-    return f"step{'s' if len(set(numbers)) > 1 else ''} {payload.runs(numbers)}"
+    parts, when = wording.part_row(facts, choice.parts), wording.when_row(facts)
+    beside = parts and when and f", {when.text}"
+    if parts:
+        put(parts)
+    if parts and beside and measure(parts.text, size, True) + measure(beside, size) <= column.room:
+        marks.append(Words(column.left + measure(parts.text, size, True), y - step, beside, size))
+    elif when:
+        put(when)
+    if facts.contents:
+        line_above()
+        rows = wording.content_rows(facts.contents, choice.fewness, choice.contents)
+        figures = max((measure(row.count, size, True) for row in rows), default=0.0)
+        for row in rows:
+            put(row, figures + size * 0.4 if row.count else 0.0)
+            if y - step > column.bottom + 0.05:
+                break
+    if whose := wording.machine_rows(facts, choice.machine):
+        line_above()
+        for row in whose:
+            put(row)
+    return marks, y - step, easy
 
 
 def _blank_lines(column: Column) -> list[Mark]:

@@ -37,10 +37,14 @@ def font_at(pixels: int, bold: bool) -> "FreeTypeFont":
     return ImageFont.truetype(str(font_file(bold)), pixels, layout_engine=ImageFont.Layout.BASIC)
 
 
-@lru_cache(4096)
 def measure(text: str, size: float, bold: bool = False) -> float:
     """How wide printable text is at a letter size of `size`, in the unit of `size`."""
-    return font_at(_MEASURE, bold).getlength(text) * size / _MEASURE
+    return _width(text, bold) * size
+
+
+@lru_cache(4096)
+def _width(text: str, bold: bool) -> float:
+    return font_at(_MEASURE, bold).getlength(text) / _MEASURE
 
 
 @cache
@@ -125,7 +129,7 @@ def wrap(text: str, room: float, size: float, bold: bool, lines: int) -> list[st
             return [*done, rest]
         if last:
             return [*done, clip(rest, room, size, bold)]
-        fits = _how_many_fit(rest, room, size, bold)
+        fits = how_many_fit(rest, room, size, bold)
         cut = rest[: fits + 1].rfind(" ")
         if cut <= 0:
             cut = max(1, fits)
@@ -138,11 +142,12 @@ def clip(text: str, room: float, size: float, bold: bool) -> str:
     """Printable `text` cut to `room` with … at its end when it is wider."""
     if measure(text, size, bold) <= room:
         return text
-    fits = _how_many_fit(text, room - measure("…", size, bold), size, bold)
+    fits = how_many_fit(text, room - measure("…", size, bold), size, bold)
     return text[:fits].rstrip() + "…" if fits > 0 else ""
 
 
-def _how_many_fit(text: str, room: float, size: float, bold: bool) -> int:
+def how_many_fit(text: str, room: float, size: float, bold: bool) -> int:
+    """How many letters of printable text fit a line of `room` width."""
     low, high = 0, len(text)
     while low < high:
         middle = (low + high + 1) // 2

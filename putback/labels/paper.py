@@ -8,6 +8,8 @@ from putback.errors import BadInput
 INCH = 25.4
 PAPERS = {"A4": (210.0, 297.0), "Letter": (8.5 * INCH, 11 * INCH)}
 """Width and height of the papers, upright (ISO 216; ANSI/ASME Y14.1)."""
+ROLL = "roll"
+"""The paper of a label printer: each label is a page of its own size."""
 _SLACK = 0.05
 
 
@@ -16,7 +18,7 @@ class Grid:
     """A sheet with labels in rows and columns. Raises BadInput when they do not fit the paper."""
 
     paper: str
-    """A4 or Letter."""
+    """A4, Letter, or roll: a page of one label's own size."""
     width: float
     """Of one label."""
     height: float
@@ -35,9 +37,11 @@ class Grid:
     """From one label's top edge to the next one's."""
     cut_marks: bool = False
     """Whether to print marks to cut by: for plain paper, not for sheets that are cut already."""
+    round: bool = False
+    """Whether the labels are discs; width and height are then the diameter."""
 
     def __post_init__(self) -> None:
-        if self.paper not in PAPERS:
+        if self.paper not in (*PAPERS, ROLL):
             raise BadInput(f"{self.paper} is not a paper known here; there is {' and '.join(PAPERS)}")
         measures = (self.width, self.height, self.across, self.down)
         if min(self.columns, self.rows) < 1 or min(measures) <= 0 or min(self.left, self.top) < 0:
@@ -56,7 +60,12 @@ class Grid:
     @property
     def size(self) -> tuple[float, float]:
         """Width and height of the paper."""
-        return PAPERS[self.paper]
+        return (self.width, self.height) if self.paper == ROLL else PAPERS[self.paper]
+
+    @property
+    def print_size(self) -> tuple[float, float]:
+        """Width and height of what may be printed on: the label, or the 4 to 3 rectangle in a disc."""
+        return (self.width * 0.8, self.height * 0.6) if self.round else (self.width, self.height)
 
     @property
     def per_sheet(self) -> int:
@@ -104,6 +113,16 @@ def centred(paper: str, width: float, height: float, *, gap: float = 0.0, margin
     )
 
 
+def roll(width: float, height: float) -> Grid:
+    """Labels of a size on a roll or tape, one a page."""
+    return Grid(ROLL, width, height, 1, 1, 0.0, 0.0, width, height)
+
+
+def discs(of: Grid) -> Grid:
+    """The same grid with round labels of its labels' width."""
+    return replace(of, round=True)
+
+
 def _inches(columns: int, rows: int, *measures: float) -> Grid:
     width, height, left, top, across, down = (measure * INCH for measure in measures)
     return Grid("Letter", width, height, columns, rows, left, top, across, down)
@@ -121,6 +140,12 @@ GRIDS = {
     "Letter 2x10": _inches(2, 10, 4, 1, 0.15625, 0.5, 4.1875, 1),
     "Letter 2x5": _inches(2, 5, 4, 2, 0.15625, 0.5, 4.1875, 2),
     "Letter 4x20": _inches(4, 20, 1.75, 0.5, 0.28125, 0.5, 2.0625, 0.5),
+    "roll 62x29": roll(62, 29),
+    "roll 57x32": roll(57, 32),
+    "roll 54x25": roll(54, 25),
+    "roll 50 round": discs(roll(50, 50)),
+    "tape 12": roll(70, 12),
+    "tape 24": roll(70, 24),
 }
 """Common grids by their measures (common practice, no source): check one sheet on plain paper first."""
 

@@ -49,7 +49,15 @@ def make_labels(
     [(code, times)] = Counter(one.code for one in facts).most_common(1)
     if times > 1:
         raise BadInput(f"two labels have the code {code}; each bag needs its own")
-    return [bag_label(one, on.width, on.height, printer, full=full) for one in facts]
+    made = (bag_label(one, *on.print_size, printer, full=full) for one in facts)
+    return [replace(label, drawing=_on_stock(label.drawing, on)) for label in made]
+
+
+def _on_stock(one: drawing.Drawing, on: Grid) -> drawing.Drawing:
+    """A drawing in the middle of its label; on a disc there is paper around it."""
+    right, down = (on.width - one.width) / 2, (on.height - one.height) / 2
+    marks = tuple(replace(mark, x=mark.x + right, y=mark.y + down) for mark in one.marks) if on.round else one.marks
+    return drawing.Drawing(on.width, on.height, marks)
 
 
 def sheet_pdf(drawings: Sequence[drawing.Drawing], on: Grid, *, start: int = 1) -> bytes:
@@ -76,9 +84,13 @@ def sheet_pdf(drawings: Sequence[drawing.Drawing], on: Grid, *, start: int = 1) 
 
 
 def _cut_marks(pdf: "FPDF", on: Grid) -> None:
-    """Small crosses at the labels' corners."""
+    """Small crosses at the labels' corners; of discs their outlines."""
     pdf.set_draw_color(0)
     pdf.set_line_width(0.1)
+    if on.round:
+        for _, left, top in on.places(on.per_sheet):
+            pdf.circle(left + on.width / 2, top + on.height / 2, on.width / 2)
+        return
     xs = {on.left + n * on.across + edge for n in range(on.columns) for edge in (0.0, on.width)}
     ys = {on.top + n * on.down + edge for n in range(on.rows) for edge in (0.0, on.height)}
     for x in xs:
@@ -121,7 +133,7 @@ def write_tags(
 ) -> list[Path]:
     """Write `tags.pdf` and one `tag-LETTER.png` a hang-tag; as `write_labels` in all else."""
     on, printer = _ready(paper, printer)
-    drawings = {f"tag-{_file_name(one.letter)}": hang_tag(one, on.width, on.height, printer) for one in tags}
+    drawings = {f"tag-{_file_name(one.letter)}": _on_stock(hang_tag(one, *on.print_size, printer), on) for one in tags}
     return _write(drawings, "tags", out, on, printer, start)
 
 
@@ -135,7 +147,9 @@ def write_box_labels(
 ) -> list[Path]:
     """Write `boxes.pdf` and one `box-LETTER.png` a box; as `write_labels` in all else."""
     on, printer = _ready(paper, printer)
-    drawings = {f"box-{_file_name(one.letter)}": box_label(one, on.width, on.height, printer) for one in boxes}
+    drawings = {
+        f"box-{_file_name(one.letter)}": _on_stock(box_label(one, *on.print_size, printer), on) for one in boxes
+    }
     return _write(drawings, "boxes", out, on, printer, start)
 
 

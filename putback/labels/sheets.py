@@ -5,16 +5,20 @@ from __future__ import annotations
 import re
 
 from putback.errors import BadInput
-from putback.labels.paper import INCH, PAPERS, Grid, centred, grid
+from putback.labels.paper import INCH, PAPERS, Grid, centred, discs, grid, roll
 
 _PAIR = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*[x×*]\s*(\d+(?:[.,]\d+)?)\s*(mm|in)?\s*", re.IGNORECASE)  # noqa: RUF001
+
+_ROUND = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*(mm|in)?\s*round\s*", re.IGNORECASE)
+_OWN = re.compile(r"\s*(?:roll|tape)\s+(?=\S*\s*(?:[x×*]|mm|in|round))(.+)", re.IGNORECASE)  # noqa: RUF001
 
 
 def read_sheet(paper: str = "A4", *, label: str = "", rows: str = "", edge: str = "", step: str = "") -> Grid:
     """The grid that these words stand for.
 
-    `paper` alone is a sheet of `paper.GRIDS`. With `label`, a width and height as `63.5x38.1` (mm) or
-    `2x1in`, it is plain A4 or Letter: as many such labels as fit, with cut marks. `rows` is columns and
+    `paper` alone is a sheet of `paper.GRIDS`, or a roll as `roll 62x29` or `roll 40 round`. With `label`, a width and
+    height as `63.5x38.1` (mm) or `2x1in`, or a diameter as `40 round`, it is plain A4 or Letter: as many such labels
+    as fit, with cut marks. `rows` is columns and
     rows of a sheet that is cut already, as `3x7`; then `edge` is from the paper's left and top edge to the
     first label (without it the labels stand in the middle), `step` from one label to the next (without it
     they touch). Raises BadInput for words that are not a measure, and for labels that do not fit the paper.
@@ -23,21 +27,34 @@ def read_sheet(paper: str = "A4", *, label: str = "", rows: str = "", edge: str 
         for given, option in ((rows, "--grid"), (edge, "--edge"), (step, "--step")):
             if given:
                 raise BadInput(f"{option} needs --label too: the width and height of one label")
+        if own := _OWN.fullmatch(paper):
+            width, height, is_disc = _label(own[1], "--paper")
+            return discs(roll(width, height)) if is_disc else roll(width, height)
         return grid(paper)
-    name = next((known for known in PAPERS if known.casefold() == paper.strip().casefold()), "")
+    plain = " ".join(paper.split()).casefold().removesuffix(" plain")
+    name = next((known for known in PAPERS if known.casefold() == plain), "")
     if not name:
         raise BadInput(f"--label goes with plain {' or '.join(PAPERS)}; {paper} has labels of its own")
-    width, height = _measures(label, "--label")
+    width, height, is_disc = _label(label, "--label")
     if not rows:
         if edge or step:
             raise BadInput("--edge and --step need --grid too: columns and rows, as 3x7")
-        return centred(name, width, height)
+        plain_sheet = centred(name, width, height)
+        return discs(plain_sheet) if is_disc else plain_sheet
     columns, down = _counts(rows)
     across, along = _measures(step, "--step") if step else (width, height)
     wide, high = PAPERS[name]
     middle = ((wide - (columns - 1) * across - width) / 2, (high - (down - 1) * along - height) / 2)
     left, top = _measures(edge, "--edge") if edge else (max(0.0, middle[0]), max(0.0, middle[1]))
-    return Grid(name, width, height, columns, down, left, top, across, along)
+    return Grid(name, width, height, columns, down, left, top, across, along, round=is_disc)
+
+
+def _label(text: str, option: str) -> tuple[float, float, bool]:
+    """Width and height of a label, and whether it is a disc."""
+    if found := _ROUND.fullmatch(text):
+        diameter = float(found[1].replace(",", ".")) * (INCH if (found[2] or "").lower() == "in" else 1.0)
+        return diameter, diameter, True
+    return *_measures(text, option), False
 
 
 def _measures(text: str, option: str) -> tuple[float, float]:

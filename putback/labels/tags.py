@@ -10,11 +10,13 @@ from putback.labels.drawing import Code, Drawing, Mark, Rectangle, Ring, Words
 from putback.labels.facts import BoxFacts, StrokeFacts, TagFacts
 from putback.labels.lettering import CAP_HEIGHT, clip, measure, printable, wrap
 from putback.labels.printer import PrinterProfile
+from putback.labels.wording import set_lines
 from putback.scans.command_code import command_code
 
 _PUNCH = 2.6
 """Radius of the ring that shows where to punch a tag."""
 _LINE = 1.24
+_MOST_LINES = 30
 _MODULE = 0.7
 """A code alone gets no larger modules than this."""
 
@@ -145,12 +147,13 @@ def _largest(text: str, room: float, most: float) -> float:
 def _paragraphs(
     rows: tuple[tuple[str, float, bool, int], ...], left: float, right: float, top: float, bottom: float
 ) -> list[Mark]:
-    """Rows of (text, size, bold, most lines), made smaller together until they fit."""
+    """Rows of (text, size, bold, most lines), made smaller together until all is there; cut only at the least."""
     for scale in (1.0, 0.9, 0.8, 0.7, 0.6, 0.5):
         y, marks = top, []
         for text, size, bold, most in rows:
             size *= scale
-            for line in wrap(printable(text), right - left, size, bold, most):
+            lines = set_lines(printable(text), right - left, size, bold, _MOST_LINES)
+            for line in lines if scale > 0.5 else wrap(printable(text), right - left, size, bold, most):
                 y += size * CAP_HEIGHT
                 marks.append(Words(left, y, line, size, bold))
                 y += size * (_LINE - CAP_HEIGHT)
@@ -160,27 +163,41 @@ def _paragraphs(
 
 
 def _bag_list(bags: tuple[tuple[int, str], ...], left: float, right: float, top: float, bottom: float) -> list[Mark]:
-    """Number and words of each bag, in columns; as large as they fit, and the rest counted."""
-    most = max(1, int((right - left) / 20))
-    for size, columns in ((3.4, 1), (3.0, 2), (2.6, 2), (2.4, 3), (2.1, 3), (1.9, 4)):
-        columns = min(columns, most)
-        rows = int((bottom - top) / (size * _LINE))
-        if rows * columns >= len(bags):
-            break
-    else:
-        rows -= 1
-    shown = bags[: max(0, rows) * columns]
+    """Number and words of each bag in columns, each whole, as large as they fit; bags without room are counted."""
+    widest = max(1, int((right - left) / 20))
+    for size in (4.5, 4.0, 3.6, 3.2, 2.9, 2.6, 2.3, 2.1, 1.9, 1.7, 1.5):
+        for columns in range(1, widest + 1):
+            marks, shown = _columns(bags, left, right, top, bottom, size, columns)
+            if shown == len(bags):
+                return marks
+    step = size * _LINE
+    marks, shown = _columns(bags, left, right, top, bottom - step, size, widest)
+    rest = len(bags) - shown
+    words = f"and {rest} more bags" if shown else f"{rest} bags"
+    return [*marks, Words(left, bottom - size * (_LINE - CAP_HEIGHT), words, size)]
+
+
+def _columns(
+    bags: tuple[tuple[int, str], ...], left: float, right: float, top: float, bottom: float, size: float, columns: int
+) -> tuple[list[Mark], int]:
+    """The bags that find room at one letter size in so many columns, and how many those are."""
     across = (right - left) / columns
-    figures = max((measure(str(number), size, True) for number, _ in shown), default=0.0)
+    figures = max((measure(str(number), size, True) for number, _ in bags), default=0.0)
+    room = across - figures - size * 0.4 - (1.5 if columns > 1 else 0.0)
+    rows = int((bottom - top) / (size * _LINE) + 1e-6)
     marks: list[Mark] = []
-    for place, (number, what) in enumerate(shown):
-        column, row = divmod(place, rows)
-        x, y = left + column * across, top + size * CAP_HEIGHT + row * size * _LINE
-        marks.append(Words(x + figures, y, str(number), size, bold=True, align="right"))
-        at = x + figures + size * 0.4
-        room = across - figures - size * 0.4 - (1.5 if column < columns - 1 else 0.0)
-        marks.append(Words(at, y, clip(printable(what), room, size, False), size))
-    if rest := len(bags) - len(shown):
-        y = top + size * CAP_HEIGHT + max(0, rows) * size * _LINE
-        marks.append(Words(left, y, f"+ {rest} more bags" if shown else f"{rest} bags", size))
-    return marks
+    column = row = 0
+    for shown, (number, what) in enumerate(bags):
+        lines = set_lines(printable(what), room, size, False, rows + 1) or [""]
+        if row + len(lines) > rows:
+            column, row = column + 1, 0
+        if column >= columns or len(lines) > rows:
+            return marks, shown
+        x = left + column * across + figures
+        for line in lines:
+            y = top + size * CAP_HEIGHT + row * size * _LINE
+            if line is lines[0]:
+                marks.append(Words(x, y, str(number), size, bold=True, align="right"))
+            marks.append(Words(x + size * 0.4, y, line, size))
+            row += 1
+    return marks, len(bags)

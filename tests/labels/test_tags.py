@@ -92,7 +92,7 @@ def test_boxes_list_their_bags_or_count_the_rest(width: float, height: float) ->
         shown = sum(
             f"part {n}" in [m.text for m in made.marks if isinstance(m, drawing.Words)] for n in range(1, count + 1)
         )
-        rest = int(found[found.index("+") + 1]) if "+" in found else 0
+        rest = int(found[found.index("and") + 1]) if "and" in found else 0
         assert shown + rest == count or width < 60
     inside(box_label(BoxFacts(LONG, LONG, LONG, ((1, LONG), (10**9, "")), "PB84G7ZWS"), width, height))
 
