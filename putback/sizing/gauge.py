@@ -96,11 +96,14 @@ def _spellings(thread: Thread) -> Iterator[tuple[str, bool]]:
 
 def _counted(thread: Thread) -> Iterator[tuple[str, bool]]:
     """Spellings of a size in inches and its count."""
-    count = str(thread.tpi)
+    tpi = Fraction(thread.tpi or 0)
+    whole = f"{tpi.numerator // tpi.denominator}"
+    counts = (whole,) if tpi.denominator == 1 else (f"{float(tpi):g}", f"{whole} {tpi % 1}")
     for size in _sizes(thread.size):
-        yield f"{size} {count}", True
-        if "/" not in size:
-            yield f"{size}{count}".replace(" ", ""), True
+        for count in counts:
+            yield f"{size} {count}", True
+            if "/" not in size:
+                yield f"{size}{count}".replace(" ", ""), True
     if not thread.size.startswith("."):
         yield thread.size, False
         if thread.size.startswith("#"):

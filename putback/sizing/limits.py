@@ -171,6 +171,11 @@ def _column(row: Mapping[str, str], major: Fraction, pitch: Fraction) -> Classes
     return (("A", (major - Fraction(row["tolerance"]) / MM_PER_INCH, major), 1.0),)
 
 
+def _taper(row: Mapping[str, str], major: Fraction, pitch: Fraction) -> Classes:
+    """From the small end to the large one: a caliper lies anywhere between."""
+    return (("taper", (Fraction(row["small"]), major), 1.0),)
+
+
 CLASSES: dict[str, Rule] = {
     "unified": lambda row, d, p: _unified(row, d, p, special=False, shares=_USUAL),
     "unified special": lambda row, d, p: _unified(row, d, p, special=True, shares=_USUAL),
@@ -180,6 +185,7 @@ CLASSES: dict[str, Rule] = {
     "BA": _ba,
     "as made": lambda row, d, p: (("as made", untabled(d, p), 1.0),),
     "column": _column,
+    "taper": _taper,
 }
 """The rules by the name that a series has for its own."""
 

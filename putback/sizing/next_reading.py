@@ -118,6 +118,9 @@ def next_reading(
     rivals = rivals[:CONSIDERED]
     if len(rivals) < 2:  # one name, but too little read to trust it
         return _one_more(taken, plate, have)
+    ends = _both_ends(*(shape for shape, _ in rivals[:2]))
+    if ends and "caliper" in have and crest != "rule":
+        return NextReading("od", ends)
     best: NextReading | None = None
     most = 0.0
     plates = plates_at_hand(have)
@@ -143,6 +146,17 @@ def next_reading(
         if gain > most * 1.02 + 1e-6:
             most, best = gain, NextReading(test.reading, _why(test, rivals))
     return best
+
+
+def _both_ends(a: Shape, b: Shape) -> str:
+    """What tells a pipe thread that tapers from a straight one of its count; nothing for other pairs."""
+    tapers, straight = (a, b) if series_named(a.thread.series).tapers else (b, a)
+    if not series_named(tapers.thread.series).tapers or series_named(straight.thread.series).tapers:
+        return ""
+    if abs(tapers.log_pitch - straight.log_pitch) > PITCH["leaf"].flat:
+        return ""
+    pair = f"{tapers.thread.name} is 1 in 16 thicker towards the head, {straight.thread.name} is not"
+    return f"the diameter at both ends of the thread: {pair}"
 
 
 def _one_more(taken: dict[Reading, Way | None], plate: Way | None, have: Collection[Tool]) -> NextReading | None:

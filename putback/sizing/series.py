@@ -180,11 +180,32 @@ SERIES: tuple[Series, ...] = (
         per_inch=False, limits="metric", called="S{size}x{pitch}", sized="S{size}", marks=("s",), alone=True,
         lengths="metric",
     ),
-    # -- pipe
+    # -- pipes, lamps, instruments
     Series(
         name="BSP", family="uk", weights=(0.004, 0.05, 0.03, 0.05), table="pipe.csv", column="tpi",
         flank=WHITWORTH_ANGLE, limits="column", called="G {size}", sized="G {size}", words=("bsp", "bspp"),
         marks=("g ", "g"), alone=True,
+    ),
+    Series(
+        name="R", family="uk", weights=(0.003, 0.07, 0.05, 0.07), table="taper_r.csv", flank=WHITWORTH_ANGLE,
+        limits="taper", called="R {size}", sized="R {size}", words=("bspt", "taper"), marks=("r ", "r"), alone=True,
+        tapers=True,
+    ),
+    Series(
+        name="NPT", family="us", weights=(0.02, 0.003, 0.003, 0.02), table="npt.csv", limits="taper",
+        words=("npt",), tapers=True,
+    ),
+    Series(
+        name="NPS", family="us", weights=(0.01, 0.001, 0.001, 0.008), table="fittings.csv", limits="column",
+        words=("nps", "ips", "ip", "lamp"),
+    ),
+    Series(
+        name="conduit", family="uk", weights=(0.001, 0.01, 0.001, 0.008), table="fittings.csv",
+        flank=WHITWORTH_ANGLE, limits="column", words=("conduit",),
+    ),
+    Series(
+        name="RMS", family="uk", weights=(0.002, 0.008, 0.004, 0.006), table="fittings.csv", flank=WHITWORTH_ANGLE,
+        limits="column", words=("rms",),
     ),
 )  # fmt: skip
 """Every series. Weights are bench habit (common practice, no source), set so that the worked examples in
