@@ -25,7 +25,8 @@ from putback.sizing.reading import tidy
 from putback.sizing.readings import Exact, Readings, exact, in_full
 from putback.sizing.units import Unit
 from putback.sizing.verdict import NextReading, Reading, Verdict, Word, weaker
-from putback.sizing.wording import size_text, thread_text
+from putback.sizing.wire_gauges import by_number, gauges_near
+from putback.sizing.wording import shown, size_text, thread_text
 
 _EMPTY = Prior.empty()
 _ALONE = House()
@@ -111,9 +112,17 @@ def snap(
         standard=standard,
         size=size_text(readings, read, thread, length, standard),
         problem="; ".join(f"{field}: {missing.hint}" for field, missing in read.problems),
-        notes=(*read.notes, *_in_millimetres(readings, read, thread)),
+        notes=(*read.notes, *_in_millimetres(readings, read, thread), *_by_gauge(readings, read)),
         read=read,
     )
+
+
+def _by_gauge(readings: Readings, read: Exact) -> tuple[str, ...]:
+    """The gauge that a spring's wire goes by: `wire .080: 14 SWG or 14 W&M`."""
+    if read.wire is None or by_number(tidy(read.wire.text)) is not None:
+        return ()
+    near = gauges_near(read.wire.inches, readings.origin)
+    return (f"wire {shown(read.wire)}: {' or '.join(one.called for one in near)}",) if near else ()
 
 
 def _in_millimetres(readings: Readings, read: Exact, thread: Verdict | None) -> tuple[str, ...]:

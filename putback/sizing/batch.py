@@ -22,7 +22,7 @@ from putback.sizing.wording import thread_text
 OPTIONS = (
     "gauge", "od", "pitch", "tpi", "length", "head", "origin", "unit", "gauge-by", "od-by", "pitch-by", "length-by",
     "flank", "nut", "slot", "across", "have", "country", "decade", "trade",
-    "kind", "drive", "hand", "thick", "bore", "groove", "wire", "width", "shoulder", "small-end",
+    "kind", "drive", "hand", "thick", "bore", "groove", "wire", "coils", "width", "shoulder", "small-end",
 )  # fmt: skip
 """Options of `putback size`; a batch line may spell them with an underscore."""
 
@@ -102,7 +102,7 @@ def answer_options(
     if answer.problem:
         field, missing = answer.read.problems[0]
         raise Unreadable(f"{field}: '{missing.text.strip()}' is not finished; still to come: {missing.hint}.")
-    if answer.thread is None and answer.length is None and answer.standard is None and answer.read.slot is None:
+    if not answer.read.anything:
         raise Unreadable("nothing was read; give a gauge text, a diameter, a pitch or a length.")
     return readings, answer
 

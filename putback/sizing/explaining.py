@@ -10,11 +10,11 @@ from putback.sizing.drivers import slot_sentence
 from putback.sizing.hardware import driving
 from putback.sizing.instruments import CREST, LENGTH, SAID, WAYS
 from putback.sizing.reading import Measure
-from putback.sizing.readings import Exact, Readings
+from putback.sizing.readings import COARSEST, Exact, Readings
 from putback.sizing.steel_rule import SizeBand, SteelRule, scale
 from putback.sizing.units import MM_PER_INCH
 from putback.sizing.verdict import Candidate, Verdict, Word
-from putback.sizing.wording import decimal, shown
+from putback.sizing.wording import decimal, mixed, shown
 
 WIDE = 41
 """Characters of the rule."""
@@ -107,10 +107,18 @@ def _read(read: Exact) -> str:
         texts.append(f"{read.gauge.text.strip()} {'off the plate' if read.gauge_by == 'plate' else 'by eye'}")
     if read.od is not None:
         texts.append(f"{shown(read.od)} across{_way('od', read.od_by)}")
-    if read.pitch is not None:
+    if read.pitch is not None and read.pitch < COARSEST:
         count = MM_PER_INCH / read.pitch
         size = f"{float(count):g} to the inch" if count.denominator <= 2 else f"pitch {float(read.pitch):.4g} mm"
         texts.append(f"{size}{_way('pitch', read.pitch_by)}")
+    elif read.pitch is not None:
+        texts.append(f"pitch {float(read.pitch):.4g} mm")
+    for field, word in (("bore", "inside"), ("width", "wide"), ("thick", "thick"), ("wire", "wire")):
+        measure = getattr(read, field)
+        if measure is not None:
+            texts.append(f"{shown(measure)} {word}")
+    if read.coils is not None:
+        texts.append(f"{mixed(read.coils)} coils")
     if read.flank is not None:
         texts.append(f"flanks of {float(read.flank):g} degrees")
     if read.mate is not None:

@@ -23,6 +23,7 @@ from putback.sizing.series import SERIES, Series, series_named
 from putback.sizing.spellings import behind_the_size, spelled
 from putback.sizing.threads import Thread, all_threads, thread_named
 from putback.sizing.units import MM_PER_INCH, Unit
+from putback.sizing.wire_gauges import by_number, number_begun
 
 FLATTEST, STEEPEST = 40, 69
 """What is typed as an angle of flanks lies between these, degrees; those of fasteners are 47.5 to 60."""
@@ -239,7 +240,7 @@ def _sized(typed: str, text: str, origin: Origin, unit: Unit) -> Gauge | Unfinis
         return measured
     if _begun(text) or _begun(_bare(text, origin, unit)) or _series_begun(text):
         return Unfinished(typed, "the rest of the size, as 8 32, 1/4 20, 2ba or m5")
-    if re.fullmatch(r"[0-9 ]+/|[ml][0-9.]+ ?x|[#0-9 /]*-|#", text):
+    if number_begun(text) or re.fullmatch(r"[0-9 ]+/|[ml][0-9.]+ ?x|[#0-9 /]*-|#", text):
         return Unfinished(typed, "the rest of the size")
     raise Unreadable(_why_not(tidy(typed), text))
 
@@ -306,7 +307,8 @@ def _measured(typed: str, text: str, unit: Unit) -> Gauge | Unfinished | None:
     """A caliper reading, alone or with a pitch count or a pitch after it; None when it is neither."""
     split = re.fullmatch(r"([0-9.,]+ ?(?:mm|in|thou)|[0-9]*[.,][0-9]*)(?: (.*))?", text)
     if split is None:
-        return None
+        numbered = read_measure(text, unit) if by_number(text) is not None else None
+        return Gauge(typed, od=numbered) if isinstance(numbered, Measure) else None
     od = read_measure(split[1], unit)
     if isinstance(od, Unfinished):
         return Unfinished(typed, od.hint)

@@ -1,19 +1,19 @@
-"""Pins, rings, nuts and washers: the standard size that a measured diameter, groove or width stands for."""
+"""Pins, rings, nuts, washers, bearings and their like: the standard size that what was measured stands for."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
-from functools import cache
 from math import exp
 from typing import Literal
 
-from msgspec import Struct
+from msgspec.structs import replace
 
+from putback.sizing.kinds import kind_named
+from putback.sizing.reading import Measure
 from putback.sizing.readings import Exact, Readings
-from putback.sizing.reference_tables import rows
-from putback.sizing.units import MM_PER_INCH
-from putback.sizing.verdict import LIKELY, SURE, Candidate, Verdict, Word
+from putback.sizing.standard_sizes import SOFT, standard_sizes
+from putback.sizing.verdict import LIKELY, SURE, Candidate, NextReading, Verdict, Word
 
 TAPER = {"in": Fraction(1, 48), "mm": Fraction(1, 50)}
 """Taper of pins: a quarter inch to the foot (ASME B18.8.2), 1 in 50 (ISO 2339)."""
@@ -21,74 +21,15 @@ TAPER = {"in": Fraction(1, 48), "mm": Fraction(1, 50)}
 BLUR = 0.012
 """Scale of the error on a pin's diameter, mm: the caliper's, and a bruised end (common practice, no source)."""
 
+SOLD_EVERYWHERE = frozenset({"ball bearing", "o-ring", "belt", "chain", "tapping screw"})
+"""Kinds of which one list serves inch and metric machines."""
+
 UNLISTED = 0.03
 """Share of pins and washers that were turned for the job (common practice, no source)."""
 
 
-class Standard(Struct, frozen=True):
-    """One size of a table, mm: what of it is measured lies from low to high."""
-
-    name: str
-    """As the trade names it: 3/0, 1/8, 4 mm, M6."""
-    nominal: Fraction
-    """The measured dimension's nominal."""
-    low: Fraction
-    """Its smallest."""
-    high: Fraction
-    """Its largest."""
-    home: Literal["in", "mm"]
-    """The unit its standard is written in."""
-    more: tuple[tuple[str, Fraction, Fraction], ...] = ()
-    """Further dimensions by field of Exact, each from smallest to largest, mm."""
-
-
 PINS = frozenset({"taper pin", "straight pin", "split pin"})
 """Kinds named by the diameter in `od`."""
-
-
-def _scaled(row: dict[str, str], *columns: str) -> list[Fraction]:
-    scale = MM_PER_INCH if row.get("unit", "mm") == "in" else Fraction(1)
-    return [Fraction(row[c]) * scale for c in columns]
-
-
-@cache
-def standard_sizes(kind: str) -> tuple[Standard, ...]:
-    """The table of a kind; empty for kinds that are kept as measured."""
-    made: list[Standard] = []
-    if kind in PINS:
-        for row in rows("pins.csv"):
-            if row["kind"] == kind:
-                nominal, low, high = _scaled(row, "diameter", "min", "max")
-                made.append(Standard(_named(row), nominal, low, high, _home(row)))
-    elif kind == "retaining ring":
-        for row in rows("rings.csv"):
-            groove = Fraction(row["groove"])
-            slack = groove / 60  # h11 to h13 of DIN 471, 472 and 6799, near enough for naming
-            internal = row["kind"] == "internal ring"
-            limits = (groove, groove + slack) if internal else (groove - slack, groove)
-            made.append(Standard(f"{row['kind']} {row['nominal']} mm", groove, *limits, "mm"))
-    elif kind == "nut":
-        for row in rows("nuts.csv"):
-            flats, height = _scaled(row, "flats", "height")
-            low = flats - max(flats / 30, Fraction(15, 100))
-            tall = (("thick", height * 9 / 10, height * 21 / 20),)
-            name = f"{row['size']} ({row['standard']})"
-            made.append(Standard(name, flats, low, flats, _home(row), tall))
-    elif kind == "washer":
-        for row in rows("washers.csv"):
-            inner, outer, low, high = _scaled(row, "inner", "outer", "thick_min", "thick_max")
-            slack = outer / 40
-            more = (("od", outer - slack, outer + slack), ("thick", low, high))
-            made.append(Standard(f"for {row['size']}", inner, inner - inner / 40, inner + inner / 25, _home(row), more))
-    return tuple(sorted(made, key=lambda s: s.nominal))
-
-
-def _home(row: dict[str, str]) -> Literal["in", "mm"]:
-    return "in" if row["unit"] == "in" else "mm"
-
-
-def _named(row: dict[str, str]) -> str:
-    return row["nominal"] if row["unit"] == "in" else f"{row['nominal']} mm"
 
 
 def measured(kind: str, read: Exact, home: Literal["in", "mm"]) -> Fraction | None:
@@ -128,27 +69,50 @@ def driving_in(side: str) -> str:
 
 
 def name_standard(readings: Readings, read: Exact) -> Verdict | None:
-    """The verdict on the standard size of a pin, ring, nut or washer; None for other kinds or nothing to go by.
+    """The verdict on the standard size of what has no thread; None for kinds without a table or nothing to go by.
 
-    A nut's width across flats narrows its size only; its thread is named by the gauge.
+    A nut's width across flats narrows its size only; its thread is named by the gauge. Where nothing of a table fits,
+    a ball, a bearing, a key, a belt and their like are kept as measured, and that is no question: None.
     """
-    sizes = standard_sizes(readings.kind)
-    if not sizes or all(measured(readings.kind, read, home) is None for home in ("in", "mm")):
-        return None
     scored: dict[str, float] = {}
+    sizes = standard_sizes(readings.kind)
+    asked = False
     for size in sizes:
-        value = measured(readings.kind, read, size.home)
-        if value is None:
+        first = _value(read, size.main) if size.main else measured(readings.kind, read, size.home)
+        rest = [(value, low, high) for field, low, high in size.more if (value := _value(read, field)) is not None]
+        if first is None and not (size.main and rest):
             continue
-        fit = _inside(float(value), float(size.low), float(size.high))
-        for field, low, high in size.more:
-            other = getattr(read, field)
-            if other is not None:
-                fit *= _inside(float(other.mm), float(low), float(high)) * float(high - low)
+        asked = True
+        fit = 1.0 if first is None else _inside(float(first), float(size.low), float(size.high))
+        for place, (value, low, high) in enumerate(rest):
+            alone = first is None and place == 0
+            fit *= _inside(float(value), float(low), float(high)) * (1.0 if alone else float(high - low))
         weight = _weight(readings, size.home)
         if fit > 0:
             scored[size.name] = max(scored.get(size.name, 0.0), fit * weight)
-    return _verdict(scored, len(sizes))
+    if not asked:
+        return None
+    verdict = _verdict(scored, len(sizes))
+    if readings.kind in SOFT:
+        return None if verdict.word == "none" else _one_more(readings, read, verdict)
+    return verdict
+
+
+def _value(read: Exact, field: str) -> Fraction | None:
+    """One dimension that was read, mm."""
+    if field == "pitch":
+        return read.pitch
+    found: Measure | None = getattr(read, field)
+    return None if found is None else found.mm
+
+
+def _one_more(readings: Readings, read: Exact, verdict: Verdict) -> Verdict:
+    """The verdict, with the diameter asked for where several sizes fit and it was not read."""
+    wanted = "od" in kind_named(readings.kind).asks and read.od is None
+    if verdict.word != "either" or not wanted:
+        return verdict
+    names = " or ".join(c.name for c in verdict.candidates[:2])
+    return replace(verdict, ask=NextReading("od", f"the diameter outside: {names}?"))
 
 
 def _inside(value: float, low: float, high: float) -> float:
@@ -163,7 +127,7 @@ def _inside(value: float, low: float, high: float) -> float:
 
 def _weight(readings: Readings, home: Literal["in", "mm"]) -> float:
     """Inch or metric hardware by the machine's origin; it ranks only."""
-    if readings.origin == "unknown":
+    if readings.origin == "unknown" or readings.kind in SOLD_EVERYWHERE:
         return 1.0
     at_home = (readings.origin == "metric") == (home == "mm")
     return 1.0 if at_home else 0.05

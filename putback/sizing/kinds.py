@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from msgspec import Struct
 
 
@@ -18,6 +20,8 @@ class Kind(Struct, frozen=True, kw_only=True):
     """Whether a hole holds only one of it; whatever else there is in a hole is stacked with it."""
     stocked: bool = False
     """Whether it was sold by length; the others keep theirs as measured."""
+    told: tuple[str, ...] = ()
+    """The order in which its measures are told in a size, where that is not the usual one."""
     over_all: bool = False
     """Whether its length is measured over all, whatever its head."""
 
@@ -42,6 +46,15 @@ KIND_ROWS: tuple[Kind, ...] = (
     Kind(name="gib key", asks=("width", "length"), over_all=True),
     Kind(name="shim", asks=("thick", "od")),
     Kind(name="spacer", asks=("od", "length"), over_all=True),
+    Kind(name="wood screw", asks=("od", "length"), alone=True, stocked=True),
+    Kind(name="tapping screw", asks=("od", "length"), alone=True, stocked=True),
+    Kind(name="spring", asks=("wire", "od", "coils"), told=("wire", "od")),
+    Kind(name="ball", asks=("od",)),
+    Kind(name="ball bearing", asks=("bore", "od", "width"), told=("bore", "od", "width")),
+    Kind(name="woodruff key", asks=("width", "od"), told=("width", "od")),
+    Kind(name="o-ring", asks=("bore", "thick"), told=("bore", "thick")),
+    Kind(name="belt", asks=("width", "thick", "od"), told=("width", "thick", "od")),
+    Kind(name="chain", asks=("pitch", "width"), told=("width",)),
 )
 """Every kind: the nine met most first, as every list has them (common practice, no source)."""
 
@@ -59,3 +72,9 @@ STOCKED_LENGTH = frozenset(kind.name for kind in KIND_ROWS if kind.stocked)
 
 OVER_ALL = frozenset(kind.name for kind in KIND_ROWS if kind.over_all)
 """Kinds measured over all."""
+
+
+@cache
+def kind_named(name: str) -> Kind:
+    """The kind of that name. Raises KeyError for another."""
+    return {kind.name: kind for kind in KIND_ROWS}[name]

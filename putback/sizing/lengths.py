@@ -78,6 +78,7 @@ LISTS: dict[str, tuple[System, tuple[tuple[str, float], ...]]] = {
     "metric screw": ("metric", (("metric machine screw", 1.0), ("old metric machine screw", 1.0))),
     "inch pin": ("inch", (("inch machine screw", 1.0),)),
     "metric pin": ("metric", (("metric machine screw", 1.0),)),
+    "metric tapping screw": ("metric", (("metric tapping screw", 1.0), ("metric machine screw", 0.4))),
     "metric set screw": ("metric", (("metric set screw", 1.0), ("metric machine screw", 0.4))),
 }
 """What stands on which list; what a shop stocked for another kind is the less common here."""
@@ -127,6 +128,8 @@ def list_for(kind: str, head: str, system: System, thread: Thread | None) -> str
     """Which list of stocked lengths goes with a fastener."""
     if kind.endswith("pin"):
         return "metric pin" if system == "metric" else "inch pin"
+    if system == "metric" and kind == "tapping screw":
+        return "metric tapping screw"
     if system == "metric":
         return "metric set screw" if _headless(kind, head) else "metric screw"
     if thread is not None and series_named(thread.series).lengths == "BA":

@@ -13,6 +13,7 @@ from msgspec import Struct
 
 from putback.errors import Unreadable
 from putback.sizing.units import MM_PER_INCH, Unit, unit_begun, unit_size
+from putback.sizing.wire_gauges import by_number, number_begun
 
 LONGEST_TEXT = 40
 """Characters; nothing a person types for one reading is longer."""
@@ -108,16 +109,22 @@ def _read(typed: str, unit: Unit) -> Measure | Unfinished:
         return Unfinished(typed, "nothing typed yet")
     if text.startswith(("-", "+")):
         raise Unreadable(f"'{text}' has a sign; type the measure without it.")
+    if text[-1:].isalpha() and (numbered := by_number(text)) is not None:
+        return Measure(numbered.inch, "in", typed, f"{numbered.called} is {_decimal(numbered.inch)} in")
     number = _NUMBER.match(text)
     rest = text[number.end() :] if number else text
     named = _UNIT.fullmatch(rest) if number else None
     if number is None or (rest and named is None):
+        if number_begun(text):
+            return Unfinished(typed, "the gauge, as 14 swg or 28 drill")
         if _OPEN.fullmatch(text) and not _NUMBER.fullmatch(text):
             return Unfinished(typed, _what_is_missing(text))
         raise Unreadable(f"'{text}' is not a measure; type .372, 3/8, 11.2mm or 370 thou.")
     given = named["unit"] if named else ""
     if given and unit_begun(given):
         return Unfinished(typed, "mm, in or thou?")
+    if given and number_begun(text):
+        return Unfinished(typed, "the gauge, as 14 swg or 28 drill")
     if given in ("\u201d", "\u2033", "\u2032\u2032"):  # the typographer's inch marks
         given = '"'
     size = unit_size(given) if given else unit_size(unit)
@@ -143,6 +150,10 @@ def _read(typed: str, unit: Unit) -> Measure | Unfinished:
         message = f"{text} {unit}" if not given else text
         raise Unreadable(f"'{message}' is over ten metres; is a point missing?")
     return Measure(mm / MM_PER_INCH if stays == "in" else mm, stays, typed, note)
+
+
+def _decimal(value: Fraction) -> str:
+    return f"{float(value):.4f}".lstrip("0").rstrip("0")
 
 
 _TWICE = re.compile(r"(?P<one>[0-9]*[.,][0-9]+|[0-9]{3}) +(?P<two>[0-9]*[.,][0-9]+|[0-9]{3})(?P<unit> ?[a-z\"]*)", re.I)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 from msgspec import Struct
@@ -43,7 +44,9 @@ class Readings(Struct, frozen=True, kw_only=True):
     groove: str | None = None
     """Diameter at the bottom of a retaining ring's groove."""
     wire: str | None = None
-    """Wire of a spring clip or split pin."""
+    """Wire of a spring, spring clip or split pin."""
+    coils: str | None = None
+    """Coils of a spring, counted: 9, 9 1/2."""
     width: str | None = None
     """Width of a key; across the flats of a nut or hexagon head."""
     shoulder: str | None = None
@@ -112,6 +115,8 @@ class Exact(Struct, frozen=True, kw_only=True):
     """Bottom of the groove."""
     wire: Measure | None = None
     """Wire."""
+    coils: Fraction | None = None
+    """Coils of a spring."""
     width: Measure | None = None
     """Width or across flats."""
     shoulder: tuple[Measure, Measure] | None = None
@@ -185,8 +190,13 @@ def exact(readings: Readings, *, final: bool = False) -> Exact:
         else:
             gauge = meant
     tpi, crests = ways.bare("tpi", readings.tpi), ways.bare("pitch", readings.pitch)
-    pitch = _pitch(tpi, crests, readings.unit, problems, notes, against)
+    if readings.kind == "chain":
+        pitch, tpi, crests = _links(crests, readings.unit, problems), None, None
+    else:
+        pitch = _pitch(tpi, crests, readings.unit, problems, notes, against)
     if gauge is not None and gauge.od is not None:
+        if gauge.od.note and "od" not in found:
+            notes.append(f"od: {gauge.od.note}")
         found.setdefault("od", gauge.od)
         pitch = gauge.pitch if pitch is None else pitch
     od = found.get("od")
@@ -210,6 +220,7 @@ def exact(readings: Readings, *, final: bool = False) -> Exact:
         groove=found.get("groove"),
         wire=found.get("wire"),
         width=found.get("width"),
+        coils=_coils(readings, problems),
         slot=found.get("slot"),
         across=found.get("across"),
         shoulder=_shoulder(readings, problems),
@@ -324,6 +335,38 @@ def _pitch(
         else:
             pitch = read.mm
     return pitch
+
+
+def _links(text: str | None, unit: Unit, problems: list[tuple[str, Unfinished]]) -> Fraction | None:
+    """The pitch of a chain, from pin to pin, mm."""
+    if text is None or not text.strip():
+        return None
+    read = read_measure(text, unit, what="pitch")
+    if isinstance(read, Unfinished):
+        problems.append(("pitch", read))
+        return None
+    return read.mm
+
+
+MOST_COILS = 500
+"""Nobody counts further."""
+
+
+def _coils(readings: Readings, problems: list[tuple[str, Unfinished]]) -> Fraction | None:
+    """The coils of a spring, counted: 9, 9.5, 9 1/2."""
+    if readings.coils is None or not readings.coils.strip():
+        return None
+    text = " ".join(readings.coils.replace("*", " ").split())
+    if re.fullmatch(r"[0-9]+/?|[0-9]+ [0-9]+/?|[0-9]*\.", text) and not text.isdigit():
+        problems.append(("coils", Unfinished(text, "the rest of the count, as 9 1/2")))
+        return None
+    if not re.fullmatch(r"[0-9]{1,3}(?:\.[0-9]{1,2}| [1-9]/[1-9])?", text) or not 0 < _summed(text) <= MOST_COILS:
+        raise Unreadable(f"coils: '{text[:20]}' is not a count; type it as 9, 9.5 or 9 1/2.")
+    return _summed(text)
+
+
+def _summed(text: str) -> Fraction:
+    return sum((Fraction(part) for part in text.split()), Fraction(0))
 
 
 def _is_bare(text: str) -> bool:

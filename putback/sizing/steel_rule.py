@@ -7,10 +7,11 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from putback.sizing.evidence import shape_of
-from putback.sizing.hardware import PINS, standard_sizes
+from putback.sizing.hardware import PINS
 from putback.sizing.lengths import stocked
 from putback.sizing.reading import Measure
 from putback.sizing.readings import Readings, exact
+from putback.sizing.standard_sizes import standard_sizes
 from putback.sizing.units import Unit
 from putback.sizing.verdict import Verdict
 from putback.sizing.wording import shown
@@ -74,9 +75,12 @@ def scale(half: Verdict, readings: Readings) -> SteelRule:
         near = sorted(items, key=lambda s: abs(float(s.nominal) - at))[:4]
         spans = [(s.name, float(s.low), float(s.high), float(s.nominal)) for s in near]
     else:
-        measure = read.od if readings.kind in PINS else read.width or read.bore or read.groove
         sizes = {s.name: s for s in standard_sizes(readings.kind)}
         picked = [sizes[c.name] for c in half.candidates[:SHOWN] if c.name in sizes]
+        if picked and picked[0].main:
+            measure = getattr(read, picked[0].main) if picked[0].main != "pitch" else None
+        else:
+            measure = read.od if readings.kind in (*PINS, "ball") else read.width or read.bore or read.groove
         spans = [(s.name, float(s.low), float(s.high), float(s.nominal)) for s in picked]
     marks = tuple(
         SizeBand(label, low / per_unit, high / per_unit, nominal / per_unit, label == named)

@@ -5,10 +5,12 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from putback.sizing.kinds import THREADED
+from putback.sizing.kinds import THREADED, kind_named
 from putback.sizing.reading import Measure, tidy
 from putback.sizing.readings import Exact, Readings
+from putback.sizing.units import MM_PER_INCH
 from putback.sizing.verdict import Verdict
+from putback.sizing.wire_gauges import by_number
 
 NAMED_TOO = 0.1
 """An undecided size names the candidates of at least this probability."""
@@ -22,6 +24,8 @@ def shown(measure: Measure) -> str:
     text = tidy(measure.text)
     if measure.unit == "in" and "/" in text:
         return " ".join(re.sub(r'"|in.*', "", text).replace("-", " ").split())
+    if text[-1:].isalpha() and by_number(text) is not None:  # 14 swg stays what it is called
+        return text
     typed = _PLAIN.fullmatch(text.replace(",", "."))
     figures = typed[1] if typed is not None else ""
     if not figures or Fraction(figures) != measure.value:
@@ -35,6 +39,12 @@ def decimal(value: Fraction, *, zero: bool = False) -> str:
     """A decimal of at most five places, without a leading zero unless `zero`."""
     text = f"{float(value):.5f}".rstrip("0").rstrip(".")
     return text if zero or not text.startswith("0.") else text[1:]
+
+
+def mixed(value: Fraction) -> str:
+    """A count as a person says it: 9, 9 1/2."""
+    whole, part = divmod(value, 1)
+    return " ".join(str(n) for n in (whole, part) if n) or "0"
 
 
 def _either(verdict: Verdict) -> str:
@@ -89,13 +99,17 @@ def size_text(
     if readings.kind in THREADED:
         return _threaded(readings, read, thread, long)
     settled = standard is not None and standard.word in ("sure", "likely")
-    sizes = [shown(m) for m in (read.od, read.bore, read.groove, read.width, read.wire, read.thick) if m is not None]
+    told = kind_named(readings.kind).told or ("od", "bore", "groove", "width", "wire", "thick")
+    sizes = [shown(measure) for field in told if (measure := getattr(read, field)) is not None]
+    if readings.kind == "chain" and read.pitch is not None:
+        pitch = decimal(read.pitch / MM_PER_INCH) if readings.unit == "in" else f"{decimal(read.pitch, zero=True)} mm"
+        sizes.insert(0, f"pitch {pitch}")
     if settled and standard is not None:
         sizes = [standard.candidates[0].name]
     if long:
         sizes.append(long)
     text = f"{readings.kind} {' x '.join(sizes)}" if sizes else readings.kind
-    return text
+    return text if read.coils is None else f"{text}, {mixed(read.coils)} coils"
 
 
 def _threaded(readings: Readings, read: Exact, thread: Verdict | None, long: str) -> str:

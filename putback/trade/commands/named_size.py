@@ -32,6 +32,7 @@ def readings_of(machine: Machine, command: Enter) -> Readings:
         length=given.get("length"),
         thick=given.get("thick"),
         wire=given.get("wire"),
+        coils=given.get("coils"),
         width=given.get("width"),
         shoulder=given.get("shoulder"),
         bore=given.get("bore"),

@@ -24,7 +24,7 @@ DRIVES = ("slot", "cross", "hex socket", "hex", "square", "spanner", "none")
 
 READINGS = (
     "gauge", "od", "tpi", "pitch", "length", "thick", "wire", "width", "shoulder", "bore", "groove", "slot", "across",
-    "flank", "nut",
+    "flank", "nut", "coils",
 )  # fmt: skip
 """The readings a person may give of a fastener, by their names in a session file; `across` is the head's."""
 

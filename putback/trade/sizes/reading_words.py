@@ -13,6 +13,8 @@ FIELD_WORDS = {
     "od": "across",
     "thick": "thick",
     "wire": "wire",
+    "coils": "coils",
+    "pitch": "pitch",
     "width": "width",
     "shoulder": "shoulder",
     "bore": "inside",
