@@ -20,6 +20,7 @@ from putback.trade.checks.ledger import bench_check, holdings, left_over, trial_
 from putback.trade.checks.oddities import odd_about
 from putback.trade.checks.open_jobs import open_work, still_open
 from putback.trade.checks.tools_out import missing_tools
+from putback.trade.checks.walked import still_wrong
 from putback.trade.record.breaks import Break
 from putback.trade.record.fastener import LEFT_OVER, Thing
 from putback.trade.record.machine import Machine, Part
@@ -255,13 +256,10 @@ def open_questions(record: Record, machine: int, *, now: str) -> list[str]:
         if step.do == "loosen" and not step.back:
             found.append(f"{at}: only loosened{f', hang-tag {step.tag}' if step.tag else ''}")
     found += open_work(record, machine)
-    walks = [walked for session in record.all(Session, machine) for walked in session.walked]
-    for place, walked in enumerate(walks):
-        righted = any(w.answer == "true" and w.step_id == walked.step_id for w in walks[place + 1 :])
-        if walked.answer == "not so" and not righted:
-            step_now = record.find(Step, walked.step_id)
-            number = step_now.number if step_now else walked.step
-            found.append(f"walk-back of step {number}: {ANSWERS[walked.answer]}")
+    for walked in still_wrong(record, machine):
+        step_now = record.find(Step, walked.step_id)
+        number = step_now.number if step_now else walked.step
+        found.append(f"walk-back of step {number}: {ANSWERS[walked.answer]}, and not put right yet")
     return found
 
 

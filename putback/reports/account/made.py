@@ -15,8 +15,10 @@ from putback.trade.checks.all_jobs import waived
 from putback.trade.checks.last_look import last_look
 from putback.trade.checks.oddities import odd_about
 from putback.trade.checks.skipped_steps import in_the_way
+from putback.trade.checks.walked import wrong_at
 from putback.trade.commands.putting_back import needed_by, ticks_itself_off
 from putback.trade.record.fastener import Thing
+from putback.trade.record.job import day_text
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.photo import in_order
 from putback.trade.record.phrases import few, times
@@ -199,6 +201,9 @@ class WayBack:
             yield Block(kind="fact", sort="tag", words=f"hang-tag {step.tag}: take it off when it is tight")
         if step.whole and step.do != "turn":
             yield Block(kind="fact", sort="unit", words=self._unit(step, planned=planned))
+        if state != "back" and (wrong := wrong_at(self.record, step)) is not None:
+            words = f"said to be wrong at the walk-back of {day_text(wrong.at)}, and not put right yet"
+            yield Block(kind="fact", sort="open", words=words)
         if step.on_hold:
             yield Block(kind="fact", sort="open", words=f"on hold: {step.on_hold}")
         if step.why_needs:

@@ -19,8 +19,20 @@ class Segment(Struct, frozen=True, omit_defaults=True):
     """When it ended; empty while it runs."""
 
 
-ANSWERS = {"true": "right", "not so": "wrong", "cannot see it now": "cannot see"}
-"""What a walk-back can say of a step, as it is kept and as it is said."""
+WRONG = "not so"
+"""The answer of a walk-back that is closed once it was put right."""
+
+ANSWERS = {
+    "true": "right",
+    WRONG: "wrong",
+    "cannot see it now": "cannot see",
+    "put right": "was wrong, and is put right",
+    "right after all": "is right after all",
+}
+"""What a walk-back, and the card behind it, can say of a step, as it is kept and as it is said."""
+
+CLOSE = frozenset({"true", "put right", "right after all"})
+"""The answers that close an earlier WRONG of the same step."""
 
 
 class WalkBackAnswer(Struct, frozen=True, omit_defaults=True):

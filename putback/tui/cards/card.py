@@ -13,7 +13,12 @@ from textual.screen import Screen
 
 from putback.reports.cards import Card as NounCard
 from putback.reports.cards import Way
+from putback.trade import commands as c
+from putback.trade.checks.walked import wrong_at
+from putback.trade.record.bag import Bag
 from putback.trade.record.machine import Machine
+from putback.trade.record.place import bag_number
+from putback.trade.record.step import Step
 from putback.tui.dialogs.photo_beside import GAP
 from putback.tui.dialogs.sheet import TO_THE_BENCH, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
@@ -63,6 +68,10 @@ class Mend(Struct, frozen=True):
     """What it is, with how it stands now."""
     do: Callable[[], Awaitable[None]]
     """Asks what is so, and writes it down."""
+
+
+NEW_BAG = "a new bag"
+"""The last line of a list of bags."""
 
 
 class CardScreen(CardFrame):
@@ -276,8 +285,24 @@ class CardScreen(CardFrame):
         chosen = await self.pick("What is wrong here?", tuple(mend.label for mend in mends))
         if chosen is None:
             return
+        number, step = self.host.workshop.store.number, self.mended_step()
         await next(mend.do for mend in mends if mend.label == chosen)()
+        if step is not None and self.host.workshop.store.number > number and wrong_at(self.record, step) is not None:
+            self.host.do(c.WalkBack(step=step.number, answer="put right"), quiet=True)
         self.redraw()
+
+    def mended_step(self) -> Step | None:
+        """Return the step that a correction on this card is of; None where it is of none alone."""
+        return None
+
+    async def ask_bag(self, caption: str) -> int | None:
+        """Ask for one of the machine's open bags or a new one; its number, or None where it was left."""
+        bags = [bag.number for bag in self.record.all(Bag, self.machine()) if not bag.closed]
+        lines = [f"bag {number}" for number in sorted(bags, reverse=True)]
+        chosen = await self.pick(caption, (*lines, NEW_BAG), here=NEW_BAG)
+        if chosen is None:
+            return None
+        return bag_number(chosen) or self.record.highest_bag(self.machine()) + 1
 
 
 def laid_out(

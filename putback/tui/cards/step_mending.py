@@ -6,20 +6,21 @@ from functools import partial
 
 from msgspec.structs import replace
 
-from putback.errors import BadInput
 from putback.trade import commands as c
+from putback.trade.checks.walked import wrong_at
+from putback.trade.record.default_place import usual_place
 from putback.trade.record.fastener import KINDS
 from putback.trade.record.job import DONE, IN_HAND, TO_DO, Job
 from putback.trade.record.machine import FACES, Machine, Part
 from putback.trade.record.step import DOINGS, Adjustment, Step
 from putback.tui.cards.card import CardScreen, Mend
 from putback.tui.dialogs.lists import SET_WHEN
-from putback.tui.dialogs.questions import bag_of
 from putback.tui.dialogs.size_screen import as_answered, ask_late
 from putback.tui.form import entry
 from putback.tui.form.typed_size import entered
 
 ADD = "add one"
+CAME_FROM = "each to where it came from"
 WRONG_ENDS = "take it out"
 NO_FACE = "no face"
 ITSELF = "the machine itself"
@@ -46,7 +47,9 @@ class StepMending(CardScreen):
         area = record.get(Part, step.area).name if step.area else ITSELF
         lists = ("cautions", "at_refit", "tools")
         words = {"cautions": "cautions", "at_refit": "before it goes on", "tools": "tools"}
+        wrong = wrong_at(record, step) is not None
         found = [
+            *([Mend("it is right after all: at the walk-back it seemed wrong", self.right_after_all)] if wrong else []),
             *([Mend("it has to come off again", self.off_again)] if step.back else []),
             Mend(f"name: {step.name}", self.mend_name),
             Mend(f"face: {step.face or 'not said'}", self.mend_face),
@@ -73,9 +76,18 @@ class StepMending(CardScreen):
     def _mend(self, **fields: object) -> None:
         self.host.do(c.MendStep(step=self.step.number, **fields))  # type: ignore[arg-type]
 
+    def mended_step(self) -> Step | None:
+        return self.step
+
+    async def right_after_all(self) -> None:
+        """Close what the walk-back said to be wrong: it is as recorded."""
+        self.host.do(c.WalkBack(step=self.step.number, answer="right after all"))
+
     async def off_again(self) -> None:
         """Ask where what the step put back goes, and take it off again."""
-        put = await self.ask_line("Where does it go?", hint="nothing: where it came from; bag 3, shelf, loose")
+        places = ("shelf", "loose on the bench", "box ...", "bag ...")
+        place = await self.pick("Where does it go?", (CAME_FROM, *places), here=CAME_FROM)
+        put = "" if place == CAME_FROM else await self.place_named(place) if place is not None else None
         if put is not None:
             self.host.do(c.TakeOffAgain(step=self.step.number, put=put))
 
@@ -302,15 +314,7 @@ class StepMending(CardScreen):
         own = self.record.bag(machine, self.step.bag)
         if own is None or not own.closed:
             return 0
-        hint = "a number; nothing for a new one"
-        text = await self.ask_line(f"Bag {own.number} is closed: into which bag?", hint=hint)
-        if text is None:
-            return None
-        try:
-            return bag_of(text) or self.record.highest_bag(machine) + 1
-        except BadInput as fault:
-            self.host.refuse(str(fault))
-            return None
+        return await self.ask_bag(f"Bag {own.number} is closed: into which bag?")
 
     async def late_step(self) -> None:
         """Ask for a step that was done before this one and not written down."""
@@ -322,24 +326,19 @@ class StepMending(CardScreen):
             return
         name = name or f"part {self.record.next_step_number(self.step.machine)}"  # as on the bench
         inside = self.record.get(Part, self.step.area).name if self.step.area else ""
-        asked = {
-            "take off": ("Where did it go?", "shelf, loose, bag 3, box B, away: plater"),
-            "turn": ("How did it lie then?", "upright, on its left side"),
-        }.get(do)
-        text, message = "shelf" if do == "take off" else "", ""
-        while True:
-            if asked:
-                caption, hint = asked
-                text = await self.ask(f"{message}{caption}", value=text, hint=hint) or ""
-                if not text:
-                    return
-            put, state = (text, "") if do == "take off" else ("", text)
-            step = c.InsertStep(
-                before=before, do=do, name=name, inside=inside, face=self.step.face, put=put, state=state
-            )
-            if self.host.do(step) is not None or not asked:
+        put = state = ""
+        if do == "take off":
+            place = await self.ask_place("Where did it go?", self.step.bag, usual_place(self.record, self.step.machine))
+            if place is None:
                 return
-            message = f"{self.host.message.words} "
+            put = place
+        elif do == "turn":
+            state = await self.ask("How did it lie then?", hint="upright, on its left side") or ""
+            if not state:
+                return
+        self.host.do(
+            c.InsertStep(before=before, do=do, name=name, inside=inside, face=self.step.face, put=put, state=state)
+        )
 
 
 def _ways(job: Job) -> tuple[str, ...]:

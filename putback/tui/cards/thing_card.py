@@ -5,7 +5,6 @@ from __future__ import annotations
 from textual.content import Content
 from textual.screen import Screen
 
-from putback.errors import BadInput
 from putback.reports.cards import thing_card
 from putback.trade import commands as c
 from putback.trade.commands import MendFastener
@@ -13,7 +12,6 @@ from putback.trade.record.fastener import KINDS, Thing
 from putback.trade.record.step import Step
 from putback.trade.refit.confirmations import one_use
 from putback.tui.cards.card import CardScreen, Link, Mend
-from putback.tui.dialogs.questions import bag_of
 from putback.tui.dialogs.size_screen import correct_size, size_corrected
 from putback.tui.draw.views import hole_views, size_views
 from putback.tui.form.typed_readings import as_typed
@@ -149,12 +147,9 @@ class ThingScreen(CardScreen):
 
     async def mend_bag(self) -> None:
         """Ask for the bag it went into."""
-        text = await self.ask_line("Into which bag did it go?", hint="a number; nothing for a new one")
-        if text is None:
-            return
-        try:
-            number = bag_of(text)
-        except BadInput as fault:
-            self.host.refuse(str(fault))
-            return
-        self.host.do(c.Rebag(thing=self._thing, bag=number))
+        number = await self.ask_bag("Into which bag did it go?")
+        if number is not None:
+            self.host.do(c.Rebag(thing=self._thing, bag=number))
+
+    def mended_step(self) -> Step | None:
+        return self.step

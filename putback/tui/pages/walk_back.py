@@ -16,14 +16,16 @@ from putback.reports.account.made import at_refit
 from putback.reports.cards import done_text, facts_of
 from putback.reports.walking import half_done
 from putback.trade import commands as c
+from putback.trade.checks.walked import still_wrong
 from putback.trade.record.machine import Part
 from putback.trade.record.photo import Photo, in_order
+from putback.trade.record.phrases import few
+from putback.trade.record.session import WRONG
 from putback.trade.record.step import Step
 from putback.trade.refit.orientation import map_turned
 from putback.tui.dialogs.keyed import KeyedScreen
 from putback.tui.dialogs.photo_beside import GAP, PhotoBeside
 from putback.tui.dialogs.prompts import AskLine
-from putback.tui.dialogs.sheet import TO_THE_BENCH
 from putback.tui.draw.account import Chunk, Page, paged
 from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.latest import Latest
@@ -208,7 +210,7 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
         """Answer for the step."""
         if self._at >= len(self._steps):
             return
-        answers = {"walk.true": "true", "walk.notso": "not so", "walk.cannot": "cannot see it now"}
+        answers = {"walk.true": "true", "walk.notso": WRONG, "walk.cannot": "cannot see it now"}
         command_id = command_for(key, "walk")
         unread = self._read + 1 < len(self._pages)
         if command_id == "walk.photo":
@@ -230,20 +232,31 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
         step = self.step
         if step is not None:
             self.host.do(c.WalkBack(step=step.number, answer=answer), quiet=True)
+        self.go_on()
+
+    def go_on(self) -> None:
+        """Go to the next step, or to the bench behind the last."""
         self._at += 1
         self._page = self._read = self.photo_at = 0
         if self._at < len(self._steps):
             self.redraw()
         else:
             self.leave(None)
-            self.host.call_later(self.host.say, "note", "checked against the machine: go on")
+            record, machine = self.host.workshop.record, self.host.machine_id
+            wrong = [walked.step for walked in still_wrong(record, machine)] if machine else []
+            if wrong:
+                named = few([f"step {number}" for number in wrong])
+                text = f"checked; wrong, and not put right yet: {named}"
+            else:
+                text = "checked against the machine: go on"
+            self.host.call_later(self.host.say, "asks" if wrong else "note", text)
 
     @work
     async def not_so(self) -> None:
         """Ask what one sees instead, and note it at the step."""
         step = self.step
         if step is None:
-            self.answer("not so")
+            self.go_on()
             return
         asked = AskLine("What do you see instead?", hint=f"at step {step.number}, in a few words", note=True)
         words = await self.host.push_screen_wait(asked)
@@ -251,8 +264,8 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
             return
         if words.strip():
             self.host.do(c.Annotate(step=step.number, note=f"at the walk-back: {words.strip()}"), quiet=True)
-        # What is wrong is mended on the spot, while the machine is in front of one.
-        left_for = await self.host.push_screen_wait(self.host.screen_named("step", step.id))
-        self.answer("not so")
-        if left_for == TO_THE_BENCH:
-            self.leave(None)
+        self.host.do(c.WalkBack(step=step.number, answer=WRONG), quiet=True)
+        # What is wrong is mended on the spot, while the machine is in front of one; a correction closes it. However
+        # the card is left, the steps that were not looked at yet are still asked about.
+        await self.host.push_screen_wait(self.host.screen_named("step", step.id))
+        self.go_on()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from putback.trade import commands as c
+from putback.trade.checks.walked import still_wrong, wrong_at
 from putback.trade.record.session import Session
 from tests.trade.hands import Hands
 
@@ -76,6 +77,20 @@ def test_the_walk_back_keeps_its_answers() -> None:
     assert hands.do(c.WalkBack(step=1, answer="not so")).said == "walk-back of step 1: wrong"
     assert "answered with true, not so" in hands.refused(c.WalkBack(step=1, answer="maybe"))
     assert hands.refused(c.WalkBack(step=2, answer="true")) == "There is no step 2."
+
+
+@pytest.mark.parametrize("closed", ["true", "put right", "right after all"])
+def test_what_was_wrong_is_open_until_it_is_closed_and_again_when_it_is_said_again(closed: str) -> None:
+    hands = Hands()
+    hands.do(c.StartSession())
+    hands.take_off("lid")
+    hands.take_off("cam")
+    for step, answer in ((2, "not so"), (1, "not so"), (1, "cannot see it now"), (2, closed)):
+        hands.do(c.WalkBack(step=step, answer=answer))
+    assert [walked.step for walked in still_wrong(hands.record, 1)] == [1]
+    assert wrong_at(hands.record, hands.step(2)) is None
+    hands.do(c.WalkBack(step=2, answer="not so"))
+    assert wrong_at(hands.record, hands.step(2)) is not None
 
 
 def test_bags_lie_in_the_box_of_the_session_that_began_them() -> None:

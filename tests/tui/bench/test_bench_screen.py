@@ -10,6 +10,7 @@ from putback.reports.account import WayBack
 from putback.reports.bags import BagRow
 from putback.trade import commands as c
 from putback.trade.checks.ledger import check_balance
+from putback.trade.checks.walked import still_wrong
 from putback.trade.record.job import Job
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
@@ -269,6 +270,21 @@ async def test_not_so_asks_what_is_so_and_notes_it(demo: Path, opened: Opened) -
         assert [w.answer for w in last.walked][-3:] == ["not so", "true", "cannot see it now"]
         await bench.keys(*FIRST)
         assert record.open_session(machine) is not None, "the first thing taken off begins one"
+
+
+async def test_what_was_wrong_is_closed_by_a_correction_on_its_card_or_as_right_after_all(
+    demo: Path, opened: Opened
+) -> None:
+    async with opened(demo) as bench:
+        record, machine = bench.app.workshop.record, bench.app.machine_id
+        await bench.keys("2", "the face", "enter", "*", "3", "4")  # corrected on the card, and straight to the bench:
+        await bench.keys("0", "2", "the name", "enter")  # what was not looked at yet is asked about all the same
+        second = list(record.latest_steps(machine))[1]
+        assert [walked.step_id for walked in still_wrong(record, machine)] == [second.id]
+        await bench.keys(".", "1")
+        assert "wrong, and not put right yet" in bench.said
+        await bench.keys("r")
+        assert "said to be wrong at the walk-back" in " ".join(bench.picture().split())
 
 
 async def test_what_is_only_said_begins_no_session_and_ends_no_break(demo: Path, opened: Opened) -> None:
