@@ -239,8 +239,11 @@ def soaks_due(record: Record, machine: int, *, now: str) -> list[Bath]:
     return [bath for bath in soaks(record, machine, now=now) if bath.hours_left <= 0]
 
 
-def to_do(record: Record, machine: Machine, *, now: str) -> ToDo:
-    """Gather what is left to do on a machine; `now` is the stamp that soaks are counted to."""
+def to_do(record: Record, machine: Machine, *, now: str, troubles: bool = True) -> ToDo:
+    """Gather what is left to do on a machine; `now` is the stamp that soaks are counted to.
+
+    Without `troubles` nothing is said of screws that are lost or broken, but what has to be got for them.
+    """
     waits = what_waits(record, machine.id)
     jobs = list(jobs_kept(record, machine.id))
     frees = _freed(record, machine.id) if any(one.stops for one in jobs) else {}
@@ -251,7 +254,7 @@ def to_do(record: Record, machine: Machine, *, now: str) -> ToDo:
         tuple(sorted(rows, key=lambda row: (SORTS.index(row.job.do), row.step))),
         tuple(soaks(record, machine.id, now=now)),
         tuple(_wanted(record, machine.id)),
-        tuple(_troubles(record, machine.id)),
+        tuple(_troubles(record, machine.id)) if troubles else (),
         tuple(sent_out(record, machine.id, waits)),
         tuple(JobRow(one) for one in sorted(words, key=lambda one: one.step.number if one.step else 0)),
         machine.id,

@@ -15,6 +15,7 @@ from textual.screen import Screen
 
 from putback.errors import BadInput, PutbackError
 from putback.opening import open_at
+from putback.reports.jobs_page import JobsKept
 from putback.reports.todo import soaks_due
 from putback.reports.walking import WALKED, machine_cautions, walk_steps
 from putback.scans.caliper import CaliperWatch
@@ -57,6 +58,12 @@ SETTLED = 0.15
 
 AHEAD = 40
 """So many fasteners are read for their lengths at a time while nothing is asked of them: some 8 ms."""
+
+QUIET = 5.0
+"""Seconds after the start until the jobs of all machines are gathered: nobody needs them sooner."""
+
+APART = 0.3
+"""Seconds from one machine to the next."""
 
 BETWEEN = 0.02
 """Seconds from one such time to the next."""
@@ -105,6 +112,7 @@ class PutbackApp(Scanning):
         self.glyphs: GlyphSet = glyph_set(ascii_only, plain)
         self.message = MessageData("note", "")
         self.own = OwnStrokes()
+        self.jobs_kept = JobsKept()
         self._warned: set[tuple[int, str]] = set()
         self._to_warn: list[str] = []
         self.seconds = monotonic
@@ -136,6 +144,7 @@ class PutbackApp(Scanning):
             self.say("asks", note)
         self.push_screen(self.arrival(*notes))
         self.set_timer(SETTLED, self.warm_up)
+        self.set_timer(QUIET, self.gather_jobs)
 
     def arrival(self, *notes: str) -> Screen[None]:
         """Return the screen that coming to a machine begins with: the walk-back, where there is anything to walk.
@@ -194,6 +203,11 @@ class PutbackApp(Scanning):
         if machine is not None and read_on(self.workshop.record, machine, AHEAD):
             self.set_timer(BETWEEN, self.read_ahead)
 
+    def gather_jobs(self) -> None:
+        """Gather the jobs of all machines, one now and then, so that their page is there at once."""
+        if self.jobs_kept.gather_one(self.workshop.record, now=self.workshop.now()):
+            self.set_timer(APART, self.gather_jobs)
+
     @property
     def machine(self) -> Machine | None:
         """The machine on the bench, or None in an empty workshop."""
@@ -233,22 +247,28 @@ class PutbackApp(Scanning):
                 draw()
                 break
 
-    def do(self, command: c.Command, *, quiet: bool = False) -> Done | None:
-        """Do one command on the machine; what happened or why not is said. None where it was refused."""
+    def do(self, command: c.Command, *, quiet: bool = False, machine: int = 0) -> Done | None:
+        """Do one command on the machine; what happened or why not is said. None where it was refused.
+
+        `machine` is another one than that on the bench: between sessions something may be said of any.
+        """
+        machine = machine or self.machine_id
         try:
             self.workshop.woke()
-            left = "" if command.is_of_the_end else self.workshop.end_left(self.machine_id)
+            left = "" if command.is_of_the_end else self.workshop.end_left(machine)
             if left and command.is_of_the_clock:
                 self.say("asks", left)  # there is nothing to stop or to go on with
                 return None
-            if command.is_work:
+            if command.is_work and machine == self.machine_id:
                 self.sit_down()
-            done = self.workshop.do(command, self.machine_id)
+            done = self.workshop.do(command, machine)
         except PutbackError as fault:
             self.refuse(str(fault))
             return None
         if not quiet or left:
-            text = f"{done.said}. {left}" if left else done.said
+            of = "" if machine == self.machine_id else f"{self.workshop.record.get(Machine, machine).caption}: "
+            said = f"{of}{done.said}"
+            text = f"{said}. {left}" if left else said
             self.say("recorded", text, "" if type(command).__name__ in rules.NOT_TAKEN_BACK else "this")
         self.warn(command)
         return done
@@ -268,14 +288,15 @@ class PutbackApp(Scanning):
         if self._to_warn:
             self.say("caution", self._to_warn.pop(0), "this")
 
-    def take_back(self) -> Done | None:
-        """Take back the last change, and say what that was."""
+    def take_back(self, machine: int = 0) -> Done | None:
+        """Take back the last change of the machine on the bench, or of another, and say what that was."""
+        machine = machine or self.machine_id
         try:
-            done = self.workshop.take_back(self.machine_id)
+            done = self.workshop.take_back(machine)
         except PutbackError as fault:
             self.refuse(str(fault))
             return None
-        before = self.workshop.last_done(self.machine_id)
+        before = self.workshop.last_done(machine)
         self.say("note", done.said, before.change.said if before else "")
         return done
 

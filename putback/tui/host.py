@@ -14,6 +14,7 @@ from textual.app import App
 from textual.screen import Screen
 from textual.widget import Widget
 
+from putback.reports.jobs_page import JobsKept
 from putback.settings import Settings
 from putback.trade import commands as c
 from putback.trade.record.machine import Machine
@@ -25,7 +26,7 @@ from putback.tui.keyboard.own_strokes import OwnStrokes
 from putback.workshop import Done, Workshop
 
 ScreenName = Literal[
-    "bench", "refit", "walk-back", "summary", "break", "find", "clock code", "keys", "new label",
+    "bench", "refit", "walk-back", "summary", "break", "find", "clock code", "keys", "new label", "jobs", "job",
     "bag", "part", "step", "thing", "photos",
 ]  # fmt: skip
 """A screen by its name; the last five are cards, named as the things they show."""
@@ -48,6 +49,8 @@ class Host(App[None]):
     """Photos made ready off the screen's thread."""
     own: OwnStrokes
     """How many strokes a fastener took, counted while the program is open."""
+    jobs_kept: JobsKept
+    """What is left to do of every machine, as far as it was gathered."""
     message: MessageData
     """The line that says what the last key did."""
     seconds: Callable[[], float]
@@ -89,12 +92,13 @@ class Host(App[None]):
 
     # -- doing
 
-    def do(self, command: c.Command, *, quiet: bool = False) -> Done | None:
-        """Do one command on the machine; what happened or why not is said. None where it was refused."""
+    def do(self, command: c.Command, *, quiet: bool = False, machine: int = 0) -> Done | None:
+        """Do one command on the machine, or on `machine`; what happened or why not is said. None where it was
+        refused."""
         raise NotImplementedError
 
-    def take_back(self) -> Done | None:
-        """Take back the last change, and say what that was."""
+    def take_back(self, machine: int = 0) -> Done | None:
+        """Take back the last change of the machine on the bench, or of `machine`, and say what that was."""
         raise NotImplementedError
 
     def bring_again(self) -> Done | None:

@@ -21,6 +21,8 @@ SCREENS: Mapping[ScreenName, tuple[str, str]] = {
     "clock code": ("pages.clock_code", "ClockScreen"),
     "keys": ("dialogs.help", "HelpScreen"),
     "new label": ("dialogs.new_label", "NewLabel"),
+    "jobs": ("pages.jobs", "JobsScreen"),
+    "job": ("cards.job_card", "JobScreen"),
     "bag": ("cards.bag_card", "BagScreen"),
     "part": ("cards.part_card", "PartScreen"),
     "step": ("cards.step_card", "StepScreen"),

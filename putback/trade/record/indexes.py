@@ -43,6 +43,8 @@ class Indexes:
         """Those, once they were asked for."""
         self.numbers: dict[str, list[int]] = defaultdict(list)
         """All of a table."""
+        self.changes = 0
+        """How often anything of the machine came, changed or went."""
         self.tree_changes = 0
         """How often a step or a part came, changed or went."""
         self.steps: list[Numbered] = []
@@ -117,6 +119,7 @@ class Indexes:
         self._mark_as_such(noun, sign)
 
     def _mark_as_such(self, noun: Noun, sign: int) -> None:
+        self.changes += 1
         self.tree_changes += isinstance(noun, Part | Step)
         if isinstance(noun, Thing):
             self._mark_thing(noun, sign)

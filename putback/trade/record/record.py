@@ -256,6 +256,10 @@ class Record:
         """Return how often a step or a part of a machine came, changed or went; none did as long as it is the same."""
         return self._of(machine).tree_changes
 
+    def changes(self, machine: int) -> int:
+        """Return how often anything of a machine came, changed or went; nothing did as long as it is the same."""
+        return self._of(machine).changes
+
     def soaked_steps(self, machine: int) -> list[Step]:
         """Return the steps with a soak, in order."""
         return self._pick_steps(self._of(machine).soaked)

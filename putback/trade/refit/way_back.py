@@ -93,6 +93,11 @@ def tasks(record: Record, machine: int) -> list[Task]:
     return sorted(found, key=lambda task: task.number)
 
 
+def _tied(record: Record, machine: int) -> list[Task]:
+    """Return every finished step with its needs alone: who asks what waits wants no tools, bags and minutes."""
+    return [Task(step.number, frozenset(step.needs)) for step in record.all(Step, machine) if not step.is_open]
+
+
 def what_waits(record: Record, machine: int) -> list[Waits]:
     """Return every step that cannot go back yet, ascending, each with what it waits for.
 
@@ -113,7 +118,7 @@ def what_waits(record: Record, machine: int) -> list[Waits]:
             kept.setdefault(need, []).append(on_hold)
     causes_of = short.keys() | undone.keys() | kept.keys()
     skipped = {number for number in causes_of if (s := record.step(machine, number)) is not None and s.skipped}
-    held_up = waiting(tasks(record, machine), causes_of - skipped) if causes_of else {}
+    held_up = waiting(_tied(record, machine), causes_of - skipped) if causes_of else {}
     for number in skipped:
         held_up[number] = held_up.get(number, frozenset()) | {number}
     found = []
@@ -224,7 +229,7 @@ def chases(record: Record, machine: int) -> list[Chase]:
         return []
     back = frozenset(step.number for step in record.all(Step, machine) if step.back)
     skipped = {step.number for step in record.all(Step, machine) if step.skipped}
-    work = [replace(task, needs=task.needs - back) for task in tasks(record, machine) if task.number not in back]
+    work = [replace(task, needs=task.needs - back) for task in _tied(record, machine) if task.number not in back]
     rows = [*chase_first(work, blocked - skipped), *((number, 1, 1) for number in sorted(blocked & skipped))]
     return [
         Chase(short.get(number), number, held_up, alone, None if number in short else undone[number])

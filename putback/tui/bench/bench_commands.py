@@ -318,6 +318,10 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions):
         """Show the summary."""
         self.host.push_screen(self.host.screen_named("summary"))
 
+    def command_jobs(self) -> None:
+        """Show the jobs of all machines."""
+        self.host.push_screen(self.host.screen_named("jobs"))
+
     def command_find(self) -> None:
         """Show the page to find things by their words."""
         self.host.push_screen(self.host.screen_named("find"))

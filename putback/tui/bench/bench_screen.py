@@ -37,6 +37,9 @@ from putback.tui.widgets.shown import Panes, Shown
 BESIDE = 0.01
 """Seconds after a key's paint from which on tree and bags are drawn: the line that was typed at comes first."""
 
+BOUNCE = 0.5
+"""Seconds after a part came off in which the same key once more is a bounce; common practice, no source."""
+
 AWAY = 600.0
 """Seconds without a key after which the next one opens the walk-back (common practice, no source)."""
 
@@ -223,7 +226,8 @@ class BenchScreen(Showing):
         elif key == ".":
             self.more()
         elif key == "0":
-            self.host.refuse(self.words("Nothing is coming off: begin a part first, with a place or {begin}."))
+            if self.host.seconds() - self._off_at > BOUNCE:
+                self.run_command("jobs")
         elif key == "+":
             self.inside_or_out()
 
@@ -373,6 +377,7 @@ class BenchScreen(Showing):
         taken = taken_holes(self.record, step)
         left = left_behind(self.known(step), taken)
         if self.host.do(c.Finish(put=self.goes_to, minutes=self.took)) is not None:
+            self._off_at = self.host.seconds()
             self.form = self.form.cleared().with_kind("screw")
             self.took = None
             self.put = None  # it was said for that part alone

@@ -41,6 +41,7 @@ class BenchState(BreakKeys, KeyedScreen[None]):
         self.took: float | None = None
         self._rung = (0, 0)
         self._key_at = monotonic()
+        self._off_at = float("-inf")
 
     def carry_over(self) -> None:
         """Take face, assembly, head and drive from where the work stopped."""

@@ -259,9 +259,13 @@ class CardScreen(CardFrame):
             if not self.is_ours:
                 self._of_another(self.machine())
             elif command_id == "card.back":
-                self.host.take_back()
+                self.take_back()
             else:
                 self.mend()
+
+    def take_back(self) -> None:
+        """Take back the last thing done."""
+        self.host.take_back()
 
     def go(self, index: int) -> None:
         """Open the card of a number on this page."""

@@ -18,6 +18,7 @@ PLACES = {
     "find": "in the search, once its field is left",
     "card": "on a card",
     "bag": "on a bag's card",
+    "jobs": "on the jobs page",
     "break": "at a break",
     "photo": "on a photo",
     "walk": "walk-back",

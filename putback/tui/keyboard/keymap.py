@@ -278,7 +278,7 @@ def _keys_for(id: str, texts: Sequence[str]) -> tuple[str, ...]:
     known = _BY_ID.get(id)
     if known is None:
         raise BadInput(f"{id} is not a command; putback keys lists them all.")
-    if not known.keys:
+    if not known.keys and id != "look":  # that one had a key once, and may be on one again
         raise BadInput(f"{id} has no key: it is chosen from the list of everything else.")
     if id == "type":
         raise BadInput("type cannot be changed: it is the figures themselves.")

@@ -57,6 +57,7 @@ KEYS: tuple[Key, ...] = (
         "{inside} chooses any other.",
     ),
     Key("bag.part", "part", ("*",), "*", "bag", "What comes off with the next part goes into a new bag."),
+    Key("jobs.open", "part", ("0",), "0", "jobs", "The jobs of all machines: what can be done now, what waits."),
     Key(
         "back",
         "part",
@@ -277,7 +278,8 @@ KEYS: tuple[Key, ...] = (
     ),
     Key("far", "bench", ("tab",), "Tab", "from afar", "The size in tall figures, for a metre away; and back."),
     Key("again", "bench", ("ctrl+y",), "Ctrl+Y", "bring again", "Do again what was taken back last."),
-    Key("look", "bench", ("j",), "J", "theme", "Dark, light, or high contrast."),
+    Key("jobs", "bench", ("j",), "J", "jobs", "The jobs of all machines: what can be done now, what waits."),
+    Key("look", "bench", (), "", "theme", "Dark, light, or high contrast."),
     Key("help", "bench", ("question_mark",), "?", "keys", "The keys of the place you are in."),
     Key("quit", "bench", ("q", "ctrl+q"), "Q", "leave", "Leave. Everything is on disk already."),
     # refit
@@ -409,6 +411,16 @@ KEYS: tuple[Key, ...] = (
     Key("bag.help", "bag", ("question_mark",), "?", "keys", "The keys of the place you are in."),
     Key("bag.leave", "bag", (".", "escape", "enter"), ".", "back", "Back to where you came from."),
     Key("bag.bench", "bag", ("0",), "0", "bench", "Straight back to the bench."),
+    # the jobs page
+    Key("jobs.go", "jobs", tuple("123456789"), "1-9", "open", "Open the card of that number."),
+    Key("jobs.done", "jobs", ("+",), "+", "done", "And a number: that is done, or lifted out."),
+    Key("jobs.next", "jobs", ("*", "down", "pagedown", "right"), "*", "next page", "The next page."),
+    Key("jobs.before", "jobs", ("up", "pageup", "left"), "Up", "page before", "The page before."),
+    Key("jobs.new", "jobs", ("/",), "/", "new one", "Note a job of the machine on the bench."),
+    Key("jobs.back", "jobs", ("-", "backspace"), "-", "take back", "Take back the last thing done."),
+    Key("jobs.help", "jobs", ("question_mark",), "?", "keys", "The keys of the place you are in."),
+    Key("jobs.leave", "jobs", (".", "escape", "enter"), ".", "back", "Back to where you came from."),
+    Key("jobs.bench", "jobs", ("0",), "0", "bench", "Straight back to the bench."),
     # a break
     Key("break.there", "break", ("enter",), "Enter", "all there", "Every tool is back but those marked missing."),
     Key(
@@ -462,7 +474,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("what comes out", ("kind", "head", "drive", "lefthand", "empty", "loose", "resize", "closebag", "further")),
     ("the part", ("name", "put", "note", "caution", "adjust", "anytime", "doing", "inside", "hold")),
     ("the bench", ("bags", "find", "refit", "summary", "pause", "machines", "far", "look", "help")),
-    ("the rest", ("hand", "trouble", "again", "clock", "quit", "lengths")),
+    ("the rest", ("hand", "trouble", "again", "clock", "quit", "lengths", "jobs")),
 )
 """What can be done anywhere on the bench, a page of the numbered list each: at most nine, the commonest first."""
 

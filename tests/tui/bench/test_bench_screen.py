@@ -151,9 +151,7 @@ async def test_ascii_screen_has_only_ascii(demo: Path, opened: Opened) -> None:
 
 async def test_refusals_are_one_line_and_lose_nothing(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
-        await bench.keys(*WALK, "0")
-        assert "begin a part first" in bench.said
-        await bench.keys("1", "832", "enter", "372", "enter")
+        await bench.keys(*WALK, "1", "832", "enter", "372", "enter")
         number = bench.app.workshop.store.number
         await bench.keys("1")
         assert bench.said == "hole 1 has one already: * before the size for another beside it"

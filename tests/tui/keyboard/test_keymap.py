@@ -36,7 +36,7 @@ def at_work_together(keymap: Keymap) -> None:
         assert not {"p", "P"} & set(keys)
     # Trouble at the bench is chosen from the list alone: no letter is left for it.
     listed = [command.id for command in keymap.keys if not (command.keys and command.shown)]
-    assert listed == ["resize", "hold", "trouble", "lengths"]
+    assert [id for id in listed if id != "look"] == ["resize", "hold", "trouble", "lengths"]
 
 
 def test_without_settings_the_table_holds() -> None:

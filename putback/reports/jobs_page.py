@@ -1,0 +1,117 @@
+"""What can be done now, over all machines, in groups: the lines of the jobs page, each with what it is about."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from putback.reports.sent import SentOut
+from putback.reports.todo import Bath, JobRow, ToDo, Wanted, soaks, to_do
+from putback.trade.checks.all_jobs import JobAt
+from putback.trade.record.machine import Machine
+from putback.trade.record.phrases import counted, times
+from putback.trade.record.record import Record
+
+Group = Literal["now, here", "in soak", "sent out", "to get", "stuck"]
+
+GROUPS: tuple[Group, ...] = ("now, here", "in soak", "sent out", "to get", "stuck")
+"""The groups of the page, in their order."""
+
+Key = tuple[str | int, ...]
+"""By what a line is found again after something was done."""
+
+
+class JobLine(Struct, frozen=True):
+    """One line of the page."""
+
+    group: Group
+    """Its group."""
+    machine: int
+    """The machine it is on."""
+    text: str
+    """It in a line."""
+    key: Key
+    """By what it is found again."""
+    about: JobRow | Bath | SentOut | Wanted
+    """What it is about."""
+
+    @property
+    def at(self) -> JobAt | None:
+        """The job, where it is one."""
+        return self.about.at if isinstance(self.about, JobRow) else None
+
+
+def job_key(one: JobAt) -> Key:
+    """Return by what a job is found again, however it stands."""
+    step, bag = (one.step.id if one.step else 0), (one.bag.id if one.bag else 0)
+    return "job", one.machine, step, bag, one.job.do, one.job.what
+
+
+def lines_of_machine(found: ToDo) -> Iterator[JobLine]:
+    """Give the lines of one machine, group by group."""
+
+    def line(group: Group, text: str, about: JobRow | Bath | SentOut | Wanted, key: Key) -> JobLine:
+        return JobLine(group, found.number, text, key, about)
+
+    for row in found.here:
+        yield line("now, here", row.text, row, job_key(row.at))
+    for bath in found.soaks:
+        yield line("in soak", f"{bath.what}: {bath.stands} (step {bath.step})", bath, ("soak", found.number, bath.step))
+    for one in found.sent:
+        yield line("sent out", one.text, one, ("sent", found.number, one.place))
+    for row in found.to_get:
+        yield line("to get", row.text, row, job_key(row.at))
+    for w in found.shopping:
+        text = f"{times(w.count, w.what)}, {w.why} (step {w.step})"
+        yield line("to get", text, w, ("get", found.number, w.step, w.what, w.why))
+    for row in found.stuck:
+        yield line("stuck", f"{row.text}; waits for {row.stuck}", row, job_key(row.at))
+
+
+class JobsKept:
+    """What is left to do of every machine, gathered again only where something changed."""
+
+    def __init__(self) -> None:
+        self._found: dict[int, tuple[int, ToDo]] = {}
+        self.said_on = 0
+        """The machine of which something was said last, on the page or on a card of it; 0 for the one on the bench."""
+
+    def all(self, record: Record, *, now: str) -> list[ToDo]:
+        """Return what is left to do, machine by machine; `now` is the stamp that soaks are counted to."""
+        return [self.of(record, machine, now=now) for machine in record.all(Machine)]
+
+    def gather_one(self, record: Record, *, now: str) -> bool:
+        """Gather one machine that was not yet; tell whether there was any."""
+        machine = next((one for one in record.all(Machine) if one.id not in self._found), None)
+        if machine is not None:
+            self.of(record, machine, now=now)
+        return machine is not None
+
+    def of(self, record: Record, machine: Machine, *, now: str) -> ToDo:
+        """Return what is left to do on a machine."""
+        changes = record.changes(machine.id)
+        kept = self._found.get(machine.id)
+        if kept is None or kept[0] != changes:
+            kept = self._found[machine.id] = (changes, to_do(record, machine, now=now, troubles=False))
+        return replace(kept[1], soaks=tuple(soaks(record, machine.id, now=now))) if kept[1].soaks else kept[1]
+
+
+def job_lines(found: Sequence[ToDo]) -> list[JobLine]:
+    """Return the lines of the page: group by group, in each the machines in their order."""
+    lines = [line for one in found for line in lines_of_machine(one)]
+    return sorted(lines, key=lambda line: GROUPS.index(line.group))
+
+
+def first_of_all(found: Sequence[ToDo]) -> str:
+    """Return which job frees most steps of all machines, as a sentence; empty where none stops any."""
+    rows = [one for one in found if one.frees_most is not None]
+    if not rows:
+        return ""
+    most = max(rows, key=lambda one: one.frees_most.frees if one.frees_most is not None else 0)
+    if most.frees_most is None:
+        return ""
+    of = f", {most.machine}" if len(found) > 1 else ""
+    return f"frees most, {counted(most.frees_most.frees, 'step')}{of}: {most.frees_most.job.called}"

@@ -1,0 +1,180 @@
+"""The card of a line of the jobs page: what it is, how it stands, and what can be said of it, by number."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+
+from textual import work
+from textual.content import Content
+from textual.screen import Screen
+
+from putback.reports.jobs_page import JobLine, Key, job_key, lines_of_machine
+from putback.reports.todo import Bath, JobRow
+from putback.trade import commands as c
+from putback.trade.cautions.dangers import FIRST, dangers_in
+from putback.trade.checks.all_jobs import jobs_kept
+from putback.trade.record.job import DONE, IN_HAND, TO_DO
+from putback.trade.record.machine import Machine
+from putback.tui.cards.card import CardScreen, Link, Mend
+from putback.tui.dialogs.job_doing import JobDoing, work_of
+
+Act = tuple[str, Callable[[], Awaitable[None]]]
+"""What can be said of a line, and what asks and says it."""
+
+
+class JobScreen(JobDoing, CardScreen):
+    """One line of the jobs page, whether it is still on it or done since."""
+
+    def __init__(self, machine: int, key: Key) -> None:
+        super().__init__()
+        self._machine = machine
+        self._key = key
+
+    # -- what it is about ----------------------------------------------------------------------------
+
+    @property
+    def line(self) -> JobLine | None:
+        """The line; None where there is no such thing any more, or it is a job that is done."""
+        machine = self.record.get(Machine, self._machine)
+        found = self.host.jobs_kept.of(self.record, machine, now=self.host.workshop.now())
+        return next((line for line in lines_of_machine(found) if line.key == self._key), None)
+
+    @property
+    def row(self) -> JobRow | None:
+        """The job, however it stands; None where it is about something else."""
+        line = self.line
+        if line is not None:
+            return line.about if isinstance(line.about, JobRow) else None
+        kept = (one for one in jobs_kept(self.record, self._machine) if job_key(one) == self._key)
+        return next((JobRow(one) for one in kept), None)
+
+    def is_there(self) -> bool:
+        return self.line is not None or self.row is not None
+
+    def machine(self) -> int:
+        return self._machine
+
+    @property
+    def is_ours(self) -> bool:
+        """Whether it can be changed here: a job can, on whichever machine it is."""
+        return True
+
+    def caption(self) -> str:
+        row, line = self.row, self.line
+        if row is not None:
+            return f"job: {row.job.called}"
+        return f"{line.group}: {line.text}" if line is not None else ""
+
+    def facts(self, width: int) -> list[Content]:
+        row, line = self.row, self.line
+        lines: list[Content] = []
+        if row is not None:
+            job = row.job
+            lines += self.fact("now", f"now: {job.stands}", width)
+            lines += self.fact("note", f"of {row.at.where}{f', {job.at_hole}' if job.hole else ''}", width)
+            lines += self.fact("note", f"when: {job.side or job.when}; how long: {job.takes or 'not known'}", width)
+            if row.stuck:
+                lines += self.fact("asks", f"it waits for {row.stuck}", width)
+            if row.frees:
+                lines += self.fact("note", f"steps of the way back that wait for it alone: {row.frees}", width)
+            words = job.what
+        else:
+            words = line.text if line is not None else ""
+        for danger in dangers_in([words]):
+            lines += self.fact("caution", f"{danger.words}. {FIRST} Rules: {danger.rules}", width)
+        return lines
+
+    # -- what can be said ----------------------------------------------------------------------------
+
+    def acts(self) -> list[Act]:
+        """Return what can be said of it, in the order of its numbers."""
+        row, line = self.row, self.line
+        if row is not None:
+            return self._acts_of_job(row)
+        if line is not None and isinstance(line.about, Bath):
+            return [("it is lifted out", self._lifted)]
+        return []
+
+    def _acts_of_job(self, row: JobRow) -> list[Act]:
+        async def say(state: str) -> None:
+            self.stands(row.at, state)
+
+        states = {
+            IN_HAND: ("it is in hand from now on", lambda: say(IN_HAND)),
+            DONE: ("it is done", self._done),
+            TO_DO: ("it is still to do", lambda: say(TO_DO)),
+        }
+        return [act for state, act in states.items() if state != row.job.state]
+
+    async def _lifted(self) -> None:
+        line = self.line
+        if line is not None and isinstance(line.about, Bath):
+            self.do_on(line.machine, c.EndSoak(step=line.about.step))
+
+    async def _done(self) -> None:
+        """Ask what came of it, and say that it is done."""
+        row = self.row
+        if row is None:
+            return
+        result = await self.ask_line("What was the result?", value=row.job.result, hint="brazed and filed; or nothing")
+        if result is not None:
+            self.stands(row.at, DONE, result)
+
+    def links(self) -> list[Link]:
+        """Return what can be said, and then the ways to other cards."""
+        said = [Link(label, lambda: self) for label, _ in self.acts()]
+        row, line = self.row, self.line
+        ways: list[Link] = []
+        step = row.at.step if row is not None else None
+        if row is None and line is not None and isinstance(line.about, Bath):
+            step = self.record.step(self._machine, line.about.step)
+        if step is not None:
+            number = step.id
+            ways.append(Link(f"step {step.number}: {step.text}", lambda: self.host.card_of("step", number)))
+        if row is not None and row.at.bag is not None:
+            bag = row.at.bag
+            ways.append(Link(f"bag {bag.number}", lambda: self.host.card_of("bag", bag.id)))
+        return [*said, *ways]
+
+    def go(self, index: int) -> None:
+        """Say what has that number, or open the card."""
+        acts = self.acts()
+        if self._page == 0 and index < len(acts):
+            self.say_it(acts[index][1])
+        else:
+            super().go(index)
+
+    @work
+    async def say_it(self, asks: Callable[[], Awaitable[None]]) -> None:
+        """Ask what has to be asked, and say it."""
+        await asks()
+        self.redraw()
+
+    # -- correcting ----------------------------------------------------------------------------------
+
+    def mends(self) -> list[Mend]:
+        if self.row is None:
+            return []
+        return [Mend("what it is, or when it is needed", self._mend), Mend("take it out: it is not a job", self._out)]
+
+    async def _mend(self) -> None:
+        row = self.row
+        job = await self.ask_job(row.job, sides=row.at.step is not None) if row is not None else None
+        if row is not None and job is not None and self.do_on(self._machine, self._mended(row, job=job)):
+            self._key = (*self._key[:4], job.do, job.what)
+
+    async def _out(self) -> None:
+        row = self.row
+        if row is not None:
+            self.do_on(self._machine, self._mended(row, job=None))
+
+    def _mended(self, row: JobRow, **job: object) -> c.MendJob:
+        of = work_of(row.at)
+        return c.MendJob(what=of.what, do=of.do, step=of.step, bag=of.bag, of_machine=of.of_machine, **job)  # type: ignore[arg-type]
+
+    def take_back(self) -> None:
+        """Take back the last thing done on its machine."""
+        self.host.take_back(self._machine)
+
+    def beside(self, step: int) -> Screen[str | None] | None:
+        return None

@@ -1,0 +1,159 @@
+"""The jobs page: what can be done now, what soaks, what is sent out, what is to get, what is stuck."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+from textual import work
+from textual.content import Content
+
+from putback.reports.jobs_page import GROUPS, Group, JobLine, first_of_all, job_lines
+from putback.trade import commands as c
+from putback.trade.record.machine import Machine
+from putback.tui.dialogs.job_doing import JobDoing
+from putback.tui.dialogs.sheet import TO_THE_BENCH, CardFrame
+from putback.tui.draw.frame import feet, inner_height, inner_width
+from putback.tui.draw.text import plain, wrapped
+from putback.tui.keyboard.keys import command_for
+from putback.tui.keyboard.tapping import tapped
+
+LINES = 9
+"""Lines on a page: as many as there are number keys."""
+
+MOST_ROWS = 3
+"""Rows that a line has on the page; the rest of it stands on its card."""
+
+
+class _Page(Struct, frozen=True):
+    """One page: a group, or a part of one."""
+
+    group: Group
+    lines: tuple[JobLine, ...]
+
+
+class JobsScreen(JobDoing, CardFrame):
+    """The jobs of all machines."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._at = 0
+        self._pages: list[_Page] = []
+        self._saying_done = False
+
+    def on_mount(self) -> None:
+        self.host.jobs_kept.said_on = 0
+        super().on_mount()
+
+    # -- drawing -------------------------------------------------------------------------------------
+
+    def redraw(self) -> None:
+        """Draw the page."""
+        width = inner_width(self.app.size.width)
+        found = self.host.jobs_kept.all(self.record, now=self.host.workshop.now())
+        first = first_of_all(found)
+        answer = self._answer(width)
+        foot = feet(self._keys(), width)
+        head = wrapped(self.voiced(first), width, "$pb-verdigris") if first else []
+        room = max(3, inner_height(self.app.size.height) - 1 - len(answer) - len(foot))
+        lines = job_lines(found)
+        self._pages = self._laid_out(lines, width, room, len(head))
+        self._at = max(0, min(self._at, len(self._pages) - 1))
+        shown = [Content(""), *wrapped("Nothing is left to do.", width)] if not lines else []
+        title = "jobs"
+        if self._pages:
+            page = self._pages[self._at]
+            of = f", page {self._at + 1} of {len(self._pages)}" if len(self._pages) > 1 else ""
+            count = sum(line.group == page.group for line in lines)
+            title = f"jobs: {page.group} ({count}){of}"
+            for number, line in enumerate(page.lines, 1):
+                shown += self._row(number, line, width)
+        rows = [plain(self.voiced(title), width, "bold $pb-brass"), *([] if self._at else head), *shown]
+        rows += [Content("")] * (inner_height(self.app.size.height) - len(rows) - len(answer) - len(foot))
+        self._draw(Content("\n").join([*rows, *answer, *foot]))
+        self.place_photo(0, 0, 0, 0)
+
+    def _laid_out(self, lines: list[JobLine], width: int, room: int, head: int) -> list[_Page]:
+        """Return the pages: no group shares one with another, and none has more than nine lines.
+
+        The first has `head` rows less for them.
+        """
+        pages: list[_Page] = []
+        for group in GROUPS:
+            rows, held = 0, list[JobLine]()
+            for line in lines:
+                if line.group != group:
+                    continue
+                needed = len(self._row(1, line, width))
+                if held and (rows + needed > room - (0 if pages else head) or len(held) == LINES):
+                    pages.append(_Page(group, tuple(held)))
+                    rows, held = 0, []
+                rows, held = rows + needed, [*held, line]
+            if held:
+                pages.append(_Page(group, tuple(held)))
+        return pages
+
+    def _row(self, number: int, line: JobLine, width: int) -> list[Content]:
+        """Return a line on as many rows as it needs, up to three; another machine than that on the bench is named."""
+        machine = self.record.get(Machine, line.machine)
+        text = line.text if line.machine == self.host.machine_id else f"{line.text}  [{machine.caption}]"
+        first, *more = wrapped(self.voiced(text), width - 4, "$pb-text")[:MOST_ROWS]
+        rows = [Content.assemble((f" {number} ", "bold $pb-brass"), first)]
+        rows += [Content.assemble("   ", row) for row in more]
+        return [tapped(row.pad_right(max(0, width - row.cell_length)), "press", number) for row in rows]
+
+    def _keys(self) -> list[tuple[str, str]]:
+        pair = self.host.keymap.pair
+        if self._saying_done:
+            return [("1-9", "is done: which?"), pair("jobs.leave", "none")]
+        keys = [pair("jobs.go"), pair("jobs.done")]
+        if len(self._pages) > 1:
+            keys.append(pair("jobs.next"))
+        return [*keys, pair("jobs.new"), pair("jobs.back"), pair("jobs.leave"), pair("jobs.help")]
+
+    # -- keys ----------------------------------------------------------------------------------------
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """On the jobs page."""
+        return ("jobs",)
+
+    def press(self, key: str) -> None:
+        """Take one key."""
+        command_id = command_for(key, "jobs")
+        saying, self._saying_done = self._saying_done, False
+        if command_id == "jobs.go":
+            self._chosen(int(key) - 1, done=saying)
+        elif command_id == "jobs.done":
+            self._saying_done = not saying
+        elif command_id in ("jobs.next", "jobs.before") and self._pages:
+            self._at = (self._at + (1 if command_id == "jobs.next" else -1)) % len(self._pages)
+        elif command_id == "jobs.new":
+            self.note_one()
+        elif command_id == "jobs.back":
+            self.host.take_back(self.host.jobs_kept.said_on)
+        elif command_id == "jobs.help":
+            self.show_keys("jobs")
+        elif command_id == "jobs.bench":
+            self.leave(TO_THE_BENCH)
+            return
+        elif command_id == "jobs.leave" and not saying:
+            self.leave(None)
+            return
+        self.redraw()
+
+    def _chosen(self, index: int, *, done: bool) -> None:
+        """Open the card of a line, or say that what it is about is done."""
+        lines = self._pages[self._at].lines if self._pages else ()
+        if index >= len(lines):
+            self.host.ring("refused")
+        elif not done:
+            self.open_card(self.host.screen_named("job", lines[index].machine, lines[index].key))
+        else:
+            self.is_done(lines[index])
+
+    @work
+    async def note_one(self) -> None:
+        """Ask for a job of the machine on the bench."""
+        job = await self.ask_job(sides=False)
+        if job is not None:
+            self.host.do(c.SayJob(of_machine=True, job=job))
+        self.redraw()

@@ -1,0 +1,34 @@
+"""The lines of the jobs page: in groups, over all machines, gathered again only where something changed."""
+
+from __future__ import annotations
+
+from putback.reports.jobs_page import GROUPS, JobsKept, first_of_all, job_lines
+from putback.trade import commands as c
+from putback.trade.record.job import Job
+from tests.trade.hands import Hands
+
+
+def test_lines_stand_in_their_groups_and_the_one_that_frees_most_is_named() -> None:
+    hands = Hands()
+    for name in ("lid", "bell", "base"):
+        hands.take_off(name, "5")
+    for number, job in (
+        (3, Job(do="do", what="wipe")),
+        (2, Job(do="get", what="felt")),
+        (2, Job(do="do", what="polish")),
+    ):
+        hands.do(c.SayJob(step=number, job=job))
+    hands.do(c.CarryNamed(what="bell", step=2, count=1, source="shelf", target="away: plater"))
+    hands.do(c.Trouble(what="lost", step=1, hole="5"))
+    kept = JobsKept()
+    found = kept.all(hands.record, now=hands.at)
+    lines = job_lines(found)
+    assert [line.group for line in lines] == sorted((line.group for line in lines), key=GROUPS.index)
+    grouped = {group: [line.text.split(" (")[0] for line in lines if line.group == group] for group in GROUPS}
+    assert grouped["now, here"] == ["to do: wipe"] and grouped["stuck"] == ["to do: polish"]
+    assert grouped["sent out"][0].startswith("plater, 1 thing since 1 Mar: bell")
+    assert grouped["to get"] == ["to get: felt", "screw #8-32 UNC x 3/8, missing"]
+    assert first_of_all(found).endswith("to do: wipe")
+    assert kept.all(hands.record, now=hands.at)[0] is found[0], "nothing changed"
+    hands.do(c.WorkOn(step=3, what="wipe", state="done"))
+    assert "wipe" not in " ".join(line.text for line in job_lines(kept.all(hands.record, now=hands.at)))

@@ -1,0 +1,77 @@
+"""The jobs page: opened between parts, read, a job taken in hand and done from its card and from the page."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from putback.trade.record.machine import Machine
+from putback.trade.record.step import Step
+from putback.tui.pages.jobs import JobsScreen
+from tests.tui.conftest import Opened
+
+WALK = ("1", "1", "1")
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 17)])
+async def test_jobs_are_read_taken_in_hand_and_done(demo: Path, opened: Opened, size: tuple[int, int]) -> None:
+    """On the number pad alone; taken back again, and told after a restart."""
+
+    def states() -> list[str]:
+        record = bench.app.workshop.record
+        return [job.state for step in record.all(Step) for job in step.todo]
+
+    async with opened(demo, size) as bench:
+        was = states()
+        await bench.keys(*WALK, "0")
+        page = bench.app.screen
+        assert isinstance(page, JobsScreen) and "jobs: now, here" in bench.picture()
+        assert "frees most" in bench.picture()
+        groups = set()
+        for _ in range(len(page._pages)):
+            groups.add(bench.picture().split("jobs: ")[1].split(" (")[0])
+            await bench.keys("*")
+        assert {"now, here", "to get"} <= groups
+        await bench.keys("1")
+        assert "job: to " in bench.picture()
+        await bench.keys("1", ".")
+        assert states().count("in hand") == was.count("in hand") + 1
+        await bench.keys("+", "1")
+        assert states().count("done") == was.count("done") + 1
+        await bench.keys("-", "-")
+        assert states() == was
+        await bench.keys("+", ".", "+", "+", "1", "*")
+        assert states() == was, "a point or a second plus says that nothing is done; the number opens a card"
+        await bench.keys("0", "0", "0", "+", "1")
+        assert states().count("done") == was.count("done") + 1
+    async with opened(demo, size) as bench:
+        assert states().count("done") == was.count("done") + 1
+        await bench.keys(*WALK, "0", "2")
+        assert "job: to " in bench.picture()
+
+
+async def test_a_job_of_the_machine_is_noted_and_mended_from_the_page(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+
+        def machine() -> Machine | None:
+            return bench.app.machine
+
+        await bench.keys(*WALK, "j", "/", "6", "which year", "enter", "enter", "1")
+        found = machine()
+        assert found is not None and found.todo[-1].text == "to find out: which year (no hurry, a few minutes)"
+        assert "[" not in bench.picture().split("which year")[1].split(")")[0], "the machine on the bench is not named"
+        await bench.keys("-")
+        found = machine()
+        assert found is not None and not found.todo
+
+
+async def test_a_second_nought_at_once_is_a_bounce(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        now = [100.0]
+        bench.app.seconds = lambda: now[0]
+        await bench.keys(*WALK, "1", "832", "enter", ".372", "enter", "0", "0")
+        assert not isinstance(bench.app.screen, JobsScreen)
+        now[0] += 1
+        await bench.keys("0")
+        assert isinstance(bench.app.screen, JobsScreen)
