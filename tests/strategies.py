@@ -488,6 +488,9 @@ def mending(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         st.builds(c.MarkOnce, thing=st.sampled_from([*things, 10_000]), once=st.sampled_from([True, False, None])),
         st.builds(c.Rebag, thing=st.sampled_from([*things, 10_000]), bag=st.sampled_from([0, -1, *bags])),
         st.builds(c.SplitBag, number=st.sampled_from([99, *bags]), things=some, into=st.sampled_from([0, -1, *bags])),
+        st.builds(
+            c.LabelsPrinted, says=st.dictionaries(st.sampled_from([99, *bags]), st.just("two screws"), max_size=2)
+        ),
         st.builds(c.MergeBags, number=st.sampled_from([99, *bags]), into=st.sampled_from([99, *bags])),
     )
 

@@ -32,16 +32,16 @@ def workshop_folder(args: argparse.Namespace) -> Path:
     return user_data_path("putback", appauthor=False) / "workshop"
 
 
-def open_workshop(args: argparse.Namespace, *, write: bool = False, make: bool = True) -> Workshop:
+def open_workshop(args: argparse.Namespace, *, write: bool = False, make: bool = True, insist: bool = True) -> Workshop:
     """Open the workshop of a command; what the store has to tell goes to standard error.
 
-    Raises a StoreError, or BadInput where it is to be written and can only be read.
+    Raises a StoreError, or, with `insist`, BadInput where it is to be written and can only be read.
     """
     from putback.opening import open_at
 
     workshop = open_at(workshop_folder(args), read_only=not write, must_exist=not (write and make))
     notes = workshop.store.notes
-    if write and not workshop.store.writable:
+    if write and insist and not workshop.store.writable:
         workshop.close()
         raise BadInput(f"{notes[-1]} Nothing was written.")
     for note in notes:

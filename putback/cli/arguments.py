@@ -133,6 +133,7 @@ def parser() -> argparse.ArgumentParser:
     sort_ = labels_.add_mutually_exclusive_group()
     sort_.add_argument("--pool", type=int, metavar="N", help="N blank labels")
     sort_.add_argument("--bag", type=int, metavar="N", action="append", help="only bag N; may be given again")
+    sort_.add_argument("--changed", action="store_true", help="only bags not printed yet, or that say otherwise by now")
     sort_.add_argument("--tags", action="store_true", help="hang-tags for parts in no bag and for what is half done")
     sort_.add_argument("--boxes", action="store_true", help="labels for the boxes, with the bags that lie in them")
     sort_.add_argument("--commands", action="store_true", help="the command sheet: strokes of the bench to scan")

@@ -68,7 +68,7 @@ def bag_numbered(record: Record, machine: Machine, number: int) -> Bag:
 
 def _show_label(workshop: Workshop, found: Bag) -> None:
     """Print a bag's label: in colour where the terminal may have it, in ASCII where it has no blocks."""
-    from putback.labels.bag_labels import label_facts
+    from putback.labels.bag_facts import label_facts
     from putback.labels.terminal import terminal_label
 
     colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR")

@@ -32,7 +32,8 @@ def labels(args: argparse.Namespace) -> int:
         least_module=args.module if args.module is not None else label_settings.least_module or LEAST_MODULE,
         inches=on.paper == "Letter",
     )
-    with open_workshop(args) as workshop:
+    of_bags = pool is None and not (args.tags or args.boxes or args.commands)
+    with open_workshop(args, write=of_bags, make=False, insist=False) as workshop:
         out = path_from(args.out) if args.out else workshop_folder(args) / "out"
         if pool is not None:
             printed = blank_labels(workshop.record, pool, out, fresh_code, on, printer, start=args.start)
@@ -54,16 +55,21 @@ def labels(args: argparse.Namespace) -> int:
             strokes = [stroke.facts(keymap(args)) for stroke in STROKES]
             printed = Printed((write_command_sheet(strokes, out, paper=on.paper, printer=printer),))
         else:
+            from putback.labels.bag_facts import to_print_anew, words_of_labels
+            from putback.trade.commands import LabelsPrinted
+
+            machine = chosen(args, workshop)
+            only = args.bag or (to_print_anew(workshop.record, machine) if args.changed else ())
+            if args.changed and not only:
+                raise BadInput(f"Every label of {machine.caption} is printed, and says what it said then.")
             printed = bag_labels(
-                workshop.record,
-                chosen(args, workshop),
-                out,
-                on,
-                printer,
-                only=args.bag or (),
-                start=args.start,
-                full=not args.code_alone,
+                workshop.record, machine, out, on, printer, only=only, start=args.start, full=not args.code_alone
             )
+            if workshop.store.writable:
+                words = words_of_labels(workshop.record, machine, only)
+                workshop.do(LabelsPrinted(says=words), machine.id)
+            else:
+                say_error("That these labels were printed is not recorded: the workshop can only be read now.")
     for note in printed.notes:
         say_error(note)
     if wants_json(args):

@@ -2,24 +2,20 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable, Collection, Container
 from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from putback.errors import BadInput, Refused
-from putback.labels.facts import Contents, LabelFacts
+from putback.labels.bag_facts import BagFacts
+from putback.labels.facts import LabelFacts
 from putback.labels.paper import Grid
 from putback.labels.printer import PrinterProfile
 from putback.labels.printing import make_labels, write_made
-from putback.trade.record.bag import Bag, Move
-from putback.trade.record.fastener import Thing
+from putback.trade.record.bag import Bag
 from putback.trade.record.machine import Machine
-from putback.trade.record.place import bag_number
 from putback.trade.record.record import Record
-from putback.trade.record.step import Step
 
 if TYPE_CHECKING:
     from putback.labels.layout import Label
@@ -33,73 +29,6 @@ class Printed:
     """The sheet first, then one picture a label."""
     notes: tuple[str, ...] = ()
     """A sentence for each label whose square had to leave something out, or one for many of them."""
-
-
-def label_facts(record: Record, bag: Bag) -> LabelFacts:
-    """Return what the label of a bag says: whose it is, its steps, and its contents by size."""
-    machine = record.get(Machine, bag.machine)
-    held = record.in_bag(bag)
-    sizes: Counter[tuple[str, str]] = Counter()
-    told_apart = _told_apart(record, machine)
-    steps: dict[int, str] = {}
-    for number, count in held.items():
-        thing = record.get(Thing, number)
-        sizes[thing.sort if thing.sort in ("piece", "part") else "fastener", told_apart(thing)] += count
-        step = record.get(Step, thing.step)
-        steps[step.number] = step.name
-    for move in record.all(Move, bag.machine):
-        if move.step and bag_number(move.target) == bag.number:
-            step = record.get(Step, move.step)
-            steps[step.number] = step.name
-    stamp = bag.closed or bag.opened
-    return LabelFacts(
-        code=bag.code,
-        machine=machine.name,
-        serial=machine.serial,
-        bag=bag.number,
-        box=bag.box,
-        parts=tuple(dict.fromkeys(name for _, name in sorted(steps.items()))),
-        steps=tuple(sorted(steps)),
-        contents=_in_order([Contents(count, size, sort) for (sort, size), count in sizes.most_common()]),
-        day=datetime.fromisoformat(stamp).date() if stamp else None,
-        model=machine.model,
-    )
-
-
-def _told_apart(record: Record, machine: Machine) -> Callable[[Thing], str]:
-    """Give what a thing is called, with head and drive where the machine has that size with several."""
-    heads: dict[str, set[str]] = {}
-    drives: dict[str, set[str]] = {}
-    for thing in record.all(Thing, machine.id):
-        if thing.sort not in ("piece", "part"):
-            heads.setdefault(thing.called, set()).add(thing.head)
-            drives.setdefault(thing.called, set()).add(thing.drive)
-
-    def called(thing: Thing) -> str:
-        more = [f"{thing.head or 'other'} head"] if len(heads.get(thing.called, ())) > 1 else []
-        more += [f"{thing.drive or 'other'} drive"] if len(drives.get(thing.called, ())) > 1 else []
-        return ", ".join([thing.called, *more])
-
-    return called
-
-
-def _in_order(contents: list[Contents]) -> tuple[Contents, ...]:
-    """Lines as a label says them: loose pieces, which are lost unseen, parts, then sizes by thread."""
-    order = ("piece", "part", "fastener")
-    thread_of = {line: line.size.partition(" x ")[0] for line in contents}
-    weight: Counter[str] = Counter()
-    for line in contents:
-        weight[thread_of[line]] += line.count
-    return tuple(
-        sorted(
-            contents,
-            key=lambda line: (
-                order.index(line.sort),
-                (-weight[thread_of[line]], thread_of[line]) if line.sort == "fastener" else (0, ""),
-                -line.count,
-            ),
-        )
-    )
 
 
 def bag_labels(
@@ -126,7 +55,8 @@ def bag_labels(
     for bag in bags:
         refuse_twins(record, bag.code)
     chosen = [bag for bag in bags if not only or bag.number in only]
-    return _write([label_facts(record, bag) for bag in chosen], out, on, printer, start, full)
+    facts = BagFacts(record, machine)
+    return _write([facts.of(bag) for bag in chosen], out, on, printer, start, full)
 
 
 def refuse_twins(record: Record, code: str) -> None:

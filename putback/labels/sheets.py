@@ -6,11 +6,20 @@ import re
 
 from putback.errors import BadInput
 from putback.labels.paper import INCH, PAPERS, Grid, centred, discs, grid, roll
+from putback.labels.printer import DOTS, LEAST_MODULE, PrinterProfile
+from putback.settings import LabelSettings
 
 _PAIR = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*[x×*]\s*(\d+(?:[.,]\d+)?)\s*(mm|in)?\s*", re.IGNORECASE)  # noqa: RUF001
 
 _ROUND = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*(mm|in)?\s*round\s*", re.IGNORECASE)
 _OWN = re.compile(r"\s*(?:roll|tape)\s+(?=\S*\s*(?:[x×*]|mm|in|round))(.+)", re.IGNORECASE)  # noqa: RUF001
+
+
+def as_set(settings: LabelSettings) -> tuple[Grid, PrinterProfile]:
+    """The sheet and the printer that a person's settings name. Raises BadInput for a sheet that is not one."""
+    on = read_sheet(settings.paper or "A4")
+    dots, module = settings.dots or DOTS, settings.least_module or LEAST_MODULE
+    return on, PrinterProfile(dpi=dots, least_module=module, inches=on.paper == "Letter")
 
 
 def read_sheet(paper: str = "A4", *, label: str = "", rows: str = "", edge: str = "", step: str = "") -> Grid:

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from putback.errors import BadInput
 from putback.labels import drawing, wording
-from putback.labels.bag_labels import label_facts
+from putback.labels.bag_facts import label_facts
 from putback.labels.facts import Contents, LabelFacts
 from putback.labels.layout import Label, bag_label
 from putback.labels.paper import GRIDS

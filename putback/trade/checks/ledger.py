@@ -231,7 +231,7 @@ class _Machine:
                 yield Finding(f"There are {times} bags {number}.", self.where)
         for bag in bags:
             jobs = [stamp for job in bag.todo for stamp in (job.since, job.done)]
-            yield from _stamps((bag.opened, bag.closed, *jobs), f"{self.where}, bag {bag.number}")
+            yield from _stamps((bag.opened, bag.closed, bag.printed, *jobs), f"{self.where}, bag {bag.number}")
 
     def things(self) -> Iterator[Finding]:
         for thing in self.record.all(Thing, self.id):

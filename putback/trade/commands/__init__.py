@@ -16,6 +16,7 @@ from putback.trade.commands.notes import Annotate
 from putback.trade.commands.off_again import SkipStep, TakeOffAgain, TakeUp
 from putback.trade.commands.on_hold import PutOnHold, TakeUpHeld
 from putback.trade.commands.photos import FiledPhoto, FilePhotos, SettlePhoto
+from putback.trade.commands.printed_labels import LabelsPrinted
 from putback.trade.commands.putting_back import Confirm, PutBack
 from putback.trade.commands.sessions import EndSession, MendSession, Pause, Resume, StartSession, WalkBack, WasAway
 from putback.trade.commands.taking_off import Begin, Enter, EnterPiece, Finish, TurnFace
@@ -42,6 +43,7 @@ __all__ = [
     "Finish",
     "HangTag",
     "InsertStep",
+    "LabelsPrinted",
     "LeaveNote",
     "MarkOnce",
     "MendFastener",

@@ -20,6 +20,7 @@ from putback.trade.commands import (
     off_again,
     on_hold,
     photos,
+    printed_labels,
     putting_back,
     sessions,
     taking_off,
@@ -53,6 +54,7 @@ _RULES: Mapping[type[Command], Rule] = {
     **naming_lengths.RULES,
     **late_entries.RULES,
     **photos.RULES,
+    **printed_labels.RULES,
     **breaks.RULES,
     **trouble.RULES,
 }

@@ -24,6 +24,10 @@ class Bag(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """When it was begun."""
     closed: str = ""
     """When it was closed; empty while it is open."""
+    label: str = ""
+    """What its label says, as last printed; empty where none was."""
+    printed: str = ""
+    """When that was."""
     todo: tuple[Job, ...] = ()
     """The jobs on all that is in it, done ones too."""
 

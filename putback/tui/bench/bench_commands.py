@@ -8,6 +8,7 @@ from collections.abc import Awaitable, Callable
 from msgspec.structs import replace
 from textual import work
 
+from putback.labels.bag_facts import to_print_anew
 from putback.reports.bags import bag_rows
 from putback.trade import commands as c
 from putback.trade.checks.hang_tags import free_tag
@@ -283,8 +284,15 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions):
             return
         rows.sort(key=lambda row: (row.state == "closed", -row.number))
         options = [f"bag {r.number}   {r.state}   {r.count} in it   {r.code}" for r in rows]
+        machine = self.host.machine
+        options.append("print the labels that are new or say something else by now")
         index = await self.host.push_screen_wait(Pick("Which bag?", options))
-        if index is not None:
+        if index == len(rows) and machine is not None:
+            if anew := to_print_anew(self.record, machine):
+                await self.print_labels(anew)
+            else:
+                self.host.refuse("Every label is printed, and says what it said then.")
+        elif index is not None:
             bag = self.record.bag(self.host.machine_id, rows[index].number)
             if bag is not None:
                 self.host.push_screen(self.host.screen_named("bag", bag.id))

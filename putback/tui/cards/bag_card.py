@@ -208,9 +208,18 @@ class BagScreen(CardFrame):
     async def mend(self) -> None:
         """Count one thing in the bag, split it, or tip it into another."""
         number = self.bag.number
-        ways = ("count one thing in it", "split it: some of it into another bag", "tip it all into another bag")
+        ways = (
+            "count one thing in it",
+            "split it: some of it into another bag",
+            "tip it all into another bag",
+            "print its label",
+        )
         how = await self.pick(f"What is to be done with bag {number}?", ways)
         if how is None:
+            return
+        if how.startswith("print"):
+            await self.print_labels([number])
+            self.redraw()
             return
         if how.startswith("count"):
             await self._count()

@@ -6,10 +6,14 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
-from putback.errors import BadInput
+from putback.errors import BadInput, PutbackError
+from putback.labels.bag_facts import words_of_labels
+from putback.labels.sheets import as_set
 from putback.sizing import Unfinished, read_measure
+from putback.trade import commands as c
 from putback.trade.record.given_words import cautions_offered, notes_offered, unnamed_piece
 from putback.trade.record.job import SIDES, SORTS, TAKES, WHENS, Job, usual_when
+from putback.trade.record.phrases import counted
 from putback.trade.record.place import read_place
 from putback.trade.record.step import Adjustment
 from putback.tui.dialogs.keyed import Keyed
@@ -82,6 +86,27 @@ class Questions(Keyed):
         at = options.index(here) if here in options else -1
         index = await self.host.push_screen_wait(Pick(caption, options, here=at))
         return None if index is None else options[index]
+
+    async def print_labels(self, numbers: list[int]) -> None:
+        """Print the labels of bags of the machine on the bench into the folder `out`, and keep what they say."""
+        # The PDF and picture libraries, only where something is printed.
+        from putback.labels.bag_labels import bag_labels
+
+        workshop, machine = self.host.workshop, self.host.machine
+        if machine is None or workshop.store.folder is None:
+            self.host.refuse("This workshop has no folder to print into.")
+            return
+        out = workshop.store.folder / "out"
+        try:
+            on, printer = as_set(self.host.settings.labels)
+            words = words_of_labels(workshop.record, machine, numbers)
+            bag_labels(workshop.record, machine, out, on, printer, only=numbers)
+        except PutbackError as fault:
+            self.host.refuse(str(fault))
+            return
+        if self.host.do(c.LabelsPrinted(says=words), quiet=True) is not None:
+            what = f"the label of bag {numbers[0]}" if len(numbers) == 1 else counted(len(numbers), "label")
+            self.host.say("note", f"made {what}: print {out / 'labels.pdf'} at 100 %")
 
     async def ask_number(self, caption: str, *, value: str = "") -> float | None:
         """Ask for a number from 0 up, which takes the place of `value`; None where it was left or is none."""

@@ -414,3 +414,15 @@ def test_pages_hold_every_fact_and_every_way_once() -> None:
         assert all(len(a) + len(b) <= room and len(b) <= 9 for a, b in pages)
     assert laid_out([], [], 10) == [([], [])]
     assert inner_height(24) == 20
+
+
+async def test_a_bags_card_prints_its_label_and_the_list_of_bags_those_that_changed(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "g", "1", "*", "4")
+        assert bench.screen == "BagScreen" and "labels.pdf at 100 %" in " ".join(bench.picture().split())
+        record = bench.app.workshop.record
+        [bag] = [one for one in record.all(Bag, bench.app.machine_id) if one.label]
+        assert "step" in bag.label and bag.printed
+        assert (demo / "out" / f"{bag.code}.png").exists()
+        await bench.keys("-")
+        assert not any(one.label for one in record.all(Bag, bench.app.machine_id))
