@@ -22,15 +22,14 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
-from putback.planning.label_groups import pair_off
 from putback.planning.masks import ENDLESS, Work, bits, closures, mask_of, picked
 from putback.planning.opening_beam import beam
 from putback.planning.opening_table import by_table
 from putback.planning.tangle import Kind, Tangle, untangled
-from putback.planning.tangle_proof import CostProof, Stopped
+from putback.planning.tangle_proof import CostProof
 
 QUICK = 1500
-"""States looked at by the plain search, from each end, before groups of labels are tried."""
+"""States looked at by the exact search, from each end."""
 
 DEEPEST = 150
 """Items up to which the exact search is tried at all; it goes as deep as there are items."""
@@ -200,7 +199,7 @@ def search(tangle: Tangle, work: Work, quick: int = 0) -> tuple[list[int], int]:
         return _turned(back.trace(tangle.everything)), back.floor
     proof.floor = max(proof.floor, back.floor)
     order, cost = beam(tangle, WIDTH, work)
-    if cost > proof.floor and thorough and _prove_by_groups(proof, work.part(0.7)):
+    if cost > proof.floor and thorough and proof.prove(ENDLESS, work.part(0.7))[1]:
         return proof.trace(tangle.everything), proof.floor
     for width in WIDER:
         for end in (tangle, back.tangle):
@@ -231,12 +230,3 @@ def _beamed(tangle: Tangle, work: Work) -> list[int]:
 def _turned(order: list[int]) -> list[int]:
     """An order of a mirrored tangle as one of the tangle itself."""
     return [len(order) - 1 - i for i in reversed(order)]
-
-
-def _prove_by_groups(proof: CostProof, work: Work) -> bool:
-    """The exact search once more, with the bounds of groups of labels; whether it came to its end."""
-    try:
-        pair_off(proof, work)
-    except Stopped:
-        return False
-    return proof.prove(ENDLESS, work)[1]

@@ -17,7 +17,6 @@ from msgspec import Struct
 from putback.planning.masks import Work, as_masks, bits, closures
 from putback.planning.nearby import Nearby, distance, gathered
 from putback.planning.openings import fewest_openings, price
-from putback.planning.order_table import best_order
 from putback.planning.tangle import Kind
 from putback.planning.tasks import Task, by_number, strict_reverse
 
@@ -33,11 +32,6 @@ GOALS: Mapping[Goal, tuple[str, ...]] = {
 
 WHOLE = 300
 """Tasks up to which all that is counted is searched together for the tie-breaks."""
-
-
-SMALL = 30
-"""Tasks up to which a table over all that may be done is tried, which settles the ties too."""
-
 TIES = 20_000
 """Steps of work for all the tie-breaks together: the first count, proved or not, does not wait long for them."""
 
@@ -136,7 +130,7 @@ def fewest(
 
     Ties go to the fewest of the others, and among equals to the order nearest the strict reverse (see
     `nearby.distance`). `proved_best` tells whether the first count is proved to be the fewest; the
-    tie-breaks are the best that was found, and the very best on small machines. `work`: how much may be
+    tie-breaks are the best that was found. `work`: how much may be
     done for it; what is left of that when the first count is proved is not used up. `lying`, `at_last`:
     how the machine lies at the start and has to lie in the end, None for no matter. Raises `BadInput` on
     a circle or a need that is not there.
@@ -154,17 +148,12 @@ def fewest(
     orders = [board.whole(()), gathered(board.whole(found.order), board.first, *every)]
     if len(all_tasks) <= WHOLE:
         orders.append(board.whole(fewest_openings(board.first, *every, ties.part(0.6), TIES_QUICK).order))
-    before, after = closures(board.first)
+    before, _ = closures(board.first)
     better = [
         Nearby(order, before, *every).improve(ties.part(0.6 + 0.3 * (k + 1) / len(orders)))
         for k, order in enumerate(sorted(orders, key=lambda order: price(order, *every)))
     ]
     best = min(better, key=lambda order: (price(order, *every), distance(order)))
-    if len(all_tasks) <= SMALL:
-        known = (price(best, *every), distance(best))
-        table = best_order(before, after, *every, known, ties)
-        if table is not None:  # it came to its end: no order of all costs less
-            best, at_least = table, price(table, *wanted)
     proved = price(best, *wanted) <= at_least
     return _plan(board.numbers(best), all_tasks, lying, at_last, at_least - fixed, proved)
 

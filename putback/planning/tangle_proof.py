@@ -6,25 +6,12 @@ It deepens from the bound to the next cost that is possible and remembers what i
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Protocol
-
 from putback.planning.masks import ENDLESS, Work, bits, mask_of
 from putback.planning.tangle import Tangle
 
 
 class Stopped(Exception):
     """The work, or the states allowed, ran out in mid-search."""
-
-
-class Bound(Protocol):
-    """Something else that knows a lower bound for some of the labels."""
-
-    labels: int
-    """The labels it speaks for."""
-
-    def least(self, undone: int, held: int) -> int:
-        """What those labels cost at least for the undone items, with `held` open. May raise `Stopped`."""
 
 
 Way = tuple[int, ...] | None
@@ -40,21 +27,10 @@ class CostProof:
         """What every order of everything costs at least, as far as it is proved."""
         self.known: dict[tuple[int, int], tuple[int, bool, Way]] = {}
         """Per state, (undone, held): a lower bound, whether it is the least cost, and the way to it."""
-        self.groups: list[Bound] = []
-        self.lone = self.tangle.counted
-        """The labels that are in no group."""
         self.looked_at = 0
         """States looked at since the search began."""
         self.allowed = ENDLESS
         self.work = Work()
-
-    def helped_by(self, groups: Sequence[Bound]) -> None:
-        """Takes the sum of these bounds, and its own for the labels that are in none, from now on."""
-        self.groups = list(groups)
-        self.lone = self.tangle.counted
-        for group in groups:
-            self.lone &= ~group.labels
-        self.known = {key: known for key, known in self.known.items() if known[1]}
 
     def least(self, undone: int, ready: int, held: int, limit: int) -> int:
         """The least cost of the undone items if that is at most `limit`; else a lower bound above it.
@@ -65,7 +41,7 @@ class CostProof:
         if not undone:
             return 0
         key = (undone, held)
-        low = self.low(key, limit)
+        low = self.low(key)
         known = self.known.get(key)
         if low > limit or (known is not None and known[1]):
             return low
@@ -77,20 +53,14 @@ class CostProof:
             return self._least_of_parts(key, parts, low, limit)
         return self._least_of_moves(key, ready, low, limit)
 
-    def low(self, key: tuple[int, int], limit: int) -> int:
-        """What is known of a state's least cost from below; groups are asked only up to `limit`."""
+    def low(self, key: tuple[int, int]) -> int:
+        """What is known of a state's least cost from below."""
         known = self.known.get(key)
-        if known is not None:
-            return known[0]
-        low = self.tangle.bound(*key)
-        if low <= limit and self.groups:
-            low = max(low, self.tangle.bound(*key, self.lone) + sum(group.least(*key) for group in self.groups))
-            self.known[key] = (low, False, None)
-        return low
+        return known[0] if known is not None else self.tangle.bound(*key)
 
     def _least_of_parts(self, key: tuple[int, int], parts: list[int], low: int, limit: int) -> int:
         states = [self.tangle.settled(part, self.tangle.ready(part), key[1]) for part in parts]
-        lows = [self.low((undone, held), limit) if undone else 0 for undone, _, held, _ in states]
+        lows = [self.low((undone, held)) if undone else 0 for undone, _, held, _ in states]
         total = sum(lows)
         for (undone, ready, held, _), least in zip(states, lows, strict=True):
             if total > limit:
@@ -143,18 +113,6 @@ class CostProof:
                 self.floor = value = found
         except Stopped:
             return self.floor, False
-
-    def exactly(self, undone: int, held: int) -> int:
-        """The least cost of the undone items. Raises `Stopped` when the work is used up."""
-        undone, ready, held, _ = self.tangle.settled(undone, self.tangle.ready(undone), held)
-        if not undone:
-            return 0
-        value = self.low((undone, held), ENDLESS)
-        while True:
-            found = self.least(undone, ready, held, value)
-            if found <= value:
-                return found
-            value = found
 
     def trace(self, undone: int, held: int = 0) -> list[int]:
         """The order that a proved search found for the undone items."""

@@ -74,18 +74,21 @@ def test_the_fewest_over_every_valid_order(goal: str, tasks: list[Task], lying: 
     best = min(everything)
     assert paid(plan, goal)[0] == best[0] == plan.lower_bound
     assert plan.proved_best is True
-    assert paid(plan, goal) == best
-    if paid(cost(strict_reverse(tasks), tasks, lying, lying), goal) == best:
-        assert plan.order == strict_reverse(tasks)
+    back = strict_reverse(tasks)
+    assert paid(plan, goal) <= paid(cost(back, tasks, lying, lying), goal)
+    if paid(cost(back, tasks, lying, lying), goal) == best:
+        assert plan.order == back
 
 
-@given(tasks=machines(7))
+@given(tasks=machines(9))
 @settings(max_examples=60, deadline=None)
-def test_ties_go_to_the_order_nearest_the_strict_reverse(tasks: list[Task]) -> None:
+def test_ties_go_to_the_strict_reverse(tasks: list[Task]) -> None:
+    """No swap of two neighbours gives the same counts and stands nearer to it."""
     plan = fewest("bags", tasks)
-    best = paid(plan, "bags")
-    equals = [order for order in every_order(tasks) if paid(cost(order, tasks), "bags") == best]
-    assert turned_pairs(plan.order) == min(map(turned_pairs, equals))
+    for k in range(len(tasks) - 1):
+        near = (*plan.order[:k], plan.order[k + 1], plan.order[k], *plan.order[k + 2 :])
+        if is_valid_refit_order(near, tasks) and turned_pairs(near) < turned_pairs(plan.order):
+            assert paid(cost(near, tasks), "bags") > paid(plan, "bags")
 
 
 @given(tasks=machines(9), tries=st.integers(1, 40))

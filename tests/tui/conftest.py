@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import AsyncIterator, Callable, Sequence
-from contextlib import AbstractAsyncContextManager, asynccontextmanager
+from contextlib import AbstractAsyncContextManager, asynccontextmanager, nullcontext
 from datetime import UTC, datetime, timedelta
+from functools import partial
 from itertools import count
 from pathlib import Path
 from random import Random
@@ -26,6 +27,7 @@ from putback.tui.bench.bench_screen import BenchScreen
 from putback.tui.dialogs.keyed import Keyed
 from putback.tui.pages.walk_back import WalkBackScreen
 from putback.workshop import Workshop
+from tests.tui.quicker import paint, quicker
 
 NAMES = {
     ".": "full_stop",
@@ -74,6 +76,7 @@ class Bench:
     def __init__(self, app: PutbackApp, pilot: Pilot[None]) -> None:
         self.app = app
         self.pilot = pilot
+        self._failed: asyncio.Task[object] = asyncio.create_task(app._exception_event.wait())
 
     async def keys(self, *keys: str) -> None:
         """Press keys; a text of several characters that is no key's name is typed letter by letter."""
@@ -103,28 +106,41 @@ class Bench:
     async def settle(self) -> None:
         """Let everything that was set going come to rest: messages, questions, pictures, repaints."""
         still, until = 0, monotonic() + PATIENCE
-        await self._all_passed(self.app.screen_stack)
+        await self._passed(*self._pumps(self.app.screen_stack))
         while still < 2 and self.app._exception is None and not self.app._exit:
             # A message to a screen in the background has it painted anew, so only the one on top is asked again.
-            await self._all_passed(self.app.screen_stack[-1:])
+            await self._passed(*self._pumps(self.app.screen_stack[-1:]))
             restless = self._restless()
             still = 0 if restless else still + 1
             assert monotonic() < until, f"the screen does not come to rest: {restless}"
+        if self.app._exception is None and not self.app._exit:
+            paint(self.app.screen)
 
-    async def _all_passed(self, screens: Sequence[Screen[object]]) -> None:
-        for pump in (self.app, *(pump for screen in screens for pump in screen.walk_children(with_self=True))):
-            await self._passed(pump)
+    def _pumps(self, screens: Sequence[Screen[object]]) -> list[MessagePump]:
+        return [self.app, *(pump for screen in screens for pump in screen.walk_children(with_self=True))]
 
-    async def _passed(self, pump: MessagePump | None) -> None:
-        """Wait until everything that is in a queue has been taken out, or the app has failed."""
+    async def _passed(self, *pumps: MessagePump | None) -> None:
+        """Wait until everything that is in these queues has been taken out, or the app has failed."""
         done = asyncio.Event()
-        if pump is None or not pump.call_later(done.set):
+        waiting = {pump for pump in pumps if pump is not None}
+
+        def passed(pump: MessagePump) -> None:
+            waiting.discard(pump)
+            if not waiting:
+                done.set()
+
+        for pump in list(waiting):
+            if not pump.call_later(passed, pump):
+                passed(pump)
+        if not waiting:
             return
-        waits = [asyncio.create_task(done.wait()), asyncio.create_task(self.app._exception_event.wait())]
-        await asyncio.wait(waits, timeout=PATIENCE, return_when=asyncio.FIRST_COMPLETED)
-        for wait in waits:
-            wait.cancel()
-        assert done.is_set() or self.app._exception is not None or not pump.is_running, f"{pump} is stuck"
+        self._failed.add_done_callback(stop := lambda _: done.set())
+        try:
+            await asyncio.wait_for(done.wait(), PATIENCE)
+        except TimeoutError:
+            assert self.app._exception is not None or not any(pump.is_running for pump in waiting), f"{waiting} stuck"
+        finally:
+            self._failed.remove_done_callback(stop)
 
     def _restless(self) -> str:
         """What is still on its way, in a word; nothing if the screen rests."""
@@ -170,12 +186,15 @@ Opened = Callable[..., AbstractAsyncContextManager[Bench]]
 
 @pytest.fixture
 def opened(clock: Clock) -> Opened:
-    """Open the app over a folder: `async with opened(folder) as bench`."""
+    """Open the app over a folder: `async with opened(folder) as bench`. `every_paint`: as a terminal has it."""
 
     @asynccontextmanager
-    async def over(folder: Path, size: tuple[int, int] = (80, 24), *, ascii_only: bool = False) -> AsyncIterator[Bench]:
-        rng = Random(7)
-        with Workshop.open(folder, clock=clock, codes=lambda taken: new_code(rng, taken), who="test") as workshop:
+    async def over(
+        folder: Path, size: tuple[int, int] = (80, 24), *, ascii_only: bool = False, every_paint: bool = False
+    ) -> AsyncIterator[Bench]:
+        codes = partial(new_code, Random(7))
+        hurry = nullcontext() if every_paint else quicker()
+        with hurry, Workshop.open(folder, clock=clock, codes=codes, who="test") as workshop:
             app = PutbackApp(workshop, ascii_only=ascii_only, settings=settings_in(folder))
             app.seconds = map(float, count()).__next__  # between two looks at it a second goes by
             async with app.run_test(size=size) as pilot:

@@ -64,10 +64,12 @@ STATES: dict[str, tuple[str, ...]] = {
 
 Stroke = str | tuple[int, int]
 
-AT_ONCE = 50
+NEW = os.environ.get("PUTBACK_EXAMPLES") == "new"
+
+AT_ONCE = 70 if NEW else 50
 """Keys of one example."""
 
-EXAMPLES = 12 if os.environ.get("PUTBACK_EXAMPLES") == "new" else 1
+EXAMPLES = 12 if NEW else 1
 """Examples of each state."""
 
 

@@ -115,8 +115,14 @@ STATES: dict[str, tuple[tuple[str, ...], str]] = {
 }
 
 
-TRIED = [(state, "fast") for state in STATES]
-TRIED += [(state, pace) for state in ("half-typed length", "naming the next part") for pace in list(PACES)[1:]]
+BY_HAND = ("half-typed length", "naming the next part")
+"""States that are tried at every pace."""
+
+TRIED = [pytest.param(state, "fast") for state in STATES]
+TRIED += [pytest.param(state, pace) for state in BY_HAND for pace in list(PACES)[1:]]
+TRIED += [
+    pytest.param(state, "slow, bare and small", marks=pytest.mark.long) for state in sorted({*STATES} - {*BY_HAND})
+]
 
 
 @pytest.mark.parametrize(("state", "pace"), TRIED)
@@ -544,7 +550,7 @@ async def test_keys_given_back_late_go_to_the_screen_on_top_by_then(demo: Path, 
 # -- everything at once ------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("seed", range(1))
+@pytest.mark.parametrize("seed", [0, pytest.param(1, marks=pytest.mark.long)])
 async def test_random_keys_and_scans_end_with_a_clean_check(demo: Path, opened: Opened, seed: int) -> None:
     chance = Random(seed)
     async with opened(demo, (100, 32)) as bench:

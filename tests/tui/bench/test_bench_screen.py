@@ -36,7 +36,7 @@ def things(app_record: object, step: Step) -> list[str]:
 
 
 async def test_a_panel_of_seven_screws_comes_off_by_keypad_and_survives_leaving(demo: Path, opened: Opened) -> None:
-    async with opened(demo) as bench:
+    async with opened(demo, every_paint=True) as bench:
         assert bench.screen == "WalkBackScreen"
         await bench.keys(*WALK)
         await bench.keys("1", "632", "enter", "370", "enter", "+", "+", "+")

@@ -385,7 +385,7 @@ async def test_odd_names_stay_text_on_every_card(demo: Path, opened: Opened, nam
 KEYS = [*"123456789" * 3, *"./*-+" * 3, *["enter"] * 6, *["escape"] * 2, "m", "=", "?", "up", "down", "left", "x"]
 
 
-@pytest.mark.parametrize("seed", range(1))
+@pytest.mark.parametrize("seed", [0, *(pytest.param(seed, marks=pytest.mark.long) for seed in (1, 2))])
 async def test_random_keys_on_cards_end_with_a_clean_check(demo: Path, opened: Opened, seed: int) -> None:
     chance = random.Random(seed)
     async with opened(demo, chance.choice([(80, 24), (120, 36), (60, 17)])) as bench:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -22,6 +23,7 @@ from putback.trade.record.record import TABLES, Record
 from putback.trade.record.session import minutes_between
 from putback.tui.playing.key_player import Report, play_keys
 from putback.workshop import Workshop
+from tests.tui.quicker import quicker
 
 NOW = datetime(2025, 7, 1, 9, 0, tzinfo=UTC)
 SAMPLES = Path(__file__).parents[3] / "sample_sessions"
@@ -44,7 +46,7 @@ def told(record: Record) -> dict[str, list[dict[str, Any]]]:
 def play(folder: Path, text: str, name: str) -> tuple[Report, Record, Record]:
     rehearsal = rehearse(read_session_file(text, name, now=NOW))
     rng = Random(11)
-    with Workshop.open(folder, clock=lambda: NOW, codes=lambda taken: new_code(rng, taken)) as workshop:
+    with quicker(), Workshop.open(folder, clock=lambda: NOW, codes=partial(new_code, rng)) as workshop:
         numbers: list[int] = []
         report = play_keys(workshop, rehearsal, lambda done: numbers.append(done.number))
         assert numbers == list(range(1, workshop.store.number + 1))
@@ -52,8 +54,10 @@ def play(folder: Path, text: str, name: str) -> tuple[Report, Record, Record]:
         return report, workshop.record, rehearsal.record
 
 
-def test_the_skein_winder_by_keys_is_the_skein_winder(tmp_path: Path) -> None:
-    text = (SAMPLES / "skein_winder.toml").read_text(encoding="utf-8")
+@pytest.mark.parametrize("sessions", [1, pytest.param(99, marks=pytest.mark.long)])
+def test_the_skein_winder_by_keys_is_the_skein_winder(tmp_path: Path, sessions: int) -> None:
+    head, *played = (SAMPLES / "skein_winder.toml").read_text(encoding="utf-8").split("[[session]]")
+    text = "[[session]]".join([head, *played[:sessions]])
     report, by_keys, by_file = play(tmp_path, text, "skein_winder.toml")
     assert told(by_keys) == told(by_file)
     rows = [row for s in tomllib.loads(text)["session"] for step in s["step"] for row in step.get("fasteners", [])]
