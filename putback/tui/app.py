@@ -11,6 +11,7 @@ from time import monotonic
 from typing import Any
 
 from textual import events, work
+from textual.binding import Binding
 from textual.screen import Screen
 
 from putback.errors import BadInput, PutbackError
@@ -84,6 +85,8 @@ class PutbackApp(Scanning):
     VERTICAL_BREAKPOINTS = [(0, "-low"), (TALL, "-tall")]  # noqa: RUF012 - as the next
     # Textual reads it off the class.
     HORIZONTAL_BREAKPOINTS = [(0, "-small"), (SMALL, "-narrow"), (WIDE, "wide")]  # noqa: RUF012
+
+    BINDINGS = [Binding("f1", "keys_here", "keys", show=False, priority=True)]  # noqa: RUF012 - as above
 
     def __init__(
         self,
@@ -454,6 +457,24 @@ class PutbackApp(Scanning):
                 continue
             self.exit(message=message)
             return
+
+    def action_keys_here(self) -> None:
+        """Show the keys of where one is, in a question or a field as anywhere; on that page, go back."""
+        screen: Any = self.screen
+        places: tuple[str, ...] = getattr(screen, "places", ()) or ("line",)
+        if places == ("help",):
+            screen.leave(None)
+        elif "f1" in (key for known in self.keymap.keys_of(*places) for key in known.keys):
+            screen.take("f1")  # it was given to something else
+        else:
+            self.push_screen(self.screen_named("keys", places))
+
+    def action_help_quit(self) -> None:
+        """Say how one leaves: what Ctrl+C does elsewhere would end the program in the middle of a line."""
+        words = self.keymap.words("{quit} on the bench, or Ctrl+Q anywhere, leaves; everything is on disk already")
+        self.say("note", words)
+        if len(self.screen_stack) > 2:
+            self.notify(words, markup=False)
 
     async def action_quit(self) -> None:
         """Leave; everything is on disk already."""

@@ -162,6 +162,9 @@ class BenchScreen(Showing):
             self.pause_or_go_on(session)
             return
         step = self.step
+        if self.form.hole and command_for(key, "field") == "help.field":
+            self.command_help()
+            return
         if not self.form.hole:
             command_id = command_for(key, "bench")
             if command_id:

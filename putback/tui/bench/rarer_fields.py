@@ -63,7 +63,7 @@ WHY_NEEDED = "Why? (comes off easily, so first; or nothing)"
 
 
 class RarerFields(BenchQuestions):
-    """The list behind X, and bags and assemblies by number."""
+    """The list of what can be said further, and bags and assemblies by number."""
 
     @work
     async def command_further(self) -> None:

@@ -26,6 +26,20 @@ SHOWN, LABEL = 10, 15
 """Cells for a key, and for its label."""
 
 
+LINE = "line"
+"""The place where a line of text is typed: no keymap changes a key of it."""
+
+IN_A_LINE = "where a line is typed"
+
+LINE_KEYS = (
+    Key("", LINE, (), "Enter", "keeps it", "What was typed is the answer; under a list a figure alone is its line."),
+    Key("", LINE, (), "Esc", "leaves it", "Nothing is answered, and nothing is recorded."),
+    Key("", LINE, (), "-", "leaves it", "As the first key, since a number pad has no Esc; later it is a dash."),
+    Key("", LINE, (), "Arrows", "move", "Anywhere in the line; Backspace erases."),
+)
+"""The keys of a line."""
+
+
 class HelpScreen(KeyedModal[None]):
     """A page of keys."""
 
@@ -51,17 +65,18 @@ class HelpScreen(KeyedModal[None]):
         if keymap.layout is not None and not self.host.glyphs.words:
             lines += block_picture(keymap.layout, width)
         for place in self._places:
-            lines.append(plain(PLACES[place], width, "bold $pb-blue"))
+            lines.append(plain(PLACES.get(place, IN_A_LINE), width, "bold $pb-blue"))
             groups = GROUPS if place == "bench" else (("", tuple(key.id for key in keymap.keys_of(place))),)
             for title, ids in groups:
                 if title:
                     lines.append(plain(f" {title}", width, "$pb-blue"))
-                for key in map(keymap.key, ids):
+                for key in LINE_KEYS if place == LINE else map(keymap.key, ids):
                     rows_of = key_words if self.host.glyphs.words else key_rows
                     lines += rows_of(replace(key, help=keymap.words(key.help)), width)
             lines.append(Content(""))
         code = "a bag's code (PB...), scanned or typed, chooses it while a part comes off, proves it at refit, "
         lines += wrapped(code + "opens its card anywhere else", width, "$pb-muted")
+        lines += wrapped("F1 shows the keys of where you are, in a question and in a field, too", width, "$pb-muted")
         turn = f" {keymap.shown('help.down')} {keymap.shown('help.up')} turn the page   any other key goes back "
         page, drawn = self.query_one(VerticalScroll), self.query_one("#help", Static)
         page.border_subtitle = turn

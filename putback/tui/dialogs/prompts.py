@@ -158,6 +158,8 @@ class Pick(KeyedModal[int | None]):
         command_id = command_for(key, "list")
         if command_id == "list.leave":
             self.leave(None)
+        elif command_id == "list.help":
+            self.show_keys("list")
         elif command_id == "list.next":
             self._page += 1
             self.redraw()

@@ -77,7 +77,8 @@ class CardFrame(Questions, PhotoBeside, KeyedModal[str | None]):
     def _of_another(self, machine: int) -> None:
         """Refuse to change what belongs to a machine that is not on the bench."""
         owner = self.record.get(Machine, machine).caption
-        self.host.refuse(f"It belongs to {owner}: put that machine on the bench first, with M.")
+        key = self.host.keymap.shown("machines")
+        self.host.refuse(f"It belongs to {owner}: put that machine on the bench first, with {key}.")
 
     def open_card(self, card: Screen[str | None]) -> None:
         """Open a card over this one; who wants to be on the bench leaves both."""

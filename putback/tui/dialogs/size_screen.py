@@ -130,7 +130,9 @@ class SizesScreen(KeyedModal[entry.Form | None]):
     def press(self, key: str) -> None:
         """Take one key."""
         self._message = ""
-        if self.form.hole:
+        if self.form.hole and command_for(key, "field") == "help.field":
+            self.show_keys("field")
+        elif self.form.hole:
             self._type(key)
         elif command_for(key, "hole") == "hole.leave":
             self.leave(None)

@@ -141,6 +141,7 @@ KEYS: tuple[Key, ...] = (
         "++ by eye.",
     ),
     Key("leave.field", "field", ("escape",), "Esc", "cancel", "Let go of this hole; nothing is recorded."),
+    Key("help.field", "field", ("question_mark",), "?", "keys", "The keys of the place you are in."),
     Key(
         "erase",
         "field",
@@ -356,6 +357,7 @@ KEYS: tuple[Key, ...] = (
     Key("list.marked", "list", ("enter",), "Enter", "the marked one", "The line that is marked: as it is now."),
     Key("list.next", "list", ("+", "down", "pagedown", "right"), "+", "next page", "The next nine."),
     Key("list.before", "list", ("-", "up", "pageup", "left"), "-", "page before", "The nine before."),
+    Key("list.help", "list", ("question_mark",), "?", "keys", "The keys of the place you are in."),
     Key("list.leave", "list", (".", "escape", "0"), ".", "back", "Choose nothing."),
     # the summary
     Key("summary.down", "summary", ("+", "down", "pagedown", "enter"), "+", "page down", "The next page."),

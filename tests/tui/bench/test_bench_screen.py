@@ -281,8 +281,8 @@ async def test_what_was_wrong_is_closed_by_a_correction_on_its_card_or_as_right_
         assert [walked.step_id for walked in still_wrong(record, machine)] == [second.id]
         await bench.keys(".", "1")
         assert "wrong, and not put right yet" in bench.said
-        await bench.keys("r")
-        assert "said to be wrong at the walk-back" in " ".join(bench.picture().split())
+        said = [block.words for block in WayBack(record, machine).account(record.get(Step, second.id)).of("open")]
+        assert said and said[0].startswith("said to be wrong at the walk-back of")
 
 
 async def test_what_is_only_said_begins_no_session_and_ends_no_break(demo: Path, opened: Opened) -> None:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import ast
+import re
 from pathlib import Path
 
 import pytest
 from textual.widgets import Static
 
+import putback.tui
 from putback.tui.dialogs.help import HelpScreen
 from putback.tui.dialogs.keyed import Keyed
 from putback.tui.keyboard.key_list import PLACES
@@ -155,3 +158,38 @@ async def test_the_list_is_read_whole_on_a_small_screen(demo: Path, opened: Open
                 key = bench.app.keymap.key(id)
                 assert f" {number}   {key.label:<14}{key.shown}" in picture
             await bench.keys("+")
+
+
+def test_no_sentence_of_a_screen_names_a_letter_that_a_layout_may_have_moved() -> None:
+    """A key in a sentence stands as `{machines}` or comes from the keymap: under every layout it is the right one."""
+    letter = re.compile(r"\b(?:with|press|behind) ([A-Z])(?![\w(])")
+    found = []
+    for path in sorted(Path(putback.tui.__file__).parent.rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text())):
+            if isinstance(node, ast.Constant) and isinstance(node.value, str) and letter.search(node.value):
+                found.append(f"{path.name}: {node.value}")
+    assert found == []
+
+
+async def test_the_keys_of_where_one_is_are_shown_in_every_state(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        app = bench.app
+        app.simulate_key("f1")
+        await bench.settle()
+        assert "walk-back" in bench.picture()
+        app.simulate_key("f1")
+        await bench.settle()
+        assert bench.screen == "WalkBackScreen"
+        await bench.keys(".")
+        await bench.keys("t")
+        app.simulate_key("f1")
+        await bench.settle()
+        assert "where a line is typed" in bench.picture()
+        await bench.keys("x", "long leg left")  # any other key goes back to the line
+        assert "long leg left" in bench.picture()
+        await bench.keys("escape", "k", "?")
+        assert "in a list" in bench.picture()
+        await bench.keys("x", ".", "7", "?")
+        assert "in a field" in bench.picture()
+        await bench.keys("x", "ctrl+c")
+        assert "Ctrl+Q" in bench.said and app.is_running
