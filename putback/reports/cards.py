@@ -18,6 +18,8 @@ from putback.reports.bag_story import photos_text
 from putback.reports.bags import bag_row
 from putback.reports.size_letters import Looks, looks_of
 from putback.sizing.hardware import driving
+from putback.sizing.replacing import getting
+from putback.sizing.threads import thread_named
 from putback.trade.checks.oddities import odd_about
 from putback.trade.commands.corrections import moves_of_thing
 from putback.trade.record.fastener import LEFT_OVER, READINGS, Thing
@@ -273,6 +275,9 @@ def _thing_notes(record: Record, thing: Thing) -> Iterator[str]:
     tool = driver_of(record.get(Machine, thing.machine), thing) if thing.sort == "fastener" else ""
     if tool:
         yield f"fits: {tool}"
+    found = thread_named(thing.thread) if thing.sort == "fastener" and not thing.found else None
+    if found is not None:
+        yield from getting(found)
     if thing.turns:
         yield f"only loosened, {thing.turns:g} turns"
     if thing.small_end:

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import re
 
+from putback.sizing.series import SERIES
+
 PLACES = {
     "7": "upper left", "8": "upper middle", "9": "upper right",
     "4": "middle left", "5": "centre", "6": "middle right",
@@ -21,11 +23,11 @@ ROWS = "789456123"
 PARTS = {"2": "half", "4": "quarter", "8": "eighth", "16": "sixteenth", "32": "32nd", "64": "64th"}
 """A piece of an inch, by what it divides the inch into."""
 
-_SERIES = "UN|UNC|UNF|UNEF|UNS|NS|CEI|BSB|BSW|BSF|ME|NPT|NPSM"
+_SERIES = "|".join(sorted({"UNS", "NPSM"} | {one.behind for one in SERIES if one.behind}, key=len, reverse=True))
 _PLACED = re.compile(r"\bhole ([1-9])([a-z]?)\b(?! [a-z], |, (?:upper|middle|lower|centre))(?=([ ,;:.)]*)(\w?))")
 _DOUBT = re.compile(r"(?<![\w?])(?=[\w-]*\?\d)[\w?-]*\?\d[\w-]*(?![\w?])")
 _COUNT = re.compile(
-    rf"(?<![\w.])((?:\d+ )?\d+/\d+|#?\d+|\.\d+)-(\d+(?: 1/2)?)(?= (?:{_SERIES})\b)"
+    rf"(?<![\w.])((?:\d+ )?\d+/\d+|#?\d+|\.\d+)-(\d+(?:\.\d+| 1/2)?)(?= (?:{_SERIES})\b)"
     r"|(?<![\w.])(#\d+|(?:\d+ )?\d+/\d+)-(\d+)(?= x |[,;:)]|$)"
 )
 _PITCH = re.compile(r"\b(M|Loewenherz )(\d+(?:\.\d+)?)x(\d+(?:\.\d+)?)\b")

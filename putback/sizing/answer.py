@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from putback.sizing.background import background, origin_by
 from putback.sizing.drivers import slot_sentence
@@ -16,13 +17,15 @@ from putback.sizing.hardware import name_standard
 from putback.sizing.house_lengths import House, Place
 from putback.sizing.instruments import TOOLS, Tool, best_of, plates_at_hand
 from putback.sizing.kinds import STOCKED_LENGTH, THREADED
-from putback.sizing.length_names import HAND, list_of, name_in, place_of, seen
+from putback.sizing.length_names import HAND, by_datum, list_of, name_in, place_of, seen
 from putback.sizing.lengths import metric_tilt, name_length
 from putback.sizing.naming import Evidence, name_thread
 from putback.sizing.plates import HOME
 from putback.sizing.priors import Prior, base_weights, weigh
-from putback.sizing.reading import tidy
+from putback.sizing.reading import split_datum, tidy
 from putback.sizing.readings import Exact, Readings, exact, in_full
+from putback.sizing.series import series_named
+from putback.sizing.threads import thread_named
 from putback.sizing.units import Unit
 from putback.sizing.verdict import NextReading, Reading, Verdict, Word, weaker
 from putback.sizing.wire_gauges import by_number, gauges_near
@@ -64,6 +67,7 @@ class Answer(Struct, frozen=True, kw_only=True):
     def to_json(self) -> dict[str, Any]:
         """As `putback size --json` prints it; the half not asked for is null.
 
+        A thread with a name has its `tap_drill`, and `today` what can be had in its place, where no shop sells it.
         `blade` is there with a slot, `standard` for a kind whose sizes stand in a table, `notes` where a text was read
         in a way that is not plain.
         """
@@ -71,11 +75,26 @@ class Answer(Struct, frozen=True, kw_only=True):
             "thread": None if self.thread is None else self.thread.to_json(),
             "length": None if self.length is None else self.length.to_json(),
         }
+        if self.thread is not None and self.thread.word in ("sure", "likely"):
+            halves["thread"] |= _getting(self.thread.candidates[0].name)
         if self.standard is not None:
             halves["standard"] = self.standard.to_json()
         if self.notes:
             halves["notes"] = list(self.notes)
         return halves | {"blade": slot_sentence(self.read)} if self.read.slot is not None else halves
+
+
+def _getting(name: str) -> dict[str, Any]:
+    """What `replacing.getting` tells of a thread, for JSON."""
+    from putback.sizing.drilling import tap_drill  # only where an answer is printed, never while it is typed
+    from putback.sizing.replacing import instead_of  # the same
+
+    thread = thread_named(name)
+    if thread is None:
+        return {}
+    today = [{"name": way.thread.name, "change": way.change} for way in instead_of(thread)]
+    drill = {} if series_named(thread.series).tapers else {"tap_drill": tap_drill(thread).name}
+    return drill | ({"today": today} if today else {})
 
 
 def snap(
@@ -100,6 +119,10 @@ def snap(
     standard = name_standard(readings, read)
     if readings.kind in THREADED:
         thread = _thread(readings, read, prior, have)
+    if read.length is not None and read.length.datum:
+        long = by_datum(read.length, thread_text(readings, read, thread), readings.kind, readings.head or "")
+        notes = (*read.notes, f"length: {long.note}") if long.note else read.notes
+        read = replace(read, length=long, notes=notes)
     if read.length is not None and readings.kind in STOCKED_LENGTH:
         length = (
             _length(readings, read, thread, have, house, where)
@@ -149,7 +172,8 @@ def placed(readings: Readings, label: str, house: House) -> Place:
     """The shelf of the house that a fastener's length lies on; `label` is its thread as `thread_text` has it."""
     head = readings.head or ""
     which = list_of(label, readings.kind, head, readings.origin, readings.unit)
-    return place_of(label, which, readings.kind, head, house)
+    said = split_datum(readings.length or "")[1]
+    return place_of(label, which, readings.kind, head, house, said)
 
 
 def _length(

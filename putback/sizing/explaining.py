@@ -11,7 +11,9 @@ from putback.sizing.hardware import driving
 from putback.sizing.instruments import CREST, LENGTH, SAID, WAYS
 from putback.sizing.reading import Measure
 from putback.sizing.readings import COARSEST, Exact, Readings
+from putback.sizing.replacing import getting
 from putback.sizing.steel_rule import SizeBand, SteelRule, scale
+from putback.sizing.threads import thread_named
 from putback.sizing.units import MM_PER_INCH
 from putback.sizing.verdict import Candidate, Verdict, Word
 from putback.sizing.wording import decimal, mixed, shown
@@ -57,6 +59,8 @@ def explain(answer: Answer, readings: Readings, *, drawn: bool = True) -> str:
     for half in (answer.thread, answer.standard, answer.length):
         if half is not None:
             lines += ["", *_half(half, answer.read, readings)]
+    for line in getting_lines(answer):
+        lines += _wrapped(line, 4)
     slot = slot_sentence(answer.read)
     if slot:
         lines += ["", *_wrapped(f"slot: {slot}", 2)]
@@ -65,6 +69,13 @@ def explain(answer: Answer, readings: Readings, *, drawn: bool = True) -> str:
     if answer.problem:
         lines += ["", *_wrapped(f"unfinished: {answer.problem}", 2)]
     return "\n".join(lines)
+
+
+def getting_lines(answer: Answer) -> tuple[str, ...]:
+    """What can be had today in place of the thread, and its tap drill, where it has a name."""
+    half = answer.thread
+    thread = thread_named(half.candidates[0].name) if half is not None and half.word in ("sure", "likely") else None
+    return () if thread is None else getting(thread)
 
 
 def _in_words(answer: Answer, readings: Readings) -> Iterator[str]:
@@ -81,6 +92,7 @@ def _in_words(answer: Answer, readings: Readings) -> Iterator[str]:
             if rest >= SHOWN:
                 yield f"none of these: {rest:.1%}"
             yield from _reasons(half, scale(half, readings))
+    yield from getting_lines(answer)
     slot = slot_sentence(answer.read)
     if slot:
         yield f"slot: {slot}"

@@ -24,13 +24,14 @@ from putback.sizing.house_lengths import (
     stray,
 )
 from putback.sizing.instruments import TOOLS, Tool, Way
+from putback.sizing.kinds import OVER_ALL
 from putback.sizing.lengths import LISTS, better_tool, datum, lies, list_for, odd_length, stocked
-from putback.sizing.reading import Measure
+from putback.sizing.reading import Datum, Measure
 from putback.sizing.reference_tables import rows
 from putback.sizing.threads import thread_named
-from putback.sizing.units import MM_PER_INCH
+from putback.sizing.units import MM_PER_INCH, in_unit
 from putback.sizing.verdict import LIKELY, SURE, Candidate, Members, NextReading, Verdict, Word
-from putback.sizing.wording import NAMED_TOO, shown
+from putback.sizing.wording import NAMED_TOO, decimal, shown
 
 HAND = 0
 """The key of a reading that is in the hand and not in the record yet."""
@@ -58,13 +59,39 @@ class LengthName(NamedTuple):
         return " ".join(filter(None, (self.name, self.short)))
 
 
-def place_of(label: str, which: str, kind: str, head: str, house: House) -> Place:
-    """Return the shelf of a length: by thread, list and datum. An unknown head goes with any other."""
+def place_of(label: str, which: str, kind: str, head: str, house: House, said: Datum = "") -> Place:
+    """Return the shelf of a length: by thread, list and datum. An unknown head goes with any other.
+
+    What was `said` of the datum holds where the head does not tell it.
+    """
     where = short_datum(kind, head)
-    if not head:
+    if said and not head and kind not in OVER_ALL:
+        where = said
+    elif not head:
         there = [p.datum for p in house.shelves if p.thread == label and p.which == which]
         where = where if where in there or len(there) != 1 else there[0]
     return Place(label, which, where)
+
+
+def by_datum(read: Measure, label: str, kind: str, head: str) -> Measure:
+    """Return a length as its head's datum has it, where it was said to have been measured from the other end.
+
+    Over all of a pan head is the head's height too much. Where no table has the head it stays as it was read.
+    """
+    usual = short_datum(kind, head)
+    if not read.datum or not head or kind in OVER_ALL or usual == read.datum:
+        return read
+    height = head_height(label, head)
+    if height is None:
+        return replace(read, note=f"measured {read.datum}; a {head} head is named by its length {usual}")
+    tall = height if usual == "over all" else -height
+    if read.mm + tall <= 0:
+        return read
+    value = in_unit(read.mm + tall, read.unit)
+    size = decimal(in_unit(height, read.unit), zero=read.unit == "mm")
+    told = decimal(value, zero=read.unit == "mm")
+    done = f"{'and' if tall > 0 else 'less'} the head ({size}): {told} {usual}"
+    return replace(read, value=value, text=told, span=None, note=f"{read.datum} {shown(read)} {done}")
 
 
 def short_datum(kind: str, head: str) -> str:

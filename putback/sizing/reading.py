@@ -8,8 +8,10 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 from functools import lru_cache
+from typing import Literal
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from putback.errors import Unreadable
 from putback.sizing.units import MM_PER_INCH, Unit, unit_begun, unit_size
@@ -30,6 +32,29 @@ VULGAR = {
 }  # fmt: skip
 
 
+Datum = Literal["", "over all", "under the head"]
+"""Where a length was measured, as it can be said behind it."""
+
+_DATUM_SAID = re.compile(
+    r"(?P<text>.*[0-9a-z\"'.]) *,? *(?:(?P<all>over ?all|o\.?a\.?l?\.?)|(?P<under>under (?:the )?head|u\.?h\.?))", re.I
+)
+_DATUM_WORDS = ("over all", "overall", "oal", "under head", "under the head", "uh")
+
+
+def split_datum(text: str) -> tuple[str, Datum]:
+    """The text of a length without the words for where it was measured, and those: `7/16 under head`, `.372 oa`."""
+    found = _DATUM_SAID.fullmatch(text.strip())
+    if found is None:
+        return text, ""
+    return found["text"], "over all" if found["all"] else "under the head"
+
+
+def _datum_begun(text: str) -> bool:
+    """Whether a text is a measure with the beginning of such words behind it: `.372 o`, `7/16 under`."""
+    found = re.fullmatch(r"[0-9.,/ -]*[0-9.](?: ?(?:mm|in|thou|\"))? ?(?P<words>[ou][a-z. ]*)", text.lower())
+    return found is not None and any(word.startswith(found["words"].strip()) for word in _DATUM_WORDS)
+
+
 class Measure(Struct, frozen=True):
     """One measured length or diameter, exact, in the unit it was meant in."""
 
@@ -43,6 +68,8 @@ class Measure(Struct, frozen=True):
     """How it was read where that is not plain: a decimal comma, thousandths of an inch."""
     span: tuple[Fraction, Fraction] | None = None
     """The smaller and the larger of two readings of it, mm; None where it was read once."""
+    datum: Datum = ""
+    """Where it was measured, where that was said behind it: over all, under the head."""
 
     @property
     def mm(self) -> Fraction:
@@ -167,6 +194,12 @@ def read_length(text: str, unit: Unit, *, what: str = "length") -> Measure | Unf
 
     Raises Unreadable where the two are too far apart to be one.
     """
+    bare, datum = split_datum(text)
+    if datum:
+        read = read_length(bare, unit, what=what)
+        return read if isinstance(read, Unfinished) else replace(read, datum=datum)
+    if _datum_begun(tidy(text)):
+        return Unfinished(text, "over all, or under head")
     twice = _TWICE.fullmatch(tidy(text.replace("*", " ")))
     if twice is None:
         return read_measure(text, unit, what=what)

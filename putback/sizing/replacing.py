@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 
 from msgspec import Struct
 
 from putback.sizing.drilling import tap_drill
 from putback.sizing.evidence import Shape, shape_of, shapes
-from putback.sizing.series import SERIES
+from putback.sizing.series import SERIES, series_named
 from putback.sizing.threads import Thread
 
-MODERN = frozenset(one.name for one in SERIES if one.today)
+MODERN = frozenset(one.name for one in SERIES if one.today and not one.fitting)
 """Series that any shop sells today."""
 
 
@@ -31,6 +31,7 @@ def _modern() -> tuple[Shape, ...]:
     )
 
 
+@lru_cache(maxsize=256)
 def replacements(thread: Thread, most: int = 3) -> tuple[Replacement, ...]:
     """Ways out for `thread`, the least change first.
 
@@ -65,3 +66,34 @@ def _far(other: Thread, thread: Thread) -> float:
     """A size of the machine's own system is preferred, then a coarse one."""
     inch = thread.family in ("us", "uk")
     return (0.0 if inch == (other.family == "us") else 0.15) + (0.02 if other.series in ("UNF", "ISO fine") else 0.0)
+
+
+SOLD = 2
+"""Sizes of today's series up to this `choice` are in the shops; scarcer ones have to be replaced, too."""
+
+
+def in_the_shops(thread: Thread) -> bool:
+    """Whether any shop sells what has a thread today."""
+    return series_named(thread.series).today and thread.choice <= SOLD
+
+
+def instead_of(thread: Thread, most: int = 2) -> tuple[Replacement, ...]:
+    """What can be had today in place of a thread, the least change first; nothing for one that the shops have."""
+    fitting = series_named(thread.series).fitting  # a microscope's or a conduit's has no screw to take its place
+    return () if fitting or in_the_shops(thread) else replacements(thread, most)
+
+
+def getting(thread: Thread) -> tuple[str, ...]:
+    """How a thread is got or mended today, as short lines: what can be had in its place, and its own tap drill."""
+    lines = [
+        f"in its place today: {way.thread.name}, {way.change or 'the same diameter, pitch and angle'}"
+        for way in instead_of(thread)
+    ]
+    drill = None if series_named(thread.series).tapers else tap_drill(thread)
+    if drill is not None and drill.depth > LEAST_DEPTH:
+        lines.append(f"tap drill {drill.name}")
+    return tuple(lines)
+
+
+LEAST_DEPTH = 0.4
+"""Where the nearest drill of the rack leaves less of the thread than this, no drill is named: too thin a screw."""

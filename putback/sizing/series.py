@@ -71,10 +71,18 @@ class Series(Struct, frozen=True, kw_only=True):
     """Basic diameter less effective diameter, in pitches, where the flank angle does not tell it."""
     today: bool = False
     """Whether any shop sells it today."""
+    fitting: bool = False
+    """Whether it is of pipes, lamps and fittings and not of screws."""
     like: str = ""
     """The series of the same sizes that no gauge tells from it."""
     tapers: bool = False
     """Whether it is thicker towards the head, 1 in 16."""
+
+    @property
+    def behind(self) -> str:
+        """The letters behind a size in its name: UNC, NS; empty where there are none."""
+        label = self.called.format(size="", pitch="", series=self.name).rpartition(" ")[2]
+        return label if self.called.endswith(("{series}", label)) and " " in self.called.strip() else ""
 
     def depth_at(self, flank: Fraction) -> float:
         """Basic diameter less effective diameter, in pitches, of one of its threads with that flank angle."""
@@ -184,28 +192,28 @@ SERIES: tuple[Series, ...] = (
     Series(
         name="BSP", family="uk", weights=(0.004, 0.05, 0.03, 0.05), table="pipe.csv", column="tpi",
         flank=WHITWORTH_ANGLE, limits="column", called="G {size}", sized="G {size}", words=("bsp", "bspp"),
-        marks=("g ", "g"), alone=True,
+        marks=("g ", "g"), alone=True, fitting=True, today=True,
     ),
     Series(
         name="R", family="uk", weights=(0.003, 0.07, 0.05, 0.07), table="taper_r.csv", flank=WHITWORTH_ANGLE,
         limits="taper", called="R {size}", sized="R {size}", words=("bspt", "taper"), marks=("r ", "r"), alone=True,
-        tapers=True,
+        tapers=True, fitting=True, today=True,
     ),
     Series(
         name="NPT", family="us", weights=(0.02, 0.003, 0.003, 0.02), table="npt.csv", limits="taper",
-        words=("npt",), tapers=True,
+        words=("npt",), tapers=True, fitting=True, today=True,
     ),
     Series(
         name="NPS", family="us", weights=(0.01, 0.001, 0.001, 0.008), table="fittings.csv", limits="column",
-        words=("nps", "ips", "ip", "lamp"),
+        words=("nps", "ips", "ip", "lamp"), fitting=True, today=True,
     ),
     Series(
         name="conduit", family="uk", weights=(0.001, 0.01, 0.001, 0.008), table="fittings.csv",
-        flank=WHITWORTH_ANGLE, limits="column", words=("conduit",),
+        flank=WHITWORTH_ANGLE, limits="column", words=("conduit",), fitting=True,
     ),
     Series(
         name="RMS", family="uk", weights=(0.002, 0.008, 0.004, 0.006), table="fittings.csv", flank=WHITWORTH_ANGLE,
-        limits="column", words=("rms",),
+        limits="column", words=("rms",), fitting=True,
     ),
 )  # fmt: skip
 """Every series. Weights are bench habit (common practice, no source), set so that the worked examples in

@@ -6,7 +6,7 @@ import re
 from fractions import Fraction
 
 from putback.sizing.kinds import THREADED, kind_named
-from putback.sizing.reading import Measure, tidy
+from putback.sizing.reading import Measure, split_datum, tidy
 from putback.sizing.readings import Exact, Readings
 from putback.sizing.units import MM_PER_INCH
 from putback.sizing.verdict import Verdict
@@ -21,7 +21,7 @@ _PLAIN = re.compile(r"0*((?:[1-9][0-9]*)?\.[0-9]+|[1-9][0-9]*)(?: ?(?:mm|in|\"))
 
 def shown(measure: Measure) -> str:
     """A measure as a person writes it: .372, 3/8, 11.2 mm. Figures stay as typed: .290 keeps its nought."""
-    text = tidy(measure.text)
+    text = tidy(split_datum(measure.text)[0])
     if measure.unit == "in" and "/" in text:
         return " ".join(re.sub(r'"|in.*', "", text).replace("-", " ").split())
     if text[-1:].isalpha() and by_number(text) is not None:  # 14 swg stays what it is called

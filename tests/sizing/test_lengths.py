@@ -125,3 +125,28 @@ def test_a_length_of_the_other_system_is_named_beside_the_neighbours() -> None:
 def test_beyond_the_list() -> None:
     assert length("9", origin="us").word == "none"
     assert length(".020", origin="us").word == "none"
+
+
+@pytest.mark.parametrize(
+    ("length", "head", "size", "note"),
+    [
+        # a #8 pan head is .096 high (ASME B18.6.3), a #8 flat one .100
+        ("7/16 under head", "pan", "#8-32 UNC x 7/16", ""),
+        (".372 oa", "", "#8-32 UNC x 3/8", ""),
+        (".372 over all", "flat", "#8-32 UNC x 3/8", ""),
+        (".455 oa", "pan", "#8-32 UNC x 3/8", "length: over all .455 less the head (.096): .359 under the head"),
+        (".278 u.h.", "flat", "#8-32 UNC x 3/8", "length: under the head .278 and the head (.1): .378 over all"),
+        ("3/8 oa", "mushroom", "#8-32 UNC x 3/8", "length: measured over all; a mushroom head is named by its length"),
+    ],
+)
+def test_where_a_length_was_measured_can_be_said_behind_it(length: str, head: str, size: str, note: str) -> None:
+    answer = snap(Readings(gauge="832", length=length, head=head or None, origin="us"))
+    assert answer.size == size
+    assert "".join(answer.notes).startswith(note) and bool(answer.notes) == bool(note)
+
+
+def test_what_is_said_of_an_end_holds_where_the_head_does_not_tell() -> None:
+    half = snap(Readings(gauge="832", length=".372 oa", origin="us")).length
+    assert half is not None and half.datum == "over all"
+    for begun in (".372 o", "7/16 und", "7/16 over a"):
+        assert snap(Readings(gauge="832", length=begun, origin="us")).problem.startswith("length: over all, or under")

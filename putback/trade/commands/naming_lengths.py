@@ -35,7 +35,7 @@ def name_alike(draft: Draft, thing: Thing) -> tuple[Thing, str]:
     """
     lies = grouped_length(thing)
     machine = draft.get(Machine, draft.machine)
-    read = None if lies is None else measured(lies.read, lies.by, machine.unit)
+    read = None if lies is None else measured(lies, machine.unit)
     if lies is None or read is None or lies.like:
         return thing, ""
     before = without(draft.record, machine, thing.id)

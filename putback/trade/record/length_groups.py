@@ -12,8 +12,8 @@ from putback.errors import BadInput
 from putback.sizing.answer import grouped
 from putback.sizing.house_lengths import House, LengthGroup, Place
 from putback.sizing.instruments import Way, split_way
-from putback.sizing.length_names import list_of, place_of, seen
-from putback.sizing.reading import Measure, Unfinished, read_length
+from putback.sizing.length_names import by_datum, list_of, place_of, seen
+from putback.sizing.reading import Measure, Unfinished, read_length, split_datum
 from putback.sizing.units import Unit
 from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import Machine
@@ -58,22 +58,22 @@ def grouped_length(thing: Thing) -> GroupedLength | None:
     return GroupedLength(label_of(thing), thing.name, thing.head, read, by, thing.step, thing.like)
 
 
-def measured(read: str, by: str, unit: str) -> tuple[Measure, Way] | None:
-    """Return a length and how it was taken, or None where the text is not a length."""
+def measured(lies: GroupedLength, unit: str) -> tuple[Measure, Way] | None:
+    """Return a length by its head's datum and how it was taken, or None where the text is not a length."""
     try:
-        bare, way = split_way(read, "length")
+        bare, way = split_way(lies.read, "length")
         found = read_length(bare, cast(Unit, unit))
     except BadInput:
         return None
     if isinstance(found, Unfinished):
         return None
-    return found, cast(Way, by or way or "caliper")
+    return by_datum(found, lies.label, lies.kind, lies.head), cast(Way, lies.by or way or "caliper")
 
 
 def place_on(machine: Machine, found: GroupedLength, house: House) -> Place:
     """Return the shelf of a machine's house that a fastener's length lies on."""
     which = list_of(found.label, found.kind, found.head, machine.origin, machine.unit)
-    return place_of(found.label, which, found.kind, found.head, house)
+    return place_of(found.label, which, found.kind, found.head, house, split_datum(found.read)[1])
 
 
 class LengthBook:
@@ -148,7 +148,7 @@ class LengthBook:
         return None if thing is None else grouped_length(thing)
 
     def _take(self, machine: Machine, number: int, found: GroupedLength) -> None:
-        read = measured(found.read, found.by, machine.unit)
+        read = measured(found, machine.unit)
         if read is None:
             return
         before = self._house

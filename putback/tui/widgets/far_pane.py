@@ -6,6 +6,7 @@ from msgspec import Struct
 from textual._cells import cell_len
 from textual.content import Content
 
+from putback.sizing.series import SERIES
 from putback.tui.draw.digits import tall, tall_whole, tall_width
 from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.draw.holes import PLACES, HoleView, hole_map
@@ -23,7 +24,7 @@ LEAST = 5
 """Rows of a map at least."""
 LEAST_LARGE = 13
 """Rows from which a map has large heads."""
-_SERIES = (" UNC", " UNF", " UNEF", " NS", " CEI", " BSW", " BSF", " BSB", " ME")
+_SERIES = tuple(f" {one.behind}" for one in SERIES if one.behind)
 
 
 class FarData(Struct, frozen=True):
