@@ -384,7 +384,8 @@ def test_a_size_is_named(run: Run, tmp_path: Path) -> None:
     found = run("size", "--gauge", "832", "--length", ".372", "--head", "fillister", "--origin", "us", "--json").json
     assert set(found) == {"thread", "length"}
     for half, name in (("thread", "#8-32 UNC"), ("length", "3/8")):
-        assert set(found[half]) - {"datum", "tap_drill"} == {"verdict", "candidates", "ask"} and found[half]["verdict"] == "sure"
+        keys = {"verdict", "candidates", "ask"}
+        assert set(found[half]) - {"datum", "tap_drill"} == keys and found[half]["verdict"] == "sure"
         assert found[half]["candidates"][0]["name"] == name and 0 < found[half]["candidates"][0]["probability"] <= 1
     assert found["length"]["datum"] == "under the head"
     assert run("size", "--length", ".372", "--json").json["thread"] is None
