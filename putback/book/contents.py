@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Callable, Iterator
 from fractions import Fraction
@@ -15,6 +14,7 @@ from putback.errors import BadInput
 from putback.reports.account import Account
 from putback.reports.alike import Mixed, alike
 from putback.reports.bags import BagCard, bag_card
+from putback.reports.fastener_sheet import length_of
 from putback.reports.plan import plan_accounts
 from putback.reports.planning import refit_plan
 from putback.reports.size_letters import Looks, distinct_names, looks_of, size_letters
@@ -357,6 +357,8 @@ def _remarks(thing: Thing) -> Iterator[str]:
         yield {"likely": "likely", "either": "either of these", "none": "no standard size"}.get(thing.verdict, "")
     if thing.hand == "left":
         yield "LEFT-HAND thread"
+    if thing.material:
+        yield f"made of {thing.material}"
     if thing.should_be:
         yield f"should be {thing.should_be}"
     if thing.small_end:
@@ -369,11 +371,8 @@ def _remarks(thing: Thing) -> Iterator[str]:
 
 def length_mm(name: str) -> float | None:
     """Return a stocked length, such as `3/8`, `1 1/4` or `12 mm`, in millimetres; None for no such name."""
-    found = re.fullmatch(r"((?:\d+ )?\d+/\d+|\d+(?:\.\d+)?)( mm)?", name)
-    if not found:
-        return None
-    value = float(sum(Fraction(piece) for piece in found[1].split()))
-    return value if found[2] else value * 25.4
+    value = length_of(name)
+    return None if value is None else float(value * Fraction(127, 5))
 
 
 def _shown(photo: Photo, look: Look) -> BookPhoto:

@@ -55,20 +55,20 @@ def labels(args: argparse.Namespace) -> int:
             strokes = [stroke.facts(keymap(args)) for stroke in STROKES]
             printed = Printed((write_command_sheet(strokes, out, paper=on.paper, printer=printer),))
         else:
-            from putback.labels.bag_facts import to_print_anew, words_of_labels
+            from putback.labels.bag_facts import to_print_anew
             from putback.trade.commands import LabelsPrinted
 
             machine = chosen(args, workshop)
-            only = args.bag or (to_print_anew(workshop.record, machine) if args.changed else ())
+            only = args.bag or (list(to_print_anew(workshop.record, machine)) if args.changed else ())
             if args.changed and not only:
                 raise BadInput(f"Every label of {machine.caption} is printed, and says what it said then.")
             printed = bag_labels(
                 workshop.record, machine, out, on, printer, only=only, start=args.start, full=not args.code_alone
             )
-            if workshop.store.writable:
-                words = words_of_labels(workshop.record, machine, only)
-                workshop.do(LabelsPrinted(says=words), machine.id)
-            else:
+            anew = to_print_anew(workshop.record, machine, only)
+            if anew and workshop.store.writable:
+                workshop.do(LabelsPrinted(says=anew), machine.id)
+            elif anew:
                 say_error("That these labels were printed is not recorded: the workshop can only be read now.")
     for note in printed.notes:
         say_error(note)

@@ -37,12 +37,14 @@ def log(args: argparse.Namespace) -> int:
 def export(args: argparse.Namespace) -> int:
     """Print the record as JSON, or write it as JSON or as CSV."""
     from putback.reports.export import export_json
+    from putback.reports.fastener_sheet import FILE, fasteners_csv
     from putback.reports.spreadsheet import spreadsheets
 
     with open_workshop(args) as workshop:
         only = chosen(args, workshop).id if hasattr(args, "machine") else None
         value = export_json(workshop.record, changes=workshop.store.number, machine=only)
         stamp = workshop.clock.now()
+        joined = fasteners_csv(workshop.record, only) if args.csv is not None else ""
     values: dict[str, Any] = {}
     if args.out is not None:
         path = path_from(args.out)
@@ -56,7 +58,7 @@ def export(args: argparse.Namespace) -> int:
             folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         except OSError as fault:
             raise BadInput(f"{folder} cannot be made a folder: {fault.strerror or fault}.") from fault
-        sheets = spreadsheets(value)
+        sheets = {**spreadsheets(value), FILE: joined}
         for name, text in sheets.items():
             # Spreadsheets take a file without this mark for one in the encoding of old.
             put_file(folder / name, "\N{BYTE ORDER MARK}" + text)

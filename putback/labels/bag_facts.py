@@ -103,7 +103,8 @@ def words_of_labels(record: Record, machine: Machine, only: Collection[int] = ()
     return {bag.number: label_words(facts.of(bag)) for bag in bags if not only or bag.number in only}
 
 
-def to_print_anew(record: Record, machine: Machine) -> list[int]:
-    """Return the numbers of the bags whose label is not printed yet or says something else by now."""
+def to_print_anew(record: Record, machine: Machine, only: Collection[int] = ()) -> dict[int, str]:
+    """Return what the labels say that are not printed yet or say something else by now, by the number of the bag."""
     printed = {bag.number: bag.label for bag in record.all(Bag, machine.id)}
-    return [number for number, words in words_of_labels(record, machine).items() if printed[number] != words]
+    now = words_of_labels(record, machine, only)
+    return {number: words for number, words in now.items() if printed[number] != words}

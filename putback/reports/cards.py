@@ -282,6 +282,8 @@ def _thing_notes(record: Record, thing: Thing) -> Iterator[str]:
         yield f"only loosened, {thing.turns:g} turns"
     if thing.small_end:
         yield driving(thing.small_end)
+    if thing.material:
+        yield f"made of {thing.material}"
     if thing.should_be:
         yield f"should be {thing.should_be}"
     if one_use(thing) and not thing.replaces:

@@ -507,7 +507,9 @@ def test_labels_are_printed_as_the_settings_say_unless_an_option_does(played: Ru
     (tmp_path / "bench" / "settings.toml").write_text('[labels]\ndots = 203\npaper = "Letter 2x5"\n', "utf-8")
     sizes = []
     for words in ((), ("--dpi", 300, "--paper", "A4")):
-        paths = played("labels", "--bag", 1, "--json", *words).json
+        ran = played("labels", "--bag", 1, "--json", *words)
+        assert not ran.status, ran.err
+        paths = ran.json
         with Image.open(paths[1]) as picture:
             sizes.append(picture.size)
     assert sizes == [(812, 406), (750, 450)]

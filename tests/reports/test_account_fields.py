@@ -272,7 +272,7 @@ def texts_of(step: dict[str, Any]) -> Iterator[str]:
     for job in step.get("todo", ()):
         yield job["what"]
     for row in step.get("fasteners", ()):
-        yield from (row[key] for key in ("head", "drive", "note", "should_be", "small_end") if key in row)
+        yield from (row[key] for key in ("head", "drive", "note", "should_be", "material", "small_end") if key in row)
     for piece in step.get("loose", ()):
         yield from (piece["name"], piece.get("note", ""))
     if "soak" in step:

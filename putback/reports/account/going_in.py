@@ -172,6 +172,8 @@ def _remarks(record: Record, thing: Thing, step: Step, read: str) -> Iterator[st
         yield times_turned(thing.turns)
     if thing.small_end:
         yield driving_in(thing.small_end)
+    if thing.material:
+        yield thing.material
     if read:
         yield read
     if thing.should_be:

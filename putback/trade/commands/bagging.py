@@ -315,6 +315,7 @@ def stand_in(draft: Draft, thing: Thing, count: int, put: str, *, size: str = ""
         drive=thing.drive,
         hand=thing.hand,
         small_end=thing.small_end,
+        material=thing.material,
         note=note,
         once=thing.once,
         replaces=thing.id,

@@ -109,6 +109,8 @@ class MendFastener(Command, frozen=True, kw_only=True):
     """How many turns it was only loosened; 0 where it came out."""
     should_be: str | None = None
     """The size that belongs there, where another was found; empty where it is as it should be."""
+    material: str | None = None
+    """What it is made of; empty where it is as usual, steel."""
     note: str | None = None
     """The person's own words, in place of those so far; empty takes them away."""
 
@@ -268,7 +270,7 @@ def mend_fastener(draft: Draft, command: MendFastener) -> Change:
         stated |= {name: getattr(command, name) for name in _SIZE}
     if command.turns is not None:
         stated["turns"] = checked_turns(command.turns)
-    for name in ("should_be", "note"):
+    for name in ("should_be", "material", "note"):
         if getattr(command, name) is not None:
             stated[name] = getattr(command, name).strip()
     if thing.found and (stated.keys() - {"note"}):
@@ -315,6 +317,7 @@ def _what_changed(old: Thing, new: Thing) -> list[str]:
 _LOOKS = (
     ("head", "head", "not said"), ("drive", "drive", "not said"), ("hand", "thread", "right"),
     ("small_end", "small end", "not said"), ("should_be", "should be", "as it is"),
+    ("material", "made of", "not said"),
 )  # fmt: skip
 """What a fastener looks like, in words, and what is said where nothing is."""
 

@@ -89,6 +89,8 @@ class Enter(Command, frozen=True, kw_only=True):
     """`empty` where the hole had nothing in it; empty where it had."""
     should_be: str = ""
     """The size that belongs there, where another was found; empty where it is as it should be."""
+    material: str = ""
+    """What it is made of, in the person's words; empty where nothing was said, which means steel."""
     note: str = ""
     """The person's own words; empty where nothing was said."""
     once: bool | None = None
@@ -319,6 +321,7 @@ def take_out(draft: Draft, step: Step, command: Enter) -> Change:
         turns=checked_turns(command.turns),
         found=command.found,
         should_be=command.should_be,
+        material=command.material,
         note=command.note,
         once=command.once,
         like=(before.like or before.id) if before is not None else 0,

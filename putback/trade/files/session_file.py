@@ -83,9 +83,22 @@ TAKEN_UP = ("do", "part", "put", "minutes", "close", "count", "fasteners", "loos
 """What a step that is taken up again can still say; the rest was said when it was begun."""
 FASTENER = (
     "hole", "same", "like", "kind", *READINGS, *TAKEN_BY, "head", "drive", "small_end", "hand", "turns", "found",
-    "note", "should_be", "once",
+    "note", "should_be", "material", "once",
 )  # fmt: skip
-UNLIKE = ("hole", "like", "kind", "head", "drive", "small_end", "hand", "turns", "note", "should_be", "once")
+UNLIKE = (
+    "hole",
+    "like",
+    "kind",
+    "head",
+    "drive",
+    "small_end",
+    "hand",
+    "turns",
+    "note",
+    "should_be",
+    "material",
+    "once",
+)
 """What may stand beside `like`: all but readings, since it was not measured."""
 JOB = ("do", "what", "when", "takes", "side", "hole", "state", "since", "done", "result")
 ADJUST = ("what", "turns", "mark", "gap", "shims", "measure", "should_be", "why", "note", "before")
@@ -479,6 +492,7 @@ class _Reader:
             turns=f.number("turns", 0.0) or 0.0,
             found=found,
             should_be=f.text("should_be", ""),
+            material=f.text("material", ""),
             note=f.text("note", ""),
             once=f.flag("once") if "once" in f else None,
         )
@@ -506,6 +520,7 @@ class _Reader:
             small_end=f.word("small_end", FACES, before.small_end),
             turns=f.number("turns", before.turns) or 0.0,
             should_be=f.text("should_be", before.should_be),
+            material=f.text("material", before.material),
             once=f.flag("once") if "once" in f else before.once,
         )
 

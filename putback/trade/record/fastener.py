@@ -96,6 +96,8 @@ class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """The thing it was taken to be like, whose readings and size it has; 0 where it was measured itself."""
     once: bool | None = None
     """Whether it will not do twice, where that was said; else its kind and its name tell."""
+    material: str = ""
+    """What it is made of, in the person's words, where it was said; steel where it was not."""
     tag: str = ""
     """The letter of the hang-tag that it got when it lay loose on the bench."""
     trouble: tuple[str, ...] = ()

@@ -289,7 +289,7 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions):
         index = await self.host.push_screen_wait(Pick("Which bag?", options))
         if index == len(rows) and machine is not None:
             if anew := to_print_anew(self.record, machine):
-                await self.print_labels(anew)
+                await self.print_labels(list(anew))
             else:
                 self.host.refuse("Every label is printed, and says what it said then.")
         elif index is not None:

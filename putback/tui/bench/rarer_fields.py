@@ -19,7 +19,7 @@ from putback.trade.record.session import TARGET, Session
 from putback.trade.record.step import Adjustment, Soak, Step
 from putback.trade.sizes.reading_words import FIELD_WORDS
 from putback.tui.bench.bench_questions import BenchQuestions
-from putback.tui.dialogs.lists import SET_WHEN
+from putback.tui.dialogs.lists import ANOTHER_MATERIAL, MATERIALS, SET_WHEN
 from putback.tui.dialogs.size_screen import ask_readings
 
 SESSION_ASKED = (
@@ -51,6 +51,7 @@ RARER_FIELDS = {
     "a hang-tag on what is loose": "hung",
     "the slot of the next, as measured": "slot",
     "small end of the pin just out": "small_end_of_last",
+    "what the one just out is made of": "material",
 }
 """What can be said further, in the order of the list, and the question that says it: `say_tools`."""
 
@@ -261,6 +262,18 @@ class RarerFields(BenchQuestions):
         face = await self.pick("The small end shows at which face?", FACES)
         if face:
             self.host.do(MendFastener(thing=last.id, small_end=face))
+
+    async def say_material(self) -> None:
+        """Ask what the fastener just out is made of."""
+        last = self.record.last_taken_out(self.host.machine_id)
+        if last is None or last.sort != "fastener":
+            self.host.refuse("Nothing came out yet.")
+            return
+        made_of = await self.pick("What is it made of?", MATERIALS)
+        if made_of == ANOTHER_MATERIAL:
+            made_of = await self.ask("What is it made of?", hint="nickel silver, fibre, nylon")
+        if made_of:
+            self.host.do(MendFastener(thing=last.id, material="" if made_of == MATERIALS[0] else made_of))
 
     async def say_slot(self) -> None:
         """Ask for the slot of the next fastener and its head across, as measured."""

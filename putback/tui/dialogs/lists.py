@@ -54,6 +54,10 @@ PLACES_ASKED = {
 FOUND_BY = ("turns", "a mark", "a gap", "shims", "a measure")
 """How a setting is told as found."""
 
+ANOTHER_MATERIAL = "something else: say what"
+MATERIALS = ("steel, as usual", "brass", "stainless steel", "bronze", "aluminium", "iron", ANOTHER_MATERIAL)
+"""What a fastener is made of (common practice, no source)."""
+
 SET_WHEN = ("with the part on", "before the part goes on")
 """When a setting is set on the way back."""
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from msgspec.structs import replace
 
 from putback.errors import BadInput, PutbackError
-from putback.labels.bag_facts import words_of_labels
+from putback.labels.bag_facts import to_print_anew
 from putback.labels.sheets import as_set
 from putback.sizing import Unfinished, read_measure
 from putback.trade import commands as c
@@ -99,12 +99,12 @@ class Questions(Keyed):
         out = workshop.store.folder / "out"
         try:
             on, printer = as_set(self.host.settings.labels)
-            words = words_of_labels(workshop.record, machine, numbers)
+            anew = to_print_anew(workshop.record, machine, numbers)
             bag_labels(workshop.record, machine, out, on, printer, only=numbers)
         except PutbackError as fault:
             self.host.refuse(str(fault))
             return
-        if self.host.do(c.LabelsPrinted(says=words), quiet=True) is not None:
+        if not anew or self.host.do(c.LabelsPrinted(says=anew), quiet=True) is not None:
             what = f"the label of bag {numbers[0]}" if len(numbers) == 1 else counted(len(numbers), "label")
             self.host.say("note", f"made {what}: print {out / 'labels.pdf'} at 100 %")
 
