@@ -37,7 +37,8 @@ def replacements(thread: Thread, most: int = 3) -> tuple[Replacement, ...]:
 
     The same diameter, pitch and angle goes straight in; the same diameter and pitch at another flank angle goes
     in but bears only on part of the flanks; otherwise the hole is opened and tapped for the next larger size.
-    Compared over the standard sizes in data/ (limits as in limits.py); the last step is common practice.
+    Compared over the standard sizes in data/. How near counts as the same, how far up the next larger may lie, and the
+    order of the ways are common practice, no source.
     """
     home = shape_of(thread.name)
     found: list[tuple[float, Replacement]] = []

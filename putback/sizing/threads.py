@@ -91,7 +91,7 @@ GAUGE_TAPS = frozenset(
     }.items()
     for count in counts.split()
 )  # fmt: skip
-"""Pitches of the old machine-screw gauge that no later standard took over."""
+"""Pitches of the old machine-screw gauge that no later standard took over (early handbooks, from memory)."""
 
 
 def _american(size: str, count: str, series: str) -> int:

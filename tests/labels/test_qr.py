@@ -43,6 +43,7 @@ def test_capacities_are_the_published_ones(version: int, level: Level, character
 
 
 def test_a_bag_code_alone_is_version_1_at_level_h() -> None:
+    """Version 1 has 21 modules, and four of quiet zone on each side (ISO/IEC 18004, from memory)."""
     made = qr.square(CODE)
     assert (made.version, made.level, made.side, made.full_side) == (1, Level.H, 21, 29)
 
@@ -120,4 +121,5 @@ def test_what_does_not_fit_is_refused_in_a_sentence() -> None:
 
 @pytest.mark.parametrize(("modules", "version"), [(0, 0), (28, 0), (29, 1), (32, 1), (33, 2), (9999, 40)])
 def test_version_within(modules: int, version: int) -> None:
+    """Version v has 17 + 4 v modules, 8 more with its quiet zone (ISO/IEC 18004, from memory)."""
     assert qr.version_within(modules) == version

@@ -34,6 +34,7 @@ def test_the_best_blade_is_the_thickest_that_goes_in(slot: Fraction) -> None:
 
 
 def test_a_blade_is_not_wider_than_the_head() -> None:
+    """Common practice, no source."""
     best = best_blade(Fraction(12, 10), Fraction(55, 10))
     assert best is not None and best.wide <= Fraction(55, 10)
     assert fit_of(blades()[-1], Fraction(4), Fraction(5)) == "too wide"
@@ -62,6 +63,8 @@ def test_the_slot_as_measured_is_answered_beside_the_size() -> None:
 @pytest.mark.parametrize(
     ("name", "head", "drive", "tool"),
     [
+        # slots and recesses: ASME B18.6.3, ISO 7045 and ISO 4757; keys: ISO 4762; flats: BS 57 and ISO 4017; all but
+        # the first from memory; the blade by ISO 2380-1
         ("#8-32 UNC", "fillister", "slot", "blade 1.2 x 6.5"),
         ("M4x0.7", "pan", "cross", "cross number 2"),
         ("M5x0.8", "socket cap", "hex socket", "hexagon key 4"),
@@ -76,6 +79,7 @@ def test_tools(name: str, head: str, drive: str, tool: str) -> None:
 
 
 def test_heads_of_a_size() -> None:
+    """A #8 fillister head is .270 across (ASME B18.6.3), the key of a #8 set screw 5/64 (ASME B18.3, from memory)."""
     thread = thread_named("#8-32 UNC")
     assert thread is not None
     (fillister,) = heads(thread, "fillister")

@@ -76,6 +76,7 @@ def test_nuts_by_their_flats() -> None:
 
 
 def test_washers_by_bore_outside_and_thickness() -> None:
+    """ISO 7089 for M5: 5.3 x 10 x 1 (from memory)."""
     answer = snap(Readings(kind="washer", bore="5.3", od="9.9", thick="1.0", origin="metric", unit="mm"))
     assert answer.standard is not None and answer.standard.candidates[0].name == "for M5"
     only_outside = snap(Readings(kind="washer", od=".290", thick=".040", origin="us"))
@@ -101,6 +102,7 @@ def test_measured_and_kept_as_measured(readings: Readings, size: str) -> None:
 
 
 def test_inch_and_metric_hardware_rank_by_origin() -> None:
+    """A 2 mm split pin (ISO 1234) has 1.7 to 1.8 mm, a 5/64 one (ASME B18.8.1) 1.78 to 1.93; from memory."""
     for origin, name in (("us", "5/64"), ("metric", "2 mm")):
         half = snap(Readings(kind="split pin", od="1.80mm", origin=origin)).standard  # type: ignore[arg-type]
         assert half is not None and name in [c.name for c in half.candidates]

@@ -165,7 +165,7 @@ DANGERS = (
         "US 29 CFR 1910.242(b)",
     ),
 )
-"""Every danger that words call up, in the order of the trade notes."""
+"""Every danger that words call up, in the order in which they are told."""
 
 
 class CalledCaution(Struct, frozen=True):

@@ -16,7 +16,7 @@ POUND = 0.45359237
 """Kilograms of an avoirdupois pound, exact by its definition (NIST SP 811)."""
 
 REACH = 40.0
-"""Centimetres from the ankles to the hands for a machine on the bench; the trade notes' example."""
+"""Centimetres from the ankles to the hands for a machine on the bench; common practice, no source."""
 
 BENCH = 75.0
 """Centimetres of the lift from the floor to the bench, which is also the height the equation takes as best."""
