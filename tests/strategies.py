@@ -14,7 +14,7 @@ from putback.trade.checks.ledger import all_wanting, bench_check, reachable
 from putback.trade.checks.open_jobs import jobs_first
 from putback.trade.commands.trouble import TROUBLES
 from putback.trade.record.bag import Bag
-from putback.trade.record.fastener import DRIVES, HEADS, KINDS, LEFT_OVER, Thing
+from putback.trade.record.fastener import CAME_OUT, DRIVES, HEADS, KINDS, LEFT_OVER, Thing
 from putback.trade.record.job import AS_IT_IS, NOW, SIDES, SORTS, STATES, TAKES, WHENS, Job
 from putback.trade.record.machine import FACES, Part
 from putback.trade.record.photo import Photo
@@ -261,6 +261,12 @@ def said_of(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         ),
         st.builds(c.PutOnHold, reason=st.sampled_from(["", "the plate is in the way"]), in_the_way=st.booleans()),
         st.builds(c.TakeUpHeld, step=st.one_of(st.just(0), _steps(record, machine))),
+        st.builds(
+            c.CameOut,
+            thing=st.sampled_from([0, 0, 1, 2, 10_000]),
+            how=st.lists(st.sampled_from([*CAME_OUT * 2, "by itself"]), max_size=2).map(tuple),
+            freed=st.sampled_from(["", "", "heat"]),
+        ),
         st.builds(c.TurnFace, face=st.sampled_from([*FACES, "", "inside"])),
         working_on(record, machine),
     )

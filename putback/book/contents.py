@@ -22,7 +22,7 @@ from putback.reports.summary import clock_text, open_questions, where_to_start
 from putback.reports.todo import ToDo, to_do
 from putback.trade.checks.ledger import trial_balance
 from putback.trade.record.bag import Bag
-from putback.trade.record.fastener import Thing
+from putback.trade.record.fastener import Thing, came_out_words
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.photo import WHENS, Photo
 from putback.trade.record.phrases import counted, times
@@ -339,6 +339,8 @@ def _sizes(record: Record, things: list[Thing]) -> Iterator[Size]:
         if seen:
             remarks["not measured" if len(seen) == len(mine) else f"not measured: {' '.join(seen)}"] = None
         troubles = ((thing.hole, trouble_of(record, thing)) for thing in mine)
+        came = ((thing.hole, came_out_words(thing)) for thing in mine)
+        remarks |= {f"hole {hole}: {words}": None for hole, words in came if words}
         remarks |= {f"* hole {hole}: {trouble}": None for hole, trouble in troubles if trouble}
         if stands_in:
             remarks["a replacement"] = None

@@ -22,7 +22,7 @@ from putback.sizing.replacing import getting
 from putback.sizing.threads import thread_named
 from putback.trade.checks.oddities import odd_about
 from putback.trade.commands.corrections import moves_of_thing
-from putback.trade.record.fastener import LEFT_OVER, READINGS, Thing
+from putback.trade.record.fastener import LEFT_OVER, READINGS, Thing, came_out_words
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.photo import in_order
 from putback.trade.record.phrases import times
@@ -278,6 +278,8 @@ def _thing_notes(record: Record, thing: Thing) -> Iterator[str]:
     found = thread_named(thing.thread) if thing.sort == "fastener" and not thing.found else None
     if found is not None:
         yield from getting(found)
+    if words := came_out_words(thing):
+        yield words
     if thing.turns:
         yield f"only loosened, {thing.turns:g} turns"
     if thing.small_end:

@@ -15,7 +15,7 @@ from putback.trade.cautions.dangers import FIRST, dangers_in
 from putback.trade.checks.all_jobs import JobAt, all_jobs, jobs_kept
 from putback.trade.checks.ledger import all_wanting, reachable, wanting
 from putback.trade.checks.soaks import soaking
-from putback.trade.record.fastener import Thing
+from putback.trade.record.fastener import WORN, Thing
 from putback.trade.record.job import SORTS, TAKES, Job, day_text
 from putback.trade.record.machine import Machine
 from putback.trade.record.phrases import counted, few, times
@@ -298,10 +298,17 @@ def _wanted(record: Record, machine: int) -> Iterator[Wanted]:
         for thing in spent(record, step):
             wanted[step.number, named(thing, names), "goes in new"] += sum(reachable(record, thing).values())
     for thing in record.all(Thing, machine):
+        worn = [word for word in thing.came_out if word in WORN]
+        if worn and not record.stand_ins(thing.id) and reachable(record, thing) and not _back(record, thing):
+            wanted[record.get(Step, thing.step).number, named(thing, names), worn[0]] += 1
         if thing.found and not record.stand_ins(thing.id):
             wanted[record.get(Step, thing.step).number, thing.should_be or thing.name, "found empty"] += 1
     for (number, what, why), count in sorted(wanted.items()):
         yield Wanted(count, what, why, number)
+
+
+def _back(record: Record, thing: Thing) -> bool:
+    return bool(record.get(Step, thing.step).back)
 
 
 def _troubles(record: Record, machine: int) -> Iterator[str]:

@@ -200,7 +200,7 @@ VALUES: dict[str, Any] = {
     "Step.whole": True, "Thing.name": "bolt", "Thing.count": 2, "Thing.hole": "4", "Thing.size": f"#8-32 x {SAID}",
     "Thing.head": "cheese", "Thing.drive": "spanner", "Thing.hand": "left", "Thing.small_end": "bottom",
     "Thing.turns": 7.5, "Thing.found": "", "Thing.replaces": 2, "Thing.once": True,
-    "Thing.trouble": ["thread gone"], "Thing.goes_into": "1",
+    "Thing.came_out": ["seized"], "Thing.trouble": ["thread gone"], "Thing.goes_into": "1",
     "Adjustment.turns": 8.25, "Adjustment.shims": [SAID], "Adjustment.before": True,
     "Job.side": "on the way back, with the part on",
     "Job.do": "make", "Job.when": "before it goes back", "Soak.hours": 77.0,

@@ -9,7 +9,7 @@ from msgspec import Struct
 from putback.reports.size_letters import Looks, length_value, looks_of, size_letters
 from putback.sizing.hardware import driving_in
 from putback.trade.checks.ledger import wanting
-from putback.trade.record.fastener import THREADED, Thing
+from putback.trade.record.fastener import THREADED, Thing, came_out_words
 from putback.trade.record.place import SCRAPPED
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
@@ -178,6 +178,8 @@ def _remarks(record: Record, thing: Thing, step: Step, read: str) -> Iterator[st
         yield read
     if thing.should_be:
         yield f"should be {thing.should_be}"
+    if words := came_out_words(thing):
+        yield words
     if thing.note:
         yield thing.note
     if thing.tag:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from putback.trade.commands.bag_corrections import MergeBags, Rebag, SplitBag
 from putback.trade.commands.bagging import Carry, CarryNamed, CloseBag, ReopenBag, Replace, StockTake, TakeBag
 from putback.trade.commands.breaks import CountTools, EndSoak, HangTag, LeaveNote
+from putback.trade.commands.coming_out import CameOut
 from putback.trade.commands.command import Command, Readings
 from putback.trade.commands.corrections import MarkOnce, MendFastener, MendStep
 from putback.trade.commands.jobs import MendJob, SayJob, WorkOn
@@ -26,6 +27,7 @@ __all__ = [
     "AddAssembly",
     "Annotate",
     "Begin",
+    "CameOut",
     "Carry",
     "CarryNamed",
     "CloseBag",

@@ -10,6 +10,7 @@ from putback.trade.commands import (
     bag_corrections,
     bagging,
     breaks,
+    coming_out,
     corrections,
     jobs,
     late_entries,
@@ -57,6 +58,7 @@ _RULES: Mapping[type[Command], Rule] = {
     **printed_labels.RULES,
     **breaks.RULES,
     **trouble.RULES,
+    **coming_out.RULES,
 }
 
 

@@ -16,7 +16,18 @@ from putback.trade.checks.ledger import Finding, check_balance
 from putback.trade.commands.machines import clean_name
 from putback.trade.commands.taking_off import FOUND, HANDS, MOST_MINUTES, MOST_PIECES, MOST_TURNS
 from putback.trade.record.bag import Bag, Move
-from putback.trade.record.fastener import DRIVES, HEADS, KINDS, LEFT_OVER, READINGS, TAKEN_BY, WRONG, Thing, read_hole
+from putback.trade.record.fastener import (
+    CAME_OUT,
+    DRIVES,
+    HEADS,
+    KINDS,
+    LEFT_OVER,
+    READINGS,
+    TAKEN_BY,
+    WRONG,
+    Thing,
+    read_hole,
+)
 from putback.trade.record.job import SIDES, SORTS, TAKES, Job
 from putback.trade.record.job import WHENS as JOB_WHENS
 from putback.trade.record.machine import FACES, ORIGINS, PARTS_GO, Machine, Part
@@ -175,6 +186,8 @@ def _thing(thing: Thing) -> _Faults:
     yield from _number(thing.turns, 0, MOST_TURNS, "loosening in turns")
     most = MOST_PIECES if thing.sort == "piece" else 1
     yield from _number(thing.count, 0 if thing.found else 1, 0 if thing.found else most, "count")
+    for word in thing.came_out:
+        yield from _word(word, CAME_OUT, "way for a fastener to come out")
     for word in thing.trouble:
         yield from _word(word, WRONG, "trouble with a fastener")
     if thing.sort in ("fastener", LEFT_OVER):

@@ -23,7 +23,17 @@ from putback.trade.commands.trouble import TROUBLES
 from putback.trade.files.between_steps import TABLES as BETWEEN
 from putback.trade.files.between_steps import Placed, between_steps
 from putback.trade.files.fields import Fields
-from putback.trade.record.fastener import DRIVES, HEADS, KINDS, NAMELESS, READINGS, TAKEN_BY, THREADED, read_hole
+from putback.trade.record.fastener import (
+    CAME_OUT,
+    DRIVES,
+    HEADS,
+    KINDS,
+    NAMELESS,
+    READINGS,
+    TAKEN_BY,
+    THREADED,
+    read_hole,
+)
 from putback.trade.record.job import (
     DONE,
     IN_HAND,
@@ -83,8 +93,9 @@ TAKEN_UP = ("do", "part", "put", "minutes", "close", "count", "fasteners", "loos
 """What a step that is taken up again can still say; the rest was said when it was begun."""
 FASTENER = (
     "hole", "same", "like", "kind", *READINGS, *TAKEN_BY, "head", "drive", "small_end", "hand", "turns", "found",
-    "note", "should_be", "material", "once",
+    "note", "should_be", "material", "once", "came_out", "freed",
 )  # fmt: skip
+CAME = ("came_out", "freed")
 UNLIKE = (
     "hole",
     "like",
@@ -98,6 +109,7 @@ UNLIKE = (
     "should_be",
     "material",
     "once",
+    *CAME,
 )
 """What may stand beside `like`: all but readings, since it was not measured."""
 JOB = ("do", "what", "when", "takes", "side", "hole", "state", "since", "done", "result")
@@ -392,7 +404,11 @@ class _Reader:
             yield ", why", c.SetNeeds(needs=self.needs(f, number), why=f.text("why"))
         fasteners = list(self.fasteners(f, bag=bag, loosened=do == "loosen" or taken_up))
         pieces = list(self.pieces(f, bag))
-        yield from ((f", fastener {index}", row) for index, row in enumerate(fasteners, 1))
+        came = list(self.came_out(f))
+        for index, row in enumerate(fasteners, 1):
+            yield f", fastener {index}", row
+            if (how := came[index - 1]) is not None:
+                yield f", fastener {index}", how
         yield from ((f", loose {index}", piece) for index, piece in enumerate(pieces, 1))
         listed = sum(not row.found for row in fasteners) + sum(piece.count for piece in pieces)
         if "count" in f and f.whole("count") != listed:
@@ -456,6 +472,19 @@ class _Reader:
                     raise BadInput(f"{step.where}: it has fasteners and no bag; say bag = a number.")
             yield entered
 
+    def came_out(self, step: Fields) -> Iterator[c.CameOut | None]:
+        """Give for each row how its fastener came out; None where the row says nothing of it."""
+        for index, row in enumerate(step.tables("fasteners", default=[], most=MOST_AT_A_STEP), 1):
+            where = f"{step.where}, fastener {index}"
+            f = Fields({name: row[name] for name in CAME if name in row}, where, CAME)
+            for word in f.texts("came_out"):
+                if word not in CAME_OUT:
+                    raise f.fault("came_out", f"{quoted(word)} is none of {', '.join(CAME_OUT)}.")
+            how, freed = f.texts("came_out"), f.text("freed", "")
+            if (how or freed) and row.get("found"):
+                raise f.fault("came_out", "nothing came out of a hole found empty.")
+            yield c.CameOut(how=how, freed=freed) if how or freed else None
+
     def fastener(self, row: dict[str, Any], where: str, above: dict[str, c.Enter]) -> c.Enter:
         """Return one row; `above` has the last one before it of each kind, and the very last under ""."""
         f = Fields(row, where, FASTENER)
@@ -465,7 +494,7 @@ class _Reader:
             raise f.fault("hole", str(fault)) from fault
         if f.flag("same"):
             for name in row:
-                if name not in ("hole", "same", "kind", "note"):
+                if name not in ("hole", "same", "kind", "note", *CAME):
                     raise BadInput(f"{where}: {quoted(name)} and same = true; leave one of them out.")
             wanted = f.word("kind", KINDS, "")
             if wanted not in above:

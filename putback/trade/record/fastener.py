@@ -37,6 +37,13 @@ TAKEN_BY = {f"{reading}_by": ways for reading, ways in WAYS.items()}
 LEFT_OVER = "left over"
 """The sort of a fastener that nobody knows a hole for: found on the bench, in a tray, in the machine."""
 
+SEIZED = "seized"
+CAME_OUT = ("easy", "tight", SEIZED, "was loose", "slot chewed", "thread worn", "painted over", "fitted to its hole")
+"""How a fastener comes out, in the order of the list; several may be so."""
+
+WORN = frozenset({"slot chewed", "thread worn"})
+"""What of it asks for another one."""
+
 WRONG = ("lost", "broken", "thread gone")
 """What may be wrong with a fastener or its hole; `trouble.TROUBLES` has all that can be said of one."""
 
@@ -105,6 +112,11 @@ class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     goes_into: str = ""
     """The hole that it goes into at refit, where that is another than the one it came out of."""
 
+    came_out: tuple[str, ...] = ()
+    """How it came out, of CAME_OUT."""
+    freed: str = ""
+    """With what it was freed, where it was seized."""
+
     @property
     def called(self) -> str:
         """What it is, with its size: `screw #8-32 UNC x 3/8`."""
@@ -126,6 +138,15 @@ class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     def alone(self) -> bool:
         """Whether a hole holds only one of its kind."""
         return self.sort == "fastener" and self.name in ALONE and not self.found
+
+
+def came_out_words(thing: Thing) -> str:
+    """Return how a fastener came out: `came out tight`, `was seized, freed with heat`; empty where nothing was said."""
+    said = {"easy": "came out easy", "tight": "came out tight", SEIZED: "was seized"}
+    words = [said.get(word, word) for word in thing.came_out]
+    if thing.freed:
+        words.insert(words.index(said[SEIZED]) + 1 if SEIZED in thing.came_out else 0, f"freed with {thing.freed}")
+    return ", ".join(words)
 
 
 def read_hole(text: str) -> str:

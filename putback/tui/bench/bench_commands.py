@@ -326,6 +326,16 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions):
         """Show the summary."""
         self.host.push_screen(self.host.screen_named("summary"))
 
+    @work
+    async def command_came_out(self) -> None:
+        """Ask how the fastener that came out last came out."""
+        last = self.record.last_taken_out(self.host.machine_id)
+        if last is None:
+            self.host.refuse("Nothing has come out yet.")
+            return
+        await self.ask_came_out(last)
+        self.redraw()
+
     def command_jobs(self) -> None:
         """Show the jobs of all machines."""
         self.host.push_screen(self.host.screen_named("jobs"))

@@ -85,10 +85,15 @@ class ThingScreen(CardScreen):
             Mend(f"kind: {thing.name}", self.mend_kind),
             Mend(f"thread: {thing.hand or 'right'}-hand", self.mend_hand),
             Mend(f"should be: {thing.should_be or 'as it is'}", self.mend_should_be),
+            Mend(f"came out: {', '.join(thing.came_out) or 'not said'}", self.mend_came_out),
             note,
             into,
             *once,
         ]
+
+    async def mend_came_out(self) -> None:
+        """Ask how it came out."""
+        await self.ask_came_out(self.thing)
 
     async def say_right(self, command: MendFastener) -> None:
         """Say something right of this one, and where others of its step are just like it, ask whether of them, too."""

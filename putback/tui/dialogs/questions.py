@@ -11,6 +11,7 @@ from putback.labels.bag_facts import to_print_anew
 from putback.labels.sheets import as_set
 from putback.sizing import Unfinished, read_measure
 from putback.trade import commands as c
+from putback.trade.record.fastener import CAME_OUT, SEIZED, Thing
 from putback.trade.record.given_words import cautions_offered, notes_offered, unnamed_piece
 from putback.trade.record.job import SIDES, SORTS, TAKES, WHENS, Job, usual_when
 from putback.trade.record.phrases import counted
@@ -31,6 +32,9 @@ from putback.tui.dialogs.lists import (
     place_line,
 )
 from putback.tui.dialogs.prompts import AskLine, AskListed, Pick
+
+FREED_WITH = ("penetrant", "heat", "an impact driver", "drilled out", "a new slot sawn", "left alone: it stays")
+"""With what seized ones are freed most (common practice, no source)."""
 
 NOT_KNOWN = "not known"
 """What is answered where nobody knows how long a job takes."""
@@ -125,6 +129,24 @@ class Questions(Keyed):
             self.host.refuse("Pieces are counted in whole numbers.")
             return None
         return None if count is None else int(count)
+
+    async def ask_came_out(self, thing: Thing) -> None:
+        """Ask how a fastener came out, and say it; what was said already goes by its number."""
+        said = "said: "
+        options = tuple(f"{said}{word}" if word in thing.came_out else word for word in CAME_OUT)
+        chosen = await self.pick(f"How did {thing.brief} of hole {thing.hole} come out?", options)
+        if chosen is None:
+            return
+        word = chosen.removeprefix(said)
+        how = tuple(one for one in thing.came_out if one != word) if chosen != word else (*thing.came_out, word)
+        freed: str | None = thing.freed if SEIZED in how else ""
+        if word == SEIZED and word in how:
+            asked = AskListed("Freed with what?", FREED_WITH, hint="a number above, your own words, or nothing")
+            text = await self.host.push_screen_wait(asked)
+            by_figure = {str(number): phrase for number, phrase in enumerate(FREED_WITH, 1)}
+            freed = None if text is None else by_figure.get(text, text.strip())
+        if freed is not None:
+            self.host.do(c.CameOut(thing=thing.id, how=how, freed=freed))
 
     async def ask_job(self, old: Job | None = None, *, sides: bool = True) -> Job | None:
         """Ask for a job, or for what is so of an `old` one; None where it was left. Enter takes what is marked.

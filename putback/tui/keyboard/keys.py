@@ -279,6 +279,14 @@ KEYS: tuple[Key, ...] = (
     ),
     Key("far", "bench", ("tab",), "Tab", "from afar", "The size in tall figures, for a metre away; and back."),
     Key("again", "bench", ("ctrl+y",), "Ctrl+Y", "bring again", "Do again what was taken back last."),
+    Key(
+        "came_out",
+        "bench",
+        ("y",),
+        "Y",
+        "came out",
+        "How the last one came out: easy, tight, seized, loose, chewed, worn, painted over, fitted to its hole.",
+    ),
     Key("jobs", "bench", ("j",), "J", "jobs", "The jobs of all machines: what can be done now, what waits."),
     Key("look", "bench", (), "", "theme", "Dark, light, or high contrast."),
     Key("help", "bench", ("question_mark",), "?", "keys", "The keys of the place you are in."),
@@ -476,7 +484,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("what comes out", ("kind", "head", "drive", "lefthand", "empty", "loose", "resize", "closebag", "further")),
     ("the part", ("name", "put", "note", "caution", "adjust", "anytime", "doing", "inside", "hold")),
     ("the bench", ("bags", "find", "refit", "summary", "pause", "machines", "far", "look", "help")),
-    ("the rest", ("hand", "trouble", "again", "clock", "quit", "lengths", "jobs")),
+    ("the rest", ("hand", "trouble", "again", "clock", "quit", "lengths", "jobs", "came_out")),
 )
 """What can be done anywhere on the bench, a page of the numbered list each: at most nine, the commonest first."""
 

@@ -17,7 +17,7 @@ from putback.reports.bags import bag_rows
 from putback.sizing.background import TRADES
 from putback.trade import commands as c
 from putback.trade.checks.tools_out import not_seen_to
-from putback.trade.record.fastener import KINDS, READINGS
+from putback.trade.record.fastener import CAME_OUT, KINDS, READINGS, SEIZED
 from putback.trade.record.job import SIDES, TAKES, TO_DO, WHENS
 from putback.trade.record.job import SORTS as JOB_SORTS
 from putback.trade.record.machine import FACES, PARTS_GO, Machine, Part, face_named
@@ -505,6 +505,12 @@ def _hole(hole: str, taken: Sequence[str]) -> Iterator[str]:
         yield "*"
 
 
+def _came_out(command: c.CameOut, at: ScreenState) -> Iterator[KeySequence]:
+    for word in command.how:
+        freed = (_text(command.freed),) if word == SEIZED else ()
+        yield KeySequence("step", (_wish("came_out"), _choice(CAME_OUT.index(word)), *freed))
+
+
 def _enter_piece(command: c.EnterPiece, at: ScreenState) -> Iterator[KeySequence]:
     count = _text("") if command.count == 1 else _text(str(command.count))
     if command.note:
@@ -530,4 +536,5 @@ _KEYS_OF: Mapping[type[c.Command], Callable[[Any, ScreenState], Iterator[KeySequ
     c.CarryNamed: _carry_named,
     c.Enter: _enter,
     c.EnterPiece: _enter_piece,
+    c.CameOut: _came_out,
 }
