@@ -57,6 +57,8 @@ class Host(App[None]):
     """A clock that only runs on: how long a step has been on the screen."""
     night: str = ""
     """The last act before a gap over midnight that was asked about already."""
+    going_inside: int = 0
+    """The part that a card was left for, to be worked in; 0 for none."""
     warned_back: set[tuple[int, str]]
     """The session and the cause of each usual caution that stood on the card of a step put back."""
 

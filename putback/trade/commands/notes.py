@@ -80,7 +80,7 @@ def _parts(command: Annotate) -> Iterator[str]:
     if command.soak is not None:
         yield f"soak noted: {command.soak.what}, {command.soak.hours:g} h"
     if command.whole is not None:
-        yield "noted: it comes off in one piece, to be opened later" if command.whole else "noted: it is a single part"
+        yield "noted: a unit in one piece, to be taken apart" if command.whole else "noted: it is a single part"
     if command.cover is not None:
         yield "noted: it closes something at refit" if command.cover else "noted: it closes nothing at refit"
 

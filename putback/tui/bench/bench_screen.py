@@ -88,6 +88,7 @@ class BenchScreen(Showing):
         self._key_at = monotonic()
         if self.is_mounted:
             self.let_go()
+            self.came_to_go_inside()
             self.redraw()
 
     # -- coming to the bench -----------------------------------------------------------------------

@@ -218,12 +218,31 @@ class BenchState(BreakKeys, KeyedScreen[None]):
                 self.host.take_back()  # it was not an assembly before
             self.go_to(last.area)
             return
-        if not self.record.get(Part, last.part).assembly:
-            done = self.host.do(c.Annotate(step=last.number, whole=True), quiet=True)
+        self._go_into(last)
+
+    def _go_into(self, off: Step) -> None:
+        """Go inside the part that a step took off; from now on it is an assembly."""
+        if not self.record.get(Part, off.part).assembly:
+            done = self.host.do(c.Annotate(step=off.number, whole=True), quiet=True)
             if done is None:
                 return
             self._opened = done.number
-        self.go_to(last.part)
+        self.go_to(off.part)
+
+    def came_to_go_inside(self) -> None:
+        """Go inside the part that a card was left for, if one was."""
+        part, self.host.going_inside = self.host.going_inside, 0
+        if not part:
+            return
+        step = self.step
+        if step is not None:
+            self.host.refuse(self.words(f"{step.name} is still coming off: {{off}} when it is off, then go inside."))
+            return
+        off = self.record.off_at(part)
+        if off is None:
+            self.go_to(part)
+        else:
+            self._go_into(off)
 
     def off_last(self) -> Step | None:
         """Return the step that took off, last of all, a part that is still off; None where there is none."""

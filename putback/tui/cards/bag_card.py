@@ -13,6 +13,7 @@ from putback.reports.spoken import spoken
 from putback.trade import commands as c
 from putback.trade.record.bag import Bag
 from putback.trade.record.fastener import Thing
+from putback.trade.record.machine import Part
 from putback.trade.record.photo import Photo, in_order
 from putback.trade.record.phrases import times
 from putback.trade.record.step import Step
@@ -130,6 +131,8 @@ class BagScreen(CardFrame):
             keys += [pair("bag.mend"), pair("bag.seal", seal), pair("bag.back")]
         if self.is_ours and self.takes():
             keys.append(pair("bag.use"))
+        if self.is_ours and self.parts():
+            keys.append(pair("bag.inside"))
         if self.photos():
             keys.append(pair("bag.photo"))
         return [*keys, pair("bag.leave"), pair("bag.bench"), pair("bag.help")]
@@ -194,6 +197,26 @@ class BagScreen(CardFrame):
                 self.leave(None)
         elif command_id == "bag.count":
             self.count()
+        elif command_id == "bag.inside":
+            self.inside()
+
+    def parts(self) -> list[Part]:
+        """Return the parts in the bag that are off: each can be taken apart."""
+        things = [self.record.get(Thing, number) for number in self.record.in_bag(self.bag)]
+        return [self.record.get(Part, t.part) for t in things if t.part and self.record.off_at(t.part) is not None]
+
+    @work
+    async def inside(self) -> None:
+        """Go to the bench, and there inside the part in this bag; asked which, where there are several."""
+        parts = self.parts()
+        if not parts:
+            self.host.refuse("No part lies in this bag that could be taken apart.")
+            return
+        names = tuple(part.name for part in parts)
+        chosen = names[0] if len(parts) == 1 else await self.pick("Which part is taken apart?", names)
+        if chosen is not None:
+            self.host.going_inside = parts[names.index(chosen)].id
+            self.leave(TO_THE_BENCH)
 
     def _go(self, index: int) -> None:
         """Open the card of the step of a number on this card."""
@@ -213,9 +236,13 @@ class BagScreen(CardFrame):
             "split it: some of it into another bag",
             "tip it all into another bag",
             "print its label",
+            *(["take what lies in it apart"] if self.parts() else []),
         )
         how = await self.pick(f"What is to be done with bag {number}?", ways)
         if how is None:
+            return
+        if how.startswith("take"):
+            self.inside()
             return
         if how.startswith("print"):
             await self.print_labels([number])

@@ -16,7 +16,7 @@ from putback.reports.cards import Way
 from putback.trade import commands as c
 from putback.trade.checks.walked import wrong_at
 from putback.trade.record.bag import Bag
-from putback.trade.record.machine import Machine
+from putback.trade.record.machine import Machine, Part
 from putback.trade.record.place import bag_number
 from putback.trade.record.step import Step
 from putback.tui.dialogs.photo_beside import GAP
@@ -51,12 +51,12 @@ LEAST_FACTS = 4
 
 
 class Link(Struct, frozen=True):
-    """A way to another card."""
+    """A way to another card, or to the bench."""
 
     label: str
     """What it is, in a line."""
-    made: Callable[[], Screen[str | None]]
-    """Makes the card."""
+    made: Callable[[], Screen[str | None]] | None = None
+    """Makes the card; None where it leads to the bench."""
     beside: str = ""
     """What stands beside it, less bright."""
 
@@ -271,9 +271,29 @@ class CardScreen(CardFrame):
         """Open the card of a number on this page."""
         links = self._pages[self._page][1] if self._pages else []
         if index < len(links):
-            self.open_card(links[index].made())
+            made = links[index].made
+            if made is None:
+                self.take_apart()
+            else:
+                self.open_card(made())
         else:
             self.host.ring("refused")
+
+    def part_to_take_apart(self) -> Part | None:
+        """Return the part of this card that can be worked in; None where there is none."""
+        return None
+
+    def apart_link(self) -> list[Link]:
+        """Return the way inside the part of this card, where there is one."""
+        part = self.part_to_take_apart()
+        return [Link(f"take {part.name} apart", None, "work inside it")] if part is not None else []
+
+    def take_apart(self) -> None:
+        """Go to the bench, and there inside the part of this card."""
+        part = self.part_to_take_apart()
+        if part is not None:
+            self.host.going_inside = part.id
+            self.leave(TO_THE_BENCH)
 
     def _turn(self, by: int) -> None:
         card = self.beside(by)

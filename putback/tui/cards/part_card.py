@@ -38,7 +38,11 @@ class PartScreen(CardScreen):
         return [*wrapped(card.under, width, "$pb-muted"), *self.facts_of(card, width)]
 
     def links(self) -> list[Link]:
-        return self.links_of(part_card(self.record, self.part))
+        return [*self.links_of(part_card(self.record, self.part)), *self.apart_link()]
+
+    def part_to_take_apart(self) -> Part | None:
+        part = self.part
+        return part if self.is_ours and (part.assembly or self.record.off_at(part.id) is not None) else None
 
     def beside(self, step: int) -> Screen[str | None] | None:
         kin = [other.id for other in self.record.all(Part, self.part.machine) if other.inside == self.part.inside]

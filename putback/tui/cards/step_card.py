@@ -6,6 +6,7 @@ from textual.content import Content
 from textual.screen import Screen
 
 from putback.reports.cards import done_text, step_card
+from putback.trade.record.machine import Part
 from putback.trade.record.photo import Photo, in_order
 from putback.trade.record.step import Step
 from putback.trade.refit.orientation import map_turned
@@ -54,7 +55,11 @@ class StepScreen(StepMending):
         return plate_pages(holes, sizes, width, rows, title=step.face, turn=turn, glyphs=self.host.glyphs)
 
     def links(self) -> list[Link]:
-        return self.links_of(step_card(self.record, self.step))
+        return [*self.links_of(step_card(self.record, self.step)), *self.apart_link()]
+
+    def part_to_take_apart(self) -> Part | None:
+        off = self.record.off_at(self.step.part) if self.step.part and self.is_ours else None
+        return self.record.get(Part, self.step.part) if off is not None and off.id == self._step else None
 
     def beside(self, step: int) -> Screen[str | None] | None:
         found = self.record.step(self.step.machine, self.step.number + step)

@@ -413,6 +413,7 @@ KEYS: tuple[Key, ...] = (
     ),
     Key("bag.seal", "bag", ("/",), "/", "close, open", "Close the bag, or open it again."),
     Key("bag.use", "bag", ("+",), "+", "use it now", "Let what comes off from now on go into it."),
+    Key("bag.inside", "bag", ("i",), "I", "take apart", "Go inside the part that lies in it, to take it apart."),
     Key("bag.count", "bag", ("c",), "C", "count", "Count one thing in the bag; what is short is missing."),
     Key("bag.down", "bag", ("down", "pagedown"), "Down", "down", "Further down in a long bag."),
     Key("bag.up", "bag", ("up", "pageup"), "Up", "up", "Further up in a long bag."),

@@ -25,6 +25,15 @@ def part(bench: Bench, number: int) -> Part:
     return bench.app.workshop.record.get(Part, number)
 
 
+async def take_apart(bench: Bench) -> None:
+    """Press the figure of the way inside that a card shows, on whichever page."""
+    while "take clutch apart" not in bench.picture():
+        await bench.keys("+")
+        assert "page 1 of" not in bench.picture()
+    line = next(line for line in bench.picture().splitlines() if "take clutch apart" in line)
+    await bench.keys(line.partition("take")[0].split()[-1])
+
+
 async def test_what_came_off_last_is_taken_apart_with_one_key_and_left_with_one(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK, "enter", "clutch", "enter", "1", *SCREW, "0")
@@ -74,3 +83,27 @@ async def test_between_parts_a_star_is_a_new_bag(demo: Path, opened: Opened) -> 
         assert last(bench).bag == bag + 1
         await bench.keys("7", *SCREW, "0")
         assert last(bench).bag == bag + 1, "and the one after it stays with that bag"
+
+
+async def test_from_its_card_and_from_its_bag_one_key_goes_inside(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "enter", "clutch", "enter", "1", *SCREW, "w", "2", "0")
+        clutch = last(bench)
+        await bench.keys("enter", "flap", "enter", "0")
+        bench.app.push_screen(bench.app.screen_named("part", clutch.part))
+        await bench.settle()
+        await take_apart(bench)
+        assert bench.screen == "BenchScreen" and "working inside clutch" in bench.said
+        assert part(bench, clutch.part).assembly and last(bench).name == "flap", "nothing was begun"
+        await bench.keys("i", "1")
+        bag = bench.app.workshop.record.bag(bench.app.machine_id, clutch.bag)
+        assert bag is not None
+        bench.app.push_screen(bench.app.screen_named("bag", bag.id))
+        await bench.settle()
+        await bench.keys("i")
+        assert "working inside clutch" in bench.said
+        await bench.keys("i", "1", "enter", "rod", "enter")
+        bench.app.push_screen(bench.app.screen_named("step", clutch.id))
+        await bench.settle()
+        await take_apart(bench)
+        assert "rod is still coming off" in bench.said

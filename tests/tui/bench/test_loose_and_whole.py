@@ -45,7 +45,7 @@ async def test_a_loose_piece_goes_into_the_bag_with_enter_and_elsewhere_by_the_l
 async def test_in_one_piece_is_said_of_the_step_in_hand_and_never_of_the_next(tmp_path: Path, opened: Opened) -> None:
     async with opened(tmp_path) as bench:
         await bench.keys(*MACHINE, "enter", "feed unit", "enter", "x", "8")
-        assert bench.said == "noted: it comes off in one piece, to be opened later (step 1)"
+        assert bench.said == "noted: a unit in one piece, to be taken apart (step 1)"
         await bench.keys("0", "enter", "lever", "enter", "0")
         assert [step.whole for step in steps(bench)] == [True, False]
         part = bench.app.workshop.record.get(Part, steps(bench)[0].part)
