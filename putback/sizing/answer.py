@@ -11,7 +11,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from putback.sizing.background import background, origin_by
-from putback.sizing.drivers import slot_sentence
+from putback.sizing.drivers import slot_sentence, socket_sentence
 from putback.sizing.evidence import crest_explains, near_diameter
 from putback.sizing.hardware import name_standard
 from putback.sizing.house_lengths import House, Place
@@ -135,7 +135,12 @@ def snap(
         standard=standard,
         size=size_text(readings, read, thread, length, standard),
         problem="; ".join(f"{field}: {missing.hint}" for field, missing in read.problems),
-        notes=(*read.notes, *_in_millimetres(readings, read, thread), *_by_gauge(readings, read)),
+        notes=(
+            *read.notes,
+            *_in_millimetres(readings, read, thread),
+            *_by_gauge(readings, read),
+            *_by_socket(readings, read),
+        ),
         read=read,
     )
 
@@ -146,6 +151,11 @@ def _by_gauge(readings: Readings, read: Exact) -> tuple[str, ...]:
         return ()
     near = gauges_near(read.wire.inches, readings.origin)
     return (f"wire {shown(read.wire)}: {' or '.join(one.called for one in near)}",) if near else ()
+
+
+def _by_socket(readings: Readings, read: Exact) -> tuple[str, ...]:
+    socket = socket_sentence(readings.kind, read)
+    return (socket,) if socket else ()
 
 
 def _in_millimetres(readings: Readings, read: Exact, thread: Verdict | None) -> tuple[str, ...]:

@@ -13,6 +13,7 @@ from putback.sizing.readings import Exact
 from putback.sizing.reference_tables import rows
 from putback.sizing.threads import Thread, thread_index
 from putback.sizing.units import MM_PER_INCH
+from putback.sizing.wording import shown
 
 LEAST_FILL = Fraction(61, 100)
 """A blade should fill at least this much of the slot's width (common practice, no source)."""
@@ -153,6 +154,9 @@ def tool_for(thread: Thread, head: str, drive: str) -> str:
 def _tool_for(name: str, head: str, want: str) -> str:
     """`tool_for`, kept: a plan asks it of every fastener at every key."""
     thread = thread_index()[name]
+    if head.endswith(("headless", "set screw", " point")):
+        key = set_screw_key(thread) if want.startswith(("hex socket", "socket")) else ""
+        return f"hexagon key {key}" if key else ""
     for found in heads(thread, head):
         if want in ("slot", "slotted") and found.slot is not None:
             blade = best_blade((found.slot[0] + found.slot[1]) / 2, found.across)
@@ -176,6 +180,25 @@ _HEADLESS_KEYS = {
     "3/4": "3/8", "M1.6": "0.7", "M2": "0.9", "M2.5": "1.3", "M3": "1.5", "M4": "2", "M5": "2.5", "M6": "3",
     "M8": "4", "M10": "5", "M12": "6",
 }  # fmt: skip
+
+
+def socket_sentence(kind: str, read: Exact) -> str:
+    """The key of a set screw's socket as measured, and which sizes have it; empty for others.
+
+    `socket .094: hexagon key 3/32, as in a #10 set screw`.
+    """
+    if kind != "set screw" or read.width is None:
+        return ""
+    sizes: dict[Fraction, list[str]] = {}
+    for size, key in _HEADLESS_KEYS.items():
+        scale = Fraction(1) if size.startswith("M") else MM_PER_INCH
+        sizes.setdefault(Fraction(key) * scale, []).append(size)
+    wide = read.width.mm
+    mm = min(sizes, key=lambda one: abs(one - wide))
+    if abs(mm - wide) > max(mm / 25, Fraction(6, 100)):
+        return f"socket {shown(read.width)}: no standard set screw has it"
+    key = _HEADLESS_KEYS[sizes[mm][0]] + (" mm" if sizes[mm][0].startswith("M") else "")
+    return f"socket {shown(read.width)}: hexagon key {key}, as in a {' or '.join(sizes[mm])} set screw"
 
 
 def set_screw_key(thread: Thread) -> str:

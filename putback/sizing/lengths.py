@@ -140,7 +140,7 @@ def list_for(kind: str, head: str, system: System, thread: Thread | None) -> str
 
 
 def _headless(kind: str, head: str) -> bool:
-    return kind in ("set screw", "stud") or head in ("headless", "set screw", "stud")
+    return kind in ("set screw", "stud") or head in ("headless", "set screw", "stud") or head.endswith(POINT)
 
 
 TILT = 5.0
@@ -236,6 +236,9 @@ def lies(item: Stocked, read: Measure) -> str:
     return f"{text} {'over' if off > 0 else 'under'}"
 
 
+POINT = " point"
+"""A set screw's point stands where others have a head: cup point, cone point."""
+
 _DATUM = {
     "over all": ("flat", "countersunk", "csk", "headless", "set screw", "stud"),
     "from the edge of the head to the end; the crown is not counted": ("oval", "raised countersunk"),
@@ -252,6 +255,8 @@ def datum(kind: str, head: str | None) -> str:
     if kind in OVER_ALL:
         return "over all"
     shape = (head or "").strip().lower()
+    if shape.endswith(POINT):
+        return "over all"
     for where, shapes in _DATUM.items():
         if shape.startswith(shapes):
             return where

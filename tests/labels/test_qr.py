@@ -113,7 +113,7 @@ def test_the_quiet_zone_is_four_modules_of_paper() -> None:
 def test_what_does_not_fit_is_refused_in_a_sentence() -> None:
     with pytest.raises(BadInput, match="300 characters do not fit a QR code of 33 modules at level M"):
         qr.square("A" * 300, 4, Level.M)
-    with pytest.raises(BadInput, match="no room"):
+    with pytest.raises(BadInput, match="no QR code fits there"):
         qr.square(CODE, 0)
     with pytest.raises(ValueError, match="'#'"):
         qr.square("#8-32")

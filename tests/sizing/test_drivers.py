@@ -86,3 +86,18 @@ def test_heads_of_a_size() -> None:
     assert fillister.across == Fraction("0.270") * Fraction(254, 10)
     assert heads(thread, "mushroom") == ()
     assert set_screw_key(thread) == "5/64" and set_screw_key(thread_named("2BA") or thread) == ""
+
+
+def test_a_set_screw_is_told_by_its_point_and_its_socket() -> None:
+    """A #10 set screw takes a 3/32 key, an M4 one 2 mm (ASME B18.3, ISO 4026; also in the FreeCAD Fasteners data)."""
+    ten = thread_named("#10-24 UNC")
+    assert ten is not None and tool_for(ten, "cup point", "hex socket") == "hexagon key 3/32"
+    assert tool_for(ten, "flat point", "slot") == ""
+    answer = snap(Readings(kind="set screw", gauge="1024", length="1/4", width=".0935", head="cone point", origin="us"))
+    assert answer.size == "#10-24 UNC x 1/4" and answer.length is not None and answer.length.datum == "over all"
+    assert answer.notes == ("socket .0935: hexagon key 3/32, as in a #10 set screw",)
+    metric = snap(Readings(kind="set screw", width="2.0", gauge="m4", origin="metric", unit="mm"))
+    assert metric.notes == ("socket 2.0 mm: hexagon key 2 mm, as in a M4 set screw",)
+    odd = snap(Readings(kind="set screw", width=".28", gauge="1024", origin="us"))
+    assert odd.notes == ("socket .28: no standard set screw has it",)
+    assert snap(Readings(kind="bolt", width=".28", gauge="1024", origin="us")).notes == ()

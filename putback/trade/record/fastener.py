@@ -16,8 +16,9 @@ from putback.trade.record.phrases import quoted
 HEADS = (
     "fillister", "pan", "round", "cheese", "countersunk", "flat", "hex", "headless", "socket cap",
     "truss", "binding", "oval", "raised countersunk", "square", "knurled", "wing", "cap", "ring", "eye",
+    "cup point", "flat point", "cone point", "dog point", "oval point",
 )  # fmt: skip
-"""Heads of screws and bolts, shapes of nuts: the nine met most first, as every list has them."""
+"""Heads of screws and bolts, shapes of nuts, points of set screws: the nine met most first, as every list has them."""
 
 DRIVES = ("slot", "cross", "hex socket", "hex", "square", "spanner", "none")
 """What turns it."""

@@ -21,7 +21,9 @@ from putback.trade.sizes.tools import Tool, read_tool
 BY_HAND = frozenset({"knurled", "wing", "ring", "eye"})
 """Heads and nuts that fingers turn (common practice, no source)."""
 
-TAKES_A_TOOL = THREADED | {"taper pin", "straight pin", "split pin", "retaining ring", "rivet"}
+TAKES_A_TOOL = THREADED | {
+    "taper pin", "straight pin", "split pin", "retaining ring", "rivet", "wood screw", "tapping screw", "ball bearing",
+}  # fmt: skip
 """Kinds of fasteners that do not go in without a tool (common practice, no source)."""
 
 
@@ -36,7 +38,8 @@ def driver_of(machine: Machine, thing: Thing) -> str:
         blade = best_blade(slot.mm, None if across is None else across.mm)
         return f"blade {blade.name}" if blade is not None else "a blade ground to its slot"
     thread = thread_named(thing.thread)
-    return tool_for(thread, thing.head, thing.drive) if thread is not None and thing.head else ""
+    head = thing.head or ("headless" if thing.name == "set screw" else "")
+    return tool_for(thread, head, thing.drive) if thread is not None and head else ""
 
 
 def _measured(machine: Machine, thing: Thing, reading: str) -> Measure | None:
