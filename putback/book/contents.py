@@ -15,6 +15,7 @@ from putback.reports.account import Account
 from putback.reports.alike import Mixed, alike
 from putback.reports.bags import BagCard, bag_card
 from putback.reports.fastener_sheet import length_of
+from putback.reports.first_look import plate
 from putback.reports.plan import plan_accounts
 from putback.reports.planning import refit_plan
 from putback.reports.size_letters import Looks, distinct_names, looks_of, size_letters
@@ -23,6 +24,7 @@ from putback.reports.todo import ToDo, to_do
 from putback.trade.checks.ledger import trial_balance
 from putback.trade.record.bag import Bag
 from putback.trade.record.fastener import Thing, came_out_words
+from putback.trade.record.first_look import LEADS
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.photo import WHENS, Photo
 from putback.trade.record.phrases import counted, times
@@ -242,28 +244,11 @@ def gather(record: Record, machine: Machine, *, now: str, look: Look) -> Book:
 
 
 def _plate(machine: Machine) -> Iterator[tuple[str, str]]:
-    origins = {"us": "American", "uk": "British", "metric": "metric", "unknown": ""}
-    yield from (
-        (word, value)
-        for word, value in (
-            ("maker", machine.maker),
-            ("model", machine.model),
-            ("serial", machine.serial),
-            ("threads", origins.get(machine.origin, machine.origin)),
-            ("country", machine.country),
-            ("made", machine.decade),
-            ("trade", machine.trade),
-            ("mass", machine.mass),
-            ("meant", {"run": "to run", "show": "to be shown"}.get(machine.intent, machine.intent)),
-            ("lies", machine.lies),
-            ("orientation", machine.orientation),
-        )
-        if value
-    )
+    yield from plate(machine)
     yield from (("caution", caution) for caution in machine.cautions)
     yield from (("note", note) for note in machine.notes)
-    if "?" in machine.serial:
-        yield "in the serial", "the figure after each ? is doubtful"
+    for seen in machine.first_look:
+        yield LEADS[seen.sort], f"{seen.what}; now: {seen.came_of}" if seen.came_of else seen.what
 
 
 def _tree(record: Record, machine: int) -> Iterator[tuple[int, str, str]]:

@@ -23,19 +23,28 @@ if TYPE_CHECKING:
 _STEP = re.compile(r"(?:step )?(\d{1,9})(?:,? hole ([1-9][a-z]?))?", re.IGNORECASE)
 _BAG = re.compile(r"bag (\d{1,9})", re.IGNORECASE)
 
+FIRST_LOOK = ("first-look", "first look", "machine")
+"""Words for the card of the machine itself."""
+
 NAMED = 5
 """How many of several things that some words may mean are named."""
 
 
 def card(args: argparse.Namespace) -> int:
-    """Print the card of what the words name: a step, a part, a fastener, a piece or a bag."""
+    """Print the card of what the words name: a step, a part, a fastener, a piece, a bag, or the machine as it came."""
     from putback.reports.bags import bag_card, card_text
+    from putback.reports.first_look import first_look
     from putback.reports.plain.cards import bag_plain, card_lines, spoken_text
     from putback.trade.record.bag import Bag
 
     with open_workshop(args) as workshop:
         record, machine = workshop.record, chosen(args, workshop)
-        found = card_named(record, machine, " ".join(" ".join(args.words).split()))
+        words = " ".join(" ".join(args.words).split())
+        if words.casefold() in FIRST_LOOK:
+            look = first_look(machine)
+            tell(args, look.to_json, lambda: look.text, lambda: spoken_text([look.machine, *look.lines()]))
+            return 0
+        found = card_named(record, machine, words)
         if isinstance(found, Bag):
             held = bag_card(record, found)
             tell(args, held.to_json, lambda: card_text(held), lambda: bag_plain(held))
@@ -63,7 +72,7 @@ def card_named(record: Record, machine: Machine, words: str) -> Card | Bag:
         return thing_card(record, thing)
     if in_it := _BAG.fullmatch(words):
         return bag_numbered(record, machine, int(in_it[1]))
-    known = [entry for entry in entries(record) if entry.machine_id == machine.id]
+    known = [entry for entry in entries(record) if entry.machine_id == machine.id and entry.sort != "machine"]
     return _of_entry(record, _one_of(words, [hit.entry for hit in find(known, words).hits]))
 
 

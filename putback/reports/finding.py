@@ -17,7 +17,7 @@ from putback.trade.record.place import in_bag
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 
-SORTS = ("bag", "part", "step", "fastener", "piece")
+SORTS = ("machine", "bag", "part", "step", "fastener", "piece")
 """What can be found, in the order that equally near ones are listed."""
 
 MOST = 99
@@ -81,6 +81,10 @@ def entries(record: Record) -> list[Findable]:
 def _of_machine(record: Record, machine: Machine) -> Iterator[Findable]:
     whose = machine.caption, machine.id
     assemblies = {part.id: part.name for part in record.all(Part, machine.id)}
+    seen = tuple(one.text for one in machine.first_look)
+    kept = (*machine.notes, *machine.cautions, *seen)
+    detail = "all that is said of it"
+    yield Findable("machine", machine.id, machine.caption, detail, *whose, searched=kept, title=machine.name)
     for bag in record.all(Bag, machine.id):
         held = record.total(machine.id, in_bag(bag.number))
         box = f", box {bag.box}" if bag.box else ""

@@ -27,9 +27,9 @@ from putback.workshop import Done, Workshop
 
 ScreenName = Literal[
     "bench", "refit", "walk-back", "summary", "break", "find", "clock code", "keys", "new label", "jobs", "job",
-    "bag", "part", "step", "thing", "photos",
+    "bag", "part", "step", "thing", "photos", "machine",
 ]  # fmt: skip
-"""A screen by its name; the last five are cards, named as the things they show."""
+"""A screen by its name; the last six are cards, named as the things they show."""
 
 
 class Host(App[None]):

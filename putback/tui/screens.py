@@ -28,13 +28,14 @@ SCREENS: Mapping[ScreenName, tuple[str, str]] = {
     "step": ("cards.step_card", "StepScreen"),
     "thing": ("cards.thing_card", "ThingScreen"),
     "photos": ("cards.photo_card", "PhotoScreen"),
+    "machine": ("cards.machine_card", "MachineScreen"),
 }
 """Each screen's module, below `putback.tui`, and its class."""
 
 
 CARDS: Mapping[str, ScreenName] = {
     "bag": "bag", "part": "part", "step": "step", "thing": "thing", "fastener": "thing", "piece": "thing",
-    "photos": "photos",
+    "photos": "photos", "machine": "machine",
 }  # fmt: skip
 """The card of each sort of thing."""
 

@@ -8,6 +8,7 @@ from putback.trade.commands.breaks import CountTools, EndSoak, HangTag, LeaveNot
 from putback.trade.commands.coming_out import CameOut
 from putback.trade.commands.command import Command, Readings
 from putback.trade.commands.corrections import MarkOnce, MendFastener, MendStep
+from putback.trade.commands.first_look import LookAt, MendLook
 from putback.trade.commands.jobs import MendJob, SayJob, WorkOn
 from putback.trade.commands.late_entries import EnterLate, EnterPieceLate, InsertStep
 from putback.trade.commands.machines import AddAssembly, MendMachine, NewMachine, RenamePart, SayOfMachine
@@ -47,9 +48,11 @@ __all__ = [
     "InsertStep",
     "LabelsPrinted",
     "LeaveNote",
+    "LookAt",
     "MarkOnce",
     "MendFastener",
     "MendJob",
+    "MendLook",
     "MendMachine",
     "MendSession",
     "MendStep",

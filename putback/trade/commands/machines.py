@@ -8,8 +8,10 @@ from typing import Any
 from putback.errors import BadInput, Refused
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
+from putback.trade.commands.first_look import checked_look
 from putback.trade.record.change import Change
 from putback.trade.record.fastener import Thing
+from putback.trade.record.first_look import Seen
 from putback.trade.record.machine import ORIGINS, PARTS_GO, Machine, Part, face_named
 from putback.trade.record.phrases import cut, quoted
 from putback.trade.record.place import checked_bag
@@ -54,6 +56,8 @@ class NewMachine(Command, frozen=True, kw_only=True):
     """What is noted of the machine itself."""
     cautions: tuple[str, ...] = ()
     """What one must beware of at the machine itself."""
+    first_look: tuple[Seen, ...] = ()
+    """What was seen of it before anything came off, and what became of that."""
 
 
 class AddAssembly(Command, frozen=True, kw_only=True):
@@ -182,6 +186,7 @@ def new_machine(draft: Draft, command: NewMachine) -> Change:
         parts_go=_parts_go(command.parts_go),
         notes=_remarks(command.notes),
         cautions=_remarks(command.cautions),
+        first_look=checked_look(command.first_look),
     )
     draft.put(machine)
     return draft.change("NewMachine", f"{machine.caption} is on the bench")

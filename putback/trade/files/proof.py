@@ -28,6 +28,7 @@ from putback.trade.record.fastener import (
     Thing,
     read_hole,
 )
+from putback.trade.record.first_look import SORTS as FIRST_LOOK
 from putback.trade.record.job import SIDES, SORTS, TAKES, Job
 from putback.trade.record.job import WHENS as JOB_WHENS
 from putback.trade.record.machine import FACES, ORIGINS, PARTS_GO, Machine, Part
@@ -134,6 +135,8 @@ def _machine(machine: Machine) -> _Faults:
     yield from _word(machine.unit, ("in", "mm"), "unit of a machine")
     yield from _number(machine.first_bag, 0, MOST_BAGS, "first bag")
     yield from _jobs(machine.todo, of_step=False)
+    for seen in machine.first_look:
+        yield from _word(seen.sort, FIRST_LOOK, "sort of a first look")
 
 
 def _step(step: Step) -> _Faults:

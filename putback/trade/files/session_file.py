@@ -34,6 +34,8 @@ from putback.trade.record.fastener import (
     THREADED,
     read_hole,
 )
+from putback.trade.record.first_look import SORTS as LOOKED
+from putback.trade.record.first_look import Seen
 from putback.trade.record.job import (
     DONE,
     IN_HAND,
@@ -81,6 +83,7 @@ MACHINE = (
     "parts_go",
     "notes",
     "cautions",
+    "first_look",
 )
 SESSION = ("start", "title", "target", "box", "note", "breaks", "step", "move", "trouble", *BETWEEN)
 STEP = (
@@ -113,6 +116,7 @@ UNLIKE = (
 )
 """What may stand beside `like`: all but readings, since it was not measured."""
 JOB = ("do", "what", "when", "takes", "side", "hole", "state", "since", "done", "result")
+SEEN = ("sort", "what", "came_of")
 ADJUST = ("what", "turns", "mark", "gap", "shims", "measure", "should_be", "why", "note", "before")
 MOVE = ("after", "what", "step", "count", "from", "to", "note")
 TROUBLE = (
@@ -215,7 +219,15 @@ class _Reader:
             parts_go=f.word("parts_go", PARTS_GO, "shelf"),
             notes=f.texts("notes"),
             cautions=f.texts("cautions"),
+            first_look=tuple(
+                self.seen(row, f"machine, first look {k}")
+                for k, row in enumerate(f.tables("first_look", default=[]), 1)
+            ),
         )
+
+    def seen(self, row: dict[str, Any], where: str) -> Seen:
+        f = Fields(row, where, SEEN)
+        return Seen(sort=f.word("sort", LOOKED), what=f.text("what"), came_of=f.text("came_of", ""))
 
     def tree(self, table: dict[str, Any]) -> Iterator[c.AddAssembly]:
         """Give the assemblies so that each comes after the one it sits in."""

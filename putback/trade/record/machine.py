@@ -6,6 +6,7 @@ import re
 
 from msgspec import Struct
 
+from putback.trade.record.first_look import Seen
 from putback.trade.record.job import Job
 
 ORIGINS = ("us", "uk", "metric", "unknown")
@@ -65,6 +66,8 @@ class Machine(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What one must beware of at the machine itself, said again on every return."""
     todo: tuple[Job, ...] = ()
     """The jobs on the machine itself, done ones too."""
+    first_look: tuple[Seen, ...] = ()
+    """What was seen of it before anything came off, and what became of that."""
 
     @property
     def caption(self) -> str:

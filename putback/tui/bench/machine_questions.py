@@ -2,64 +2,40 @@
 
 from __future__ import annotations
 
-from msgspec.structs import replace
 from textual import work
 
 from putback.errors import BadInput
-from putback.sizing.background import TRADES, read_year
 from putback.trade import commands as c
-from putback.trade.commands import MendMachine
-from putback.trade.record.machine import PARTS_GO, Machine
 from putback.tui.bench.rarer_fields import RarerFields
+from putback.tui.dialogs.machine_fields import MADE_IN, PLATE, SERIAL, WHERE, MachineFields, asking
+from putback.tui.dialogs.prompts import Pick
 from putback.tui.dialogs.questions import bag_of
 
-PLATE = ("maker", "model", "country", "decade", "trade", "mass", "intent", "orientation")
-"""What can be said of a machine beside what it is called."""
 
-MADE_IN = {"not known": "unknown", "US: inch": "us", "Britain: inch and BA": "uk", "elsewhere: metric": "metric"}
-"""Where a machine was made, as the list has it, and whose threads it has by that."""
-
-WHERE = "Where was it made? Its threads go by that."
-
-ASKED = {
-    "country": "In which country was it made?",
-    "decade": "When was it made? (1920s, 1923, before 1925)",
-    "trade": "What trade is it of? Its threads go by that, too.",
-}
-"""Questions about some of these, in other words than `What is its ...?`."""
-
-NO_TRADE = "another, or not known"
-
-SERIAL = "What is its serial? (? before a doubtful digit)"
-
-
-def asking(field: str) -> str:
-    """Return the question for a field of PLATE."""
-    return ASKED.get(field, f"What is its {field}?")
-
-
-class MachineQuestions(RarerFields):
+class MachineQuestions(RarerFields, MachineFields):
     """Questions about machines."""
 
     @work
     async def command_machines(self) -> None:
-        """Ask which machine; behind those there are stand a new one and what is said of the one here."""
+        """Ask which machine; behind those there are stand a new one and the card of the one here."""
         known = self.host.workshop.machines()
         here = self.host.machine
-        last = (f"correct what is noted of {here.caption}",) if here else ()
+        last = (f"the card of {here.caption}: all that is said of it",) if here else ()
         options = (*(m.caption for m in known), "a new machine", "a new machine, name plate and all", *last)
-        picked = await self.pick("Which machine?", options, here=here.caption if here else "")
-        if picked is None:
+        at = next((k for k, machine in enumerate(known) if here is not None and machine.id == here.id), -1)
+        index = await self.host.push_screen_wait(
+            Pick("Which machine?", options, here=at, more="its card" if here else "")
+        )
+        if index is None:
             return
-        index = options.index(picked)
         if index == len(known):
             await self.ask_new_machine()
         elif index == len(known) + 1:
             machine = await self.ask_plate()
             if machine is not None and self.host.do(machine) is not None:
                 self.host.change_machine(self.host.workshop.last_machine())
-        elif index > len(known) + 1 and here is not None:
-            await self.mend_machine(here)
+        elif here is not None and not 0 <= index < len(known):
+            self.host.push_screen(self.host.screen_named("machine", here.id))
         elif known[index].id != self.host.machine_id:
             self.host.change_machine(known[index].id)
 
@@ -144,70 +120,3 @@ class MachineQuestions(RarerFields):
             intent=intent,
             orientation=orientation,
         )
-
-    async def ask_decade(self, value: str) -> str | None:
-        """Ask when it was made; None where it was left."""
-        while True:
-            text = await self.ask_line(ASKED["decade"], value=value)
-            try:
-                if text is not None:
-                    read_year(text)
-            except BadInput as fault:
-                self.host.refuse(str(fault))
-            else:
-                return text
-
-    async def ask_trade(self, value: str) -> str | None:
-        """Ask for its trade; None where it was left."""
-        picked = await self.pick(ASKED["trade"], (*TRADES, NO_TRADE), here=value or NO_TRADE)
-        return "" if picked == NO_TRADE else picked
-
-    async def mend_machine(self, machine: Machine) -> None:
-        """Ask what is not so, and say what is."""
-        made = {origin: label for label, origin in MADE_IN.items()}
-        fields = {
-            "name": machine.name,
-            "serial": machine.serial,
-            "made": made[machine.origin],
-            "unit": machine.unit,
-            **{field: str(getattr(machine, field)) for field in PLATE},
-            "parts go": PARTS_GO[machine.parts_go],
-            "notes": "; ".join(machine.notes),
-            "cautions": "; ".join(machine.cautions),
-        }
-        options = tuple(f"{field:<13}{answer or '-'}" for field, answer in fields.items())
-        picked = await self.pick("What should be corrected?", options)
-        if picked is None:
-            return
-        field = tuple(fields)[options.index(picked)]
-        if field in ("notes", "cautions"):
-            await self.mend_remarks(field, getattr(machine, field))
-            return
-        if field == "made":
-            origin = await self.pick(WHERE, tuple(MADE_IN), here=fields[field])
-            answer = None if origin is None else MADE_IN[origin]
-            field = "origin"
-        elif field == "parts go":
-            label = await self.pick(
-                "Where do parts go, unless you say otherwise?", tuple(PARTS_GO.values()), here=fields[field]
-            )
-            answer = next((word for word, words in PARTS_GO.items() if words == label), None)
-            field = "parts_go"
-        elif field == "unit":
-            answer = await self.pick("In which unit are bare numbers?", ("in", "mm"), here=machine.unit)
-        elif field == "trade":
-            answer = await self.ask_trade(machine.trade)
-        elif field == "decade":
-            answer = await self.ask_decade(machine.decade)
-        else:
-            caption = SERIAL if field == "serial" else asking(field)
-            answer = await self.ask_line(caption, value=fields[field])
-        if answer is not None and self.host.do(replace(MendMachine(), **{field: answer})) is not None:
-            self.redraw()
-
-    async def mend_remarks(self, field: str, texts: tuple[str, ...]) -> None:
-        """Ask for the notes or cautions of the machine as they should be, each on a line of its own."""
-        asked = f"Which {field} of the machine are true? Each on a line of its own."
-        text = await self.ask_line(asked, value="\n".join(texts), note=True)
-        if text is not None and self.host.do(replace(MendMachine(), **{field: tuple(text.splitlines())})) is not None:
-            self.redraw()

@@ -41,9 +41,18 @@ class Pick(KeyedModal[int | None]):
     passing = True
 
     def __init__(
-        self, caption: str, options: Sequence[str], *, here: int = -1, pages: Sequence[tuple[str, int]] = ()
+        self,
+        caption: str,
+        options: Sequence[str],
+        *,
+        here: int = -1,
+        pages: Sequence[tuple[str, int]] = (),
+        more: str = "",
     ) -> None:
-        """`here` is the one marked; `pages` are titles and how many options each has, where they are grouped."""
+        """`here` is the one marked; `pages` are titles and how many options each has, where they are grouped.
+
+        `more` says what the key does that asks for more of the marked one, and gives -1; without it there is none.
+        """
         super().__init__()
         self._caption = caption
         self._options = list(options)
@@ -53,6 +62,7 @@ class Pick(KeyedModal[int | None]):
         if self._starts[-1] < len(self._options):
             self._starts.append(len(self._options))
         self._here = here
+        self._more = more
         self._pages: list[range] = [range(0)]
         self._rows: list[list[Content]] = []
         self._page = 0  # a number means the same line each time, whichever is marked
@@ -140,6 +150,8 @@ class Pick(KeyedModal[int | None]):
             key, used = shown("list.marked"), Content("   ").join(foot).cell_length
             named = fitted(self._options[self._here], max(8, width - used - len(key) - 4))
             foot.append(_tap(key, "marked" if self._here in self._pages[self._page] else named))
+        if self._more:
+            foot.append(_tap(shown("list.more"), self._more))
         foot.append(_tap(shown("list.leave"), "back"))
         if many:
             foot.append(plain(f"{self._page + 1} of {len(self._pages)}", None, "$pb-muted"))
@@ -166,6 +178,8 @@ class Pick(KeyedModal[int | None]):
         elif command_id == "list.before":
             self._page -= 1
             self.redraw()
+        elif command_id == "list.more" and self._more:
+            self.leave(-1)
         elif command_id == "list.marked" and self._here >= 0:
             self.leave(self._here)
         elif command_id == "list.go":

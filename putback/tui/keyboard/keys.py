@@ -366,6 +366,7 @@ KEYS: tuple[Key, ...] = (
     Key("list.next", "list", ("+", "down", "pagedown", "right"), "+", "next page", "The next nine."),
     Key("list.before", "list", ("-", "up", "pageup", "left"), "-", "page before", "The nine before."),
     Key("list.help", "list", ("question_mark",), "?", "keys", "The keys of the place you are in."),
+    Key("list.more", "list", ("/",), "/", "its card", "In the list of machines: the card of the one on the bench."),
     Key("list.leave", "list", (".", "escape", "0"), ".", "back", "Choose nothing."),
     # the summary
     Key("summary.down", "summary", ("+", "down", "pagedown", "enter"), "+", "page down", "The next page."),

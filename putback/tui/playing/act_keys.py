@@ -18,6 +18,7 @@ from putback.sizing.background import TRADES
 from putback.trade import commands as c
 from putback.trade.checks.tools_out import not_seen_to
 from putback.trade.record.fastener import CAME_OUT, KINDS, READINGS, SEIZED
+from putback.trade.record.first_look import SORTS as LOOKED
 from putback.trade.record.job import SIDES, TAKES, TO_DO, WHENS
 from putback.trade.record.job import SORTS as JOB_SORTS
 from putback.trade.record.machine import FACES, PARTS_GO, Machine, Part, face_named
@@ -28,17 +29,17 @@ from putback.trade.record.step import NO_REVERSE, Adjustment
 from putback.trade.refit.hole_pattern import likely_hole
 from putback.trade.sizes.just_like import one_before
 from putback.tui.bench.bench_commands import OTHER_ACTIONS
-from putback.tui.bench.machine_questions import MADE_IN, PLATE
 from putback.tui.bench.rarer_fields import RARER_FIELDS
 from putback.tui.dialogs.face_pick import ON_PAD
 from putback.tui.dialogs.lists import DRIVES_LISTED, FOUND_BY, HEADS_LISTED, NOT_SAID, PIECES, PLACES, TURNS, line_of
+from putback.tui.dialogs.machine_fields import MADE_IN, PLATE
 from putback.tui.dialogs.prompts import PAGE
 from putback.tui.draw.views import last_steps, taken_holes
 from putback.tui.form import entry
 from putback.tui.form.typed_readings import as_fields, as_typed
 from putback.tui.keyboard.keys import KEYS
 
-Where = Literal["bench", "ask", "pick", "faces", "size", "card", "walk", "break", "summary"]
+Where = Literal["bench", "ask", "pick", "faces", "size", "card", "machine", "walk", "break", "summary"]
 """What keys go to."""
 
 Sort = Literal["new_fastener", "same_again", "other", "step", ""]
@@ -52,6 +53,7 @@ LETTER = {key.id: key.keys[0] for key in KEYS if key.where == "bench" and key.ke
 """The letter of each command."""
 
 _SAYINGS = tuple(RARER_FIELDS)
+_LOOKED = tuple(LOOKED)
 _MENDED = ("name", "serial", "made", "unit", *PLATE, "parts go")
 
 
@@ -113,6 +115,8 @@ def without_keys(command: c.Command) -> str:
         return "A part on hold cannot be entered by keys here; play the file without them."
     if isinstance(command, c.Enter | c.EnterPiece) and command.once is not None:
         return "That a thing goes in once, or again, cannot be entered by keys as it comes out; leave out “once”."
+    if isinstance(command, c.NewMachine) and any(seen.came_of for seen in command.first_look):
+        return "What became of a first look cannot be entered by keys when it is said; leave out “came_of”."
     jobs = command.todo if isinstance(command, c.Annotate) else ()
     state = next((job.state for job in jobs if job.state != TO_DO), "")
     if any(job.hole for job in jobs):
@@ -167,6 +171,10 @@ def _further(saying: str, *presses: Presses) -> tuple[Presses, ...]:
 
 # -- the machine and its time ------------------------------------------------------------------------
 
+_ITS_CARD = (_wish("machines"), Presses("pick", ("/",)))
+_LEFT = Presses("machine", (".",))
+"""To the card of the machine on the bench, and back."""
+
 
 def _new_machine(command: c.NewMachine, at: ScreenState) -> Iterator[KeySequence]:
     known = [m.caption for m in at.record.all(Machine)]
@@ -188,7 +196,10 @@ def _new_machine(command: c.NewMachine, at: ScreenState) -> Iterator[KeySequence
     )
     if command.parts_go != "shelf":
         answers = (_choice(_MENDED.index("parts go")), _choice(tuple(PARTS_GO).index(command.parts_go)))
-        yield KeySequence("", (_wish("machines"), _choice(len(known) + 3), *answers))
+        yield KeySequence("", (*_ITS_CARD, Presses("machine", ("*",)), *answers, _LEFT))
+    if command.first_look:
+        said = [keys for seen in command.first_look for keys in (_choice(_LOOKED.index(seen.sort)), _text(seen.what))]
+        yield KeySequence("", (*_ITS_CARD, Presses("machine", ("1",)), *said, Presses("pick", (".",)), _LEFT))
     for caution in command.cautions:
         yield KeySequence("", (_wish("caution"), _said(caution)))
     for note in command.notes:

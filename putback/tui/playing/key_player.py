@@ -20,6 +20,7 @@ from putback.trade.files.session_file import TimedCommand
 from putback.tui.app import PutbackApp
 from putback.tui.bench.bench_screen import BenchScreen
 from putback.tui.cards.bag_card import BagScreen
+from putback.tui.cards.machine_card import MachineScreen
 from putback.tui.dialogs.face_pick import FacePick
 from putback.tui.dialogs.prompts import AskLine, Pick
 from putback.tui.dialogs.size_screen import SizesScreen
@@ -45,6 +46,7 @@ _SCREENS: dict[Where, type[Screen[Any]]] = {
     "faces": FacePick,
     "size": SizesScreen,
     "card": BagScreen,
+    "machine": MachineScreen,
     "walk": WalkBackScreen,
     "break": BreakScreen,
     "summary": SummaryScreen,

@@ -18,15 +18,15 @@ def things(bench: Bench) -> list[Thing]:
 async def test_country_decade_and_trade_are_told_and_taken_back(tmp_path: Path, opened: Opened) -> None:
     """3 mm of half a millimetre: M3 at first sight; on a German machine of before 1925 it may be Loewenherz."""
     async with opened(tmp_path) as bench:
-        await bench.keys(*METRIC, "m", "4", "7", "Germany", "enter")
+        await bench.keys(*METRIC, "m", "/", "*", "7", "Germany", "enter")
         assert bench.said == "the machine: country Germany"
-        await bench.keys("m", "4", "8", "once", "enter")
+        await bench.keys("*", "8", "once", "enter")
         assert "type it as 1920s, 1923 or before 1925" in bench.picture(), "asked again"
         await bench.keys("before 1925", "enter")
         assert bench.said == "the machine: decade before 1925"
-        await bench.keys("m", "4", "9", "2")
+        await bench.keys("*", "9", "2")
         assert bench.said == "the machine: trade clock"
-        await bench.keys("-")
+        await bench.keys("-", ".")
         machine = bench.app.workshop.record.get(Machine, bench.app.machine_id)
         assert (machine.country, machine.decade, machine.trade) == ("Germany", "before 1925", "")
         await bench.keys("enter", "lid", "enter", "7", "2.93*.5")

@@ -132,7 +132,11 @@ def test_a_panel_of_eight_equal_screws_takes_at_most_twenty_strokes(tmp_path: Pa
 
 
 LIKE = (
-    PANEL.replace('origin = "us"', 'origin = "us"\nparts_go = "box"')
+    PANEL.replace(
+        'origin = "us"',
+        'origin = "us"\nparts_go = "box"\n'
+        'first_look = [{ sort = "from", what = "a barn" }, { sort = "missing", what = "one foot" }]',
+    )
     + """
 [[session.step]]
 do = "take off"

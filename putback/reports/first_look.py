@@ -1,0 +1,88 @@
+"""The card of a machine: what is said of it, what was seen before anything came off, and what became of that."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from msgspec import Struct, to_builtins
+
+from putback.trade.record.first_look import ONE, SORTS, Seen, still_open
+from putback.trade.record.machine import Machine
+
+ORIGINS = {"us": "American", "uk": "British", "metric": "metric"}
+"""Whose threads a machine has, in a word."""
+
+
+class FirstLook(Struct, frozen=True):
+    """A machine as it came."""
+
+    machine: str
+    """Name and serial."""
+    plate: tuple[tuple[str, str], ...]
+    """What is known of it, each with the word for it."""
+    cautions: tuple[str, ...]
+    """What one must beware of at it."""
+    notes: tuple[str, ...]
+    """What was noted of it."""
+    seen: tuple[Seen, ...]
+    """What was seen, by its sort and in the order it was said."""
+
+    @property
+    def unanswered(self) -> int:
+        """How many faults, tests and missing things nobody has said the end of."""
+        return len(still_open(self.seen))
+
+    def lines(self) -> Iterator[str]:
+        """Give it in lines."""
+        yield from (f"{word}: {value}" for word, value in self.plate)
+        yield from (f"caution: {caution}" for caution in self.cautions)
+        yield from (seen.text for seen in self.seen)
+        yield from (f"noted: {note}" for note in self.notes)
+        if not self.seen:
+            yield "nothing was written down of the first look yet"
+        elif self.unanswered:
+            yield f"to be looked at again at the end: {self.unanswered}"
+
+    @property
+    def text(self) -> str:
+        """It as lines of text."""
+        return "\n".join([self.machine, *(f"  {line}" for line in self.lines())])
+
+    def to_json(self) -> dict[str, Any]:
+        """Return it as the command line prints it."""
+        return {
+            "machine": self.machine,
+            **dict(self.plate),
+            "cautions": list(self.cautions),
+            "notes": list(self.notes),
+            "seen": [{**to_builtins(seen), "came_of": seen.came_of or None} for seen in self.seen],
+            "unanswered": self.unanswered,
+        }
+
+
+def plate(machine: Machine) -> Iterator[tuple[str, str]]:
+    """Give what is known of a machine itself, each with the word for it."""
+    said = {
+        "maker": machine.maker,
+        "model": machine.model,
+        "serial": machine.serial,
+        "threads": ORIGINS.get(machine.origin, ""),
+        "country": machine.country,
+        "made": machine.decade,
+        "trade": machine.trade,
+        "mass": machine.mass,
+        "meant": {"run": "to run", "show": "to be shown"}.get(machine.intent, machine.intent),
+        "lies": machine.lies,
+        "orientation": machine.orientation,
+    }
+    yield from ((word, value) for word, value in said.items() if value)
+    if "?" in machine.serial:
+        yield "in the serial", "the figure after each ? is doubtful"
+
+
+def first_look(machine: Machine) -> FirstLook:
+    """Return a machine as it came, with what became of it."""
+    order = list(SORTS)
+    seen = sorted(machine.first_look, key=lambda one: (one.sort not in ONE, order.index(one.sort)))
+    return FirstLook(machine.caption, tuple(plate(machine)), machine.cautions, machine.notes, tuple(seen))

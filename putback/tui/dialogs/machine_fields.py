@@ -1,0 +1,103 @@
+"""What is said of a machine itself, asked and said right: from its card, and when it comes to the bench."""
+
+from __future__ import annotations
+
+from msgspec.structs import replace
+
+from putback.errors import BadInput
+from putback.sizing.background import TRADES, read_year
+from putback.trade.commands import MendMachine
+from putback.trade.record.machine import PARTS_GO, Machine
+from putback.tui.dialogs.questions import Questions
+
+PLATE = ("maker", "model", "country", "decade", "trade", "mass", "intent", "orientation")
+"""What can be said of a machine beside what it is called."""
+
+MADE_IN = {"not known": "unknown", "US: inch": "us", "Britain: inch and BA": "uk", "elsewhere: metric": "metric"}
+"""Where a machine was made, as the list has it, and whose threads it has by that."""
+
+WHERE = "Where was it made? Its threads go by that."
+
+ASKED = {
+    "country": "In which country was it made?",
+    "decade": "When was it made? (1920s, 1923, before 1925)",
+    "trade": "What trade is it of? Its threads go by that, too.",
+}
+"""Questions about some of these, in other words than `What is its ...?`."""
+
+NO_TRADE = "another, or not known"
+
+SERIAL = "What is its serial? (? before a doubtful digit)"
+
+
+def asking(field: str) -> str:
+    """Return the question for a field of PLATE."""
+    return ASKED.get(field, f"What is its {field}?")
+
+
+class MachineFields(Questions):
+    """Questions about a machine itself."""
+
+    async def ask_decade(self, value: str) -> str | None:
+        """Ask when it was made; None where it was left."""
+        while True:
+            text = await self.ask_line(ASKED["decade"], value=value)
+            try:
+                if text is not None:
+                    read_year(text)
+            except BadInput as fault:
+                self.host.refuse(str(fault))
+            else:
+                return text
+
+    async def ask_trade(self, value: str) -> str | None:
+        """Ask for its trade; None where it was left."""
+        picked = await self.pick(ASKED["trade"], (*TRADES, NO_TRADE), here=value or NO_TRADE)
+        return "" if picked == NO_TRADE else picked
+
+    def fields_of(self, machine: Machine) -> dict[str, str]:
+        """Return what can be said right of a machine, by its field, with how it stands now."""
+        made = {origin: label for label, origin in MADE_IN.items()}
+        return {
+            "name": machine.name,
+            "serial": machine.serial,
+            "made": made[machine.origin],
+            "unit": machine.unit,
+            **{field: str(getattr(machine, field)) for field in PLATE},
+            "parts go": PARTS_GO[machine.parts_go],
+            "notes": "; ".join(machine.notes),
+            "cautions": "; ".join(machine.cautions),
+        }
+
+    async def mend_field(self, machine: Machine, field: str) -> None:
+        """Ask what is so in a field of a machine, and say it."""
+        now = self.fields_of(machine)[field]
+        if field in ("notes", "cautions"):
+            await self._mend_remarks(machine, field, getattr(machine, field))
+            return
+        if field == "made":
+            origin = await self.pick(WHERE, tuple(MADE_IN), here=now)
+            answer = None if origin is None else MADE_IN[origin]
+            field = "origin"
+        elif field == "parts go":
+            label = await self.pick("Where do parts go, unless you say otherwise?", tuple(PARTS_GO.values()), here=now)
+            answer = next((word for word, words in PARTS_GO.items() if words == label), None)
+            field = "parts_go"
+        elif field == "unit":
+            answer = await self.pick("In which unit are bare numbers?", ("in", "mm"), here=machine.unit)
+        elif field == "trade":
+            answer = await self.ask_trade(machine.trade)
+        elif field == "decade":
+            answer = await self.ask_decade(machine.decade)
+        else:
+            caption = SERIAL if field == "serial" else asking(field)
+            answer = await self.ask_line(caption, value=now)
+        if answer is not None:
+            self.host.do(replace(MendMachine(), **{field: answer}), machine=machine.id)
+
+    async def _mend_remarks(self, machine: Machine, field: str, texts: tuple[str, ...]) -> None:
+        """Ask for the notes or cautions of the machine as they should be, each on a line of its own."""
+        asked = f"Which {field} of the machine are true? Each on a line of its own."
+        text = await self.ask_line(asked, value="\n".join(texts), note=True)
+        if text is not None:
+            self.host.do(replace(MendMachine(), **{field: tuple(text.splitlines())}), machine=machine.id)
