@@ -145,6 +145,18 @@ def test_the_example_in_the_guide_is_sound_and_names_every_setting() -> None:
     assert {"layout", "block"} <= set(tables["keys"])
 
 
+def test_the_template_is_the_guides_example_with_nothing_said() -> None:
+    """`putback settings --template`: read as it is it changes nothing, and with its # taken away it is the guide's."""
+    root = Path(__file__).parents[1]
+    template = (root / "putback/settings.template.toml").read_text("utf-8")
+    assert read_settings(template) == (Settings(), ())
+    guide = (root / "docs/guide/settings.md").read_text("utf-8").split("```toml\n")[1].split("```")[0]
+    lines = template.partition("\n\n")[2].splitlines()
+    assert [line.removeprefix("# ").split("#")[0].strip() for line in lines if line.strip("# ")] == [
+        line.removeprefix("# ").split("#")[0].strip() for line in guide.splitlines() if line.strip("# ")
+    ]
+
+
 VALUES = st.recursive(
     st.booleans() | st.integers() | st.floats(allow_nan=False) | st.text(max_size=8),
     lambda inner: st.lists(inner, max_size=3),

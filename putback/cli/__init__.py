@@ -8,7 +8,8 @@ from collections.abc import Callable, Sequence
 from importlib import import_module
 
 from putback.cli.arguments import parser
-from putback.cli.streams import BAD_INPUT, LARGEST_FILE, drop, say_error, wants_json
+from putback.cli.exit_codes import BAD_INPUT, BROKEN_OFF, DONE
+from putback.cli.streams import LARGEST_FILE, drop, say_error, wants_json
 from putback.errors import BadInput, PutbackError
 
 __all__ = ["BAD_INPUT", "LARGEST_FILE", "main", "parser"]
@@ -31,10 +32,10 @@ def main(argv: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         # The reader went away, as `putback bags | head` does.
         drop(sys.stdout)
-        return 0
+        return DONE
     except OSError as fault:
         say_error(f"{fault.filename or 'Standard output'}: {fault.strerror or fault}.")
         drop(sys.stdout)
         return BAD_INPUT
     except KeyboardInterrupt:
-        return 130
+        return BROKEN_OFF

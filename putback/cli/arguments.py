@@ -3,41 +3,139 @@
 from __future__ import annotations
 
 import argparse
-from typing import NoReturn
+from difflib import get_close_matches
+from typing import Any, NoReturn
 
 from putback import __version__
+from putback.cli.examples import EXAMPLES
+from putback.cli.exit_codes import EXIT_CODES
 from putback.errors import BadInput
 
+COMMON = "common options"
+"""The group of what every command takes; told once, by `putback --help`."""
 
-class _Parser(argparse.ArgumentParser):
-    """A parser whose errors are one sentence, like everybody else's."""
+
+class Parser(argparse.ArgumentParser):
+    """A parser whose errors are one sentence, like everybody else's, and whose help tells common options once."""
+
+    groups: dict[str, list[str]]
+    """The commands by groups, of the parser of the whole line; empty for a command's own."""
+    examples: tuple[str, ...]
+    """Lines that can be typed as they stand."""
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.groups, self.examples = {}, ()
 
     def error(self, message: str) -> NoReturn:
-        raise BadInput(f"{message} (see {self.prog} --help)")
+        wrong = next((word for word in message.split() if message.startswith("unrecognized") and word[:2] == "--"), "")
+        near = get_close_matches(wrong.partition("=")[0], _options_of(self), 1) if wrong else []
+        meant = f"; did you mean {near[0]}?" if near else ""
+        raise BadInput(f"{message}{meant} (see {self.prog} --help)")
+
+    def _check_value(self, action: argparse.Action, value: Any) -> None:
+        """Refuse a command that is not there with the nearest ones; other choices as usual."""
+        known = list(action.choices or ())
+        if isinstance(action, argparse._SubParsersAction) and value not in known:
+            near = get_close_matches(str(value), known, 3, 0.5)
+            meant = f"; did you mean {' or '.join(near)}?" if near else ""
+            self.error(f"there is no command {value}{meant}")
+        super()._check_value(action, value)
+
+    def common_actions(self) -> list[argparse.Action]:
+        """What every command takes."""
+        return [action for group in self._action_groups if group.title == COMMON for action in group._group_actions]
+
+    def own_actions(self) -> list[argparse.Action]:
+        """What only this one takes."""
+        common = self.common_actions()
+        return [action for action in self._actions if action not in common]
+
+    def format_help(self) -> str:
+        """Return the help: usage, what it does, what it takes, examples; of the whole line commands in groups."""
+        form = self._get_formatter()
+        if self.groups:
+            form.add_text(f"usage: {self.prog} [COMMAND] [options]")
+        else:
+            form.add_usage(self.usage, self.own_actions(), self._mutually_exclusive_groups)
+        form.add_text(self.description)
+        commands = commands_of(self)
+        for title, names in self.groups.items():
+            form.start_section(title)
+            form.add_arguments([_Told(name, commands[name].description or "") for name in names])
+            form.end_section()
+        for group in self._action_groups:
+            shown = [action for action in group._group_actions if not isinstance(action, argparse._SubParsersAction)]
+            if shown and (self.groups or group.title != COMMON):
+                form.start_section(group.title)
+                form.add_arguments(shown)
+                form.end_section()
+        text = form.format_help()
+        if self.examples:
+            text += "\nexamples:\n" + "".join(f"  {line}\n" for line in self.examples)
+        if self.groups:
+            text += "\nexit status:\n" + "".join(f"  {code:<4} {words}\n" for code, words in EXIT_CODES.items())
+            return text + "\nputback COMMAND --help has more of each, with examples; putback manual is all of it.\n"
+        return text + "\nEvery command takes --workshop, --machine, --json and --plain: see putback --help.\n"
 
 
-def parser() -> argparse.ArgumentParser:
+class _Told(argparse.Action):
+    """A command as a line of the help."""
+
+    def __init__(self, name: str, about: str) -> None:
+        super().__init__([], name, metavar=name, help=about)
+
+    def __call__(self, *_: object) -> None:
+        """Nothing is typed for it."""
+
+
+def commands_of(top: argparse.ArgumentParser) -> dict[str, Parser]:
+    """Return the parsers of the commands, by name; none for a command's own parser."""
+    found = [action for action in top._actions if isinstance(action, argparse._SubParsersAction)]
+    return dict(found[0].choices) if found else {}
+
+
+def _options_of(top: argparse.ArgumentParser) -> list[str]:
+    parsers = [top, *commands_of(top).values()]
+    return sorted({option for one in parsers for action in one._actions for option in action.option_strings})
+
+
+GROUPS: dict[str, tuple[str, ...]] = {
+    "at the bench": ("demo", "size", "keys"),
+    "what is where": ("bag", "bags", "card", "where", "alike"),
+    "the way back": ("walk-back", "summary", "refit", "reach"),
+    "between sessions": ("machines", "todo", "sent"),
+    "on paper": ("labels", "book", "photos"),
+    "files": ("replay", "export", "import", "backup", "check", "log"),
+    "the program": ("about", "settings", "completion", "manual"),
+}
+"""The commands as help and manual page group them."""
+
+
+def parser() -> Parser:
     """Return the parser of the whole command line. What it reads has the command's function as text in `runs`."""
-    common = _Parser(add_help=False, argument_default=argparse.SUPPRESS)
+    shared = Parser(add_help=False, argument_default=argparse.SUPPRESS)
+    common = shared.add_argument_group(COMMON)
     common.add_argument("--workshop", metavar="DIR", help="the workshop folder (else PUTBACK_WORKSHOP)")
     common.add_argument("--machine", metavar="NAME", help="the machine, by name or serial")
     common.add_argument("--json", action="store_true", help="print one JSON value")
     common.add_argument("--plain", action="store_true", help="words alone, a fact a line, for a screen reader")
 
-    top = _Parser(
+    top = Parser(
         prog="putback",
-        parents=[common],
+        parents=[shared],
         allow_abbrev=False,
         description="What is taken apart here goes back together, complete and in the right order. "
         "Without a command: the workbench screen.",
     )
     top.set_defaults(runs="workbench.bench")
     top.add_argument("--version", action="version", version=f"putback {__version__}")
-    commands = top.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
+    commands = top.add_subparsers(dest="command", metavar="COMMAND", parser_class=Parser)
 
-    def command(name: str, runs: str, about: str) -> argparse.ArgumentParser:
-        sub = commands.add_parser(name, parents=[common], help=about, description=about, allow_abbrev=False)
+    def command(name: str, runs: str, about: str) -> Parser:
+        sub: Parser = commands.add_parser(name, parents=[shared], help=about, description=about, allow_abbrev=False)
         sub.set_defaults(runs=runs)
+        sub.examples = EXAMPLES[name]
         return sub
 
     command("demo", "workbench.demo", "the workbench screen on a throwaway copy of the demo workshop")
@@ -99,6 +197,8 @@ def parser() -> argparse.ArgumentParser:
 
     card_ = command("card", "cards.card", "all that is known of a step, a part, a fastener or a bag")
     card_.add_argument("words", metavar="WORDS", nargs="+", help="step 12; step 12 hole 3; a name; a size; bag 4")
+    where_ = command("where", "program.where", "where a thing is now: its bag and box, its shelf, who has it")
+    where_.add_argument("words", metavar="THING", nargs="+", help="a name, a size, a step, a bag")
     command("walk-back", "cards.walk_back", "the last three steps, newest first, what is open, and where to start")
 
     summary_ = command("summary", "reporting.summary", "the end-of-session summary")
@@ -111,7 +211,7 @@ def parser() -> argparse.ArgumentParser:
     refit_.add_argument("--next", action="store_true", help="only the step to go on with, as its card")
 
     reach_ = command("reach", "reporting.reach", "the least that must come off to reach a part")
-    reach_.add_argument("part", metavar="PART")
+    reach_.add_argument("part", metavar="PART", nargs="+")
     reach_.add_argument("--now", action="store_true", help="leave out what is off already")
 
     command("todo", "between.todo", "what is left to do on all machines: jobs, soaks, what is sent out or to be got")
@@ -171,4 +271,11 @@ def parser() -> argparse.ArgumentParser:
     check_ = command("check", "maintenance.check", "prove every line, every reference and the balance")
     check_.add_argument("--mend", metavar="DIR", help="write what can be saved into a new workshop")
     check_.add_argument("--join", metavar="OTHER", help="with --mend: make one of this and a folder that grew apart")
+    command("about", "program.about", "the workshop's folder, the settings file, and versions")
+    settings_ = command("settings", "program.settings", "the settings in force")
+    settings_.add_argument("--template", action="store_true", help="a settings file to begin with, all as it is unsaid")
+    completion_ = command("completion", "program.completion", "a completion script for your shell")
+    completion_.add_argument("shell", metavar="SHELL", choices=("bash", "zsh", "fish"), help="bash, zsh or fish")
+    command("manual", "program.manual", "the manual page, for man")
+    top.groups = {title: list(names) for title, names in GROUPS.items()}
     return top

@@ -80,12 +80,13 @@ def reach(args: argparse.Namespace) -> int:
 
     with open_workshop(args) as workshop:
         machine = chosen(args, workshop)
-        found = least(workshop.record, machine.id, args.part, now=args.now)
+        part = " ".join(args.part)
+        found = least(workshop.record, machine.id, part, now=args.now)
         tell(
             args,
             lambda: reach_json(found),
-            lambda: reach_text(workshop.record, machine.id, found, part=args.part),
-            lambda: reach_plain(workshop.record, machine.id, found, part=args.part),
+            lambda: reach_text(workshop.record, machine.id, found, part=part),
+            lambda: reach_plain(workshop.record, machine.id, found, part=part),
         )
     return 0
 

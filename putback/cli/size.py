@@ -12,8 +12,8 @@ from collections.abc import Callable
 from typing import Any
 
 from putback.cli.access import wants_plain
+from putback.cli.exit_codes import BAD_INPUT
 from putback.cli.streams import (
-    BAD_INPUT,
     path_from,
     print_json,
     print_plain,

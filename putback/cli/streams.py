@@ -16,9 +16,6 @@ from typing import TextIO
 from putback.errors import BadInput
 from putback.trade.record.phrases import TURNING, cut
 
-BAD_INPUT = 2
-"""What a command exits with when it could not do what was asked."""
-
 LARGEST_FILE = 32 * 1024 * 1024
 """The largest session or batch file that is read, in bytes."""
 

@@ -135,11 +135,12 @@ def test_version_and_help(run: Run) -> None:
 @pytest.mark.parametrize(
     ("words", "message"),
     [
-        (["fly"], "invalid choice: 'fly'"),
+        (["fly"], "there is no command fly (see putback --help)"),
+        (["bgas"], "there is no command bgas; did you mean bags"),
         (["bag"], "Say which bag: its number, its code, or --image FILE"),
         (["summary", "--session", "two"], "invalid int value: 'two'"),
         (["bags", "--all"], "unrecognized arguments: --all"),
-        (["bags", "--mach", "x"], "unrecognized arguments: --mach x"),
+        (["bags", "--mach", "x"], "unrecognized arguments: --mach x; did you mean --machine?"),
         (["--workshop"], "expected one argument"),
         (["--workshop", "", "bags"], "--workshop must name a folder."),
         (["--workshop", "~nobody-of-that-name/x", "bags"], "there is no such home folder."),

@@ -136,7 +136,7 @@ def test_spreadsheets_of_every_table(played: Run, tmp_path: Path) -> None:
     with open_at(tmp_path / "bench") as workshop:
         workshop.do(c.Annotate(step=1, note="=HYPERLINK(1)"), 1)
     result = played("export", "--csv", tmp_path / "sheets" / "new", "--json").json
-    assert result == {"files": [str(tmp_path / "sheets" / "new" / f"{table}.csv") for table in TABLES]}
+    assert result == {"files": [str(tmp_path / "sheets" / "new" / f"{table}.csv") for table in (*TABLES, "fasteners")]}
     exported = played("export").json
     for table in TABLES:
         with open(tmp_path / "sheets" / "new" / f"{table}.csv", encoding="utf-8-sig", newline="") as file:
@@ -148,7 +148,7 @@ def test_spreadsheets_of_every_table(played: Run, tmp_path: Path) -> None:
                     assert row[field].replace("'", "") == value.replace("'", ""), (table, field)
             assert not any(cell.startswith(("=", "+", "-", "@", "\t", "\r")) for cell in row.values())
     both = played("export", "--csv", tmp_path / "sheets", "--out", tmp_path / "all.json")
-    assert len(both.out.splitlines()) == 1 + len(TABLES)
+    assert len(both.out.splitlines()) == 2 + len(TABLES), "the record, a sheet a table, and the fasteners joined"
     (tmp_path / "taken").write_text("")
     assert "cannot be made a folder" in played("export", "--csv", tmp_path / "taken").sentence
 
