@@ -208,6 +208,9 @@ def parser() -> Parser:
     orders = "reverse, fewest-bags, fewest-tools or fewest-turns"
     refit_.add_argument("--order", default="reverse", metavar="O", help=orders)
     refit_.add_argument("--sessions", type=float, metavar="MINUTES", help="cut into the fewest sessions of that length")
+    refit_.add_argument(
+        "--graph", metavar="FORM", choices=("dot", "mermaid"), help="the needs as a graph: dot, mermaid"
+    )
     refit_.add_argument("--next", action="store_true", help="only the step to go on with, as its card")
 
     reach_ = command("reach", "reporting.reach", "the least that must come off to reach a part")
@@ -261,6 +264,8 @@ def parser() -> Parser:
     export_ = command("export", "maintenance.export", "the whole record as JSON, or as CSV for spreadsheets")
     export_.add_argument("--out", metavar="FILE", help="else standard output; in a folder: a file with the date")
     export_.add_argument("--csv", metavar="DIR", help="one CSV file a table into this folder")
+
+    export_.add_argument("--schema", action="store_true", help="the form of the export as JSON Schema, and no record")
 
     import_ = command("import", "maintenance.take_in", "take in machines that putback export wrote, all or nothing")
     import_.add_argument("file", metavar="FILE")

@@ -40,6 +40,11 @@ def export(args: argparse.Namespace) -> int:
     from putback.reports.fastener_sheet import FILE, fasteners_csv
     from putback.reports.spreadsheet import spreadsheets
 
+    if args.schema:
+        from putback.reports.export_schema import export_schema
+
+        print_json(export_schema())
+        return 0
     with open_workshop(args) as workshop:
         only = chosen(args, workshop).id if hasattr(args, "machine") else None
         value = export_json(workshop.record, changes=workshop.store.number, machine=only)

@@ -38,6 +38,12 @@ def refit(args: argparse.Namespace) -> int:
         record, machine = workshop.record, chosen(args, workshop)
         if args.next:
             return _next(args, record, machine)
+        if args.graph is not None:
+            from putback.reports.needs_graph import needs_graph
+
+            graph = needs_graph(record, machine.id, args.graph)
+            tell(args, lambda: {"form": args.graph, "graph": graph}, lambda: graph, lambda: graph)
+            return 0
         plan = refit_plan(record, machine.id, args.order, session_minutes=args.sessions)
         tell(
             args,
