@@ -12,6 +12,7 @@ from msgspec import Struct
 from putback.book.faces import PrintedHole, holes_of
 from putback.errors import BadInput
 from putback.reports.account import Account
+from putback.reports.account.made import setting_words
 from putback.reports.alike import Mixed, alike
 from putback.reports.bags import BagCard, bag_card
 from putback.reports.fastener_sheet import length_of
@@ -247,6 +248,7 @@ def _plate(machine: Machine) -> Iterator[tuple[str, str]]:
     yield from plate(machine)
     yield from (("caution", caution) for caution in machine.cautions)
     yield from (("note", note) for note in machine.notes)
+    yield from (("as found", setting_words(setting)) for setting in machine.adjust)
     for seen in machine.first_look:
         yield LEADS[seen.sort], f"{seen.what}; now: {seen.came_of}" if seen.came_of else seen.what
 

@@ -107,6 +107,10 @@ class Summary(Struct, frozen=True):
     """Minutes a segment should last."""
     breaks: tuple[float, ...]
     """The minutes, of those hands on, after which there was a break."""
+    seen: tuple[str, ...] = ()
+    """What was noted at its steps: notes, cautions, settings as found, a sentence each with its step."""
+    of_machine: tuple[str, ...] = ()
+    """What is noted of the machine itself, in whichever session it was said."""
 
     def to_json(self) -> dict[str, Any]:
         """Return the summary as plain JSON values."""
@@ -184,8 +188,25 @@ def summarise(record: Record, machine: Machine, session: Session, *, now: str) -
         minutes_all=round(sum(s.minutes(s.ended or now) for s in sessions if s.number <= session.number), 1),
         target=session.target,
         breaks=_breaks(session),
+        seen=tuple(_seen(steps)),
+        of_machine=tuple(_of_machine(machine)),
         notes=tuple(stop.note for stop in record.all(Break, machine.id) if stop.note and stop.session == session.id),
     )
+
+
+def _seen(steps: Sequence[Step]) -> Iterator[str]:
+    """Give what was noted at steps, each with its step: the caution, the setting, each note by itself."""
+    for step in steps:
+        at = f"step {step.number}, {step.name}"
+        yield from (f"{at}: caution: {caution}" for caution in step.cautions)
+        yield from (f"{at}: set as found: {setting.text}" for setting in step.adjust)
+        yield from (f"{at}: {line}" for line in step.note.split("\n") if line)
+
+
+def _of_machine(machine: Machine) -> Iterator[str]:
+    yield from (f"caution: {caution}" for caution in machine.cautions)
+    yield from (f"as found: {setting.text}" for setting in machine.adjust)
+    yield from machine.notes
 
 
 def _breaks(session: Session) -> tuple[float, ...]:
@@ -223,6 +244,9 @@ def _within(session: Session, stamp: str, end: str) -> bool:
 def open_questions(record: Record, machine: int, *, now: str) -> list[str]:
     """Return everything on the machine that still wants an answer or a hand."""
     found = []
+    serial = record.get(Machine, machine).serial
+    if "?" in serial:
+        found.append(f"serial {serial}: the figure after each ? is doubtful; look once more")
     for held in bench_check(record, machine):
         if held.thing.sort != LEFT_OVER:
             found.append(f"loose on the bench: {times(held.count, loose_text(held.thing))}")
@@ -389,6 +413,10 @@ def summary_text(summary: Summary) -> str:
         out.append(f"Put back: step {', '.join(map(str, s.back))}")
     if s.holes:
         out += ["Not as it was found", *(f"  - {hole}" for hole in s.holes)]
+    if s.seen:
+        out += ["", "Seen and noted", *(f"  - {words}" for words in s.seen)]
+    if s.of_machine:
+        out += ["", "Of the machine itself", *(f"  - {words}" for words in s.of_machine)]
     if s.sizes:
         out += ["", "By size"]
         out += [f"  {count:>3}  {size}" for size, count in s.sizes.items()]

@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 import pytest
 
 from putback.errors import BadInput
+from putback.reports.plain.summary import summary_lines
 from putback.reports.summary import (
     open_questions,
     session_numbered,
@@ -21,7 +22,7 @@ from putback.trade.files.rehearsal import rehearse
 from putback.trade.files.session_file import read_session_file
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
-from putback.trade.record.step import Step
+from putback.trade.record.step import Adjustment, Step
 
 FILE = """
 [machine]
@@ -225,3 +226,33 @@ def test_a_session_that_is_not_there(record: Record) -> None:
     record.absorb(rules.apply(record, 0, c.NewMachine(name="new"), at=NOW))
     with pytest.raises(BadInput, match="There is no session with new yet"):
         session_numbered(record, record.get(Machine, 2))
+
+
+def test_what_was_seen_is_in_the_summary_and_a_doubtful_serial_is_asked_about() -> None:
+    record = Record()
+    said = (
+        c.NewMachine(name="press", serial="2041?7"),
+        c.StartSession(),
+        c.SayOfMachine(note="dusty", caution="lead paint", adjust=Adjustment(what="belt", gap=".25")),
+        c.Begin(name="lid"),
+        c.Annotate(note="rusted inside"),
+        c.Annotate(note="a mark at the hinge", cautions=("sharp edge",), adjust=(Adjustment(what="stop", turns=2),)),
+        c.Finish(),
+        c.EndSession(),
+        c.StartSession(),
+    )
+    for number, command in enumerate(said):
+        record.absorb(rules.apply(record, int(number > 0), command, at=NOW))
+    machine = record.get(Machine, 1)
+    first = summarise(record, machine, session_numbered(record, machine, 1), now=NOW)
+    assert first.seen == (
+        "step 1, lid: caution: sharp edge",
+        "step 1, lid: set as found: stop: 2 turns",
+        "step 1, lid: rusted inside",
+        "step 1, lid: a mark at the hinge",
+    )
+    assert first.of_machine == ("caution: lead paint", "as found: belt: gap .25", "dusty")
+    assert "serial 2041?7: the figure after each ? is doubtful; look once more" in first.questions
+    for words in (*first.seen, *first.of_machine):
+        assert words in summary_text(first) and words in " ".join(summary_lines(first))
+    assert summarise(record, machine, session_numbered(record, machine), now=NOW).seen == ()

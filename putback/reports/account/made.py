@@ -143,6 +143,9 @@ class WayBack:
                 yield Block(kind="fact", sort="caution", words=f"the machine: {caution}")
             for note in machine.notes:
                 yield Block(kind="fact", sort="note", words=f"the machine: {note}")
+            for setting in machine.adjust:
+                words = f"the machine, as found: {setting_words(setting)}"
+                yield Block(kind="fact", sort="note", words=words)
 
     def _cautions(self, step: Step, *, turned: bool) -> Iterator[Block]:
         for ask in asks(self.record, step):

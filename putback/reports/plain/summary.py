@@ -33,6 +33,8 @@ def summary_lines(summary: Summary) -> list[str]:
     if s.back:
         out.append(f"put back: step {', '.join(map(str, s.back))}")
     out += [f"not as it was found: {hole}" for hole in s.holes]
+    out += [f"seen and noted, {words}" for words in s.seen]
+    out += [f"of the machine itself: {words}" for words in s.of_machine]
     if s.sizes:
         out.append("fasteners that came out, by size:")
         out += [f"{count} of {size}" for size, count in s.sizes.items()]

@@ -15,7 +15,7 @@ from putback.trade.record.first_look import Seen
 from putback.trade.record.machine import ORIGINS, PARTS_GO, Machine, Part, face_named
 from putback.trade.record.phrases import cut, quoted
 from putback.trade.record.place import checked_bag
-from putback.trade.record.step import Step
+from putback.trade.record.step import Adjustment, Step
 
 
 class NewMachine(Command, frozen=True, kw_only=True):
@@ -58,6 +58,8 @@ class NewMachine(Command, frozen=True, kw_only=True):
     """What one must beware of at the machine itself."""
     first_look: tuple[Seen, ...] = ()
     """What was seen of it before anything came off, and what became of that."""
+    adjust: tuple[Adjustment, ...] = ()
+    """Settings of the machine itself as found."""
 
 
 class AddAssembly(Command, frozen=True, kw_only=True):
@@ -123,6 +125,8 @@ class MendMachine(Command, frozen=True, kw_only=True):
     """All that is noted of the machine itself; an empty one takes everything away."""
     cautions: tuple[str, ...] | None = None
     """All that one must beware of at the machine itself."""
+    adjust: tuple[Adjustment, ...] | None = None
+    """All settings of the machine itself as found."""
 
 
 class SayOfMachine(Command, frozen=True, kw_only=True):
@@ -134,6 +138,8 @@ class SayOfMachine(Command, frozen=True, kw_only=True):
     """What is noted; empty for nothing."""
     caution: str = ""
     """What one must beware of; empty for nothing."""
+    adjust: Adjustment | None = None
+    """A setting as found; None for none."""
 
     def words(self) -> Iterator[str]:
         yield from (self.note, self.caution)
@@ -141,6 +147,9 @@ class SayOfMachine(Command, frozen=True, kw_only=True):
 
 SAID_OF_IT = ("maker", "model", "country", "decade", "trade", "mass", "intent", "orientation")
 """What can be said of a machine beside its name, serial and origin."""
+
+MOST_TURNS = 10_000
+"""How many turns anything may be loosened or set by."""
 
 LONGEST_NAME = 500
 """How long a name may be."""
@@ -187,6 +196,7 @@ def new_machine(draft: Draft, command: NewMachine) -> Change:
         notes=_remarks(command.notes),
         cautions=_remarks(command.cautions),
         first_look=checked_look(command.first_look),
+        adjust=tuple(map(_setting, command.adjust)),
     )
     draft.put(machine)
     return draft.change("NewMachine", f"{machine.caption} is on the bench")
@@ -212,6 +222,14 @@ def _trade(decade: str, trade: str) -> str:
 def _remarks(texts: tuple[str, ...]) -> tuple[str, ...]:
     """Return texts without white space around them, each once, empty ones left out."""
     return tuple(dict.fromkeys(text.strip() for text in texts if text.strip()))
+
+
+def _setting(setting: Adjustment) -> Adjustment:
+    """Return a setting as it is. Raises BadInput where it does not say what is set, or turns without end."""
+    clean_name(setting.what, "A setting")
+    if setting.turns is not None and not 0 <= setting.turns <= MOST_TURNS:
+        raise BadInput(f"Turns must be a number from 0 to {MOST_TURNS}.")
+    return setting
 
 
 def _parts_go(word: str) -> str:
@@ -251,6 +269,8 @@ def mend_machine(draft: Draft, command: MendMachine) -> Change:
     for field, texts in (("notes", command.notes), ("cautions", command.cautions)):
         if texts is not None:
             stated[field] = _remarks(texts)
+    if command.adjust is not None:
+        stated["adjust"] = tuple(map(_setting, command.adjust))
     mended = draft.alter(machine, name=name, serial=serial, origin=origin, unit=unit, **stated)
     if mended == machine:
         raise Refused("That is what the record says already.")
@@ -267,6 +287,8 @@ def _what_is_new(old: Machine, new: Machine) -> str:
     for field in ("notes", "cautions"):
         if getattr(new, field) != getattr(old, field):
             texts.append(f"{field} {cut('; '.join(getattr(new, field)) or 'none')}")
+    if new.adjust != old.adjust:
+        texts.append(f"settings as found: {cut('; '.join(setting.text for setting in new.adjust) or 'none')}")
     return ", ".join(texts)
 
 
@@ -279,8 +301,10 @@ def say_of_machine(draft: Draft, command: SayOfMachine) -> Change:
         machine,
         notes=_remarks((*machine.notes, command.note)),
         cautions=_remarks((*machine.cautions, command.caution)),
+        adjust=(*machine.adjust, *filter(None, [command.adjust and _setting(command.adjust)])),
     )
     parts = [f"{'noted' if word == 'note' else 'caution noted'}: {text}" for word, text in new.items()]
+    parts += [f"setting noted: {command.adjust.text}"] if command.adjust is not None else []
     return draft.change("SayOfMachine", f"{cut('; '.join(parts) or 'nothing new noted', LONGEST_SAID)} (the machine)")
 
 

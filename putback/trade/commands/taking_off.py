@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from putback.errors import BadInput, Refused
 from putback.trade.commands.command import Command, Readings
 from putback.trade.commands.draft import Draft
-from putback.trade.commands.machines import area, clean_name
+from putback.trade.commands.machines import MOST_TURNS, area, clean_name
 from putback.trade.commands.naming_lengths import name_alike
 from putback.trade.commands.needs import check_needs, default_needs
 from putback.trade.commands.on_hold import stood_in_the_way
@@ -143,9 +143,6 @@ HAS_PART = frozenset({"take off", "let down", "drive out", "undo", "loosen"})
 
 MOST_PIECES = 10_000
 """How many equal pieces one entry may hold; a slip of the finger is caught above."""
-
-MOST_TURNS = 10_000
-"""How many turns anything may be loosened or set by."""
 
 MOST_MINUTES = 24 * 60
 """How long one step may take."""

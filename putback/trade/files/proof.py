@@ -13,8 +13,8 @@ from math import isfinite
 from putback.errors import BadInput
 from putback.sizing.threads import may_be_a_thread
 from putback.trade.checks.ledger import Finding, check_balance
-from putback.trade.commands.machines import clean_name
-from putback.trade.commands.taking_off import FOUND, HANDS, MOST_MINUTES, MOST_PIECES, MOST_TURNS
+from putback.trade.commands.machines import MOST_TURNS, clean_name
+from putback.trade.commands.taking_off import FOUND, HANDS, MOST_MINUTES, MOST_PIECES
 from putback.trade.record.bag import Bag, Move
 from putback.trade.record.fastener import (
     CAME_OUT,
@@ -37,7 +37,7 @@ from putback.trade.record.phrases import quoted, with_article
 from putback.trade.record.place import MOST_BAGS, read_place
 from putback.trade.record.record import Record
 from putback.trade.record.session import ANSWERS, Session
-from putback.trade.record.step import DOINGS, Step
+from putback.trade.record.step import DOINGS, Adjustment, Step
 
 SORTS_OF_THING = ("fastener", "piece", "part", LEFT_OVER)
 VERDICTS = ("sure", "likely", "either", "none")
@@ -134,9 +134,17 @@ def _machine(machine: Machine) -> _Faults:
     yield from _word(machine.parts_go, PARTS_GO, "place where parts go")
     yield from _word(machine.unit, ("in", "mm"), "unit of a machine")
     yield from _number(machine.first_bag, 0, MOST_BAGS, "first bag")
+    yield from _settings(machine.adjust)
     yield from _jobs(machine.todo, of_step=False)
     for seen in machine.first_look:
         yield from _word(seen.sort, FIRST_LOOK, "sort of a first look")
+
+
+def _settings(settings: tuple[Adjustment, ...]) -> _Faults:
+    for setting in settings:
+        yield from _name(setting.what) if not setting.what.strip() else ()
+        if setting.turns is not None:
+            yield from _number(setting.turns, 0, MOST_TURNS, "setting in turns")
 
 
 def _step(step: Step) -> _Faults:
@@ -149,10 +157,7 @@ def _step(step: Step) -> _Faults:
     if step.minutes is not None:
         yield from _number(step.minutes, 0, MOST_MINUTES, "time in minutes")
     yield from _jobs(step.todo)
-    for setting in step.adjust:
-        yield from _name(setting.what) if not setting.what.strip() else ()
-        if setting.turns is not None:
-            yield from _number(setting.turns, 0, MOST_TURNS, "setting in turns")
+    yield from _settings(step.adjust)
     if step.soak is not None:
         yield from _number(step.soak.hours, 0, MOST_HOURS, "soak in hours")
 

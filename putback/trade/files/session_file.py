@@ -84,6 +84,7 @@ MACHINE = (
     "notes",
     "cautions",
     "first_look",
+    "adjust",
 )
 SESSION = ("start", "title", "target", "box", "note", "breaks", "step", "move", "trouble", *BETWEEN)
 STEP = (
@@ -222,6 +223,10 @@ class _Reader:
             first_look=tuple(
                 self.seen(row, f"machine, first look {k}")
                 for k, row in enumerate(f.tables("first_look", default=[]), 1)
+            ),
+            adjust=tuple(
+                self.adjustment(row, f"machine, adjust {index}")
+                for index, row in enumerate(f.tables("adjust", default=[]), 1)
             ),
         )
 

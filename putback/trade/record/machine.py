@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from putback.trade.record.first_look import Seen
 from putback.trade.record.job import Job
+from putback.trade.record.step import Adjustment
 
 ORIGINS = ("us", "uk", "metric", "unknown")
 FACES = ("front", "right", "back", "left", "top", "bottom")
@@ -64,6 +65,8 @@ class Machine(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What was noted of the machine itself, each by itself, oldest first."""
     cautions: tuple[str, ...] = ()
     """What one must beware of at the machine itself, said again on every return."""
+    adjust: tuple[Adjustment, ...] = ()
+    """Settings of the machine itself as they were found."""
     todo: tuple[Job, ...] = ()
     """The jobs on the machine itself, done ones too."""
     first_look: tuple[Seen, ...] = ()

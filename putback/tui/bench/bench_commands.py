@@ -189,14 +189,12 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions):
 
     @work
     async def command_adjust(self) -> None:
-        """Ask for a setting of the step in hand, else of the last one."""
-        number = self.step_noted()
-        if not number:
-            self.host.refuse("There is no step yet for a setting.")
-            return
+        """Ask for a setting: of the step in hand; between parts of the one just done, or of the machine, as found."""
         setting = await self.ask_setting()
         if setting is not None:
-            self.host.do(c.Annotate(step=number, adjust=(setting,)))
+            number = await self.what_of()
+            said = c.Annotate(step=number, adjust=(setting,)) if number else c.SayOfMachine(adjust=setting)
+            self.host.do(said)
 
     def command_anytime(self) -> None:
         """Record that the step in hand, else the last one, needs no step before it."""

@@ -67,6 +67,7 @@ class MachineFields(Questions):
             "parts go": PARTS_GO[machine.parts_go],
             "notes": "; ".join(machine.notes),
             "cautions": "; ".join(machine.cautions),
+            "settings": "; ".join(setting.text for setting in machine.adjust),
         }
 
     async def mend_field(self, machine: Machine, field: str) -> None:
@@ -74,6 +75,9 @@ class MachineFields(Questions):
         now = self.fields_of(machine)[field]
         if field in ("notes", "cautions"):
             await self._mend_remarks(machine, field, getattr(machine, field))
+            return
+        if field == "settings":
+            await self._mend_settings(machine)
             return
         if field == "made":
             origin = await self.pick(WHERE, tuple(MADE_IN), here=now)
@@ -94,6 +98,17 @@ class MachineFields(Questions):
             answer = await self.ask_line(caption, value=now)
         if answer is not None:
             self.host.do(replace(MendMachine(), **{field: answer}), machine=machine.id)
+
+    async def _mend_settings(self, machine: Machine) -> None:
+        """Ask which setting of the machine is not so; it is taken out, and can be said anew."""
+        lines = tuple(setting.text for setting in machine.adjust)
+        if not lines:
+            self.host.refuse(self.words("No setting of the machine is noted: {adjust} between parts notes one."))
+            return
+        wrong = await self.pick("Which setting is not so? It is taken out, and can be said anew.", lines)
+        if wrong is not None:
+            kept = tuple(setting for at, setting in enumerate(machine.adjust) if at != lines.index(wrong))
+            self.host.do(MendMachine(adjust=kept), machine=machine.id)
 
     async def _mend_remarks(self, machine: Machine, field: str, texts: tuple[str, ...]) -> None:
         """Ask for the notes or cautions of the machine as they should be, each on a line of its own."""

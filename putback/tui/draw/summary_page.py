@@ -46,12 +46,12 @@ def summary_page(
     page = _Page(summary, glyphs)
     top = page.head(width)
     if width < TWO_COLUMNS:
-        parts = [page.tree(width), page.sizes(width, sizes), page.bags(width), page.times(width)]
+        parts = [page.tree(width), page.seen(width), page.sizes(width, sizes), page.bags(width), page.times(width)]
         parts += [page.questions(width), page.balance(width), page.own(width, strokes or {})]
         return [*top, *_apart(parts)]
     left = (width - GAP) // 2
     right = width - GAP - left
-    one = _apart([page.tree(left), page.questions(left)])
+    one = _apart([page.tree(left), page.seen(left), page.questions(left)])
     two = _apart([page.sizes(right, sizes), page.bags(right), page.times(right)])
     two += _apart([page.balance(right), page.own(right, strokes or {})])
     one = [row.pad_right(left - row.cell_length) for row in one] or [Content(" " * left)]
@@ -130,6 +130,16 @@ class _Page:
             rows += self.hung("fitted", text, width)
         for hole in self.s.holes:
             rows += self.hung("finding", f"not as it was found: {hole}", width)
+        return rows
+
+    def seen(self, width: int) -> list[Content]:
+        """What was noted at the steps, and of the machine itself."""
+        said = (*self.s.seen, *(f"the machine: {words}" for words in self.s.of_machine))
+        if not said:
+            return []
+        rows = [self.caption("Seen and noted", str(len(said)), width)]
+        for words in said:
+            rows += self.hung("note", words, width)
         return rows
 
     def _count(self, out: int, pieces: int) -> Content:

@@ -204,6 +204,10 @@ def _new_machine(command: c.NewMachine, at: ScreenState) -> Iterator[KeySequence
         yield KeySequence("", (_wish("caution"), _said(caution)))
     for note in command.notes:
         yield KeySequence("", (_wish("note"), _said(note)))
+    for setting in command.adjust:
+        if not _short(setting):
+            raise BadInput(f"The machine's setting {setting.what} cannot be entered by keys as it stands.")
+        yield KeySequence("", tuple(_setting(setting)))
 
 
 def _add_assembly(command: c.AddAssembly, at: ScreenState) -> Iterator[KeySequence]:
@@ -301,7 +305,7 @@ def _annotate(command: c.Annotate, at: ScreenState) -> Iterator[KeySequence]:
     last = at.record.last_step(at.machine)
     for setting in command.adjust:
         if last is None or setting not in last.adjust:  # it may have been asked for as its step was begun
-            yield KeySequence("step", tuple(_setting(setting)))
+            yield KeySequence("step", (*_setting(setting), *(of_step if _short(setting) else ())))
     for text in command.at_refit:
         yield KeySequence("step", _further("at refit, before it goes on", _text(text)))
     for job in command.todo:

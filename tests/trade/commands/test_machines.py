@@ -12,6 +12,7 @@ from putback.trade.commands.machines import clean_name
 from putback.trade.commands.named_size import sized
 from putback.trade.record.bag import Bag
 from putback.trade.record.machine import Machine, Part
+from putback.trade.record.step import Adjustment
 from tests.strategies import ODD_NAMES, names
 from tests.trade.hands import Hands
 
@@ -180,3 +181,15 @@ def test_what_is_said_of_the_machine_itself_stays_several_and_is_taken_back() ->
     assert "notes seized since 1951" in hands.do(c.MendMachine(notes=("seized since 1951", "", " "))).said
     assert hands.record.get(Machine, 1).notes == ("seized since 1951",)
     assert hands.do(c.MendMachine(cautions=())).said == "the machine: cautions none"
+
+
+def test_settings_as_found_of_the_machine_itself() -> None:
+    hands = Hands()
+    stop = Adjustment(what="end stop", turns=2.5)
+    assert hands.do(c.SayOfMachine(adjust=stop)).said == "setting noted: end stop: 2.5 turns (the machine)"
+    hands.do(c.SayOfMachine(adjust=Adjustment(what="belt", gap=".25")))
+    assert [setting.what for setting in hands.record.get(Machine, 1).adjust] == ["end stop", "belt"]
+    assert "from 0 to 10000" in hands.refused(c.SayOfMachine(adjust=Adjustment(what="stop", turns=float("inf"))))
+    assert "A setting" in hands.refused(c.SayOfMachine(adjust=Adjustment(what=" ")))
+    assert "settings as found: end stop: 2.5 turns" in hands.do(c.MendMachine(adjust=(stop,))).said
+    assert hands.record.get(Machine, 1).adjust == (stop,)
