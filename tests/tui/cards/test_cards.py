@@ -307,7 +307,7 @@ async def test_a_fastener_goes_to_the_right_hole_and_bag(demo: Path, opened: Ope
         assert bench.app.message.sort == "refused" and "Hole 3" in bench.said and "Hole 3" in bench.picture()
         await bench.keys("*", "1", "backspace", "9", "enter")
         assert "hole 9 of ribbon spring barrel" in bench.picture()
-        await bench.keys("*", "9", "enter")
+        await bench.keys("*", "+", "1", "enter")
         thing = next(
             t for t in bench.app.workshop.record.things_of(step_named(bench, "ribbon spring barrel")) if t.hole == "9"
         )
