@@ -29,72 +29,72 @@ def markdown_of(book: Book, beside: Callable[[Path], str]) -> str:
     return "\n\n".join(blocks) + "\n"
 
 
-def _m(words: object) -> str:
-    """One line of a person's words, nothing in it taken for a sign of Markdown."""
+def marked(words: object) -> str:
+    """Return one line of a person's words, nothing in it taken for a sign of Markdown."""
     return _OPENS.sub(r"\1\\\2", _ACTS.sub(r"\\\1", one_way(" ".join(str(words).split()))))
 
 
 def _title(book: Book) -> Iterator[str]:
-    yield f"# {_m(book.caption)}"
-    yield f"The machine's book, as of {_m(book.as_of)}. {_m(figures_text(book))}."
+    yield f"# {marked(book.caption)}"
+    yield f"The machine's book, as of {marked(book.as_of)}. {marked(figures_text(book))}."
     if book.plate:
-        yield "\n".join(f"- {_m(word)}: {_m(value)}" for word, value in book.plate)
+        yield "\n".join(f"- {marked(word)}: {marked(value)}" for word, value in book.plate)
 
 
 def _stand(book: Book) -> Iterator[str]:
     yield "## How it stands"
-    yield f"**Next time:** {_m(book.next)}."
-    rows = [f"| {count} | {_m(sort)} |" for count, sort in book.balance]
+    yield f"**Next time:** {marked(book.next)}."
+    rows = [f"| {count} | {marked(sort)} |" for count, sort in book.balance]
     yield "\n".join(["| things | where |", "|--:|---|", *rows, f"| **{book.things}** | in all |"])
     if book.questions:
         yield "### Open"
-        yield "\n".join(f"- {_m(question)}" for question in book.questions)
+        yield "\n".join(f"- {marked(question)}" for question in book.questions)
     if book.tree:
         yield "### Its parts"
-        yield "\n".join(f"{'  ' * d}- {_m(name)}" + (f" ({_m(s)})" if s else "") for d, name, s in book.tree)
+        yield "\n".join(f"{'  ' * d}- {marked(name)}" + (f" ({marked(s)})" if s else "") for d, name, s in book.tree)
 
 
 def _chapter(chapter: Chapter, beside: Callable[[Path], str]) -> Iterator[str]:
     name = f"Session {chapter.number}" if chapter.number else "Steps"
-    yield f"## {name}: {_m(chapter.title)}" if chapter.title else f"## {name}"
+    yield f"## {name}: {marked(chapter.title)}" if chapter.title else f"## {name}"
     if chapter.when:
-        yield _m(chapter.when)
+        yield marked(chapter.when)
     if chapter.note:
-        yield _m(chapter.note)
+        yield marked(chapter.note)
     for leaf in chapter.leaves:
         yield from _leaf(leaf, beside)
 
 
 def _leaf(leaf: Leaf, beside: Callable[[Path], str]) -> Iterator[str]:
     state = f" ({leaf.state})" if leaf.state else ""
-    yield f"### {leaf.number}. {_m(leaf.text)}{state}"
+    yield f"### {leaf.number}. {marked(leaf.text)}{state}"
     if leaf.where:
-        yield f"*{_m(leaf.where)}*"
+        yield f"*{marked(leaf.where)}*"
     if leaf.cautions:
-        yield "\n>\n".join(f"> **Caution:** {_m(caution)}" for caution in leaf.cautions)
+        yield "\n>\n".join(f"> **Caution:** {marked(caution)}" for caution in leaf.cautions)
     if leaf.needs:
-        yield f"Came after {_m('; '.join(leaf.needs))}."
+        yield f"Came after {marked('; '.join(leaf.needs))}."
     if leaf.holes:
         title = [f"{leaf.face} face"] if leaf.face else []
         yield "\n".join(["```text", *title, *rows_of_text(leaf.holes), "```"])
     if leaf.sizes:
         rows = [
-            f"| {s.letter} | {s.count or ''} | {_m(s.called)} | {s.holes} | {_m('; '.join(s.remarks))} |"
+            f"| {s.letter} | {s.count or ''} | {marked(s.called)} | {s.holes} | {marked('; '.join(s.remarks))} |"
             for s in leaf.sizes
         ]
         yield "\n".join(["| | count | what | holes | remarks |", "|---|--:|---|---|---|", *rows])
-    lines = [f"**Setting:** {_m(setting)}" for setting in leaf.settings]
-    lines += [f"**On the way back, first:** {_m(task)}" for task in leaf.at_refit]
-    lines += [f"loose pieces: {_m(', '.join(leaf.pieces))}"] if leaf.pieces else []
+    lines = [f"**Setting:** {marked(setting)}" for setting in leaf.settings]
+    lines += [f"**On the way back, first:** {marked(task)}" for task in leaf.at_refit]
+    lines += [f"loose pieces: {marked(', '.join(leaf.pieces))}"] if leaf.pieces else []
     bags = ", ".join(map(str, leaf.bags))
     lines += [f"{'bags' if len(leaf.bags) > 1 else 'bag'} {bags}"] if bags else []
-    lines += [f"the part went to: {_m(leaf.put)}"] if leaf.put else []
-    lines += [f"tools: {_m(', '.join(leaf.tools))}"] if leaf.tools else []
-    lines += [_m(words) for words in (*leaf.notes, *leaf.todo)]
+    lines += [f"the part went to: {marked(leaf.put)}"] if leaf.put else []
+    lines += [f"tools: {marked(', '.join(leaf.tools))}"] if leaf.tools else []
+    lines += [marked(words) for words in (*leaf.notes, *leaf.todo)]
     if lines:
         yield "\n".join(f"- {line}" for line in lines)
     for shown in leaf.photos:
-        yield f"![{_m(shown.text)}]({beside(shown.path)})" if shown.path else f"*{_m(shown.text)}*"
+        yield f"![{marked(shown.text)}]({beside(shown.path)})" if shown.path else f"*{marked(shown.text)}*"
     if leaf.more_photos:
         yield f"and {leaf.more_photos} more photos in the workshop"
 
@@ -104,15 +104,15 @@ def _back(book: Book) -> Iterator[str]:
     if not book.returns:
         yield "Nothing is off."
         return
-    yield _m(book.plan_text)
+    yield marked(book.plan_text)
     for one in book.returns:
         yield from _return(one)
     if book.at_last:
-        yield f"At last, turn the machine: {_m(lay_it(book.at_last))}."
+        yield f"At last, turn the machine: {marked(lay_it(book.at_last))}."
 
 
 def _return(one: Return) -> Iterator[str]:
-    yield f"### {one.number}. {_m(one.text)}"
+    yield f"### {one.number}. {marked(one.text)}"
     lines: list[str] = []
     for block in one.account.blocks[1:]:
         if block.kind == "picture":
@@ -122,11 +122,11 @@ def _return(one: Return) -> Iterator[str]:
             if one.holes:
                 yield "\n".join(["```text", *rows_of_text(one.holes), "```"])
         elif block.kind == "row":
-            lines.append(f"- {f'**{block.letter}** ' if block.letter else ''}{_m(block_text(block))}")
+            lines.append(f"- {f'**{block.letter}** ' if block.letter else ''}{marked(block_text(block))}")
         elif block.sort in CAUTIONS:
-            lines.append(f"- **Caution:** {_m(block_text(block))}")
+            lines.append(f"- **Caution:** {marked(block_text(block))}")
         elif block.sort not in UNSAID:
-            lines.append(f"- {_m(block_text(block))}")
+            lines.append(f"- {marked(block_text(block))}")
     if lines:
         yield "\n".join(lines)
 
@@ -140,25 +140,25 @@ def _bags(book: Book) -> Iterator[str]:
 
 
 def _bag(card: BagCard) -> str:
-    box = f", box {_m(card.row.box)}" if card.row.box else ""
+    box = f", box {marked(card.row.box)}" if card.row.box else ""
     lines = [f"- **Bag {card.row.number}**{box}, {card.row.state}, `{card.row.code}`"]
     for row in card.contents:
         what = row.called
         hole = f", hole {row.hole}" if row.hole else ""
-        lines.append(f"  - {row.count} x {_m(what)} (step {row.step}, {_m(row.part)}{hole})")
+        lines.append(f"  - {row.count} x {marked(what)} (step {row.step}, {marked(row.part)}{hole})")
     return "\n".join(lines)
 
 
 def _sizes(book: Book) -> Iterator[str]:
     yield "## Fasteners"
-    rows = [f"| {count} | {_m(size)} |" for count, size in book.sizes]
+    rows = [f"| {count} | {marked(size)} |" for count, size in book.sizes]
     yield "\n".join(["| count | size |", "|--:|---|", *rows]) if rows else "None yet."
     if book.mixed:
         yield "### Easily mixed up"
-        yield "\n".join(f"- {_m(pair.one)} and {_m(pair.other)}: {_m(pair.why)}" for pair in book.mixed)
+        yield "\n".join(f"- {marked(pair.one)} and {marked(pair.other)}: {marked(pair.why)}" for pair in book.mixed)
 
 
 def _todo(book: Book) -> Iterator[str]:
     yield "## Left to do"
-    lines = [f"- {_m(words)}" for words in left_to_do(book.todo)]
+    lines = [f"- {marked(words)}" for words in left_to_do(book.todo)]
     yield "\n".join(lines) if lines else "Nothing."

@@ -11,7 +11,7 @@ import re
 from pathlib import Path
 
 from putback.book.contents import Book, gather
-from putback.cli.access import chosen, open_workshop, workshop_folder
+from putback.cli.access import chosen, open_workshop, tell, workshop_folder
 from putback.cli.streams import path_from, print_json, print_text, wants_json
 from putback.errors import BadInput
 
@@ -20,7 +20,9 @@ ENDINGS = (".html", ".htm", ".pdf", ".md", ".markdown")
 
 
 def book(args: argparse.Namespace) -> int:
-    """Write the book of a machine."""
+    """Write the book of a machine, or tell its last page."""
+    if args.last_page:
+        return last_page(args)
     from putback.photos.thumbnails import Thumbnails
 
     path = path_from(args.out) if args.out is not None else None
@@ -40,6 +42,29 @@ def book(args: argparse.Namespace) -> int:
         print_json({"file": str(path), "machine": made.caption, "steps": steps, "photos": made.photos})
     else:
         print_text(str(path))
+    return 0
+
+
+def last_page(args: argparse.Namespace) -> int:
+    """Tell the last page of a machine, or write it to a file by its ending."""
+    from putback.book.last_page import as_html, as_markdown, as_pdf
+    from putback.reports.last_page import last_page as made_of
+    from putback.reports.plain.cards import spoken_text
+
+    with open_workshop(args) as workshop:
+        page = made_of(workshop.record, chosen(args, workshop), now=workshop.now())
+    if args.out is None:
+        lines = list(page.text_lines())
+        tell(args, page.to_json, lambda: "\n".join(lines), lambda: spoken_text(filter(None, lines)))
+        return 0
+    path = path_from(args.out)
+    ending = path.suffix.lower()
+    if ending not in ENDINGS:
+        raise BadInput(f"{path.name}: a last page is written as .html, .pdf or .md; end the file's name so.")
+    data = as_pdf(page, args.paper) if ending == ".pdf" else b""
+    data = data or (as_html(page) if ending in (".html", ".htm") else as_markdown(page)).encode()
+    _put(path, data)
+    tell(args, lambda: {"file": str(path), **page.to_json()}, lambda: str(path), lambda: str(path))
     return 0
 
 

@@ -28,7 +28,7 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     "machines": ("putback machines",),
     "alike": ("putback alike",),
     "photos": ("putback photos ~/camera",),
-    "book": ("putback book --out press.pdf", "putback book --out press.html"),
+    "book": ("putback book --out press.pdf", "putback book --out press.html", "putback book --last-page"),
     "labels": (
         "putback labels --pool 21",
         "putback labels --bag 3 --bag 4",

@@ -172,7 +172,7 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
         if command_id in anyway:
             anyway[command_id]()
         elif step is None:
-            self.host.say("note", self.words("nothing is off: {refit.leave} goes back to the bench"))
+            self._at_the_end(command_id)
         elif command_id in ("refit.other", "refit.before"):
             self.go(step, 1 if command_id == "refit.other" else -1)
         elif command_id in ("refit.down", "refit.up"):
@@ -195,6 +195,15 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
             self._page = max(0, self._page + (1 if command_id == "refit.page" else -1))
         if not self._left:
             self.redraw()
+
+    def _at_the_end(self, command_id: str | None) -> None:
+        """Turn the pages that tell the end; any other key says where to go from here."""
+        turns = {"refit.next": 1, "refit.page": 1, "refit.other": 1, "refit.pagebefore": -1, "refit.before": -1}
+        page = self._page + turns.get(command_id or "", 0)
+        if page != self._page and 0 <= page < len(self._pages):
+            self._page = page
+        else:
+            self.host.say("note", self.words("nothing is off: {refit.leave} goes back to the bench"))
 
     def help(self) -> None:
         """Show the keys."""
@@ -429,9 +438,8 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
         width, height = max(20, pane.size.width), max(8, pane.size.height)
         card = StepPages(self.record, self.host.glyphs, self.host.keymap)
         if account is None:
-            pane.entitle("going back")
             pane.border_subtitle = ""
-            pane.show(tuple(card.all_home(self.host.machine_id, width)))
+            self._show_end(card, pane, width, height)
             return
         head = card.head(account, width)
         self._pages = card.pages(
@@ -450,6 +458,20 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
         foot = plain(card.enter(account, self._page, self._pages), width, "bold $pb-verdigris")
         gap = [] if self.host.glyphs.words else [Content("")] * (height - len(head) - len(page.rows) - 1)
         pane.show((*head, *page.rows, *gap, foot))
+
+    def _show_end(self, card: StepPages, pane: CardPane, width: int, height: int) -> None:
+        """Draw what is said at the end, with the machine's last page behind it."""
+        machine = self.host.machine
+        if machine is None:
+            return
+        self._pages = card.end(machine, width, height - 1, now=self.host.workshop.now())
+        self._page = min(self._page, len(self._pages) - 1)
+        last = self._page + 1 == len(self._pages)
+        pane.entitle(f"the end, page {self._page + 1} of {len(self._pages)}")
+        foot = self.words("{refit.leave}: back to the bench") if last else self.words("{refit.next}: read on")
+        rows = self._pages[self._page].rows
+        gap = [] if self.host.glyphs.words else [Content("")] * (height - len(rows) - 1)
+        pane.show((*rows, *gap, plain(foot, width, "bold $pb-verdigris")))
 
     def _at_page(self, account: Account) -> int:
         """Return the page that is shown: never behind the marked line, where that was gone back to."""

@@ -7,13 +7,12 @@ from collections.abc import Collection
 from textual.content import Content
 
 from putback.reports.account import Account
-from putback.trade.checks.filled_holes import holes_at_refit
+from putback.reports.last_page import last_page
 from putback.trade.checks.ledger import left_over
 from putback.trade.checks.open_jobs import still_open
-from putback.trade.record.machine import Part
+from putback.trade.record.machine import Machine, Part
 from putback.trade.record.phrases import counted
 from putback.trade.record.record import Record
-from putback.trade.record.step import Step
 from putback.trade.refit.orientation import map_turned
 from putback.tui.draw.account import AccountDrawing, Chunk, Page, heading_rows, paged
 from putback.tui.draw.glyphs import GlyphSet
@@ -126,10 +125,15 @@ class StepPages:
             for words in still:
                 out += signed("finding", words, width, self.glyphs, "bold $pb-text")
             out.append(plain("Of the pieces nothing is left over: every bag is empty.", width))
-        answers = [(h.step, h.words) for h in holes_at_refit(record, machine)]
-        answers += [(s, answer) for s in record.all(Step, machine) for answer in s.answers]
-        if answers:
-            out += [Content(""), plain(f"{counted(len(answers), 'thing')} not as found:", width, "$pb-muted")]
-        for step, words in answers:
-            out += signed("note", f"{step.number} {step.name}, {words}", width, self.glyphs, "$pb-muted")
         return out
+
+    def end(self, machine: Machine, width: int, height: int, *, now: str) -> list[Page]:
+        """Return the pages for the end: whether something is left over, and then the last page of the machine."""
+        chunks = [Chunk(tuple(self.all_home(machine.id, width)))]
+        for section in last_page(self.record, machine, now=now).sections:
+            title = plain(section.title, width, "bold $pb-text")
+            for at, line in enumerate(section.lines):
+                sort, colour = ("asks", "$pb-text") if line.open else ("note", "$pb-muted")
+                rows = signed(sort, line.words, width, self.glyphs, colour)
+                chunks.append(Chunk((Content(""), title, *rows) if at == 0 else tuple(rows)))
+        return paged(chunks, height)

@@ -72,6 +72,13 @@ async def test_a_whole_machine_goes_back_until_nothing_is_left_over(demo: Path, 
         assert "2 things still open:" in card and "reel hub came off in one piece" in card
         assert "clean the figure wheels: water only (before" in card and "put on as it is, step 12)" in card
         assert "Everything is back" in bench.picture() and "nothing to go" in bench.picture()
+        pages = []
+        while "read on" in bench.picture():
+            await bench.keys("enter")
+            pages.append(bench.picture())
+            assert len(pages) < 9
+        whole = " ".join(pages)
+        assert "First checks, before it runs" in whole and "worm end play" in whole and "back to the bench" in pages[-1]
 
 
 async def test_cautions_and_settings_stand_before_the_step_and_each_is_confirmed(demo: Path, opened: Opened) -> None:

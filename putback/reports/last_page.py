@@ -1,0 +1,183 @@
+"""The last page: a machine on one sheet at the end of its way back, and what of it nobody has said the end of."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from msgspec import Struct
+
+from putback.trade.cautions.dangers import FIRST
+from putback.trade.checks.all_jobs import jobs_kept
+from putback.trade.checks.filled_holes import Hole, holes_at_refit
+from putback.trade.checks.ledger import left_over
+from putback.trade.checks.open_jobs import still_open
+from putback.trade.record.first_look import still_open as unanswered
+from putback.trade.record.job import DONE
+from putback.trade.record.machine import Machine
+from putback.trade.record.phrases import counted, times
+from putback.trade.record.place import MISSING
+from putback.trade.record.record import Record
+from putback.trade.record.step import Step
+from putback.trade.refit.way_back import steps_off
+
+BEFORE_IT_RUNS = "before the machine runs"
+"""When a job must be done that belongs to the first checks."""
+
+NAMED = 9
+"""Steps that are not back yet, named at most."""
+
+BY_HAND = "turn it by hand through a whole cycle, every cover on, before it runs by itself"
+"""The first check of any machine (common practice, no source)."""
+
+
+class Line(Struct, frozen=True):
+    """One line of the last page."""
+
+    words: str
+    """What it says."""
+    open: bool = False
+    """Whether a hand or an answer is still wanted: it has a box to tick."""
+
+
+class Section(Struct, frozen=True):
+    """Some lines under a title."""
+
+    title: str
+    """The title."""
+    lines: tuple[Line, ...]
+    """The lines, the open ones first."""
+
+
+class LastPage(Struct, frozen=True):
+    """A machine at the end."""
+
+    machine: str
+    """Name and serial."""
+    as_of: str
+    """The day it is of."""
+    steps: int
+    """How many steps were taken down."""
+    back: int
+    """How many of them are back."""
+    sections: tuple[Section, ...]
+    """What there is to say."""
+
+    @property
+    def open(self) -> int:
+        """How many lines still want a hand or an answer."""
+        return sum(line.open for section in self.sections for line in section.lines)
+
+    @property
+    def heading(self) -> str:
+        """How it stands, in a line."""
+        state = (
+            "every step is back" if self.back == self.steps else f"{self.back} of {counted(self.steps, 'step')} back"
+        )
+        return f"{state}; {counted(self.open, 'line')} still open" if self.open else f"{state}; nothing is open"
+
+    def text_lines(self) -> Iterator[str]:
+        """Give it in lines of text; what is open begins with a box."""
+        yield f"The last page of {self.machine}, {self.as_of}"
+        yield self.heading
+        for section in self.sections:
+            yield ""
+            yield section.title
+            yield from (f"  {'[ ] ' if line.open else ''}{line.words}" for line in section.lines)
+
+    def to_json(self) -> dict[str, Any]:
+        """Return it as the command line prints it."""
+        return {
+            "machine": self.machine,
+            "as_of": self.as_of,
+            "steps": self.steps,
+            "back": self.back,
+            "open": self.open,
+            "sections": [
+                {"title": s.title, "lines": [{"words": one.words, "open": one.open} for one in s.lines]}
+                for s in self.sections
+            ],
+        }
+
+
+def last_page(record: Record, machine: Machine, *, now: str) -> LastPage:
+    """Return the last page of a machine; `now` is the stamp of the day it is made."""
+    steps = list(record.all(Step, machine.id))
+    sections = (
+        ("Every hole", _holes(record, machine.id)),
+        ("Not back, or left over", _over(record, machine.id)),
+        ("Jobs", _jobs(record, machine.id)),
+        ("Settings", _settings(steps)),
+        ("First checks, before it runs", _checks(record, machine.id)),
+        ("What was changed, and what can be put back", _changed(record, machine.id, steps)),
+        ("As found, and now", _as_found(machine)),
+    )
+    return LastPage(
+        machine=machine.caption,
+        as_of=now[:10],
+        steps=len(steps),
+        back=len(steps) - len(steps_off(record, machine.id)),
+        sections=tuple(
+            Section(title, tuple(sorted(lines, key=lambda line: not line.open))) for title, lines in sections if lines
+        ),
+    )
+
+
+def _at(step: Step) -> str:
+    return f"step {step.number}, {step.name}"
+
+
+def _holes(record: Record, machine: int) -> list[Line]:
+    found = [hole for hole in holes_at_refit(record, machine) if hole.open or "empty, as found" in hole.words]
+    lines = [Line(f"{_at(hole.step)}: {hole.words}", hole.open) for hole in found]
+    if not any(line.open for line in lines) and any(step.back for step in record.all(Step, machine)):
+        lines.append(Line("of the steps that are back, every other hole has what came out of it, or says why not"))
+    return lines
+
+
+def _over(record: Record, machine: int) -> list[Line]:
+    off = steps_off(record, machine)
+    named = ", ".join(f"{step.number} {step.name}" for step in off[:NAMED])
+    more = f" and {len(off) - NAMED} more" if len(off) > NAMED else ""
+    steps = [Line(f"{counted(len(off), 'step')} not back: {named}{more}", open=True)] if off else []
+    waiting = {step.id for step in off}
+    over = [held for held in left_over(record, machine) if held.thing.step not in waiting or held.place == MISSING]
+    things = [Line(f"{times(held.count, held.thing.called)}: {held.place}", open=True) for held in over]
+    return [*steps, *things] or [Line("every bag is empty, nothing is left over")]
+
+
+def _jobs(record: Record, machine: int) -> list[Line]:
+    done = [one for one in jobs_kept(record, machine) if one.job.state == DONE]
+    lines = [Line(words, open=True) for words in still_open(record, machine)]
+    lines += [Line(f"{one.job.called}: {one.job.result or 'done'} ({one.where})") for one in done]
+    return lines
+
+
+def _settings(steps: list[Step]) -> list[Line]:
+    return [
+        Line(
+            f"{_at(step)}: {setting.text}" + (f" ({setting.why})" if setting.why else ""),
+            open=setting.text not in step.confirmed,
+        )
+        for step in steps
+        for setting in step.adjust
+    ]
+
+
+def _checks(record: Record, machine: int) -> list[Line]:
+    jobs = [one for one in jobs_kept(record, machine) if one.job.when == BEFORE_IT_RUNS or one.job.do == "test"]
+    lines = [Line(one.job.called, one.job.open) for one in jobs]
+    return [*lines, Line(f"{BY_HAND}. {FIRST}", open=True)]
+
+
+def _changed(record: Record, machine: int, steps: list[Step]) -> list[Line]:
+    found: list[Hole] = [
+        hole for hole in holes_at_refit(record, machine) if not hole.open and "empty, as found" not in hole.words
+    ]
+    lines = [Line(f"{_at(hole.step)}: {hole.words}") for hole in found]
+    return lines + [Line(f"{_at(step)}: {answer}") for step in steps for answer in step.answers]
+
+
+def _as_found(machine: Machine) -> list[Line]:
+    wanting = unanswered(machine.first_look)
+    return [Line(one.text, one in wanting) for one in machine.first_look]
