@@ -206,7 +206,12 @@ class Workshop:
             raise Refused("There is nothing left to take back.")
         self.end_left(machine)
         change = entry.change.reversed(number=entry.number, said=f"taken back: {entry.change.said}")
-        number = self._commit(change, self.now())
+        try:
+            number = self._commit(change, self.now())
+        except ValueError as fault:  # spares are the workshop's: another machine may have had some of them since
+            raise Refused(
+                f"It cannot be taken back, since it was changed again for another machine: {entry.change.said}."
+            ) from fault
         self._done[machine].pop()
         return Done(number, change.said)
 

@@ -12,6 +12,7 @@ from putback.trade.checks.all_jobs import JobAt, jobs_kept
 from putback.trade.checks.last_look import last_look
 from putback.trade.checks.ledger import all_wanting, bench_check, reachable
 from putback.trade.checks.open_jobs import jobs_first
+from putback.trade.commands.trips import still_out
 from putback.trade.commands.trouble import TROUBLES
 from putback.trade.record.bag import Bag
 from putback.trade.record.fastener import CAME_OUT, DRIVES, HEADS, KINDS, LEFT_OVER, Thing
@@ -20,7 +21,9 @@ from putback.trade.record.machine import FACES, Part
 from putback.trade.record.photo import Photo
 from putback.trade.record.place import bag_number
 from putback.trade.record.record import Record
+from putback.trade.record.spare import Spare
 from putback.trade.record.step import LAST_LOOK, Adjustment, Soak, Step
+from putback.trade.record.trip import HOW_BACK
 from putback.trade.refit.confirmations import goes_in_new, unasked
 from putback.trade.refit.way_back import steps_off
 
@@ -94,7 +97,7 @@ def commands(draw: st.DrawFn, record: Record, machine: int) -> c.Command:
     at_rest = [begin, begin, refit, refit, refit, bagging, moving, said_of, mending, forgetting, troubling]
     fitting = going_on if record.open_step(machine) is not None else at_rest
     anything = [begin, enter, piece, finish, refit, bagging, moving, said_of, setting_up, sitting, picturing]
-    anything += [mending, forgetting, breaking_off, troubling]
+    anything += [mending, forgetting, breaking_off, troubling, sending]
     chosen = draw(st.sampled_from([*fitting * 4, *anything]))
     return draw(chosen(record, machine))
 
@@ -375,6 +378,36 @@ def breaking_off(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
             c.EndSoak,
             step=st.sampled_from([*soaking * 3, 0, 1, 99]),
             minutes=st.sampled_from([None, 5.0, -1.0, float("nan")]),
+        ),
+    )
+
+
+def sending(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
+    """Something sent out or back, a spare that comes or goes in."""
+    things = [thing.id for thing in record.all(Thing, machine)] or [1]
+    off = [thing.id for thing in record.all(Thing, machine) if reachable(record, thing)] or [1]
+    bags = [bag.number for bag in record.all(Bag, machine)] or [1]
+    out = [sent.id for sent in still_out(record, machine)] or [1]
+    spares = [spare.id for spare in record.all(Spare)] or [1]
+    return st.one_of(
+        _spoilt(
+            c.SendOut,
+            {"to": ["plater", "machinist"], "things": [(one,) for one in off], "due": ["", "2025-11-20"]},
+            {"to": ["", "away: x"], "things": [(), (10_000,), tuple(things)], "bags": [(1,), (99,)], "due": ["soon"]},
+        ),
+        st.builds(c.SendOut, to=st.just("plater"), bags=st.sampled_from(bags).map(lambda one: (one,))),
+        _spoilt(
+            c.CameBack,
+            {"sent": out, "how": HOW_BACK, "note": ["chipped"], "put": ["", "shelf"], "mixed": [False, True]},
+            {"sent": [0, 10_000], "how": ["well"], "note": [""], "put": ODD_PLACES},
+        ),
+        _spoilt(
+            c.AddSpare, {"size": ["#8-32 UNC x 3/8"], "count": [1, 5]}, {"size": [""], "count": [0], "kind": ["x"]}
+        ),
+        _spoilt(
+            c.TakeSpare,
+            {"spare": spares, "thing": [0, *things[-4:]], "put": ["loose", "shelf"]},
+            {"spare": [99], "thing": [10_000], "count": [0, 9], "put": ODD_PLACES},
         ),
     )
 

@@ -218,7 +218,9 @@ def parser() -> Parser:
     reach_.add_argument("--now", action="store_true", help="leave out what is off already")
 
     command("todo", "between.todo", "what is left to do on all machines: jobs, soaks, what is sent out or to be got")
-    command("sent", "between.sent", "what is out of the house: who has it, since when, what waits for it")
+    sent_ = command("sent", "between.sent", "what is out of the house: who has it, since when, what waits for it")
+    sent_.add_argument("--list", action="store_true", help="as the lists that go in the parcels")
+    command("spares", "between.spares", "the spares of the workshop, by size and count")
     command("machines", "between.machines", "the machines: how each stands, what is due, what it waits for")
 
     command("alike", "reporting.alike", "which fasteners interchange and which only look alike")

@@ -38,11 +38,15 @@ def todo(args: argparse.Namespace) -> int:
 
 def sent(args: argparse.Namespace) -> int:
     """Print what is out of the house: to whom, since when, and what waits for it."""
-    from putback.reports.sent import sent_out, sent_text
+    from putback.reports.sent import parcel_text, sent_out, sent_text
 
     with open_workshop(args) as workshop:
         found = [one for machine in _machines(args, workshop) for one in sent_out(workshop.record, machine.id)]
-        tell(args, lambda: [one.to_json() for one in found], lambda: sent_text(found))
+        tell(
+            args,
+            lambda: [one.to_json() for one in found],
+            lambda: parcel_text(found) if args.list else sent_text(found),
+        )
     return 0
 
 
@@ -53,4 +57,14 @@ def machines(args: argparse.Namespace) -> int:
     with open_workshop(args) as workshop:
         found = machine_lines(workshop.record, now=workshop.now())
         tell(args, lambda: [line.to_json() for line in found], lambda: machines_text(found))
+    return 0
+
+
+def spares(args: argparse.Namespace) -> int:
+    """Print the spares of the workshop, by size and count."""
+    from putback.reports.spares import spare_lines, spares_text
+
+    with open_workshop(args) as workshop:
+        found = spare_lines(workshop.record)
+        tell(args, lambda: [line.to_json() for line in found], lambda: spares_text(found))
     return 0

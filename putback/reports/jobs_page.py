@@ -61,7 +61,7 @@ def lines_of_machine(found: ToDo) -> Iterator[JobLine]:
     for bath in found.soaks:
         yield line("in soak", f"{bath.what}: {bath.stands} (step {bath.step})", bath, ("soak", found.number, bath.step))
     for one in found.sent:
-        yield line("sent out", one.text, one, ("sent", found.number, one.place))
+        yield line("sent out", one.text, one, ("sent", found.number, one.place, one.since))
     for row in found.to_get:
         yield line("to get", row.text, row, job_key(row.at))
     for w in found.shopping:

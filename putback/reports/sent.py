@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date, datetime
 from typing import Any
 
 from msgspec import Struct
 
+from putback.trade.commands.trips import still_out
 from putback.trade.record.bag import Move
 from putback.trade.record.fastener import Thing
 from putback.trade.record.job import day_text
@@ -14,6 +16,7 @@ from putback.trade.record.phrases import counted, few, times
 from putback.trade.record.place import sort_of
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
+from putback.trade.record.trip import Sent
 from putback.trade.refit.way_back import Waits, what_waits
 
 AWAY = "away: "
@@ -34,6 +37,12 @@ class SentThing(Struct, frozen=True):
     """What it is."""
     step: int
     """The number of the step that released it."""
+    sent: int = 0
+    """Its number among what was sent as a trip; 0 where it was only moved there."""
+    source: str = ""
+    """Where it lay before; empty where that is not known."""
+    marks: str = ""
+    """By what it is known in the parcel: its hang-tag, its hole, the names of its photos."""
 
     @property
     def text(self) -> str:
@@ -54,17 +63,38 @@ class SentOut(Struct, frozen=True):
     """What went and is not back."""
     waits: tuple[int, ...]
     """The numbers of the steps that wait for any of it."""
+    what: str = ""
+    """What for."""
+    due: str = ""
+    """The day on which it is due; empty where that is not known."""
 
     @property
     def to(self) -> str:
         """Who has it."""
         return self.place.removeprefix(AWAY)
 
+    def days_left(self, now: str) -> int | None:
+        """Return the days until it is due, below 0 where it is over; None where no day was said."""
+        if not self.due:
+            return None
+        return (date.fromisoformat(self.due) - datetime.fromisoformat(now).date()).days
+
+    def due_text(self, now: str) -> str:
+        """Return that it is due, as it is said at opening: `due today: plater, 3 things`; empty while it is not."""
+        left = self.days_left(now)
+        if left is None or left > 0:
+            return ""
+        count = counted(sum(one.count for one in self.things), "thing")
+        when = f"{counted(-left, 'day')} over" if left else "due today"
+        return f"{when}: {self.to}, {count}"
+
     @property
     def text(self) -> str:
         """It in a line: `plater, 3 things since 3 Nov: dial, pointer; 4 steps wait for it`."""
         count = counted(sum(one.count for one in self.things), "thing")
         since = f" since {day_text(self.since)}" if self.since else ""
+        since += f", due {day_text(self.due)}" if self.due else ""
+        since += f", for {self.what}" if self.what else ""
         waits = f"; {counted(len(self.waits), 'step')} wait{'s' if len(self.waits) == 1 else ''}" if self.waits else ""
         return f"{self.to}, {count}{since}: {few([one.text for one in self.things], 6)}{waits}"
 
@@ -73,7 +103,9 @@ class SentOut(Struct, frozen=True):
         return {
             "machine": self.machine,
             "to": self.to,
+            "for": self.what,
             "since": self.since or None,
+            "due": self.due or None,
             "things": [{"count": one.count, "what": one.what, "step": one.step} for one in self.things],
             "waits": list(self.waits),
         }
@@ -90,16 +122,54 @@ def sent_out(record: Record, machine: int, waits: list[Waits] | None = None) -> 
         if move.target in places:
             went.setdefault((move.thing, move.target), move.at)
     caption = record.get(Machine, machine).caption
+    trips: dict[tuple[str, str], list[Sent]] = {}
+    for one in still_out(record, machine):
+        trips.setdefault((f"{AWAY}{one.to}", one.at), []).append(one)
     found = []
     for place in places:
-        things = []
-        for number, count in sorted(record.account(machine, place).items()):
-            thing = record.get(Thing, number)
-            things.append(SentThing(number, count, thing.called, record.get(Step, thing.step).number))
-        since = min((went[one.thing, place] for one in things if (one.thing, place) in went), default="")
         steps = tuple(w.step for w in held if any(h.place == place for h in w.things))
-        found.append(SentOut(caption, place, since, tuple(things), steps))
+        left = record.account(machine, place)
+        for (_, at), sent in ((key, sent) for key, sent in trips.items() if key[0] == place):
+            things = tuple(_thing(record, one.thing, one.count, one) for one in sent)
+            for one in sent:
+                left[one.thing] -= one.count
+            found.append(SentOut(caption, place, at, things, steps, sent[0].what, sent[0].due))
+        strays = tuple(_thing(record, number, count) for number, count in sorted(left.items()) if count > 0)
+        if strays:
+            since = min((went[one.thing, place] for one in strays if (one.thing, place) in went), default="")
+            found.append(SentOut(caption, place, since, strays, steps))
     return found
+
+
+def _thing(record: Record, number: int, count: int, sent: Sent | None = None) -> SentThing:
+    thing = record.get(Thing, number)
+    step = record.get(Step, thing.step)
+    photos = [photo.name for photo in record.photos_of(step) if photo.name]
+    marks = (
+        f"hang-tag {thing.tag}" if thing.tag else "",
+        f"hole {thing.hole}" if thing.hole else "",
+        f"photo {', '.join(photos[:3])}" if photos else "",
+    )
+    return SentThing(
+        number,
+        count,
+        thing.called,
+        step.number,
+        sent.id if sent is not None else 0,
+        sent.source if sent is not None else "",
+        ", ".join(filter(None, marks)),
+    )
+
+
+def parcel_text(found: list[SentOut]) -> str:
+    """Return the lists that go in the parcels, one for each trip: each thing with its count and marks."""
+    out: list[str] = []
+    for one in found:
+        out += [*([""] if out else []), f"To {one.to}, from {one.machine}", *([f"For: {one.what}"] if one.what else [])]
+        out += [f"Due: {one.due}"] if one.due else []
+        out += [f"  [ ] {thing.text}" + (f"  ({thing.marks})" if thing.marks else "") for thing in one.things]
+        out.append(f"  {counted(sum(thing.count for thing in one.things), 'thing')} in all")
+    return "\n".join(out) or "Nothing is sent out."
 
 
 def sent_text(found: list[SentOut]) -> str:

@@ -17,6 +17,7 @@ from textual.screen import Screen
 from putback.errors import BadInput, PutbackError
 from putback.opening import open_at
 from putback.reports.jobs_page import JobsKept
+from putback.reports.sent import sent_out
 from putback.reports.todo import soaks_due
 from putback.reports.walking import WALKED, machine_cautions, walk_steps
 from putback.scans.caliper import CaliperWatch
@@ -28,6 +29,7 @@ from putback.trade.checks.tools_out import notes_for_return
 from putback.trade.commands import rules
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.session import TARGET, Session
+from putback.trade.record.trip import Sent
 from putback.tui.bells import PATTERNS, Bells
 from putback.tui.dialogs.keyed import Keyed
 from putback.tui.dialogs.prompts import AskLine
@@ -162,10 +164,27 @@ class PutbackApp(Scanning):
             else:
                 due = soaks_due(self.workshop.record, self.machine_id, now=self.workshop.now())
                 lifts = f"{self.keymap.shown('further')} lifts it out"
-                screen = self.walk(*notes, text, *(f"{bath.short}; {lifts}" for bath in due))
+                told = (*(f"{bath.short}; {lifts}" for bath in due), *self.due_of_all())
+                screen = self.walk(*notes, text, *told)
                 if screen is not None:
                     return screen
         return self.screen_named("bench")
+
+    def due_of_all(self) -> list[str]:
+        """Return what is due that was sent out, of every machine, and the soaks of the other machines."""
+        record, now = self.workshop.record, self.workshop.now()
+        out = {sent.machine for sent in record.all(Sent) if sent.due and not sent.back}
+        found = []
+        soaked = record.machines_soaked()  # no machine is read for this that has nothing to be due
+        for machine in self.workshop.machines():
+            here = machine.id == self.machine_id
+            if machine.id not in out | soaked:
+                continue
+            due = [] if here else [bath.short for bath in soaks_due(record, machine.id, now=now)]
+            if machine.id in out:
+                due += filter(None, (one.due_text(now) for one in sent_out(record, machine.id)))
+            found += due if here else [f"{machine.caption}: {words}" for words in due]
+        return found
 
     def walk(self, *messages: str) -> WalkBackScreen | None:
         """Return the walk-back over the last three steps; `told` is said before them, and what one left a note about.

@@ -28,7 +28,9 @@ from putback.trade.record.place import (
 )
 from putback.trade.record.record import TABLES, Record
 from putback.trade.record.session import Session
+from putback.trade.record.spare import OF_NO_MACHINE, Spare
 from putback.trade.record.step import Step
+from putback.trade.record.trip import Sent
 
 
 class Finding(Struct, frozen=True):
@@ -144,7 +146,7 @@ def check_balance(record: Record) -> Iterator[Finding]:
     a number or code given twice, a step back before one that needs it."""
     machines = {machine.id for machine in record.all(Machine)}
     for table, kind in TABLES.items():
-        if kind is Machine:
+        if kind in (Machine, Spare):  # spares are the workshop's
             continue
         for noun in record.all(kind):
             if noun.machine not in machines:
@@ -159,6 +161,10 @@ def check_balance(record: Record) -> Iterator[Finding]:
         yield from checked.moves()
         yield from checked.photos()
         yield from checked.breaks()
+        yield from checked.sent()
+    for spare in record.all(Spare):
+        if spare.machine != OF_NO_MACHINE or not 0 <= spare.gone <= spare.came:
+            yield Finding(f"Of {spare.came} that came {spare.gone} went.", f"spare {spare.id} ({spare.called})")
     codes = Counter(bag.code for bag in record.all(Bag))
     for code, times in codes.items():
         if times > 1:
@@ -293,6 +299,13 @@ class _Machine:
         for file, times in files.items():
             if times > 1:
                 yield Finding(f"The photo {file} is filed {times} times.", self.where)
+
+    def sent(self) -> Iterator[Finding]:
+        for one in self.record.all(Sent, self.id):
+            at = f"{self.where}, sent {one.id}"
+            if not self._has(Thing, one.thing):
+                yield Finding(f"It is thing {one.thing}, which is not there.", at)
+            yield from _stamps((one.at, one.back), at)
 
     def breaks(self) -> Iterator[Finding]:
         for stop in self.record.all(Break, self.id):

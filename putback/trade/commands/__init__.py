@@ -21,13 +21,17 @@ from putback.trade.commands.photos import FiledPhoto, FilePhotos, SettlePhoto
 from putback.trade.commands.printed_labels import LabelsPrinted
 from putback.trade.commands.putting_back import Confirm, PutBack
 from putback.trade.commands.sessions import EndSession, MendSession, Pause, Resume, StartSession, WalkBack, WasAway
+from putback.trade.commands.sparing import AddSpare, TakeSpare
 from putback.trade.commands.taking_off import Begin, Enter, EnterPiece, Finish, TurnFace
+from putback.trade.commands.trips import CameBack, SendOut
 from putback.trade.commands.trouble import Trouble
 
 __all__ = [
     "AddAssembly",
+    "AddSpare",
     "Annotate",
     "Begin",
+    "CameBack",
     "CameOut",
     "Carry",
     "CarryNamed",
@@ -70,6 +74,7 @@ __all__ = [
     "Resume",
     "SayJob",
     "SayOfMachine",
+    "SendOut",
     "SetNeeds",
     "SettlePhoto",
     "SkipStep",
@@ -78,6 +83,7 @@ __all__ = [
     "StockTake",
     "TakeBag",
     "TakeOffAgain",
+    "TakeSpare",
     "TakeUp",
     "TakeUpHeld",
     "Trouble",

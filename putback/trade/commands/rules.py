@@ -25,7 +25,9 @@ from putback.trade.commands import (
     printed_labels,
     putting_back,
     sessions,
+    sparing,
     taking_off,
+    trips,
     trouble,
 )
 from putback.trade.commands.command import Command
@@ -61,6 +63,8 @@ _RULES: Mapping[type[Command], Rule] = {
     **breaks.RULES,
     **trouble.RULES,
     **coming_out.RULES,
+    **trips.RULES,
+    **sparing.RULES,
 }
 
 

@@ -1,4 +1,4 @@
-"""What a session file says between two steps: jobs noted, and how they stand since.
+"""What a session file says between two steps: jobs and how they stand, what is sent and comes back, spares.
 
 Each row names the step that it comes after; its table names the reader of the row.
 """
@@ -12,7 +12,9 @@ from msgspec import Struct
 
 from putback.trade import commands as c
 from putback.trade.files.fields import Fields
+from putback.trade.record.fastener import HEADS, KINDS
 from putback.trade.record.job import SORTS, STATES, Job
+from putback.trade.record.trip import HOW_BACK
 
 OF = ("step", "bag")
 """What a job is of; of neither is of the machine itself."""
@@ -55,9 +57,46 @@ def _work(f: Fields, rest: dict[str, Any], read_job: ReadJob) -> c.Command:
     )
 
 
+def _named(f: Fields, row: object, index: int) -> tuple[int, str]:
+    g = Fields(row, f"{f.where}, things {index}", ("step", "what"))
+    return g.whole("step", least=1), g.text("what")
+
+
+def _sent(f: Fields, rest: dict[str, Any], read_job: ReadJob) -> c.Command:
+    things = tuple(_named(f, row, index) for index, row in enumerate(f.tables("things", default=[]), 1))
+    bags = f.wholes("bags", ())
+    if not things and not bags:
+        raise f.fault("things", "say what is sent: things, or bags.")
+    return c.SendOut(to=f.text("to"), what=f.text("what", ""), due=f.text("due", ""), named=things, bags=bags)
+
+
+def _back(f: Fields, rest: dict[str, Any], read_job: ReadJob) -> c.Command:
+    return c.CameBack(
+        how=f.word("how", HOW_BACK),
+        named=(f.whole("step", least=1), f.text("what")),
+        note=f.text("note", ""),
+        put=f.place("put") if "put" in f else "",
+        mixed=f.flag("mixed"),
+    )
+
+
+def _spare(f: Fields, rest: dict[str, Any], read_job: ReadJob) -> c.Command:
+    return c.AddSpare(
+        size=f.text("size"),
+        count=f.whole("count", 1, least=1),
+        kind=f.word("kind", ("", *KINDS), "screw"),
+        head=f.word("head", HEADS, ""),
+        origin=f.text("origin", ""),
+        place=f.text("place", ""),
+    )
+
+
 TABLES: Final[Mapping[str, _Table]] = {
     "job": _Table(OF, _job, has_job=True),
     "work": _Table((*OF, "what", "do", "state", "result"), _work),
+    "sent": _Table(("to", "what", "due", "things", "bags"), _sent),
+    "came_back": _Table(("step", "what", "how", "note", "put", "mixed"), _back),
+    "spare": _Table(("size", "count", "kind", "head", "origin", "place"), _spare),
 }
 """Each table of a session with how its rows are read."""
 

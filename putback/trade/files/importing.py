@@ -28,6 +28,7 @@ from putback.trade.record.photo import Photo
 from putback.trade.record.phrases import counted, few, instead, quoted
 from putback.trade.record.record import TABLES, Noun, Record, document
 from putback.trade.record.session import Session
+from putback.trade.record.spare import OF_NO_MACHINE
 
 FORM = 1
 """The version of an exported record; also what is read here."""
@@ -42,10 +43,12 @@ POINTS_TO: Mapping[str, Mapping[str, str]] = {
     "sessions": {"machine": "machines"},
     "photos": {"machine": "machines", "step": "steps", "instead": "steps"},
     "breaks": {"machine": "machines", "session": "sessions"},
+    "sent": {"machine": "machines", "thing": "things"},
+    "spares": {"machine": "machines"},
 }
 """For each table the fields that hold a document's number, and of which table; 0 is none."""
 
-LATER = frozenset({"breaks"})
+LATER = frozenset({"breaks", "sent", "spares"})
 """Tables that an export of an earlier time does not have."""
 
 LARGEST = 10**9
@@ -232,7 +235,8 @@ def take_in(record: Record, found: Record, codes: Iterable[str], machines: Itera
     edits = []
     for table, kind in TABLES.items():
         for noun in found.all(kind):
-            if (noun.id if isinstance(noun, Machine) else noun.machine) in wanted:
+            whose = noun.id if isinstance(noun, Machine) else noun.machine
+            if whose in wanted or (whose == OF_NO_MACHINE and machines is None):
                 fresh = bags.get(noun.id) if isinstance(noun, Bag) else None
                 moved = _renumbered(table, noun if fresh is None else replace(noun, code=fresh.now), shift)
                 edits.append(Edit(table, moved.id, None, document(moved)))

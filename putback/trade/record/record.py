@@ -24,12 +24,14 @@ from putback.trade.record.photo import Photo
 from putback.trade.record.place import FITTED, bag_number, in_bag
 from putback.trade.record.rows import Held, Rows, damaged
 from putback.trade.record.session import Session
+from putback.trade.record.spare import Spare
 from putback.trade.record.step import Step
+from putback.trade.record.trip import Sent
 
 if TYPE_CHECKING:
     from putback.trade.record.length_groups import LengthBook
 
-Noun = Machine | Part | Step | Thing | Bag | Move | Session | Photo | Break
+Noun = Machine | Part | Step | Thing | Bag | Move | Session | Photo | Break | Sent | Spare
 N = TypeVar("N", bound=Noun)
 
 TABLES: Final[Mapping[str, type[Any]]] = {
@@ -42,6 +44,8 @@ TABLES: Final[Mapping[str, type[Any]]] = {
     "sessions": Session,
     "photos": Photo,
     "breaks": Break,
+    "sent": Sent,
+    "spares": Spare,
 }
 """Every table and the noun it holds."""
 
@@ -259,6 +263,17 @@ class Record:
     def changes(self, machine: int) -> int:
         """Return how often anything of a machine came, changed or went; nothing did as long as it is the same."""
         return self._of(machine).changes
+
+    def machines_soaked(self) -> set[int]:
+        """Return the machines that have a step with a soak; documents that are still text are not read for it."""
+        found = set()
+        for held in self._rows["steps"].held().values():
+            if type(held) is not Raw:
+                if held.soak is not None:
+                    found.add(held.machine)
+            elif b'"soak"' in bytes(held):
+                found.add(_read_owner(held).machine)
+        return found
 
     def soaked_steps(self, machine: int) -> list[Step]:
         """Return the steps with a soak, in order."""

@@ -23,6 +23,8 @@ from putback.tui.bench.hold_questions import HoldQuestions
 from putback.tui.bench.machine_questions import MachineQuestions
 from putback.tui.dialogs.lists import IN_HAND, NOT_SAID, PLACES
 from putback.tui.dialogs.prompts import Pick
+from putback.tui.dialogs.questions import SENT
+from putback.tui.dialogs.sending import Sending
 from putback.tui.dialogs.size_screen import correct_last_size
 from putback.tui.dialogs.trouble_questions import TroubleQuestions
 from putback.tui.draw.palette import THEMES
@@ -31,7 +33,7 @@ from putback.tui.keyboard.keys import GROUPS
 OTHER_ACTIONS = ("let down", "drive out", "undo", "loosen", "mark", "measure", "turn", "soak")
 
 
-class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions):
+class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
     """Commands that ask something first."""
 
     def run_command(self, id: str) -> None:
@@ -205,8 +207,10 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions):
     async def command_put(self) -> None:
         """Ask where the part in hand, else the next one, goes."""
         hand = self.step.bag if self.step is not None else 0
-        place = await self.ask_place("Where does the part go?", hand, self.goes_to)
-        if place is not None:
+        place = await self.ask_place("Where does the part go?", hand, self.goes_to, sends=self.step is None)
+        if place == SENT:
+            await self.ask_sent()
+        elif place is not None:
             self._put(place)
 
     def _put(self, place: str) -> None:

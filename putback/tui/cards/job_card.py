@@ -3,26 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
+from functools import partial
 
 from textual import work
 from textual.content import Content
 from textual.screen import Screen
 
 from putback.reports.jobs_page import JobLine, Key, job_key, lines_of_machine
+from putback.reports.sent import SentOut, SentThing
 from putback.reports.todo import Bath, JobRow
 from putback.trade import commands as c
 from putback.trade.cautions.dangers import FIRST, dangers_in
 from putback.trade.checks.all_jobs import jobs_kept
+from putback.trade.checks.ledger import reachable
+from putback.trade.record.fastener import Thing
 from putback.trade.record.job import DONE, IN_HAND, TO_DO
 from putback.trade.record.machine import Machine
+from putback.trade.record.step import Step
 from putback.tui.cards.card import CardScreen, Link, Mend
-from putback.tui.dialogs.job_doing import JobDoing, work_of
+from putback.tui.dialogs.job_doing import work_of
+from putback.tui.dialogs.sending import Sending
 
 Act = tuple[str, Callable[[], Awaitable[None]]]
 """What can be said of a line, and what asks and says it."""
 
 
-class JobScreen(JobDoing, CardScreen):
+class JobScreen(Sending, CardScreen):
     """One line of the jobs page, whether it is still on it or done since."""
 
     def __init__(self, machine: int, key: Key) -> None:
@@ -80,9 +86,22 @@ class JobScreen(JobDoing, CardScreen):
             words = job.what
         else:
             words = line.text if line is not None else ""
+        if line is not None and isinstance(line.about, SentOut):
+            for one in line.about.things:
+                marks = f" ({one.marks})" if one.marks else ""
+                lines += self.fact("note", f"{one.text}, step {one.step}{marks}{self._readings(one)}", width)
+            left = line.about.due_text(self.host.workshop.now())
+            lines += self.fact("asks", left, width) if left else []
         for danger in dangers_in([words]):
             lines += self.fact("caution", f"{danger.words}. {FIRST} Rules: {danger.rules}", width)
         return lines
+
+    def _readings(self, one: SentThing) -> str:
+        """Return what was measured of something as it came off, to look at it by when it is back."""
+        thing = self.record.get(Thing, one.thing)
+        step = self.record.get(Step, thing.step)
+        read = ", ".join(filter(None, (thing.size, *thing.readings.values(), *(a.text for a in step.adjust))))
+        return f"; as it came off: {read}" if read else ""
 
     # -- what can be said ----------------------------------------------------------------------------
 
@@ -93,6 +112,8 @@ class JobScreen(JobDoing, CardScreen):
             return self._acts_of_job(row)
         if line is not None and isinstance(line.about, Bath):
             return [("it is lifted out", self._lifted)]
+        if line is not None and isinstance(line.about, SentOut):
+            return [(f"came back: {one.text}", partial(self.ask_back, self._machine, one)) for one in line.about.things]
         return []
 
     def _acts_of_job(self, row: JobRow) -> list[Act]:
@@ -104,7 +125,17 @@ class JobScreen(JobDoing, CardScreen):
             DONE: ("it is done", self._done),
             TO_DO: ("it is still to do", lambda: say(TO_DO)),
         }
-        return [act for state, act in states.items() if state != row.job.state]
+        acts: list[Act] = [act for state, act in states.items() if state != row.job.state]
+        if row.job.do == "send out" and row.job.open and self._machine == self.host.machine_id:
+            acts.insert(0, ("send it out now", self._send))
+        return acts
+
+    async def _send(self) -> None:
+        """Send what the job is about, and more if there is more."""
+        row = self.row
+        step = row.at.step if row is not None else None
+        parts = self.record.things_of(step) if step is not None else []
+        await self.ask_sent(tuple(t.id for t in parts if t.sort == "part" and reachable(self.record, t)))
 
     async def _lifted(self) -> None:
         line = self.line

@@ -36,6 +36,10 @@ from putback.tui.dialogs.prompts import AskLine, AskListed, Pick
 FREED_WITH = ("penetrant", "heat", "an impact driver", "drilled out", "a new slot sawn", "left alone: it stays")
 """With what seized ones are freed most (common practice, no source)."""
 
+SENT = "what is off already: parts, whole bags"
+NEXT_PART = "the next part that comes off"
+"""What may be sent away between two parts."""
+
 NOT_KNOWN = "not known"
 """What is answered where nobody knows how long a job takes."""
 
@@ -179,16 +183,19 @@ class Questions(Keyed):
         drive = await self.pick(caption, DRIVES_LISTED, here=here or NOT_SAID)
         return "" if drive == NOT_SAID else drive
 
-    async def ask_place(self, caption: str, hand: int, here: str = "") -> str | None:
+    async def ask_place(self, caption: str, hand: int, here: str = "", *, sends: bool = False) -> str | None:
         """Ask where a part goes; None where it was left or refused.
 
-        `hand` is the bag in hand, `here` the place that holds until now: its line is marked.
+        `hand` is the bag in hand, `here` the place that holds until now: its line is marked. With `sends`, what is
+        off already may be sent out instead: then SENT.
         """
         place = await self.pick(caption, PLACES, here=place_line(here, hand))
         if place is None:
             return None
         if place == PIECES:
             return ""
+        if sends and place.startswith("away") and await self.pick("What is sent away?", (SENT, NEXT_PART)) != NEXT_PART:
+            return SENT
         if place == IN_HAND:
             if not hand:
                 self.host.refuse("There is no bag in hand yet.")

@@ -1,0 +1,44 @@
+"""What was sent out of the house, and how it came back; all that went to one person at one time is one trip."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+AS_SENT = "as sent"
+CHANGED = "changed"
+DAMAGED = "damaged"
+NOT_THERE = "not there"
+
+HOW_BACK = (AS_SENT, CHANGED, DAMAGED, NOT_THERE)
+"""How something comes back, in the order of the question."""
+
+
+class Sent(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One thing on a trip."""
+
+    id: int
+    """Its number in the workshop."""
+    machine: int
+    """The machine it belongs to."""
+    thing: int
+    """What was sent."""
+    count: int
+    """How many of it."""
+    source: str
+    """The place where it lay; it comes back there, if nothing else is said."""
+    to: str
+    """To whom."""
+    at: str
+    """When it went: the same for all of one trip."""
+    what: str = ""
+    """What for."""
+    due: str = ""
+    """The day on which it is due, as 2025-11-20; empty where that is not known."""
+    how: str = ""
+    """How it came back, of HOW_BACK; empty while it is away."""
+    back: str = ""
+    """When it came back."""
+    note: str = ""
+    """What was seen when it came back."""
+    mixed: bool = False
+    """Whether it came back in one tin with other things of its trip: one lot until it is sorted by hand."""

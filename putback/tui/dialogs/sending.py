@@ -1,0 +1,107 @@
+"""Sending things out and taking them in again, asked on the pad: who gets what, what for, until when."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, datetime, timedelta
+
+from putback.errors import BadInput
+from putback.reports.sent import SentThing
+from putback.trade import commands as c
+from putback.trade.checks.ledger import reachable
+from putback.trade.commands.trips import checked_due
+from putback.trade.record.bag import Bag
+from putback.trade.record.fastener import Thing
+from putback.trade.record.phrases import times
+from putback.trade.record.place import in_bag
+from putback.trade.record.step import Step
+from putback.trade.record.trip import AS_SENT, HOW_BACK, NOT_THERE
+from putback.tui.dialogs.job_doing import JobDoing
+
+GOES = "it goes: "
+"""How the line of something marked begins."""
+
+SENDS = "send what is marked"
+
+MIXED = "as sent, in one tin with others: mixed"
+"""Said where things out of several bags come back in one tin."""
+
+
+def due_from(text: str, today: date) -> str:
+    """Return the day that was typed: a number of days from today, or a date. Raises BadInput for anything else."""
+    word = text.strip()
+    if re.fullmatch(r"\d{1,4}", word):
+        return (today + timedelta(days=int(word))).isoformat()
+    return checked_due(word)
+
+
+class Sending(JobDoing):
+    """The questions about what is sent out."""
+
+    async def ask_sent(self, marked: tuple[int, ...] = ()) -> None:
+        """Ask to whom what is sent, and send it; `marked` are things that go, if nothing else is said."""
+        to = await self.ask("To whom is it sent?", hint="plater, machinist")
+        what = await self.ask_line("What for?", hint="nickel; or nothing") if to else None
+        hint = "a number of days, or a day as 2025-11-20; or nothing"
+        due = await self.ask_line("Due in how many days?", hint=hint) if what is not None else None
+        if not to or what is None or due is None:
+            return
+        try:
+            day = due_from(due, datetime.fromisoformat(self.host.workshop.now()).date())
+        except BadInput as fault:
+            self.host.refuse(str(fault))
+            return
+        found = await self._marked(to, set(marked))
+        if found is not None:
+            things, bags = found
+            self.host.do(c.SendOut(to=to, what=what, due=day, things=things, bags=bags))
+
+    async def _marked(self, to: str, things: set[int]) -> tuple[tuple[int, ...], tuple[int, ...]] | None:
+        """Ask which parts and which bags go, until the last line is chosen; None where it was left."""
+        record, machine, bags = self.host.workshop.record, self.host.machine_id, set[int]()
+        while True:
+            lines: list[tuple[str, str, int]] = []
+            for thing in record.all(Thing, machine):
+                if thing.sort != "fastener" and reachable(record, thing):
+                    step = record.get(Step, thing.step)
+                    count = sum(reachable(record, thing).values())
+                    lines.append((f"{times(count, thing.called)}, step {step.number}", "thing", thing.id))
+            for bag in record.all(Bag, machine):
+                if total := record.total(machine, in_bag(bag.number)):
+                    lines.append((f"bag {bag.number} with all {total} in it", "bag", bag.number))
+            lines.sort(key=lambda line: (line[1] != "thing", -line[2]))  # what came off last is sent most often
+            going = {"thing": things, "bag": bags}
+            lines.sort(key=lambda line: line[2] not in going[line[1]])
+            options = [f"{GOES if number in going[sort] else ''}{label}" for label, sort, number in lines]
+            here = bool(things or bags)
+            asked = (SENDS, *options) if here else tuple(options)
+            if not asked:
+                self.host.refuse("Nothing is off that could be sent.")
+                return None
+            chosen = await self.pick(f"What goes to {to}? Each by its number.", asked)
+            if chosen is None:
+                return None
+            if chosen == SENDS:
+                return tuple(sorted(things)), tuple(sorted(bags))
+            _, sort, number = lines[options.index(chosen)]
+            going[sort] ^= {number}
+
+    async def ask_back(self, machine: int, one: SentThing) -> None:
+        """Ask how something that was sent came back, and say it."""
+        how = await self.pick(f"How did {one.text} come back?", (*HOW_BACK, MIXED))
+        if how is None:
+            return
+        note: str | None = ""
+        if how not in (AS_SENT, NOT_THERE, MIXED):
+            note = await self.ask(f"What is {how}?", hint="plated, .0003 a side; chipped at the rim")
+        put: str | None = ""
+        if note is not None and how != NOT_THERE:
+            hint = f"nothing: {one.source or 'the shelf'}; bag 3, shelf, box B"
+            put = await self.ask_line("Where does it lie now?", hint=hint)
+        if note is None or put is None:
+            return
+        mixed = how == MIXED
+        back = c.CameBack(
+            sent=one.sent, thing=one.thing, note=note, put=put, mixed=mixed, how=AS_SENT if mixed else how
+        )
+        self.do_on(machine, back)

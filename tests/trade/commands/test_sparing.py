@@ -1,0 +1,39 @@
+"""Spares belong to the workshop and balance by themselves; one of them goes in for what is lost."""
+
+from __future__ import annotations
+
+from putback.reports.spares import spare_lines, spares_text
+from putback.trade import commands as c
+from putback.trade.checks.ledger import check_balance, short_of
+from putback.trade.record.fastener import Thing
+from putback.trade.record.spare import Spare
+from putback.trade.record.trouble_words import in_its_place
+from tests.trade.hands import Hands
+
+
+def test_a_lost_screw_is_found_among_the_spares() -> None:
+    hands = Hands()
+    hands.take_off("lid", "5", "7")
+    hands.do(c.AddSpare(size="#8-32 UNC x 3/8", count=3, head="pan", origin="bought", place="drawer 3"))
+    assert spares_text(spare_lines(hands.record)) == "3 x screw #8-32 UNC x 3/8, pan (bought; drawer 3)"
+    hands.do(c.Trouble(what="lost", step=1, hole="5"))
+    change = hands.do(c.TakeSpare(spare=1, thing=1, put="bag 1"))
+    assert change.said == "step 1, hole 5: screw #8-32 UNC x 3/8 goes in, from the spares; 2 left"
+    new = in_its_place(hands.record, hands.record.get(Thing, 1))
+    assert (new.note, new.head, hands.record.standing(new.id)) == ("from the spares", "pan", {"bag 1": 1})
+    assert not short_of(hands.record, hands.step(1))
+    hands.put_back(1)
+    assert "is back" in hands.refused(c.TakeSpare(spare=1, thing=2))
+
+
+def test_no_more_go_than_came() -> None:
+    hands = Hands()
+    hands.take_off("lid", "5")
+    hands.do(c.AddSpare(size="felt ring", kind="", count=2, origin="left of a scrapped press"))
+    hands.do(c.TakeSpare(spare=1, count=2))
+    assert spare_lines(hands.record) == [] and hands.record.get(Spare, 1).left == 0
+    assert "There are 0 of felt ring" in hands.refused(c.TakeSpare(spare=1))
+    assert "is in its place" not in hands.refused(c.TakeSpare(spare=1, thing=1))
+    for command in (c.AddSpare(size=""), c.AddSpare(size="x", count=0), c.AddSpare(size="x", kind="nail")):
+        hands.refused(command)
+    assert list(check_balance(hands.record)) == []
