@@ -181,7 +181,7 @@ def begin(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         "do": ["smash"],
         "name": ["", "part 1"],
         "inside": ["nowhere"],
-        "face": ["inside"],
+        "face": ["underneath"],
         "bag": [-1, 100_000, 1],
         "needs": [(number,), (number + 1,), (-1,)],
     }
@@ -212,7 +212,7 @@ def enter(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     }
     odd = {
         "hole": ["0", "10", "5aa", ""],
-        "face": ["inside"],
+        "face": ["underneath"],
         "kind": ["nail", "", *KINDS],
         "readings": [{"colour": "red"}, {"od": ".164", "od_by": "leaf"}],
         "head": ["egg", *HEADS],
@@ -270,7 +270,7 @@ def said_of(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
             how=st.lists(st.sampled_from([*CAME_OUT * 2, "by itself"]), max_size=2).map(tuple),
             freed=st.sampled_from(["", "", "heat"]),
         ),
-        st.builds(c.TurnFace, face=st.sampled_from([*FACES, "", "inside"])),
+        st.builds(c.TurnFace, face=st.sampled_from([*FACES, "", "underneath"])),
         working_on(record, machine),
     )
 
@@ -489,7 +489,7 @@ def mending(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         for name, good, odd in (
             ("name", ["lid", "cam", *ODD_NAMES[:5]], [""]),
             ("inside", areas, ["nowhere"]),
-            ("face", ["", *FACES], ["inside"]),
+            ("face", ["", *FACES], ["underneath"]),
             ("put", PLACES, ODD_PLACES),
             ("minutes", [0.0, 12.5], [-1.0, float("nan")]),
             ("state", ["on its back"], ["half \ud800"]),
@@ -550,9 +550,9 @@ def troubling(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
     ]
     for thing in screws[-6:]:
         step = record.get(Step, thing.step)
-        holes = [t.hole for t in record.things_of(step) if t.hole]
+        holes = [t.spot for t in record.things_of(step) if t.hole]
         same: dict[str, Any] = {"thing": thing.id}
-        by_name: dict[str, Any] = {"step": step.number, "hole": thing.hole, "kind": thing.name}
+        by_name: dict[str, Any] = {"step": step.number, "hole": thing.hole, "face": thing.face, "kind": thing.name}
         fitting += [
             st.sampled_from([c.Trouble(what=what, **same) for what in ("lost", "broken", "thread gone")]),
             st.builds(c.Trouble, what=st.sampled_from(TROUBLES), note=names(), **_just(same)),
@@ -565,7 +565,7 @@ def troubling(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         ]  # fmt: skip
     fitting += [st.just(c.Trouble(what="found again", thing=t.id)) for t in gone] * 3
     good = {
-        "what": TROUBLES, "hole": [*"123456789", ""], "into": [*"123456789"], "kind": ["screw", "washer"],
+        "what": TROUBLES, "hole": [*"123456789", ""], "into": [*"123456789", "3 top"], "kind": ["screw", "washer"],
         "size": ["#8-32 UNC x 3/8", ""], "readings": [{"gauge": "832"}, {}], "step": [0, 1, 2],
         "put": ["", "", "shelf", "loose"], "note": ["", *ODD_NAMES],
     }  # fmt: skip
@@ -596,7 +596,7 @@ def forgetting(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         "state": ["", "upright"],
     }
     odd = {
-        "before": [0, -1, 99], "do": ["smash"], "name": [""], "inside": ["nowhere"], "face": ["inside"],
+        "before": [0, -1, 99], "do": ["smash"], "name": [""], "inside": ["nowhere"], "face": ["underneath"],
         "put": ODD_PLACES, "needs": [(99,), (-1,)],
     }  # fmt: skip
     late = {"step": off, "hole": [*"123456789"], "kind": ["screw", "washer"], "size": ["#6-32 UNC x 1/4"]}

@@ -9,9 +9,9 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from putback.book.faces import PrintedHole, holes_of
+from putback.book.faces import PrintedFace, faces_of
 from putback.errors import BadInput
-from putback.reports.account import Account
+from putback.reports.account import Account, Block
 from putback.reports.account.made import setting_words
 from putback.reports.alike import Mixed, alike
 from putback.reports.bags import BagCard, bag_card
@@ -26,6 +26,7 @@ from putback.trade.checks.ledger import trial_balance
 from putback.trade.record.bag import Bag
 from putback.trade.record.fastener import Thing, came_out_words
 from putback.trade.record.first_look import LEADS
+from putback.trade.record.holes import faces_words, spots_text
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.photo import WHENS, Photo
 from putback.trade.record.phrases import counted, times
@@ -85,10 +86,8 @@ class Leaf(Struct, frozen=True, kw_only=True):
     """What to beware of, as was said at the step, one a text."""
     needs: tuple[str, ...]
     """What had to come off first."""
-    face: str
-    """The face it is on; empty where that was not said."""
-    holes: tuple[PrintedHole, ...]
-    """The holes of that face, for its picture; none where no hole is known."""
+    faces: tuple[PrintedFace, ...]
+    """Its faces with their holes, for their pictures; none where no hole is known."""
     sizes: tuple[Size, ...]
     """What came out of them, by size."""
     pieces: tuple[str, ...]
@@ -133,23 +132,22 @@ class Return(Struct, frozen=True):
 
     account: Account
     """Everything that is said of it, in the order in which it is needed."""
-    holes: tuple[PrintedHole, ...]
-    """Its face."""
+    faces: tuple[PrintedFace, ...]
+    """Its faces with their holes."""
 
     @property
     def number(self) -> int:
         """The step's number."""
         return self.account.step.number
 
-    @property
-    def face(self) -> str:
-        """The face it is on."""
-        return self.account.step.face
+    def face_of(self, block: Block) -> PrintedFace | None:
+        """Return the face that a picture of the account is of; None where nothing came out of a hole of it."""
+        return next((face for face in self.faces if face.face == block.face), None)
 
     @property
     def text(self) -> str:
         """What is done, in a line."""
-        return self.account.heading + (f", {self.face} face" if self.face else "")
+        return ", ".join(filter(None, (self.account.heading, self.account.faces)))
 
 
 class Book(Struct, frozen=True, kw_only=True):
@@ -232,7 +230,7 @@ def gather(record: Record, machine: Machine, *, now: str, look: Look) -> Book:
         plan=plan.text,
         time_left=time_left(record, machine.id).text if off else "",
         returns=tuple(
-            Return(account, holes_of(record, account.step))
+            Return(account, faces_of(record, account.step))
             for account in plan_accounts(record, machine.id, plan)
             if account.step.number in off
         ),
@@ -285,7 +283,7 @@ def _leaf(record: Record, step: Step, look: Look) -> Leaf:
     things = record.things_of(step)
     area = record.get(Part, step.area).name if step.area else ""
     took = "" if step.minutes is None else f"{step.minutes:g} min"
-    where = (f"{step.face} face" if step.face else "", area and f"inside {area}", step.began[:10], took)
+    where = (faces_words(record, step), area and f"inside {area}", step.began[:10], took)
     needed = (record.step(step.machine, number) for number in step.needs)
     soak = [f"soak, {step.soak.what}: {step.soak.hours:g} h"] if step.soak else []
     photos = sorted(record.photos_of(step), key=lambda p: (p.back, WHENS.index(p.when) if p.when else 3, p.taken))
@@ -296,8 +294,7 @@ def _leaf(record: Record, step: Step, look: Look) -> Leaf:
         state="on hold" if step.on_hold else "coming off" if step.is_open else "back on" if step.back else "",
         cautions=step.cautions,
         needs=tuple(f"step {n.number}, {n.text}" for n in needed if n is not None),
-        face=step.face,
-        holes=holes_of(record, step),
+        faces=faces_of(record, step),
         sizes=tuple(_sizes(record, things)),
         pieces=tuple(times(t.count, t.name) for t in things if t.sort == "piece"),
         bags=tuple(sorted(record.bags_filled_by(step.id))),
@@ -322,11 +319,11 @@ def _sizes(record: Record, things: list[Thing]) -> Iterator[Size]:
     for (looks, found, stands_in), mine in groups.items():
         called = names[looks]
         remarks = dict.fromkeys(remark for thing in mine for remark in _remarks(thing))
-        seen = [thing.hole for thing in mine if measured(record, thing) is not None]
+        seen = [thing.spot for thing in mine if measured(record, thing) is not None]
         if seen:
-            remarks["not measured" if len(seen) == len(mine) else f"not measured: {' '.join(seen)}"] = None
-        troubles = ((thing.hole, trouble_of(record, thing)) for thing in mine)
-        came = ((thing.hole, came_out_words(thing)) for thing in mine)
+            remarks["not measured" if len(seen) == len(mine) else f"not measured: {spots_text(seen)}"] = None
+        troubles = ((thing.spot, trouble_of(record, thing)) for thing in mine)
+        came = ((thing.spot, came_out_words(thing)) for thing in mine)
         remarks |= {f"hole {hole}: {words}": None for hole, words in came if words}
         remarks |= {f"* hole {hole}: {trouble}": None for hole, trouble in troubles if trouble}
         if stands_in:
@@ -335,7 +332,7 @@ def _sizes(record: Record, things: list[Thing]) -> Iterator[Size]:
             letter="" if found else letters.get(looks, ""),
             called=f"{called}: found empty" if found else called,
             count=0 if found else sum(thing.count for thing in mine),
-            holes=" ".join(dict.fromkeys(thing.hole for thing in mine if thing.hole)),
+            holes=spots_text(thing.spot for thing in mine if thing.hole),
             length=None if found else length_mm(mine[0].length),
             remarks=tuple(remarks),
         )

@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from putback.reports.size_letters import long_ranks, looks_of, size_letters
+from putback.trade.record.fastener import spot
+from putback.trade.record.holes import by_face
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 from putback.trade.record.trouble_words import troubled_holes
@@ -42,22 +44,42 @@ class Spot(Struct, frozen=True):
     """The hole that is drawn there."""
 
 
-def holes_of(record: Record, step: Step) -> tuple[PrintedHole, ...]:
-    """Return the holes of a step, each once, by place."""
+class PrintedFace(Struct, frozen=True):
+    """One face of a step."""
+
+    face: str
+    """As its fasteners have it: empty for the step's own."""
+    name: str
+    """What it is called; empty where that was not said."""
+    holes: tuple[PrintedHole, ...]
+    """Its holes, by place."""
+
+
+def faces_of(record: Record, step: Step) -> tuple[PrintedFace, ...]:
+    """Return the faces of a step that have holes, its own first."""
+    holes = holes_of(record, step)
+    return tuple(
+        PrintedFace(face, face or step.face, tuple(holes[spot(place, face)] for place in sorted(places)))
+        for face, places in by_face(holes).items()
+    )
+
+
+def holes_of(record: Record, step: Step) -> dict[str, PrintedHole]:
+    """Return the holes of a step, each once, by the hole with its face."""
     things = [t for t in record.things_of(step) if t.hole and not t.replaces]
     letters, ranks, troubled = size_letters(things), long_ranks(things), troubled_holes(record, step)
     found: dict[str, PrintedHole] = {}
     for thing in things:
-        mine = [t for t in things if t.hole == thing.hole and not t.found]
+        mine = [t for t in things if t.spot == thing.spot and not t.found]
         alone = next((t for t in mine if t.alone), None)
         if alone is not None and thing is not alone:
             continue
         stacked = len(mine) - 1 if mine else 0
         letter = "" if thing.found else letters[looks_of(thing)]
-        trouble = thing.hole in troubled
+        trouble = thing.spot in troubled
         hole = PrintedHole(thing.hole, letter, ranks[thing.id], max(0, stacked), bool(thing.found), trouble)
-        found.setdefault(thing.hole, hole)
-    return tuple(found[place] for place in sorted(found))
+        found.setdefault(thing.spot, hole)
+    return found
 
 
 def spots(holes: Sequence[PrintedHole]) -> list[Spot]:

@@ -9,7 +9,7 @@ from html import escape
 from putback.book.contents import Book, Chapter, Leaf, Return, Size
 from putback.book.faces import PrintedHole, free_places, spots
 from putback.reports.account import Block
-from putback.reports.account.lines import CAUTIONS, HELD, UNSAID, block_text, where
+from putback.reports.account.lines import CAUTIONS, HELD, UNSAID, block_text, holes_text, where
 from putback.reports.bags import BagCard
 from putback.reports.todo import left_to_do
 from putback.trade.record.phrases import one_way
@@ -193,11 +193,11 @@ def _step_link(words: str) -> str:
 
 
 def _face(leaf: Leaf) -> Iterator[str]:
-    if not leaf.sizes and not leaf.holes:
+    if not leaf.sizes and not leaf.faces:
         return
     yield '<div class="face">'
-    if leaf.holes:
-        yield face_svg(leaf.holes, leaf.face)
+    for face in leaf.faces:
+        yield face_svg(face.holes, face.name)
     yield "<table>" + "".join(map(_size, leaf.sizes)) + "</table></div>"
 
 
@@ -289,8 +289,8 @@ def _return(one: Return) -> Iterator[str]:
         if rows:
             yield _rows_back(rows)
             rows = []
-        if block.kind == "picture" and one.holes:
-            yield f'<div class="face">{face_svg(one.holes, one.face)}</div>'
+        if block.kind == "picture" and (face := one.face_of(block)) is not None:
+            yield f'<div class="face">{face_svg(face.holes, face.name)}</div>'
         elif block.sort in CAUTIONS:
             yield _tag("p", block_text(block), "caution")
         elif block.sort not in UNSAID:
@@ -305,7 +305,7 @@ def _rows_back(rows: list[Block]) -> str:
     out = []
     for row in rows:
         letter = f'<span class="letter">{_e(row.letter)}</span>' if row.letter else ""
-        holes = f"hole{'s' if len(row.holes) > 1 else ''} {' '.join(row.holes)}"
+        holes = holes_text(row)
         lead = "tighten " if row.sort == "loosened" else ""
         out.append(
             f'<tr><td>{letter}</td><td class="quiet">{_e(lead + holes)}</td><td>{_e(row.words)}</td>'
@@ -329,7 +329,7 @@ def _bag(card: BagCard) -> Iterator[str]:
     rows = []
     for row in card.contents:
         what = row.called
-        hole = f", hole {row.hole}" if row.hole else ""
+        hole = f", hole {row.spot}" if row.hole else ""
         rows.append(
             f'<tr><td class="n">{row.count}\u00a0\u00d7</td><td>{_e(what)}</td>'
             f'<td class="quiet"><a href="#step-{row.step}">step {row.step}</a>, {_e(row.part + hole)}</td></tr>'

@@ -74,9 +74,9 @@ def _leaf(leaf: Leaf, beside: Callable[[Path], str]) -> Iterator[str]:
         yield "\n>\n".join(f"> **Caution:** {marked(caution)}" for caution in leaf.cautions)
     if leaf.needs:
         yield f"Came after {marked('; '.join(leaf.needs))}."
-    if leaf.holes:
-        title = [f"{leaf.face} face"] if leaf.face else []
-        yield "\n".join(["```text", *title, *rows_of_text(leaf.holes), "```"])
+    for face in leaf.faces:
+        title = [f"{face.name} face"] if face.name else []
+        yield "\n".join(["```text", *title, *rows_of_text(face.holes), "```"])
     if leaf.sizes:
         rows = [
             f"| {s.letter} | {s.count or ''} | {marked(s.called)} | {s.holes} | {marked('; '.join(s.remarks))} |"
@@ -119,8 +119,10 @@ def _return(one: Return) -> Iterator[str]:
             if lines:
                 yield "\n".join(lines)
             lines = []
-            if one.holes:
-                yield "\n".join(["```text", *rows_of_text(one.holes), "```"])
+            face = one.face_of(block)
+            if face is not None:
+                title = [f"{face.name} face"] if block.face else []
+                yield "\n".join(["```text", *title, *rows_of_text(face.holes), "```"])
         elif block.kind == "row":
             lines.append(f"- {f'**{block.letter}** ' if block.letter else ''}{marked(block_text(block))}")
         elif block.sort in CAUTIONS:
@@ -144,7 +146,7 @@ def _bag(card: BagCard) -> str:
     lines = [f"- **Bag {card.row.number}**{box}, {card.row.state}, `{card.row.code}`"]
     for row in card.contents:
         what = row.called
-        hole = f", hole {row.hole}" if row.hole else ""
+        hole = f", hole {row.spot}" if row.hole else ""
         lines.append(f"  - {row.count} x {marked(what)} (step {row.step}, {marked(row.part)}{hole})")
     return "\n".join(lines)
 

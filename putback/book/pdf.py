@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from putback.book.contents import Book, Chapter, Leaf, Return, Size
-from putback.book.faces import PrintedHole, free_places, spots
+from putback.book.faces import PrintedFace, PrintedHole, free_places, spots
 from putback.errors import BadInput
 from putback.labels.drawing import FAMILY, add_fonts
 from putback.labels.lettering import CAP_HEIGHT, clip, measure, printable, wrap
@@ -332,12 +333,13 @@ class _Setter:
 
     def face(self, leaf: Leaf, facts: Sequence[tuple[str, str]], x: float, width: float) -> list[PageBlock]:
         """Return a step's face with its sizes and the plain facts beside it, what has no room there below."""
-        if not leaf.holes:
+        if not leaf.faces:
             sizes = [self._size(size, x, width) for size in leaf.sizes]
             return [*sizes, *(row for fact in facts for row in self.pair(*fact, x, width))]
         column = x + FACE + 8
         room = x + width - column
-        title = 5.0 if leaf.face else 0.0
+        first, *others = leaf.faces
+        title = 5.0 if first.name else 0.0
         rows = [self._size(size, column, room) for size in leaf.sizes]
         beside, used = [], 0.0
         while rows and used + rows[0].height <= FACE + 1:
@@ -351,15 +353,34 @@ class _Setter:
             rows += [row for fact in facts for row in self.pair(*fact, x, width)]
 
         def draw(y: float) -> None:
-            if leaf.face:
-                self.words(x, y + 4, f"{leaf.face} face", 3.1, QUIET)
-            self._plate(leaf.holes, x, y + title)
+            self._titled_plate(first, x, y)
             at = y + title
             for row in beside:
                 row.draw(at)
                 at += row.height
 
-        return [replace(self.gap(1.5), holds=True), PageBlock(title + FACE + 2, draw), *rows]
+        more = self._more_faces(others, x, width)
+        return [replace(self.gap(1.5), holds=True), PageBlock(title + FACE + 2, draw, holds=bool(more)), *more, *rows]
+
+    def _more_faces(self, faces: Sequence[PrintedFace], x: float, width: float) -> list[PageBlock]:
+        """Return the further faces of a step, as many beside one another as there is room for."""
+        across = max(1, int((width + 8) // (FACE + 8)))
+        rows = [faces[at : at + across] for at in range(0, len(faces), across)]
+
+        def block(row: Sequence[PrintedFace]) -> PageBlock:
+            def draw(y: float) -> None:
+                for at, face in enumerate(row):
+                    self._titled_plate(face, x + at * (FACE + 8), y)
+
+            return PageBlock(5.0 + FACE + 2, draw)
+
+        return [block(row) for row in rows]
+
+    def _titled_plate(self, face: PrintedFace, x: float, y: float) -> None:
+        """Draw a face below its name, where it has one."""
+        if face.name:
+            self.words(x, y + 4, f"{face.name} face", 3.1, QUIET)
+        self._plate(face.holes, x, y + (5.0 if face.name else 0.0))
 
     def _plate(self, holes: Sequence[PrintedHole], x: float, y: float) -> None:
         square = FACE / 3
@@ -484,10 +505,13 @@ class _Setter:
         after = max((at + 1 for at, block in enumerate(rest) if block.kind == "row"), default=0)
         head = [self._number(one.number), *self.lines(one.text, x, width, 4.0, bold=True)]
         head += [row for block in rest[:face] for row in self._line_back(block, x, width)]
-        if one.holes and face < after:
-            column = x + FACE + 8
-            rows = [row for b in rest[face:after] for row in self._line_back(b, column, x + width - column)]
-            body = self._face_back(one, rows, x)
+        if one.faces and face < after:
+            column, body = x + FACE + 8, list[PageBlock]()
+            starts = [at for at, block in enumerate(rest) if block.kind == "picture"]
+            for at, end in pairwise([*starts, after]):
+                rows = [row for b in rest[at:end] for row in self._line_back(b, column, x + width - column)]
+                printed = one.face_of(rest[at])
+                body += self._face_back(printed, rows, x) if printed is not None else rows
         else:
             body = [row for block in rest[face:after] for row in self._line_back(block, x, width)]
         body += [row for block in rest[max(face, after) :] for row in self._line_back(block, x, width)]
@@ -508,21 +532,21 @@ class _Setter:
         asked = block.kind == "question" or block.sort in HELD
         return self.lines(block_text(block), x, width, BODY, before=0.5, mark=BLUE if asked else None)
 
-    def _face_back(self, one: Return, rows: list[PageBlock], x: float) -> list[PageBlock]:
-        """A step's face, as the hands will see it, with what goes into its holes beside it, as far as there is room."""
+    def _face_back(self, face: PrintedFace, rows: list[PageBlock], x: float) -> list[PageBlock]:
+        """A face, as the hands will see it, with what goes into its holes beside it, as far as there is room."""
         beside, used = [], 0.0
         while rows and used + rows[0].height <= FACE + 1:
             beside.append(rows.pop(0))
             used += beside[-1].height
 
         def draw(y: float) -> None:
-            self._plate(one.holes, x, y + 1.5)
+            self._titled_plate(face, x, y + 1.5) if face.face else self._plate(face.holes, x, y + 1.5)
             at = y + 1.5
             for row in beside:
                 row.draw(at)
                 at += row.height
 
-        return [PageBlock(FACE + 3.5, draw, holds=bool(rows)), *rows]
+        return [PageBlock(FACE + 3.5 + (5.0 if face.face else 0.0), draw, holds=bool(rows)), *rows]
 
     def bags(self) -> None:
         """Set what lies in each bag."""
@@ -536,7 +560,7 @@ class _Setter:
             rows = []
             for row in card.contents:
                 what = row.called
-                hole = f", hole {row.hole}" if row.hole else ""
+                hole = f", hole {row.spot}" if row.hole else ""
                 rows.append(f"{row.count} \u00d7 {what}   (step {row.step}, {row.part}{hole})")
             for text in rows or ["empty"]:
                 self.put(*self.lines(text, SIDE + 5, self.width - 5, 3.2))

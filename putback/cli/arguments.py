@@ -196,7 +196,8 @@ def parser() -> Parser:
     command("bags", "bags.bags", "the bag ledger")
 
     card_ = command("card", "cards.card", "all that is known of a step, a part, a fastener or a bag")
-    card_.add_argument("words", metavar="WORDS", nargs="+", help="step 12; step 12 hole 3; a name; a size; bag 4")
+    words = "step 12; step 12 hole 3 (or 3 right); a name; a size; bag 4"
+    card_.add_argument("words", metavar="WORDS", nargs="+", help=words)
     where_ = command("where", "program.where", "where a thing is now: its bag and box, its shelf, who has it")
     where_.add_argument("words", metavar="THING", nargs="+", help="a name, a size, a step, a bag")
     command("walk-back", "cards.walk_back", "the last three steps, newest first, what is open, and where to start")

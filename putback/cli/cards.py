@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from putback.trade.record.machine import Machine
     from putback.trade.record.record import Record
 
-_STEP = re.compile(r"(?:step )?(\d{1,9})(?:,? hole ([1-9][a-z]?))?", re.IGNORECASE)
+_STEP = re.compile(r"(?:step )?(\d{1,9})(?:,? hole ([1-9][a-z]?(?:,? [a-z]+)?))?", re.IGNORECASE)
 _BAG = re.compile(r"bag (\d{1,9})", re.IGNORECASE)
 
 FIRST_LOOK = ("first-look", "first look", "machine")
@@ -58,6 +58,7 @@ def card_named(record: Record, machine: Machine, words: str) -> Card | Bag:
     """Return the card, or the bag, that words name on a machine. Raises BadInput where that is not one thing."""
     from putback.reports.cards import step_card, thing_card
     from putback.reports.finding import entries, find
+    from putback.trade.record.holes import spot_of
 
     numbered = _STEP.fullmatch(words)
     if numbered:
@@ -66,7 +67,8 @@ def card_named(record: Record, machine: Machine, words: str) -> Card | Bag:
             raise BadInput(f"{machine.caption} has no step {numbered[1]}.")
         if numbered[2] is None:
             return step_card(record, step)
-        thing = next((t for t in record.things_of(step) if t.hole == numbered[2].lower()), None)
+        at = spot_of(step, numbered[2])
+        thing = next((t for t in record.things_of(step) if t.spot == at), None)
         if thing is None:
             raise BadInput(f"Step {step.number}, {step.name}, has nothing in hole {numbered[2]}.")
         return thing_card(record, thing)

@@ -64,7 +64,7 @@ def _half_done(record: Record, step: Step) -> str:
 
 
 def _loosened(record: Record, step: Step) -> str:
-    texts = [f"hole {t.hole}: {t.called} {t.turns:g} turns loose" for t in record.things_of(step) if t.turns]
+    texts = [f"hole {t.spot}: {t.called} {t.turns:g} turns loose" for t in record.things_of(step) if t.turns]
     return "; ".join(texts) or "loosened, still on"
 
 

@@ -9,6 +9,7 @@ from msgspec import Struct
 from putback.reports.size_letters import Looks, named, names_on
 from putback.sizing.alike import AlikeGroup
 from putback.trade.record.fastener import Thing
+from putback.trade.record.holes import spots_text
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
@@ -74,8 +75,8 @@ def _same(record: Record, group: AlikeGroup, names: dict[Looks, str]) -> Same:
     for key in group.keys:
         thing = record.get(Thing, key)
         step = record.get(Step, thing.step)
-        holes.setdefault(f"step {step.number}, {step.name}", []).append(thing.hole)
-    where = tuple(f"{step}: {' '.join(names)}" for step, names in holes.items())
+        holes.setdefault(f"step {step.number}, {step.name}", []).append(thing.spot)
+    where = tuple(f"{step}: {spots_text(names)}" for step, names in holes.items())
     return Same(named(record.get(Thing, group.keys[0]), names), len(group.keys), where)
 
 

@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from putback.reports.size_letters import Looks, named, names_on
 from putback.trade.record.bag import Bag, Move
-from putback.trade.record.fastener import LEFT_OVER, Thing
+from putback.trade.record.fastener import LEFT_OVER, Thing, spot
 from putback.trade.record.machine import Machine
 from putback.trade.record.place import in_bag
 from putback.trade.record.record import Record
@@ -40,7 +40,9 @@ class Content(Struct, frozen=True):
     size: str
     """Its nominal size, empty for loose pieces and parts."""
     hole: str | None
-    """The hole it came from; None for loose pieces and parts."""
+    """The place of the hole it came from; None for loose pieces and parts."""
+    face: str
+    """The face of that hole, where it is another than the step's; else empty."""
     step: int
     """The number of the step that released it."""
     part: str
@@ -50,10 +52,16 @@ class Content(Struct, frozen=True):
     note: str = ""
     """What was said of it, and of the move that brought it here."""
 
+    @property
+    def spot(self) -> str:
+        """The hole with its face, as a person says it: `3`, `3, right`; empty for loose pieces and parts."""
+        return spot(self.hole or "", self.face)
+
     def to_json(self) -> dict[str, Any]:
-        """Return it as the command line prints it; `note` stands there only where something was said."""
+        """Return it as the command line prints it; `face` and `note` only where there is something to say."""
         row = {"count": self.count, "what": self.what, "size": self.size, "hole": self.hole, "step": self.step}
-        return row | ({"note": self.note} if self.note else {})
+        more = {"face": self.face, "note": self.note}
+        return row | {name: words for name, words in more.items() if words}
 
 
 class BagCard(Struct, frozen=True):
@@ -106,13 +114,14 @@ def bag_card(record: Record, bag: Bag) -> BagCard:
                 thing.name,
                 thing.size,
                 thing.hole or None,
+                thing.face,
                 step.number,
                 step.name,
                 _called(thing, names),
                 "; ".join(dict.fromkeys(filter(None, (thing.note, brought.get(number, ""))))),
             ),
         )
-    contents.sort(key=lambda c: (c.step, c.hole or "~", c.what))
+    contents.sort(key=lambda c: (c.step, not c.hole, c.face, c.hole or "", c.what))
     filled = {step.number for step in record.steps_filling(bag)}
     return BagCard(
         bag_row(record, bag),
@@ -150,6 +159,6 @@ def card_text(card: BagCard) -> str:
         if c.step != step:
             step = c.step
             lines.append(f"  step {step}, {c.part}")
-        hole = f"hole {c.hole:<3}" if c.hole else "        "
+        hole = f"hole {c.spot:<3}" if c.hole else "        "
         lines.append(f"    {c.count} x {hole} {c.called}{f'; {c.note}' if c.note else ''}")
     return "\n".join(lines)

@@ -23,6 +23,7 @@ from putback.sizing.threads import thread_named
 from putback.trade.checks.oddities import odd_about
 from putback.trade.commands.corrections import moves_of_thing
 from putback.trade.record.fastener import LEFT_OVER, READINGS, Thing, came_out_words
+from putback.trade.record.holes import faces_words, spots_named
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.photo import in_order
 from putback.trade.record.phrases import times
@@ -90,7 +91,7 @@ def step_card(record: Record, step: Step) -> Card:
     area = record.get(Part, step.area).name if step.area else ""
     state = "back on" if step.back else ""
     took = "" if step.minutes is None else f"{step.minutes:g} min"
-    where = (f"{step.face} face" if step.face else "", area and f"inside {area}", state, step.began[:10], took)
+    where = (faces_words(record, step), area and f"inside {area}", state, step.began[:10], took)
     facts = [Fact("asks", words) for words in odd_about(record, step)]
     facts += facts_of(WayBack(record, step.machine).account(step))
     if step.put:
@@ -148,11 +149,11 @@ def _step_ways(record: Record, step: Step) -> Iterator[Way]:
         yield Way("part", (step.part,), record.get(Part, step.part).name, "the part itself")
     for things in alike(record.things_of(step)):
         first = things[0]
-        holes = ", ".join(dict.fromkeys(t.hole for t in things if t.hole))
+        holes = spots_named([t.spot for t in things if t.hole], ", ")
         name = "found empty" if first.found else times(sum(t.count for t in things), first.called)
         if not holes:  # what is said of a fastener stands at its hole, and on its own card
             name = "; ".join(dict.fromkeys(filter(None, (name, *(t.note for t in things)))))
-        yield Way("thing", (first.id,), name, f"hole{'s' if ', ' in holes else ''} {holes}" if holes else "")
+        yield Way("thing", (first.id,), name, holes)
     for need in step.needs:
         other = record.step(step.machine, need)
         if other is not None:
@@ -222,9 +223,9 @@ def thing_card(record: Record, thing: Thing) -> Card:
     if thing.sort == LEFT_OVER:
         caption = f"left over: {thing.called}, found at step {step.number}"
     elif thing.found:
-        caption = f"hole {thing.hole} of {step.name}, found empty"
+        caption = f"hole {thing.spot} of {step.name}, found empty"
     else:
-        hole = f", hole {thing.hole}" if thing.hole else ""
+        hole = f", hole {thing.spot}" if thing.hole else ""
         caption = f"{times(thing.count, thing.called)}{hole} of {step.name}"
     standing = sorted(record.standing(thing.id).items())
     now = ", ".join(place if thing.count == count else f"{count} in {place}" for place, count in standing)
@@ -309,4 +310,4 @@ def _thing_ways(record: Record, thing: Thing, step: Step) -> Iterator[Way]:
         yield Way("thing", (new.id,), new.called, "stands in for it")
     for other in next((g for g in alike(record.things_of(step)) if thing in g), []):
         if other.id != thing.id and other.hole:
-            yield Way("thing", (other.id,), f"hole {other.hole}", "one just like it")
+            yield Way("thing", (other.id,), f"hole {other.spot}", "one just like it")

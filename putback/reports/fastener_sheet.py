@@ -66,14 +66,14 @@ def _row(record: Record, machine: Machine, step: Step, thing: Thing) -> dict[str
     places = list(record.standing(thing.id))
     bags = [number for place in places if (number := bag_number(place)) is not None]
     value = length_of(thing.length)
-    jobs = [job.called for job in step.todo if job.open and job.hole in ("", thing.hole)]
+    jobs = [job.called for job in step.todo if job.open and job.hole in ("", thing.spot)]
     return {
         "machine": machine.name,
         "serial": machine.serial,
         "step": step.number,
         "doing": step.do,
         "part": step.name,
-        "face": step.face,
+        "face": thing.face or step.face,
         "hole": thing.hole,
         "goes_into": thing.goes_into,
         "count": thing.count,

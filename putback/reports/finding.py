@@ -12,6 +12,7 @@ from msgspec import Struct
 
 from putback.trade.record.bag import Bag
 from putback.trade.record.fastener import READINGS, Thing
+from putback.trade.record.holes import faces_with_holes, spots_named
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.place import in_bag
 from putback.trade.record.record import Record
@@ -96,7 +97,8 @@ def _of_machine(record: Record, machine: Machine) -> Iterator[Findable]:
         inside = f"in {assemblies[part.inside]}" if part.inside in assemblies else ""
         yield Findable("part", part.id, part.name, inside, *whose, title=part.name)
     for step in record.all(Step, machine.id):
-        where = ", ".join(filter(None, (step.face, assemblies.get(step.area, ""))))
+        faces = dict.fromkeys((step.face, *faces_with_holes(record, step)))
+        where = ", ".join(filter(None, (*faces, assemblies.get(step.area, ""))))
         texts = (
             step.note,
             *step.cautions,
@@ -123,9 +125,9 @@ def _things(record: Record, step: Step, whose: tuple[str, int]) -> Iterator[Find
             alike.setdefault((thing.sort, thing.called), []).append(thing)
     for (sort, called), things in alike.items():
         count = sum(t.count for t in things)
-        holes = ", ".join(dict.fromkeys(t.hole for t in things if t.hole))
+        holes = spots_named([t.spot for t in things if t.hole], ", ")
         name = "found empty" if things[0].found else f"{count} x {called}" if count != 1 else called
-        detail = f"step {step.number}, {step.name}" + (f", hole{'s' if ',' in holes else ''} {holes}" if holes else "")
+        detail = f"step {step.number}, {step.name}" + (f", {holes}" if holes else "")
         texts = [t.note for t in things] + [t.should_be for t in things]
         texts += [text for t in things for name, text in t.readings.items() if name in READINGS]
         kept = tuple(dict.fromkeys(filter(None, texts)))

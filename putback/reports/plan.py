@@ -78,13 +78,13 @@ def plan_lines(record: Record, machine: int, plan: RefitPlan, *, caption: str) -
     if not off:
         yield PlanLine("head", "Nothing is off.")
     for account in plan_accounts(record, machine, plan):
-        step, number = account.step, account.step.number
+        number = account.step.number
         if number not in off:
             continue
         if session_of.get(number, session) != session:
             session = session_of[number]
             yield PlanLine("session", f"Session {session}, {plan.session_minutes[session - 1]:.0f} min")
-        yield PlanLine("step", account.heading + (f", {step.face} face" if step.face else ""), number)
+        yield PlanLine("step", account.heading + (f", {account.faces}" if account.faces else ""), number)
         for sort, words in text_lines(account):
             yield PlanLine(sort, words, number)
     at_last = walk_lying(record, machine, plan.order)[1]

@@ -9,6 +9,9 @@ from __future__ import annotations
 import re
 
 from putback.sizing.series import SERIES
+from putback.trade.record.fastener import spot
+from putback.trade.record.holes import face_of, place_of
+from putback.trade.record.machine import FACES
 
 PLACES = {
     "7": "upper left", "8": "upper middle", "9": "upper right",
@@ -24,7 +27,10 @@ PARTS = {"2": "half", "4": "quarter", "8": "eighth", "16": "sixteenth", "32": "3
 """A piece of an inch, by what it divides the inch into."""
 
 _SERIES = "|".join(sorted({"UNS", "NPSM"} | {one.behind for one in SERIES if one.behind}, key=len, reverse=True))
-_PLACED = re.compile(r"\bhole ([1-9])([a-z]?)\b(?! [a-z], |, (?:upper|middle|lower|centre))(?=([ ,;:.)]*)(\w?))")
+_PLACED = re.compile(
+    r"\bhole ([1-9])([a-z]?)\b(?! [a-z], |, (?:upper|middle|lower|centre))"
+    rf"(?:, ({'|'.join(FACES)})\b)?(?=([ ,;:.)]*)(\w?))"
+)
 _DOUBT = re.compile(r"(?<![\w?])(?=[\w-]*\?\d)[\w?-]*\?\d[\w-]*(?![\w?])")
 _COUNT = re.compile(
     rf"(?<![\w.])((?:\d+ )?\d+/\d+|#?\d+|\.\d+)-(\d+(?:\.\d+| 1/2)?)(?= (?:{_SERIES})\b)"
@@ -44,8 +50,13 @@ _UNITS = (
 
 
 def hole_text(hole: str) -> str:
-    """Return a hole with its place in words: `hole 7, upper left`; `hole 5 b, centre` where a place holds several."""
-    return f"hole {hole[:1]}{f' {hole[1:]}' if hole[1:] else ''}, {PLACES.get(hole[:1], '')}".removesuffix(", ")
+    """Return a hole with its place in words: `hole 7, upper left`; `hole 5 b, centre` where a place holds several.
+
+    One on another face says it: `hole 7, upper left, on the right face`.
+    """
+    place, face = place_of(hole), face_of(hole)
+    named = f"hole {place[:1]}{f' {place[1:]}' if place[1:] else ''}, {PLACES.get(place[:1], '')}".removesuffix(", ")
+    return f"{named}, on the {face} face" if face else named
 
 
 def spoken(words: str) -> str:
@@ -98,8 +109,8 @@ def _doubtful(found: re.Match[str]) -> str:
 
 
 def _placed(found: re.Match[str]) -> str:
-    text = hole_text(found[1] + found[2])
-    return f"{text}," if found[3].startswith(" ") and found[4] else text
+    text = hole_text(spot(found[1] + found[2], found[3] or ""))
+    return f"{text}," if found[4].startswith(" ") and found[5] else text
 
 
 def _fraction(found: re.Match[str]) -> str:

@@ -275,7 +275,7 @@ def open_questions(record: Record, machine: int, *, now: str) -> list[str]:
             if thing.verdict in ("either", "none") and not step.back:
                 unsure[f"{thing.called} ({thing.verdict})"] += 1
             if thing.should_be:
-                found.append(f"{at}: hole {thing.hole} has {thing.size}, should be {thing.should_be}")
+                found.append(f"{at}: hole {thing.spot} has {thing.size}, should be {thing.should_be}")
         found += [f"{at}: size not settled: {times(n, called)}" for called, n in unsure.items()]
         if step.do == "loosen" and not step.back:
             found.append(f"{at}: only loosened{f', hang-tag {step.tag}' if step.tag else ''}")

@@ -279,7 +279,7 @@ def _stuck(record: Record, one: JobAt) -> str:
     if one.bag is not None or one.step is None:
         return ""
     things = record.things_of(one.step)
-    about = [t for t in things if (t.hole == one.job.hole if one.job.hole else t.sort == "part")]
+    about = [t for t in things if (t.spot == one.job.hole if one.job.hole else t.sort == "part")]
     gone = [held for thing in about for held in wanting(record, thing) if sort_of(held.place) in ("away", "missing")]
     if gone and one.job.do not in ("make", "get", "find out"):
         return few([f"{held.thing.called} ({held.place})" for held in gone])

@@ -10,6 +10,7 @@ from msgspec import Struct
 from putback.reports.summary import open_questions, where_to_start
 from putback.reports.todo import soaks_due
 from putback.trade.checks.tools_out import notes_for_return
+from putback.trade.record.holes import spots_named
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
@@ -60,11 +61,11 @@ def half_done(record: Record, step: Step) -> str:
     """Return what is recorded of a step that is still coming off, and that the rest was not kept; else nothing."""
     if not step.is_open or step.on_hold:
         return f"on hold: {step.on_hold}" if step.on_hold else ""
-    holes = [thing.hole for thing in record.things_of(step) if thing.hole]
+    holes = list(dict.fromkeys(thing.spot for thing in record.things_of(step) if thing.hole))
     if not holes:
         return "no hole of it is recorded; what was typed was not kept"
-    named, them = (f"hole {holes[0]} is", "it") if len(holes) == 1 else (f"holes {' '.join(holes)} are", "them")
-    return f"{named} recorded; what was typed after {them} was not kept"
+    are, them = ("is", "it") if len(holes) == 1 else ("are", "them")
+    return f"{spots_named(holes)} {are} recorded; what was typed after {them} was not kept"
 
 
 def machine_cautions(machine: Machine) -> list[str]:

@@ -35,7 +35,7 @@ class Placed(Struct, frozen=True):
     """A fastener in its hole."""
 
     hole: str
-    """Keypad place with a running letter: 3, 5a."""
+    """Keypad place with a running letter: 3, 5a; a comma and its face may follow."""
     what: Sized
     """Its size."""
 
@@ -46,21 +46,21 @@ def odd_one(
     record: Mapping[str, int],
     origin: Origin = "unknown",
     stray: str = "",
+    explained: bool = False,
 ) -> str | None:
     """The one question to ask before `new` is recorded, or None.
 
     `pattern` are the fasteners already recorded at the same part and face, `record` counts the threads this
-    machine has shown, `stray` says how its length differs from those of its thread there, by the machine's own groups.
-    A length out of all scale, a slip of the fingers, comes first, then a stranger to the machine,
-    then one that differs from the others of the pattern, then one that differs from its mirror hole. A size that the
-    pattern holds already is not asked about again, and neither is a stranger the machine has shown before.
+    machine has shown, `stray` says how its length differs from those of its thread there, by the machine's own groups,
+    and `explained` that a hole which is its twin has the same. A length out of all scale, a slip of the fingers, comes
+    first, then a stranger to the machine, then one that differs from the others of the pattern, then one that differs
+    from its mirror hole. A size that the pattern holds already is not asked about again, and neither is a stranger the
+    machine has shown before.
     """
-    return (
-        _out_of_scale(new.what)
-        or _stranger(new.what, record, origin)
-        or _unlike_the_others(new, pattern, stray)
-        or _unlike_its_mirror(new, pattern)
-    )
+    asked = _out_of_scale(new.what) or _stranger(new.what, record, origin)
+    if asked or explained:
+        return asked
+    return _unlike_the_others(new, pattern, stray) or _unlike_its_mirror(new, pattern)
 
 
 def _out_of_scale(what: Sized) -> str | None:
@@ -96,7 +96,8 @@ def _stranger(what: Sized, record: Mapping[str, int], origin: Origin) -> str | N
     )
 
 
-def _same(a: Sized, b: Sized) -> bool:
+def same_size(a: Sized, b: Sized) -> bool:
+    """Tell whether two fasteners are of one size, as long as one another."""
     return (a.thread, a.standard) == (b.thread, b.standard) and as_long(a, b)
 
 
@@ -114,7 +115,7 @@ def _comparable(a: Sized, b: Sized) -> bool:
 
 def _unlike_the_others(new: Placed, pattern: Sequence[Placed], stray: str) -> str | None:
     others = [p.what for p in pattern if _comparable(p.what, new.what)]
-    if not others or any(_same(o, new.what) for o in others):
+    if not others or any(same_size(o, new.what) for o in others):
         return None
     sizes = Counter((o.thread, o.long_as, o.standard) for o in others)
     most, count = sizes.most_common(1)[0]
@@ -131,12 +132,12 @@ def _unlike_the_others(new: Placed, pattern: Sequence[Placed], stray: str) -> st
 def _unlike_its_mirror(new: Placed, pattern: Sequence[Placed]) -> str | None:
     place, letter = new.hole[:1], new.hole[1:]
     other = next((p for p in pattern if p.hole == MIRROR.get(place, "") + letter), None)
-    if other is None or _same(other.what, new.what) or not _comparable(other.what, new.what):
+    if other is None or same_size(other.what, new.what) or not _comparable(other.what, new.what):
         return None
     by_hole = {p.hole: p.what for p in pattern}
     for hole, what in by_hole.items():  # symmetrical so far?
         twin = by_hole.get(MIRROR.get(hole[:1], "") + hole[1:])
-        if twin is not None and _comparable(twin, what) and not _same(twin, what):
+        if twin is not None and _comparable(twin, what) and not same_size(twin, what):
             return None
     return f"{_how_it_differs(new.what, other.what)} than the one in hole {other.hole}, its mirror; are they swapped?"
 

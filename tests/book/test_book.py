@@ -65,7 +65,7 @@ def book(hands: Hands, tmp_path: Path) -> Book:
 
 def test_the_book_holds_what_a_person_needs_away_from_the_bench(book: Book) -> None:
     lid, drum = book.chapters[0].leaves
-    assert [(h.place, h.letter, h.stacked, h.empty) for h in lid.holes] == [
+    assert [(h.place, h.letter, h.stacked, h.empty) for h in lid.faces[0].holes] == [
         ("1", "A", 0, False), ("3", "B", 1, False), ("9", "", 0, True),
     ]  # fmt: skip
     assert [(s.letter, s.count, s.holes) for s in lid.sizes][:2] == [("A", 1, "1"), ("B", 1, "3")]

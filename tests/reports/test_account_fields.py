@@ -176,6 +176,7 @@ EXCEPTIONS: dict[str, str] = {
     "Step.put": "where the part lies now is said, wherever it was put first",
     "Step.minutes": "summed in the time left", "Step.began": LOG, "Step.ended": LOG, "Step.back": STATE,
     "Step.confirmed": STATE, "Step.in_the_way": "it becomes needs once the step is taken up again",
+    "Step.facing": "which face is before the person only while it comes off",
     "Thing.id": NUMBER, "Thing.machine": NUMBER, "Thing.step": NUMBER, "Thing.part": NUMBER, "Thing.sort": NUMBER,
     "Thing.start": "where it stands now is said", "Thing.verdict": CARD, "Thing.thread": "it is part of the size",
     "Thing.length": "it is part of the size", "Thing.readings": CARD,

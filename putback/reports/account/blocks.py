@@ -7,11 +7,12 @@ from typing import Any, Literal
 import msgspec
 from msgspec import Struct
 
+from putback.trade.record.holes import faces_text
 from putback.trade.record.place import bag_number, out_of_reach
 from putback.trade.record.step import Step
 
 Kind = Literal["heading", "fact", "row", "picture", "question"]
-"""heading: what is done. fact: a sentence. row: fasteners that are alike, with their holes. picture: the face with
+"""heading: what is done. fact: a sentence. row: fasteners that are alike, with their holes. picture: a face with
 its holes. question: what one key confirms."""
 
 Sort = Literal[
@@ -49,7 +50,9 @@ class Block(Struct, frozen=True, kw_only=True, omit_defaults=True):
     letter: str = ""
     """The letter of a row's size on the face."""
     holes: tuple[str, ...] = ()
-    """A row's holes, in the order in which they are filled."""
+    """A row's holes on one face, in the order in which they are filled."""
+    face: str = ""
+    """The face of a picture or of a row's holes, where that is another than the step's; empty: the step's."""
     count: int = 0
     """How many pieces a row or a place is about."""
     place: str = ""
@@ -70,6 +73,11 @@ class Account(Struct, frozen=True, kw_only=True):
     def heading(self) -> str:
         """What is done at the step, in words."""
         return self.blocks[0].words
+
+    @property
+    def faces(self) -> str:
+        """The faces worked on, in words, the step's own first: `left face`, `left and top faces`; empty: not said."""
+        return faces_text((self.step.face, *(block.face for block in self.of("face"))))
 
     @property
     def asked(self) -> tuple[Block, ...]:

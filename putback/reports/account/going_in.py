@@ -9,7 +9,8 @@ from msgspec import Struct
 from putback.reports.size_letters import Looks, length_value, looks_of, size_letters
 from putback.sizing.hardware import driving_in
 from putback.trade.checks.ledger import wanting
-from putback.trade.record.fastener import THREADED, Thing, came_out_words
+from putback.trade.record.fastener import THREADED, Thing, came_out_words, spot
+from putback.trade.record.holes import by_face, face_of, spots_text
 from putback.trade.record.place import SCRAPPED
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
@@ -67,15 +68,21 @@ def looks(thing: Thing) -> str:
 def holes_in_order(record: Record, step: Step, lies: str) -> tuple[str, ...]:
     """Return the holes of a step in the order in which they are filled.
 
-    What came out last goes in first; on a face that stands upright an upper hole is the first; four or more are
-    gone through crosswise (common practice, no source). `lies` is how the machine lies for the step.
+    What came out last goes in first, and its face is done first; on a face that stands upright an upper hole is the
+    first; four or more on one are gone through crosswise (common practice, no source). `lies` is how the machine lies
+    for the step.
     """
     out = [t.goes_in for t in going_in(record, step) if not t.found]
-    left = list(dict.fromkeys(reversed(out)))
-    if hung_on_its_upper(record, step, lies):
-        top = max(ROWS_OF[hole[0]] for hole in left)
-        left.sort(key=lambda hole: ROWS_OF[hole[0]] != top)
-    return tuple(left if len(left) < CROSSWISE else _crosswise(left))
+    faces: dict[str, list[str]] = {}
+    for at in dict.fromkeys(reversed(out)):
+        faces.setdefault(face_of(at), []).append(at)
+    filled: list[str] = []
+    for face, left in faces.items():
+        if hung_on_its_upper(record, step, lies, face or step.face):
+            top = max(ROWS_OF[hole[0]] for hole in left)
+            left.sort(key=lambda hole: ROWS_OF[hole[0]] != top)
+        filled += left if len(left) < CROSSWISE else _crosswise(left)
+    return tuple(filled)
 
 
 def _crosswise(holes: Sequence[str]) -> Iterator[str]:
@@ -102,11 +109,13 @@ def order_words(record: Record, step: Step, holes: Sequence[str], lies: str) -> 
     mine = [hole for hole in holes if hole in screws]
     if len(mine) < 2 or step.do == "loosen":
         return ""
-    first = ""
-    if hung_on_its_upper(record, step, lies):
+    first, faces = "", by_face(mine)
+    face = face_of(mine[0])
+    if hung_on_its_upper(record, step, lies, face or step.face):
         first = f", hole {mine[0]} first: it hangs"
     words = f"start all {len(mine)} by hand{first}; tighten none before all have caught"
-    return f"{words}, then crosswise: {' '.join(mine)}" if len(mine) >= CROSSWISE else words
+    crossed = [spot(place, face) for face, places in faces.items() if len(places) >= CROSSWISE for place in places]
+    return f"{words}, then crosswise: {spots_text(crossed)}" if crossed else words
 
 
 _Alike = tuple[int, str, Looks, tuple[str, ...], str]
@@ -167,7 +176,7 @@ def _remarks(record: Record, thing: Thing, step: Step, read: str) -> Iterator[st
         longer = length_value(thing) > length_value(old) > 0
         yield from filter(None, (new, instead, LONGER if longer else ""))
     if thing.goes_into:
-        yield f"out of hole {thing.hole}"
+        yield f"out of hole {thing.spot}"
     if step.do == "loosen" or thing.turns:
         yield times_turned(thing.turns)
     if thing.small_end:

@@ -30,10 +30,15 @@ def block_text(block: Block) -> str:
     if block.sort in ("place", "piece"):
         return f"{where(block)}: {block.words}"
     if block.kind == "row":
-        holes = f"hole{'s' if len(block.holes) > 1 else ''} {' '.join(block.holes)}"
-        return f"{'tighten' if block.sort == 'loosened' else f'{where(block)}:'} {holes}: {block.words}"
+        return f"{'tighten' if block.sort == 'loosened' else f'{where(block)}:'} {holes_text(block)}: {block.words}"
     words = f"{LEADS.get(block.sort, '')}{block.words}"
     return f"{words}; rules: {block.rules}" if block.rules else words
+
+
+def holes_text(block: Block) -> str:
+    """Return a row's holes in words: `hole 3`, `holes 1 3`, and on another face than the step's `holes 1 3, right`."""
+    face = f", {block.face}" if block.face else ""
+    return f"hole{'s' if len(block.holes) > 1 else ''} {' '.join(block.holes)}{face}"
 
 
 def where(block: Block) -> str:

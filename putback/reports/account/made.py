@@ -18,6 +18,7 @@ from putback.trade.checks.skipped_steps import in_the_way
 from putback.trade.checks.walked import wrong_at
 from putback.trade.commands.putting_back import needed_by, ticks_itself_off
 from putback.trade.record.fastener import Thing
+from putback.trade.record.holes import by_face, face_of, place_of, spots_of
 from putback.trade.record.job import day_text
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.photo import in_order
@@ -156,7 +157,7 @@ class WayBack:
                 yield Block(kind="fact", sort="caution", words=caution)
         for thing in self.record.things_of(step):
             if thing.hand == "left" and not thing.found and there_now(self.record, thing):
-                yield Block(kind="fact", sort="caution", words=f"hole {thing.hole}: LEFT-HAND thread")
+                yield Block(kind="fact", sort="caution", words=f"hole {thing.goes_in}: LEFT-HAND thread")
         own = (*step.cautions, *(turning_cautions(self.record, self.machine) if turned else ()))
         yield from usual(called_back(self.record, step, turned=turned), own)
 
@@ -239,7 +240,7 @@ class WayBack:
             if thing.found and not self.record.stand_ins(thing.id):
                 note = f": {thing.note}" if thing.note else ""
                 ought = f"; should be {thing.should_be}" if thing.should_be else ""
-                yield Block(kind="fact", sort="finding", words=f"hole {thing.hole} was empty when found{note}{ought}")
+                yield Block(kind="fact", sort="finding", words=f"hole {thing.spot} was empty when found{note}{ought}")
         for words in odd_about(self.record, step):
             if "found empty" not in words:
                 yield Block(kind="fact", sort="finding", words=words, cause=ODD)
@@ -276,13 +277,16 @@ class WayBack:
     def _fasteners(self, step: Step) -> Iterator[Block]:
         lies = self.lies_for(step)
         holes = holes_in_order(self.record, step, lies)
-        if any(t.hole for t in self.record.things_of(step)):
-            yield Block(kind="picture", sort="face", words=f"{step.face} face" if step.face else "")
         order = order_words(self.record, step, holes, lies)
-        if order:
-            yield Block(kind="fact", sort="order", words=order)
-        for row in rows_in_order(self.record, step, holes):
-            yield _row(row, step)
+        faces = list(dict.fromkeys([*map(face_of, holes), *by_face(spots_of(self.record, step))]))
+        for face in faces or [""]:
+            if faces:
+                words = f"{face or step.face} face" if face or step.face else ""
+                yield Block(kind="picture", sort="face", words=words, face=face)
+            if order and face == (faces or [""])[0]:
+                yield Block(kind="fact", sort="order", words=order)
+            for row in rows_in_order(self.record, step, [at for at in holes if face_of(at) == face]):
+                yield _row(row, step, face)
 
     def _after(self, step: Step) -> Iterator[Block]:
         for ask in asks(self.record, step):
@@ -313,14 +317,15 @@ class WayBack:
             yield Block(kind="fact", sort="frees", words=few(freed, 6))
 
 
-def _row(row: FastenerRow, step: Step) -> Block:
+def _row(row: FastenerRow, step: Step, face: str) -> Block:
     words = "; ".join((f"{times(row.count, row.what)}", *row.remarks))
     return Block(
         kind="row",
         sort="loosened" if row.place == FITTED and step.do == "loosen" else "fastener",
         words=words,
         letter=row.letter,
-        holes=row.holes,
+        holes=tuple(map(place_of, row.holes)),
+        face=face,
         count=row.count,
         place=row.place,
         done=row.place == FITTED,

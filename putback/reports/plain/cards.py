@@ -8,7 +8,8 @@ from putback.reports.bags import BagCard, BagRow
 from putback.reports.cards import Card, step_card
 from putback.reports.spoken import ROWS, sentence, spelled
 from putback.reports.walking import WalkBackReport, half_done
-from putback.trade.record.fastener import Thing
+from putback.trade.record.fastener import Thing, spot
+from putback.trade.record.holes import by_face
 from putback.trade.record.phrases import counted, times
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
@@ -39,7 +40,7 @@ def bag_plain(card: BagCard) -> str:
             step = c.step
             lines.append(f"from step {step}, {c.part}:")
         note = f"; {c.note}" if c.note else ""
-        lines.append((f"hole {c.hole}: " if c.hole else "") + times(c.count, c.called) + note)
+        lines.append((f"hole {c.spot}: " if c.hole else "") + times(c.count, c.called) + note)
     if card.steps:
         lines.append(f"its step{'s' if len(card.steps) > 1 else ''}: {', '.join(map(str, card.steps))}")
     return spoken_text(lines)
@@ -61,13 +62,14 @@ def holes_plain(record: Record, step: Step) -> Iterator[str]:
     by_hole: dict[str, list[Thing]] = {}
     for thing in record.things_of(step):
         if thing.hole and not thing.replaces:
-            by_hole.setdefault(thing.hole, []).append(thing)
-    turn = map_turned(record, step)
-    if by_hole and turn:
-        yield f"the face lies turned now: its top is {_TURNED[turn]}; places are as they were recorded"
-    for hole in sorted(by_hole, key=lambda hole: (ROWS.index(hole[0]), hole)):
-        here = [_in_hole(record, thing) for thing in by_hole[hole]]
-        yield f"hole {hole}: {'; '.join(here)}"
+            by_hole.setdefault(thing.spot, []).append(thing)
+    for face, places in by_face(by_hole).items():
+        turn, named = map_turned(record, step, face or step.face), f"{face} face" if face else "the face"
+        if turn:
+            yield f"{named} lies turned now: its top is {_TURNED[turn]}; places are as they were recorded"
+        for hole in sorted(places, key=lambda hole: (ROWS.index(hole[0]), hole)):
+            at = spot(hole, face)
+            yield f"hole {at}: {'; '.join(_in_hole(record, thing) for thing in by_hole[at])}"
 
 
 def _in_hole(record: Record, thing: Thing) -> str:

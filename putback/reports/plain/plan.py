@@ -26,7 +26,7 @@ def account_lines(record: Record, account: Account) -> Iterator[str]:
     """Give the account of one step in lines, still to be spoken: last what is to do now."""
     step = account.step
     yield account.heading
-    yield f"step {step.number}{f', {step.face} face' if step.face else ''}"
+    yield f"step {step.number}{f', {account.faces}' if account.faces else ''}"
     left = len(steps_off(record, step.machine))
     yield f"{counted(left, 'step')} to go, {time_left(record, step.machine).text}"
     yield from spoken_lines(account)

@@ -37,7 +37,7 @@ def holes_of(record: Record, step: Step) -> Iterator[Hole]:
     for thing in record.things_of(step):
         if thing.replaces:
             continue
-        at = f"hole {thing.hole}: " if thing.hole else ""
+        at = f"hole {thing.spot}: " if thing.hole else ""
         new = stands_in(record, thing)
         if thing.found and not new:
             yield Hole(step, f"{at}empty, as found", False)

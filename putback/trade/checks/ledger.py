@@ -13,6 +13,7 @@ from putback.trade.checks.skipped_steps import held_by
 from putback.trade.record.bag import Bag, Move
 from putback.trade.record.breaks import Break
 from putback.trade.record.fastener import LEFT_OVER, Thing
+from putback.trade.record.holes import face_of
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.photo import Photo, is_photo_file
 from putback.trade.record.place import (
@@ -258,7 +259,9 @@ class _Machine:
             if replaced(self.record, thing) > standing.get(SCRAPPED, 0) and not thing.found:
                 yield Finding("It was replaced, and is not scrapped.", at)
         for step in self.record.all(Step, self.id):
-            holes = Counter(t.hole for t in self.record.things_of(step) if t.alone and not t.replaces)
+            holes = Counter(t.spot for t in self.record.things_of(step) if t.alone and not t.replaces)
+            if step.face and any(step.face in (t.face, face_of(t.goes_into)) for t in self.record.things_of(step)):
+                yield Finding("One of its holes names the step's own face.", f"{self.where}, step {step.number}")
             for hole, times in holes.items():
                 if times > 1:
                     yield Finding(f"Hole {hole} holds {times}.", f"{self.where}, step {step.number}")

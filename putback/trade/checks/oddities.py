@@ -10,6 +10,8 @@ from collections.abc import Callable, Iterator
 from datetime import datetime
 
 from putback.trade.checks.ledger import Finding
+from putback.trade.record.fastener import Thing
+from putback.trade.record.holes import by_face, faces_with_holes, spots_text
 from putback.trade.record.place import FITTED
 from putback.trade.record.record import Record
 from putback.trade.record.step import NO_REVERSE, Step
@@ -38,16 +40,19 @@ def holes_without_screws(record: Record, step: Step) -> Iterator[str]:
     if not step.cover or step.is_open or not step.takes_off:
         return
     things = [t for t in record.things_of(step) if t.hole and not t.replaces]
-    screws = {t.hole for t in things if t.alone}
-    known = {t.hole for t in things}
-    bare = sorted(known - screws - {t.hole for t in things if t.found})
+    screws = {t.spot for t in things if t.alone}
+    known = {t.spot for t in things}
+    bare = sorted(known - screws - {t.spot for t in things if t.found})
     if screws and bare:
-        others = ", ".join(f"{hole} ({next(t.called for t in things if t.hole == hole)})" for hole in bare)
+        others = ", ".join(f"{hole} ({next(t.called for t in things if t.spot == hole)})" for hole in bare)
         yield f"no screw came out of hole {others}; was there one?"
-    corners = {hole[0] for hole in known} & CORNERS
-    if len(corners) == 3 and {hole[0] for hole in known} <= CORNERS:
-        (fourth,) = CORNERS - corners
-        yield f"corners {', '.join(sorted(corners))} had a screw, and {fourth} is not noted; was it empty?"
+    for face, holes in by_face(known).items():
+        places = {hole[0] for hole in holes}
+        corners = places & CORNERS
+        if len(corners) == 3 and places <= CORNERS:
+            (fourth,) = CORNERS - corners
+            named = f"{face}: corners" if face else "corners"
+            yield f"{named} {', '.join(sorted(corners))} had a screw, and {fourth} is not noted; was it empty?"
 
 
 def never_emptied(record: Record, step: Step) -> Iterator[str]:
@@ -55,11 +60,17 @@ def never_emptied(record: Record, step: Step) -> Iterator[str]:
     if not step.cover or step.is_open or not step.takes_off or step.back or not step.part:
         return
     for earlier in record.steps_of_part(step.part):
-        if earlier.do != "loosen" or earlier.number > step.number or earlier.face != step.face or earlier.back:
+        if earlier.do != "loosen" or earlier.number > step.number or earlier.back:
             continue
         for thing in record.things_of(earlier):
-            if thing.alone and record.standing(thing.id).get(FITTED):
-                yield f"hole {thing.hole} was only loosened at step {earlier.number}, and the part is off"
+            if thing.alone and _on_its_faces(record, step, earlier, thing):
+                yield f"hole {thing.spot} was only loosened at step {earlier.number}, and the part is off"
+
+
+def _on_its_faces(record: Record, step: Step, earlier: Step, thing: Thing) -> bool:
+    """Tell whether a fastener of an earlier step is still in, on the face of a step or on another that it worked on."""
+    faces = {step.face, *faces_with_holes(record, step)}
+    return bool(record.standing(thing.id).get(FITTED)) and (thing.face or earlier.face) in faces
 
 
 def still_in(record: Record, step: Step) -> Iterator[str]:
@@ -67,18 +78,19 @@ def still_in(record: Record, step: Step) -> Iterator[str]:
     if step.is_open or not step.takes_off or step.back or not step.part:
         return
     for earlier in record.steps_of_part(step.part):
-        if not (earlier.back and earlier.takes_off and earlier.number < step.number and earlier.face == step.face):
+        if not (earlier.back and earlier.takes_off and earlier.number < step.number):
             continue
-        holes = [t.hole for t in record.things_of(earlier) if t.hole and record.standing(t.id).get(FITTED)]
+        holes = [t.spot for t in record.things_of(earlier) if t.hole and _on_its_faces(record, step, earlier, t)]
         if holes:
-            yield f"hole {', '.join(holes)} was filled again at step {earlier.number}, and is not noted as empty now"
+            named = spots_text(holes, ", ")
+            yield f"hole {named} was filled again at step {earlier.number}, and is not noted as empty now"
 
 
 def found_empty(record: Record, step: Step) -> Iterator[str]:
     """A hole that was found empty."""
     for thing in record.things_of(step):
         if thing.found:
-            yield f"hole {thing.hole} found empty" + (f"; {thing.note}" if thing.note else "")
+            yield f"hole {thing.spot} found empty" + (f"; {thing.note}" if thing.note else "")
 
 
 def under_another(record: Record, step: Step) -> Iterator[str]:

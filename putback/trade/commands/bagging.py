@@ -306,6 +306,7 @@ def stand_in(draft: Draft, thing: Thing, count: int, put: str, *, size: str = ""
         name=thing.name,
         count=count,
         hole=thing.hole,
+        face=thing.face,
         part=thing.part,
         start=put,
         size=size,

@@ -48,7 +48,7 @@ def came_out(draft: Draft, command: CameOut) -> Change:
     new = draft.alter(thing, came_out=how, freed=freed)
     step = draft.get(Step, thing.step)
     return draft.change(
-        "CameOut", f"step {step.number}, hole {thing.hole}: {came_out_words(new) or 'nothing to be said'}"
+        "CameOut", f"step {step.number}, hole {thing.spot}: {came_out_words(new) or 'nothing to be said'}"
     )
 
 

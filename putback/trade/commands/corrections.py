@@ -12,12 +12,12 @@ from putback.trade.checks.ledger import replaced
 from putback.trade.commands.bagging import thing_numbered
 from putback.trade.commands.command import Command, Readings
 from putback.trade.commands.draft import Draft
+from putback.trade.commands.holes import check_hole, refaced
 from putback.trade.commands.jobs import checked_jobs
 from putback.trade.commands.machines import area, clean_name, rename
 from putback.trade.commands.notes import checked_setting, clean_texts
 from putback.trade.commands.taking_off import (
     HANDS,
-    check_hole,
     check_readings,
     checked_minutes,
     checked_turns,
@@ -26,7 +26,8 @@ from putback.trade.commands.taking_off import (
 from putback.trade.commands.which_step import step_numbered
 from putback.trade.record.bag import Move
 from putback.trade.record.change import Change
-from putback.trade.record.fastener import DRIVES, HEADS, KINDS, Thing, read_hole
+from putback.trade.record.fastener import DRIVES, HEADS, KINDS, Thing, read_hole, spot
+from putback.trade.record.holes import spots_named
 from putback.trade.record.job import Job
 from putback.trade.record.machine import FACES, Machine, Part
 from putback.trade.record.phrases import few
@@ -85,6 +86,8 @@ class MendFastener(Command, frozen=True, kw_only=True):
     """Their numbers in the workshop; empty where it is said of one alone."""
     hole: str | None = None
     """The hole it came out of, a place 1 to 9 with a letter where the place holds several."""
+    face: str | None = None
+    """The face its hole is on, one of FACES; empty: that of its step."""
     kind: str | None = None
     """What it is, one of KINDS."""
     readings: Readings | None = None
@@ -140,6 +143,8 @@ def mend_step(draft: Draft, command: MendStep) -> Change:
         _reseat(draft, draft.get(Step, step.id), area(draft, command.inside))
     if command.put is not None:
         _put_elsewhere(draft, draft.get(Step, step.id), command.put)
+    if command.face is not None:
+        refaced(draft, draft.get(Step, step.id), one_of(command.face, FACES, "face"))
     mended = draft.alter(draft.get(Step, step.id), **_stated(command, draft.at))
     kept = tuple(item for item in mended.confirmed if item in mended.to_confirm or item not in step.to_confirm)
     mended = draft.alter(mended, confirmed=kept)
@@ -161,8 +166,6 @@ _WORDS = {
 def _stated(command: MendStep, at: str) -> dict[str, Any]:
     """Return the fields of a step that need no look at the record, checked."""
     stated: dict[str, Any] = {}
-    if command.face is not None:
-        stated["face"] = one_of(command.face, FACES, "face")
     for name in ("note", "state", "tag"):
         if getattr(command, name) is not None:
             stated[name] = getattr(command, name).strip()
@@ -274,19 +277,22 @@ def mend_fastener(draft: Draft, command: MendFastener) -> Change:
         if getattr(command, name) is not None:
             stated[name] = getattr(command, name).strip()
     if thing.found and (stated.keys() - {"note"}):
-        raise Refused(f"Hole {thing.hole} was found empty, so nothing can be entered about what was in it.")
+        raise Refused(f"Hole {thing.spot} was found empty, so nothing can be entered about what was in it.")
     mended = draft.alter(thing, **stated)
-    if command.hole is not None or command.kind is not None:
-        mended = _rehole(draft, mended, read_hole(command.hole if command.hole is not None else thing.hole))
-    holes = [mended.hole]
+    moved = command.hole is not None or command.face is not None
+    if moved or command.kind is not None:
+        hole = thing.hole if command.hole is None else read_hole(command.hole)
+        said = thing.face if command.face is None else one_of(command.face, FACES, "face")
+        mended = _rehole(draft, mended, hole, draft.get(Step, thing.step).own_face(said))
+    holes = [mended.spot]
     for other in _also(draft, thing, command):
         changed = draft.alter(other, **stated | ({"like": thing.id} if "readings" in stated else {}))
         if command.kind is not None:
-            changed = _rehole(draft, changed, other.hole)
-        holes.append(changed.hole)
-    where = f"hole {thing.hole}" if len(holes) == 1 else f"holes {', '.join(sorted(holes))}"
-    if mended.hole != thing.hole:
-        return draft.change("MendFastener", f"{mended.called}: hole {thing.hole} is hole {mended.hole} now")
+            changed = _rehole(draft, changed, other.hole, other.face)
+        holes.append(changed.spot)
+    where = f"hole {thing.spot}" if len(holes) == 1 else spots_named(sorted(holes), ", ")
+    if mended.spot != thing.spot:
+        return draft.change("MendFastener", f"{mended.called}: hole {thing.spot} is hole {mended.spot} now")
     texts = _what_changed(thing, mended)
     if thing.like and not mended.like and not texts:
         texts = [f"{mended.called}, measured now"]
@@ -296,7 +302,7 @@ def mend_fastener(draft: Draft, command: MendFastener) -> Change:
 def _also(draft: Draft, thing: Thing, command: MendFastener) -> list[Thing]:
     """Return the others of which the same is so. Raises Refused where they are not of the step, or a hole is said."""
     others = [thing_numbered(draft, number) for number in dict.fromkeys(command.also) if number != thing.id]
-    if others and command.hole is not None:
+    if others and (command.hole is not None or command.face is not None):
         raise Refused("Each fastener has its own hole: say the hole of one alone.")
     for other in others:
         if other.sort != "fastener" or other.found or other.step != thing.step:
@@ -322,12 +328,13 @@ _LOOKS = (
 """What a fastener looks like, in words, and what is said where nothing is."""
 
 
-def _rehole(draft: Draft, thing: Thing, hole: str) -> Thing:
+def _rehole(draft: Draft, thing: Thing, hole: str, face: str) -> Thing:
     """Let a fastener have come out of another hole; what stands in for it goes there, too.
 
     Raises Refused where that hole is taken, or the fastener itself stands in for another.
     """
-    if thing.replaces and hole != thing.hole:
+    at = spot(hole, face)
+    if thing.replaces and at != thing.spot:
         raise Refused(f"{thing.called} stands in for another; say the hole of that one.")
     first = thing
     while first.replaces:
@@ -336,17 +343,17 @@ def _rehole(draft: Draft, thing: Thing, hole: str) -> Thing:
     while found:
         found = [new for old in found for new in draft.record.stand_ins(old.id)]
         kin |= {new.id for new in found}
-    mended = draft.alter(thing, hole=hole)
+    mended = draft.alter(thing, hole=hole, face=face)
     step = draft.get(Step, thing.step)
     check_hole(mended, [other for other in draft.record.things_of(step) if other.id not in kin])
-    if hole != thing.hole:
+    if at != thing.spot:
         for number in kin - {thing.id}:
-            draft.alter(draft.get(Thing, number), hole=hole)
+            draft.alter(draft.get(Thing, number), hole=hole, face=face)
         for other in draft.record.things_of(step):  # what goes in where it came out of goes there still
             now = draft.get(Thing, other.id)
-            into = hole if now.goes_into == thing.hole else now.goes_into
+            into = at if now.goes_into == thing.spot else now.goes_into
             if now.goes_into:
-                draft.alter(now, goes_into="" if into == now.hole else into)
+                draft.alter(now, goes_into="" if into == now.spot else into)
     return draft.get(Thing, thing.id)
 
 

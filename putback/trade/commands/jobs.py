@@ -14,7 +14,8 @@ from putback.trade.commands.draft import Draft
 from putback.trade.commands.which_step import step_numbered
 from putback.trade.record.bag import Bag
 from putback.trade.record.change import Change
-from putback.trade.record.fastener import read_hole
+from putback.trade.record.fastener import spot
+from putback.trade.record.holes import read_spot
 from putback.trade.record.job import DONE, IN_HAND, NOW, SIDES, SORTS, STATES, TAKES, WHENS, Job
 from putback.trade.record.machine import Machine
 from putback.trade.record.phrases import few, quoted
@@ -102,8 +103,7 @@ def checked_job(job: Job, at: str) -> Job:
     ):
         if word not in words:
             raise BadInput(f"{quoted(word)} is not a {what}; say {', '.join(filter(None, words))}.")
-    if job.hole:
-        read_hole(job.hole)
+    hole = spot(*read_spot(job.hole)) if job.hole else ""
     stamps = {name: at if stamp == NOW else stamp for name, stamp in (("since", job.since), ("done", job.done))}
     for stamp in filter(None, stamps.values()):
         if not _is_stamp(stamp):
@@ -111,7 +111,7 @@ def checked_job(job: Job, at: str) -> Job:
     what = _folded(job.what)
     if not what:
         raise BadInput("Say what the job is about.")
-    return replace(job, what=what, result=_folded(job.result), **stamps)
+    return replace(job, what=what, result=_folded(job.result), hole=hole, **stamps)
 
 
 def _folded(words: str) -> str:

@@ -9,6 +9,7 @@ from putback.errors import BadInput, Refused
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
 from putback.trade.commands.first_look import checked_look
+from putback.trade.commands.holes import refaced
 from putback.trade.record.change import Change
 from putback.trade.record.fastener import Thing
 from putback.trade.record.first_look import Seen
@@ -347,7 +348,7 @@ def rename_part(draft: Draft, command: RenamePart) -> Change:
         raise Refused(f"There is no step {command.step}.")
     rename(draft, step, name)
     if not step.face and face_named(name):
-        draft.alter(draft.get(Step, step.id), face=face_named(name))
+        refaced(draft, draft.get(Step, step.id), face_named(name))
     return draft.change("RenamePart", f"step {step.number} is {name} now")
 
 

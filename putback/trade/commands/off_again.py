@@ -144,7 +144,7 @@ def _home(draft: Draft, step: Step, thing: Thing) -> str:
     """Return where a thing of a step belongs that lay on the bench before it went in."""
     for move in draft.record.moves_of(step.id):
         kin = draft.get(Thing, move.thing)
-        alike = kin.hole == thing.hole and kin.sort == thing.sort
+        alike = kin.spot == thing.spot and kin.sort == thing.sort
         if move.source == FITTED and alike and not out_of_reach(move.target):
             return move.target
     return LOOSE

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from math import isfinite
 from typing import Any
 
@@ -12,6 +12,7 @@ from msgspec.structs import replace
 from putback.errors import BadInput, Refused
 from putback.trade.commands.command import Command, Readings
 from putback.trade.commands.draft import Draft
+from putback.trade.commands.holes import check_hole
 from putback.trade.commands.machines import MOST_TURNS, area, clean_name
 from putback.trade.commands.naming_lengths import name_alike
 from putback.trade.commands.needs import check_needs, default_needs
@@ -19,6 +20,7 @@ from putback.trade.commands.on_hold import stood_in_the_way
 from putback.trade.commands.which_step import being_done
 from putback.trade.record.change import Change
 from putback.trade.record.fastener import DRIVES, HEADS, KINDS, READINGS, TAKEN_BY, Thing, read_hole
+from putback.trade.record.holes import counts_text, face_of, place_of
 from putback.trade.record.machine import FACES, Machine, Part
 from putback.trade.record.phrases import few, quoted, times, with_article
 from putback.trade.record.place import FITTED, LOOSE, bag_number, checked_bag, going, in_bag, read_place
@@ -55,14 +57,14 @@ class Begin(Command, frozen=True, kw_only=True):
 class Enter(Command, frozen=True, kw_only=True):
     """Take one fastener out of its hole. Its size was named before, by the readings.
 
-    `face` is the one its hole is on, which is that of its step where none was said yet. `like`: it is as the one of
-    its kind before it, and was not measured.
+    `face` is the one its hole is on; that of the first hole is its step's where none was said yet. `like`: it is
+    as the one of its kind before it, and was not measured.
     """
 
     hole: str
     """A place 1 to 9, with a letter where one place holds several: `7`, `7a`."""
     face: str = ""
-    """One of FACES; empty where it is that of the step, or not said."""
+    """One of FACES; empty where it is the one in hand: that of the step, or the one turned to since."""
     kind: str = "screw"
     """What it is, one of KINDS."""
     size: str = ""
@@ -121,7 +123,10 @@ class EnterPiece(Command, frozen=True, kw_only=True):
 
 
 class TurnFace(Command, frozen=True, kw_only=True):
-    """Say which face the step being done is on; empty: it is not said."""
+    """Say which face the step being done is on; where it has holes, on which the next ones are: those stay.
+
+    Empty: it is not said.
+    """
 
     face: str
     """One of FACES."""
@@ -246,34 +251,36 @@ def step_bag(draft: Draft, step: Step) -> str:
     return in_bag(step.bag)
 
 
-def fitted_again(draft: Draft, step: Step) -> Iterator[Thing]:
-    """Give what an earlier step on the same part left on the machine: put back, or only loosened.
+def fitted_again(draft: Draft, step: Step) -> Iterator[tuple[Step, Thing]]:
+    """Give, with its step, what an earlier step on the same part left on the machine: put back, or only loosened.
 
     When that part comes off once more, these are the same things and move on with the new step; entering
-    them a second time would count them twice. A fastener is known by its hole, so by its face too.
+    them a second time would count them twice.
     """
     for earlier in draft.record.steps_of_part(step.part) if step.part else ():
         if earlier.id != step.id and (earlier.back or earlier.do == "loosen"):
             for thing in draft.record.things_of(earlier):
-                there = thing.sort != "fastener" or earlier.face == step.face
-                if there and thing.count and draft.standing(thing.id) == {FITTED: thing.count}:
-                    yield thing
+                if thing.count and draft.standing(thing.id) == {FITTED: thing.count}:
+                    yield earlier, thing
 
 
 def _released(draft: Draft, step: Step, thing: Thing) -> Thing:
     """Write a thing that a step releases: the one that was fitted again where it is that, else a new one."""
-    for known in fitted_again(draft, step):
+    for earlier, known in fitted_again(draft, step):
         once = known.once if thing.once is None else thing.once
         alike = replace(
             thing, id=known.id, start=known.start, replaces=known.replaces, once=once, trouble=known.trouble
         )
-        if _identity(known) == _identity(alike):
+        if _identity(earlier, known) == _identity(step, alike):
             return draft.put(alike)
     return draft.enter(thing)
 
 
-def _identity(thing: Thing) -> tuple[str, str, str, int, int]:
-    return thing.sort, thing.name, thing.goes_in, thing.part, thing.count
+def _identity(step: Step, thing: Thing) -> tuple[str, str, str, str, int, int]:
+    """A fastener is known by its hole, so by its face too."""
+    at = thing.goes_in
+    face = (face_of(at) or step.face) if at else ""
+    return thing.sort, thing.name, place_of(at), face, thing.part, thing.count
 
 
 def enter(draft: Draft, command: Enter) -> Change:
@@ -289,8 +296,9 @@ def take_out(draft: Draft, step: Step, command: Enter) -> Change:
     one_of(command.hand, HANDS, "hand of a thread")
     one_of(command.small_end, FACES, "face for a small end")
     one_of(command.found, FOUND, "way to find a hole")
-    if one_of(command.face, FACES, "face") and not step.face:
-        step = draft.alter(step, face=command.face)
+    face = one_of(command.face, FACES, "face") or step.face_in_hand
+    if face and not step.face and not any(t.hole for t in draft.record.things_of(step)):
+        step = draft.alter(step, face=face)
     check_readings(command.readings)
     hole = read_hole(command.hole)
     before = one_before(draft.record, step, command.kind) if command.like else None
@@ -306,6 +314,7 @@ def take_out(draft: Draft, step: Step, command: Enter) -> Change:
         name=command.kind,
         count=0 if command.found else 1,
         hole=hole,
+        face=step.own_face(face),
         size=command.size,
         thread=command.thread,
         length=command.length,
@@ -328,25 +337,14 @@ def take_out(draft: Draft, step: Step, command: Enter) -> Change:
     if thing.like == thing.id:  # it came off before, and was measured then
         thing = draft.alter(thing, like=0)
     if thing.found:
-        return draft.change("Enter", f"hole {hole} found empty")
+        return draft.change("Enter", f"hole {thing.spot} found empty")
     thing, renamed = name_alike(draft, thing)
     others = f"; {renamed}" if renamed else ""
     if step.do == "loosen":
-        return draft.change("Enter", f"hole {hole}: {thing.called} loosened {thing.turns:g} turns{others}")
+        return draft.change("Enter", f"hole {thing.spot}: {thing.called} loosened {thing.turns:g} turns{others}")
     target = step_bag(draft, step)
     draft.move(thing, 1, FITTED, target, step=step.id)
-    return draft.change("Enter", f"hole {hole}: {thing.called} into {target}{others}")
-
-
-def check_hole(thing: Thing, others: Iterable[Thing]) -> None:
-    """See that a fastener can have come out of its hole. Raises Refused where another of the step did."""
-    hole, others = thing.hole, list(others)
-    taken = {other.hole for other in others}
-    for other in others:
-        if other.hole == hole and ((other.alone and thing.alone) or other.found or thing.found):
-            held = "is noted as found empty" if other.found else f"has its {other.called} already"
-            free = next(hole[0] + letter for letter in "abcdefghijklmnopqrstuvwxyz?" if hole[0] + letter not in taken)
-            raise Refused(f"Hole {hole} {held}; add a letter, as {free}, if there are two.")
+    return draft.change("Enter", f"hole {thing.spot}: {thing.called} into {target}{others}")
 
 
 def enter_piece(draft: Draft, command: EnterPiece) -> Change:
@@ -378,11 +376,18 @@ def take_out_piece(draft: Draft, step: Step, command: EnterPiece) -> Change:
 
 
 def turn_face(draft: Draft, command: TurnFace) -> Change:
-    """Say which face the step being done is on; its holes so far go with it."""
-    one_of(command.face, FACES, "face")
+    """Say which face the step being done is on, or from its first hole on, on which the next ones are."""
+    face = one_of(command.face, FACES, "face")
     step = being_done(draft)
-    draft.alter(step, face=command.face)
-    text = f"{command.face} face" if command.face else "the face is not said"
+    holes = {t.spot for t in draft.record.things_of(step) if t.hole}
+    if not holes:
+        draft.alter(step, face=face, facing="")
+        text = f"{face} face" if face else "the face is not said"
+        return draft.change("TurnFace", f"step {step.number}: {text}")
+    if not face and step.face:
+        raise Refused(f"Step {step.number}, {step.name}, has holes on its {step.face} face; say which one comes next.")
+    draft.alter(step, facing=step.own_face(face))
+    text = f"{face} face for the next holes; so far {counts_text(step, holes)}"
     return draft.change("TurnFace", f"step {step.number}: {text}")
 
 
@@ -424,7 +429,7 @@ def finish(draft: Draft, command: Finish) -> Change:
         text = f"{text}, {counted} out, part {going(put)}" if counted else f"{text}, part {going(put)}"
     if step.do == "turn":
         draft.alter(draft.get(Machine, draft.machine), lies=step.state)
-    draft.alter(draft.get(Step, step.id), put=put, minutes=command.minutes, ended=draft.at)
+    draft.alter(draft.get(Step, step.id), put=put, minutes=command.minutes, ended=draft.at, facing="")
     return draft.change("Finish", text)
 
 

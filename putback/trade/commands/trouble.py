@@ -16,8 +16,9 @@ from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
 from putback.trade.commands.taking_off import HANDS, Enter, check_readings, one_of
 from putback.trade.record.change import Change
-from putback.trade.record.fastener import DRIVES, HEADS, KINDS, LEFT_OVER, THREADED, Thing, read_hole
-from putback.trade.record.phrases import few
+from putback.trade.record.fastener import DRIVES, HEADS, KINDS, LEFT_OVER, THREADED, Thing, read_hole, spot
+from putback.trade.record.holes import spot_of, spots_text
+from putback.trade.record.machine import FACES
 from putback.trade.record.place import FITTED, LOOSE, MISSING, SCRAPPED, going, in_bag, out_of_reach, read_place
 from putback.trade.record.step import Step
 from putback.trade.record.trouble_words import going_in, in_its_place
@@ -33,7 +34,8 @@ class Trouble(Enter, frozen=True, kw_only=True):
     """
 
     hole: str = ""
-    """A place 1 to 9, with a letter where one place holds several; empty where `thing` says it."""
+    """A place 1 to 9, with a letter where one place holds several; empty where `thing` says it. Its `face` stands by
+    itself, as at any fastener; empty: that of the step."""
     what: str
     """One of TROUBLES."""
     thing: int = 0
@@ -41,7 +43,7 @@ class Trouble(Enter, frozen=True, kw_only=True):
     step: int = 0
     """The number of the step on this machine."""
     into: str = ""
-    """A hole of the same step; empty at any other trouble."""
+    """A hole of the same step, with its face where that is another: `3`, `3 right`; empty at any other trouble."""
     put: str = ""
     """A bag, a box, the shelf or the bench, as a place."""
 
@@ -66,7 +68,7 @@ def trouble(draft: Draft, command: Trouble) -> Change:
     thing = _meant(draft, command)
     step = draft.get(Step, thing.step)
     text = _SAID[command.what](draft, command, thing, step)
-    return draft.change("Trouble", f"step {step.number}, hole {thing.hole}: {text}")
+    return draft.change("Trouble", f"step {step.number}, hole {thing.spot}: {text}")
 
 
 # -- which one is meant ------------------------------------------------------------------------------
@@ -92,13 +94,15 @@ def _meant(draft: Draft, command: Trouble) -> Thing:
 
 def _in_hole(draft: Draft, command: Trouble) -> Thing:
     """Return what goes into a hole of a step, by hole and kind."""
-    step, hole = _step(draft, command.step), read_hole(command.hole)
+    step = _step(draft, command.step)
+    one_of(command.face, FACES, "face")
+    hole = spot(read_hole(command.hole), step.own_face(command.face))
     one_of(command.kind, KINDS, "kind of fastener", needed=True)
     things = going_in(draft.record, step)
-    here = [t for t in things if t.hole == hole]
+    here = [t for t in things if t.spot == hole]
     found = [t for t in here if t.name == command.kind] or [t for t in here if t.alone or t.found] or here
     if not found:
-        holes = few(sorted({t.hole for t in things}), 20)
+        holes = spots_text(sorted({t.spot for t in things}), ", ")
         known = f"its holes are {holes}" if holes else "no hole of it is known"
         raise Refused(f"Step {step.number}, {step.name}, has no hole {hole}; {known}.")
     return found[0]
@@ -144,7 +148,7 @@ def _noted(thing: Thing, note: str) -> str:
 
 def _lost(draft: Draft, command: Trouble, thing: Thing, step: Step) -> str:
     if thing.found:
-        raise Refused(f"Hole {thing.hole} was found empty: there is nothing to be lost.")
+        raise Refused(f"Hole {thing.spot} was found empty: there is nothing to be lost.")
     place = _leaves(draft, thing, step)
     if place in (MISSING, SCRAPPED):
         raise Refused(f"{thing.brief} is {place} already.")
@@ -155,7 +159,7 @@ def _lost(draft: Draft, command: Trouble, thing: Thing, step: Step) -> str:
 
 def _found_again(draft: Draft, command: Trouble, thing: Thing, step: Step) -> str:
     if _place(draft, thing) != MISSING:
-        raise Refused(f"Of hole {thing.hole} nothing is missing.")
+        raise Refused(f"Of hole {thing.spot} nothing is missing.")
     put = _at_hand(draft, step, command.put)
     draft.move(thing, 1, MISSING, put, note="found again")
     left = tuple(word for word in thing.trouble if word != "lost")
@@ -165,7 +169,7 @@ def _found_again(draft: Draft, command: Trouble, thing: Thing, step: Step) -> st
 
 def _broken(draft: Draft, command: Trouble, thing: Thing, step: Step) -> str:
     if thing.found:
-        raise Refused(f"Hole {thing.hole} was found empty: there is nothing to be broken.")
+        raise Refused(f"Hole {thing.spot} was found empty: there is nothing to be broken.")
     place = _leaves(draft, thing, step)
     if place == MISSING:
         raise Refused(f"{thing.brief} is missing: say first that it is found again.")
@@ -181,7 +185,7 @@ def _thread_gone(draft: Draft, command: Trouble, thing: Thing, step: Step) -> st
     if thing.name not in THREADED and not thing.found:
         raise Refused(f"A {thing.name} has no thread.")
     if "thread gone" in thing.trouble:
-        raise Refused(f"That is noted for hole {thing.hole} already.")
+        raise Refused(f"That is noted for hole {thing.spot} already.")
     draft.alter(thing, trouble=(*thing.trouble, "thread gone"), note=_noted(thing, command.note))
     return "thread gone" + (f": {command.note.strip()}" if command.note.strip() else "")
 
@@ -194,7 +198,7 @@ def _another_goes_in(draft: Draft, command: Trouble, thing: Thing, step: Step) -
         raise Refused(f"Step {step.number}, {step.name}, is back: take it off again first.")
     taken = [t for t in going_in(draft.record, step) if t.id != thing.id and _shares(t, thing, thing.goes_in)]
     if thing.found and taken:
-        raise Refused(f"{taken[0].brief} goes in hole {thing.hole} already.")
+        raise Refused(f"{taken[0].brief} goes in hole {thing.spot} already.")
     put = _at_hand(draft, step, command.put)
     text = _scrapped_beside(draft, thing, place)
     new = draft.enter(_new(draft, command, thing, put))
@@ -225,6 +229,7 @@ def _new(draft: Draft, command: Trouble, thing: Thing, put: str) -> Thing:
         sort="fastener",
         name=thing.name,
         hole=thing.hole,
+        face=thing.face,
         start=put,
         size=command.size,
         thread=command.thread,
@@ -266,13 +271,13 @@ def _shares(one: Thing, other: Thing, hole: str) -> bool:
 
 
 def _another_hole(draft: Draft, command: Trouble, thing: Thing, step: Step) -> str:
-    into = read_hole(command.into)
+    into = spot_of(step, command.into)
     if thing.found:
-        raise Refused(f"Hole {thing.hole} was found empty: nothing came out that could go elsewhere.")
+        raise Refused(f"Hole {thing.spot} was found empty: nothing came out that could go elsewhere.")
     things = going_in(draft.record, step)
-    holes = sorted({t.hole for t in things})
+    holes = sorted({t.spot for t in things})
     if into not in holes:
-        raise Refused(f"Step {step.number}, {step.name}, has no hole {into}; its holes are {few(holes, 20)}.")
+        raise Refused(f"Step {step.number}, {step.name}, has no hole {into}; its holes are {spots_text(holes, ', ')}.")
     if into == thing.goes_in:
         raise Refused(f"{thing.brief} goes in hole {into} already.")
     other = next((t for t in things if t.id != thing.id and _shares(t, thing, into)), None)
@@ -280,9 +285,9 @@ def _another_hole(draft: Draft, command: Trouble, thing: Thing, step: Step) -> s
         _leaves(draft, one, step)
     text = f"its {thing.brief} goes in hole {into}"
     if other is not None:
-        draft.alter(other, goes_into="" if thing.goes_in == other.hole else thing.goes_in)
-        text = f"{text}, and {other.brief} of hole {other.hole} in hole {thing.goes_in}"
-    draft.alter(thing, goes_into="" if into == thing.hole else into, note=_noted(thing, command.note))
+        draft.alter(other, goes_into="" if thing.goes_in == other.spot else thing.goes_in)
+        text = f"{text}, and {other.brief} of hole {other.spot} in hole {thing.goes_in}"
+    draft.alter(thing, goes_into="" if into == thing.spot else into, note=_noted(thing, command.note))
     return text
 
 
@@ -330,15 +335,15 @@ def _belongs(draft: Draft, command: Trouble, known: Thing | None) -> Change:
     """Let a fastener that was left over be the one of a hole that waits for one."""
     holder = _in_hole(draft, command)
     step, place = draft.get(Step, holder.step), _place(draft, holder)
-    at = f"step {step.number}, hole {holder.hole}: "
+    at = f"step {step.number}, hole {holder.spot}: "
     if place == FITTED:
         look = f"hole {holder.goes_in} of step {step.number}, {step.name}, has its {holder.brief}"
         raise Refused(f"By the record {look}: look there, and put it in if the hole is empty.")
     if place and not out_of_reach(place):
-        raise Refused(f"Hole {holder.hole} of step {step.number}, {step.name}, has its {holder.brief} in {place}.")
+        raise Refused(f"Hole {holder.spot} of step {step.number}, {step.name}, has its {holder.brief} in {place}.")
     taken = [t for t in going_in(draft.record, step) if t.id != holder.id and _shares(t, holder, holder.goes_in)]
     if holder.found and taken:
-        raise Refused(f"{taken[0].brief} goes in hole {holder.hole} already.")
+        raise Refused(f"{taken[0].brief} goes in hole {holder.spot} already.")
     lies = _place(draft, known) if known is not None else ""
     if known is not None and out_of_reach(lies):
         raise Refused(f"{known.brief} is not at hand: it is {lies}.")
@@ -353,7 +358,13 @@ def _belongs(draft: Draft, command: Trouble, known: Thing | None) -> Change:
         new = draft.enter(_new(draft, command, holder, put))
     else:
         new = draft.alter(
-            known, sort="fastener", step=step.id, hole=holder.hole, replaces=holder.id, goes_into=holder.goes_into
+            known,
+            sort="fastener",
+            step=step.id,
+            hole=holder.hole,
+            face=holder.face,
+            replaces=holder.id,
+            goes_into=holder.goes_into,
         )
         if put != lies:
             draft.move(new, 1, lies, put, step=step.id)

@@ -29,6 +29,7 @@ from putback.trade.record.fastener import (
     read_hole,
 )
 from putback.trade.record.first_look import SORTS as FIRST_LOOK
+from putback.trade.record.holes import face_of, place_of
 from putback.trade.record.job import SIDES, SORTS, TAKES, Job
 from putback.trade.record.job import WHENS as JOB_WHENS
 from putback.trade.record.machine import FACES, ORIGINS, PARTS_GO, Machine, Part
@@ -155,6 +156,7 @@ def _step(step: Step) -> _Faults:
     yield from _word(step.do, DOINGS, "thing one does at a step")
     yield from _name(step.name)
     yield from _word(step.face, ("", *FACES), "face")
+    yield from _word(step.facing, ("", *FACES), "face")
     yield from _number(step.bag, 0, MOST_BAGS, "bag")
     if step.put:
         yield from _place(step.put)
@@ -175,7 +177,7 @@ def _jobs(todo: Iterable[Job], *, of_step: bool = True) -> _Faults:
         if not job.what.strip():
             yield "A job has no text."
         if job.hole:
-            yield from _hole(job.hole) if of_step else ("A job is about a hole, and is not of a step.",)
+            yield from _spot(job.hole) if of_step else ("A job is about a hole, and is not of a step.",)
 
 
 def _thing(thing: Thing) -> _Faults:
@@ -188,6 +190,7 @@ def _thing(thing: Thing) -> _Faults:
     yield from _word(thing.head, ("", *HEADS), "head")
     yield from _word(thing.drive, ("", *DRIVES), "drive")
     yield from _word(thing.hand, ("", *HANDS), "hand of a thread")
+    yield from _word(thing.face, ("", *FACES), "face")
     yield from _word(thing.small_end, ("", *FACES), "face for a small end")
     yield from _word(thing.found, ("", *FOUND), "way to find a hole")
     for reading, text in thing.readings.items():
@@ -207,9 +210,15 @@ def _thing(thing: Thing) -> _Faults:
     if thing.sort == "fastener":
         yield from _hole(thing.hole)
     if thing.goes_into:
-        yield from _hole(thing.goes_into)
+        yield from _spot(thing.goes_into)
     if thing.sort == LEFT_OVER and (thing.hole or thing.goes_into or thing.replaces):
         yield "It is left over, and has a hole."
+
+
+def _spot(text: str) -> _Faults:
+    yield from _hole(place_of(text))
+    if "," in text:
+        yield from _word(face_of(text), FACES, "face")
 
 
 def _hole(text: str) -> _Faults:

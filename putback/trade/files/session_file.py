@@ -33,9 +33,11 @@ from putback.trade.record.fastener import (
     TAKEN_BY,
     THREADED,
     read_hole,
+    spot,
 )
 from putback.trade.record.first_look import SORTS as LOOKED
 from putback.trade.record.first_look import Seen
+from putback.trade.record.holes import read_spot
 from putback.trade.record.job import (
     DONE,
     IN_HAND,
@@ -96,12 +98,13 @@ TAKEN_UP = ("do", "part", "put", "minutes", "close", "count", "fasteners", "loos
             "tools", "cautions", "adjust", "cover", "at_refit", "soak", "todo", "note")  # fmt: skip
 """What a step that is taken up again can still say; the rest was said when it was begun."""
 FASTENER = (
-    "hole", "same", "like", "kind", *READINGS, *TAKEN_BY, "head", "drive", "small_end", "hand", "turns", "found",
-    "note", "should_be", "material", "once", "came_out", "freed",
+    "hole", "face", "same", "like", "kind", *READINGS, *TAKEN_BY, "head", "drive", "small_end", "hand", "turns",
+    "found", "note", "should_be", "material", "once", "came_out", "freed",
 )  # fmt: skip
 CAME = ("came_out", "freed")
 UNLIKE = (
     "hole",
+    "face",
     "like",
     "kind",
     "head",
@@ -121,7 +124,8 @@ SEEN = ("sort", "what", "came_of")
 ADJUST = ("what", "turns", "mark", "gap", "shims", "measure", "should_be", "why", "note", "before")
 MOVE = ("after", "what", "step", "count", "from", "to", "note")
 TROUBLE = (
-    "after", "step", "hole", "kind", "what", *READINGS, *TAKEN_BY, "head", "drive", "hand", "into", "put", "note",
+    "after", "step", "hole", "face", "kind", "what", *READINGS, *TAKEN_BY, "head", "drive", "hand", "into", "put",
+    "note",
 )  # fmt: skip
 SIZED = ("another goes in", "left over")
 """Troubles that a size belongs to: that of the one which goes in, or is left over."""
@@ -371,13 +375,15 @@ class _Reader:
         holes = {name: f.reading(name, "") for name in ("hole", "into")}
         for name, hole in holes.items():
             try:
-                holes[name] = read_hole(hole) if hole or (name == "hole" and what != "left over") else ""
+                if hole or (name == "hole" and what != "left over"):
+                    holes[name] = read_hole(hole) if name == "hole" else spot(*read_spot(hole))
             except BadInput as fault:
                 raise f.fault(name, str(fault)) from fault
         return c.Trouble(
             what=what,
             step=step,
             hole=holes["hole"],
+            face=f.word("face", FACES, ""),
             into=holes["into"],
             kind=kind,
             readings=sizes | ways,
@@ -509,14 +515,15 @@ class _Reader:
             hole = read_hole(f.reading("hole"))
         except BadInput as fault:
             raise f.fault("hole", str(fault)) from fault
+        face = f.word("face", FACES, "")
         if f.flag("same"):
             for name in row:
-                if name not in ("hole", "same", "kind", "note", *CAME):
+                if name not in ("hole", "face", "same", "kind", "note", *CAME):
                     raise BadInput(f"{where}: {quoted(name)} and same = true; leave one of them out.")
             wanted = f.word("kind", KINDS, "")
             if wanted not in above:
                 raise BadInput(f"{where}: same = true, and there is no {wanted or 'fastener'} above it.")
-            return replace(above[wanted], hole=hole, note=f.text("note", ""), like=True)
+            return replace(above[wanted], hole=hole, face=face, note=f.text("note", ""), like=True)
         if f.flag("like"):
             return self.like(f, row, hole, above)
         found = f.word("found", ("empty",), "")
@@ -529,6 +536,7 @@ class _Reader:
             raise BadInput(f"{where}: a length alone does not name a {kind}; give gauge or od as well.")
         return c.Enter(
             hole=hole,
+            face=face,
             kind=kind,
             readings=readings | ways,
             head=f.word("head", HEADS, ""),
@@ -558,6 +566,7 @@ class _Reader:
         return replace(
             before,
             hole=hole,
+            face=f.word("face", FACES, ""),
             note=f.text("note", ""),
             like=True,
             head=f.word("head", HEADS, before.head),

@@ -68,6 +68,8 @@ class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """How many there are; 0 where a hole was found empty."""
     hole: str = ""
     """Place on the 3x3 grid with its letter, `5` or `5a`; empty for pieces and parts."""
+    face: str = ""
+    """The face its hole is on, where that is another than its step's; empty: the step's."""
     part: int = 0
     """The part itself, where this thing is one."""
     start: str = "fitted"
@@ -111,7 +113,7 @@ class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     trouble: tuple[str, ...] = ()
     """What is wrong with it or its hole, of WRONG; one found again is lost no more."""
     goes_into: str = ""
-    """The hole that it goes into at refit, where that is another than the one it came out of."""
+    """The hole that it goes into at refit, as `spot` has it, where that is another than the one it came out of."""
 
     came_out: tuple[str, ...] = ()
     """How it came out, of CAME_OUT."""
@@ -131,9 +133,14 @@ class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
         return self.called.removeprefix("screw ")
 
     @property
+    def spot(self) -> str:
+        """The hole it came out of: its place, and the face where that is not the step's: `3`, `3, right`."""
+        return spot(self.hole, self.face)
+
+    @property
     def goes_in(self) -> str:
-        """The hole that it goes into at refit."""
-        return self.goes_into or self.hole
+        """The hole that it goes into at refit, as `spot` has it."""
+        return self.goes_into or self.spot
 
     @property
     def alone(self) -> bool:
@@ -148,6 +155,11 @@ def came_out_words(thing: Thing) -> str:
     if thing.freed:
         words.insert(words.index(said[SEIZED]) + 1 if SEIZED in thing.came_out else 0, f"freed with {thing.freed}")
     return ", ".join(words)
+
+
+def spot(hole: str, face: str) -> str:
+    """Return a hole with the face it is on, where that is said: `3`, `3, right`."""
+    return f"{hole}, {face}" if hole and face else hole
 
 
 def read_hole(text: str) -> str:

@@ -16,7 +16,7 @@ from putback.sizing.length_names import by_datum, list_of, place_of, seen
 from putback.sizing.reading import Measure, Unfinished, read_length, split_datum
 from putback.sizing.units import Unit
 from putback.trade.record.fastener import Thing
-from putback.trade.record.machine import Machine
+from putback.trade.record.machine import FACES, Machine
 
 if TYPE_CHECKING:
     from putback.trade.record.record import Record
@@ -38,8 +38,8 @@ class GroupedLength(Struct, frozen=True):
     """Its length as typed."""
     by: str
     """How that was taken, where it is said."""
-    step: int
-    """The step that took it out: the part and face."""
+    where: int
+    """The part and face it came off: eight numbers a step, one for each face."""
     like: int
     """The fastener it was taken to be like and not read itself; 0 where it was."""
 
@@ -55,7 +55,11 @@ def grouped_length(thing: Thing) -> GroupedLength | None:
     if thing.sort != "fastener" or thing.found or thing.replaces or not read.strip() or not grouped(thing.name):
         return None
     by = thing.readings.get("length_by", "")
-    return GroupedLength(label_of(thing), thing.name, thing.head, read, by, thing.step, thing.like)
+    return GroupedLength(label_of(thing), thing.name, thing.head, read, by, _where(thing), thing.like)
+
+
+def _where(thing: Thing) -> int:
+    return thing.step * (len(FACES) + 1) + (FACES.index(thing.face) + 1 if thing.face in FACES else 0)
 
 
 def measured(lies: GroupedLength, unit: str) -> tuple[Measure, Way] | None:
@@ -156,7 +160,7 @@ class LengthBook:
         if found.like and self.place(found.like) == place:
             self._house = before.with_more(place, number, found.like)
         else:
-            self._house = before.with_seen(place, seen(number, *read, where=found.step))
+            self._house = before.with_seen(place, seen(number, *read, where=found.where))
         self._taken.append((number, found, place, before))
         if len(self._taken) > KEPT:  # the house before it is let go; its readings stay
             self._taken[-KEPT - 1] = (*self._taken[-KEPT - 1][:3], None)

@@ -11,13 +11,13 @@ from putback.trade.record.job import Job
 from putback.trade.record.step import Adjustment
 
 ORIGINS = ("us", "uk", "metric", "unknown")
-FACES = ("front", "right", "back", "left", "top", "bottom")
-"""The faces of a part, once around it and then above and below."""
+FACES = ("front", "right", "back", "left", "top", "bottom", "inside")
+"""The faces of a part, once around it, then above and below, and what is seen once it is open."""
 PARTS_GO = {"shelf": "to the shelf", "box": "into the box now open"}
 """Where the parts of a machine go unless said otherwise, in words."""
 
 
-_SIDE = re.compile(rf"(?i)\b({'|'.join(FACES)})(?:-hand)? (?:side|face|panel|plate|cover|wall|cheek|door|lid)\b")
+_SIDE = re.compile(rf"(?i)\b({'|'.join(FACES[:6])})(?:-hand)? (?:side|face|panel|plate|cover|wall|cheek|door|lid)\b")
 
 
 def face_named(name: str) -> str:

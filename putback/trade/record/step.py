@@ -94,6 +94,8 @@ class Step(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """The assembly worked in, or 0 for the machine itself."""
     face: str = ""
     """The face worked on."""
+    facing: str = ""
+    """The face whose holes come next, while it is being done; empty: its own."""
     bag: int = 0
     """The number of the bag that its fasteners and pieces go into."""
     put: str = ""
@@ -149,6 +151,15 @@ class Step(Struct, frozen=True, kw_only=True, omit_defaults=True):
     def is_open(self) -> bool:
         """Whether it is still being done."""
         return not self.ended
+
+    @property
+    def face_in_hand(self) -> str:
+        """The face whose holes come next; empty where it was not said."""
+        return self.facing or self.face
+
+    def own_face(self, face: str) -> str:
+        """Return a face as its fasteners have it: empty where it is the step's own, or not said."""
+        return "" if face == self.face else face
 
     @property
     def takes_off(self) -> bool:

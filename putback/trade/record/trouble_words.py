@@ -45,7 +45,7 @@ def trouble_of(record: Record, thing: Thing) -> str:
             words.append(f"{thing.brief} goes out" if verb == "goes" else f"{thing.brief} came out")
         if words:
             words.append(f"{last.brief} {verb} in" + (f" ({last.note})" if last.note else ""))
-    if last.goes_in != thing.hole:
+    if last.goes_in != thing.spot:
         words.append(f"its {last.brief} {verb} in hole {last.goes_in}")
     return "; ".join(words)
 
@@ -68,7 +68,7 @@ def troubles_of(record: Record, step: Step) -> Iterator[str]:
     for thing in record.things_of(step):
         texts = trouble_of(record, thing)
         if texts:
-            yield f"hole {thing.hole}: {texts}"
+            yield f"hole {thing.spot}: {texts}"
 
 
 def troubled_holes(record: Record, step: Step) -> frozenset[str]:
@@ -76,7 +76,7 @@ def troubled_holes(record: Record, step: Step) -> frozenset[str]:
     found = set()
     for thing in record.things_of(step):
         if trouble_of(record, thing):
-            found |= {thing.hole, in_its_place(record, thing).goes_in}
+            found |= {thing.spot, in_its_place(record, thing).goes_in}
     return frozenset(found)
 
 

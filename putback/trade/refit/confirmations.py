@@ -13,6 +13,7 @@ from msgspec import Struct
 
 from putback.trade.checks.ledger import reachable
 from putback.trade.record.fastener import Thing
+from putback.trade.record.holes import spots_text
 from putback.trade.record.job import WITH_IT_ON
 from putback.trade.record.phrases import times
 from putback.trade.record.place import FITTED
@@ -72,7 +73,7 @@ def _asked(record: Record, things: list[Thing], words: str) -> dict[str, list[Th
     found = {}
     for called, same in alike.items():
         count = sum(sum(reachable(record, t).values()) for t in same)
-        holes = ", ".join(t.hole for t in same if t.hole)
+        holes = spots_text((t.spot for t in same if t.hole), ", ")
         found[f"{times(count, called)}{f', hole {holes}' if holes else ''}: {words}"] = same
     return found
 

@@ -7,12 +7,13 @@ beyond that clockwise as one faces it, from the lower right. `docs/decisions/000
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from itertools import pairwise
 
 from msgspec import Struct
 
 from putback.sizing.odd import MIRROR
+from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
@@ -182,15 +183,19 @@ def _twin(taken: Sequence[str]) -> str:
     return next((f"{here}{x}" for x in "abcdefghijklmnopqrstuvwxyz" if f"{here}{x}" not in taken), "")
 
 
-def hung_on_its_upper(record: Record, step: Step, lies: str | None = None) -> bool:
+def hung_on_its_upper(record: Record, step: Step, lies: str | None = None, face: str | None = None) -> bool:
     """Tell whether what a step took off hangs, with holes above and below: an upper screw goes in first, loosely.
+
+    It is told of one face of the step; None is its own.
 
     Common practice, no source. Nothing of the kind is said of work inside an assembly that lies on the bench. `lies` is
     how the machine has to lie for the step, where that is known already.
     """
     lies = lies_for(record, step) if lies is None else lies
-    rows = {ROWS_OF[t.hole[0]] for t in record.things_of(step) if t.hole and not t.found and not t.replaces}
-    return step.do == "take off" and bool(lies and hangs(step.face, lies)) and {0, 2} <= rows
+    face = step.face if face is None else face
+    held = [t for t in record.things_of(step) if t.hole and not t.found and not t.replaces]
+    rows = {ROWS_OF[t.hole[0]] for t in held if t.face == step.own_face(face)}
+    return step.do == "take off" and bool(lies and hangs(face, lies)) and {0, 2} <= rows
 
 
 def mirrored(name: str) -> str:
@@ -199,42 +204,49 @@ def mirrored(name: str) -> str:
     return other if other != name else ""
 
 
-def known_holes(record: Record, step: Step) -> tuple[str, ...]:
-    """Return the holes a step is likely to have: those of the part that is its mirror on the other side.
+def known_holes(record: Record, step: Step, face: str | None = None) -> tuple[str, ...]:
+    """Return the places a step is likely to have holes at, on one face: those of the part that is its mirror.
 
-    The left panel's tell the right one's, left and right exchanged. Empty where no such part came off yet.
+    The left panel's tell the right one's, left and right exchanged. `face` None is the step's own. Empty where no such
+    part came off yet.
     """
+    return tuple(dict.fromkeys(place for place, _ in mirrored_things(record, step, face)))
+
+
+def mirrored_things(record: Record, step: Step, face: str | None = None) -> Iterator[tuple[str, Thing]]:
+    """Give the fasteners of the part that is a step's mirror on the other side, each at its place here, on one face."""
     other = mirrored(step.name)
     part = record.part_named(step.machine, other, step.area) if other else None
     if part is None:
-        return ()
-    faces = {step.face, _SIDES.get(step.face, step.face)}
+        return
+    face = step.face if face is None else face
+    faces = {face, _SIDES.get(face, face)}
     lay, lies = lay_before(record, step.machine), lies_now(record.get(Machine, step.machine))
-    found: dict[str, None] = {}
     for earlier in record.steps_of_part(part.id):
-        if earlier.do == step.do and earlier.face in faces and not earlier.is_open:
+        if earlier.do == step.do and not earlier.is_open:
             for thing in record.things_of(earlier):
-                if thing.hole and not thing.found and not thing.replaces:
-                    seen = place_turned(thing.hole, face_turned(earlier.face, lay[earlier.number], lies))
+                there = thing.face or earlier.face
+                if there in faces and thing.hole and not thing.found and not thing.replaces:
+                    seen = place_turned(thing.hole, face_turned(there, lay[earlier.number], lies))
                     here = MIRROR.get(seen[0], seen[0]) + seen[1:]
-                    found[place_turned(here, -names_turned(record, step))] = None
-    return tuple(found)
+                    yield place_turned(here, -names_turned(record, step, face)), thing
 
 
-def likely_hole(record: Record, step: Step, taken: Sequence[str]) -> str:
-    """Return the hole that the next fastener of a step is likely to come from, or nothing."""
-    return guess(record, step, taken, known_holes(record, step)).hole
+def likely_hole(record: Record, step: Step, taken: Sequence[str], face: str | None = None) -> str:
+    """Return the place that the next fastener of a step is likely to come from on a face, or nothing."""
+    return guess(record, step, taken, known_holes(record, step, face), face).hole
 
 
-def guess(record: Record, step: Step, taken: Sequence[str], known: Sequence[str]) -> HoleGuess:
-    """Return the hole that the next fastener of a step is likely to come from, and by what it is guessed.
+def guess(record: Record, step: Step, taken: Sequence[str], known: Sequence[str], face: str | None = None) -> HoleGuess:
+    """Return the place that the next fastener of a step is likely to come from, and by what it is guessed.
 
-    `known` is what `known_holes` said. From the same holes it is the same each time. Its evidence is in words:
-    `as on the left panel: 3 1 7 9`, or `as for corners`.
+    `taken` are the places done on that face; None is the step's own. `known` is what `known_holes` said. From the same
+    holes it is the same each time. Its evidence is in words: `as on the left panel: 3 1 7 9`, or `as for corners`.
     """
-    hanging = hangs(step.face, record.get(Machine, step.machine).lies) is not False
+    face = step.face if face is None else face
+    hanging = hangs(face, record.get(Machine, step.machine).lies) is not False
     known = expected(known, taken)
-    turn = names_turned(record, step)  # which of them are the lower ones is a matter of how they are seen now
+    turn = names_turned(record, step, face)  # which of them are the lower ones is a matter of how they are seen now
     seen_taken, seen_known = ([place_turned(hole, turn) for hole in holes] for holes in (taken, known))
     seen = next_guess(seen_taken, hanging=hanging, known=seen_known)
     by = f"as on the {mirrored(step.name)}: {' '.join(known)}" if seen.by == AS_KNOWN else seen.by

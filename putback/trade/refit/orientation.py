@@ -121,11 +121,12 @@ _DOWN = (
 def hangs(face: str, lies: str) -> bool | None:
     """Tell whether a face stands upright, so that a panel on it hangs; None where that is not known.
 
-    `lies` says how the machine lies, in the person's words; empty is upright. A panel that looks up or down lies.
+    `lies` says how the machine lies, in the person's words; empty is upright. A panel that looks up or down lies; of
+    what is inside nobody can tell.
     """
     folded = (lies or UPRIGHT).casefold()
     flat = next((faces for words, faces in _DOWN if words in folded), None)
-    return None if flat is None or not face else face not in flat
+    return None if flat is None or face in ("", "inside") else face not in flat
 
 
 _SIDES = (("its left side", 270), ("the left side", 270), ("its right side", 90), ("the right side", 90))
@@ -166,23 +167,28 @@ def place_turned(hole: str, turn: int) -> str:
     return _ROUND[(_ROUND.index(hole[0]) + turn // 45) % len(_ROUND)] + hole[1:]
 
 
-def names_turned(record: Record, step: Step) -> Literal[0, 90, 180, 270]:
-    """Return how far the face of a step is turned now against how its holes were named, as `face_turned`.
+def names_turned(record: Record, step: Step, face: str | None = None) -> Literal[0, 90, 180, 270]:
+    """Return how far a face of a step is turned now against how its holes were named, as `face_turned`.
+
+    `face` None is the step's own.
 
     Holes are named as they are seen when they are entered. A part that was worked on before keeps the names that
     its holes had then: of one that was only loosened upright, 1 2 3 are up once the machine stands upside down.
     """
     if not step.part or on_the_bench(record, step):
         return 0
+    face = step.face if face is None else face
     for earlier in record.steps_of_part(step.part):
-        if earlier.number < step.number and earlier.face == step.face and record.things_of(earlier):
+        if earlier.number < step.number and any((t.face or earlier.face) == face for t in record.things_of(earlier)):
             lay = lay_before(record, step.machine)[earlier.number]
-            return face_turned(step.face, lay, lies_now(record.get(Machine, step.machine)))
+            return face_turned(face, lay, lies_now(record.get(Machine, step.machine)))
     return 0
 
 
-def map_turned(record: Record, step: Step) -> Literal[0, 90, 180, 270]:
-    """Return how far the face of a step is turned now against how it was recorded, as `face_turned`."""
+def map_turned(record: Record, step: Step, face: str | None = None) -> Literal[0, 90, 180, 270]:
+    """Return how far a face of a step, its own for None, is turned now against how it was recorded: `face_turned`."""
     if not minds_lying(record, step):
         return 0
-    return face_turned(step.face, lies_for(record, step), lies_now(record.get(Machine, step.machine)))
+    return face_turned(
+        step.face if face is None else face, lies_for(record, step), lies_now(record.get(Machine, step.machine))
+    )

@@ -27,7 +27,7 @@ def like_text(record: Record, thing: Thing, step: Step) -> str:
     if other is None:
         return ""
     there = "" if other.step == step.id else f" of step {record.get(Step, other.step).number}"
-    return f"as the one from hole {other.hole}{there}, not measured itself"
+    return f"as the one from hole {other.spot}{there}, not measured itself"
 
 
 def same_again(record: Record, step: Step) -> list[Thing]:

@@ -57,23 +57,28 @@ def _mm(text: str, unit: str) -> Fraction | None:
     return None if isinstance(read, Unfinished) else read.mm
 
 
-def odd_question(record: Record, machine: Machine, step: Step, new: Thing) -> str:
-    """Return the one question about a fastener just entered among the others of its step, or nothing."""
-    before = [t for t in record.things_of(step) if t.sort == "fastener" and not t.found and t.id != new.id]
+def odd_question(record: Record, machine: Machine, step: Step, new: Thing, *, explained: bool = False) -> str:
+    """Return the one question about a fastener just entered among the others of its step and face, or nothing.
+
+    `explained`: a hole that is its twin has the same, so that it is not asked how it differs from its neighbours.
+    """
+    others = [t for t in record.things_of(step) if t.sort == "fastener" and not t.found and t.id != new.id]
+    before = [t for t in others if t.face == new.face]
     shown = dict(record.threads(machine.id))
     if new.thread:
         shown[new.thread] = shown.get(new.thread, 0) - 1
-    pattern = [Placed(t.hole, comparable(record, machine, t)) for t in before]
+    pattern = [Placed(t.spot, comparable(record, machine, t)) for t in before]
     lies = group_of(record, machine, new.id)
     stray = ""
     if lies is not None:
         stray = stray_question(lengths_of(record, machine), lies[0], new.id, [thing.id for thing in before])
     found = odd_one(
-        Placed(new.hole, comparable(record, machine, new)),
+        Placed(new.spot, comparable(record, machine, new)),
         pattern,
         {name: times for name, times in shown.items() if times > 0},
         cast(Origin, machine.origin),
         stray,
+        explained,
     )
     return found or ""
 

@@ -13,6 +13,7 @@ from putback.sizing.drivers import best_blade, tool_for
 from putback.sizing.reading import Measure, read_measure
 from putback.sizing.threads import thread_named
 from putback.trade.record.fastener import THREADED, Thing
+from putback.trade.record.holes import spots_named
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
@@ -97,7 +98,7 @@ def drivers_for(record: Record, step: Step) -> str:
     fitting = [laid for laid in tools_to_lay_out(record, step) if not laid.named]
     if len(fitting) == 1:
         return fitting[0].words
-    return "; ".join(f"{f.words} (hole{'s' if len(f.holes) > 1 else ''} {' '.join(f.holes)})" for f in fitting)
+    return "; ".join(f"{f.words} ({spots_named(f.holes)})" for f in fitting)
 
 
 def tools_counted(record: Record, step: Step) -> frozenset[str]:

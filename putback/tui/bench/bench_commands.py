@@ -8,6 +8,7 @@ from collections.abc import Awaitable, Callable
 from msgspec.structs import replace
 from textual import work
 
+from putback.errors import BadInput
 from putback.labels.bag_facts import to_print_anew
 from putback.reports.bags import bag_rows
 from putback.trade import commands as c
@@ -16,6 +17,7 @@ from putback.trade.checks.ledger import bench_check
 from putback.trade.commands import NameLengths
 from putback.trade.record.default_place import usual_place
 from putback.trade.record.fastener import KINDS
+from putback.trade.record.holes import read_spot
 from putback.trade.record.place import going
 from putback.trade.record.step import Soak
 from putback.trade.refit.way_back import steps_off
@@ -119,11 +121,16 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
         """Ask which hole was found empty and what is in it, and record it."""
         if not self.in_step():
             return
-        hole = await self.ask("Which hole was empty?", hint="1 to 9, as 5 or 5a")
-        if not hole:
+        text = await self.ask("Which hole was empty?", hint="1 to 9, as 5 or 5a; on another face: 3 right")
+        if not text:
+            return
+        try:
+            hole, face = read_spot(text)
+        except BadInput as fault:
+            self.host.refuse(str(fault))
             return
         note = await self.ask("What is in it?", hint="clean and bright, paint, a rust ring")
-        self.host.do(c.Enter(hole=hole, face=self.face, found="empty", note=note or ""))
+        self.host.do(c.Enter(hole=hole, face=face or self.hole_face, found="empty", note=note or ""))
 
     @work
     async def command_loose(self) -> None:

@@ -14,13 +14,14 @@ from textual.timer import Timer
 from putback.trade import commands as c
 from putback.trade.checks.oddities import odd_now
 from putback.trade.commands import MendFastener
-from putback.trade.record.fastener import READINGS, Thing
+from putback.trade.record.fastener import READINGS, Thing, spot
+from putback.trade.record.holes import face_of, faces_with_holes, spots_in, spots_named
 from putback.trade.record.phrases import counted
 from putback.trade.record.step import Step
-from putback.trade.refit.hole_pattern import expected, left_behind
+from putback.trade.refit.hole_pattern import expected, known_holes, left_behind
 from putback.trade.refit.lower_first import lower_first
+from putback.trade.refit.twin_holes import odd_about
 from putback.trade.sizes.just_like import like_text, measured, one_before, same_again
-from putback.trade.sizes.matching import odd_question
 from putback.tui.bench.at_once import AtOnce
 from putback.tui.bench.showing import Showing
 from putback.tui.draw.views import MessageData, taken_holes
@@ -50,8 +51,8 @@ class BenchScreen(Showing):
     BLANK = True  # all of it is panes
     _pressing = False
     _erased = False
-    _reminded = 0
-    """The step of which it was said that its lower screws come first."""
+    _reminded = (0, "")
+    """The step, and its face, of which it was said that the lower screws come first."""
     _offered = False
     """Whether it was asked if this copy should write now that the other has closed."""
     _beside: Timer | None = None
@@ -217,7 +218,7 @@ class BenchScreen(Showing):
                 step = self.step
                 if step is not None:
                     self.form = self.offered(step, ())
-                    self._reminded = 0  # one that was taken back had the same number
+                    self._reminded = (0, "")  # one that was taken back had the same number
                     self.remind(step, [])
         elif key == "enter":
             self.run_command("begin")
@@ -237,7 +238,7 @@ class BenchScreen(Showing):
 
     def press_in_step(self, step: Step, key: str) -> None:
         """A key while a part is coming off."""
-        taken = taken_holes(self.record, step)
+        taken = self.taken(step)
         if not self.host.workshop.store.writable and not self.form.hole and key in (*entry.PLACES, "+", "0", "enter"):
             self.host.refuse("READ ONLY: another copy has this workshop open, and nothing typed here is kept.")
             return
@@ -254,7 +255,7 @@ class BenchScreen(Showing):
             self.form = self.offered(step, taken)
         if chosen:
             self.host.own.begun()
-            self.remind(self.faced(step), taken)
+            self.remind(step, taken)
         else:
             self.host.own.pressed()
         acts: dict[str, Callable[[], object]] = {
@@ -281,7 +282,8 @@ class BenchScreen(Showing):
 
     def like_in(self, step: Step, hole: str) -> Thing | None:
         """Return the fastener of a hole that was taken to be like another, and may be measured after all."""
-        there = [thing for thing in self.record.things_of(step) if thing.hole == hole and not thing.replaces]
+        at = spot(hole, self.faced(step).own_face(self.face_in_hand(step)))
+        there = [thing for thing in self.record.things_of(step) if thing.spot == at and not thing.replaces]
         like = len(there) == 1 and there[0].name == self.form.kind and measured(self.record, there[0]) is not None
         return there[0] if like else None
 
@@ -354,17 +356,17 @@ class BenchScreen(Showing):
         """Say all of a run of fasteners just like the one before, where there is more than one."""
         run, message = same_again(self.record, self.record.get(Step, number)), self.host.message
         if len(run) > 1 and message.sort == "recorded":
-            holes = " ".join(thing.hole for thing in run)
-            text = f"same again: holes {holes} ({counted(len(run), run[-1].name)})"
+            holes = spots_named([thing.spot for thing in run])
+            text = f"same again: {holes} ({counted(len(run), run[-1].name)})"
             named_anew = message.words.partition("; ")[2]
-            self.host.say("recorded", "; ".join(filter(None, (text, named_anew))), f"hole {run[-1].hole}")
+            self.host.say("recorded", "; ".join(filter(None, (text, named_anew))), f"hole {run[-1].spot}")
 
     def just_like(self, like: Thing, hole: str) -> c.Enter:
         """Return another fastener like that one as a command, with what was said of it meanwhile."""
         extra = self.form.extra
         return c.Enter(
             hole=hole,
-            face=self.face,
+            face=self.hole_face,
             kind=like.name,
             head=extra.get("head", like.head),
             drive=extra.get("drive", like.drive),
@@ -378,8 +380,12 @@ class BenchScreen(Showing):
 
     def part_off(self, step: Step) -> None:
         """End the step; its part comes off."""
-        taken = taken_holes(self.record, step)
-        left = left_behind(self.known(step), taken)
+        faced, spots = self.faced(step), taken_holes(self.record, step)
+        left = [
+            spot(hole, faced.own_face(face))
+            for face in faces_with_holes(self.record, faced)
+            for hole in left_behind(known_holes(self.record, faced, face), spots_in(faced, face, spots))
+        ]
         if self.host.do(c.Finish(put=self.goes_to, minutes=self.took)) is not None:
             self._off_at = self.host.seconds()
             self.form = self.form.cleared().with_kind("screw")
@@ -395,13 +401,13 @@ class BenchScreen(Showing):
         if odd:
             self.host.say("asks", f"{self.host.message.words}. {odd[0]}", "this")
         elif left:
-            text = f"hole {left[0]} was left"
-            if len(left) > 1:
+            text = f"{spots_named(left, ', ')} {'was' if len(left) == 1 else 'were'} left"
+            if len(left) > 1 and not any(map(face_of, left)):
                 text = f"holes {', '.join(left[:-1])} and {left[-1]} were left"
             self.host.say("asks", f"{self.host.message.words}; {text}", "this")
 
     def remind(self, step: Step, taken: list[str]) -> None:
-        """Say that a hole has one already, or, once a step, to take the lower screws of a hanging panel first."""
+        """Say that a hole has one already, or, once a face, to take the lower screws of a hanging panel first."""
         hole = self.form.hole
         like = self.like_in(step, hole)
         if like is not None:
@@ -412,10 +418,11 @@ class BenchScreen(Showing):
             self.host.say("asks", self.words(another.replace("{hole}", hole)))
         elif len(hole) > 1:
             self.host.say("note", f"hole {hole}, beside the one in {hole[:1]}")
-        if self._reminded != step.id:
-            text = lower_first(self.record, step, hole, expected(self.known(step), taken))
+        face, known = self.face_in_hand(step), expected(self.known(step), taken)
+        if self._reminded != (step.id, face):
+            text = lower_first(self.record, self.faced(step), hole, known, face)
             if text:
-                self._reminded = step.id
+                self._reminded = (step.id, face)
                 self.host.say("caution", text)
 
     def look_twice(self, number: int) -> None:
@@ -423,7 +430,7 @@ class BenchScreen(Showing):
         step, machine = self.record.step(self.host.machine_id, number), self.host.machine
         if step is None or machine is None:
             return
-        question = odd_question(self.record, machine, step, self.record.things_of(step)[-1])
+        question = odd_about(self.record, machine, step, self.record.things_of(step)[-1])
         pin = self.record.things_of(step)[-1]
         if not question and pin.name == "taper pin" and not pin.small_end:
             question = self.words("At which face does its small end show? {further}: the pin just out.")

@@ -6,11 +6,11 @@ from itertools import islice
 from time import monotonic
 
 from msgspec.structs import replace
-from textual import work
 
 from putback.trade import commands as c
 from putback.trade.record.default_place import usual_place
 from putback.trade.record.fastener import KINDS
+from putback.trade.record.holes import counts_text, spots_of
 from putback.trade.record.machine import FACES, Part, face_named
 from putback.trade.record.record import Record
 from putback.trade.record.step import NO_REVERSE, Step
@@ -77,8 +77,10 @@ class BenchState(BreakKeys, KeyedScreen[None]):
         """Return the face that the last steps were on: the one that is before a person, most likely."""
         machine = self.host.machine_id
         for step in reversed(list(self.record.all(Step, machine))[-LOOKED_BACK:] if machine else []):
-            if step.face:
-                return step.face
+            holes = [thing for thing in self.record.things_of(step) if thing.hole]
+            face = step.facing or (holes[-1].face if holes else "") or step.face
+            if face:
+                return face
         return FACES[0]
 
     @property
@@ -97,8 +99,19 @@ class BenchState(BreakKeys, KeyedScreen[None]):
             self.put = None if place == usual_place(self.record, self.host.machine_id) else place
 
     def faced(self, step: Step) -> Step:
-        """Return a step with the face that is before the person, where none was said of it yet."""
-        return step if step.face else replace(step, face=self.face)
+        """Return a step with the face that is before the person, where none was said of it and no hole entered yet."""
+        known = step.face or step.facing or any(thing.hole for thing in self.record.things_of(step))
+        return step if known else replace(step, face=self.face)
+
+    def face_in_hand(self, step: Step) -> str:
+        """Return the face whose holes come next; empty where it was not said."""
+        return self.faced(step).face_in_hand
+
+    @property
+    def hole_face(self) -> str:
+        """The face that the next hole says it is on; empty where it is that of the step and was not said."""
+        step = self.step
+        return self.face if step is None else self.face_in_hand(step)
 
     def redraw(self) -> None:
         """Draw what is."""
@@ -170,7 +183,7 @@ class BenchState(BreakKeys, KeyedScreen[None]):
         if last is not None:
             self.area = last.area
             if last.is_open:
-                self.face, self.face_is_known = last.face or self.face, False
+                self.face, self.face_is_known = last.face_in_hand or self.face, False
 
     def let_go(self) -> None:
         """Let go of what was taken back meanwhile on a card: the assembly in hand, a hole half entered."""
@@ -179,13 +192,22 @@ class BenchState(BreakKeys, KeyedScreen[None]):
         if self.step is None and self.form.hole:
             self.form = self.form.cleared()
 
-    @work
-    async def choose_face(self) -> None:
-        """Ask which face the part in hand comes off, or the next one; it holds for that part alone."""
+    def choose_face(self) -> None:
+        """Ask which face the part in hand comes off, or the next one, or once it has holes on which the next ones are.
+
+        It is there before the next key is: a figure behind it is a face, and never a hole.
+        """
         step = self.step
-        here = self.face if step is None else self.faced(step).face
-        name = "the next part" if step is None else step.name
-        face = await self.host.push_screen_wait(FacePick(f"Which face does {name} come off?", here))
+        here, spots = self.hole_face, spots_of(self.record, step) if step is not None else []
+        if step is None or not spots:
+            asked, beside = f"Which face does {'the next part' if step is None else step.name} come off?", ""
+        else:
+            asked = f"{step.name}: on which face are the next holes?"
+            beside = f"so far {counts_text(step, spots)}; they stay"
+        self.host.push_screen(FacePick(asked, here, beside, unsaid=not spots), self.face_chosen)
+
+    def face_chosen(self, face: str | None) -> None:
+        """Be at a face that was chosen; None: none was."""
         if face is not None:
             self.be_at(face)
             self.redraw()
@@ -195,7 +217,7 @@ class BenchState(BreakKeys, KeyedScreen[None]):
         step = self.step
         if step is None:
             self.face, self.face_is_known = face, True
-        elif face != step.face:
+        elif face != step.face_in_hand:
             done = self.host.do(c.TurnFace(face=face))
             if done is None:
                 return

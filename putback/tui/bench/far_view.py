@@ -105,6 +105,7 @@ class FarView(BenchCommands):
             named=named,
             verdict=word,
             face=form.face,
+            elsewhere=form.elsewhere,
             holes=form.holes,
             cursor=form.cursor,
             key=key.shown,

@@ -11,6 +11,7 @@ from putback.reports.todo import Bath, soaks_due
 from putback.reports.walking import walk_steps
 from putback.trade import commands as c
 from putback.trade.checks.ledger import bench_check
+from putback.trade.record.holes import counts_text, spots_in
 from putback.trade.record.machine import Part
 from putback.trade.record.phrases import few
 from putback.trade.record.place import going
@@ -61,18 +62,22 @@ class Showing(FarView):
         self._known: Latest[tuple[str, ...]] = Latest()
 
     def known(self, step: Step) -> tuple[str, ...]:
-        """Return the holes that a step is likely to have by its mirror; looked up once a change."""
-        step = self.faced(step)
-        stand = (self.host.workshop.store.number, step.id, step.face)
-        return self._known.of(stand, lambda: known_holes(self.record, step))
+        """Return the holes that the face in hand is likely to have by the part's mirror; looked up once a change."""
+        face = self.face_in_hand(step)
+        stand = (self.host.workshop.store.number, step.id, face)
+        return self._known.of(stand, lambda: known_holes(self.record, self.faced(step), face))
+
+    def taken(self, step: Step) -> list[str]:
+        """Return the places on the face in hand that hold something already, in the order they were entered."""
+        return spots_in(self.faced(step), self.face_in_hand(step), taken_holes(self.record, step))
 
     def likely(self, step: Step, taken: Sequence[str]) -> HoleGuess:
-        """Return the hole that comes next, and by what it is guessed."""
-        return guess(self.record, self.faced(step), taken, self.known(step))
+        """Return the hole that comes next on the face in hand, and by what it is guessed."""
+        return guess(self.record, self.faced(step), taken, self.known(step), self.face_in_hand(step))
 
     def command(self) -> c.Enter:
         """Return the form as a command."""
-        return replace(entered(self.form, self.host.machine), face=self.face)
+        return replace(entered(self.form, self.host.machine), face=self.hole_face)
 
     def header(self, session: Session | None) -> HeaderData:
         """Return what the header shows."""
@@ -201,10 +206,12 @@ class Showing(FarView):
         if step is None:
             return self.before_part()
         form = self.form
-        taken = taken_holes(self.record, step)
+        taken, face = self.taken(step), self.face_in_hand(step)
         likely = self.likely(step, taken)
         known = expected(self.known(step), taken)
-        views = tuple(hole_views(self.record, step, now=form.hole, suggested=likely.hole, known=known))
+        views = tuple(
+            hole_views(self.record, self.faced(step), now=form.hole, suggested=likely.hole, known=known, face=face)
+        )
         # The legend of the odd one has the line first.
         quiet = form.hole or any(view.odd for view in views)
         by = "" if quiet else likely.by
@@ -223,7 +230,8 @@ class Showing(FarView):
             title=step.name,
             under=under,
             goes=f"screws into {bag}, {off}",
-            face=self.faced(step).face,
+            face=face,
+            elsewhere=counts_text(self.faced(step), taken_holes(self.record, step), face),
             holes=views,
             keys=self.host.keymap.places,
             sizes=tuple(size_views(self.record, step)),

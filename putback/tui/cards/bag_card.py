@@ -139,10 +139,10 @@ class BagScreen(CardFrame):
 
     def _lines(self, row: Row, width: int) -> list[Content]:
         if self.host.glyphs.words:
-            hole = f"hole {row.hole}: " if row.hole else ""
+            hole = f"hole {row.spot}: " if row.hole else ""
             note = f"; {row.note}" if row.note else ""
             return wrapped(spoken(f"{hole}{times(row.count, row.called)}{note}"), width, "bold $pb-text")
-        hole = f"hole {row.hole}" if row.hole else ""
+        hole = f"hole {row.spot}" if row.hole else ""
         lead = f"{row.count} x {hole}".rstrip() if row.count > 1 or not hole else hole
         name, *more = wrapped(row.called, width - max(16, len(lead) + 7), "bold $pb-text")
         notes = wrapped(row.note, width - 16, "$pb-muted") if row.note else []
@@ -285,7 +285,7 @@ class BagScreen(CardFrame):
             for number, found in sorted(by_step.items()):
                 step = record.step(self.bag.machine, number)
                 choices.append((f"all of step {number}, {step.name if step else ''}", tuple(found)))
-        choices += [(f"{t.called}{f', hole {t.hole}' if t.hole else ''}", (t.id,)) for t in held]
+        choices += [(f"{t.called}{f', hole {t.spot}' if t.hole else ''}", (t.id,)) for t in held]
         index = await self.host.push_screen_wait(Pick("What goes into the other bag?", [label for label, _ in choices]))
         return () if index is None else choices[index][1]
 
@@ -300,7 +300,7 @@ class BagScreen(CardFrame):
         if not held:
             self.host.refuse("The bag is empty in the record: nothing to count.")
             return
-        options = [f"{n} x {record.get(Thing, t).called} {record.get(Thing, t).hole}".strip() for t, n in held]
+        options = [f"{n} x {record.get(Thing, t).called} {record.get(Thing, t).spot}".strip() for t, n in held]
         index = 0 if len(held) == 1 else await self.host.push_screen_wait(Pick("Count what?", options))
         if index is None:
             return

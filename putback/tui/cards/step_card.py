@@ -9,12 +9,10 @@ from putback.reports.cards import done_text, step_card
 from putback.trade.record.machine import Part
 from putback.trade.record.photo import Photo, in_order
 from putback.trade.record.step import Step
-from putback.trade.refit.orientation import map_turned
 from putback.tui.cards.card import Link
 from putback.tui.cards.step_mending import StepMending
 from putback.tui.draw.text import wrapped
-from putback.tui.draw.views import hole_views, size_views
-from putback.tui.widgets.plate import plate_pages
+from putback.tui.widgets.step_plates import step_plates
 
 
 class StepScreen(StepMending):
@@ -47,12 +45,8 @@ class StepScreen(StepMending):
         return [*wrapped(card.under, width, "$pb-muted"), *self.facts_of(card, width)]
 
     def picture(self, width: int, rows: int) -> list[list[Content]]:
-        step = self.step
-        holes = hole_views(self.record, step)
-        if not holes:
-            return []
-        sizes, turn = size_views(self.record, step), map_turned(self.record, step)
-        return plate_pages(holes, sizes, width, rows, title=step.face, turn=turn, glyphs=self.host.glyphs)
+        plates = step_plates(self.record, self.step)
+        return [page for plate in plates for page in plate.pages(width, rows, self.host.glyphs)]
 
     def links(self) -> list[Link]:
         return [*self.links_of(step_card(self.record, self.step)), *self.apart_link()]

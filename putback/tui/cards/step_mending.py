@@ -6,10 +6,12 @@ from functools import partial
 
 from msgspec.structs import replace
 
+from putback.errors import BadInput
 from putback.trade import commands as c
 from putback.trade.checks.walked import wrong_at
 from putback.trade.record.default_place import usual_place
 from putback.trade.record.fastener import KINDS
+from putback.trade.record.holes import read_spot
 from putback.trade.record.job import DONE, IN_HAND, TO_DO, Job
 from putback.trade.record.machine import FACES, Machine, Part
 from putback.trade.record.step import DOINGS, Adjustment, Step
@@ -266,17 +268,19 @@ class StepMending(CardScreen):
             await self._late_empty()
             return
         form: entry.Form | None = None
-        message = ""
+        message, face = "", self.step.face_in_hand
         while kind:
-            form = await ask_late(self, self.record, self.step, kind, form, message)
-            bag = await self._late_bag() if form is not None else None
-            if form is None or bag is None:
+            answer = await ask_late(self, self.record, self.step, kind, form, message, face)
+            bag = await self._late_bag() if answer is not None else None
+            if answer is None or bag is None:
                 return
+            form, face = answer
             fastener = entered(form, self.record.get(Machine, self.step.machine))
             late = c.EnterLate(
                 step=self.step.number,
                 bag=bag,
                 hole=fastener.hole,
+                face=face,
                 kind=kind,
                 readings=fastener.readings,
                 head=fastener.head,
@@ -290,12 +294,19 @@ class StepMending(CardScreen):
         """Ask for a hole that was found empty; where refused, ask it again with what was answered."""
         hole, note, message = "", "", ""
         while True:
-            hole = await self.ask(f"{message}Out of which hole?", value=hole, hint="1 to 9, as 5 or 5a") or ""
+            hint = "1 to 9, as 5 or 5a; on another face: 3 right"
+            hole = await self.ask(f"{message}Out of which hole?", value=hole, hint=hint) or ""
             answer = await self.ask_line("What is in it?", value=note, hint="clean and bright, paint") if hole else None
             if answer is None:
                 return
             note = answer
-            if self.host.do(c.EnterLate(step=self.step.number, hole=hole, found="empty", note=note)) is not None:
+            try:
+                place, face = read_spot(hole)
+            except BadInput as fault:
+                message = f"{fault} "
+                continue
+            late = c.EnterLate(step=self.step.number, hole=place, face=face, found="empty", note=note)
+            if self.host.do(late) is not None:
                 return
             message = f"{self.host.message.words} "
 

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
+from msgspec.structs import replace
 from textual.content import Content
 from textual.screen import Screen
 
+from putback.errors import BadInput
 from putback.reports.cards import thing_card
 from putback.trade import commands as c
 from putback.trade.commands import MendFastener
 from putback.trade.record.fastener import KINDS, Thing
+from putback.trade.record.holes import read_spot
 from putback.trade.record.step import Step
 from putback.trade.refit.confirmations import one_use
 from putback.tui.cards.card import CardScreen, Link, Mend
 from putback.tui.dialogs.size_screen import correct_size, size_corrected
-from putback.tui.draw.views import hole_views, size_views
 from putback.tui.form.typed_readings import as_typed
-from putback.tui.widgets.plate import plate_pages
+from putback.tui.widgets.step_plates import step_plate
 
 
 class ThingScreen(CardScreen):
@@ -51,9 +53,8 @@ class ThingScreen(CardScreen):
         hole = self.thing.hole
         if not hole or self.host.glyphs.words:
             return []
-        drawn, sizes = hole_views(self.record, self.step, now=hole), size_views(self.record, self.step)
-        face, glyphs = self.step.face, self.host.glyphs
-        return plate_pages(drawn, sizes, width, rows, cursor=hole, title=face, glyphs=glyphs)
+        drawn = step_plate(self.record, self.step, self.thing.face or self.step.face, now=hole)
+        return replace(drawn, turn=0).pages(width, rows, self.host.glyphs, cursor=hole)
 
     def links(self) -> list[Link]:
         return self.links_of(thing_card(self.record, self.thing))
@@ -72,7 +73,7 @@ class ThingScreen(CardScreen):
         once = [] if thing.sort == "part" or thing.found else [Mend(f"at refit: {goes}", self.mend_once)]
         if thing.sort != "fastener":
             return [into, *once]
-        hole = Mend(f"hole: {thing.hole}", self.mend_hole)
+        hole = Mend(f"hole: {thing.spot}", self.mend_hole)
         note = Mend(f"note: {thing.note or 'none'}", self.mend_note)
         if thing.found:
             return [hole, note]
@@ -101,9 +102,16 @@ class ThingScreen(CardScreen):
 
     async def mend_hole(self) -> None:
         """Ask for the right hole."""
-        hole = await self.ask("Which hole is right?", value=self.thing.hole, hint="1 to 9, as 5 or 5a")
-        if hole:
-            self.host.do(c.MendFastener(thing=self._thing, hole=hole))
+        hint = "1 to 9, as 5 or 5a; on another face of the step: 3 right"
+        text = await self.ask("Which hole is right?", value=self.thing.spot, hint=hint)
+        if not text:
+            return
+        try:
+            hole, face = read_spot(text)
+        except BadInput as fault:
+            self.host.refuse(str(fault))
+            return
+        self.host.do(c.MendFastener(thing=self._thing, hole=hole, face=face))
 
     async def mend_readings(self) -> None:
         """Ask for the size again, as it was typed; readings that are not typed anew stay as they are."""

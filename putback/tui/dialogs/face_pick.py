@@ -1,4 +1,4 @@
-"""Which face: the six laid out like the number keys, as the machine is faced."""
+"""Which face: the six and *inside*, laid out like the number keys, as the machine is faced."""
 
 from __future__ import annotations
 
@@ -9,18 +9,28 @@ from textual.widgets import Static
 
 from putback.trade.record.machine import FACES
 from putback.tui.dialogs.keyed import KeyedModal
-from putback.tui.draw.frame import feet
-from putback.tui.draw.text import plain
+from putback.tui.draw.frame import feet, inner_width
+from putback.tui.draw.signs import signed
+from putback.tui.draw.text import wrapped
 from putback.tui.keyboard.keys import command_for
 from putback.tui.keyboard.tapping import tapped
 
-ON_PAD = {"7": "", "8": "top", "4": "left", "5": "front", "6": "right", "2": "bottom", "0": "back"}
-"""The key of each face, as it lies on the number pad; on 7 it is not said."""
+ON_PAD = {"7": "inside", "8": "top", "4": "left", "5": "front", "6": "right", "2": "bottom", "0": "back"}
+"""The key of each face, as it lies on the number pad."""
+
+UNSAID = "*"
+"""The key that leaves the face not said."""
 
 NOT_SAID = "not said"
 
-ROWS = ("78", "456", "2", "0")
-"""The rows of the picture."""
+ROWS = ("78 ", "456", " 2 ", "0")
+"""The rows of the picture; where a digit has no face it stays empty."""
+
+WIDTH = 46
+"""Columns of the card."""
+
+CELL = 15
+"""Columns of a face."""
 
 
 def after(face: str) -> str:
@@ -29,38 +39,53 @@ def after(face: str) -> str:
 
 
 class FacePick(KeyedModal[str | None]):
-    """Asks for a face. Gives it, empty for one that is not said, None where it was left."""
+    """Asks for a face. Gives it, empty for one that is not said, None where it was left.
 
-    def __init__(self, caption: str, here: str) -> None:
+    A digit is never anything but a face here: one that has none is refused.
+    """
+
+    def __init__(self, caption: str, here: str, beside: str = "", *, unsaid: bool = True) -> None:
+        """`beside` is said below the question; `unsaid`: the face may be left not said."""
         super().__init__()
         self._caption = caption
         self._here = here
+        self._beside = beside
+        self._unsaid = unsaid
+        self._why = ""
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="card"):
             yield Static(id="faces")
 
     def on_mount(self) -> None:
-        lines = [plain(self._caption, None, "bold $pb-brass"), Content("")]
-        lines += [self._row(row) for row in ROWS] if not self.host.glyphs.words else map(self._cell, "8456207")
+        self.redraw()
+
+    def redraw(self) -> None:
+        """Draw the faces where their keys lie, what was refused, and the other keys."""
+        width, words = min(WIDTH, inner_width(self.app.size.width)), self.host.glyphs.words
+        lines = wrapped(self.voiced(self._caption), width, "bold $pb-brass")
+        lines += wrapped(self._beside, width, "$pb-muted") if self._beside else []
+        lines += [] if words else [Content("")]
+        lines += map(self._cell, "8456207") if words else map(self._row, ROWS)
         keymap = self.host.keymap
-        foot = [keymap.pair("faces.next", f"next: {after(self._here)}"), keymap.pair("faces.leave")]
-        lines += [Content(""), *feet(foot, 44)]
+        foot = [keymap.pair("faces.next", f"next: {after(self._here)}")]
+        foot += [keymap.pair("faces.unsaid")] if self._unsaid else []
+        if self._why:
+            lines += signed("refused", self._why, width, self.host.glyphs, "bold $pb-rust")
+        lines += [Content(""), *feet([*foot, keymap.pair("faces.leave")], width)]
         drawn = self.query_one("#faces", Static)
         drawn.update(Content("\n").join(lines))
         self.point(drawn)
 
     def _row(self, row: str) -> Content:
-        cells = {key: self._cell(key) for key in row}
-        if row in ("2", "0"):
-            return Content.assemble(" " * 15, cells[row])
-        return Content("").join(cell.pad_right(max(0, 15 - cell.cell_length)) for cell in cells.values())
+        cells = [Content("") if key == " " else self._cell(key) for key in row]
+        return Content("").join(cell.pad_right(max(0, CELL - cell.cell_length)) for cell in cells)
 
     def _cell(self, key: str) -> Content:
         face = ON_PAD[key]
         sign = f"{self.host.glyphs.right} " if face == self._here and not self.host.glyphs.words else ""
         text = "as it is now: " if face == self._here and self.host.glyphs.words else ""
-        cell = Content.assemble((f" {key} ", "bold $pb-brass"), f"{sign}{text}{face or NOT_SAID} ")
+        cell = Content.assemble((f" {key} ", "bold $pb-brass"), f"{sign}{text}{face} ")
         return tapped(cell, "press", key)
 
     @property
@@ -75,5 +100,12 @@ class FacePick(KeyedModal[str | None]):
             self.leave(ON_PAD[key])
         elif command_id == "faces.next":
             self.leave(after(self._here))
+        elif command_id == "faces.unsaid" and self._unsaid:
+            self.leave("")
         elif command_id == "faces.leave":
             self.leave(None)
+        elif key in "139":
+            named = ", ".join(f"{digit} {ON_PAD[digit]}" for digit in "8456207")
+            self._why = f"There is no face on {key}: {named}."
+            self.host.ring("refused")
+            self.redraw()

@@ -138,7 +138,7 @@ class Questions(Keyed):
         """Ask how a fastener came out, and say it; what was said already goes by its number."""
         said = "said: "
         options = tuple(f"{said}{word}" if word in thing.came_out else word for word in CAME_OUT)
-        chosen = await self.pick(f"How did {thing.brief} of hole {thing.hole} come out?", options)
+        chosen = await self.pick(f"How did {thing.brief} of hole {thing.spot} come out?", options)
         if chosen is None:
             return
         word = chosen.removeprefix(said)

@@ -12,11 +12,13 @@ from textual.content import Content
 from textual.widgets import Static
 
 from putback.trade import commands as c
-from putback.trade.record.fastener import Thing
+from putback.trade.record.fastener import Thing, spot
+from putback.trade.record.holes import counts_text, spots_in
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 from putback.trade.sizes.just_like import alike_in_step
+from putback.tui.dialogs.face_pick import FacePick
 from putback.tui.dialogs.keyed import KeyedModal
 from putback.tui.dialogs.questions import Questions
 from putback.tui.draw.frame import feet, inner_width
@@ -28,9 +30,9 @@ from putback.tui.form.typed_readings import as_fields
 from putback.tui.form.typed_size import entered, fault_in, field_views, snapped, style_of, wanted
 from putback.tui.keyboard.keys import command_for
 
-Chosen = Callable[[str, entry.Form], "entry.Form | str"]
-"""Gives the form for a place that was pressed, or, for `*`, for the next hole at the place of the form; else a
-sentence why there is none."""
+Chosen = Callable[[str, entry.Form, str], "entry.Form | str"]
+"""Gives the form for a place that was pressed on a face, or, for `*`, for the next hole at the place of the form; else
+a sentence why there is none."""
 
 
 class SizesScreen(KeyedModal[entry.Form | None]):
@@ -45,10 +47,14 @@ class SizesScreen(KeyedModal[entry.Form | None]):
         chosen: Chosen | None = None,
         like: Thing | None = None,
         text: str = "",
+        face: str | None = None,
     ) -> None:
-        """`chosen` lets a hole be chosen; `like` is what `+` takes the size of; `told` is why it is asked again."""
+        """`face` is the one in view, None: that in hand. `chosen` lets a hole be chosen; `like` is what `+` takes the
+        size of; `text` is why it is asked again.
+        """
         super().__init__()
         self._step, self.form, self._caption = step, form, caption
+        self.face = step.face_in_hand if face is None else face
         self._chosen, self._like, self._message = chosen, like, text
 
     def compose(self) -> ComposeResult:
@@ -107,8 +113,9 @@ class SizesScreen(KeyedModal[entry.Form | None]):
         data = FormData(
             title=self._caption,
             under=f"step {step.number}, {step.name}",
-            face=step.face,
-            holes=tuple(hole_views(self.record, step, now="" if self._free else form.hole)),
+            face=self.face,
+            elsewhere=counts_text(step, taken_holes(self.record, step), self.face),
+            holes=tuple(hole_views(self.record, step, now="" if self._free else form.hole, face=self.face)),
             keys=self.host.keymap.places,
             sizes=tuple(size_views(self.record, step)),
             cursor=form.hole if form.hole and not self._free else None,
@@ -140,6 +147,9 @@ class SizesScreen(KeyedModal[entry.Form | None]):
             self.show_keys("hole", "field")
         elif command_for(key, "hole") == "hole.place":
             self._choose(key)
+        elif command_for(key, "hole") == "hole.face" and self._chosen is not None:
+            beside = counts_text(self._step, taken_holes(self.record, self._step))
+            self.host.push_screen(FacePick("On which face is the hole?", self.face, beside, unsaid=False), self._turned)
         if self.on_top:
             self.redraw()
 
@@ -150,8 +160,15 @@ class SizesScreen(KeyedModal[entry.Form | None]):
             self._choose(place)
             self.redraw()
 
+    def _turned(self, face: str | None) -> None:
+        """Have a face in view that was chosen; None: none was."""
+        self.face = self.face if face is None else face
+        self.redraw()
+
     def _choose(self, key: str) -> None:
-        found = self._chosen(key, self.form) if self._chosen is not None else self.words("Type figures first.")
+        found = (
+            self._chosen(key, self.form, self.face) if self._chosen is not None else self.words("Type figures first.")
+        )
         if isinstance(found, str):
             self._message = found
         else:
@@ -214,8 +231,9 @@ async def correct_size(screen: Questions, record: Record, thing: Thing, form: en
     step, message = record.get(Step, thing.step), ""
     form = form or standing_form(record, thing)
     while True:
-        asked = f"Hole {thing.hole}, {thing.called}: what was read?"
-        done = await screen.host.push_screen_wait(SizesScreen(step, form, asked, text=message))
+        asked = f"Hole {thing.spot}, {thing.called}: what was read?"
+        sizes = SizesScreen(step, form, asked, text=message, face=thing.face or step.face)
+        done = await screen.host.push_screen_wait(sizes)
         if done is None or await _recorded(screen, record, thing, done):
             return
         form, message = _again(done), screen.host.message.words
@@ -229,7 +247,7 @@ async def size_corrected(screen: Questions, record: Record, thing: Thing, comman
     alike = alike_in_step(record, thing)
     if alike:
         options = ("this one", f"all {len(alike) + 1} like it in this step")
-        chosen = await screen.pick(f"{thing.called}, hole {thing.hole}: of which is that so?", options)
+        chosen = await screen.pick(f"{thing.called}, hole {thing.spot}: of which is that so?", options)
         if chosen is None:
             return True
         if chosen == options[1]:
@@ -240,7 +258,7 @@ async def size_corrected(screen: Questions, record: Record, thing: Thing, comman
 async def _recorded(screen: Questions, record: Record, thing: Thing, form: entry.Form) -> bool:
     readings = entered(form, record.get(Machine, thing.machine)).readings
     if readings == thing.readings:
-        screen.host.say("note", f"hole {thing.hole} stays as it is: {thing.called}")
+        screen.host.say("note", f"hole {thing.spot} stays as it is: {thing.called}")
         return True
     return await size_corrected(screen, record, thing, c.MendFastener(thing=thing.id, readings=readings))
 
@@ -256,11 +274,14 @@ async def correct_last_size(screen: Questions, record: Record, step: Step) -> No
     things = [t for t in record.things_of(step) if t.sort == "fastener" and t.hole and not t.found and not t.replaces]
     meant: list[Thing] = []
 
-    def chosen(key: str, form: entry.Form) -> entry.Form | str:
-        place = key if key != "*" else form.hole[0]
-        at = [thing for thing in things if thing.hole[0] == place]
+    face = step.face_in_hand
+
+    def chosen(key: str, form: entry.Form, on: str) -> entry.Form | str:
+        nonlocal face
+        place, face = key if key != "*" else form.hole[0], on
+        at = [thing for thing in things if thing.hole[0] == place and thing.face == step.own_face(on)]
         if not at:
-            return f"Nothing that was measured came out of hole {place} here."
+            return f"Nothing that was measured came out of hole {spot(place, step.own_face(on))} here."
         before = meant.pop() if key == "*" and meant else None
         meant[:] = [at[(at.index(before) + 1) % len(at)] if before in at else at[0]]
         return standing_form(record, meant[0])
@@ -268,18 +289,19 @@ async def correct_last_size(screen: Questions, record: Record, step: Step) -> No
     form, message = entry.Form(), ""
     while True:
         caption = "Which hole, and what was read?"
-        done = await screen.host.push_screen_wait(SizesScreen(step, form, caption, chosen=chosen, text=message))
+        asked = SizesScreen(step, form, caption, chosen=chosen, text=message, face=face)
+        done = await screen.host.push_screen_wait(asked)
         if done is None or not meant or await _recorded(screen, record, meant[0], done):
             return
         form, message = _again(done), screen.host.message.words
 
 
 async def ask_late(
-    screen: Questions, record: Record, step: Step, kind: str, form: entry.Form | None, message: str
-) -> entry.Form | None:
-    """Ask for a fastener that was forgotten: its hole, then its size. None where it was left.
+    screen: Questions, record: Record, step: Step, kind: str, form: entry.Form | None, message: str, face: str
+) -> tuple[entry.Form, str] | None:
+    """Ask for a fastener that was forgotten: its hole, then its size. Gives both and the face; None where it was left.
 
-    `form` is what was answered before it was refused, `told` why.
+    `form` and `face` are what was answered before it was refused, `message` why.
     """
     like = next((t for t in reversed(record.things_of(step)) if t.name == kind and not t.found), None)
     taken: Sequence[str] = taken_holes(record, step)
@@ -287,12 +309,12 @@ async def ask_late(
     if form is None:
         form = entry.Form(kind=kind, head=head, drive=drive)
 
-    def chosen(key: str, now: entry.Form) -> entry.Form | str:
-        return now.choose(key if key != "*" else entry.next_letter(now.hole, taken))
+    def chosen(key: str, now: entry.Form, on: str) -> entry.Form | str:
+        return now.choose(key if key != "*" else entry.next_letter(now.hole, spots_in(step, on, taken)))
 
-    asked = SizesScreen(step, form, f"Which hole, and what {kind}?", chosen=chosen, like=like, text=message)
+    asked = SizesScreen(step, form, f"Which hole, and what {kind}?", chosen=chosen, like=like, text=message, face=face)
     done: entry.Form | None = await screen.host.push_screen_wait(asked)
-    return done
+    return None if done is None else (done, asked.face)
 
 
 def as_answered(form: entry.Form) -> entry.Form:

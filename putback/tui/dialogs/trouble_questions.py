@@ -16,6 +16,7 @@ from putback.trade.checks.ledger import holdings
 from putback.trade.commands.named_size import answer_for, sized
 from putback.trade.commands.trouble import TROUBLES
 from putback.trade.record.fastener import KINDS, LEFT_OVER, THREADED, Thing
+from putback.trade.record.holes import by_face, counts_text, face_of, place_of, spots_of
 from putback.trade.record.place import FITTED, MISSING, SCRAPPED
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
@@ -30,6 +31,8 @@ from putback.tui.draw.views import hole_views, size_views
 from putback.tui.form import entry
 from putback.tui.form.typed_readings import as_read, field_word
 from putback.tui.widgets.plate import plate
+
+NO_FACE = "the face that was not said"
 
 NEW_ONE = "another one: say its size"
 NOWHERE = "in none of these: it is left over"
@@ -57,13 +60,14 @@ NONE = {
 class HolePick(KeyedModal[str | None]):
     """A face with its holes; a place key chooses. Gives the place, 1 to 9, or None."""
 
-    def __init__(self, caption: str, step: Step, holes: Sequence[str], *, back: bool) -> None:
-        """`holes` are those that can be chosen; `back`: the face is drawn as the way back does."""
+    def __init__(self, caption: str, step: Step, holes: Sequence[str], face: str, *, back: bool) -> None:
+        """`holes` are those that can be chosen, all on `face`; `back`: it is drawn as the way back does."""
         super().__init__()
         self._caption = caption
         self._step = step
         self._chosen = {hole[0] for hole in holes}
         self._back = back
+        self._face = face
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="card"):
@@ -83,11 +87,12 @@ class HolePick(KeyedModal[str | None]):
         head = wrapped(self.voiced(self._caption), width, "bold $pb-brass")
         foot = feet([("1-9", "hole"), self.host.keymap.pair("list.leave")], width)
         drawn = plate(
-            hole_views(record, step, refit=self._back),
-            size_views(record, step, refit=self._back),
+            hole_views(record, step, refit=self._back, face=self._face),
+            size_views(record, step, refit=self._back, face=self._face),
             width,
             height - len(head) - len(foot),
-            title=step.face,
+            title=self._face,
+            elsewhere=counts_text(step, spots_of(record, step), self._face),
             glyphs=glyphs,
             taps=True,
             keys=self.host.keymap.places,
@@ -262,13 +267,13 @@ class TroubleQuestions(Questions):
         thing = await self._which(step, ASKED[what], _in_question(self.record, step, what), goes, NONE[what])
         if thing is None:
             return
-        command = c.Trouble(what=what, thing=thing.id, hole=thing.hole, kind=thing.name, put=put)
+        command = c.Trouble(what=what, thing=thing.id, kind=thing.name, put=put)
         if what == "another goes in":
             await self.ask_another(thing, put)
             return
         if what == "goes in another hole":
             others = [t for t in going_in(self.record, step) if t.goes_in != thing.goes_in]
-            asked = f"{thing.brief} of hole {thing.hole}: which hole does it go in?"
+            asked = f"{thing.brief} of hole {thing.spot}: which hole does it go in?"
             into = await self._which(step, asked, others, back, NONE[what])
             if into is None:
                 return
@@ -282,7 +287,7 @@ class TroubleQuestions(Questions):
             SizeAsk(f"Hole {thing.goes_in}: which size goes in?", form, like=None if thing.found else thing)
         )
         if new is not None:
-            command = c.Trouble(what="another goes in", thing=thing.id, hole=thing.hole, kind=thing.name, put=put)
+            command = c.Trouble(what="another goes in", thing=thing.id, kind=thing.name, put=put)
             self.host.do(replace(command, readings=new.readings, head=new.head, drive=new.drive))
 
     async def _which(self, step: Step, asked: str, things: list[Thing], back: bool, none: str) -> Thing | None:
@@ -294,12 +299,24 @@ class TroubleQuestions(Questions):
             return None
         if len(things) == 1:
             return things[0]
-        holes = [thing.goes_in if back else thing.hole for thing in things]
-        place = await self.host.push_screen_wait(HolePick(asked, step, holes, back=back))
-        here = [thing for thing, hole in zip(things, holes, strict=True) if place and hole[0] == place]
+        spots = {thing.id: thing.goes_in if back else thing.spot for thing in things}
+        faces = [face or step.face for face in by_face(spots.values())]
+        face: str | None = faces[0]
+        if len(faces) > 1:
+            named = {face or NO_FACE: face for face in faces}
+            answer = await self.pick(f"{asked} On which face?", tuple(named))
+            face = None if answer is None else named[answer]
+        if face is None:
+            return None
+        on_it = [thing for thing in things if face_of(spots[thing.id]) == step.own_face(face)]
+        if len(on_it) == 1:
+            return on_it[0]
+        holes = [place_of(spots[thing.id]) for thing in on_it]
+        place = await self.host.push_screen_wait(HolePick(asked, step, holes, face, back=back))
+        here = [thing for thing, hole in zip(on_it, holes, strict=True) if place and hole[0] == place]
         if len(here) < 2:
             return here[0] if here else None
-        options = tuple(f"hole {t.goes_in if back else t.hole}: {_thing_text(t)}" for t in here)
+        options = tuple(f"hole {spots[t.id]}: {_thing_text(t)}" for t in here)
         answer = await self.pick(asked, tuple(dict.fromkeys(options)))
         return None if answer is None else here[options.index(answer)]
 
@@ -313,11 +330,11 @@ class TroubleQuestions(Questions):
         options = []
         for thing in lost:
             off = self.record.get(Step, thing.step)
-            options.append(f"step {off.number}, {off.name}, hole {thing.hole}: {thing.brief}")
+            options.append(f"step {off.number}, {off.name}, hole {thing.spot}: {thing.brief}")
         answer = await self.pick("Which one is found?", tuple(options)) if len(lost) > 1 else options[0]
         if answer is not None:
             thing = lost[options.index(answer)]
-            self.host.do(c.Trouble(what="found again", thing=thing.id, hole=thing.hole, kind=thing.name, put=put))
+            self.host.do(c.Trouble(what="found again", thing=thing.id, kind=thing.name, put=put))
 
     async def _left_over(self, step: Step, put: str) -> None:
         """Ask for the size of one without a hole, or which it is of those noted, and where it belongs."""
@@ -379,7 +396,7 @@ class TroubleQuestions(Questions):
             self.host.do(command)
         else:
             home = homes[text]
-            self.host.do(replace(command, step=home.step.number, hole=home.thing.hole))
+            self.host.do(replace(command, step=home.step.number, hole=home.thing.hole, face=home.thing.face))
 
 
 def _in_question(record: Record, step: Step, what: str) -> list[Thing]:

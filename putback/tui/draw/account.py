@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from itertools import takewhile
+from itertools import pairwise, takewhile
 
 from msgspec import Struct
 from msgspec.structs import replace
 from textual.content import Content
 
 from putback.reports.account import Account, Block
-from putback.reports.account.lines import LEADS, where
+from putback.reports.account.lines import LEADS, holes_text, where
 from putback.trade.record.place import LOOSE
 from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.draw.holes import HoleView, SizeView, Turn, hole_map, is_large, signs_text, size_sign
@@ -73,6 +73,21 @@ class Page(Struct, frozen=True):
     """What it is about."""
 
 
+class FaceView(Struct, frozen=True):
+    """One face of a step, as the map has it."""
+
+    face: str
+    """As its fasteners have it: empty for the step's own."""
+    name: str
+    """What it is called; empty where that was not said."""
+    holes: Sequence[HoleView]
+    """Its holes."""
+    elsewhere: str = ""
+    """How many holes lie on other faces."""
+    turn: Turn = 0
+    """How far it is turned now against how it was recorded."""
+
+
 class AccountDrawing(Struct, frozen=True):
     """How an account is drawn."""
 
@@ -80,12 +95,10 @@ class AccountDrawing(Struct, frozen=True):
     """Columns."""
     glyphs: GlyphSet
     """The signs of the terminal."""
-    holes: Sequence[HoleView] = ()
-    """The face, as the map has it."""
+    faces: Sequence[FaceView] = ()
+    """The faces, as the map has them."""
     sizes: Sequence[SizeView] = ()
     """The sorts of fasteners, for the signs before their rows."""
-    turn: Turn = 0
-    """How far the face is turned now against how it was recorded."""
     hushed: Collection[str] = ()
     """Causes of the usual cautions that were shown in this session already."""
     scanned: Collection[str] = ()
@@ -101,7 +114,7 @@ class AccountDrawing(Struct, frozen=True):
         tools = account.of("tools", "fits")
         for block in account.blocks[1:]:
             if block in fastening:
-                out += self._fastening(fastening, account) if block is fastening[0] else []
+                out += self._fastening(fastening) if block is fastening[0] else []
             elif block.sort == "inside" or (block.sort == "place" and block.words == account.step.name):
                 continue
             elif block.sort not in ("usual", "rules") or not self._is_hushed(block, account):
@@ -152,42 +165,57 @@ class AccountDrawing(Struct, frozen=True):
 
     # -- the face and its fasteners ------------------------------------------------------------------
 
-    def _fastening(self, blocks: Sequence[Block], account: Account) -> list[Chunk]:
-        """The map and what goes in: side by side where there is width for it, else one below the other."""
-        face = next((block for block in blocks if block.sort == "face"), None)
-        others = [block for block in blocks if block is not face]
-        if face is None or not self.holes:
+    def _fastening(self, blocks: Sequence[Block]) -> list[Chunk]:
+        """Map after map with what goes in there: side by side where there is width for it, else one below the other."""
+        starts = [at for at, block in enumerate(blocks) if block.sort == "face"]
+        out = self._fastener_chunks(blocks[: starts[0]] if starts else blocks, self.width)
+        for at, end in pairwise([*starts, len(blocks)]):
+            out += self._one_face(blocks[at], blocks[at + 1 : end])
+        return out
+
+    def _one_face(self, picture: Block, others: Sequence[Block]) -> list[Chunk]:
+        face = next((face for face in self.faces if face.face == picture.face), None)
+        if face is None or not face.holes:
             return self._fastener_chunks(others, self.width)
         if self.glyphs.words:
-            title = account.step.face
-            drawn = face_in_words(self.holes, self.sizes, self.width, 99, title=title, turn=self.turn)
+            drawn = face_in_words(
+                face.holes, self.sizes, self.width, 99, title=face.name, elsewhere=face.elsewhere, turn=face.turn
+            )
             return [Chunk(tuple(drawn), sort="face"), *self._fastener_chunks(others, self.width)]
-        title, beside = account.step.face, self.width - NARROW_MAP - 2
+        beside = self.width - NARROW_MAP - 2
         if beside >= BESIDE:
             right = [row for chunk in self._fastener_chunks(others, beside) for row in chunk.rows]
-            return [self._side_by_side(title, right)]
+            return [self._side_by_side(face, right)]
         below = self._fastener_chunks(others, self.width)
-        return [self._map_above(title), *(replace(chunk, beside=True) for chunk in below)]
+        return [self._map_above(face), *(replace(chunk, beside=True) for chunk in below)]
 
-    def _map(self, title: str, wide: int, rows: int) -> list[Content]:
+    def _map(self, face: FaceView, wide: int, rows: int) -> list[Content]:
         """The map with what its signs mean below it, in so many rows."""
-        signs = signs_text(self.holes, wide, large=is_large(wide, rows - 1), glyphs=self.glyphs)
-        drawn = hole_map(self.holes, wide, rows - len(signs), title=title, turn=self.turn, glyphs=self.glyphs)
+        signs = signs_text(face.holes, wide, large=is_large(wide, rows - 1), glyphs=self.glyphs)
+        drawn = hole_map(
+            face.holes,
+            wide,
+            rows - len(signs),
+            title=face.name,
+            elsewhere=face.elsewhere,
+            turn=face.turn,
+            glyphs=self.glyphs,
+        )
         return [*drawn, *signs]
 
-    def _map_above(self, title: str) -> Chunk:
+    def _map_above(self, face: FaceView) -> Chunk:
         def drawn(rows: int) -> tuple[Content, ...]:
             wide = min(self.width, WIDE_MAP if rows > LARGE_MAP else max(NARROW_MAP, self.width * 2 // 3))
-            return tuple(self._map(title, wide, min(rows, LARGE_MAP + 3)))
+            return tuple(self._map(face, wide, min(rows, LARGE_MAP + 3)))
 
-        sign_count = len(signs_text(self.holes, max(NARROW_MAP, self.width * 2 // 3), glyphs=self.glyphs))
+        sign_count = len(signs_text(face.holes, max(NARROW_MAP, self.width * 2 // 3), glyphs=self.glyphs))
         return Chunk(drawn(LEAST_MAP + sign_count), sort="face", tall=drawn)
 
-    def _side_by_side(self, title: str, right: Sequence[Content]) -> Chunk:
+    def _side_by_side(self, face: FaceView, right: Sequence[Content]) -> Chunk:
         def drawn(rows: int) -> tuple[Content, ...]:
             large = rows > LARGE_MAP and self.width - WIDE_MAP - 2 >= BESIDE
             wide = WIDE_MAP if large else NARROW_MAP
-            left = self._map(title, wide, max(LEAST_MAP + 1, min(rows, LARGE_MAP + 3 if large else SMALL_MAP + 2)))
+            left = self._map(face, wide, max(LEAST_MAP + 1, min(rows, LARGE_MAP + 3 if large else SMALL_MAP + 2)))
             blank = [Content("")] * len(right)
             pairs = zip([*left, *blank], [*right, *[Content("")] * len(left)], strict=False)
             shown = [Content.assemble(row.pad_right(max(0, wide - row.cell_length)), "  ", last) for row, last in pairs]
@@ -205,7 +233,7 @@ class AccountDrawing(Struct, frozen=True):
             if block.kind != "row":
                 words, sign = block.words if not self.glyphs.words else f"{LEADS[block.sort]}{block.words}", None
             else:
-                holes = f"hole{'s' if len(block.holes) > 1 else ''} {' '.join(block.holes)}"
+                holes = holes_text(block)
                 lies = "" if block.done else f"; {where(block)}"
                 words, sign = f"{'tighten ' if block.sort == 'loosened' else ''}{holes}: {block.words}{lies}", size
             style = "$pb-muted" if block.done and block.sort == "fastener" else "$pb-text"
@@ -267,5 +295,5 @@ def _page(chunks: Sequence[Chunk], height: int) -> Page:
 def heading_rows(account: Account, width: int, inside: str) -> list[Content]:
     """Return the rows above every page: what is done, and at which step, face and assembly."""
     step = account.step
-    beside = ", ".join(filter(None, (f"step {step.number}", f"{step.face} face" if step.face else "", inside)))
+    beside = ", ".join(filter(None, (f"step {step.number}", account.faces, inside)))
     return [*wrapped(account.heading, width, "bold $pb-brass"), plain(beside, width, "$pb-muted")]

@@ -9,6 +9,7 @@ hand is at stands between the corners of a finder. None of this needs colour.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Literal
 
@@ -73,6 +74,7 @@ def hole_map(
     cursor: str | None = None,
     *,
     title: str = "",
+    elsewhere: str = "",
     turn: Turn = 0,
     mirror: bool = False,
     glyphs: GlyphSet = UNICODE,
@@ -85,13 +87,14 @@ def hole_map(
     cursor         the place the hand is at, where no hole is in state `now`: `7`, or `5a` for a
                    hole that is about to be added
     title          the face, in the plate's upper edge
+    elsewhere      how many holes lie on other faces, `right 2, top 1`, in its lower edge
     turn           how far the machine is turned clockwise as one looks at the face
     mirror         the face is seen from behind; mirrored first, then turned
     taps           each place can be tapped, as large as a third of the plate
     keys           what the person presses for the places 1 to 9, one sign each
     """
     sheet = Canvas(width, height, "$pb-panel")
-    _plate(sheet, title, turn, mirror, glyphs)
+    _plate(sheet, title, elsewhere, turn, mirror, glyphs)
     large = is_large(width, height)
     if cursor and all(hole.place != cursor for hole in holes):
         holes = [*holes, HoleView(cursor, "now")]
@@ -163,8 +166,11 @@ def _by_place(holes: Sequence[HoleView]) -> dict[str, Sequence[HoleView]]:
 
 # --- the plate
 
+ELSEWHERE_LEAST = 3
+"""Columns for the number of holes on other faces; where what each has does not fit it is their sum alone, `+3`."""
 
-def _plate(sheet: Canvas, title: str, turn: Turn, mirror: bool, glyphs: GlyphSet) -> None:
+
+def _plate(sheet: Canvas, title: str, elsewhere: str, turn: Turn, mirror: bool, glyphs: GlyphSet) -> None:
     width, height = sheet.width, sheet.height
     edge = glyphs.plate
     style = "$pb-line"
@@ -181,6 +187,10 @@ def _plate(sheet: Canvas, title: str, turn: Turn, mirror: bool, glyphs: GlyphSet
     says = _lies(turn, mirror, glyphs)
     if says:
         sheet.put(width - 3 - len(says), height - 1, f" {says} ", "bold $pb-blue")
+    room = width - 6 - (len(says) + 2 if says else 0)
+    if elsewhere and room >= ELSEWHERE_LEAST:
+        words = elsewhere if cell_len(elsewhere) <= room else f"+{sum(map(int, re.findall('[0-9]+', elsewhere)))}"
+        sheet.put(2, height - 1, f" {words} ", "$pb-text")
 
 
 def _lies(turn: Turn, mirror: bool, glyphs: GlyphSet) -> str:

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from putback.reports.size_letters import Looks, distinct_names, length_value, long_ranks, looks_of, size_letters
 from putback.trade.record.fastener import Thing
+from putback.trade.record.holes import face_of, place_of
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.place import FITTED
 from putback.trade.record.record import Record
@@ -93,22 +94,25 @@ def hole_views(
     suggested: str = "",
     known: Sequence[str] = (),
     refit: bool = False,
+    face: str | None = None,
 ) -> list[HoleView]:
-    """Return a step's holes as the map draws them.
+    """Return the holes of a step on one face, None: its own, as the map draws them; all they say are places there.
 
     `now` is the hole being entered, `suggested` the one that is likely next, `known` are those that are likely to
     come. With `refit`, holes are hollow until their fastener is fitted again, and each has what goes into it: the new
     one in the place of what was lost or scrapped, and what comes out of another hole.
     """
     things = going_in(record, step) if refit else [t for t in record.things_of(step) if t.hole and not t.replaces]
-    troubled = troubled_holes(record, step)
+    own = step.own_face(step.face if face is None else face)
+    troubled = {place_of(at) for at in troubled_holes(record, step) if face_of(at) == own}
     letters = size_letters(things)
     ranks = long_ranks(things)
-    odd = _odd_sizes(things)
-    stacked: Counter[str] = Counter(t.goes_in if refit else t.hole for t in things if not t.alone and not t.found)
+    here = [thing for thing in things if face_of(thing.goes_in if refit else thing.spot) == own]
+    odd = _odd_sizes(here)
+    spots = [place_of(t.goes_in) if refit else t.hole for t in here]
+    stacked = Counter(hole for hole, t in zip(spots, here, strict=True) if not t.alone and not t.found)
     views: dict[str, HoleView] = {}
-    for thing in things:
-        hole = thing.goes_in if refit else thing.hole
+    for hole, thing in zip(spots, here, strict=True):
         if hole in views and not thing.alone:
             continue
         state: HoleState
@@ -146,8 +150,11 @@ def _odd_sizes(things: Sequence[Thing]) -> set[str]:
     return {called for (kind, called), count in counts.items() if count == 1 and kind in many}
 
 
-def size_views(record: Record, step: Step, *, refit: bool = False) -> list[SizeView]:
-    """Return the sizes of a step for the legend: letter, name, how many, how many done."""
+def size_views(record: Record, step: Step, *, refit: bool = False, face: str | None = None) -> list[SizeView]:
+    """Return the sizes of a step for the legend: letter, name, how many, how many done.
+
+    With `face` those alone that are on it are told, with the letters that the step gives them.
+    """
     out = going_in(record, step) if refit else [t for t in record.things_of(step) if not t.replaces]
     things = [t for t in out if t.sort == "fastener" and not t.found]
     letters, names = size_letters(things), distinct_names(things)
@@ -156,7 +163,10 @@ def size_views(record: Record, step: Step, *, refit: bool = False) -> list[SizeV
     done: Counter[Looks] = Counter()
     rank: dict[Looks, int] = {}
     long = {looks_of(thing) for thing in things if length_value(thing)}
+    own = None if face is None else step.own_face(face)
     for thing in things:
+        if own is not None and face_of(thing.goes_in if refit else thing.spot) != own:
+            continue
         sort = looks_of(thing)
         totals[sort] += 1
         rank.setdefault(sort, ranks[thing.id])
@@ -188,8 +198,8 @@ def session_sizes(record: Record, session: Session) -> list[SizeView]:
 
 
 def taken_holes(record: Record, step: Step) -> list[str]:
-    """Return the holes of a step that hold something already, in the order they were entered."""
-    return list(dict.fromkeys(t.hole for t in record.things_of(step) if t.hole))
+    """Return the holes of a step that hold something already, in the order they were entered: each with its face."""
+    return list(dict.fromkeys(t.spot for t in record.things_of(step) if t.hole))
 
 
 def last_steps(record: Record, machine: int, count: int) -> list[Step]:

@@ -33,6 +33,7 @@ def face_in_words(
     *,
     cursor: str | None = None,
     title: str = "",
+    elsewhere: str = "",
     turn: Turn = 0,
 ) -> list[Content]:
     """Return a face with its holes as lines, in at most `room` rows: where the hand is, then like a page is read.
@@ -46,6 +47,8 @@ def face_in_words(
     known = [hole for hole in holes if hole.state not in ("now", "next")]
     face = f"{title} face, " if title else ""
     head = f"{face}{len(known)} hole{'' if len(known) == 1 else 's'}"
+    if elsewhere:
+        head += f"; on other faces: {elsewhere}"
     if turn:
         head += f"; it lies turned, its top is {_TURNED[turn]}"
     lines = [(f"{hole_text(hole.place)}: {_how(hole, names)}", hole.place[0]) for hole in ordered]

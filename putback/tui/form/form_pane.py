@@ -65,6 +65,8 @@ class FormData(Struct, frozen=True):
     """Where fasteners and part go."""
     face: str = ""
     """The face, on the plate's edge."""
+    elsewhere: str = ""
+    """How many holes lie on other faces: `right 2, top 1`."""
     holes: tuple[HoleView, ...] = ()
     """The holes."""
     sizes: tuple[SizeView, ...] = ()
@@ -157,14 +159,23 @@ class FormPane(Shown[FormData]):
         out += wrapped(spoken(data.style), width, "$pb-muted")
         room = height - len(out)
         return out + plate(
-            data.holes, data.sizes, width, room, cursor=data.cursor, title=data.face, glyphs=self.glyphs, taps=True
+            data.holes,
+            data.sizes,
+            width,
+            room,
+            cursor=data.cursor,
+            title=data.face,
+            elsewhere=data.elsewhere,
+            glyphs=self.glyphs,
+            taps=True,
         )
 
     def _plate(self, data: FormData, width: int, room: int) -> list[Content]:
         """The holes, drawn anew only when they or the room for them have changed: figures are typed below them."""
         # Names of sizes stand on the rows below, too, as long as nothing is said there.
         spare = 0 if data.fields or data.rule or data.ask or data.near else BELOW - 2
-        seen = (data.holes, data.sizes, data.cursor, data.face, data.keys, width, room, spare, self.glyphs)
+        faces = data.face, data.elsewhere
+        seen = (data.holes, data.sizes, data.cursor, faces, data.keys, width, room, spare, self.glyphs)
         if self._plated is None or self._plated[0] != seen:
             drawn = plate(
                 data.holes,
@@ -173,6 +184,7 @@ class FormPane(Shown[FormData]):
                 room,
                 cursor=data.cursor,
                 title=data.face,
+                elsewhere=data.elsewhere,
                 glyphs=self.glyphs,
                 taps=True,
                 keys=data.keys,

@@ -93,7 +93,7 @@ KEYS: tuple[Key, ...] = (
         ("/",),
         "/",
         "face",
-        "Which face the part comes off; {faces.next} again is the next one.",
+        "Which face the part comes off, or once it has holes the next ones; {faces.next} again is the next face.",
     ),
     Key("more.place", "place", (".",), ".", "more", "Everything else, as a numbered list."),
     # taking off, in a field
@@ -153,6 +153,7 @@ KEYS: tuple[Key, ...] = (
     Key("far.field", "field", ("tab",), "Tab", "from afar", "The size in tall figures, for a metre away; and back."),
     # a hole is asked for, away from the bench
     Key("hole.place", "hole", tuple("123456789"), "1-9", "which hole", "The hole it is about, as it lies on the face."),
+    Key("hole.face", "hole", ("/",), "/", "face", "On which face the hole is, where the part is held from several."),
     Key("hole.help", "hole", ("question_mark",), "?", "keys", "The keys of the place you are in."),
     Key("hole.leave", "hole", (".", "escape", "0"), ".", "back", "Back to where you came from; nothing is changed."),
     # anywhere on the bench
@@ -356,10 +357,11 @@ KEYS: tuple[Key, ...] = (
         tuple("8456207"),
         "8 4 5 6 2 0 7",
         "face",
-        "Top, left, front, right, bottom as they lie on the number keys; 0 is the back, 7 leaves it not said.",
+        "Top, left, front, right, bottom as they lie on the number keys; 0 is the back, 7 the inside.",
     ),
-    Key("faces.next", "faces", ("/",), "/", "next", "The next face, once around and then top and bottom."),
-    Key("faces.leave", "faces", (".", "escape"), ".", "as it is", "Leave the face as it is."),
+    Key("faces.next", "faces", ("/",), "/", "next", "The next face, once around, then top, bottom and inside."),
+    Key("faces.unsaid", "faces", ("*",), "*", "not said", "The face is not said; only while no hole is entered."),
+    Key("faces.leave", "faces", (".", "-", "escape"), ".", "as it is", "Leave the face as it is."),
     # a numbered list
     Key("list.go", "list", tuple("123456789"), "1-9", "choose", "Choose the line of that number."),
     Key("list.marked", "list", ("enter",), "Enter", "the marked one", "The line that is marked: as it is now."),

@@ -17,12 +17,12 @@ from putback.reports.cards import done_text, facts_of
 from putback.reports.walking import half_done
 from putback.trade import commands as c
 from putback.trade.checks.walked import still_wrong
+from putback.trade.record.holes import faces_words
 from putback.trade.record.machine import Part
 from putback.trade.record.photo import Photo, in_order
 from putback.trade.record.phrases import few
 from putback.trade.record.session import WRONG
 from putback.trade.record.step import Step
-from putback.trade.refit.orientation import map_turned
 from putback.tui.dialogs.keyed import KeyedScreen
 from putback.tui.dialogs.photo_beside import GAP, PhotoBeside
 from putback.tui.dialogs.prompts import AskLine
@@ -31,10 +31,9 @@ from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.latest import Latest
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain, wrapped
-from putback.tui.draw.views import hole_views, size_views
 from putback.tui.keyboard.keys import command_for
 from putback.tui.widgets.picture import PictureView
-from putback.tui.widgets.plate import plate_pages
+from putback.tui.widgets.step_plates import StepPlate, step_plates
 
 BENEATH = 2
 """Screens on the stack where the walk-back came first: Textual's own, and it."""
@@ -167,25 +166,24 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
         if step.back:
             text = f"{at_refit(step)}: it is back"
         area = record.get(Part, step.area).name if step.area else ""
-        where = ", ".join(filter(None, (f"{step.face} face" if step.face else "", area and f"inside {area}")))
+        where = ", ".join(filter(None, (faces_words(record, step), area and f"inside {area}")))
         put = f"the part went to: {step.put}" if step.put and not step.back else ""
         lines = wrapped(self.voiced(f"step {step.number}: {text}"), width, "bold $pb-brass")
         beside = ";  ".join(filter(None, (where, put, half_done(record, step))))
         return [*lines, *wrapped(beside, width, "$pb-muted")] if beside else lines
 
     def _map(self, step: Step, width: int) -> list[Chunk]:
-        """Return the holes of a step as a picture with its legend, larger where the page has room."""
-        record, glyphs = self.host.workshop.record, self.host.glyphs
-        holes = hole_views(record, step)
-        if not holes:
-            return []
-        sizes, turn = size_views(record, step), map_turned(record, step)
+        """Return the holes of a step as a picture for each face with its legend, larger where the page has room."""
+        return [self._plate(plate, width) for plate in step_plates(self.host.workshop.record, step)]
+
+    def _plate(self, plate: StepPlate, width: int) -> Chunk:
+        """Return one face of a step."""
 
         def drawn(rows: int) -> list[list[Content]]:
-            return plate_pages(holes, sizes, width, rows, title=step.face, turn=turn, glyphs=glyphs)
+            return plate.pages(width, rows, self.host.glyphs)
 
         least = next((rows for rows in range(LEAST_ROWS, MANY) if len(drawn(rows)) == 1), MANY)
-        return [Chunk(tuple(drawn(least)[0]), tall=lambda rows: tuple(drawn(min(rows, max(least, MAP_ROWS)))[0]))]
+        return Chunk(tuple(drawn(least)[0]), tall=lambda rows: tuple(drawn(min(rows, max(least, MAP_ROWS)))[0]))
 
     def _below(self, step: Step, width: int) -> list[list[Content]]:
         """Return what else was taken out and said, cautions last: they stand next to the keys."""

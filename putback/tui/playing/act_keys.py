@@ -17,8 +17,9 @@ from putback.reports.bags import bag_rows
 from putback.sizing.background import TRADES
 from putback.trade import commands as c
 from putback.trade.checks.tools_out import not_seen_to
-from putback.trade.record.fastener import CAME_OUT, KINDS, READINGS, SEIZED
+from putback.trade.record.fastener import CAME_OUT, KINDS, READINGS, SEIZED, spot
 from putback.trade.record.first_look import SORTS as LOOKED
+from putback.trade.record.holes import spots_in
 from putback.trade.record.job import SIDES, TAKES, TO_DO, WHENS
 from putback.trade.record.job import SORTS as JOB_SORTS
 from putback.trade.record.machine import FACES, PARTS_GO, Machine, Part, face_named
@@ -30,7 +31,7 @@ from putback.trade.refit.hole_pattern import likely_hole
 from putback.trade.sizes.just_like import one_before
 from putback.tui.bench.bench_commands import OTHER_ACTIONS
 from putback.tui.bench.rarer_fields import RARER_FIELDS
-from putback.tui.dialogs.face_pick import ON_PAD
+from putback.tui.dialogs.face_pick import ON_PAD, UNSAID
 from putback.tui.dialogs.lists import DRIVES_LISTED, FOUND_BY, HEADS_LISTED, NOT_SAID, PIECES, PLACES, TURNS, line_of
 from putback.tui.dialogs.machine_fields import MADE_IN, PLATE
 from putback.tui.dialogs.prompts import PAGE
@@ -258,8 +259,7 @@ def _begin(command: c.Begin, at: ScreenState) -> Iterator[KeySequence]:
         yield from _go_inside(command.inside, at, "step")
         named = face_named(command.name)
         if command.face != ((named or at.face) if at.holes else named):
-            key = next(key for key, face in ON_PAD.items() if face == command.face)
-            yield KeySequence("step", (_bench("/"), Presses("faces", (key,))))
+            yield KeySequence("step", _to_face(command.face))
     last = record.last_step(machine)
     bag = record.bag(machine, last.bag) if last else None
     carried = bag.number if bag is not None and not bag.closed and command.do not in NO_REVERSE else 0
@@ -273,6 +273,11 @@ def _begin(command: c.Begin, at: ScreenState) -> Iterator[KeySequence]:
         yield KeySequence("step", (_bench("*"),))
     if command.whole:
         yield KeySequence("step", _further("comes off in one piece"))
+
+
+def _to_face(face: str) -> tuple[Presses, ...]:
+    """Return the keys that turn to a face; empty: it is not said."""
+    return _bench("/"), Presses("faces", (next((key for key, named in ON_PAD.items() if named == face), UNSAID),))
 
 
 def _begun(command: c.Begin, settings: Iterable[Adjustment]) -> Iterator[Presses]:
@@ -402,18 +407,25 @@ def _carry_named(command: c.CarryNamed, at: ScreenState) -> Iterator[KeySequence
 
 
 def _enter(command: c.Enter, at: ScreenState) -> Iterator[KeySequence]:
-    if command.found:
-        yield KeySequence("other", (_wish("empty"), _text(command.hole), _text(command.note)))
-        return
     step = at.record.open_step(at.machine)
-    taken = taken_holes(at.record, step) if step else []
+    spots = taken_holes(at.record, step) if step else []
+    face = (command.face or step.face) if step else ""
+    if command.found:
+        said = spot(command.hole, face if step and face != step.face_in_hand else "")
+        yield KeySequence("other", (_wish("empty"), _text(said), _text(command.note)))
+        return
+    if step is not None and step.face not in ("", face) and not spots:
+        raise BadInput("By keys the first hole of a part says its face; let the first row be on the step's own.")
+    taken = spots_in(step, face, spots) if step else []
+    if step is not None and spots and face != step.face_in_hand:
+        yield KeySequence("step", _to_face(face))
     if command.note:
         yield KeySequence("other", _further("remark on the next fastener", _said(command.note)))
     if command.like and step is not None:
         unlike = tuple(_unlike(command, at))
         if unlike:
             yield KeySequence("step", unlike)
-        here = likely_hole(at.record, step, taken) == command.hole
+        here = likely_hole(at.record, step, taken, face) == command.hole
         yield KeySequence("same_again", (_bench((*(() if here else _hole(command.hole, taken)), "+")),))
         return
     carried = tuple(_carried(command, at.form))

@@ -532,7 +532,7 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
             return FarGoing(tuple(head), key=key, label=label)
         step, places = account.step, account.places
         where = places[0] if places else "turn" if account.next == "turn" else step.do
-        number = f"step {step.number}{f', {step.face} face' if step.face else ''}; {self.to_go()}"
+        number = f"step {step.number}{f', {account.faces}' if account.faces else ''}; {self.to_go()}"
         loud = (
             [f"bold $pb-{'brass' if message.sort == 'asks' else 'rust'}", message.words] if message.sort in LOUD else []
         )

@@ -10,11 +10,14 @@ from putback.reports.account import Account
 from putback.reports.last_page import last_page
 from putback.trade.checks.ledger import left_over
 from putback.trade.checks.open_jobs import still_open
+from putback.trade.record.holes import counts_text, faces_with_holes
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.phrases import counted
 from putback.trade.record.record import Record
+from putback.trade.record.step import Step
+from putback.trade.record.trouble_words import going_in
 from putback.trade.refit.orientation import map_turned
-from putback.tui.draw.account import AccountDrawing, Chunk, Page, heading_rows, paged
+from putback.tui.draw.account import AccountDrawing, Chunk, FaceView, Page, heading_rows, paged
 from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain
@@ -53,6 +56,21 @@ FAR_ENTER = {
 """The command whose key is shown from afar, and what it does."""
 
 
+def face_views(record: Record, step: Step) -> list[FaceView]:
+    """Return the faces of a step as the maps of the way back have them: each with what goes into its holes."""
+    into = [thing.goes_in for thing in going_in(record, step)]
+    return [
+        FaceView(
+            step.own_face(face),
+            face,
+            hole_views(record, step, refit=True, face=face),
+            counts_text(step, into, face),
+            map_turned(record, step, face),
+        )
+        for face in faces_with_holes(record, step)
+    ]
+
+
 class StepPages:
     """Draws steps at refit for a screen of some kind."""
 
@@ -86,9 +104,8 @@ class StepPages:
         sheet = AccountDrawing(
             width=width,
             glyphs=self.glyphs,
-            holes=hole_views(record, step, refit=True),
+            faces=face_views(record, step),
             sizes=size_views(record, step, refit=True),
-            turn=map_turned(record, step),
             hushed=hushed,
             scanned=scanned,
             keys=(

@@ -58,6 +58,8 @@ class FarData(Struct, frozen=True):
     """The keys that answer what is asked, and what each says; they stand in the place of the next key."""
     text: str = ""
     """What the last key did, or what is offered: said where one line has room for all of it."""
+    elsewhere: str = ""
+    """How many holes lie on other faces."""
 
 
 def halves(size: str) -> tuple[str, str]:
@@ -84,7 +86,15 @@ class FarPane(Shown[FarData]):
         wide = min(MOST_MAP[0], max(MAP, width // 2)) if room >= LEAST_LARGE else MAP
         rows = min(room, MOST_MAP[1])
         drawn = hole_map(
-            data.holes, wide, rows, data.cursor, title=data.face, glyphs=self.glyphs, taps=True, keys=data.keys
+            data.holes,
+            wide,
+            rows,
+            data.cursor,
+            title=data.face,
+            elsewhere=data.elsewhere,
+            glyphs=self.glyphs,
+            taps=True,
+            keys=data.keys,
         )
         beside = self._beside(data, max(8, width - wide - 3), rows)
         body = [Content.assemble(" ", row, "  ", beside[i] if i < len(beside) else "") for i, row in enumerate(drawn)]

@@ -39,6 +39,7 @@ def plate(
     *,
     cursor: str | None = None,
     title: str = "",
+    elsewhere: str = "",
     turn: Turn = 0,
     glyphs: GlyphSet,
     taps: bool = False,
@@ -47,11 +48,12 @@ def plate(
 ) -> list[Content]:
     """Return a hole map with its legend in at most `room` rows: beside it where there is width, else below.
 
-    `turn` is how far the face has turned clockwise since it was recorded; the map says so. `keys` are what the person
-    presses for the places. A legend below the map may stand on `spare` rows more.
+    `elsewhere` says how many holes lie on other faces. `turn` is how far the face has turned clockwise since it was
+    recorded; the map says so. `keys` are what the person presses for the places. A legend below the map may stand on
+    `spare` rows more.
     """
     if glyphs.words:
-        return face_in_words(holes, sizes, width, room, cursor=cursor, title=title, turn=turn)
+        return face_in_words(holes, sizes, width, room, cursor=cursor, title=title, elsewhere=elsewhere, turn=turn)
     tall = room >= LARGE[1] + LEGEND_ROWS
     wide, most = SMALL, MOST
     if room > LARGEST[1] and width >= LARGEST[0] + BESIDE:
@@ -67,7 +69,9 @@ def plate(
     rows = min(room, most) if beside else max(LEAST, min(room - under, MOST))
     if rows < LEAST_MAP:
         return _as_many(legend(sizes, min(LEGEND, width), glyphs=glyphs, map_size=(wide, LEAST_MAP)), room, width)
-    drawn = hole_map(holes, wide, rows, cursor, title=title, turn=turn, glyphs=glyphs, taps=taps, keys=keys)
+    drawn = hole_map(
+        holes, wide, rows, cursor, title=title, elsewhere=elsewhere, turn=turn, glyphs=glyphs, taps=taps, keys=keys
+    )
     room_beside = min(LEGEND, width - wide - 2) if beside else width
     names = legend(sizes, room_beside, glyphs=glyphs, map_size=(wide, rows))
     signs = signs_text(holes, room_beside, cursor=cursor, large=is_large(wide, rows), glyphs=glyphs)
@@ -97,20 +101,21 @@ def plate_pages(
     *,
     cursor: str | None = None,
     title: str = "",
+    elsewhere: str = "",
     turn: Turn = 0,
     glyphs: GlyphSet,
 ) -> list[list[Content]]:
     """Return a hole map with its whole legend on pages of at most `room` rows: together where that goes, else the map
     first and the names after it. As `plate` otherwise."""
     if glyphs.words:
-        said = face_in_words(holes, sizes, width, MOST * 9, cursor=cursor, title=title, turn=turn)
+        said = face_in_words(holes, sizes, width, MOST * 9, cursor=cursor, title=title, elsewhere=elsewhere, turn=turn)
         return [said[at : at + room] for at in range(0, len(said), max(1, room))]
 
     def signs(wide: int, rows: int, across: int) -> list[Content]:
         return signs_text(holes, across, cursor=cursor, large=is_large(wide, rows), glyphs=glyphs)
 
     def drawn(wide: int, rows: int) -> list[Content]:
-        return hole_map(holes, wide, rows, cursor, title=title, turn=turn, glyphs=glyphs)
+        return hole_map(holes, wide, rows, cursor, title=title, elsewhere=elsewhere, turn=turn, glyphs=glyphs)
 
     if width >= SMALL + BESIDE:
         wide = LARGE[0] if room >= LARGE[1] and width >= LARGE[0] + BESIDE else SMALL

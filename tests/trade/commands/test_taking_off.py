@@ -38,7 +38,7 @@ def test_a_part_comes_off_with_its_screws_in_a_new_bag() -> None:
     [
         (c.Begin(name=" "), "A part needs a name."),
         (c.Begin(name="lid", do="smash"), "“smash” is not something done at a step; say take off, let down"),
-        (c.Begin(name="lid", face="inside"), "“inside” is not a face; say front, "),
+        (c.Begin(name="lid", face="underneath"), "“underneath” is not a face; say front, "),
         (c.Begin(name="lid", inside="bell"), "There is no assembly “bell” on this machine."),
         (c.Begin(name="lid", bag=-1), "A bag has a number from 1 to 99999; -1 was said."),
         (c.Begin(name="lid", needs=(1,)), "Step 1 cannot need itself: that makes a circle."),
@@ -207,7 +207,7 @@ def test_a_hole_found_empty_is_a_finding_and_counts_nothing() -> None:
         ("head", "egg", "“egg” is not a head"),
         ("drive", "spoon", "“spoon” is not a drive"),
         ("hand", "both", "“both” is not a hand of a thread; say left, right"),
-        ("small_end", "inside", "“inside” is not a face for a small end"),
+        ("small_end", "underneath", "“underneath” is not a face for a small end"),
         ("found", "full", "“full” is not a way to find a hole"),
         ("readings", {"colour": "red"}, "“colour” is not a reading of a fastener; say gauge"),
         ("turns", -1.0, "Turns must be a number from 0"),
@@ -295,13 +295,25 @@ def test_what_cannot_be_said_of_a_step_is_refused(command: c.Command, message: s
     assert message in begun().refused(command)
 
 
-def test_a_face_is_turned_with_its_holes() -> None:
+def test_a_face_is_turned_until_it_has_holes_then_the_next_ones_are_on_another() -> None:
     hands = begun()
-    hands.do(SCREW)
     hands.do(c.TurnFace(face="left"))
-    assert hands.last.face == "left" and "is not a face" in hands.refused(c.TurnFace(face="inside"))
+    assert hands.last.face == "left" and "is not a face" in hands.refused(c.TurnFace(face="underneath"))
     hands.do(c.TurnFace(face=""))
     assert hands.last.face == ""
+    hands.do(c.TurnFace(face="left"))
+    hands.do(SCREW)
+    assert "top face for the next holes; so far left 1" in hands.do(c.TurnFace(face="top")).said
+    assert (hands.last.face, hands.last.face_in_hand) == ("left", "top")
+    assert "say which one comes next" in hands.refused(c.TurnFace(face=""))
+    assert "hole 1, top: " in hands.do(SCREW).said, "the same place on another face is another hole"
+    assert "Hole 1, top has its " in hands.refused(SCREW)
+    hands.do(c.TurnFace(face="left"))
+    assert hands.last.face_in_hand == "left" and "Hole 1 has its " in hands.refused(SCREW)
+    hands.do(c.TurnFace(face="inside"))
+    hands.do(c.Finish(put="shelf"))
+    assert (hands.last.face, hands.last.facing) == ("left", "")
+    assert [t.spot for t in hands.record.things_of(hands.last) if t.hole] == ["1", "1, top"]
 
 
 # -- the end of a step -------------------------------------------------------------------------------

@@ -94,5 +94,62 @@ async def test_the_choice_of_a_face_by_keys(tmp_path: Path, opened: Opened) -> N
         assert face(bench) == "right" and bench.said == "right face"
         await bench.keys("/", ".")
         assert face(bench) == "right"
-        await bench.keys("/", "7", "enter", "cap", "enter", *SCREW, "0")
+        await bench.keys("/", "*", "enter", "cap", "enter", *SCREW, "0")
         assert last(bench).face == "" and len(bench.app.workshop.record.things_of(last(bench))) == 2
+
+
+def flat(bench: Bench) -> str:
+    """The picture in one line."""
+    return " ".join(bench.picture().replace("│", " ").split())
+
+
+def spots(bench: Bench) -> list[str]:
+    """The holes of the last step, as entered."""
+    return [thing.spot for thing in bench.app.workshop.record.things_of(last(bench)) if thing.hole]
+
+
+async def test_a_digit_behind_the_slash_is_a_face_or_nothing_never_a_hole(tmp_path: Path, opened: Opened) -> None:
+    async with opened(tmp_path) as bench:
+        await bench.keys(*MACHINE, "enter", "side", "enter", "/", "1")
+        assert bench.screen == "FacePick" and "no face on 1: 8 top, 4 left, 5 front, 6 right" in flat(bench)
+        await bench.keys("3", "9")
+        assert bench.screen == "FacePick" and not spots(bench)
+        await bench.keys("-")
+        assert bench.screen == "BenchScreen" and last(bench).face == ""
+        await bench.keys("/", "7")
+        assert last(bench).face == "inside" == face(bench)
+        await bench.keys("/", "/")
+        assert last(bench).face == "front", "the next one, once around"
+        await bench.keys("-", "-")
+        assert last(bench).face == "" and last(bench).name == "side"
+
+
+async def test_a_bracket_held_from_three_faces(tmp_path: Path, opened: Opened) -> None:
+    async with opened(tmp_path) as bench:
+        await bench.keys(*MACHINE, "/", "4", "enter", "bracket", "enter", *SCREW, "3", "+")
+        await bench.keys("/")
+        assert "so far left 2" in flat(bench) and "not said" not in flat(bench)
+        await bench.keys("6")
+        assert "right face for the next holes; so far left 2" in bench.said
+        assert (last(bench).face, face(bench), spots(bench)) == ("left", "right", ["1", "3"])
+        assert "left 2" in bench.picture(), "the map has the face in view and counts the rest"
+        await bench.keys("5", "+", "/", "8", "1", "+")
+        assert spots(bench) == ["1", "3", "5, right", "1, top"] and "left 2, right 1" in bench.picture()
+        await bench.keys("-", "-")
+        assert spots(bench) == ["1", "3", "5, right"] and face(bench) == "right"
+        await bench.keys("ctrl+y", "ctrl+y")
+        assert spots(bench)[-1] == "1, top" and face(bench) == "top"
+    async with opened(tmp_path) as bench:  # killed in the middle of the part
+        await bench.keys("1")
+        assert bench.screen == "BenchScreen" and face(bench) == "top"
+        await bench.keys("3", "+", "/", "4", "1")
+        assert "hole 1 has one already" in bench.said
+        await bench.keys("-", "-")
+        assert face(bench) == "top", "what was typed let go of, the turn to the left taken back"
+        await bench.keys("0", "r")
+        seen = flat(bench)
+        await bench.keys("enter")
+        seen += flat(bench)
+        assert "left, right and top faces" in seen and "right 1, top 2" in seen
+        assert "holes 3 1, top" in seen and "hole 5, right" in seen and "holes 3 1:" in seen, "a map for each face"
+        await bench.keys(".")
