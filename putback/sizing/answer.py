@@ -159,7 +159,7 @@ def _by_socket(readings: Readings, read: Exact) -> tuple[str, ...]:
 
 
 def _in_millimetres(readings: Readings, read: Exact, thread: Verdict | None) -> tuple[str, ...]:
-    """What a bare diameter that is no thread's in inches would be in millimetres: 3.5 fits M3.5x0.6."""
+    """What a bare diameter that fits no thread in inches would be in millimetres: 3.5 fits M3.5x0.6."""
     if thread is None or thread.word != "none" or read.od is None or read.od.unit != "in":
         return ()
     typed = tidy(read.od.text)
@@ -170,7 +170,7 @@ def _in_millimetres(readings: Readings, read: Exact, thread: Verdict | None) -> 
     if not fits:
         return ()
     best = max(fits, key=lambda s: base_weights("metric")[s.thread.name]).thread.name
-    return (f"{typed} in is no thread's; {typed} mm fits {best}: type {typed}mm if it was read so",)
+    return (f"no thread has a diameter of {typed} in; {typed} mm fits {best}: type {typed}mm if it was in mm",)
 
 
 def grouped(kind: str) -> bool:

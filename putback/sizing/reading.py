@@ -38,12 +38,14 @@ Datum = Literal["", "over all", "under the head"]
 _DATUM_SAID = re.compile(
     r"(?P<text>.*[0-9a-z\"'.]) *,? *(?:(?P<all>over ?all|o\.?a\.?l?\.?)|(?P<under>under (?:the )?head|u\.?h\.?))", re.I
 )
+_DATUM_ENDS = frozenset("aldhALDH.")
 _DATUM_WORDS = ("over all", "overall", "oal", "under head", "under the head", "uh")
 
 
 def split_datum(text: str) -> tuple[str, Datum]:
     """The text of a length without the words for where it was measured, and those: `7/16 under head`, `.372 oa`."""
-    found = _DATUM_SAID.fullmatch(text.strip())
+    bare = text.strip()
+    found = _DATUM_SAID.fullmatch(bare) if bare[-1:] in _DATUM_ENDS else None  # asked at every key: most end otherwise
     if found is None:
         return text, ""
     return found["text"], "over all" if found["all"] else "under the head"
@@ -198,7 +200,7 @@ def read_length(text: str, unit: Unit, *, what: str = "length") -> Measure | Unf
     if datum:
         read = read_length(bare, unit, what=what)
         return read if isinstance(read, Unfinished) else replace(read, datum=datum)
-    if _datum_begun(tidy(text)):
+    if ("o" in text or "u" in text) and _datum_begun(tidy(text)):
         return Unfinished(text, "over all, or under head")
     twice = _TWICE.fullmatch(tidy(text.replace("*", " ")))
     if twice is None:

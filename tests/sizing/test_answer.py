@@ -95,7 +95,7 @@ def test_a_fraction_as_a_diameter_is_a_rules() -> None:
 
 def test_millimetres_typed_on_an_inch_machine_are_offered() -> None:
     answer = snap(Readings(gauge="3.5", origin="us"))
-    assert answer.notes == ("3.5 in is no thread's; 3.5 mm fits M3.5x0.6: type 3.5mm if it was read so",)
+    assert answer.notes == ("no thread has a diameter of 3.5 in; 3.5 mm fits M3.5x0.6: type 3.5mm if it was in mm",)
     assert snap(Readings(gauge=".164", origin="us")).notes == ()
 
 
