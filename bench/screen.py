@@ -227,7 +227,7 @@ def strokes(
         found: dict[str, list[tuple[float, float]]] = {name: [] for name in programs}
         for turn in range(min(map(len, keys.values()))):
             for name, terminal in open_ones.items():
-                terminal.rest(0.0)  # a clock that ticked meanwhile is no answer
+                terminal.rest(0.0)  # what the clock painted since is not taken for the answer
                 seconds = terminal.press(keys[name][turn])
                 if seconds is None:
                     raise SystemExit(f"key {turn + 1} painted nothing in {name}")
