@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -12,6 +13,7 @@ from putback.trade.checks.all_jobs import jobs_kept
 from putback.trade.checks.filled_holes import Hole, holes_at_refit
 from putback.trade.checks.ledger import left_over
 from putback.trade.checks.open_jobs import still_open
+from putback.trade.record.fastener import Thing
 from putback.trade.record.first_look import still_open as unanswered
 from putback.trade.record.job import DONE
 from putback.trade.record.machine import Machine
@@ -23,6 +25,9 @@ from putback.trade.refit.way_back import steps_off
 
 BEFORE_IT_RUNS = "before the machine runs"
 """When a job must be done that belongs to the first checks."""
+
+OILED = re.compile(r"\b(?:oil|grease|lubricat)", re.IGNORECASE)
+"""Words of an oil point."""
 
 NAMED = 9
 """Steps that are not back yet, named at most."""
@@ -167,7 +172,23 @@ def _settings(steps: list[Step]) -> list[Line]:
 def _checks(record: Record, machine: int) -> list[Line]:
     jobs = [one for one in jobs_kept(record, machine) if one.job.when == BEFORE_IT_RUNS or one.job.do == "test"]
     lines = [Line(one.job.called, one.job.open) for one in jobs]
+    if record.get(Machine, machine).intent == "run":
+        lines += _to_run(record, machine)
     return [*lines, Line(f"{BY_HAND}. {FIRST}", open=True)]
+
+
+def _to_run(record: Record, machine: int) -> list[Line]:
+    """Return the oil points and what goes in only once, of a machine that is to run."""
+    oiled = [
+        Line(f"oil: {one.job.what} ({one.where})", one.job.open)
+        for one in jobs_kept(record, machine)
+        if OILED.search(one.job.what) and one.job.side
+    ]
+    once: dict[str, int] = {}
+    for thing in record.all(Thing, machine):
+        if thing.once and not thing.replaces:
+            once[thing.called] = once.get(thing.called, 0) + max(1, thing.count)
+    return [*oiled, *(Line(f"goes in once, has to be new next time: {times(n, called)}") for called, n in once.items())]
 
 
 def _changed(record: Record, machine: int, steps: list[Step]) -> list[Line]:

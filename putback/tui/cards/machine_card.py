@@ -82,7 +82,8 @@ class MachineScreen(MachineFields, CardScreen):
             (f"{LEADS[seen.sort]}: {seen.what}: what became of it?", partial(self._came_of, seen))
             for seen in still_open(self.noun.first_look)
         ]
-        return [("write down what you see: a fault, a test, where it is from", self._look), *asked]
+        meant = [] if self.noun.intent else [("what is it restored for: run, show, keep as found?", self._intent)]
+        return [("write down what you see: a fault, a test, where it is from", self._look), *meant, *asked]
 
     def links(self) -> list[Link]:
         return [Link(label, lambda: self) for label, _ in self._acts()]
@@ -111,6 +112,11 @@ class MachineScreen(MachineFields, CardScreen):
             what = await self.ask(f"First look, {picked}:", value=value, hint=HINTS[sort])
             if what:
                 self.host.do(c.LookAt(sort=sort, what=what), machine=self._machine)
+
+    async def _intent(self) -> None:
+        intent = await self.ask_intent(self.noun)
+        if intent:
+            self.host.do(c.MendMachine(intent=intent), machine=self._machine)
 
     async def _came_of(self, seen: Seen) -> None:
         text = await self.ask(f"{seen.text}. What became of it?", hint="cleaned, it rings; or: as it was, and why")

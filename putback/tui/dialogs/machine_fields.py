@@ -6,6 +6,7 @@ from msgspec.structs import replace
 
 from putback.errors import BadInput
 from putback.sizing.background import TRADES, read_year
+from putback.trade.cautions.irreversible import INTENTS
 from putback.trade.commands import MendMachine
 from putback.trade.record.machine import PARTS_GO, Machine
 from putback.tui.dialogs.questions import Questions
@@ -55,6 +56,11 @@ class MachineFields(Questions):
         picked = await self.pick(ASKED["trade"], (*TRADES, NO_TRADE), here=value or NO_TRADE)
         return "" if picked == NO_TRADE else picked
 
+    async def ask_intent(self, machine: Machine) -> str | None:
+        """Ask what a machine is restored for; None where it was left."""
+        known = (*INTENTS, machine.intent) if machine.intent not in ("", *INTENTS) else INTENTS
+        return await self.pick(f"What is {machine.name} restored for?", known, here=machine.intent)
+
     def fields_of(self, machine: Machine) -> dict[str, str]:
         """Return what can be said right of a machine, by its field, with how it stands now."""
         made = {origin: label for label, origin in MADE_IN.items()}
@@ -89,6 +95,8 @@ class MachineFields(Questions):
             field = "parts_go"
         elif field == "unit":
             answer = await self.pick("In which unit are bare numbers?", ("in", "mm"), here=machine.unit)
+        elif field == "intent":
+            answer = await self.ask_intent(machine)
         elif field == "trade":
             answer = await self.ask_trade(machine.trade)
         elif field == "decade":

@@ -11,6 +11,7 @@ from putback.labels.bag_facts import to_print_anew
 from putback.labels.sheets import as_set
 from putback.sizing import Unfinished, read_measure
 from putback.trade import commands as c
+from putback.trade.cautions.irreversible import cannot_be_undone, is_kept_as_found, with_reason
 from putback.trade.record.fastener import CAME_OUT, SEIZED, Thing
 from putback.trade.record.given_words import cautions_offered, notes_offered, unnamed_piece
 from putback.trade.record.job import SIDES, SORTS, TAKES, WHENS, Job, usual_when
@@ -168,10 +169,27 @@ class Questions(Keyed):
         takes = await self.pick(asks, (*TAKES, NOT_KNOWN), here=long) if when else None
         if not (do and what and when and takes):
             return None
+        if old is None or what != old.what:
+            reason = await self.ask_reason(what)
+            if reason is None:
+                return None
+            what = with_reason(what, reason) if reason else what
         side = when if when in SIDES else ""
         said = {"do": do, "what": what, "when": "" if side else when, "side": side}
         said["takes"] = "" if takes == NOT_KNOWN else takes
         return Job(**said) if old is None else replace(old, **said)
+
+    async def ask_reason(self, words: str) -> str | None:
+        """Ask why something is done that cannot be undone, on a machine that is kept as found.
+
+        Empty where nothing has to be asked; None where it was left, so that nothing is recorded.
+        """
+        machine = self.host.machine
+        act = cannot_be_undone(words) if machine is not None and is_kept_as_found(machine.intent) else ""
+        if not act:
+            return ""
+        asked = f"{act}: it cannot be undone, and this machine is kept as found. Why is it done?"
+        return await self.ask(asked, hint="a reason; left without one, nothing is recorded")
 
     async def ask_head(self, here: str) -> str | None:
         """Ask for a head, empty where it is not said; None where it was left."""
