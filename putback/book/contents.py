@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 from pathlib import Path
@@ -10,10 +9,11 @@ from pathlib import Path
 from msgspec import Struct
 
 from putback.book.faces import PrintedFace, faces_of
+from putback.book.fastener_list import MixedUp, SizeRow, mixed_up, size_rows
 from putback.errors import BadInput
 from putback.reports.account import Account, Block
 from putback.reports.account.made import setting_words
-from putback.reports.alike import Mixed, alike
+from putback.reports.alike import alike
 from putback.reports.bags import BagCard, bag_card
 from putback.reports.fastener_sheet import length_of
 from putback.reports.first_look import plate
@@ -134,6 +134,8 @@ class Return(Struct, frozen=True):
     """Everything that is said of it, in the order in which it is needed."""
     faces: tuple[PrintedFace, ...]
     """Its faces with their holes."""
+    begins: str = ""
+    """The session that begins with it, where the plan is cut into sessions."""
 
     @property
     def number(self) -> int:
@@ -183,10 +185,10 @@ class Book(Struct, frozen=True, kw_only=True):
     """How the machine is laid at the end; empty where it lies so."""
     bags: tuple[BagCard, ...]
     """A card for each bag."""
-    sizes: tuple[tuple[int, str], ...]
+    sizes: tuple[SizeRow, ...]
     """All fasteners by size, most first."""
-    mixed: tuple[Mixed, ...]
-    """What only looks alike."""
+    mixed: tuple[MixedUp, ...]
+    """What only looks alike, by size."""
     todo: ToDo
     """What is left to do, by its sorts."""
 
@@ -201,12 +203,17 @@ class Book(Struct, frozen=True, kw_only=True):
         return sum(shown.path is not None for c in self.chapters for leaf in c.leaves for shown in leaf.photos)
 
 
-def gather(record: Record, machine: Machine, *, now: str, look: Look) -> Book:
-    """Return the book of a machine as it stands at the stamp `now`."""
+def gather(
+    record: Record, machine: Machine, *, now: str, look: Look, order: str = "reverse", minutes: float | None = None
+) -> Book:
+    """Return the book of a machine as it stands at the stamp `now`, with the way back in the order asked for.
+
+    With `minutes` that is cut into the fewest sessions of such a length.
+    """
     steps = list(record.all(Step, machine.id))
     taken = [t for t in record.all(Thing, machine.id) if t.sort == "fastener" and not t.found and not t.replaces]
-    sizes = Counter(thing.called for thing in taken)
-    plan = refit_plan(record, machine.id)
+    plan = refit_plan(record, machine.id, order, session_minutes=minutes)
+    begins = {session[0]: f"Session {n} of {len(plan.sessions)}" for n, session in enumerate(plan.sessions, 1)}
     off = {step.number: step for step in steps if not step.back and not step.is_open}
     bags = sorted(record.all(Bag, machine.id), key=lambda bag: bag.number)
     return Book(
@@ -230,14 +237,14 @@ def gather(record: Record, machine: Machine, *, now: str, look: Look) -> Book:
         plan=plan.text,
         time_left=time_left(record, machine.id).text if off else "",
         returns=tuple(
-            Return(account, faces_of(record, account.step))
+            Return(account, faces_of(record, account.step), begins.get(account.step.number, ""))
             for account in plan_accounts(record, machine.id, plan)
             if account.step.number in off
         ),
         at_last=walk_lying(record, machine.id, plan.order)[1] if off else "",
         bags=tuple(bag_card(record, bag) for bag in bags),
-        sizes=tuple((count, size) for size, count in sorted(sizes.items(), key=lambda item: (-item[1], item[0]))),
-        mixed=alike(record, machine).look_alike,
+        sizes=size_rows(record, taken),
+        mixed=mixed_up(alike(record, machine).look_alike),
         todo=to_do(record, machine, now=now),
     )
 

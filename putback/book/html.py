@@ -8,6 +8,7 @@ from html import escape
 
 from putback.book.contents import Book, Chapter, Leaf, Return, Size
 from putback.book.faces import PrintedHole, free_places, spots
+from putback.book.fastener_list import numbers
 from putback.reports.account import Block
 from putback.reports.account.lines import CAUTIONS, HELD, UNSAID, block_text, holes_text, where
 from putback.reports.bags import BagCard
@@ -26,7 +27,7 @@ h2 { font-size: 1.5rem; font-weight: normal; margin: 3.2rem 0 .9rem; padding-bot
   border-bottom: 2px solid var(--brass); }
 h3 { font-size: 1.1rem; margin: 0; line-height: 1.3; }
 p { margin: .3rem 0; } ul { margin: .3rem 0; padding-left: 1.2rem; }
-a { color: var(--blue); text-decoration: none; } a:hover { text-decoration: underline; }
+a { color: var(--blue); text-underline-offset: .15em; text-decoration-thickness: 1px; }
 .rule { height: 18px; margin: 1.1rem 0 1.3rem; border-top: 1px solid var(--ink);
   background: repeating-linear-gradient(90deg, var(--ink) 0 1px, transparent 1px 10mm) 0 0/100% 12px no-repeat,
     repeating-linear-gradient(90deg, var(--quiet) 0 1px, transparent 1px 5mm) 0 0/100% 8px no-repeat,
@@ -38,6 +39,14 @@ dt { color: var(--quiet); } dd { margin: 0; }
 .figures b { display: block; font-size: 2rem; font-weight: normal; line-height: 1; color: var(--brass); }
 .figures span { color: var(--quiet); font-size: .85rem; }
 nav { columns: 2; font-size: .95rem; margin: 1rem 0; } nav a { display: block; }
+.wide { overflow-x: auto; } .rule, .bar, .letter, .caution, .face svg { print-color-adjust: exact; }
+td, dd, li, p, h1, h3 { overflow-wrap: anywhere; } img, svg { max-width: 100%; } .bar { max-width: 100%; }
+.tick { font-size: .9rem; } .tick input { width: 1.4rem; height: 1.4rem; vertical-align: middle; }
+.pencil { border: 1px dashed var(--blue); padding: .4rem .8rem; }
+@media (max-width: 36rem) { main { padding: 1.2rem .9rem 4rem; } nav { columns: 1; } h1 { font-size: 1.8rem; }
+  .step { grid-template-columns: 2.3rem 1fr; } .number { font-size: 1.3rem; } dl { grid-template-columns: 1fr; }
+  dd { margin: 0 0 .4rem; } .face table { flex-basis: 100%; } figure { width: 100%; }
+  td, th { padding-right: .45rem; } }
 .step { display: grid; grid-template-columns: 3.4rem 1fr; padding: 1.1rem 0; border-bottom: 1px solid var(--line);
   break-inside: avoid-page; }
 .number { font-size: 1.7rem; line-height: 1.1; color: var(--brass); }
@@ -61,9 +70,37 @@ figure { margin: 0; width: 15rem; } figure img { width: 100%; border: 1px solid 
 @media (prefers-color-scheme: dark) { @media screen { :root { --paper: #191b1c; --ink: #e7e3d9; --quiet: #a3a29a;
   --line: #3a3d3f; --brass: #e9b04b; --rust: #f39270; --rust-wash: #3a241c; --blue: #86b8de; --steel: #2a3035; } } }
 @media print { body { font-size: 10.5pt; background: #fff; } main { max-width: none; padding: 0; }
-  h2 { break-after: avoid; } a { color: inherit; } }
+  h2 { break-after: avoid; } a { color: inherit; } .tick, .pencil { display: none; } }
 @page { margin: 16mm; }
 """
+
+
+PENCIL = """
+(function () {
+  var told = document.getElementById("pencil"), boxes = document.querySelectorAll(".tick input");
+  if (!told || !boxes.length) return;
+  var key = "putback " + told.dataset.book, ticked = [];
+  try { ticked = JSON.parse(localStorage.getItem(key)) || []; } catch (fault) { ticked = []; }
+  function tell() {
+    var list = ticked.length ? " Ticked so far: steps " + ticked.join(", ") + ". Enter them at the bench." : "";
+    told.textContent = "The boxes are pencil marks: they stay in this browser, Putback does not know of them." + list;
+  }
+  boxes.forEach(function (box) {
+    var step = Number(box.dataset.step);
+    box.checked = ticked.indexOf(step) >= 0;
+    box.parentElement.hidden = false;
+    box.addEventListener("change", function () {
+      ticked = ticked.filter(function (one) { return one !== step; });
+      if (box.checked) ticked.push(step);
+      try { localStorage.setItem(key, JSON.stringify(ticked)); } catch (fault) { told.hidden = false; }
+      tell();
+    });
+  });
+  told.hidden = false;
+  tell();
+})();
+"""
+"""Ticks on the way back, kept in that browser alone; the page is whole without it."""
 
 
 def html_of(book: Book) -> str:
@@ -81,7 +118,7 @@ def html_of(book: Book) -> str:
             *_bags(book),
             *_sizes(book),
             *_todo(book),
-            "</main></body></html>",
+            f"</main><script>{PENCIL}</script></body></html>",
             "",
         )
     )
@@ -109,7 +146,7 @@ def _title(book: Book) -> Iterator[str]:
         yield "<dl>" + "".join(f"{_tag('dt', word)}{_tag('dd', value)}" for word, value in book.plate) + "</dl>"
     counts = "".join(f"<div><b>{count}</b><span>{_e(word)}</span></div>" for count, word in book.figures)
     yield f'<div class="figures">{counts}</div>'
-    yield '<nav><a href="#stand">How it stands</a>'
+    yield '<nav aria-label="Contents"><a href="#stand">How it stands</a>'
     for chapter in book.chapters:
         yield f'<a href="#session-{chapter.number}">{_e(_chapter_name(chapter))}</a>'
     yield '<a href="#back">The way back</a><a href="#bags">Bags</a><a href="#sizes">Fasteners</a>'
@@ -179,7 +216,7 @@ def _leaf(leaf: Leaf) -> Iterator[str]:
             else:
                 data = b64encode(shown.path.read_bytes()).decode()
                 alt = _e(f"step {leaf.number}, {shown.text}")
-                yield f'<figure><img alt="{alt}" src="data:image/jpeg;base64,{data}">'
+                yield f'<figure><img alt="{alt}" loading="lazy" src="data:image/jpeg;base64,{data}">'
                 yield f"{_tag('figcaption', shown.text)}</figure>"
         yield "</div>"
     if leaf.more_photos:
@@ -272,7 +309,10 @@ def _back(book: Book) -> Iterator[str]:
         yield "<p>Nothing is off.</p>"
         return
     yield _tag("p", book.plan_text, "quiet")
+    yield f'<p class="pencil" id="pencil" data-book="{_e(book.caption)}" hidden></p>'
     for one in book.returns:
+        if one.begins:
+            yield _tag("h3", one.begins)
         yield from _return(one)
     if book.at_last:
         yield _tag("p", f"At last, turn the machine: {lay_it(book.at_last)}.")
@@ -281,6 +321,7 @@ def _back(book: Book) -> Iterator[str]:
 def _return(one: Return) -> Iterator[str]:
     link = f'<a href="#step-{one.number}">{one.number}</a>'
     yield f'<section class="step"><div class="number">{link}</div><div><h3>{_e(one.text)}</h3>'
+    yield f'<label class="tick" hidden><input type="checkbox" data-step="{one.number}"> done</label>'
     rows: list[Block] = []
     for block in one.account.blocks[1:]:
         if block.kind == "row":
@@ -339,14 +380,18 @@ def _bag(card: BagCard) -> Iterator[str]:
 
 def _sizes(book: Book) -> Iterator[str]:
     yield '<h2 id="sizes">Fasteners</h2>'
-    rows = "".join(f'<tr><td class="n">{count}</td><td>{_e(size)}</td></tr>' for count, size in book.sizes)
-    yield f"<table>{rows}</table>" if rows else "<p>None yet.</p>"
+    rows = "".join(
+        f'<tr><td class="n">{row.count}</td><td>{_e(row.called)}</td><td>{_e(row.head)}</td><td>{_e(row.drive)}</td>'
+        f"<td>{', '.join(f'<a href=#step-{n}>{n}</a>' for n in row.steps)}</td><td>{numbers(row.bags)}</td></tr>"
+        for row in book.sizes
+    )
+    head = "".join(f'<th scope="col">{word}</th>' for word in ("count", "size", "head", "drive", "steps", "bags"))
+    yield f'<div class="wide"><table><tr>{head}</tr>{rows}</table></div>' if rows else "<p>None yet.</p>"
     if book.mixed:
-        yield "<h3>Easily mixed up</h3><ul>"
-        for pair in book.mixed:
-            text = f'<br><span class="quiet">{_e(pair.why)}</span>'
-            yield f"<li>{_e(pair.one)}<br>{_e(pair.other)}{text}</li>"
-        yield "</ul>"
+        yield "<h3>Easily mixed up</h3><dl>"
+        for one in book.mixed:
+            yield f"{_tag('dt', one.size)}<dd>is not {'<br>nor '.join(map(_e, one.others))}</dd>"
+        yield "</dl>"
 
 
 def _todo(book: Book) -> Iterator[str]:

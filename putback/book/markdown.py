@@ -8,6 +8,7 @@ from pathlib import Path
 
 from putback.book.contents import Book, Chapter, Leaf, Return, figures_text
 from putback.book.faces import rows_of_text
+from putback.book.fastener_list import numbers
 from putback.reports.account.lines import CAUTIONS, UNSAID, block_text
 from putback.reports.bags import BagCard
 from putback.reports.todo import left_to_do
@@ -106,6 +107,8 @@ def _back(book: Book) -> Iterator[str]:
         return
     yield marked(book.plan_text)
     for one in book.returns:
+        if one.begins:
+            yield f"### {one.begins}"
         yield from _return(one)
     if book.at_last:
         yield f"At last, turn the machine: {marked(lay_it(book.at_last))}."
@@ -153,11 +156,22 @@ def _bag(card: BagCard) -> str:
 
 def _sizes(book: Book) -> Iterator[str]:
     yield "## Fasteners"
-    rows = [f"| {count} | {marked(size)} |" for count, size in book.sizes]
-    yield "\n".join(["| count | size |", "|--:|---|", *rows]) if rows else "None yet."
+    rows = []
+    for row in book.sizes:
+        cells = (
+            str(row.count),
+            marked(row.called),
+            marked(row.head),
+            marked(row.drive),
+            numbers(row.steps),
+            numbers(row.bags),
+        )
+        rows.append(f"| {' | '.join(cells)} |")
+    head = ["| count | size | head | drive | steps | bags |", "|--:|---|---|---|---|---|"]
+    yield "\n".join([*head, *rows]) if rows else "None yet."
     if book.mixed:
         yield "### Easily mixed up"
-        yield "\n".join(f"- {marked(pair.one)} and {marked(pair.other)}: {marked(pair.why)}" for pair in book.mixed)
+        yield "\n".join(f"- **{marked(one.size)}** is not {marked('; nor '.join(one.others))}" for one in book.mixed)
 
 
 def _todo(book: Book) -> Iterator[str]:

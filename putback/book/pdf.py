@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from putback.book.contents import Book, Chapter, Leaf, Return, Size
 from putback.book.faces import PrintedFace, PrintedHole, free_places, spots
+from putback.book.fastener_list import numbers
 from putback.errors import BadInput
 from putback.labels.drawing import FAMILY, add_fonts
 from putback.labels.lettering import CAP_HEIGHT, clip, measure, printable, wrap
@@ -103,6 +104,10 @@ class _Setter:
     def page(self) -> None:
         """Begin a page."""
         self.pdf.add_page()
+        self._begin()
+
+    def _begin(self) -> None:
+        """Start at the top of a page that was just begun, with its number at the foot."""
         self.y = TOP
         number = self.pdf.page_no()
         if number > 1:
@@ -237,6 +242,8 @@ class _Setter:
         words = f"The machine’s book, as of {self.book.as_of}"  # noqa: RUF001 - an apostrophe as printed
         self.put(*self.lines(words, SIDE, self.width, BODY, QUIET, before=1))
         self.put(PageBlock(14, self._steel_rule))
+        true = "Lay a rule beside this one: where they agree, the print is true to size, and so are the screws' bars."
+        self.put(*self.lines(true, SIDE, self.width, 2.8, QUIET))
         for word, value in self.book.plate:
             self.put(*self.pair(word, value, SIDE, self.width))
         each = self.width / max(1, len(self.book.figures))
@@ -247,6 +254,28 @@ class _Setter:
                 self.words(SIDE + index * each, y + 19, printable(word), 3.2, QUIET)
 
         self.put(PageBlock(24, figures))
+        self.small_heading("Contents")
+        self.flush()
+        self._contents()
+
+    def _contents(self) -> None:
+        """Leave the rest of the page for the chapters with their pages, which are known when all is set."""
+        from fpdf.outline import OutlineSection  # the PDF library, only where a PDF is made
+
+        top = self.y + 2
+
+        def draw(pdf: FPDF, outline: list[OutlineSection]) -> None:
+            step = min(6.0, (self.high - FOOT - top) / max(1, len(outline)))
+            size = min(BODY, step / 1.3)
+            for place, section in enumerate(outline):
+                y = top + step * (place + 0.8)
+                page = str(section.page_number)
+                self.words(SIDE, y, clip(section.name, self.width - 14, size, False), size)
+                self.words(SIDE + self.width - measure(page, size), y, page, size)
+                pdf.link(SIDE, y - step * 0.8, self.width, step, pdf.add_link(page=section.page_number))
+
+        self.pdf.insert_toc_placeholder(draw)
+        self._begin()
 
     def _steel_rule(self, y: float) -> None:
         """A rule in millimetres: lay one beside it, and it shows whether the print is true to size."""
@@ -489,6 +518,8 @@ class _Setter:
         plan = self.lines(self.book.plan_text, SIDE, self.width, BODY, QUIET)
         self.put(*(replace(row, holds=True) for row in plan))
         for one in self.book.returns:
+            if one.begins:
+                self.small_heading(one.begins)
             self.one_back(one)
         if self.book.at_last:
             text = f"At last, turn the machine: {lay_it(self.book.at_last)}."
@@ -569,13 +600,39 @@ class _Setter:
     def sizes(self) -> None:
         """Set all fasteners by size, and what is easily mixed up."""
         self.heading("Fasteners")
-        for count, size in self.book.sizes:
-            self.put(*self.pair(f"{count} \u00d7", size, SIDE, self.width, 12))
+        shares = (0.07, 0.42, 0.15, 0.12, 0.12, 0.12)
+        if self.book.sizes:
+            self.put(self._cells(("", "size", "head", "drive", "steps", "bags"), shares, QUIET, holds=True))
+        for row in self.book.sizes:
+            cells = (f"{row.count} \u00d7", row.called, row.head, row.drive, numbers(row.steps), numbers(row.bags))
+            self.put(self._cells(cells, shares))
         if self.book.mixed:
             self.small_heading("Easily mixed up")
-            for pair in self.book.mixed:
-                words = f"{pair.one} and {pair.other}: {pair.why}"
-                self.put(*self.bullets([words], SIDE, self.width))
+            for one in self.book.mixed:
+                first = self.lines(one.size, SIDE, self.width, BODY, bold=True, before=1, holds=True)
+                self.put(*(replace(row, holds=True) for row in first))
+                self.put(*self.bullets([f"is not {other}" for other in one.others], SIDE, self.width))
+
+    def _cells(
+        self, cells: Sequence[str], shares: Sequence[float], colour: Colour = INK, *, holds: bool = False
+    ) -> PageBlock:
+        """One row of a table; a cell goes on below as far as it must."""
+        rows = [
+            wrap(printable(cell), share * self.width - 2, 3.2, False, 12)
+            for cell, share in zip(cells, shares, strict=True)
+        ]
+        step = 3.2 * LEADING
+
+        def draw(y: float) -> None:
+            x = SIDE
+            for lines, share in zip(rows, shares, strict=True):
+                for down, line in enumerate(lines):
+                    self.words(x, y + 3.4 + down * step, line, 3.2, colour)
+                x += share * self.width
+            self.line(SIDE, y + step * tall + 0.6, SIDE + self.width, y + step * tall + 0.6)
+
+        tall = max(1, *map(len, rows))
+        return PageBlock(step * tall + 1.2, draw, holds)
 
     def todo(self) -> None:
         """Set what is left to do."""

@@ -234,6 +234,10 @@ def parser() -> Parser:
     book_ = command("book", "book.book", "the machine's book, as HTML, PDF or Markdown by the file's ending")
     book_.add_argument("--out", metavar="FILE", help="else an HTML file in the workshop's out/")
     book_.add_argument("--last-page", action="store_true", help="only the last page: every hole, jobs, first checks")
+    book_.add_argument("--order", default="reverse", metavar="O", help=f"of the way back: {orders}")
+    book_.add_argument(
+        "--sessions", type=float, metavar="MINUTES", help="the way back cut into sessions of that length"
+    )
     book_.add_argument("--paper", metavar="NAME", default="A4", help="A4 or Letter, for PDF")
 
     labels_ = command("labels", "labels_and_photos.labels", "labels of all bags, or blank ones, as PDF and PNG")

@@ -32,7 +32,8 @@ def book(args: argparse.Namespace) -> int:
         machine = chosen(args, workshop)
         folder = workshop_folder(args)
         thumbnails = Thumbnails(folder)
-        made = gather(workshop.record, machine, now=workshop.now(), look=thumbnails.path)
+        look = thumbnails.path
+        made = gather(workshop.record, machine, now=workshop.now(), look=look, order=args.order, minutes=args.sessions)
     if path is None or path.is_dir():
         path = (path or folder / "out") / f"book-{_file_name(machine.caption)}.html"
     data = _set(made, path, args.paper)

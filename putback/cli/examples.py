@@ -29,7 +29,12 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     "machines": ("putback machines",),
     "alike": ("putback alike",),
     "photos": ("putback photos ~/camera",),
-    "book": ("putback book --out press.pdf", "putback book --out press.html", "putback book --last-page"),
+    "book": (
+        "putback book --out press.pdf",
+        "putback book --out press.html",
+        "putback book --order fewest-bags --sessions 60",
+        "putback book --last-page",
+    ),
     "labels": (
         "putback labels --pool 21",
         "putback labels --bag 3 --bag 4",
