@@ -104,7 +104,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
     "at the bench": ("demo", "size", "keys"),
     "what is where": ("bag", "bags", "card", "where", "alike"),
     "the way back": ("walk-back", "summary", "refit", "reach"),
-    "between sessions": ("machines", "todo", "sent"),
+    "between sessions": ("machines", "todo", "sent", "spares"),
     "on paper": ("labels", "book", "photos"),
     "files": ("replay", "export", "import", "backup", "check", "log"),
     "the program": ("about", "settings", "completion", "manual"),
