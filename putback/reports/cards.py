@@ -223,9 +223,9 @@ def thing_card(record: Record, thing: Thing) -> Card:
     if thing.sort == LEFT_OVER:
         caption = f"left over: {thing.called}, found at step {step.number}"
     elif thing.found:
-        caption = f"hole {thing.spot} of {step.name}, found empty"
+        caption = f"hole {thing.spot}{',' if thing.face else ''} of {step.name}, found empty"
     else:
-        hole = f", hole {thing.spot}" if thing.hole else ""
+        hole = f", hole {thing.spot}{',' if thing.face else ''}" if thing.hole else ""
         caption = f"{times(thing.count, thing.called)}{hole} of {step.name}"
     standing = sorted(record.standing(thing.id).items())
     now = ", ".join(place if thing.count == count else f"{count} in {place}" for place, count in standing)

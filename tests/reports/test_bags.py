@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from putback.reports.bags import bag_card, bag_rows, card_text, ledger_text
+from putback.reports.plain.cards import bag_plain
 from putback.trade import commands as c
 from putback.trade.commands import rules
 from putback.trade.record.record import Record
@@ -85,3 +86,22 @@ def test_a_thing_moved_in_by_hand_brings_its_step(record: Record) -> None:
     bag = record.bag(1, 1)
     assert bag is not None
     assert bag_card(record, bag).steps == (1, 2)
+
+
+def test_a_hole_on_another_face_says_it_and_one_on_the_steps_own_does_not() -> None:
+    record, codes = Record(), iter(["PBA"])
+    for command in (
+        c.NewMachine(name="press"),
+        c.Begin(name="bracket", face="front"),
+        c.Enter(hole="3", face="front", size="#8-32 UNC x 3/8"),
+        c.Enter(hole="3", face="right", size="#8-32 UNC x 3/8"),
+        c.Finish(put="shelf"),
+    ):
+        record.absorb(rules.apply(record, 1, command, at=AT, codes=codes))
+    bag = record.bag(1, 1)
+    assert bag is not None
+    card = bag_card(record, bag)
+    row = {"count": 1, "what": "screw", "size": "#8-32 UNC x 3/8", "hole": "3", "step": 1}
+    assert card.to_json()["contents"] == [row, row | {"face": "right"}]
+    assert "1 x hole 3, right screw" in card_text(card)
+    assert "Hole 3, lower right, on the right face: " in bag_plain(card)

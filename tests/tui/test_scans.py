@@ -24,7 +24,7 @@ from putback.trade.record.record import document
 from putback.tui.bench.bench_screen import BenchScreen
 from putback.tui.dialogs.prompts import AskLine, Pick
 from putback.tui.keyboard.command_codes import STROKES, stroke_of
-from putback.tui.keyboard.keys import KEYS, command_for
+from putback.tui.keyboard.keys import FACE_OF_KEY, KEYS, command_for
 from putback.tui.scans import places_of
 from putback.tui.widgets.text_input import Line
 from tests.tui.conftest import NAMES, Bench, Opened
@@ -328,7 +328,15 @@ def test_every_command_of_the_screen_has_one_code_and_no_two_share_it() -> None:
     assert all(stroke_of(code) is stroke for code, stroke in zip(codes, STROKES, strict=True))
     covered = {(stroke.shown, stroke.label) for stroke in STROKES}
     for key in KEYS:
-        assert not key.keys or set("123456789") <= set(key.keys) or (key.shown, key.label) in covered, key.id
+        by_figure = set("123456789") <= set(key.keys) or key.id == "faces.go"
+        assert not key.keys or by_figure or (key.shown, key.label) in covered, key.id
+
+
+def test_a_figure_behind_the_stroke_is_a_face_on_the_sheet_too() -> None:
+    found = {stroke.shown: stroke for stroke in STROKES if stroke.name.startswith("key.")}
+    for figure, face in FACE_OF_KEY.items():
+        assert found[figure].key_at(("faces",)) == figure and f"the {face} face" in found[figure].text
+    assert stroke_of(command_code("faces.go")) is found["8"], "a sheet printed before has that for the top"
 
 
 PLACES = {

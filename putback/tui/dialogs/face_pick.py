@@ -12,11 +12,8 @@ from putback.tui.dialogs.keyed import KeyedModal
 from putback.tui.draw.frame import feet, inner_width
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import wrapped
-from putback.tui.keyboard.keys import command_for
+from putback.tui.keyboard.keys import FACE_OF_KEY, command_for
 from putback.tui.keyboard.tapping import tapped
-
-ON_PAD = {"7": "inside", "8": "top", "4": "left", "5": "front", "6": "right", "2": "bottom", "0": "back"}
-"""The key of each face, as it lies on the number pad."""
 
 UNSAID = "*"
 """The key that leaves the face not said."""
@@ -82,7 +79,7 @@ class FacePick(KeyedModal[str | None]):
         return Content("").join(cell.pad_right(max(0, CELL - cell.cell_length)) for cell in cells)
 
     def _cell(self, key: str) -> Content:
-        face = ON_PAD[key]
+        face = FACE_OF_KEY[key]
         sign = f"{self.host.glyphs.right} " if face == self._here and not self.host.glyphs.words else ""
         text = "as it is now: " if face == self._here and self.host.glyphs.words else ""
         cell = Content.assemble((f" {key} ", "bold $pb-brass"), f"{sign}{text}{face} ")
@@ -97,7 +94,7 @@ class FacePick(KeyedModal[str | None]):
         """Take one key."""
         command_id = command_for(key, "faces")
         if command_id == "faces.go":
-            self.leave(ON_PAD[key])
+            self.leave(FACE_OF_KEY[key])
         elif command_id == "faces.next":
             self.leave(after(self._here))
         elif command_id == "faces.unsaid" and self._unsaid:
@@ -105,7 +102,7 @@ class FacePick(KeyedModal[str | None]):
         elif command_id == "faces.leave":
             self.leave(None)
         elif key in "139":
-            named = ", ".join(f"{digit} {ON_PAD[digit]}" for digit in "8456207")
+            named = ", ".join(f"{digit} {FACE_OF_KEY[digit]}" for digit in "8456207")
             self._why = f"There is no face on {key}: {named}."
             self.host.ring("refused")
             self.redraw()

@@ -10,7 +10,7 @@ from msgspec import Struct
 from putback.labels.facts import StrokeFacts
 from putback.scans.command_code import command_code
 from putback.tui.keyboard.keymap import Keymap
-from putback.tui.keyboard.keys import KEYS, Key, pressed
+from putback.tui.keyboard.keys import FACE_OF_KEY, KEYS, Key, pressed
 
 
 class CommandCode(Struct, frozen=True):
@@ -44,6 +44,9 @@ class CommandCode(Struct, frozen=True):
 
 _FIGURES = frozenset("123456789")
 
+_FACE_KEY = "faces.go"
+"""The command that chooses a face: each of its figures is one, so the codes of the figures do it."""
+
 
 def _strokes() -> tuple[CommandCode, ...]:
     same: dict[tuple[str, str], list[Key]] = {}
@@ -51,18 +54,23 @@ def _strokes() -> tuple[CommandCode, ...]:
     for key in KEYS:
         if set(key.keys) >= _FIGURES:
             figures.append(key.where)
-        elif key.keys:
+        elif key.keys and key.id != _FACE_KEY:
             same.setdefault((key.shown, key.label), []).append(key)
     strokes = []
     for (shown, label), keys in same.items():
         at = tuple((key.where, pressed(key.keys[0])) for key in keys)
         strokes.append(CommandCode(tuple(key.id for key in keys), shown, label, keys[0].help, at))
     for figure in sorted(_FIGURES):
-        text = f"The place {figure}, the figure {figure} of a size, or line {figure} of a list."
-        at = tuple((place, figure) for place in figures)
-        strokes.append(CommandCode((f"key.{figure}",), figure, f"place or figure {figure}", text, at))
+        face = FACE_OF_KEY.get(figure, "")
+        behind = f"; behind {{face.place}} the {face} face" if face else ""
+        text = f"The place {figure}, the figure {figure} of a size, or line {figure} of a list{behind}."
+        at = tuple((place, figure) for place in (*figures, "faces"))
+        ids = (f"key.{figure}", _FACE_KEY) if figure == "8" else (f"key.{figure}",)  # a sheet of before had that: top
+        strokes.append(CommandCode(ids, figure, f"place or figure {figure}", text, at))
     for sign, word in (("0", "figure 0"), (".", "point"), ("/", "stroke of a fraction")):
-        strokes.append(CommandCode((f"key.{sign}",), sign, word, f"The {word} of a size.", (("field", sign),)))
+        behind = f"; behind {{face.place}} the {FACE_OF_KEY[sign]} face" if sign in FACE_OF_KEY else ""
+        at = (("field", sign), ("faces", sign)) if sign == "0" else (("field", sign),)
+        strokes.append(CommandCode((f"key.{sign}",), sign, word, f"The {word} of a size{behind}.", at))
     return tuple(strokes)
 
 

@@ -28,6 +28,10 @@ class Key(Struct, frozen=True):
     """One sentence for the help; commands in it stand as `{name}`."""
 
 
+FACE_OF_KEY = {"7": "inside", "8": "top", "4": "left", "5": "front", "6": "right", "2": "bottom", "0": "back"}
+"""The face that each figure of the choice of a face means, as they lie on the number pad."""
+
+
 KEYS: tuple[Key, ...] = (
     # taking off, no part begun
     Key(
@@ -354,7 +358,7 @@ KEYS: tuple[Key, ...] = (
     Key(
         "faces.go",
         "faces",
-        tuple("8456207"),
+        tuple("8456207"),  # those of FACE_OF_KEY, as they are read
         "8 4 5 6 2 0 7",
         "face",
         "Top, left, front, right, bottom as they lie on the number keys; 0 is the back, 7 the inside.",

@@ -31,14 +31,14 @@ from putback.trade.refit.hole_pattern import likely_hole
 from putback.trade.sizes.just_like import one_before
 from putback.tui.bench.bench_commands import OTHER_ACTIONS
 from putback.tui.bench.rarer_fields import RARER_FIELDS
-from putback.tui.dialogs.face_pick import ON_PAD, UNSAID
+from putback.tui.dialogs.face_pick import UNSAID
 from putback.tui.dialogs.lists import DRIVES_LISTED, FOUND_BY, HEADS_LISTED, NOT_SAID, PIECES, PLACES, TURNS, line_of
 from putback.tui.dialogs.machine_fields import MADE_IN, PLATE
 from putback.tui.dialogs.prompts import PAGE
 from putback.tui.draw.views import last_steps, taken_holes
 from putback.tui.form import entry
 from putback.tui.form.typed_readings import as_fields, as_typed
-from putback.tui.keyboard.keys import KEYS
+from putback.tui.keyboard.keys import FACE_OF_KEY, KEYS
 
 Where = Literal["bench", "ask", "pick", "faces", "size", "card", "machine", "walk", "break", "summary"]
 """What keys go to."""
@@ -277,7 +277,7 @@ def _begin(command: c.Begin, at: ScreenState) -> Iterator[KeySequence]:
 
 def _to_face(face: str) -> tuple[Presses, ...]:
     """Return the keys that turn to a face; empty: it is not said."""
-    return _bench("/"), Presses("faces", (next((key for key, named in ON_PAD.items() if named == face), UNSAID),))
+    return _bench("/"), Presses("faces", (next((key for key, named in FACE_OF_KEY.items() if named == face), UNSAID),))
 
 
 def _begun(command: c.Begin, settings: Iterable[Adjustment]) -> Iterator[Presses]:

@@ -699,3 +699,18 @@ def test_the_document_tells_of_every_field_and_word() -> None:
     assert fields <= found
     assert {*KINDS, *ORIGINS, *FACES, *SORTS, *STATES, *WHENS, *HANDS} - found <= {"right"}
     assert all(do in found or do in DOCUMENT for do in DOINGS)
+
+
+def test_a_fastener_is_on_its_own_face_or_that_of_the_step() -> None:
+    screw = {"hole": "3", "gauge": "832"}
+    rows = [
+        screw,
+        {**screw, "face": "right"},
+        {"hole": "5", "face": "inside", "same": True},
+        {"hole": "7", "like": True},
+    ]
+    record = rehearse(read(HEAD + step(face="front", bag=3, fasteners=rows))).record
+    assert [t.spot for t in record.all(Thing) if t.hole] == ["3", "3, right", "5, inside", "7"]
+    assert "“underneath” is unknown" in fault(HEAD + step(bag=3, fasteners=[{**screw, "face": "underneath"}]))
+    again = [screw, {**screw, "face": "front"}]
+    assert "Hole 3 has its " in fault(HEAD + step(face="front", bag=3, fasteners=again))

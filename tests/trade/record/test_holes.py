@@ -47,7 +47,7 @@ def test_no_hole_of_a_list_is_lost_and_the_steps_own_come_first(holes: list[tupl
     found = by_face(spots)
     assert {spot(place, face) for face, places in found.items() for place in places} == set(spots)
     assert "" not in list(found)[1:]
-    assert len(spots_text(spots).replace(";", "").split()) == len(set(spots)) + len(found) - ("" in found)
+    assert len(spots_text(spots).split()) == len(set(spots)) + len(found) - ("" in found)
 
 
 def test_holes_of_a_step_are_told_face_by_face() -> None:
@@ -57,7 +57,7 @@ def test_holes_of_a_step_are_told_face_by_face() -> None:
         hands.do(c.Enter(hole=hole, face=face, size="M5x0.8 x 8 mm"))
     step, spots = hands.last, [t.spot for t in hands.record.things_of(hands.last)]
     assert spots == ["1", "3", "3, right", "5, right", "5, top"]
-    assert spots_text(spots) == "1 3; right: 3 5; top: 5" and spots_named(spots[-1:]) == "hole 5, top"
+    assert spots_text(spots) == "1 3, right: 3 5, top: 5" and spots_named(spots[-1:]) == "hole 5, top"
     assert counts_text(step, spots, but="front") == "right 2, top 1"
     assert counts_text(step, spots, but="right") == "front 2, top 1"
     assert counts_text(step, spots) == "front 2, right 2, top 1"

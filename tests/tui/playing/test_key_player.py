@@ -18,6 +18,7 @@ from putback.scans.bag_code import new_code
 from putback.trade.checks.ledger import check_balance
 from putback.trade.files.rehearsal import rehearse
 from putback.trade.files.session_file import read_session_file
+from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import TABLES, Record
 from putback.trade.record.session import minutes_between
@@ -200,3 +201,19 @@ def test_a_machine_that_is_there_already_is_refused_before_a_key_is_pressed(tmp_
         with pytest.raises(Refused, match="already"):
             play_keys(workshop, rehearsal, lambda done: None)
         assert workshop.store.number == number
+
+
+def test_a_part_held_from_three_faces_is_played_face_by_face(tmp_path: Path) -> None:
+    rows = """{ hole = "1", gauge = "832", length = ".372" }, { hole = "3", same = true },
+        { hole = "3", face = "right", same = true }, { hole = "5", face = "right", same = true },
+        { hole = "9", face = "right", found = "empty", note = "bright" }, { hole = "1", face = "top", same = true },
+        { hole = "1", face = "top", kind = "washer", od = ".39" }, { hole = "7", same = true, kind = "screw" }"""
+    text = (
+        '[machine]\nname = "x"\norigin = "us"\nunit = "in"\n[[session]]\nstart = 2025-07-01T08:00:00\n'
+        '[[session.step]]\ndo = "take off"\npart = "bracket"\nface = "front"\nbag = 1\nput = "shelf"\n'
+        f"fasteners = [{rows}]\n"
+    )
+    _, by_keys, by_file = play(tmp_path, text, "bracket.toml")
+    spots = [thing.spot for thing in by_file.all(Thing) if thing.hole]
+    assert spots == ["1", "3", "3, right", "5, right", "9, right", "1, top", "1, top", "7"]
+    assert told(by_keys)["things"] == told(by_file)["things"]
