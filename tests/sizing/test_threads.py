@@ -2,10 +2,12 @@
 
 from collections import Counter
 from fractions import Fraction
+from importlib.resources import files
 
 import pytest
 
 from putback.sizing import Readings, snap
+from putback.sizing.reference_tables import rows as rows_of
 from putback.sizing.reference_tables import table
 from putback.sizing.threads import GAUGE_TAPS, all_threads, ba_dimensions, inch_size, thread_named, thury_dimensions
 from tests.sizing.reference_tables import rows
@@ -94,22 +96,64 @@ def test_bands_lie_below_the_basic_diameter() -> None:
 
 
 def test_every_table_names_its_source() -> None:
-    for name in (
-        "unified",
-        "british",
-        "metric",
-        "pipe",
-        "metric_limits",
-        "national_limits",
-        "lengths",
-        "pins",
-        "rings",
-        "nuts",
-        "washers",
-        "heads",
-        "drivers",
-        "drills",
-        "clearance",
-    ):
-        held = table(f"{name}.csv")
+    names = sorted(
+        path.name for path in files("putback.sizing").joinpath("data").iterdir() if path.name.endswith(".csv")
+    )
+    assert len(names) > 20
+    for name in names:
+        held = table(name)
         assert len(held.source) > 20 and held.rows
+
+
+def major_of(name: str) -> float:
+    thread = thread_named(name)
+    assert thread is not None, name
+    return float(thread.major)
+
+
+@pytest.mark.parametrize(
+    ("name", "mm"),
+    [("G 1/16", 7.723), ("G 1/8", 9.728), ("G 1/4", 13.157), ("G 3/8", 16.662), ("G 1/2", 20.955), ("G 3/4", 26.441)],
+)
+def test_parallel_pipe_threads_against_iso_228(name: str, mm: float) -> None:
+    """ISO 228-1 in millimetres as in the package bd_warehouse (Apache 2.0); ours are in inches, from memory."""
+    assert major_of(name) == pytest.approx(mm, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("size", "e0"), [("1/16", 0.27118), ("1/8", 0.36351), ("1/4", 0.47739), ("1/2", 0.75843), ("3/4", 0.96768)]
+)
+def test_taper_pipe_threads_against_the_printed_pitch_diameter(size: str, e0: float) -> None:
+    """E0 of ASME B1.20.1, from memory: the small end's crest is .8 p over it."""
+    row = next(r for r in rows_of("npt.csv") if r["size"] == size)
+    assert float(row["small"]) == pytest.approx(e0 + 0.8 / float(row["NPT"]), abs=1e-4)
+
+
+def test_a_taper_runs_from_its_small_end_to_its_large_one() -> None:
+    """1 in 16 (ISO 7-1, ASME B1.20.1), over the 6.5 mm and .2639 in of thread that 1/8 has, from memory."""
+    for name, long in (("R 1/8", 6.5), ("1/8-27 NPT", 0.2639 * 25.4)):
+        thread = thread_named(name)
+        assert thread is not None
+        assert float(thread.high - thread.low) == pytest.approx(long / 16, abs=0.13)
+    straight, taper = thread_named("G 1/8"), thread_named("R 1/8")
+    assert straight is not None and taper is not None and taper.low < straight.low < straight.high < taper.high
+
+
+@pytest.mark.parametrize(
+    ("text", "name"),
+    [
+        ("1/8 npt", "1/8-27 NPT"), ("R 1/8", "R 1/8"), ("1/8 bspt", "R 1/8"), ("g1/4", "G 1/4"),
+        ("1/8 ip", "1/8-27 NPS"),
+        ("1 npt", "1-11.5 NPT"), ("1 11 1/2 npt", "1-11.5 NPT"), (".7965 36 rms", ".7965-36 RMS"),
+        ("3/8 sae", "3/8-24 UNF"), ("3/4-16 conduit", "3/4-16 conduit"), ("9/64 40 sm", "9/64-40 NS"),
+    ],
+)  # fmt: skip
+def test_how_pipes_and_fittings_are_called(text: str, name: str) -> None:
+    half = snap(Readings(gauge=text, origin="unknown")).thread
+    assert half is not None and name in [c.name for c in half.candidates]
+
+
+def test_a_straight_pipe_thread_is_not_sure_where_a_taper_is_as_likely() -> None:
+    half = snap(Readings(od=".381", tpi="28", origin="uk")).thread
+    assert half is not None and half.word == "either" and {c.name for c in half.candidates[:2]} == {"G 1/8", "R 1/8"}
+    assert half.ask is not None and half.ask.why.startswith("the diameter at both ends of the thread: R 1/8 is 1 in 16")
