@@ -13,7 +13,7 @@ from msgspec import Struct
 
 from putback.reports.account import Account, WayBack
 from putback.reports.account.lines import CAUTIONS, block_text
-from putback.reports.account.made import ODD
+from putback.reports.account.made import ODD, at_refit
 from putback.reports.bag_story import photos_text
 from putback.reports.bags import bag_row
 from putback.reports.size_letters import Looks, looks_of
@@ -111,6 +111,8 @@ def done_text(step: Step) -> str:
     """Return what was done at a step; of one that is still being done, that its part is not off yet."""
     if step.on_hold:
         return f"{step.name} is on hold, and not off yet"
+    if step.back:
+        return f"{at_refit(step)}: it is back"
     return f"{step.name} is coming off, and not off yet" if step.is_open else step.text
 
 

@@ -117,7 +117,14 @@ def short_of(record: Record, step: Step) -> list[Holding]:
     standing in for them."""
     if step.back:
         return []
-    return [held for thing in record.things_of(step) for held in wanting(record, thing)]
+    found = [held for thing in record.things_of(step) for held in wanting(record, thing)]
+    return [held for held in found if on_without(held) not in step.confirmed]
+
+
+def on_without(held: Holding) -> str:
+    """Return what is confirmed where a step's part goes on without something: `on without screw #8-32 (missing)`."""
+    many = f"{held.count} x " if held.count > 1 else ""
+    return f"on without {many}{held.thing.called} ({held.place})"
 
 
 def all_wanting(record: Record, machine: int) -> list[Holding]:

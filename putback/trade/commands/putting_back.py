@@ -8,7 +8,7 @@ from msgspec.structs import replace as replaced
 
 from putback.errors import Refused
 from putback.trade.checks.last_look import last_look
-from putback.trade.checks.ledger import reachable, short_of
+from putback.trade.checks.ledger import on_without, reachable, short_of
 from putback.trade.checks.open_jobs import jobs_first
 from putback.trade.checks.skipped_steps import held_by, in_the_way
 from putback.trade.commands.bagging import stand_in
@@ -98,6 +98,9 @@ def confirm(draft: Draft, command: Confirm) -> Change:
         return draft.change("Confirm", f"{item}, done")
     if item in [job.question for job in jobs_first(draft.record, step)]:
         return _put_on_as_it_is(draft, step, item, command.anyway)
+    for held in short_of(draft.record, step):
+        if item == on_without(held) and held.thing.sort != "part":
+            return _put_on_as_it_is(draft, step, item, command.anyway)
     if item not in to_ask(draft.record, step):
         raise Refused(f"Step {step.number} has nothing like {quoted(item)} to confirm.")
     if item in step.confirmed:
@@ -176,10 +179,10 @@ def put_back(draft: Draft, command: PutBack) -> Change:
             if bag is not None and bag.closed:
                 draft.alter(bag, closed="")
             draft.move(thing, count, place, FITTED, step=step.id)
-            moved += count
+            moved += count if thing.sort != "part" else 0
     draft.alter(step, back=draft.at, skipped="")
     tick_off(draft)
-    fitted = f": {moved} fitted" if moved else ""
+    fitted = f": {moved} in" if moved else ""
     return draft.change("PutBack", f"step {step.number}, {step.name}, is back{fitted}")
 
 

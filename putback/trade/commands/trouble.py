@@ -160,11 +160,11 @@ def _lost(draft: Draft, command: Trouble, thing: Thing, step: Step) -> str:
 def _found_again(draft: Draft, command: Trouble, thing: Thing, step: Step) -> str:
     if _place(draft, thing) != MISSING:
         raise Refused(f"Of hole {thing.spot} nothing is missing.")
-    put = _at_hand(draft, step, command.put)
+    put = FITTED if step.back else _at_hand(draft, step, command.put)  # the part went on without it
     draft.move(thing, 1, MISSING, put, note="found again")
     left = tuple(word for word in thing.trouble if word != "lost")
     draft.alter(thing, trouble=left, note=_noted(thing, command.note))
-    return f"{thing.brief} found again, {_lies(put)}"
+    return f"{thing.brief} found again, {'and in its hole' if step.back else _lies(put)}"
 
 
 def _broken(draft: Draft, command: Trouble, thing: Thing, step: Step) -> str:

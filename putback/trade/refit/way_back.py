@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from putback.errors import BadInput
 from putback.planning.tasks import Task, chase_first, least_to_reach, waiting
-from putback.trade.checks.ledger import Holding, all_wanting
+from putback.trade.checks.ledger import Holding, all_wanting, on_without
 from putback.trade.checks.open_jobs import jobs_first
 from putback.trade.record.fastener import Thing
 from putback.trade.record.job import Job
@@ -107,7 +107,7 @@ def what_waits(record: Record, machine: int) -> list[Waits]:
     short: dict[int, list[Holding]] = {}
     for held in all_wanting(record, machine):
         step = record.get(Step, held.thing.step)
-        if not step.back and not step.is_open:
+        if not step.back and not step.is_open and on_without(held) not in step.confirmed:
             short.setdefault(step.number, []).append(held)
     for things in short.values():
         things.sort(key=lambda held: (held.thing.id, held.place))
@@ -219,9 +219,15 @@ class Chase(Struct, frozen=True):
         return f"{what}, holds up {counted(self.holds_up, 'step')}"
 
 
+def _held_up(record: Record, held: Holding) -> bool:
+    """Tell whether a step still waits for something: it is not back, nor said to go on without it."""
+    step = record.get(Step, held.thing.step)
+    return not step.back and on_without(held) not in step.confirmed
+
+
 def chases(record: Record, machine: int) -> list[Chase]:
     """Return what refit waits for, what holds up most first; one for each step that is short or has a job first."""
-    first = {h.thing.step: h for h in reversed(all_wanting(record, machine))}
+    first = {h.thing.step: h for h in reversed(all_wanting(record, machine)) if _held_up(record, h)}
     short = {record.get(Step, step).number: held for step, held in first.items()}
     undone = {number: found[0] for number, found in _jobs_first(record, machine).items()}
     blocked = short.keys() | undone.keys()

@@ -107,7 +107,12 @@ class RarerFields(BenchQuestions):
         if chosen == ANOTHER:
             await self._add_assembly()
             return
-        self.go_to(0 if chosen == out else areas[names.index(chosen) - 1].id)
+        area = 0 if chosen == out else areas[names.index(chosen) - 1].id
+        step = self.step
+        if step is None or step.area == area:
+            self.go_to(area)
+        elif self.host.do(c.MendStep(step=step.number, inside=chosen if area else "")) is not None:
+            self.area = area  # the part in hand was begun in the wrong one
 
     async def _add_assembly(self) -> None:
         """Ask for an assembly that is still on, inside the one worked in, and work in it from now on."""

@@ -26,7 +26,7 @@ from putback.tui.draw.text import wrapped
 from putback.tui.draw.views import hole_views, size_views, taken_holes
 from putback.tui.form import entry
 from putback.tui.form.form_pane import FieldView, FormData, FormPane
-from putback.tui.form.typed_readings import as_fields
+from putback.tui.form.typed_readings import as_fields, as_typed
 from putback.tui.form.typed_size import entered, fault_in, field_views, snapped, style_of, wanted
 from putback.tui.keyboard.keys import command_for
 
@@ -247,12 +247,20 @@ async def size_corrected(screen: Questions, record: Record, thing: Thing, comman
     alike = alike_in_step(record, thing)
     if alike:
         options = ("this one", f"all {len(alike) + 1} like it in this step")
-        chosen = await screen.pick(f"{thing.called}, hole {thing.spot}: of which is that so?", options)
+        chosen = await screen.pick(f"Hole {thing.spot}: {_said(command)}. Of which is that so?", options)
         if chosen is None:
             return True
         if chosen == options[1]:
             command = replace(command, also=tuple(other.id for other in alike))
     return screen.host.do(command) is not None
+
+
+def _said(command: c.MendFastener) -> str:
+    """Return what is said right, in the person's own words: what was typed, not what the record has until then."""
+    if command.readings:
+        return ", ".join(as_typed(command.readings).values())
+    said = (command.kind, command.head, command.drive, command.hand and f"{command.hand}-hand", command.should_be)
+    return ", ".join(filter(None, said)) or "not said"
 
 
 async def _recorded(screen: Questions, record: Record, thing: Thing, form: entry.Form) -> bool:

@@ -12,7 +12,6 @@ from textual.content import Content
 from textual.widgets import Static
 
 from putback.reports.account import Account, WayBack
-from putback.reports.account.made import at_refit
 from putback.reports.cards import done_text, facts_of
 from putback.reports.walking import half_done
 from putback.trade import commands as c
@@ -163,8 +162,6 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
     def _caption(self, step: Step, width: int) -> list[Content]:
         record = self.host.workshop.record
         text = done_text(step)
-        if step.back:
-            text = f"{at_refit(step)}: it is back"
         area = record.get(Part, step.area).name if step.area else ""
         where = ", ".join(filter(None, (faces_words(record, step), area and f"inside {area}")))
         put = f"the part went to: {step.put}" if step.put and not step.back else ""

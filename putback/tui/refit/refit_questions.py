@@ -7,7 +7,7 @@ from datetime import datetime
 from putback.reports.plan import to_fetch
 from putback.trade import commands as c
 from putback.trade.checks.last_look import last_look
-from putback.trade.checks.ledger import Holding, reachable, short_of
+from putback.trade.checks.ledger import Holding, on_without, reachable, short_of
 from putback.trade.checks.open_jobs import jobs_first
 from putback.trade.checks.skipped_steps import holds_nothing, in_the_way
 from putback.trade.record.job import AS_IT_IS, DONE
@@ -29,6 +29,7 @@ IS_DONE = "it is done (today)"
 GOES_AS_IT_IS = "put the part on as it is: the job stays open, and the end names it"
 NOT_TONIGHT = "not tonight"
 ANYWAY = "close it anyway"
+WITHOUT = "the part goes on without it: it stays open, and the end names it"
 NOT_YET = "not yet: see to it first"
 
 
@@ -51,7 +52,7 @@ class RefitQuestions(TroubleQuestions):
                 if answer is None:
                     return
                 held = short[options.index(answer)]
-            await self._book(held)
+            await self._book(held, step)
             return
         waited = chases(self.record, self.host.machine_id)
         rows = {f"{row.text} (step {row.step})": row.held for row in waited if row.held is not None}
@@ -80,12 +81,18 @@ class RefitQuestions(TroubleQuestions):
             put = SCRAPPED if target == BROKEN else target
             self.host.do(c.Carry(thing=found.thing.id, count=found.count, source=found.place, target=put))
 
-    async def _book(self, held: Holding) -> None:
+    async def _book(self, held: Holding, step: Step | None = None) -> None:
+        """Ask what became of something; where `step` waits for it, its part may go on without."""
         name, sort = held.thing.called, sort_of(held.place)
         came = {"missing": "found again", "borrowed": "given back"}.get(sort, "back, and looked at")
         options = (NEW_ONE,) if sort == "scrapped" else (came, NEW_ONE)
+        if step is not None and held.thing.sort != "part" and held in short_of(self.record, step):
+            options = (*options, WITHOUT)
         answer = await self.pick(f"{held.count} x {name} ({held.place}): what became of it?", options)
         if answer is None:
+            return
+        if answer == WITHOUT and step is not None:
+            self.host.do(c.Confirm(step=step.number, item=on_without(held), anyway="the rest goes on"))
             return
         if answer == came:
             self.host.do(c.Carry(thing=held.thing.id, count=held.count, source=held.place, target=SHELF, note=came))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from time import monotonic
 
+from msgspec.structs import replace
 from textual import work
 from textual.app import ComposeResult
 from textual.content import Content
@@ -254,16 +255,16 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
         if self.too_quick(step):
             return
         account = self.account(step)
-        todo, page = account.todo, min(self._page, len(self._pages) - 1)
-        asked = todo is not None and account.next not in HELD and todo.item in self._pages[page].items
-        if not asked and page + 1 < len(self._pages):
-            self._page = page + 1
+        todo = account.todo
+        if self.reads_on(account):
+            self._page = min(self._page, len(self._pages) - 1) + 1
             return
         if account.next == "waits":
             rest = account.why.removeprefix(f"waits for {step.name}")
             itself = rest != account.why and rest.startswith(" (") and rest.count("(") == 1
             text = f"is {rest.strip(' ()')}" if itself else account.why
-            self.host.refuse(f"{step.name} {text}; {self.key_of('refit.book')} when it has arrived")
+            key = self.key_of("refit.book")
+            self.host.refuse(f"{step.name} {text}; {key} when it has arrived, or to go on without a screw or a piece")
         elif account.next == "job":
             self.job_first(step)
         elif account.next == "look" and account.of("open"):
@@ -431,7 +432,8 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
             return
         self.query_one(MessageLine).show(self.host.message)
         self.point(self.query_one(MessageLine))
-        self.query_one(KeysLine).show(tuple(self.host.keymap.key(f"refit.{name}") for name in _FIRST))
+        keys = [self.host.keymap.key(f"refit.{name}") for name in _FIRST]
+        self.query_one(KeysLine).show(tuple(keys))
         plan, pane = self.query_one(PlanPane), self.query_one(CardPane)
         plan.entitle(self.to_go())
         plan.show(tuple(self.rows(step)))
@@ -451,6 +453,8 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
             before=tuple(self.hint_rows(account, width)),
         )
         page = self._pages[self._at_page(account)]
+        if self.reads_on(account):
+            self.query_one(KeysLine).show((replace(keys[0], label="read on"), *keys[1:]))
         many = len(self._pages) > 1
         pane.entitle(f"going back, page {self._page + 1} of {len(self._pages)}" if many else "going back")
         # Whose rules come first stands on the frame too, where a usual caution is on the page.
@@ -472,6 +476,12 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
         rows = self._pages[self._page].rows
         gap = [] if self.host.glyphs.words else [Content("")] * (height - len(rows) - 1)
         pane.show((*rows, *gap, plain(foot, width, "bold $pb-verdigris")))
+
+    def reads_on(self, account: Account) -> bool:
+        """Tell whether the key that goes on turns the page: nothing on it is asked for, and another follows."""
+        todo, page = account.todo, min(self._page, len(self._pages) - 1)
+        asked = todo is not None and account.next not in HELD and todo.item in self._pages[page].items
+        return not asked and page + 1 < len(self._pages)
 
     def _at_page(self, account: Account) -> int:
         """Return the page that is shown: never behind the marked line, where that was gone back to."""

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import pytest
 
+from putback.reports.summary import open_questions
 from putback.trade import commands as c
 from putback.trade.checks.ledger import left_over
 from putback.trade.commands.putting_back import needed_by
 from putback.trade.record.machine import Machine
 from putback.trade.record.step import LAST_LOOK, Adjustment, Step
 from putback.trade.refit.orientation import turn_first
+from putback.trade.refit.way_back import chases, what_waits
 from tests.trade.hands import Hands
 
 
@@ -26,7 +28,7 @@ def hands() -> Hands:
 def test_the_way_back_is_the_way_in_reversed(hands: Hands) -> None:
     text = hands.refused(c.PutBack(step=1))
     assert text == "Before step 1, lid, comes step 2 (cam)."
-    assert hands.put_back(4).said == "step 4, foot, is back: 2 fitted"
+    assert hands.put_back(4).said == "step 4, foot, is back: 1 in"
     for number in (3, 2, 1):
         hands.put_back(number)
     assert hands.balance == {"fitted": 8} and left_over(hands.record, 1) == []
@@ -130,3 +132,32 @@ def test_a_cover_asks_for_the_last_look() -> None:
     assert LAST_LOOK in hands.refused(c.PutBack(step=1))
     hands.do(c.Confirm(step=1, item=LAST_LOOK))
     hands.put_back(1)
+
+
+def test_a_part_goes_on_without_a_lost_screw_and_only_that_stays_open(hands: Hands) -> None:
+    hands.put_back(4)
+    lost = next(thing for thing in hands.record.things_of(hands.step(3)) if thing.hole)
+    (place,) = hands.record.standing(lost.id)
+    hands.do(c.Carry(thing=lost.id, count=1, source=place, target="missing"))
+    assert [row.step for row in what_waits(hands.record, 1)] == [1, 2, 3], (
+        "until something is said, all behind it waits"
+    )
+    item = "on without screw #8-32 UNC x 3/8 (missing)"
+    assert "as it is" in hands.refused(c.Confirm(step=3, item=item))
+    hands.do(c.Confirm(step=3, item=item, anyway="the rest goes on"))
+    assert what_waits(hands.record, 1) == [] and chases(hands.record, 1) == []
+    for number in (3, 2, 1):
+        hands.put_back(number)
+    assert hands.balance == {"fitted": 7, "missing": 1}
+    assert [held.thing.id for held in left_over(hands.record, 1)] == [lost.id]
+    questions = open_questions(hands.record, 1, now=hands.at)
+    assert "missing: screw #8-32 UNC x 3/8" in questions and f"step 3, pin: {item}: the rest goes on" in questions
+    hands.do(c.Trouble(what="found again", step=3, hole=lost.hole))
+    assert hands.balance == {"fitted": 8} and left_over(hands.record, 1) == []
+
+
+def test_no_part_goes_on_without_itself(hands: Hands) -> None:
+    part = next(thing for thing in hands.record.things_of(hands.step(4)) if thing.sort == "part")
+    hands.do(c.Carry(thing=part.id, count=1, source="shelf", target="away: plater"))
+    said = hands.refused(c.Confirm(step=4, item="on without foot (away: plater)", anyway="the rest goes on"))
+    assert "nothing like" in said
