@@ -7,11 +7,13 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from putback.reports.wanted import wanted_things
 from putback.trade import commands as c
 from putback.trade.checks.all_jobs import JobAt, jobs_kept
 from putback.trade.checks.last_look import last_look
 from putback.trade.checks.ledger import all_wanting, bench_check, reachable
 from putback.trade.checks.open_jobs import jobs_first
+from putback.trade.commands.getting import STATES as GET_STATES
 from putback.trade.commands.trips import still_out
 from putback.trade.commands.trouble import TROUBLES
 from putback.trade.record.bag import Bag
@@ -403,6 +405,11 @@ def sending(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         ),
         _spoilt(
             c.AddSpare, {"size": ["#8-32 UNC x 3/8"], "count": [1, 5]}, {"size": [""], "count": [0], "kind": ["x"]}
+        ),
+        _spoilt(
+            c.Getting,
+            {"thing": [one.thing for one in wanted_things(record, machine)] or [1], "state": GET_STATES},
+            {"thing": [*things, 10_000], "state": ["lost"], "count": [0, 9], "put": ODD_PLACES},
         ),
         _spoilt(
             c.TakeSpare,

@@ -218,7 +218,11 @@ def parser() -> Parser:
     reach_.add_argument("part", metavar="PART", nargs="+")
     reach_.add_argument("--now", action="store_true", help="leave out what is off already")
 
-    command("todo", "between.todo", "what is left to do on all machines: jobs, soaks, what is sent out or to be got")
+    todo_ = command(
+        "todo", "between.todo", "what is left to do on all machines: jobs, soaks, what is sent or to be got"
+    )
+    todo_.add_argument("--get", action="store_true", help="only the list of what to get, as a shop reads it")
+    todo_.add_argument("--csv", action="store_true", help="that list as CSV")
     sent_ = command("sent", "between.sent", "what is out of the house: who has it, since when, what waits for it")
     sent_.add_argument("--list", action="store_true", help="as the lists that go in the parcels")
     command("spares", "between.spares", "the spares of the workshop, by size and count")

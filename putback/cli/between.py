@@ -25,6 +25,8 @@ def todo(args: argparse.Namespace) -> int:
     from putback.reports.plain.summary import todo_plain
     from putback.reports.todo import to_do, todo_text
 
+    if args.get or args.csv:
+        return _to_get(args)
     with open_workshop(args) as workshop:
         found = [to_do(workshop.record, machine, now=workshop.now()) for machine in _machines(args, workshop)]
         tell(
@@ -33,6 +35,24 @@ def todo(args: argparse.Namespace) -> int:
             lambda: "\n\n".join(map(todo_text, found)) or "There is no machine in this workshop yet.",
             lambda: "\n".join(map(todo_plain, found)) or "There is no machine in this workshop yet.",
         )
+    return 0
+
+
+def _to_get(args: argparse.Namespace) -> int:
+    """Print the list of what to get, over all machines."""
+    from putback.reports.to_get import get_csv, get_lines, get_text
+    from putback.reports.wanted import noted_to_get, wanted_things
+
+    with open_workshop(args) as workshop:
+        record = workshop.record
+        found = [
+            one
+            for machine in _machines(args, workshop)
+            for one in (*wanted_things(record, machine.id), *noted_to_get(record, machine.id))
+        ]
+        lines = get_lines(record, found)
+        told = get_csv if args.csv else get_text
+        tell(args, lambda: [line.to_json() for line in lines], lambda: told(lines))
     return 0
 
 

@@ -23,7 +23,7 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
         "putback refit --graph dot",
     ),
     "reach": ("putback reach left panel --now",),
-    "todo": ("putback todo",),
+    "todo": ("putback todo", "putback todo --get", "putback todo --csv > to-get.csv"),
     "sent": ("putback sent", "putback sent --list"),
     "spares": ("putback spares",),
     "machines": ("putback machines",),

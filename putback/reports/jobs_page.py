@@ -9,10 +9,11 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from putback.reports.sent import SentOut
-from putback.reports.todo import Bath, JobRow, ToDo, Wanted, soaks, to_do
+from putback.reports.to_get import GetLine, get_key, get_lines
+from putback.reports.todo import Bath, JobRow, ToDo, soaks, to_do
 from putback.trade.checks.all_jobs import JobAt
 from putback.trade.record.machine import Machine
-from putback.trade.record.phrases import counted, times
+from putback.trade.record.phrases import counted
 from putback.trade.record.record import Record
 
 Group = Literal["now, here", "in soak", "sent out", "to get", "stuck"]
@@ -35,7 +36,7 @@ class JobLine(Struct, frozen=True):
     """It in a line."""
     key: Key
     """By what it is found again."""
-    about: JobRow | Bath | SentOut | Wanted
+    about: JobRow | Bath | SentOut | GetLine
     """What it is about."""
 
     @property
@@ -53,7 +54,7 @@ def job_key(one: JobAt) -> Key:
 def lines_of_machine(found: ToDo) -> Iterator[JobLine]:
     """Give the lines of one machine, group by group."""
 
-    def line(group: Group, text: str, about: JobRow | Bath | SentOut | Wanted, key: Key) -> JobLine:
+    def line(group: Group, text: str, about: JobRow | Bath | SentOut, key: Key) -> JobLine:
         return JobLine(group, found.number, text, key, about)
 
     for row in found.here:
@@ -64,9 +65,6 @@ def lines_of_machine(found: ToDo) -> Iterator[JobLine]:
         yield line("sent out", one.text, one, ("sent", found.number, one.place, one.since))
     for row in found.to_get:
         yield line("to get", row.text, row, job_key(row.at))
-    for w in found.shopping:
-        text = f"{times(w.count, w.what)}, {w.why} (step {w.step})"
-        yield line("to get", text, w, ("get", found.number, w.step, w.what, w.why))
     for row in found.stuck:
         yield line("stuck", f"{row.text}; waits for {row.stuck}", row, job_key(row.at))
 
@@ -99,9 +97,15 @@ class JobsKept:
         return replace(kept[1], soaks=tuple(soaks(record, machine.id, now=now))) if kept[1].soaks else kept[1]
 
 
-def job_lines(found: Sequence[ToDo]) -> list[JobLine]:
-    """Return the lines of the page: group by group, in each the machines in their order."""
+def job_lines(record: Record, found: Sequence[ToDo]) -> list[JobLine]:
+    """Return the lines of the page: group by group, in each the machines in their order.
+
+    What has to be got is one list over all machines.
+    """
     lines = [line for one in found for line in lines_of_machine(one)]
+    for wanted in get_lines(record, [thing for one in found for thing in one.wanted], ways=False):
+        first = wanted.things[0]
+        lines.append(JobLine("to get", first.machine, wanted.text, ("get", *get_key(first)), wanted))
     return sorted(lines, key=lambda line: GROUPS.index(line.group))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -11,11 +11,12 @@ from msgspec import Struct
 
 from putback.reports.sent import SentOut, sent_out
 from putback.reports.size_letters import named, names_on
+from putback.reports.wanted import WantedThing, is_open, wanted_things
 from putback.trade.cautions.dangers import FIRST, dangers_in
 from putback.trade.checks.all_jobs import JobAt, all_jobs, jobs_kept
-from putback.trade.checks.ledger import all_wanting, reachable, wanting
+from putback.trade.checks.ledger import wanting
 from putback.trade.checks.soaks import soaking
-from putback.trade.record.fastener import WORN, Thing
+from putback.trade.record.fastener import Thing
 from putback.trade.record.job import SORTS, TAKES, Job, day_text
 from putback.trade.record.machine import Machine
 from putback.trade.record.phrases import counted, few, times
@@ -24,7 +25,6 @@ from putback.trade.record.record import Record
 from putback.trade.record.session import minutes_between
 from putback.trade.record.step import Step
 from putback.trade.record.trouble_words import left_overs, troubles_of
-from putback.trade.refit.confirmations import spent
 from putback.trade.refit.way_back import chases, what_waits
 
 
@@ -147,6 +147,8 @@ class ToDo(Struct, frozen=True):
     """Open work that is asked for at its step on the way back, by step."""
     number: int = 0
     """The machine's number in the workshop."""
+    wanted: tuple[WantedThing, ...] = ()
+    """What has to be got, hole by hole, with how it stands."""
 
     @property
     def open_jobs(self) -> tuple[JobRow, ...]:
@@ -167,7 +169,13 @@ class ToDo(Struct, frozen=True):
     @property
     def to_get(self) -> tuple[JobRow, ...]:
         """The jobs that are to get something."""
-        return tuple(row for row in self.open_jobs if row.job.do == "get")
+        return tuple(row for row in self.open_jobs if row.job.do == "get" and not self._is_wanted(row))
+
+    def _is_wanted(self, row: JobRow) -> bool:
+        """Tell whether a job only says how it stands with something that has to be got, which is told for itself."""
+        return row.job.what.startswith("for ") and any(
+            one.step == row.step and one.hole == row.job.hole and one.state == row.job.state for one in self.wanted
+        )
 
     @property
     def stuck(self) -> tuple[JobRow, ...]:
@@ -248,16 +256,18 @@ def to_do(record: Record, machine: Machine, *, now: str, troubles: bool = True) 
     jobs = list(jobs_kept(record, machine.id))
     frees = _freed(record, machine.id) if any(one.stops for one in jobs) else {}
     rows = [JobRow(one, _stuck(record, one), frees.get(_of(one), 0)) for one in jobs]
+    wanted = wanted_things(record, machine.id)
     words = [one for one in all_jobs(record, machine.id) if one.job.open and one.job.side]
     return ToDo(
         machine.caption,
         tuple(sorted(rows, key=lambda row: (SORTS.index(row.job.do), row.step))),
         tuple(soaks(record, machine.id, now=now)),
-        tuple(_wanted(record, machine.id)),
+        tuple(_shopping(record, machine.id, wanted)),
         tuple(_troubles(record, machine.id)) if troubles else (),
         tuple(sent_out(record, machine.id, waits)),
         tuple(JobRow(one) for one in sorted(words, key=lambda one: one.step.number if one.step else 0)),
         machine.id,
+        tuple(wanted),
     )
 
 
@@ -286,29 +296,16 @@ def _stuck(record: Record, one: JobAt) -> str:
     return ""
 
 
-def _wanted(record: Record, machine: int) -> Iterator[Wanted]:
-    """Give what has to be got for a machine's holes and parts, by step."""
+def _shopping(record: Record, machine: int, found: Sequence[WantedThing]) -> Iterator[Wanted]:
+    """Give what has to be got by step; what is in the drawer is not among it."""
     wanted: Counter[tuple[int, str, str]] = Counter()
     names = names_on(record, machine)
-    for held in all_wanting(record, machine):
-        if sort_of(held.place) in ("scrapped", "missing"):
-            step = record.get(Step, held.thing.step)
-            wanted[step.number, named(held.thing, names), sort_of(held.place)] += held.count
-    for step in record.all(Step, machine):
-        for thing in spent(record, step):
-            wanted[step.number, named(thing, names), "goes in new"] += sum(reachable(record, thing).values())
-    for thing in record.all(Thing, machine):
-        worn = [word for word in thing.came_out if word in WORN]
-        if worn and not record.stand_ins(thing.id) and reachable(record, thing) and not _back(record, thing):
-            wanted[record.get(Step, thing.step).number, named(thing, names), worn[0]] += 1
-        if thing.found and not record.stand_ins(thing.id):
-            wanted[record.get(Step, thing.step).number, thing.should_be or thing.name, "found empty"] += 1
+    for one in filter(is_open, found):
+        thing = record.get(Thing, one.thing)
+        what = one.size or thing.name if thing.found else named(thing, names)
+        wanted[one.step, what, one.why] += one.count
     for (number, what, why), count in sorted(wanted.items()):
         yield Wanted(count, what, why, number)
-
-
-def _back(record: Record, thing: Thing) -> bool:
-    return bool(record.get(Step, thing.step).back)
 
 
 def _troubles(record: Record, machine: int) -> Iterator[str]:

@@ -22,13 +22,13 @@ def test_lines_stand_in_their_groups_and_the_one_that_frees_most_is_named() -> N
     hands.do(c.Trouble(what="lost", step=1, hole="5"))
     kept = JobsKept()
     found = kept.all(hands.record, now=hands.at)
-    lines = job_lines(found)
+    lines = job_lines(hands.record, found)
     assert [line.group for line in lines] == sorted((line.group for line in lines), key=GROUPS.index)
     grouped = {group: [line.text.split(" (")[0] for line in lines if line.group == group] for group in GROUPS}
     assert grouped["now, here"] == ["to do: wipe"] and grouped["stuck"] == ["to do: polish"]
     assert grouped["sent out"][0].startswith("plater, 1 thing since 1 Mar: bell")
-    assert grouped["to get"] == ["to get: felt", "screw #8-32 UNC x 3/8, missing"]
+    assert grouped["to get"] == ["to get: felt", "#8-32 UNC x 3/8 screw: 3"]
     assert first_of_all(found).endswith("to do: wipe")
     assert kept.all(hands.record, now=hands.at)[0] is found[0], "nothing changed"
     hands.do(c.WorkOn(step=3, what="wipe", state="done"))
-    assert "wipe" not in " ".join(line.text for line in job_lines(kept.all(hands.record, now=hands.at)))
+    assert "wipe" not in " ".join(line.text for line in job_lines(hands.record, kept.all(hands.record, now=hands.at)))

@@ -9,6 +9,7 @@ from putback.trade.commands.coming_out import CameOut
 from putback.trade.commands.command import Command, Readings
 from putback.trade.commands.corrections import MarkOnce, MendFastener, MendStep
 from putback.trade.commands.first_look import LookAt, MendLook
+from putback.trade.commands.getting import Getting
 from putback.trade.commands.jobs import MendJob, SayJob, WorkOn
 from putback.trade.commands.late_entries import EnterLate, EnterPieceLate, InsertStep
 from putback.trade.commands.machines import AddAssembly, MendMachine, NewMachine, RenamePart, SayOfMachine
@@ -48,6 +49,7 @@ __all__ = [
     "FilePhotos",
     "FiledPhoto",
     "Finish",
+    "Getting",
     "HangTag",
     "InsertStep",
     "LabelsPrinted",

@@ -13,6 +13,7 @@ from putback.trade.commands import (
     coming_out,
     corrections,
     first_look,
+    getting,
     jobs,
     late_entries,
     machines,
@@ -65,6 +66,7 @@ _RULES: Mapping[type[Command], Rule] = {
     **coming_out.RULES,
     **trips.RULES,
     **sparing.RULES,
+    **getting.RULES,
 }
 
 

@@ -9,16 +9,19 @@ from textual import work
 from textual.content import Content
 from textual.screen import Screen
 
-from putback.reports.jobs_page import JobLine, Key, job_key, lines_of_machine
+from putback.reports.jobs_page import JobLine, Key, job_key, job_lines, lines_of_machine
 from putback.reports.sent import SentOut, SentThing
+from putback.reports.to_get import GetLine, get_lines
 from putback.reports.todo import Bath, JobRow
 from putback.trade import commands as c
 from putback.trade.cautions.dangers import FIRST, dangers_in
 from putback.trade.checks.all_jobs import jobs_kept
 from putback.trade.checks.ledger import reachable
+from putback.trade.commands.getting import DRAWER, HERE, IN_THE_DRAWER, NOT_YET, ORDERED
 from putback.trade.record.fastener import Thing
 from putback.trade.record.job import DONE, IN_HAND, TO_DO
 from putback.trade.record.machine import Machine
+from putback.trade.record.spare import Spare
 from putback.trade.record.step import Step
 from putback.tui.cards.card import CardScreen, Link, Mend
 from putback.tui.dialogs.job_doing import work_of
@@ -26,6 +29,14 @@ from putback.tui.dialogs.sending import Sending
 
 Act = tuple[str, Callable[[], Awaitable[None]]]
 """What can be said of a line, and what asks and says it."""
+
+
+_GET_WORDS = {
+    ORDERED: "it is ordered",
+    HERE: "it is here: it lies on the shelf",
+    IN_THE_DRAWER: "one is in the drawer",
+    NOT_YET: "it is to get after all",
+}
 
 
 class JobScreen(Sending, CardScreen):
@@ -41,6 +52,9 @@ class JobScreen(Sending, CardScreen):
     @property
     def line(self) -> JobLine | None:
         """The line; None where there is no such thing any more, or it is a job that is done."""
+        if self._key[0] == "get":  # one list over all machines
+            every = self.host.jobs_kept.all(self.record, now=self.host.workshop.now())
+            return next((line for line in job_lines(self.record, every) if line.key == self._key), None)
         machine = self.record.get(Machine, self._machine)
         found = self.host.jobs_kept.of(self.record, machine, now=self.host.workshop.now())
         return next((line for line in lines_of_machine(found) if line.key == self._key), None)
@@ -86,6 +100,11 @@ class JobScreen(Sending, CardScreen):
             words = job.what
         else:
             words = line.text if line is not None else ""
+        if line is not None and isinstance(line.about, GetLine):
+            for thing in line.about.things:
+                lines += self.fact("note", f"for {thing.caption}, {thing.where}", width)
+            (found,) = get_lines(self.record, line.about.things)
+            lines += self.fact("asks", f"ways: {'; '.join(found.ways)}", width)
         if line is not None and isinstance(line.about, SentOut):
             for one in line.about.things:
                 marks = f" ({one.marks})" if one.marks else ""
@@ -114,12 +133,39 @@ class JobScreen(Sending, CardScreen):
             return [("it is lifted out", self._lifted)]
         if line is not None and isinstance(line.about, SentOut):
             return [(f"came back: {one.text}", partial(self.ask_back, self._machine, one)) for one in line.about.things]
+        if line is not None and isinstance(line.about, GetLine):
+            states = (ORDERED, HERE, IN_THE_DRAWER, *([NOT_YET] if line.about.state == ORDERED else []))
+            acts: list[Act] = [(_GET_WORDS[state], partial(self._get, line.about, state)) for state in states]
+            for number in line.about.spares:
+                spare = self.record.get(Spare, number)
+                acts.append(
+                    (f"from the spares: {spare.called}, {spare.left} left", partial(self._spare, line.about, spare))
+                )
+            return acts
         return []
+
+    async def _get(self, line: GetLine, state: str) -> None:
+        """Say how it stands with everything of a line."""
+        for one in line.things:
+            count = one.count if state == HERE else 1
+            self.do_on(one.machine, c.Getting(thing=one.thing, state=state, what=one.called, count=count))
+
+    async def _spare(self, line: GetLine, spare: Spare) -> None:
+        """Let spares go in, as far as they reach."""
+        for one in line.things[: spare.left]:
+            self.do_on(one.machine, c.TakeSpare(spare=spare.id, thing=one.thing, put="shelf"))
 
     def _acts_of_job(self, row: JobRow) -> list[Act]:
         async def say(state: str) -> None:
             self.stands(row.at, state)
 
+        if row.job.do == "get" and row.job.open:
+
+            async def drawer() -> None:
+                self.stands(row.at, DONE, DRAWER)
+
+            ordered = [] if row.job.since else [(_GET_WORDS[ORDERED], lambda: say(IN_HAND))]
+            return [*ordered, ("it is here", self._done), (_GET_WORDS[IN_THE_DRAWER], drawer)]
         states = {
             IN_HAND: ("it is in hand from now on", lambda: say(IN_HAND)),
             DONE: ("it is done", self._done),

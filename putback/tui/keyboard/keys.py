@@ -434,7 +434,7 @@ KEYS: tuple[Key, ...] = (
     Key("jobs.done", "jobs", ("+",), "+", "done", "And a number: that is done, or lifted out."),
     Key("jobs.next", "jobs", ("*", "down", "pagedown", "right"), "*", "next page", "The next page."),
     Key("jobs.before", "jobs", ("up", "pageup", "left"), "Up", "page before", "The page before."),
-    Key("jobs.new", "jobs", ("/",), "/", "new one", "Note a job of the machine on the bench."),
+    Key("jobs.new", "jobs", ("/",), "/", "new one", "Note a job of the machine, or spares of the workshop."),
     Key("jobs.back", "jobs", ("-", "backspace"), "-", "take back", "Take back the last thing done."),
     Key("jobs.help", "jobs", ("question_mark",), "?", "keys", "The keys of the place you are in."),
     Key("jobs.leave", "jobs", (".", "escape", "enter"), ".", "back", "Back to where you came from."),

@@ -7,7 +7,9 @@ from textual import work
 from textual.content import Content
 
 from putback.reports.jobs_page import GROUPS, Group, JobLine, first_of_all, job_lines
+from putback.reports.to_get import GetLine
 from putback.trade import commands as c
+from putback.trade.record.fastener import KINDS
 from putback.trade.record.machine import Machine
 from putback.tui.dialogs.job_doing import JobDoing
 from putback.tui.dialogs.sheet import TO_THE_BENCH, CardFrame
@@ -15,6 +17,12 @@ from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.keys import command_for
 from putback.tui.keyboard.tapping import tapped
+
+NEW_JOB, NEW_SPARES = "a job of the machine on the bench", "spares of the workshop"
+"""What can be noted from the page."""
+
+OTHER = "something else"
+"""The last line of the kinds of spares."""
 
 LINES = 9
 """Lines on a page: as many as there are number keys."""
@@ -54,7 +62,7 @@ class JobsScreen(JobDoing, CardFrame):
         foot = feet(self._keys(), width)
         head = wrapped(self.voiced(first), width, "$pb-verdigris") if first else []
         room = max(3, inner_height(self.app.size.height) - 1 - len(answer) - len(foot))
-        lines = job_lines(found)
+        lines = job_lines(self.record, found)
         self._pages = self._laid_out(lines, width, room, len(head))
         self._at = max(0, min(self._at, len(self._pages) - 1))
         shown = [Content(""), *wrapped("Nothing is left to do.", width)] if not lines else []
@@ -92,9 +100,13 @@ class JobsScreen(JobDoing, CardFrame):
         return pages
 
     def _row(self, number: int, line: JobLine, width: int) -> list[Content]:
-        """Return a line on as many rows as it needs, up to three; another machine than that on the bench is named."""
+        """Return a line on as many rows as it needs, up to three; another machine than that on the bench is named.
+
+        Of what has to be got the card says for which machines.
+        """
         machine = self.record.get(Machine, line.machine)
-        text = line.text if line.machine == self.host.machine_id else f"{line.text}  [{machine.caption}]"
+        own = line.machine == self.host.machine_id or isinstance(line.about, GetLine)
+        text = line.text if own else f"{line.text}  [{machine.caption}]"
         first, *more = wrapped(self.voiced(text), width - 4, "$pb-text")[:MOST_ROWS]
         rows = [Content.assemble((f" {number} ", "bold $pb-brass"), first)]
         rows += [Content.assemble("   ", row) for row in more]
@@ -152,8 +164,22 @@ class JobsScreen(JobDoing, CardFrame):
 
     @work
     async def note_one(self) -> None:
-        """Ask for a job of the machine on the bench."""
-        job = await self.ask_job(sides=False)
+        """Ask for a job of the machine on the bench, or for spares."""
+        chosen = await self.pick("What is new?", (NEW_JOB, NEW_SPARES))
+        if chosen == NEW_SPARES:
+            await self._note_spares()
+        job = None if chosen != NEW_JOB else await self.ask_job(sides=False)
         if job is not None:
             self.host.do(c.SayJob(of_machine=True, job=job))
         self.redraw()
+
+    async def _note_spares(self) -> None:
+        """Ask for spares: of which kind and size, how many, where from and where they lie."""
+        kind = await self.pick("Spares of what?", (*KINDS, OTHER))
+        size = await self.ask("Which size?", hint="#8-32 UNC x 3/8; or what it is") if kind else None
+        count = await self.ask_count("How many?", value="1") if size else None
+        words = await self.ask_lines(("Where are they from?", "Where do they lie?")) if count is not None else None
+        if kind and size and count is not None and words is not None:
+            origin, place = words
+            kind = "" if kind == OTHER else kind
+            self.host.do(c.AddSpare(size=size, kind=kind, count=count, origin=origin, place=place))

@@ -57,7 +57,7 @@ async def test_a_job_of_the_machine_is_noted_and_mended_from_the_page(demo: Path
         def machine() -> Machine | None:
             return bench.app.machine
 
-        await bench.keys(*WALK, "j", "/", "6", "which year", "enter", "enter", "1")
+        await bench.keys(*WALK, "j", "/", "1", "6", "which year", "enter", "enter", "1")
         found = machine()
         assert found is not None and found.todo[-1].text == "to find out: which year (no hurry, a few minutes)"
         assert "[" not in bench.picture().split("which year")[1].split(")")[0], "the machine on the bench is not named"
