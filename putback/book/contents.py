@@ -26,7 +26,7 @@ from putback.trade.checks.ledger import trial_balance
 from putback.trade.record.bag import Bag
 from putback.trade.record.fastener import Thing, came_out_words
 from putback.trade.record.first_look import LEADS
-from putback.trade.record.holes import faces_words, spots_text
+from putback.trade.record.holes import faces_words, spots_named, spots_text
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.photo import WHENS, Photo
 from putback.trade.record.phrases import counted, times
@@ -56,6 +56,8 @@ class Size(Struct, frozen=True):
     """How many."""
     holes: str
     """Where they sat."""
+    at: str
+    """The same with the word before it: `hole 5, right`, `holes 1 3`."""
     length: float | None
     """Their length in millimetres, where a stocked one was found."""
     remarks: tuple[str, ...]
@@ -144,7 +146,8 @@ class Return(Struct, frozen=True):
 
     def face_of(self, block: Block) -> PrintedFace | None:
         """Return the face that a picture of the account is of; None where nothing came out of a hole of it."""
-        return next((face for face in self.faces if face.face == block.face), None)
+        alone = self.faces[0] if len(self.faces) == 1 else None
+        return next((face for face in self.faces if face.name == block.face), alone)
 
     @property
     def text(self) -> str:
@@ -340,6 +343,7 @@ def _sizes(record: Record, things: list[Thing]) -> Iterator[Size]:
             called=f"{called}: found empty" if found else called,
             count=0 if found else sum(thing.count for thing in mine),
             holes=spots_text(thing.spot for thing in mine if thing.hole),
+            at=spots_named([thing.spot for thing in mine if thing.hole]),
             length=None if found else length_mm(mine[0].length),
             remarks=tuple(remarks),
         )

@@ -47,8 +47,6 @@ class Spot(Struct, frozen=True):
 class PrintedFace(Struct, frozen=True):
     """One face of a step."""
 
-    face: str
-    """As its fasteners have it: empty for the step's own."""
     name: str
     """What it is called; empty where that was not said."""
     holes: tuple[PrintedHole, ...]
@@ -59,7 +57,7 @@ def faces_of(record: Record, step: Step) -> tuple[PrintedFace, ...]:
     """Return the faces of a step that have holes, its own first."""
     holes = holes_of(record, step)
     return tuple(
-        PrintedFace(face, face or step.face, tuple(holes[spot(place, face)] for place in sorted(places)))
+        PrintedFace(face or step.face, tuple(holes[spot(place, face)] for place in sorted(places)))
         for face, places in by_face(holes).items()
     )
 

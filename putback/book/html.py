@@ -244,7 +244,7 @@ def _size(size: Size) -> str:
     bar = f'<span class="bar" style="width:{size.length:.2f}mm"></span>' if size.length and size.length <= 90 else ""
     remarks = f'<br><span class="quiet">{_e("; ".join(size.remarks))}</span>' if size.remarks else ""
     count = f"{size.count}\u00a0\u00d7" if size.count else ""
-    holes = f"hole{'s' if ' ' in size.holes else ''} {_e(size.holes)}" if size.holes else ""
+    holes = _e(size.at)
     return (
         f'<tr><td>{letter}</td><td class="n">{count}</td><td>{_e(size.called)}{bar}{remarks}</td>'
         f'<td class="quiet">{holes}</td></tr>'

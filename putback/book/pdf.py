@@ -451,7 +451,7 @@ class _Setter:
     def _size(self, size: Size, x: float, width: float) -> PageBlock:
         """One size: its letter, count, name and holes, a bar of its true length, and what is to be said of it."""
         count = f"{size.count} \u00d7 " if size.count else ""
-        holes = f"hole{'s' if ' ' in size.holes else ''} {size.holes}" if size.holes else ""
+        holes = size.at
         name = wrap(printable(count + size.called), width - 7, BODY, False, 2)
         remark = wrap(printable("; ".join(size.remarks)), width - 7, 3.0, False, 2)
         place = wrap(printable(holes), width - 7, 3.0, False, 2)
@@ -542,7 +542,7 @@ class _Setter:
             for at, end in pairwise([*starts, after]):
                 rows = [row for b in rest[at:end] for row in self._line_back(b, column, x + width - column)]
                 printed = one.face_of(rest[at])
-                body += self._face_back(printed, rows, x) if printed is not None else rows
+                body += self._face_back(printed, rows, x, titled=bool(rest[at].face)) if printed is not None else rows
         else:
             body = [row for block in rest[face:after] for row in self._line_back(block, x, width)]
         body += [row for block in rest[max(face, after) :] for row in self._line_back(block, x, width)]
@@ -563,7 +563,7 @@ class _Setter:
         asked = block.kind == "question" or block.sort in HELD
         return self.lines(block_text(block), x, width, BODY, before=0.5, mark=BLUE if asked else None)
 
-    def _face_back(self, face: PrintedFace, rows: list[PageBlock], x: float) -> list[PageBlock]:
+    def _face_back(self, face: PrintedFace, rows: list[PageBlock], x: float, *, titled: bool) -> list[PageBlock]:
         """A face, as the hands will see it, with what goes into its holes beside it, as far as there is room."""
         beside, used = [], 0.0
         while rows and used + rows[0].height <= FACE + 1:
@@ -571,13 +571,13 @@ class _Setter:
             used += beside[-1].height
 
         def draw(y: float) -> None:
-            self._titled_plate(face, x, y + 1.5) if face.face else self._plate(face.holes, x, y + 1.5)
+            self._titled_plate(face, x, y + 1.5) if titled else self._plate(face.holes, x, y + 1.5)
             at = y + 1.5
             for row in beside:
                 row.draw(at)
                 at += row.height
 
-        return [PageBlock(FACE + 3.5 + (5.0 if face.face else 0.0), draw, holds=bool(rows)), *rows]
+        return [PageBlock(FACE + 3.5 + (5.0 if titled else 0.0), draw, holds=bool(rows)), *rows]
 
     def bags(self) -> None:
         """Set what lies in each bag."""

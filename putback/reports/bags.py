@@ -154,11 +154,11 @@ def card_text(card: BagCard) -> str:
     lines = [f"Bag {row.number}{box}, {row.state}, of {card.machine}   {row.code}"]
     if not card.contents:
         lines.append("  empty")
-    step = 0
+    step, wide = 0, max(3, *(len(c.spot) for c in card.contents)) if card.contents else 3
     for c in card.contents:
         if c.step != step:
             step = c.step
             lines.append(f"  step {step}, {c.part}")
-        hole = f"hole {c.spot:<3}" if c.hole else "        "
+        hole = f"hole {c.spot:<{wide}}" if c.hole else " " * (5 + wide)
         lines.append(f"    {c.count} x {hole} {c.called}{f'; {c.note}' if c.note else ''}")
     return "\n".join(lines)

@@ -103,5 +103,5 @@ def test_a_hole_on_another_face_says_it_and_one_on_the_steps_own_does_not() -> N
     card = bag_card(record, bag)
     row = {"count": 1, "what": "screw", "size": "#8-32 UNC x 3/8", "hole": "3", "step": 1}
     assert card.to_json()["contents"] == [row, row | {"face": "right"}]
-    assert "1 x hole 3, right screw" in card_text(card)
+    assert "1 x hole 3        screw" in card_text(card) and "1 x hole 3, right screw" in card_text(card)
     assert "Hole 3, lower right, on the right face: " in bag_plain(card)

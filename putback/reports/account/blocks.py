@@ -52,7 +52,7 @@ class Block(Struct, frozen=True, kw_only=True, omit_defaults=True):
     holes: tuple[str, ...] = ()
     """A row's holes on one face, in the order in which they are filled."""
     face: str = ""
-    """The face of a picture or of a row's holes, where that is another than the step's; empty: the step's."""
+    """The face of a picture or of a row's holes, where the step has several or it is another than the step's."""
     count: int = 0
     """How many pieces a row or a place is about."""
     place: str = ""

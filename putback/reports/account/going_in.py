@@ -9,8 +9,8 @@ from msgspec import Struct
 from putback.reports.size_letters import Looks, length_value, looks_of, size_letters
 from putback.sizing.hardware import driving_in
 from putback.trade.checks.ledger import wanting
-from putback.trade.record.fastener import THREADED, Thing, came_out_words, spot
-from putback.trade.record.holes import by_face, face_of, spots_text
+from putback.trade.record.fastener import THREADED, Thing, came_out_words
+from putback.trade.record.holes import by_face, face_of
 from putback.trade.record.place import SCRAPPED
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
@@ -109,13 +109,18 @@ def order_words(record: Record, step: Step, holes: Sequence[str], lies: str) -> 
     mine = [hole for hole in holes if hole in screws]
     if len(mine) < 2 or step.do == "loosen":
         return ""
-    first, faces = "", by_face(mine)
+    first, faces, several = "", by_face(mine), len(by_face(holes)) > 1
     face = face_of(mine[0])
     if hung_on_its_upper(record, step, lies, face or step.face):
-        first = f", hole {mine[0]} first: it hangs"
+        beside = f", {step.face}" if several and step.face and not face else ""
+        first = f", hole {mine[0]}{beside} first: it hangs"
     words = f"start all {len(mine)} by hand{first}; tighten none before all have caught"
-    crossed = [spot(place, face) for face, places in faces.items() if len(places) >= CROSSWISE for place in places]
-    return f"{words}, then crosswise: {spots_text(crossed)}" if crossed else words
+    crossed = {face: " ".join(places) for face, places in faces.items() if len(places) >= CROSSWISE}
+    if not crossed:
+        return words
+    names = {face: face or step.face if several else face for face in crossed}
+    told = ", ".join(f"{names[face]}: {places}" if names[face] else places for face, places in crossed.items())
+    return f"{words}, then crosswise: {told}"
 
 
 _Alike = tuple[int, str, Looks, tuple[str, ...], str]

@@ -36,7 +36,7 @@ def block_text(block: Block) -> str:
 
 
 def holes_text(block: Block) -> str:
-    """Return a row's holes in words: `hole 3`, `holes 1 3`, and on another face than the step's `holes 1 3, right`."""
+    """Return a row's holes in words: `hole 3`, `holes 1 3`, and where the step has several faces `holes 1 3, right`."""
     face = f", {block.face}" if block.face else ""
     return f"hole{'s' if len(block.holes) > 1 else ''} {' '.join(block.holes)}{face}"
 

@@ -280,13 +280,14 @@ class WayBack:
         order = order_words(self.record, step, holes, lies)
         faces = list(dict.fromkeys([*map(face_of, holes), *by_face(spots_of(self.record, step))]))
         for face in faces or [""]:
+            named = (face or step.face) if len(faces) > 1 else face
             if faces:
                 words = f"{face or step.face} face" if face or step.face else ""
-                yield Block(kind="picture", sort="face", words=words, face=face)
+                yield Block(kind="picture", sort="face", words=words, face=named)
             if order and face == (faces or [""])[0]:
                 yield Block(kind="fact", sort="order", words=order)
             for row in rows_in_order(self.record, step, [at for at in holes if face_of(at) == face]):
-                yield _row(row, step, face)
+                yield _row(row, step, named)
 
     def _after(self, step: Step) -> Iterator[Block]:
         for ask in asks(self.record, step):

@@ -76,8 +76,6 @@ class Page(Struct, frozen=True):
 class FaceView(Struct, frozen=True):
     """One face of a step, as the map has it."""
 
-    face: str
-    """As its fasteners have it: empty for the step's own."""
     name: str
     """What it is called; empty where that was not said."""
     holes: Sequence[HoleView]
@@ -174,7 +172,8 @@ class AccountDrawing(Struct, frozen=True):
         return out
 
     def _one_face(self, picture: Block, others: Sequence[Block]) -> list[Chunk]:
-        face = next((face for face in self.faces if face.face == picture.face), None)
+        alone = self.faces[0] if len(self.faces) == 1 else None
+        face = next((face for face in self.faces if face.name == picture.face), alone)
         if face is None or not face.holes:
             return self._fastener_chunks(others, self.width)
         if self.glyphs.words:

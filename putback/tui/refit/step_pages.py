@@ -61,7 +61,6 @@ def face_views(record: Record, step: Step) -> list[FaceView]:
     into = [thing.goes_in for thing in going_in(record, step)]
     return [
         FaceView(
-            step.own_face(face),
             face,
             hole_views(record, step, refit=True, face=face),
             counts_text(step, into, face),

@@ -151,5 +151,7 @@ async def test_a_bracket_held_from_three_faces(tmp_path: Path, opened: Opened) -
         await bench.keys("enter")
         seen += flat(bench)
         assert "left, right and top faces" in seen and "right 1, top 2" in seen
-        assert "holes 3 1, top" in seen and "hole 5, right" in seen and "holes 3 1:" in seen, "a map for each face"
+        assert "holes 3 1, top" in seen and "hole 5, right" in seen and "holes 3 1, left:" in seen, (
+            "a map for each face"
+        )
         await bench.keys(".")
