@@ -54,8 +54,13 @@ def nearest(length: float) -> str:
     return min(COMMON, key=lambda item: abs(float(item.nominal) / INCH - length)).name
 
 
-def world(house: float, machines: int, seed: int) -> None:
-    """Print what one world came to."""
+BANDS = (0.99, 0.95, 0.8, 0.6, 0.0)
+"""Lower edges of what an answer states of its likeliest name."""
+
+
+def world(house: float, machines: int, seed: int) -> dict[float, list[float]]:
+    """Print what one world came to; return by band how many answers there were, what they stated and were right."""
+    stated: dict[float, list[float]] = {edge: [0, 0.0, 0, 0] for edge in BANDS}
     random = Random(seed)
     bands: dict[str, list[int]] = defaultdict(lambda: [0, 0])
     screws = alike = idle = strangers = asked = table = 0
@@ -92,10 +97,28 @@ def world(house: float, machines: int, seed: int) -> None:
             band = bands[found.word if found.word != "none" else "odd"]
             band[0] += 1
             band[1] += batch[0] == (found.name if not found.house else "house")
+            likeliest = "house" if found.house else found.name or found.could_be[0]
+            row = stated[next(edge for edge in BANDS if found.chance >= edge)]
+            right = (batch[0] == likeliest, batch[0] == nearest(x))
+            for place, value in enumerate((1, found.chance, *right)):
+                row[place] += value
     caught = asked / max(1, strangers)
     print(f"| {house:.0%} | {screws} | {alike / screws:.3f} | {idle / screws:.3f} | {caught:.2f} | ", end="")
     text = (f"{bands[w][1] / bands[w][0]:.1%} of {bands[w][0]}" if bands[w][0] else "-" for w in ("sure", "likely"))
     print(" | ".join(text), f"| {table / screws:.1%} |")
+    return stated
+
+
+def reliability(worlds: dict[float, dict[float, list[float]]]) -> None:
+    """Print by band what answers stated, how many of them were right, and of the same readings by the nearest."""
+    print("\n| house lengths | stated | answers | mean stated | right | nearest in table right |")
+    print("|---|---|---|---|---|---|")
+    for house, stated in worlds.items():
+        for edge, top in zip(BANDS, (1.0, *BANDS), strict=False):
+            count, chance, right, table = stated[edge]
+            if count:
+                shares = " | ".join(f"{value / count:.1%}" for value in (chance, right, table))
+                print(f"| {house:.0%} | {edge:.0%} to {top:.0%} | {count:.0f} | {shares} |")
 
 
 def naming(screws: int, seed: int) -> House:
@@ -126,8 +149,7 @@ def main() -> None:
     machines = int(sys.argv[1]) if len(sys.argv) > 1 else 60
     print("| house lengths | screws | told alike | idle questions a screw | strangers asked about | ", end="")
     print("sure and right | likely and right | nearest in table right |\n|---|---|---|---|---|---|---|---|")
-    for house in (0.0, 0.25, 0.5, 0.8):
-        world(house, machines, 7)
+    reliability({house: world(house, machines, 7) for house in (0.0, 0.25, 0.5, 0.8)})
     small, large = naming(30, 1), naming(3000, 1)
     few, many = timed(small), timed(large)
     print(f"\none naming: {few:.2f} ms on 30 screws, {many:.2f} ms on 3,000: {many / few:.2f} times")
