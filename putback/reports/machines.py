@@ -22,6 +22,10 @@ State = Literal["coming apart", "waiting", "going back", "done"]
 done: every step is back."""
 
 
+FAR_BACK = 300
+"""Days from which on a day is told with its year."""
+
+
 class MachineLine(Struct, frozen=True):
     """One machine in a line."""
 
@@ -45,7 +49,8 @@ class MachineLine(Struct, frozen=True):
     @property
     def text(self) -> str:
         """How it stands in a line: `going back, 3 days since 7 Nov; waits for bracket (away: plater)`."""
-        since = f", {counted(self.days, 'day')} since {day_text(self.touched)}" if self.touched else ", not begun"
+        year = f" {self.touched[:4]}" if self.days >= FAR_BACK else ""
+        since = f", {counted(self.days, 'day')} since {day_text(self.touched)}{year}" if self.touched else ", not begun"
         return f"{self.state}{since}"
 
     def to_json(self) -> dict[str, Any]:
@@ -94,6 +99,24 @@ def machine_line(record: Record, machine: Machine, *, now: str) -> MachineLine:
 def machine_lines(record: Record, *, now: str) -> list[MachineLine]:
     """Return every machine in a line, in the order they came to the bench."""
     return [machine_line(record, machine, now=now) for machine in record.all(Machine)]
+
+
+LISTED = 9
+"""Machines up to which a list says how each stands: with more, only since when nobody touched it."""
+
+
+def machine_choices(record: Record, *, now: str) -> list[tuple[Machine, str]]:
+    """Return every machine with a line to choose it by: how it stands, what is due, what it waits for first."""
+    found: list[tuple[Machine, str]] = []
+    machines = list(record.all(Machine))
+    for machine in machines:
+        if len(machines) > LISTED:
+            found.append((machine, machine.caption))
+            continue
+        line = machine_line(record, machine, now=now)
+        waits = [f"waits: {line.waits[0]}"] if line.waits and line.state == "waiting" else []
+        found.append((machine, "; ".join((f"{machine.caption}: {line.text}", *line.due, *waits))))
+    return found
 
 
 def machines_text(found: list[MachineLine]) -> str:

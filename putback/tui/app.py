@@ -17,6 +17,7 @@ from textual.screen import Screen
 from putback.errors import BadInput, PutbackError
 from putback.opening import open_at
 from putback.reports.jobs_page import JobsKept
+from putback.reports.machines import machine_choices
 from putback.reports.sent import sent_out
 from putback.reports.todo import soaks_due
 from putback.reports.walking import WALKED, machine_cautions, walk_steps
@@ -32,7 +33,7 @@ from putback.trade.record.session import TARGET, Session
 from putback.trade.record.trip import Sent
 from putback.tui.bells import PATTERNS, Bells
 from putback.tui.dialogs.keyed import Keyed
-from putback.tui.dialogs.prompts import AskLine
+from putback.tui.dialogs.prompts import MORE, AskLine, Pick
 from putback.tui.draw.ascii_lines import AsciiLines
 from putback.tui.draw.glyphs import GlyphSet, glyph_set
 from putback.tui.draw.palette import THEMES
@@ -125,6 +126,8 @@ class PutbackApp(Scanning):
         self.warned_back: set[tuple[int, str]] = set()
         """The session and the cause of each usual caution that stood on the card of a step put back."""
         self._adrift = False
+        self.asks_which = False
+        """Whether the first screen asks which machine, where there are several."""
         self.again = False
         """Whether the workshop is to be opened once more, now that it can be written here."""
         self.quiet_faults = False
@@ -147,9 +150,29 @@ class PutbackApp(Scanning):
             notes.append(self.odd_settings[0].text + (f" ({more} more: putback check lists them)" if more else ""))
         for note in notes:
             self.say("asks", note)
-        self.push_screen(self.arrival(*notes))
+        if self.asks_which and self.workshop.store.writable and len(self.workshop.machines()) > 1:
+            self._which_machine(*notes)
+        else:
+            self.push_screen(self.arrival(*notes))
         self.set_timer(SETTLED, self.warm_up)
         self.set_timer(QUIET, self.gather_jobs)
+
+    def _which_machine(self, *notes: str) -> None:
+        """Ask which machine, the one that was on the bench last marked; then come to it."""
+        choices = machine_choices(self.workshop.record, now=self.workshop.now())
+        ids = [machine.id for machine, _ in choices]
+
+        def chosen(index: int | None) -> None:
+            if index is not None and index >= 0:
+                self.machine_id = ids[index]
+            self.push_screen(self.arrival(*notes))
+            if index == MORE:
+                self.push_screen(self.screen_named("machine", self.machine_id))
+            self.set_timer(SETTLED, self.read_ahead)
+
+        lines = [line for _, line in choices]
+        at = ids.index(self.machine_id) if self.machine_id in ids else -1
+        self.push_screen(Pick("Which machine?", lines, here=at, more="its card"), chosen)
 
     def arrival(self, *notes: str) -> Screen[None]:
         """Return the screen that coming to a machine begins with: the walk-back, where there is anything to walk.
@@ -523,6 +546,7 @@ def opened_once(folder: Path, machine: str, *, plain: bool) -> PutbackApp:
         chosen = workshop.machine(machine).id if machine else 0
         app = PutbackApp(workshop, chosen, ascii_only=plain_terminal(), plain=plain, settings=settings_in(folder))
         app.quiet_faults = True
+        app.asks_which = not machine
         app.caliper = CaliperWatch()
         app.flashes = not (os.environ.get("NO_COLOR") or app.glyphs.words)
         with bulk():

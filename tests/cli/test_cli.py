@@ -308,6 +308,7 @@ def test_the_summary(played: Run) -> None:
     assert set(found) == {
         "machine", "session", "title", "start", "end", "minutes", "segments", "steps", "back", "holes", "sizes", "bags",
         "questions", "balance", "things", "next", "note", "areas", "minutes_all", "notes", "target", "breaks",
+        "of_machine", "seen",
     }  # fmt: skip
     assert (found["machine"], found["session"], found["title"], found["minutes"]) == (
         "Fare stamp 41?7",

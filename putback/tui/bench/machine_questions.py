@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual import work
 
 from putback.errors import BadInput
+from putback.reports.machines import machine_choices
 from putback.trade import commands as c
 from putback.tui.bench.rarer_fields import RarerFields
 from putback.tui.dialogs.machine_fields import MADE_IN, PLATE, SERIAL, WHERE, MachineFields, asking
@@ -18,10 +19,11 @@ class MachineQuestions(RarerFields, MachineFields):
     @work
     async def command_machines(self) -> None:
         """Ask which machine; behind those there are stand a new one and the card of the one here."""
-        known = self.host.workshop.machines()
+        choices = machine_choices(self.record, now=self.host.workshop.now())
+        known = [machine for machine, _ in choices]
         here = self.host.machine
-        last = (f"the card of {here.caption}: all that is said of it",) if here else ()
-        options = (*(m.caption for m in known), "a new machine", "a new machine, name plate and all", *last)
+        last = (f"the card of {here.name}",) if here else ()
+        options = (*(line for _, line in choices), "a new machine", "a new machine, name plate and all", *last)
         at = next((k for k, machine in enumerate(known) if here is not None and machine.id == here.id), -1)
         index = await self.host.push_screen_wait(
             Pick("Which machine?", options, here=at, more="its card" if here else "")

@@ -163,7 +163,8 @@ class CardScreen(CardFrame):
         width -= beside
         head = wrapped(self.voiced(self.caption()), width, "bold $pb-brass")
         owner = self.record.get(Machine, self.machine()).caption
-        head += wrapped(self.voiced(f"of {owner}"), width, "$pb-muted" if self.is_ours else "bold $pb-rust")
+        if self.caption() != f"machine: {owner}":
+            head += wrapped(self.voiced(f"of {owner}"), width, "$pb-muted" if self.is_ours else "bold $pb-rust")
         answer = self._answer(whole)
         height = inner_height(self.app.size.height)
         facts = [*head[HEAD_ROWS:], *self.in_words(width), *self.facts(width)]

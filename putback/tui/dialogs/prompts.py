@@ -35,6 +35,10 @@ PAGE = 9
 """How many choices stand on a page: as many as there are number keys."""
 
 
+MORE = -1
+"""What a list gives where more was asked for of the marked line."""
+
+
 class Pick(KeyedModal[int | None]):
     """A numbered list; a number key chooses at once. Gives the index, or None."""
 
@@ -51,7 +55,7 @@ class Pick(KeyedModal[int | None]):
     ) -> None:
         """`here` is the one marked; `pages` are titles and how many options each has, where they are grouped.
 
-        `more` says what the key does that asks for more of the marked one, and gives -1; without it there is none.
+        `more` says what the key does that asks for more of the marked one, and gives MORE; without it there is none.
         """
         super().__init__()
         self._caption = caption
@@ -179,7 +183,7 @@ class Pick(KeyedModal[int | None]):
             self._page -= 1
             self.redraw()
         elif command_id == "list.more" and self._more:
-            self.leave(-1)
+            self.leave(MORE)
         elif command_id == "list.marked" and self._here >= 0:
             self.leave(self._here)
         elif command_id == "list.go":
