@@ -15,8 +15,9 @@ from statistics import median
 from time import perf_counter
 
 from putback.sizing import Prior, Readings, snap
-from putback.sizing.house_lengths import INCH, House, Place, SeenLength
+from putback.sizing.house_lengths import House, Place
 from putback.sizing.length_names import called, stray_question
+from putback.sizing.length_odds import INCH, SeenLength
 from putback.sizing.lengths import inch_tolerance, stocked
 from putback.sizing.units import MM_PER_INCH
 

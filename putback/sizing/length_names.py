@@ -9,22 +9,10 @@ from typing import NamedTuple
 
 from msgspec.structs import replace
 
-from putback.sizing.house_lengths import (
-    INCH,
-    Family,
-    House,
-    LengthGroup,
-    Odds,
-    Place,
-    SeenLength,
-    Shelf,
-    gathered,
-    join_scores,
-    odds,
-    stray,
-)
+from putback.sizing.house_lengths import House, Place, Shelf, join_scores, stray
 from putback.sizing.instruments import TOOLS, Tool, Way
 from putback.sizing.kinds import OVER_ALL
+from putback.sizing.length_odds import INCH, Family, LengthGroup, Odds, SeenLength, gathered, odds
 from putback.sizing.lengths import LISTS, better_tool, datum, lies, list_for, odd_length, stocked
 from putback.sizing.reading import Datum, Measure
 from putback.sizing.reference_tables import rows

@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 from putback.errors import Unreadable
 from putback.sizing import Readings, snap
 from putback.sizing.batch import Batch
-from putback.sizing.house_lengths import INCH, House, Place, SeenLength
+from putback.sizing.house_lengths import House, Place
 from putback.sizing.length_names import called, head_height, house_name, list_of
+from putback.sizing.length_odds import INCH, SeenLength
 
 SCREWS = Place("#8-32 UNC", "inch screw", "under the head")
 

@@ -10,8 +10,9 @@ from typing import Any
 from msgspec.structs import replace
 
 from putback.errors import Refused
-from putback.sizing.house_lengths import House, LengthGroup, Place, Shelf
+from putback.sizing.house_lengths import House, Place, Shelf
 from putback.sizing.length_names import LengthName, called, seen
+from putback.sizing.length_odds import LengthGroup
 from putback.sizing.verdict import SURE, Word, weaker
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft

@@ -10,9 +10,10 @@ from msgspec import Struct
 
 from putback.errors import BadInput
 from putback.sizing.answer import grouped
-from putback.sizing.house_lengths import House, LengthGroup, Place
+from putback.sizing.house_lengths import House, Place
 from putback.sizing.instruments import Way, split_way
 from putback.sizing.length_names import by_datum, list_of, place_of, seen
+from putback.sizing.length_odds import LengthGroup
 from putback.sizing.reading import Measure, Unfinished, read_length, split_datum
 from putback.sizing.units import Unit
 from putback.trade.record.fastener import Thing
