@@ -12,6 +12,7 @@ import msgspec
 from msgspec import Struct
 
 from putback.reports.account import Account, WayBack
+from putback.reports.account.going_in import looks
 from putback.reports.account.lines import CAUTIONS, block_text
 from putback.reports.account.made import ODD, at_refit
 from putback.reports.bag_story import photos_text
@@ -131,6 +132,13 @@ def facts_of(account: Account) -> list[Fact]:
     return [*own, *notes, *(Fact("caution", block_text(block)) for block in blocks if block.sort in ("usual", "rules"))]
 
 
+def looks_told(record: Record, step: Step) -> list[str]:
+    """Return how the fasteners of a step look beside their size, a line for each sort of which something was said."""
+    things = [t for t in record.things_of(step) if t.sort == "fastener" and not t.found]
+    told = {looks_of(thing): f"{thing.called}: {looks(thing)}" for thing in things if looks(thing)}
+    return list(told.values())
+
+
 def odd_words(account: Account) -> frozenset[str]:
     """Return what is odd about a step, which its card asks before anything else."""
     return frozenset(block.words for block in account.of("finding") if block.cause == ODD)
@@ -155,7 +163,8 @@ def _step_ways(record: Record, step: Step) -> Iterator[Way]:
         name = "found empty" if first.found else times(sum(t.count for t in things), first.called)
         if not holes:  # what is said of a fastener stands at its hole, and on its own card
             name = "; ".join(dict.fromkeys(filter(None, (name, *(t.note for t in things)))))
-        yield Way("thing", (first.id,), name, holes)
+        named = looks(first) if first.sort == "fastener" and not first.found else ""
+        yield Way("thing", (first.id,), name, "; ".join(filter(None, (holes, named))))
     for need in step.needs:
         other = record.step(step.machine, need)
         if other is not None:

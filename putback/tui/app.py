@@ -124,6 +124,7 @@ class PutbackApp(Scanning):
         self.seconds = monotonic
         """A clock that only runs on: how long a step has been on the screen."""
         self.warned_back: set[tuple[int, str]] = set()
+        self.words_told: set[str] = set()
         """The session and the cause of each usual caution that stood on the card of a step put back."""
         self._adrift = False
         self.asks_which = False

@@ -57,6 +57,8 @@ class Host(App[None]):
     """A clock that only runs on: how long a step has been on the screen."""
     night: str = ""
     """The last act before a gap over midnight that was asked about already."""
+    words_told: set[str]
+    """The short words of a size whose meaning was said since the program was opened."""
     going_inside: int = 0
     """The part that a card was left for, to be worked in; 0 for none."""
     warned_back: set[tuple[int, str]]

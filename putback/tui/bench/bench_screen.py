@@ -23,6 +23,7 @@ from putback.trade.refit.lower_first import lower_first
 from putback.trade.refit.twin_holes import odd_about
 from putback.trade.sizes.just_like import like_text, measured, one_before, same_again
 from putback.tui.bench.at_once import AtOnce
+from putback.tui.bench.odd_words import meaning_of
 from putback.tui.bench.showing import Showing
 from putback.tui.draw.views import MessageData, taken_holes
 from putback.tui.form import entry
@@ -436,6 +437,8 @@ class BenchScreen(Showing):
             question = self.words("At which face does its small end show? {further}: the pin just out.")
         if question:
             self.host.say("asks", f"recorded. {question}", "this")
+        elif meaning := meaning_of(pin, self.host.words_told):
+            self.host.say("recorded", f"{self.host.message.words}. {meaning}", "this")
 
     # -- the time ----------------------------------------------------------------------------------
 

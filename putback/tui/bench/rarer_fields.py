@@ -22,9 +22,12 @@ from putback.tui.bench.bench_questions import BenchQuestions
 from putback.tui.dialogs.lists import ANOTHER_MATERIAL, MATERIALS, SET_WHEN
 from putback.tui.dialogs.size_screen import ask_readings
 
+BELL_ASKED = "After how many minutes does the bell ring?"
+"""The question about the length of a segment, wherever it is asked."""
+
 SESSION_ASKED = (
     "What is the session about?",
-    "How many minutes is a segment?",
+    BELL_ASKED,
     "Which box do its bags go into?",
     "What else should be noted?",
 )
@@ -46,7 +49,7 @@ RARER_FIELDS = {
     "another reading of the next": "reading",
     "how long it took": "took",
     "a move from place to place": "move",
-    "the session: minutes, box, what about": "session",
+    "the bell, the box, what the session is about": "session",
     "a soak is over: lifted out": "lifted",
     "a hang-tag on what is loose": "hung",
     "the slot of the next, as measured": "slot",
@@ -357,7 +360,7 @@ class RarerFields(BenchQuestions):
         chosen = await self.pick(f"What of session {session.number} is otherwise?", tuple(lines))
         field = lines.get(chosen or "")
         if field == "target":
-            minutes = await self.ask_number("How many minutes is a segment?", value=f"{session.target:g}")
+            minutes = await self.ask_number(BELL_ASKED, value=f"{session.target:g}")
             if minutes is not None:
                 self.host.do(c.MendSession(target=minutes))
         elif field == "box":

@@ -74,6 +74,10 @@ class HelpScreen(KeyedModal[None]):
                     rows_of = key_words if self.host.glyphs.words else key_rows
                     lines += rows_of(replace(key, help=keymap.words(key.help)), width)
             lines.append(Content(""))
+        if "field" in self._places or "bench" in self._places:
+            words = "a size is sure, likely, either of two, or none: then it is kept as measured; "
+            words += "(odd) is a length that is near no stocked one"
+            lines += wrapped(words, width, "$pb-muted")
         code = "a bag's code (PB...), scanned or typed, chooses it while a part comes off, proves it at refit, "
         lines += wrapped(code + "opens its card anywhere else", width, "$pb-muted")
         lines += wrapped("F1 shows the keys of where you are, in a question and in a field, too", width, "$pb-muted")

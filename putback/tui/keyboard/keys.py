@@ -250,7 +250,7 @@ KEYS: tuple[Key, ...] = (
         ("x",),
         "X",
         "say more",
-        "Tools, needs, what is left to do, work at refit, a pin's small end, a remark, moves, the session.",
+        "Tools, needs, what is left to do, work at refit, a pin's small end, a remark, moves, bell and session.",
     ),
     Key("pause", "bench", ("space",), "Space", "pause", "The break: tools counted in, nothing loose; and go on."),
     Key("refit", "bench", ("r",), "R", "refit", "The way back, one step at a time."),

@@ -12,7 +12,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from putback.reports.account import Account, WayBack
-from putback.reports.cards import done_text, facts_of
+from putback.reports.cards import done_text, facts_of, looks_told
 from putback.reports.walking import half_done
 from putback.trade import commands as c
 from putback.trade.checks.walked import still_wrong
@@ -190,7 +190,8 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
             stand, lambda: WayBack(workshop.record, step.machine, of_machine=False).account(step)
         )
         facts = sorted(facts_of(account), key=lambda fact: fact.sort == "caution")
-        return [self._hung(fact.sort, fact.words, width) for fact in facts]
+        look = [self._hung("note", words, width) for words in looks_told(workshop.record, step)]
+        return [*look, *(self._hung(fact.sort, fact.words, width) for fact in facts)]
 
     def _hung(self, word: str, words: str, width: int, style: str = "$pb-text") -> list[Content]:
         """Return words behind the sign of `word`, the further lines hanging under the first."""

@@ -229,7 +229,7 @@ def _go_inside(name: str, at: ScreenState, sort: Sort) -> Iterator[KeySequence]:
 def _start_session(command: c.StartSession, at: ScreenState) -> Iterator[KeySequence]:
     target = "" if command.target == TARGET else f"{command.target:g}"
     answers = (command.title, target, command.box, command.note)
-    yield KeySequence("", _further("the session: minutes, box, what about", *map(_text, answers)))
+    yield KeySequence("", _further("the bell, the box, what the session is about", *map(_text, answers)))
 
 
 def _pause(_: c.Pause, at: ScreenState) -> Iterator[KeySequence]:

@@ -328,9 +328,9 @@ async def test_the_bell_is_set_in_the_middle_of_a_session(demo: Path, opened: Op
     async with opened(demo) as bench:
         await bench.keys(*WALK, *FIRST, "x", "+")
         shown = bench.picture()
-        assert "the session: minutes" in shown, shown
-        line = next(row for row in shown.splitlines() if "the session: minutes" in row)
-        await bench.keys(line.split("the session")[0].split()[-1])
+        assert "the bell, the box" in shown, shown
+        line = next(row for row in shown.splitlines() if "the bell, the box" in row)
+        await bench.keys(line.split("the bell")[0].split()[-1])
         assert "minutes to the bell: 40" in bench.picture()
         await bench.keys("1", "50", "enter")
         assert "minutes to the bell: 50" in bench.said
