@@ -155,3 +155,20 @@ async def test_a_bracket_held_from_three_faces(tmp_path: Path, opened: Opened) -
             "a map for each face"
         )
         await bench.keys(".")
+
+
+async def test_a_hole_on_another_face_is_said_right_and_lost(tmp_path: Path, opened: Opened) -> None:
+    async with opened(tmp_path) as bench:
+        await bench.keys(*MACHINE, "/", "4", "enter", "lever", "enter", *SCREW, "/", "6", "1", "+", "0")
+        await bench.keys(".", "7")
+        assert bench.screen == "SizesScreen" and "right 1" in bench.picture(), "it opens on a face and counts the rest"
+        await bench.keys("3")
+        assert "came out of hole 3 here" in flat(bench)
+        await bench.keys("/", "6", "1", "632", "enter")
+        await bench.keys("1")  # of this one alone
+        sizes = {t.spot: t.size for t in bench.app.workshop.record.things_of(last(bench)) if t.hole}
+        assert sizes == {"1": "#8-32 UNC x 3/8", "1, right": "#6-32 UNC x 3/8"}
+        await bench.keys("r", "7", "1", "2")  # trouble: lost, on the right face, where there is one hole alone
+        lost = [t.spot for t in bench.app.workshop.record.things_of(last(bench)) if "lost" in t.trouble]
+        assert lost == ["1, right"] and "hole 1, right: #6-32 UNC x 3/8 lost" in bench.said
+        await bench.keys(".")
