@@ -56,7 +56,7 @@ SIZES = (
     (66.7, 25.4),
     (99.1, 67.7),
 )
-DOTS = (203, 300, 600)
+DOTS = (180, 203, 300, 600)
 PIXELS = 5
 QUIET, FINDER = 4 * PIXELS, 8 * PIXELS
 

@@ -8,7 +8,7 @@ from textual.content import Content
 from putback.errors import BadInput
 from putback.reports.bag_story import bag_story
 from putback.reports.bags import Content as Row
-from putback.reports.bags import bag_card
+from putback.reports.bags import bag_card, card_text
 from putback.reports.spoken import spoken
 from putback.trade import commands as c
 from putback.trade.record.bag import Bag
@@ -20,7 +20,7 @@ from putback.trade.record.step import Step
 from putback.tui.dialogs.photo_beside import GAP
 from putback.tui.dialogs.prompts import AskLine, Pick
 from putback.tui.dialogs.questions import bag_of
-from putback.tui.dialogs.sheet import TO_THE_BENCH, CardFrame
+from putback.tui.dialogs.sheet import COPY, TO_THE_BENCH, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.signs import sign
 from putback.tui.draw.text import plain, wrapped
@@ -237,12 +237,16 @@ class BagScreen(CardFrame):
             "tip it all into another bag",
             "print its label",
             *(["take what lies in it apart"] if self.parts() else []),
+            COPY,
         )
         how = await self.pick(f"What is to be done with bag {number}?", ways)
         if how is None:
             return
         if how.startswith("take"):
             self.inside()
+            return
+        if how == COPY:
+            self.copy_text(card_text(bag_card(self.record, self.bag)))
             return
         if how.startswith("print"):
             await self.print_labels([number])

@@ -20,7 +20,7 @@ from putback.trade.record.machine import Machine, Part
 from putback.trade.record.place import bag_number
 from putback.trade.record.step import Step
 from putback.tui.dialogs.photo_beside import GAP
-from putback.tui.dialogs.sheet import TO_THE_BENCH, CardFrame
+from putback.tui.dialogs.sheet import COPY, TO_THE_BENCH, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain, wrapped
@@ -45,6 +45,9 @@ HEAD_ROWS = 3
 
 MANY = 99
 """More pages than a card has: the foot is measured with it."""
+
+WIDE = 400
+"""A width in which no fact goes on in a further line, for a card that is copied as text."""
 
 LEAST_FACTS = 4
 """Rows that facts keep on the first page, however many ways on there are."""
@@ -307,8 +310,12 @@ class CardScreen(CardFrame):
     async def mend(self) -> None:
         """Ask what is to be said right, and then what is so."""
         mends = self.mends()
-        chosen = await self.pick("What is wrong here?", tuple(mend.label for mend in mends))
+        chosen = await self.pick("What is wrong here?", (*(mend.label for mend in mends), COPY))
         if chosen is None:
+            return
+        if chosen == COPY:
+            lines = (self.caption(), *(line.plain for line in self.facts(WIDE)))
+            self.copy_text("\n".join(lines))
             return
         number, step = self.host.workshop.store.number, self.mended_step()
         await next(mend.do for mend in mends if mend.label == chosen)()

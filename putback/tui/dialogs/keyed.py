@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from textual import events
+from textual.actions import SkipAction
 from textual.geometry import Offset
 from textual.screen import ModalScreen, Screen, ScreenResultType
 from textual.widget import Widget
@@ -15,6 +16,9 @@ from putback.trade.record.bag import Bag
 from putback.trade.record.step import Step
 from putback.tui.host import Host
 from putback.tui.keyboard.keys import sent
+
+COPIED = "copied to the clipboard, where the terminal allows that"
+"""What is said once text was copied; the terminal is asked by OSC 52."""
 
 PATIENCE = 2.0
 """Seconds that a key waits for the question which is on its way."""
@@ -138,6 +142,15 @@ class Keyed(LeavesOnce):
         for key in self.host.sift(event):
             if not self._is_not_now(*sent(key), event.time):
                 self.take(key)
+
+    def action_copy_text(self) -> None:
+        """Copy what is selected, and say so; without a selection the key means what it means elsewhere."""
+        me: object = self
+        selected = me.get_selected_text() if isinstance(me, Screen) else None
+        if not selected:
+            raise SkipAction
+        self.host.copy_to_clipboard(selected)
+        self.host.say("note", COPIED)
 
     def on_paste(self, event: events.Paste) -> None:
         """Keep pasted text for a question that is on its way; where none is, say that it went nowhere."""

@@ -13,7 +13,7 @@ from textual.widgets import Static
 from putback.trade.record.machine import Machine
 from putback.trade.record.photo import Photo
 from putback.trade.record.record import Record
-from putback.tui.dialogs.keyed import KeyedModal
+from putback.tui.dialogs.keyed import COPIED, KeyedModal
 from putback.tui.dialogs.photo_beside import PhotoBeside
 from putback.tui.dialogs.questions import Questions
 from putback.tui.draw.text import wrapped
@@ -27,6 +27,10 @@ GO_ON = "go on"
 
 END = "end"
 """What it gives when the session is to end."""
+
+
+COPY = "copy what is here as text"
+"""The line of the list behind * that puts a card on the clipboard."""
 
 
 class CardFrame(Questions, PhotoBeside, KeyedModal[str | None]):
@@ -51,6 +55,11 @@ class CardFrame(Questions, PhotoBeside, KeyedModal[str | None]):
     def on_screen_resume(self) -> None:
         if self.is_mounted:
             self.redraw()
+
+    def copy_text(self, text: str) -> None:
+        """Give text to the terminal for its clipboard, and say so."""
+        self.host.copy_to_clipboard(text)
+        self.host.say("note", COPIED)
 
     @property
     def record(self) -> Record:

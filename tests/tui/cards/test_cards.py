@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import re
 from pathlib import Path
 
 import pytest
@@ -426,3 +427,24 @@ async def test_a_bags_card_prints_its_label_and_the_list_of_bags_those_that_chan
         assert (demo / "out" / f"{bag.code}.png").exists()
         await bench.keys("-")
         assert not any(one.label for one in record.all(Bag, bench.app.machine_id))
+
+
+async def test_a_card_is_copied_as_text_whole_or_what_is_selected(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK)
+        await to_card(bench, "step 5")
+        await bench.keys("*", "+")
+        lines = [line.strip() for line in bench.picture().splitlines()]
+        while not any("copy what is here" in line for line in lines):
+            await bench.keys("+")
+            lines = [line.strip() for line in bench.picture().splitlines()]
+        number = next(re.search(r"(\d)   copy what is here", line) for line in lines if "copy what is here" in line)
+        assert number is not None
+        await bench.keys(number[1])
+        assert bench.app.clipboard.startswith("step 5: took off left panel") and "shelf" in bench.app.clipboard
+        assert "copied to the clipboard" in bench.said
+        await bench.pilot.mouse_down(offset=(6, 2))
+        await bench.pilot.hover(offset=(30, 2))
+        await bench.pilot.mouse_up(offset=(30, 2))
+        await bench.keys("ctrl+c")
+        assert bench.app.clipboard and "\n" not in bench.app.clipboard and len(bench.app.clipboard) < 40
