@@ -75,7 +75,7 @@ def test_what_is_loaded_at_once_answers_as_what_came_in_one_by_one(path: Path) -
     filled = Indexes()
     for table, kind in TABLES.items():
         filled.fill(table, sorted(record.all(kind, 1), key=lambda noun: noun.id))
-    apart = ("accounts", "numbers")
+    apart = ("accounts", "numbers", "changes", "tree_changes")  # the last two only grow, to tell that something changed
     assert all(vars(one_by_one)[name] == vars(filled)[name] for name in vars(filled) if name not in apart)
     assert vars(one_by_one.accounts) == vars(filled.accounts)
     assert {t: n for t, n in filled.numbers.items() if n} == {t: n for t, n in one_by_one.numbers.items() if n}
