@@ -36,10 +36,10 @@ async def test_a_machine_kept_as_found_asks_before_what_cannot_be_undone(tmp_pat
         await bench.keys("balance", "enter", "1", "enter", "m", "/", "2", "3", ".")
         machine = bench.app.workshop.record.get(Machine, bench.app.machine_id)
         assert machine.intent == "keep as found"
-        await bench.keys("j", "/", "1", "repaint the lid", "enter", "3", "enter")
+        await bench.keys("j", "/", "1", "1", "repaint the lid", "enter", "3", "enter")
         assert "cannot be undone" in " ".join(bench.picture().split())
         await bench.keys("escape")
         assert not bench.app.workshop.record.get(Machine, machine.id).todo, "without a reason nothing is recorded"
-        await bench.keys("/", "1", "repaint the lid", "enter", "3", "enter", "rust through", "enter")
+        await bench.keys("/", "1", "1", "repaint the lid", "enter", "3", "enter", "rust through", "enter")
         [job] = bench.app.workshop.record.get(Machine, machine.id).todo
         assert job.what == "repaint the lid (kept as found; done because: rust through)"
