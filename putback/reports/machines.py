@@ -8,6 +8,7 @@ from typing import Any, Literal
 from msgspec import Struct
 
 from putback.reports.going_back import ready
+from putback.reports.sent import sent_out
 from putback.reports.summary import where_to_start
 from putback.reports.todo import soaks_due
 from putback.trade.record.job import day_text
@@ -40,7 +41,7 @@ class MachineLine(Struct, frozen=True):
     days: int
     """Whole days since then."""
     due: tuple[str, ...]
-    """Soaks that are due."""
+    """Soaks that are due, and what was sent out and is due."""
     waits: tuple[str, ...]
     """What it waits for, what holds up most first."""
     next: str
@@ -90,7 +91,10 @@ def machine_line(record: Record, machine: Machine, *, now: str) -> MachineLine:
         state=machine_state(record, machine.id),
         touched=touched,
         days=max(0, gone.days) if gone is not None else 0,
-        due=tuple(bath.short for bath in soaks_due(record, machine.id, now=now)),
+        due=(
+            *(bath.short for bath in soaks_due(record, machine.id, now=now)),
+            *filter(None, (sent.due_text(now) for sent in sent_out(record, machine.id))),
+        ),
         waits=tuple(chase.text for chase in chases(record, machine.id)),
         next=where_to_start(record, machine.id),
     )

@@ -129,6 +129,8 @@ class PutbackApp(Scanning):
         self._adrift = False
         self.asks_which = False
         """Whether the first screen asks which machine, where there are several."""
+        self.tells_elsewhere = False
+        """Whether the first walk-back names what is due at other machines; the list of machines has named it else."""
         self.again = False
         """Whether the workshop is to be opened once more, now that it can be written here."""
         self.quiet_faults = False
@@ -195,14 +197,14 @@ class PutbackApp(Scanning):
         return self.screen_named("bench")
 
     def due_of_all(self) -> list[str]:
-        """Return what is due that was sent out, of every machine, and the soaks of the other machines."""
+        """Return what is due that was sent out and, where that is to be told, what is due at the other machines."""
         record, now = self.workshop.record, self.workshop.now()
         out = {sent.machine for sent in record.all(Sent) if sent.due and not sent.back}
         found = []
         soaked = record.machines_soaked()  # no machine is read for this that has nothing to be due
         for machine in self.workshop.machines():
             here = machine.id == self.machine_id
-            if machine.id not in out | soaked:
+            if machine.id not in out | soaked or not (here or self.tells_elsewhere):
                 continue
             due = [] if here else [bath.short for bath in soaks_due(record, machine.id, now=now)]
             if machine.id in out:
@@ -547,7 +549,7 @@ def opened_once(folder: Path, machine: str, *, plain: bool) -> PutbackApp:
         chosen = workshop.machine(machine).id if machine else 0
         app = PutbackApp(workshop, chosen, ascii_only=plain_terminal(), plain=plain, settings=settings_in(folder))
         app.quiet_faults = True
-        app.asks_which = not machine
+        app.asks_which, app.tells_elsewhere = not machine, bool(machine)
         app.caliper = CaliperWatch()
         app.flashes = not (os.environ.get("NO_COLOR") or app.glyphs.words)
         with bulk():
