@@ -12,6 +12,7 @@ from pathlib import Path
 
 from putback.bench_clock import Ticks
 from putback.scans.bag_code import new_code
+from putback.settings import settings_in
 from putback.workshop import Workshop
 
 
@@ -70,7 +71,7 @@ def user() -> str:
 
 def open_at(folder: Path, *, read_only: bool = False, must_exist: bool = False) -> Workshop:
     """Open the workshop in `folder` for a person. Raises a StoreError with one sentence."""
-    return Workshop.open(
+    workshop = Workshop.open(
         folder,
         clock=local_now,
         codes=fresh_code,
@@ -79,3 +80,5 @@ def open_at(folder: Path, *, read_only: bool = False, must_exist: bool = False) 
         must_exist=must_exist,
         ticks=local_ticks,
     )
+    workshop.record.own_tools = settings_in(folder)[0].tools.have or ()
+    return workshop

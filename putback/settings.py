@@ -90,6 +90,13 @@ class InstrumentSettings(Struct, frozen=True):
     """Some of INSTRUMENTS; None where it is not said, so that any may be asked for."""
 
 
+class ToolSettings(Struct, frozen=True):
+    """[tools]: what there is to turn screws with."""
+
+    have: tuple[str, ...] | None = None
+    """The person's own tools, as they are called; None where it is not said."""
+
+
 class LabelSettings(Struct, frozen=True):
     """[labels]: what prints the labels. None where it is not said."""
 
@@ -121,6 +128,8 @@ class Settings(Struct, frozen=True):
     """How the screen looks."""
     instruments: InstrumentSettings = InstrumentSettings()
     """What there is to measure with."""
+    tools: ToolSettings = ToolSettings()
+    """What there is to turn screws with."""
     labels: LabelSettings = LabelSettings()
     """What prints the labels."""
     bench: BenchSettings = BenchSettings()
@@ -326,6 +335,16 @@ def _some_of(words: tuple[str, ...]) -> Callable[[object], tuple[str, ...]]:
     return check
 
 
+def _texts(value: object) -> tuple[str, ...]:
+    wanted = "a list of texts of at most 60 characters, one for each"
+    if not isinstance(value, list):
+        raise BadInput(_wants(wanted, value))
+    for word in value:
+        if not isinstance(word, str) or not word.strip() or len(word) > 60 or not word.isprintable():
+            raise BadInput(f"names {_wants(wanted, word).removeprefix('is ')}")
+    return tuple(dict.fromkeys(word.strip() for word in value))
+
+
 def _number(low: float, high: float, unit: str) -> Callable[[object], float]:
     def check(value: object) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
@@ -367,6 +386,7 @@ _TABLES: dict[str, tuple[Callable[..., object], dict[str, _Check]]] = {
     "keys": (KeySettings, {"layout": _one_of(LAYOUTS), "block": _block}),
     "look": (LookSettings, {"theme": _one_of(THEMES), "pictures": _one_of(PICTURES), "plain": _yes_or_no}),
     "instruments": (InstrumentSettings, {"have": _some_of(INSTRUMENTS)}),
+    "tools": (ToolSettings, {"have": _texts}),
     "labels": (
         LabelSettings,
         {

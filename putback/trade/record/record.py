@@ -81,6 +81,8 @@ class Record:
         One that is still text is believed to be what it was written as, and read when it is asked for; any
         question may then raise that.
         """
+        self.own_tools: tuple[str, ...] = ()
+        """The person's own tools, as the settings beside the workshop have them; of the record they are not."""
         self._own = tables is None
         self._rows: dict[str, Rows] = {table: (tables or Rows)(table) for table in TABLES}
         self._bag_by_code: dict[str, list[int]] = defaultdict(list)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from fractions import Fraction
 from typing import cast
 
 from msgspec import Struct
@@ -9,7 +11,7 @@ from msgspec.structs import replace
 
 from putback.errors import BadInput
 from putback.sizing import Unit
-from putback.sizing.drivers import best_blade, tool_for
+from putback.sizing.drivers import Blade, best_blade, fit_of, tool_for
 from putback.sizing.reading import Measure, read_measure
 from putback.sizing.threads import thread_named
 from putback.trade.record.fastener import THREADED, Thing
@@ -17,7 +19,7 @@ from putback.trade.record.holes import spots_named
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
-from putback.trade.sizes.tools import Tool, read_tool
+from putback.trade.sizes.tools import BLADE, Tool, read_tool
 
 BY_HAND = frozenset({"knurled", "wing", "ring", "eye"})
 """Heads and nuts that fingers turn (common practice, no source)."""
@@ -54,6 +56,31 @@ def _measured(machine: Machine, thing: Thing, reading: str) -> Measure | None:
     return read if isinstance(read, Measure) else None
 
 
+def _own(machine: Machine, thing: Thing, words: str, tools: Sequence[str]) -> str:
+    """Return the one of the person's own tools that fits a fastener, as it is called; empty where none does.
+
+    For a slot as measured it is the thickest and widest blade that fits; else the very tool that the standard names.
+    """
+    slot = _measured(machine, thing, "slot")
+    if slot is None:
+        wanted = read_tool(words)
+        return next((tool for tool in tools if read_tool(tool) == wanted), "")
+    across = _measured(machine, thing, "across")
+    blades = {tool: blade for tool in tools if (blade := _blade(tool)) is not None}
+    fitting = [t for t, b in blades.items() if fit_of(b, slot.mm, None if across is None else across.mm) == "fits"]
+    return max(fitting, key=lambda tool: (blades[tool].tip, blades[tool].wide), default="")
+
+
+def _blade(words: str) -> Blade | None:
+    """Return a flat screwdriver by its name; None for any other tool, or one without its size."""
+    tool = read_tool(words)
+    try:
+        tip, wide = map(Fraction, tool.size.split(" x ")) if tool.kind == BLADE else (None, None)
+    except ValueError:
+        return None
+    return Blade(tip, wide) if tip is not None and wide is not None else None
+
+
 class LaidOut(Struct, frozen=True):
     """One tool to lay out for a step."""
 
@@ -84,8 +111,10 @@ def tools_to_lay_out(record: Record, step: Step) -> tuple[LaidOut, ...]:
             continue
         words = driver_of(machine, thing)
         if words:
-            tool = read_tool(words)
-            there = found.get(tool) or LaidOut(tool, words, False)
+            own = _own(machine, thing, words, record.own_tools)
+            tool = read_tool(own or words)
+            told = own or (f"{words} (not among your tools)" if record.own_tools else words)
+            there = found.get(tool) or LaidOut(tool, told, False)
             found[tool] = replace(there, holes=(*there.holes, thing.goes_in))
     return tuple(found.values())
 

@@ -113,3 +113,16 @@ def test_what_takes_a_tool_that_is_not_known(entry: c.Enter, unknown: bool) -> N
     hands = Hands(origin="us")
     step = taken_out(hands, entry)
     assert tool_unknown(hands.record, step) is unknown
+
+
+def test_own_tools_that_fit_are_laid_out_by_their_own_names() -> None:
+    hands = Hands(origin="us")
+    step = taken_out(hands, screw("1"), screw("3", slot=".036", across=".262"))
+    assert drivers_for(hands.record, step) == "blade 1.2 x 6.5 (hole 1); blade 0.8 x 5.5 (hole 3)"
+    hands.record.own_tools = ("Driver 0.8 x 4", "the long driver", "screwdriver 0.8x5.5", "driver 1 x 5.5")
+    text = "blade 1.2 x 6.5 (not among your tools) (hole 1); screwdriver 0.8x5.5 (hole 3)"
+    assert drivers_for(hands.record, step) == text
+    hands.record.own_tools = ("Driver 1.2 x 6.5",)
+    text = "Driver 1.2 x 6.5 (hole 1); blade 0.8 x 5.5 (not among your tools) (hole 3)"
+    assert drivers_for(hands.record, step) == text
+    assert hands.record.open_step(1) == step and not step.tools, "as used only what was said counts"

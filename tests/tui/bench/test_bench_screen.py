@@ -358,7 +358,7 @@ async def test_an_empty_workshop_asks_three_questions_and_is_on_the_bench(tmp_pa
         machine = bench.app.machine
         assert machine is not None
         assert (machine.name, machine.origin, machine.unit) == ("rBench lathe [old]", "uk", "in")
-        await bench.keys("m", "4", "1", *("backspace",) * 30, "Bench lathe", "enter")
+        await bench.keys("m", "4", "*", "1", *("backspace",) * 30, "Bench lathe", "enter", ".")
         assert bench.app.machine is not None and bench.app.machine.name == "Bench lathe"
         # The head said since goes with the next; another kind said is not passed over.
         await bench.keys("5", "2ba", "enter", "372", "enter", "h", "1", "enter", "+", "k", "3", "+")
