@@ -193,7 +193,8 @@ def parser() -> Parser:
     bag_.add_argument("code", metavar="BAG", nargs="*", help="3, its code, or the line that its label scans as")
     bag_.add_argument("--image", metavar="FILE", help="a picture of its label, or a folder of pictures")
     bag_.add_argument("--label", action="store_true", help="show its label in the terminal")
-    command("bags", "bags.bags", "the bag ledger")
+    bags_ = command("bags", "bags.bags", "the bag ledger")
+    bags_.add_argument("--sheet", action="store_true", help="boxes and bags of all machines as PDF, for the cupboard")
 
     card_ = command("card", "cards.card", "all that is known of a step, a part, a fastener or a bag")
     words = "step 12; step 12 hole 3 (or 3 right); a name; a size; bag 4"

@@ -90,12 +90,28 @@ def _bags_in(folder: Path, args: argparse.Namespace) -> int:
     return 0
 
 
+def _sheet(args: argparse.Namespace, workshop: Workshop) -> int:
+    """Write the sheet for the cupboard door: bags and boxes of all machines, or of the one named."""
+    from putback.cli.access import workshop_folder
+    from putback.labels.printing import write_cupboard_sheet
+    from putback.labels.tag_facts import shelves
+
+    machine = chosen(args, workshop) if getattr(args, "machine", "") else None
+    path = write_cupboard_sheet(
+        shelves(workshop.record, machine), workshop_folder(args) / "out", day=workshop.now()[:10]
+    )
+    tell(args, lambda: {"file": str(path)}, lambda: str(path), lambda: str(path))
+    return 0
+
+
 def bags(args: argparse.Namespace) -> int:
     """Print the bag ledger."""
     from putback.reports.bags import bag_rows, ledger_text
     from putback.reports.plain.cards import ledger_plain
 
     with open_workshop(args) as workshop:
+        if args.sheet:
+            return _sheet(args, workshop)
         rows = bag_rows(workshop.record, chosen(args, workshop).id)
         known = [{"code": r.code, "number": r.number, "state": r.state, "count": r.count} for r in rows]
         tell(args, lambda: known, lambda: ledger_text(rows), lambda: ledger_plain(rows))

@@ -11,7 +11,7 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     ),
     "replay": ("putback replay sample_sessions/skein_winder.toml",),
     "bag": ("putback bag 3", "putback bag 3 --label", "putback bag PB3K7M2Q4"),
-    "bags": ("putback bags",),
+    "bags": ("putback bags", "putback bags --sheet"),
     "card": ("putback card step 5", "putback card 5 hole 1", "putback card left panel", "putback card bag 3"),
     "where": ("putback where left panel", "putback where 6-32 --json"),
     "walk-back": ("putback walk-back",),

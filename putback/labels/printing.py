@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING
 
 from putback.errors import BadInput, DiskTrouble
 from putback.labels import drawing
+from putback.labels.cupboard import Shelf, cupboard_sheets
 from putback.labels.facts import BoxFacts, Contents, LabelFacts, StrokeFacts, TagFacts
 from putback.labels.layout import Label, bag_label
-from putback.labels.paper import Grid, centred, grid
+from putback.labels.paper import PAPERS, Grid, centred, grid
 from putback.labels.printer import PrinterProfile
 from putback.labels.tags import box_label, command_cell, hang_tag
 
@@ -31,6 +32,7 @@ __all__ = [
     "sheet_pdf",
     "write_box_labels",
     "write_command_sheet",
+    "write_cupboard_sheet",
     "write_labels",
     "write_made",
     "write_tags",
@@ -165,6 +167,13 @@ def write_command_sheet(
     on = replace(centred(paper, 90.0, 28.0, gap=4.0, margin=8.0), cut_marks=False)
     pdf = sheet_pdf([command_cell(one, on.width, on.height, printer) for one in strokes], on)
     return _save({"commands.pdf": pdf}, out)[0]
+
+
+def write_cupboard_sheet(shelves: Sequence[Shelf], out: Path, *, paper: str = "A4", day: str = "") -> Path:
+    """Write `bags.pdf`, boxes and bags of all machines, and give its path. Raises DiskTrouble when it cannot write."""
+    wide, high = PAPERS[paper]
+    on = Grid(paper, wide, high, 1, 1, 0.0, 0.0, wide, high)
+    return _save({"bags.pdf": sheet_pdf(cupboard_sheets(shelves, paper, day), on)}, out)[0]
 
 
 def _ready(paper: str | Grid, printer: PrinterProfile | None) -> tuple[Grid, PrinterProfile]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from putback.errors import Refused
+from putback.labels.cupboard import Shelf
 from putback.labels.facts import BoxFacts, TagFacts
 from putback.trade.record.bag import Bag
 from putback.trade.record.fastener import Thing
@@ -98,6 +99,23 @@ def box_facts(record: Record, machine: Machine) -> list[BoxFacts]:
         BoxFacts(letter, machine.name, machine.serial, tuple((bag.number, _in_a_word(record, bag)) for bag in bags))
         for letter, bags in sorted(boxes.items())
     ]
+
+
+def shelves(record: Record, machine: Machine | None = None) -> list[Shelf]:
+    """Return every box of every machine, or of one, with its bags in order; last of each those in no box.
+
+    Raises Refused where there is no bag.
+    """
+    found: list[Shelf] = []
+    for one in [machine] if machine is not None else record.all(Machine):
+        boxes: dict[str, list[Bag]] = {}
+        for bag in sorted(record.all(Bag, one.id), key=lambda bag: bag.number):
+            boxes.setdefault(bag.box, []).append(bag)
+        for letter, bags in sorted(boxes.items(), key=lambda item: (not item[0], item[0])):
+            found.append(Shelf(one.caption, letter, tuple((bag.number, _in_a_word(record, bag)) for bag in bags)))
+    if not found:
+        raise Refused("There is no bag yet.")
+    return found
 
 
 def _in_a_word(record: Record, bag: Bag) -> str:
