@@ -45,7 +45,7 @@ def test_nothing_leaves_the_sheet_and_nothing_is_left_out(many: int) -> None:
     )
     sheets = cupboard_sheets([shelf], "A4", "")
     numbers = [m.text for one in sheets for m in one.marks if isinstance(m, Words) and m.bold and m.text.isdecimal()]
-    assert numbers == [str(n) for n in range(many)] and (len(sheets) == 1) == (many < 200)
+    assert numbers == [str(n) for n in range(many)] and (len(sheets) == 1) == (many < 100)
     for one in sheets:
         for mark in one.marks:
             if isinstance(mark, Words) and mark.text:
