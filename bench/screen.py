@@ -164,15 +164,15 @@ def big_workshop(folder: Path, *, even: bool) -> None:
         workshop.store.fold()
 
 
-def long_workshop(folder: Path) -> None:
-    """Fill a workshop with one machine of 10,000 steps, two screws at each."""
+def long_workshop(folder: Path, steps: int = STEPS) -> None:
+    """Fill a workshop with one machine of so many steps, two screws at each."""
     rng = Random(5)
     at = datetime(2025, 5, 31, tzinfo=UTC)
     with Workshop.open(folder, clock=lambda: at, codes=lambda taken: new_code(rng, taken)) as workshop:
         machine = workshop.record.next_id("machines")
         workshop.do(c.NewMachine(name="Long press", origin="metric"), machine)
         workshop.do(c.StartSession(), machine)
-        for step in range(1, STEPS + 1):
+        for step in range(1, steps + 1):
             bag = workshop.record.highest_bag(machine)
             workshop.do(c.Begin(name=f"link {step}", face="front", bag=bag if step % 20 else 0), machine)
             workshop.do(c.Enter(hole="3", readings=PLATE_SCREW, head="pan", drive="slot"), machine)
