@@ -45,10 +45,15 @@ def export(args: argparse.Namespace) -> int:
 
         print_json(export_schema())
         return 0
+    from putback.trade.record.phrases import counted
+    from putback.trade.record.spare import Spare
+
     with open_workshop(args) as workshop:
         only = chosen(args, workshop).id if hasattr(args, "machine") else None
         value = export_json(workshop.record, changes=workshop.store.number, machine=only)
         stamp = workshop.clock.now()
+        if only is not None and (spares := sum(spare.left for spare in workshop.record.all(Spare))):
+            say_error(f"The workshop's {counted(spares, 'spare')} belong to no machine and are not in it.")
         joined = fasteners_csv(workshop.record, only) if args.csv is not None else ""
     values: dict[str, Any] = {}
     if args.out is not None:

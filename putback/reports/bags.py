@@ -75,6 +75,8 @@ class BagCard(Struct, frozen=True):
     """What is in it, by step and then as entered."""
     steps: tuple[int, ...]
     """The steps that put something in, ascending."""
+    jobs: tuple[str, ...] = ()
+    """The jobs on all that is in it, and how each stands."""
 
     def to_json(self) -> dict[str, Any]:
         """Return the card as the command line prints it."""
@@ -128,6 +130,7 @@ def bag_card(record: Record, bag: Bag) -> BagCard:
         record.get(Machine, bag.machine).caption,
         tuple(contents),
         tuple(sorted(filled | {c.step for c in contents})),
+        tuple(job.text for job in bag.todo),
     )
 
 
@@ -152,6 +155,7 @@ def card_text(card: BagCard) -> str:
     row = card.row
     box = f", box {row.box}" if row.box else ""
     lines = [f"Bag {row.number}{box}, {row.state}, of {card.machine}   {row.code}"]
+    lines += [f"  {job}" for job in card.jobs]
     if not card.contents:
         lines.append("  empty")
     step, wide = 0, max(3, *(len(c.spot) for c in card.contents)) if card.contents else 3

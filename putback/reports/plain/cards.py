@@ -34,6 +34,7 @@ def bag_plain(card: BagCard) -> str:
     if row.box:
         lines.append(f"box {row.box}")
     lines += [f"{counted(row.count, 'thing')} in it" if row.count else "empty", f"code: {spelled(row.code)}"]
+    lines += card.jobs
     step = 0
     for c in card.contents:
         if c.step != step:

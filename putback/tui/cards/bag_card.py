@@ -27,6 +27,9 @@ from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.keys import command_for
 from putback.tui.keyboard.tapping import tapped
 
+NOTE_JOB = "note a job on all that is in it"
+"""A line of the list of what can be done with a bag."""
+
 
 class BagScreen(CardFrame):
     """One bag."""
@@ -86,6 +89,7 @@ class BagScreen(CardFrame):
             ),
             *wrapped(self.voiced(f"of {card.machine}"), width, "$pb-muted" if self.is_ours else "bold $pb-rust"),
             *wrapped(story, width, "$pb-muted"),
+            *(row for job in self.bag.todo for row in wrapped(self.voiced(job.text), width)),
             *self.in_words(width),
         ]
         height = inner_height(self.app.size.height)
@@ -236,6 +240,7 @@ class BagScreen(CardFrame):
             "split it: some of it into another bag",
             "tip it all into another bag",
             "print its label",
+            NOTE_JOB,
             *(["take what lies in it apart"] if self.parts() else []),
             COPY,
         )
@@ -244,6 +249,12 @@ class BagScreen(CardFrame):
             return
         if how.startswith("take"):
             self.inside()
+            return
+        if how == NOTE_JOB:
+            job = await self.ask_job(sides=False)
+            if job is not None:
+                self.host.do(c.SayJob(bag=number, job=job))
+            self.redraw()
             return
         if how == COPY:
             self.copy_text(card_text(bag_card(self.record, self.bag)))

@@ -50,7 +50,14 @@ class PartScreen(CardScreen):
         return PartScreen(kin[at]) if 0 <= at < len(kin) else None
 
     def mends(self) -> list[Mend]:
-        return [Mend(f"name: {self.part.name}", self.mend_name)]
+        jobs = [Mend("note a job on it", self.note_job)] if self.record.steps_of_part(self._part) else []
+        return [Mend(f"name: {self.part.name}", self.mend_name), *jobs]
+
+    async def note_job(self) -> None:
+        """Ask for a job on the part, which is kept at the last step that was done on it."""
+        job = await self.ask_job()
+        if job is not None:
+            self.host.do(c.SayJob(step=self.record.steps_of_part(self._part)[-1].number, job=job))
 
     async def mend_name(self) -> None:
         """Ask for the name, which every step on the part bears, too."""

@@ -90,7 +90,14 @@ class ThingScreen(CardScreen):
             note,
             into,
             *once,
+            Mend("note a job on it", self.note_job),
         ]
+
+    async def note_job(self) -> None:
+        """Ask for a job on this fastener, which is kept at its step with its hole."""
+        job = await self.ask_job()
+        if job is not None:
+            self.host.do(c.SayJob(step=self.step.number, job=replace(job, hole=self.thing.hole)))
 
     async def mend_came_out(self) -> None:
         """Ask how it came out."""

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from putback.trade.record.bag import Bag
 from putback.trade.record.machine import Machine
 from putback.trade.record.step import Step
 from putback.tui.pages.jobs import JobsScreen
@@ -75,3 +76,17 @@ async def test_a_second_nought_at_once_is_a_bounce(demo: Path, opened: Opened) -
         now[0] += 1
         await bench.keys("0")
         assert isinstance(bench.app.screen, JobsScreen)
+
+
+async def test_a_job_on_a_bag_is_noted_from_its_card(demo: Path, opened: Opened) -> None:
+    """And told by the bag's card, the jobs page and after it is taken back no more."""
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "g", "1", "*")
+        row = next(line for line in bench.picture().splitlines() if "note a job" in line)
+        await bench.keys(row.split("note a job")[0].split()[-1], "1", "degrease it", "enter", "enter", "1")
+        assert "to do: degrease it (before it goes back, a few minutes)" in " ".join(bench.picture().split())
+        await bench.keys("0", "0")
+        assert "degrease it" in bench.picture(), "what takes a few minutes stands first"
+        await bench.keys("-", ".")
+        record = bench.app.workshop.record
+        assert not any(bag.todo for bag in record.all(Bag))
