@@ -63,7 +63,7 @@ def plan_lines(record: Record, machine: int, plan: RefitPlan, *, caption: str) -
         yield PlanLine("head", f"Refit plan for {caption}: nothing was taken off, so there is nothing to put back.")
         return
     yield PlanLine("head", f"Refit plan for {caption}: {len(off)} of {counted(len(plan.order), 'step')} to go")
-    yield PlanLine("head", plan.text)
+    yield PlanLine("head", plan.text if len(off) == len(plan.order) else f"with what is back already: {plan.text}")
     if off:
         ready = len(off) - len(waiting)
         yield PlanLine("head", f"Time left: {time_left(record, machine).text}")

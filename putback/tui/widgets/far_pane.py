@@ -100,8 +100,11 @@ class FarPane(Shown[FarData]):
         body = [Content.assemble(" ", row, "  ", beside[i] if i < len(beside) else "") for i, row in enumerate(drawn)]
         gap = [Content("")]
         rest = height - len(top) - len(body) - 1 - len(foot)
-        if data.text and not data.sort and cell_len(data.text) <= width - 2:
-            below = [*gap * (rest - 1), Content.assemble("  ", plain(data.text, width - 2, "$pb-muted"))]
+        if data.text and not data.sort:
+            told = data.text
+            while cell_len(told) > width - 2 and "; " in told:  # what comes first is what was done
+                told = told.rpartition("; ")[0]
+            below = [*gap * (rest - 1), Content.assemble("  ", plain(told, width - 2, "$pb-muted"))]
         else:
             below = gap * rest
         return [*(Content.assemble(" ", row) for row in top), *gap, *body, *below, *foot]

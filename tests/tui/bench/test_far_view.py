@@ -78,8 +78,8 @@ async def test_a_small_terminal_gets_it_unasked_and_a_larger_one_the_panes_again
 
 async def test_a_refusal_is_said_from_afar(demo: Path, opened: Opened) -> None:
     async with opened(demo, (60, 17)) as bench:
-        await bench.keys("escape", "0")
-        assert "begin a part first" in bench.picture()
+        await bench.keys("escape", "e")
+        assert "begin one first" in bench.picture()
 
 
 async def test_from_afar_a_run_is_told_what_is_offered_and_nothing_as_sure_that_was_not_measured(
