@@ -147,7 +147,15 @@ class Exact(Struct, frozen=True, kw_only=True):
     @property
     def anything(self) -> bool:
         """True when at least one field was read."""
-        measures = (self.od, self.pitch, self.length, self.shoulder, self.mate, *(getattr(self, f) for f in _FIELDS))
+        measures = (
+            self.od,
+            self.pitch,
+            self.length,
+            self.shoulder,
+            self.mate,
+            self.coils,
+            *(getattr(self, f) for f in _FIELDS),
+        )
         return self.gauge is not None or any(m is not None for m in measures)
 
 

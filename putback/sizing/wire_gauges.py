@@ -25,7 +25,7 @@ _BY_ORIGIN: dict[str, tuple[str, ...]] = {
 """The gauges that a machine's wire goes by, the commonest first (common practice, no source)."""
 
 _NUMBERED = re.compile(
-    r"(?:#|no\.? ?)?(?P<number>[0-9]{1,2}(?:/0)?|0{2,4}|[a-z]|[0-9]{1,2}/[0-9]{1,2}) ?(?P<word>[a-z& ]+)"
+    r"(?:#|no\.? ?)?(?P<number>[0-9]{1,2}(?:/0)?|0{2,4}|[a-z](?= ?d)|[0-9]{1,2}/[0-9]{1,2}) ?(?P<word>[a-z& ]+)"
 )
 
 NEAR = Fraction(8, 10_000)

@@ -7,7 +7,7 @@ import pytest
 from putback.errors import Unreadable
 from putback.sizing import Gauge, Measure, Readings, Unfinished, read_gauge, read_measure, snap
 from putback.sizing.reference_tables import rows
-from putback.sizing.wire_gauges import by_number, gauges_near
+from putback.sizing.wire_gauges import by_number, gauges_near, number_begun
 
 
 def test_the_american_gauge_follows_its_rule() -> None:
@@ -46,6 +46,8 @@ def test_a_number_on_its_way(text: str) -> None:
 
 
 def test_what_names_none() -> None:
+    for text in ("oa", "o a", "in", "ba"):
+        assert by_number(text) is None and not number_begun(text), text
     assert by_number("99 swg") is None and by_number("14 mm") is None and by_number("ba drill") is None
     with pytest.raises(Unreadable):
         read_measure("99 swg", "in")
