@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from putback.reports.sent import SentOut
 from putback.reports.to_get import GetLine, get_key, get_lines
-from putback.reports.todo import Bath, JobRow, ToDo, soaks, to_do
+from putback.reports.todo import Bath, JobRow, ToDo, soaks, soonest, to_do, worst
 from putback.trade.checks.all_jobs import JobAt
 from putback.trade.record.machine import Machine
 from putback.trade.record.phrases import counted
@@ -98,7 +98,7 @@ class JobsKept:
 
 
 def job_lines(record: Record, found: Sequence[ToDo]) -> list[JobLine]:
-    """Return the lines of the page: group by group, in each the machines in their order.
+    """Return the lines of the page: group by group; what can be done now and what soaks by what is urgent.
 
     What has to be got is one list over all machines.
     """
@@ -106,7 +106,17 @@ def job_lines(record: Record, found: Sequence[ToDo]) -> list[JobLine]:
     for wanted in get_lines(record, [thing for one in found for thing in one.wanted], ways=False):
         first = wanted.things[0]
         lines.append(JobLine("to get", first.machine, wanted.text, ("get", *get_key(first)), wanted))
-    return sorted(lines, key=lambda line: GROUPS.index(line.group))
+    return sorted(lines, key=_place)
+
+
+def _place(line: JobLine) -> tuple[int, tuple[float, ...]]:
+    """Return where a line stands: in its group, and there what is most urgent of all machines first."""
+    order: tuple[float, ...] = ()
+    if isinstance(line.about, Bath):
+        order = worst(line.about)
+    elif isinstance(line.about, JobRow) and line.group == "now, here":
+        order = soonest(line.about)
+    return GROUPS.index(line.group), order
 
 
 def first_of_all(found: Sequence[ToDo]) -> str:

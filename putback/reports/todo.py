@@ -164,7 +164,7 @@ class ToDo(Struct, frozen=True):
     def here(self) -> tuple[JobRow, ...]:
         """The jobs that can be done here and now: what takes a few minutes first, then what frees most steps."""
         rows = [row for row in self.open_jobs if row.job.do != "get" and not row.stuck]
-        return tuple(sorted(rows, key=_soonest))
+        return tuple(sorted(rows, key=soonest))
 
     @property
     def to_get(self) -> tuple[JobRow, ...]:
@@ -221,7 +221,8 @@ class ToDo(Struct, frozen=True):
         return (*texts, FIRST) if texts else ()
 
 
-def _soonest(row: JobRow) -> tuple[int, int, int]:
+def soonest(row: JobRow) -> tuple[int, int, int]:
+    """Return by what jobs that can be done now are sorted: what takes a few minutes, then what frees most steps."""
     long = TAKES.index(row.job.takes) if row.job.takes else len(TAKES)
     return long, -row.frees, SORTS.index(row.job.do)
 
@@ -239,7 +240,12 @@ def soaks(record: Record, machine: int, *, now: str) -> list[Bath]:
         out = datetime.fromisoformat(step.ended) + timedelta(hours=soak.hours)
         acid = any(danger.cause == "acid" for danger in dangers_in((soak.what, step.name)))
         found.append(Bath(soak.what, step.number, soak.hours - gone, soak.hours, out.isoformat(), acid))
-    return sorted(found, key=lambda bath: (not (bath.acid and bath.hours_left <= 0), bath.hours_left))
+    return sorted(found, key=worst)
+
+
+def worst(bath: Bath) -> tuple[bool, float]:
+    """Return by what soaks are sorted: what is too long in acid first, then the most overdue."""
+    return not (bath.acid and bath.hours_left <= 0), bath.hours_left
 
 
 def soaks_due(record: Record, machine: int, *, now: str) -> list[Bath]:

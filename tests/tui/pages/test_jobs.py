@@ -10,7 +10,7 @@ from putback.trade.record.bag import Bag
 from putback.trade.record.machine import Machine
 from putback.trade.record.step import Step
 from putback.tui.pages.jobs import JobsScreen
-from tests.tui.conftest import Opened
+from tests.tui.conftest import Clock, Opened
 
 WALK = ("1", "1", "1")
 
@@ -90,3 +90,30 @@ async def test_a_job_on_a_bag_is_noted_from_its_card(demo: Path, opened: Opened)
         await bench.keys("-", ".")
         record = bench.app.workshop.record
         assert not any(bag.todo for bag in record.all(Bag))
+
+
+async def test_a_soak_of_two_days_stands_on_the_page_and_is_lifted_out_there(
+    demo: Path, opened: Opened, clock: Clock
+) -> None:
+    """The clock is moved past its hours; what is in acid comes before what is longer over."""
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "o", "8", "pawl in acid", "enter", "24", "enter")
+        await bench.keys("j")
+        for _ in range(9):
+            if "jobs: in soak" in bench.picture():
+                break
+            await bench.keys("*")
+        assert "pawl in acid: out 2 Jul 09:" in bench.picture()
+    clock.move(2 * 24 * 60)
+    async with opened(demo) as bench:
+        assert "soak overdue by 24 h: pawl in acid" in " ".join(bench.picture().split())
+        await bench.keys(*WALK, "j")
+        for _ in range(9):
+            if "jobs: in soak" in bench.picture():
+                break
+            await bench.keys("*")
+        first = next(line for line in bench.picture().splitlines() if " 1 " in line)
+        assert "pawl in acid" in first and "over since 2 Jul" in first
+        await bench.keys("+", "1")
+        first = next(line for line in bench.picture().splitlines() if " 1 " in line)
+        assert "penetrant" in first, "the machine that is not on the bench has the next one"
