@@ -15,7 +15,7 @@ from msgspec.structs import replace
 
 from putback.errors import Unreadable
 from putback.sizing.units import MM_PER_INCH, Unit, unit_begun, unit_size
-from putback.sizing.wire_gauges import by_number, number_begun
+from putback.sizing.wire_gauges import by_number, number_begun, of_a_gauge
 
 LONGEST_TEXT = 40
 """Characters; nothing a person types for one reading is longer."""
@@ -152,6 +152,8 @@ def _read(typed: str, unit: Unit) -> Measure | Unfinished:
     given = named["unit"] if named else ""
     if given and unit_begun(given):
         return Unfinished(typed, "mm, in or thou?")
+    if given and of_a_gauge(text):
+        raise Unreadable(f"'{text}': that gauge has no such number.")
     if given and number_begun(text):
         return Unfinished(typed, "the gauge, as 14 swg or 28 drill")
     if given in ("\u201d", "\u2033", "\u2032\u2032"):  # the typographer's inch marks

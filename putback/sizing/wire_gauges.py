@@ -67,6 +67,12 @@ def by_number(text: str) -> ByNumber | None:
     return _table().get((gauge, number))
 
 
+def of_a_gauge(text: str) -> bool:
+    """Whether a tidy text has the word of a gauge behind a number, which that gauge may or may not have."""
+    found = _NUMBERED.fullmatch(text.lower())
+    return found is not None and found["word"].strip() in _WORDS
+
+
 def number_begun(text: str) -> bool:
     """Whether a tidy text is on its way to such a name: `14 s`, `28 dri`."""
     found = _NUMBERED.fullmatch(text.lower())

@@ -49,7 +49,7 @@ def test_what_names_none() -> None:
     for text in ("oa", "o a", "in", "ba"):
         assert by_number(text) is None and not number_begun(text), text
     assert by_number("99 swg") is None and by_number("14 mm") is None and by_number("ba drill") is None
-    with pytest.raises(Unreadable):
+    with pytest.raises(Unreadable, match="that gauge has no such number"):
         read_measure("99 swg", "in")
 
 
