@@ -50,14 +50,14 @@ def by_face(spots: Iterable[str]) -> dict[str, list[str]]:
 
 
 def spots_text(spots: Iterable[str], between: str = " ") -> str:
-    """Return holes in one line, face by face: `1 2 4, right: 3 5`, or `1, 2, 4; right: 3, 5` with a comma between."""
+    """Return holes in one line, face by face: `1 2 4, right 3 5`, or `1, 2, 4; right 3, 5` with a comma between."""
     return (", " if between == " " else "; ").join(
-        f"{face}: {between.join(places)}" if face else between.join(places) for face, places in by_face(spots).items()
+        f"{face} {between.join(places)}" if face else between.join(places) for face, places in by_face(spots).items()
     )
 
 
 def spots_named(spots: Sequence[str], between: str = " ") -> str:
-    """Return holes with their word: `hole 3`, `hole 3, right`, `holes 1 2 4, right: 3 5`; empty for none."""
+    """Return holes with their word: `hole 3`, `hole 3, right`, `holes 1 2 4, right 3 5`; empty for none."""
     known = list(dict.fromkeys(spots))
     if len(known) < 2:
         return f"hole {known[0]}" if known else ""

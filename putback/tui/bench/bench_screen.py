@@ -91,6 +91,7 @@ class BenchScreen(Showing):
         if self.is_mounted:
             self.let_go()
             self.came_to_go_inside()
+            self.choose_view()
             self.redraw()
 
     # -- coming to the bench -----------------------------------------------------------------------

@@ -41,6 +41,8 @@ class FarView(BenchCommands):
         far = small if self.far_asked is None else self.far_asked
         if self.host.glyphs.words:  # words are as large as the terminal has them
             far = False
+        if self.host.machine is None:  # nothing has a size yet, and what an empty bench says has room
+            far = False
         if far == self.far:
             return
         self.far = far
@@ -63,9 +65,8 @@ class FarView(BenchCommands):
             session = self.record.open_session(self.host.machine_id) if self.host.machine is not None else None
             if session is not None and session.paused:
                 return FarData("paused", key=key.shown, label="go on", face=self.face, sort=sort, words=words)
-            name = self.face if self.host.machine is not None else "?"
             return FarData(
-                name,
+                self.face,
                 face=self.face,
                 key=key.shown,
                 label=key.label,

@@ -497,7 +497,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
 """What can be done anywhere on the bench, a page of the numbered list each: at most nine, the commonest first."""
 
 LEFT_OUT: tuple[str, ...] = (
-    "closebag", "summary", "refit", "anytime", "pause", "face.place", "bag", "bag.part", "area", "face", "erase",
+    "closebag", "summary", "refit", "anytime", "pause", "bag", "bag.part", "face.place", "area", "face", "erase",
     "far.field",
 )  # fmt: skip
 """What a foot that is too long for its line leaves out, in this order: each is used the least of those that are left.

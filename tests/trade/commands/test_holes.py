@@ -62,7 +62,7 @@ def test_two_screws_change_holes_across_faces_and_what_replaces_one_is_on_its_fa
     hands.do(c.Trouble(what="another goes in", step=1, hole="3", face="right", size="#8-32 UNC x 1/2", readings={}))
     new = hands.record.stand_ins(at(hands, "3, right").id)[0]
     assert (new.spot, new.goes_in) == ("3, right", "3, right")
-    holes = "its holes are 1, 3; right: 3, 5; top: 5"
+    holes = "its holes are 1, 3; right 3, 5; top 5"
     assert holes in hands.refused(c.Trouble(what="lost", step=1, hole="9", face="top"))
 
 

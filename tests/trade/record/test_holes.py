@@ -57,7 +57,7 @@ def test_holes_of_a_step_are_told_face_by_face() -> None:
         hands.do(c.Enter(hole=hole, face=face, size="M5x0.8 x 8 mm"))
     step, spots = hands.last, [t.spot for t in hands.record.things_of(hands.last)]
     assert spots == ["1", "3", "3, right", "5, right", "5, top"]
-    assert spots_text(spots) == "1 3, right: 3 5, top: 5" and spots_named(spots[-1:]) == "hole 5, top"
+    assert spots_text(spots) == "1 3, right 3 5, top 5" and spots_named(spots[-1:]) == "hole 5, top"
     assert counts_text(step, spots, but="front") == "right 2, top 1"
     assert counts_text(step, spots, but="right") == "front 2, top 1"
     assert counts_text(step, spots) == "front 2, right 2, top 1"
