@@ -318,11 +318,14 @@ class PutbackApp(Scanning):
             said = f"{of}{done.said}"
             text = f"{said}. {left}" if left else said
             self.say("recorded", text, "" if type(command).__name__ in rules.NOT_TAKEN_BACK else "this")
-        self.warn(command)
+        self.warn(command, "" if quiet else "recorded. ")
         return done
 
-    def warn(self, command: c.Command) -> None:
-        """Say a caution that a command calls for, or one that had to wait: each cause once in a session."""
+    def warn(self, command: c.Command, before: str = "") -> None:
+        """Say a caution that a command calls for, or one that had to wait: each cause once in a session.
+
+        It takes the line of what was recorded, so `before` says that it was.
+        """
         if any(command.words()):
             from putback.trade.commands.cautions_called import called_for  # their words, only where some were said
 
@@ -334,7 +337,7 @@ class PutbackApp(Scanning):
                     self._warned.add(mark)
                     self._to_warn.append(called.text)
         if self._to_warn:
-            self.say("caution", self._to_warn.pop(0), "this")
+            self.say("caution", f"{before}{self._to_warn.pop(0)}", "this")
 
     def take_back(self, machine: int = 0) -> Done | None:
         """Take back the last change of the machine on the bench, or of another, and say what that was."""

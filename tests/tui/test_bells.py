@@ -74,7 +74,7 @@ async def test_what_the_loop_rings_for(demo: Path, opened: Opened) -> None:
         found = rung(bench)
         await bench.keys("/", "/")
         assert found == []
-        await bench.keys("0")
+        await bench.keys("e")
         assert found == ["refused"]
         await bench.keys("1", "832", "enter", "372", "enter")
         assert found[1:] == ["recorded", "recorded"]  # the part is begun, then the screw
@@ -124,6 +124,6 @@ async def test_a_new_line_stands_out_for_a_moment(
 
 async def test_nothing_stands_out_where_it_was_not_wanted(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
-        await bench.keys(*WALK, "0")
+        await bench.keys(*WALK, "e")
         line = bench.app.screen.query_one(MessageLine)
         assert not any("reverse" in str(span.style) for row in line._drawn for span in row.spans)

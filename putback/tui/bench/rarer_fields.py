@@ -116,6 +116,7 @@ class RarerFields(BenchQuestions):
             self.go_to(area)
         elif self.host.do(c.MendStep(step=step.number, inside=chosen if area else "")) is not None:
             self.area = area  # the part in hand was begun in the wrong one
+            self.host.say("recorded", f"{step.name} is inside {self.area_name}", "this")
 
     async def _add_assembly(self) -> None:
         """Ask for an assembly that is still on, inside the one worked in, and work in it from now on."""

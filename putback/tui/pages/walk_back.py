@@ -166,7 +166,9 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
         where = ", ".join(filter(None, (faces_words(record, step), area and f"inside {area}")))
         put = f"the part went to: {step.put}" if step.put and not step.back else ""
         lines = wrapped(self.voiced(f"step {step.number}: {text}"), width, "bold $pb-brass")
-        beside = ";  ".join(filter(None, (where, put, half_done(record, step))))
+        look = looks_told(record, step)
+        looks = look[0].rpartition(": ")[2] if len(look) == 1 else ""
+        beside = ";  ".join(filter(None, (where, looks, put, half_done(record, step))))
         return [*lines, *wrapped(beside, width, "$pb-muted")] if beside else lines
 
     def _map(self, step: Step, width: int) -> list[Chunk]:
@@ -190,7 +192,8 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
             stand, lambda: WayBack(workshop.record, step.machine, of_machine=False).account(step)
         )
         facts = sorted(facts_of(account), key=lambda fact: fact.sort == "caution")
-        look = [self._hung("note", words, width) for words in looks_told(workshop.record, step)]
+        told = looks_told(workshop.record, step)  # one sort stands beside the face
+        look = [self._hung("note", words, width) for words in told if len(told) > 1]
         return [*look, *(self._hung(fact.sort, fact.words, width) for fact in facts)]
 
     def _hung(self, word: str, words: str, width: int, style: str = "$pb-text") -> list[Content]:
