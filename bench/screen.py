@@ -194,6 +194,10 @@ def panel(workshop: Workshop, machine_id: int, name: str, *, closed: bool) -> No
         workshop.do(c.CloseBag(number=workshop.record.highest_bag(machine_id)), machine_id)
 
 
+WHICH = b"Which machine?"
+"""What the first screen asks where there are several machines."""
+
+
 def starts(argv: Sequence[str], words: bytes) -> float:
     """Return how long a program takes to its first usable screen."""
     terminal = Terminal(argv)
@@ -221,6 +225,9 @@ def strokes(
         for terminal in open_ones.values():
             terminal.rest(WALK / len(open_ones))
         for name, terminal in open_ones.items():
+            if programs[name][1] == WHICH:
+                terminal.press("\r")
+                terminal.rest(1.0)
             if name != "bare":
                 terminal.press(".")
             terminal.rest(1.0)
@@ -266,9 +273,9 @@ def main() -> None:
         python = sys.executable
         programs: dict[str, tuple[list[str], bytes]] = {
             "bare": ([python, str(bare)], b"what comes off next"),
-            "demo": ([python, "-m", "putback", "--workshop", str(small)], b"wrong"),
-            "even": ([python, "-m", "putback", "--workshop", str(kept / "even")], b"wrong"),
-            "heap": ([python, "-m", "putback", "--workshop", str(kept / "heap")], b"wrong"),
+            "demo": ([python, "-m", "putback", "--workshop", str(small)], WHICH),
+            "even": ([python, "-m", "putback", "--workshop", str(kept / "even")], WHICH),
+            "heap": ([python, "-m", "putback", "--workshop", str(kept / "heap")], WHICH),
             "steps": ([python, "-m", "putback", "--workshop", str(kept / "steps")], b"wrong"),
         }
         table: dict[str, list[float]] = {name: [] for name in programs}
