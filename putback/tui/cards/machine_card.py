@@ -109,7 +109,7 @@ class MachineScreen(MachineFields, CardScreen):
             sort = next(sort for sort, words in SORTS.items() if words == picked)
             had = next((one.what for one in self.noun.first_look if one.sort == sort), "")
             value = had if sort in ("from", "condition", "lift") else ""
-            what = await self.ask(f"First look, {picked}:", value=value, hint=HINTS[sort])
+            what = await self.ask(f"First look: {picked}?", value=value, hint=HINTS[sort])
             if what:
                 self.host.do(c.LookAt(sort=sort, what=what), machine=self._machine)
 

@@ -53,9 +53,9 @@ async def test_taken_back_the_choice_still_holds_for_that_part(tmp_path: Path, o
 
 async def test_the_box_now_open_can_be_where_parts_go(tmp_path: Path, opened: Opened) -> None:
     async with opened(tmp_path) as bench:
-        await bench.keys(*MACHINE, "m", "4", "+", "4", "2")
+        await bench.keys(*MACHINE, "m", "4", "*", "+", "4", "2")
         assert bench.said == "the machine: parts go into the box now open, unless said otherwise"
-        await bench.keys("enter", "guard", "enter")
+        await bench.keys(".", "enter", "guard", "enter")
         assert "part to shelf" in bench.picture()  # no box is open yet
         bench.app.workshop.do(c.EndSession(), bench.app.machine_id)
         bench.app.workshop.do(c.StartSession(box="B"), bench.app.machine_id)
