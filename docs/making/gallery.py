@@ -40,9 +40,9 @@ LENGTHS = [
 METRIC = [RuleMark(f"{long} mm", long - 0.3, long + 0.3, long) for long in (8, 10, 12, 16, 20)]
 
 TAKING_OFF = [
-    HoleView("1", "taken", "A"),
-    HoleView("2", "taken", "A"),
-    HoleView("3", "taken", "B", long_rank=2),
+    HoleView("1", "taken", "A", long=3),
+    HoleView("2", "taken", "A", long=3),
+    HoleView("3", "taken", "B", long=4),
     HoleView("4", "found_empty"),
     HoleView("5", "taken", "C", stacked=1),
     HoleView("5a"),
@@ -50,19 +50,19 @@ TAKING_OFF = [
     HoleView("6", "next"),
     HoleView("7"),
     HoleView("8"),
-    HoleView("9", "taken", "D", long_rank=1, odd=True),
+    HoleView("9", "taken", "D", long=8, odd=True),
 ]
 PUTTING_BACK = [
     HoleView("1", "filled", "A"),
     HoleView("3", "filled", "A"),
-    HoleView("4", "empty", "A"),
-    HoleView("6", "now", "B", long_rank=2, stacked=1),
-    HoleView("7", "empty", "A"),
+    HoleView("4", "empty", "A", long=3),
+    HoleView("6", "now", "B", long=4, stacked=1),
+    HoleView("7", "empty", "A", long=3),
     HoleView("9", "next", "A"),
 ]
 SIZES = [
-    SizeView("A", "#6-32 x 3/8 fillister", 7, 3),
-    SizeView("B", "#6-32 x 1/2 fillister", 1, 1, long_rank=2),
+    SizeView("A", "#6-32 x 3/8 fillister", 7, 3, long=3),
+    SizeView("B", "#6-32 x 1/2 fillister", 1, 1, long=4),
     SizeView("C", "M4x0.7 x 12 mm cheese head, found [odd]", 2),
 ]
 

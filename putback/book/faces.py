@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from putback.reports.size_letters import long_ranks, looks_of, size_letters
+from putback.reports.size_letters import looks_of, size_letters
 from putback.trade.record.fastener import spot
 from putback.trade.record.holes import by_face
 from putback.trade.record.record import Record
@@ -21,8 +21,6 @@ class PrintedHole(Struct, frozen=True):
     """A keypad digit, with a running letter where one place holds several."""
     letter: str
     """The letter of its size; empty where nothing was in it."""
-    rank: int
-    """0 for the shortest of its thread on this face, 1 for the next longer."""
     stacked: int
     """Washers, spacers and the like that came out of it beside the screw."""
     empty: bool
@@ -65,7 +63,7 @@ def faces_of(record: Record, step: Step) -> tuple[PrintedFace, ...]:
 def holes_of(record: Record, step: Step) -> dict[str, PrintedHole]:
     """Return the holes of a step, each once, by the hole with its face."""
     things = [t for t in record.things_of(step) if t.hole and not t.replaces]
-    letters, ranks, troubled = size_letters(things), long_ranks(things), troubled_holes(record, step)
+    letters, troubled = size_letters(things), troubled_holes(record, step)
     found: dict[str, PrintedHole] = {}
     for thing in things:
         mine = [t for t in things if t.spot == thing.spot and not t.found]
@@ -75,7 +73,7 @@ def holes_of(record: Record, step: Step) -> dict[str, PrintedHole]:
         stacked = len(mine) - 1 if mine else 0
         letter = "" if thing.found else letters[looks_of(thing)]
         trouble = thing.spot in troubled
-        hole = PrintedHole(thing.hole, letter, ranks[thing.id], max(0, stacked), bool(thing.found), trouble)
+        hole = PrintedHole(thing.hole, letter, max(0, stacked), bool(thing.found), trouble)
         found.setdefault(thing.spot, hole)
     return found
 

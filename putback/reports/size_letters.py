@@ -6,8 +6,11 @@ import re
 from collections.abc import Sequence
 from fractions import Fraction
 from functools import lru_cache
+from math import floor
 
+from putback.reports.fastener_sheet import length_of
 from putback.trade.record.fastener import Thing
+from putback.trade.record.length_groups import GroupedLength, grouped_length, measured
 from putback.trade.record.record import Record
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -70,9 +73,21 @@ def _number(text: str) -> float:
     return float(sum(Fraction(piece) for piece in found.group().split()))
 
 
-def long_ranks(things: Sequence[Thing]) -> dict[int, int]:
-    """Return how long each thing is among those of its thread: 0 for the shortest."""
-    lengths: dict[str, set[float]] = {}
-    for thing in things:
-        lengths.setdefault(thing.thread, set()).add(length_value(thing))
-    return {t.id: sorted(lengths[t.thread]).index(length_value(t)) for t in things}
+def eighths(thing: Thing, unit: str) -> int:
+    """Return how long a fastener is in eighths of an inch (3 mm), at least 1; 0 where nothing is known of that.
+
+    A stocked length goes before what was read; `unit` is that of a bare number on its machine.
+    """
+    return _eighths(thing.length) or _read_eighths(grouped_length(thing), unit)
+
+
+@lru_cache(maxsize=1024)
+def _eighths(name: str) -> int:
+    found = length_of(name)
+    return max(1, floor(found * 8 + Fraction(1, 2))) if found else 0
+
+
+@lru_cache(maxsize=1024)
+def _read_eighths(read: GroupedLength | None, unit: str) -> int:
+    found = measured(read, unit) if read is not None else None
+    return 0 if found is None else max(1, floor(Fraction(found[0].mm) / Fraction(127, 40) + Fraction(1, 2)))

@@ -156,7 +156,7 @@ def test_a_persons_words_act_in_no_format(book: Book) -> None:
 def test_holes_of_a_face_lie_in_their_place_and_apart(keys: list[str]) -> None:
     letters = "abcdefghijklmnopqrstuvwxyz"
     places = [f"{key}{letters[keys[:i].count(key)]}" for i, key in enumerate(keys)]
-    drawn = spots([PrintedHole(place, "A", 0, 0, False) for place in places])
+    drawn = spots([PrintedHole(place, "A", 0, False) for place in places])
     assert sorted(spot.hole.place for spot in drawn) == sorted(places)
     for spot in drawn:
         column, row = (int(spot.hole.place[0]) - 1) % 3, 2 - (int(spot.hole.place[0]) - 1) // 3
@@ -176,7 +176,7 @@ def test_a_date_and_a_size_in_markdown_stand_as_they_are(book: Book) -> None:
 
 
 def test_a_face_in_text_is_laid_out_like_the_number_keys() -> None:
-    holes = [PrintedHole("7", "A", 0, 0, False), PrintedHole("3", "B", 1, 1, False), PrintedHole("5", "", 0, 0, True)]
+    holes = [PrintedHole("7", "A", 0, False), PrintedHole("3", "B", 1, False), PrintedHole("5", "", 0, True)]
     assert rows_of_text(holes) == ["[A ] [  ] [  ]", "[  ] [x ] [  ]", "[  ] [  ] [B+]"]
 
 

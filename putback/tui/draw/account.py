@@ -199,6 +199,7 @@ class AccountDrawing(Struct, frozen=True):
             elsewhere=face.elsewhere,
             turn=face.turn,
             glyphs=self.glyphs,
+            longest=max((size.long for size in self.sizes), default=0),
         )
         return [*drawn, *signs]
 
@@ -225,7 +226,7 @@ class AccountDrawing(Struct, frozen=True):
     def _fastener_chunks(self, blocks: Sequence[Block], width: int) -> list[Chunk]:
         """How they are started, and a row for each sort, behind its letter and its length as the map has them."""
         known = {size.mark: size for size in self.sizes}
-        longest = max((size.long_rank for size in self.sizes), default=0)
+        longest = max((size.long for size in self.sizes), default=0)
         out = []
         for block in blocks:
             size = known.get(block.letter)
@@ -239,7 +240,7 @@ class AccountDrawing(Struct, frozen=True):
             if self.glyphs.words or sign is None:
                 out.append(Chunk(tuple(signed("note", words, width, self.glyphs, style)), sort=block.sort))
                 continue
-            drawn = size_sign(sign, self.glyphs, longest=longest, most=2 if longest else 1)
+            drawn = size_sign(sign, self.glyphs, longest=longest)
             inset = " " * (drawn.cell_length + 1)
             first, *more = wrapped(words, width - len(inset), style)
             rows = [Content.assemble(drawn, " ", first), *(Content.assemble(inset, line) for line in more)]

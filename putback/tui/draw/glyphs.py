@@ -39,6 +39,8 @@ class GlyphSet(Struct, frozen=True):
     """The two sides of the same heads as holes to come."""
     shank: tuple[str, str, str]
     """A cell of the shank of a screw: bare, through one washer, through several."""
+    close: tuple[str, str]
+    """The same where the longest has no room: one stroke in a cell, two."""
     stem: str
     """The pointer's shaft across the graduations."""
     ring: str
@@ -91,6 +93,7 @@ UNICODE = GlyphSet(
     solid_caps=(("▐", "▌"), ("█", "█"), ("▟", "▙"), ("▜", "▛"), ("▄", "▄"), ("▀", "▀")),
     hollow_caps=(("(", ")"), ("[", "]"), ("/", "\\"), ("\\", "/"), ("└", "┘"), ("┌", "┐")),
     shank=("▐", "┃", "╏"),
+    close=("│", "║"),
     stem="┃",
     ring="○",
     cross="\u00d7",
@@ -139,6 +142,7 @@ ASCII = GlyphSet(
     solid_caps=(("#", ")"), ("#", "]"), ("#", "\\"), ("#", "/"), ("#", "_"), ("#", "^")),
     hollow_caps=(("(", ")"), ("[", "]"), ("/", "\\"), ("\\", "/"), ("_", "_"), ("^", "^")),
     shank=("=", "+", "%"),
+    close=("'", '"'),
     stem="!",
     ring="o",
     cross="x",

@@ -1,10 +1,10 @@
 """The hole map: a face of a part drawn as a plate with its holes where the keypad has its keys.
 
 A hole to come is hollow, a hole that is done a solid head; each size has its letter and its shape. A screw that
-is out, or still to go in, shows its thread, crest by crest: of the lengths of a face the shortest has one and the
-longest as many as there is room for. What is threaded on it (washers, spacers) crosses it. A screw that is in shows
-its head alone. One unlike all its neighbours has a mark. Before each stands the number of its place. The place the
-hand is at stands between the corners of a finder. None of this needs colour.
+is out, or still to go in, shows its thread, a stroke for an eighth of an inch (3 mm) of its length, as the plate's
+lower edge says. What is threaded on it (washers, spacers) crosses it. A screw that is in shows its head alone. One
+unlike all its neighbours has a mark. Before each stands the number of its place. The place the hand is at stands
+between the corners of a finder. None of this needs colour.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from textual.content import Content
 from putback.tui.draw.canvas import Canvas
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
 from putback.tui.draw.text import fitted, wrapped
+from putback.tui.draw.threads import SHORT, Strokes, cells_of, scale_text, strokes, thread
 from putback.tui.keyboard.tapping import tap_style
 
 HoleState = Literal["empty", "filled", "taken", "now", "next", "found_empty"]
@@ -37,6 +38,8 @@ ROOMY = 10
 _ODD = "bold $pb-rust"
 TROUBLE = "*"
 """The sign of a hole with trouble."""
+_NO_THREAD = ("found_empty", "filled")
+"""States in which no thread is seen."""
 
 
 class HoleView(Struct, frozen=True):
@@ -49,8 +52,8 @@ class HoleView(Struct, frozen=True):
     filled: the screw is in. found_empty: had no screw when it was opened."""
     mark: str = ""
     """The letter of its size; empty when not yet known."""
-    long_rank: int = 0
-    """0 for the shortest of this face, 1 for the next longer, and so on; -1 for what has no length, as a nut."""
+    long: int = 0
+    """Its length in eighths of an inch; 0 for what has none, as a nut."""
     stacked: int = 0
     """Washers, spacers and the like on the same screw."""
     odd: bool = False
@@ -80,6 +83,7 @@ def hole_map(
     glyphs: GlyphSet = UNICODE,
     taps: bool = False,
     keys: Sequence[str] = PLACES,
+    longest: int = 0,
 ) -> list[Content]:
     """A face as a picture: `height` rows of exactly `width` cells.
 
@@ -92,14 +96,16 @@ def hole_map(
     mirror         the face is seen from behind; mirrored first, then turned
     taps           each place can be tapped, as large as a third of the plate
     keys           what the person presses for the places 1 to 9, one sign each
+    longest        eighths of an inch of the longest screw that stands beside it and is drawn to its scale
     """
     sheet = Canvas(width, height, "$pb-panel")
-    _plate(sheet, title, elsewhere, turn, mirror, glyphs)
     large = is_large(width, height)
+    top = strokes(max(longest, longest_of(holes, ())), _longest_thread(width, height))
+    shows = any(hole.long and hole.mark and hole.state not in _NO_THREAD for hole in holes)
+    _plate(sheet, title, elsewhere, turn, mirror, glyphs, top if shows else None)
     if cursor and all(hole.place != cursor for hole in holes):
         holes = [*holes, HoleView(cursor, "now")]
     groups = _by_place(holes)
-    top = max((hole.long_rank for hole in holes), default=0)
     for key in PLACES:
         column, row = spot(key, turn, mirror)
         crowded_above = row == 2 and len(groups.get(key_at(column, 1, turn, mirror), ())) > 2
@@ -170,7 +176,9 @@ ELSEWHERE_LEAST = 3
 """Columns for the number of holes on other faces; where what each has does not fit it is their sum alone, `+3`."""
 
 
-def _plate(sheet: Canvas, title: str, elsewhere: str, turn: Turn, mirror: bool, glyphs: GlyphSet) -> None:
+def _plate(
+    sheet: Canvas, title: str, elsewhere: str, turn: Turn, mirror: bool, glyphs: GlyphSet, scale: Strokes | None
+) -> None:
     width, height = sheet.width, sheet.height
     edge = glyphs.plate
     style = "$pb-line"
@@ -191,6 +199,12 @@ def _plate(sheet: Canvas, title: str, elsewhere: str, turn: Turn, mirror: bool, 
     if elsewhere and room >= ELSEWHERE_LEAST:
         words = elsewhere if cell_len(elsewhere) <= room else f"+{sum(map(int, re.findall('[0-9]+', elsewhere)))}"
         sheet.put(2, height - 1, f" {words} ", "$pb-text")
+        room -= cell_len(words) + 3
+    words = scale_text(scale, glyphs, room) if scale is not None else ""
+    if words and says:
+        sheet.put(2 if not elsewhere else width - 6 - len(says) - len(words), height - 1, f" {words} ", _QUIET)
+    elif words:
+        sheet.put(width - 4 - len(words), height - 1, f" {words} ", _QUIET)
 
 
 def _lies(turn: Turn, mirror: bool, glyphs: GlyphSet) -> str:
@@ -206,7 +220,9 @@ def _lies(turn: Turn, mirror: bool, glyphs: GlyphSet) -> str:
 # --- one hole, small: one row
 
 
-def _small(sheet: Canvas, cell: _Cell, hole: HoleView, key: str, at_cursor: bool, top: int, glyphs: GlyphSet) -> None:
+def _small(
+    sheet: Canvas, cell: _Cell, hole: HoleView, key: str, at_cursor: bool, top: Strokes, glyphs: GlyphSet
+) -> None:
     """Number, head and thread; what marks the hole takes the place of the number where there is no room for both."""
     x = cell.x + _pad(cell.width)
     left = x - (cell.width >= AIRY)
@@ -217,7 +233,7 @@ def _small(sheet: Canvas, cell: _Cell, hole: HoleView, key: str, at_cursor: bool
     sheet.put(x + 1, cell.y, head, style)
     if _is_solid(hole):
         sheet.paint(x + 2, cell.y, 1, f"{style} reverse")
-    thread = _shank(hole, top, thread_room(cell.width), glyphs)
+    thread = _shank(hole, top, glyphs)
     sheet.put(x + 4, cell.y, thread, style)
     if at_cursor:
         sheet.put(left, cell.y, glyphs.right, _CURSOR)
@@ -235,7 +251,7 @@ def _pad(cell: int) -> int:
 
 def thread_room(cell: int) -> int:
     """How many crests the longest thread of a face has, on a map whose places are `cell` columns wide."""
-    return min(6, max(1, cell - 4 - _pad(cell)))
+    return max(1, cell - 4 - _pad(cell))
 
 
 def _shape(mark: str) -> int:
@@ -267,19 +283,11 @@ def _is_solid(hole: HoleView) -> bool:
     return hole.state in ("filled", "taken") or (hole.state == "now" and bool(hole.mark))
 
 
-def _shank(hole: HoleView, top: int, most: int, glyphs: GlyphSet) -> str:
-    """The thread of a screw that is out: from one cell for the shortest of a face to `most` for its longest.
-
-    `top` is the rank of the longest. Where there are more lengths than cells, the shortest shows none.
-    """
-    if hole.state in ("found_empty", "filled") or not hole.mark or hole.long_rank < 0:
-        return "" if not hole.stacked or hole.state == "filled" else glyphs.shank[min(hole.stacked, 2)]
-    bare, one, several = glyphs.shank
-    least = 1 if top < most or hole.stacked else 0
-    top = max(top, hole.long_rank)
-    cells = least + (hole.long_rank * (most - least) + top // 2) // top if top else least
-    crossed = "" if not hole.stacked else one if hole.stacked == 1 else several
-    return crossed + bare * (cells - len(crossed))
+def _shank(hole: HoleView, scale: Strokes, glyphs: GlyphSet) -> str:
+    """The thread of a screw that is out, or is still to go in."""
+    if hole.state in _NO_THREAD or not hole.mark:
+        return glyphs.shank[min(hole.stacked, 2)] if hole.stacked and hole.state != "filled" else ""
+    return thread(hole.long, scale, glyphs, stacked=hole.stacked)
 
 
 def _finder(sheet: Canvas, cell: _Cell, glyphs: GlyphSet) -> None:
@@ -293,7 +301,9 @@ def _finder(sheet: Canvas, cell: _Cell, glyphs: GlyphSet) -> None:
 # --- one hole, large: three rows
 
 
-def _large(sheet: Canvas, cell: _Cell, hole: HoleView, key: str, at_cursor: bool, top: int, glyphs: GlyphSet) -> None:
+def _large(
+    sheet: Canvas, cell: _Cell, hole: HoleView, key: str, at_cursor: bool, top: Strokes, glyphs: GlyphSet
+) -> None:
     x = cell.x + 1
     y = cell.y + (cell.rows - 3) // 2
     letter = (hole.mark or " ")[:1]
@@ -312,7 +322,7 @@ def _large(sheet: Canvas, cell: _Cell, hole: HoleView, key: str, at_cursor: bool
         sheet.put(x, y + down, row.replace("@", letter), style)
     if solid:
         sheet.paint(x + 2, y + 1, 1, f"{style} reverse")
-    sheet.put(x + 5, y + 1, _shank(hole, top, large_thread_room(cell.width), glyphs), style)
+    sheet.put(x + 5, y + 1, _shank(hole, top, glyphs), style)
     sheet.put(x + 5, y, key, _QUIET)
     if hole.warns:
         sheet.put(x + 6, y, hole.warns, _ODD)
@@ -320,14 +330,14 @@ def _large(sheet: Canvas, cell: _Cell, hole: HoleView, key: str, at_cursor: bool
 
 def large_thread_room(cell: int) -> int:
     """As `thread_room`, with large heads."""
-    return min(6, cell - 7)
+    return max(1, cell - 7)
 
 
 # --- several holes at one place
 
 
 def _several(
-    sheet: Canvas, cell: _Cell, holes: Sequence[HoleView], key: str, cursor: str | None, top: int, glyphs: GlyphSet
+    sheet: Canvas, cell: _Cell, holes: Sequence[HoleView], key: str, cursor: str | None, top: Strokes, glyphs: GlyphSet
 ) -> None:
     """Three cells a hole: the finder's arrow, a letter or a sign, and its running letter; the place for the first."""
     in_row = max(1, cell.width // 3)
@@ -397,21 +407,27 @@ class SizeView(Struct, frozen=True):
     """Holes of this size."""
     done: int = 0
     """Of these, how many are done."""
-    long_rank: int = 0
+    long: int = 0
     """As in HoleView."""
 
 
-def size_sign(size: SizeView, glyphs: GlyphSet = UNICODE, *, longest: int = 0, most: int = 2) -> Content:
-    """One size as on the map, in three cells and `most`: its letter in its shape, and its thread.
+def longest_of(holes: Sequence[HoleView], sizes: Sequence[SizeView]) -> int:
+    """Return the eighths of an inch of the longest screw of a map and its legend."""
+    return max(*(hole.long for hole in holes), *(size.long for size in sizes), 0, 0)
 
-    `longest` is the highest rank among the sizes it stands with.
+
+def size_sign(size: SizeView, glyphs: GlyphSet = UNICODE, *, longest: int = 0, room: int = SHORT) -> Content:
+    """One size as on the map: its letter in its shape, and its thread, to the scale that `room` cells allow.
+
+    `longest` are the eighths of an inch of the longest that it stands with: all of them take the same cells.
     """
-    sheet = Canvas(3 + most, 1)
-    hole = HoleView("5", "taken", size.mark, size.long_rank)
+    scale = strokes(max(longest, size.long), room)
+    sheet = Canvas(3 + cells_of(max(longest, size.long), scale), 1)
+    hole = HoleView("5", "taken", size.mark, size.long)
     head, style = _head(hole, glyphs)
     sheet.put(0, 0, head, style)
     sheet.paint(1, 0, 1, f"{style} reverse")
-    sheet.put(3, 0, _shank(hole, longest, most, glyphs), style)
+    sheet.put(3, 0, _shank(hole, scale, glyphs), style)
     return sheet.rows()[0]
 
 
@@ -422,14 +438,16 @@ def legend(
     glyphs: GlyphSet = UNICODE,
     map_size: tuple[int, int] | None = None,
     whole: bool = False,
+    longest: int = 0,
 ) -> list[Content]:
     """One row a size, each `width` cells: its head and thread as on the map, its name, its count.
 
     `map_size` are columns and rows of the map that it belongs to, whose threads it repeats; without, they are short.
-    `whole`: a name that is too long for its row goes on below it.
+    `whole`: a name that is too long for its row goes on below it. `longest` as in `hole_map`.
     """
-    longest = max(0, max((size.long_rank for size in sizes), default=0))
-    most = 1 if not longest else 2 if map_size is None else _longest_thread(*map_size)
+    longest = max(longest, longest_of((), sizes))
+    fits = SHORT if map_size is None else _longest_thread(*map_size)
+    most = cells_of(longest, strokes(longest, fits))
     left = 3 + most + 1
     rows = []
     for size in sizes:
@@ -440,7 +458,7 @@ def legend(
         sheet.put_words(1, 0, fitted(first.plain, max(0, room), glyphs.ellipsis), "$pb-text")
         style = _QUIET if size.done < size.total else "bold $pb-text"
         sheet.put(width - 3 - most - len(count), 0, count, style)
-        sign = size_sign(size, glyphs, longest=longest, most=most)
+        sign = size_sign(size, glyphs, longest=longest, room=fits)
         rows.append(Content.assemble(sign, sheet.rows()[0]))
         rows += [Content.assemble(" " * left, row) for row in more]
     return rows

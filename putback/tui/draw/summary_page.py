@@ -18,6 +18,8 @@ from putback.tui.draw.palette import mark
 from putback.tui.draw.rule import time_rule
 from putback.tui.draw.text import plain, wrapped
 
+THREAD = 6
+"""Cells of the longest thread among the sizes."""
 TWO_COLUMNS = 96
 """Cells from which the page has two columns."""
 
@@ -158,10 +160,11 @@ class _Page:
         if not self.s.sizes:
             return []
         known = {size.label: size for size in sizes}
+        longest = max((size.long for size in sizes), default=0)
         rows = []
         for name, count in self.s.sizes.items():
             size = known.get(name)
-            lead = size_sign(size, self.glyphs) if size else Content("")
+            lead = size_sign(size, self.glyphs, longest=longest, room=THREAD) if size else Content("")
             rows.append(CountBar(name.removeprefix("screw "), count, str(count), Content.assemble(" ", lead, " ")))
         return [self.caption("By size", "", width), *bars(rows, width, glyphs=self.glyphs)]
 

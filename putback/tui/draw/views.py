@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from putback.reports.size_letters import Looks, distinct_names, length_value, long_ranks, looks_of, size_letters
+from putback.reports.size_letters import Looks, distinct_names, eighths, looks_of, size_letters
 from putback.trade.record.fastener import Thing
 from putback.trade.record.holes import face_of, place_of
 from putback.trade.record.machine import Machine, Part
@@ -106,7 +106,7 @@ def hole_views(
     own = step.own_face(step.face if face is None else face)
     troubled = {place_of(at) for at in troubled_holes(record, step) if face_of(at) == own}
     letters = size_letters(things)
-    ranks = long_ranks(things)
+    unit = record.get(Machine, step.machine).unit
     here = [thing for thing in things if face_of(thing.goes_in if refit else thing.spot) == own]
     odd = _odd_sizes(here)
     spots = [place_of(t.goes_in) if refit else t.hole for t in here]
@@ -127,7 +127,7 @@ def hole_views(
             place=hole,
             state=state,
             mark=letters.get(looks_of(thing), ""),
-            long_rank=ranks[thing.id] if length_value(thing) else -1,
+            long=eighths(thing, unit),
             stacked=max(0, under),
             odd=thing.called in odd and not thing.found,
             trouble=hole in troubled,
@@ -158,18 +158,17 @@ def size_views(record: Record, step: Step, *, refit: bool = False, face: str | N
     out = going_in(record, step) if refit else [t for t in record.things_of(step) if not t.replaces]
     things = [t for t in out if t.sort == "fastener" and not t.found]
     letters, names = size_letters(things), distinct_names(things)
-    ranks = long_ranks(things)
+    unit = record.get(Machine, step.machine).unit
     totals: Counter[Looks] = Counter()
     done: Counter[Looks] = Counter()
-    rank: dict[Looks, int] = {}
-    long = {looks_of(thing) for thing in things if length_value(thing)}
+    long: dict[Looks, int] = {}
     own = None if face is None else step.own_face(face)
     for thing in things:
         if own is not None and face_of(thing.goes_in if refit else thing.spot) != own:
             continue
         sort = looks_of(thing)
         totals[sort] += 1
-        rank.setdefault(sort, ranks[thing.id])
+        long[sort] = max(long.get(sort, 0), eighths(thing, unit))
         if not refit or record.standing(thing.id).get(FITTED):
             done[sort] += 1
     return [
@@ -178,7 +177,7 @@ def size_views(record: Record, step: Step, *, refit: bool = False, face: str | N
             label=names[sort].removeprefix("screw ").replace(" UNC", "").replace(" UNF", ""),
             total=total,
             done=done[sort],
-            long_rank=rank[sort] if sort in long else -1,
+            long=long[sort],
         )
         for sort, total in totals.items()
     ]
@@ -192,9 +191,10 @@ def session_sizes(record: Record, session: Session) -> list[SizeView]:
         for thing in record.things_of(step)
         if thing.sort == "fastener" and not thing.found and not thing.replaces
     ]
-    letters, names, rank = size_letters(things), distinct_names(things), long_ranks(things)
-    ranked = {looks_of(thing): rank[thing.id] for thing in things}
-    return [SizeView(mark, names[sort], 0, 0, ranked[sort]) for sort, mark in letters.items()]
+    letters, names = size_letters(things), distinct_names(things)
+    unit = record.get(Machine, session.machine).unit
+    long = {looks_of(thing): eighths(thing, unit) for thing in things}
+    return [SizeView(mark, names[sort], 0, 0, long[sort]) for sort, mark in letters.items()]
 
 
 def taken_holes(record: Record, step: Step) -> list[str]:

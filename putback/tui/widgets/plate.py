@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from textual.content import Content
 
 from putback.tui.draw.glyphs import GlyphSet
-from putback.tui.draw.holes import PLACES, HoleView, SizeView, Turn, hole_map, is_large, legend, signs_text
+from putback.tui.draw.holes import PLACES, HoleView, SizeView, Turn, hole_map, is_large, legend, longest_of, signs_text
 from putback.tui.draw.text import plain
 from putback.tui.draw.words import face_in_words
 
@@ -62,18 +62,31 @@ def plate(
         wide = LARGE[0]
     beside = width >= wide + BESIDE
     wide = wide if beside else width
+    longest = longest_of(holes, sizes)
     # Which size goes where is what the picture is for: the map gives way to the names before they are cut.
     least = min(LEGEND_ROWS, max(1, room - LEAST))
     marked = bool(signs_text(holes, width, cursor=cursor, glyphs=glyphs))
     under = max(least, min(len(sizes) + marked, room - LEAST))
     rows = min(room, most) if beside else max(LEAST, min(room - under, MOST))
     if rows < LEAST_MAP:
-        return _as_many(legend(sizes, min(LEGEND, width), glyphs=glyphs, map_size=(wide, LEAST_MAP)), room, width)
+        return _as_many(
+            legend(sizes, min(LEGEND, width), glyphs=glyphs, map_size=(wide, LEAST_MAP), longest=longest), room, width
+        )
     drawn = hole_map(
-        holes, wide, rows, cursor, title=title, elsewhere=elsewhere, turn=turn, glyphs=glyphs, taps=taps, keys=keys
+        holes,
+        wide,
+        rows,
+        cursor,
+        title=title,
+        elsewhere=elsewhere,
+        turn=turn,
+        glyphs=glyphs,
+        taps=taps,
+        keys=keys,
+        longest=longest,
     )
     room_beside = min(LEGEND, width - wide - 2) if beside else width
-    names = legend(sizes, room_beside, glyphs=glyphs, map_size=(wide, rows))
+    names = legend(sizes, room_beside, glyphs=glyphs, map_size=(wide, rows), longest=longest)
     signs = signs_text(holes, room_beside, cursor=cursor, large=is_large(wide, rows), glyphs=glyphs)
     if beside:
         names = _as_many(names, rows, room_beside)
@@ -111,21 +124,33 @@ def plate_pages(
         said = face_in_words(holes, sizes, width, MOST * 9, cursor=cursor, title=title, elsewhere=elsewhere, turn=turn)
         return [said[at : at + room] for at in range(0, len(said), max(1, room))]
 
+    longest = longest_of(holes, sizes)
+
     def signs(wide: int, rows: int, across: int) -> list[Content]:
         return signs_text(holes, across, cursor=cursor, large=is_large(wide, rows), glyphs=glyphs)
 
     def drawn(wide: int, rows: int) -> list[Content]:
-        return hole_map(holes, wide, rows, cursor, title=title, elsewhere=elsewhere, turn=turn, glyphs=glyphs)
+        return hole_map(
+            holes,
+            wide,
+            rows,
+            cursor,
+            title=title,
+            elsewhere=elsewhere,
+            turn=turn,
+            glyphs=glyphs,
+            longest=longest,
+        )
 
     if width >= SMALL + BESIDE:
         wide = LARGE[0] if room >= LARGE[1] and width >= LARGE[0] + BESIDE else SMALL
         rows, across = min(room, MOST), min(LEGEND, width - wide - 2)
-        beside = legend(sizes, across, glyphs=glyphs, map_size=(wide, rows), whole=True)
+        beside = legend(sizes, across, glyphs=glyphs, map_size=(wide, rows), whole=True, longest=longest)
         beside += signs(wide, rows, across)
         if len(beside) <= rows:
             return [[Content.assemble(row, "  ", *beside[i : i + 1]) for i, row in enumerate(drawn(wide, rows))]]
     wide = min(width, LARGE[0])
-    names = legend(sizes, width, glyphs=glyphs, map_size=(wide, LEAST), whole=True)
+    names = legend(sizes, width, glyphs=glyphs, map_size=(wide, LEAST), whole=True, longest=longest)
     high = min(MOST, room - len(names) - len(signs(wide, LEAST, width)))
     if high >= LEAST_MAP:
         return [[*drawn(wide, high), *names, *signs(wide, high, width)]]

@@ -35,7 +35,7 @@ holes = st.builds(
     place=st.from_regex("[1-9][a-f]?", fullmatch=True),
     state=st.sampled_from(STATES),
     mark=st.sampled_from(["", "A", "B", "Z"]),
-    long_rank=st.integers(-1, 9),
+    long=st.integers(0, 30),
     stacked=st.integers(0, 4),
     odd=st.booleans(),
 )
@@ -85,7 +85,7 @@ def test_the_map_is_drawn_where_spot_says(size: tuple[int, int]) -> None:
 @both_sets
 @both_sizes
 def test_states_differ_in_shape(size: tuple[int, int], glyphs: GlyphSet) -> None:
-    looks = {state: words(hole_map([HoleView("5", state, "A")], *size, glyphs=glyphs)) for state in STATES}
+    looks = {state: words(hole_map([HoleView("5", state, "A", 3)], *size, glyphs=glyphs)) for state in STATES}
     assert len(set(looks.values())) == len(STATES)
     without_size = [state for state in STATES if state not in ("filled", "taken")]
     unsized = {words(hole_map([HoleView("5", state)], *size, glyphs=glyphs)) for state in without_size}
@@ -101,26 +101,49 @@ def test_states_differ_in_shape_where_several_share_a_place(glyphs: GlyphSet) ->
     assert len(looks) == 5
 
 
+def strokes_of(drawn: str, glyphs: GlyphSet) -> int:
+    one, two = glyphs.close
+    return sum(drawn.count(sign) * worth for sign, worth in ((glyphs.shank[0], 1), (one, 1), (two, 2)))
+
+
+@given(
+    st.integers(20, 64),
+    st.integers(5, 16),
+    st.integers(1, 9),
+    st.integers(1, 9),
+    st.sampled_from(["taken", "empty"]),
+    st.sampled_from([UNICODE, ASCII]),
+)
+def test_a_stroke_is_an_eighth_of_an_inch_in_every_picture(
+    width: int, height: int, one: int, other: int, state: HoleState, glyphs: GlyphSet
+) -> None:
+    """Two threads of a map stand as long to one another as their screws; one that has no room is broken off."""
+    face = [HoleView("7", state, "A", one), HoleView("3", state, "C", other)]
+    rows = [row.plain[1:-1] for row in hole_map(face, width, height, glyphs=glyphs)[1:-1]]
+    plates = hole_map([HoleView(hole.place, state, hole.mark) for hole in face], width, height, glyphs=glyphs)[1:-1]
+    bare = [row.plain[1:-1] for row in plates]
+    for lies, mark, count in ((0, "A", one), (1, "C", other)):
+        at = next(i for i, row in enumerate(bare) if mark in row)
+        assert (at > height // 2 - 2) == bool(lies)
+        drawn = strokes_of(rows[at], glyphs) - strokes_of(bare[at], glyphs)
+        broken = glyphs.ellipsis in rows[at]
+        assert drawn < count if broken else drawn == count
+        assert not broken or count > 2
+
+
 @both_sets
 @both_sizes
-def test_longer_screws_look_longer(size: tuple[int, int], glyphs: GlyphSet) -> None:
-    """Short and long by two cells or more, three lengths each by one; neither a nut nor a screw that is in has any."""
-    bare = glyphs.shank[0]
+def test_neither_a_nut_nor_a_screw_that_is_in_has_a_thread_and_the_plate_says_what_a_stroke_is(
+    size: tuple[int, int], glyphs: GlyphSet
+) -> None:
+    def drawn(long: int, state: HoleState = "taken") -> str:
+        return words(hole_map([HoleView("5", state, "A", long)], *size, glyphs=glyphs))
 
-    def threads(*ranks: int, state: HoleState = "taken") -> list[int]:
-        face = [HoleView(place, state, "A", rank) for place, rank in zip("147", ranks, strict=False)]
-        rows = words(hole_map(face, *size, glyphs=glyphs)).replace("▐A▌", "").replace("█", "").splitlines()
-        return [count for row in reversed(rows) if "A" in row or bare in row for count in [row.count(bare)]]
-
-    short, long = threads(0, 1)[:2]
-    assert short == 1 and long - short >= 2
-    counts = [
-        words(hole_map([HoleView("1", "taken", "B", rank), HoleView("9", "taken", "B", 2)], *size, glyphs=glyphs))
-        for rank in range(3)
-    ]
-    assert len({drawn.count(bare) for drawn in counts}) == 3
-    assert sum(threads(-1)) == 0 and sum(threads(1, state="filled")) == 0
-    assert sum(threads(0, 1, state="empty")) == short + long  # what is still to go in shows it, too
+    assert drawn(3).splitlines()[-1].count("1/8 in (3 mm)") == 1
+    assert drawn(10).splitlines()[-1].count("1/4 in (6 mm)") == 1
+    assert " in" not in drawn(0) and drawn(3, "filled") == drawn(0, "filled")
+    turned = words(hole_map([HoleView("5", "taken", "A", 3)], *size, elsewhere="right 2", turn=180, glyphs=glyphs))
+    assert ("right 2" in turned or "+2" in turned) and "top is down" in turned  # these two come first
 
 
 @both_sets
@@ -230,11 +253,11 @@ def test_styles_use_only_colours_the_themes_have() -> None:
 def test_the_legend_names_sizes_and_counts() -> None:
     rows = [
         row.plain
-        for row in legend([SizeView("A", "#6-32 x 3/8", 7, 3), SizeView("B", "#6-32 x 1/2", 1, 1, long_rank=2)], 30)
+        for row in legend([SizeView("A", "#6-32 x 3/8", 7, 3, long=3), SizeView("B", "#6-32 x 1/2", 1, 1, long=4)], 30)
     ]
     assert "A" in rows[0] and "#6-32 x 3/8" in rows[0] and rows[0].endswith("3/7")
     assert "B" in rows[1] and rows[1].endswith(" 1")
-    assert rows[1].count("▐") > rows[0].count("▐")
+    assert "▐A▌│║ " in rows[0] and "█B█║║ " in rows[1]
 
 
 @settings(max_examples=60, deadline=None)
