@@ -151,10 +151,18 @@ def noted_to_get(record: Record, machine: int) -> list[WantedThing]:
         if one.job.do == "get" and one.job.open and not handled:
             found.append(
                 WantedThing(
-                    machine, step, 0, 1, "", one.job.what, hole=one.job.hole, why="noted as a job", caption=caption,
+                    machine,
+                    step,
+                    0,
+                    1,
+                    "",
+                    one.job.what,
+                    hole=one.job.hole,
+                    why="noted as a job",
+                    caption=caption,
                     state=one.job.state,
                 )
-            )  # fmt: skip
+            )
     return found
 
 

@@ -218,7 +218,7 @@ async def test_a_folder_that_may_not_be_written(demo: Path, opened: Opened, monk
         for key in ("1", "-"):
             await bench.keys(key)
             assert "the disk may only be read); it is open to read only." in bench.said, key
-        await bench.keys("832", "enter", "372", "enter", "0", "space", "s")
+        await bench.keys("832", "enter", "372", "enter", "space", "s")
         assert bench.screen == "SummaryScreen"
         await bench.keys(".")
         bench.app.action_quit_bench()

@@ -74,10 +74,18 @@ def add_spare(draft: Draft, command: AddSpare) -> Change:
     if not 1 <= command.count <= MOST:
         raise BadInput(f"A count of spares is from 1 to {MOST}; {command.count} was said.")
     new = Spare(
-        id=draft.new_id(Spare), machine=OF_NO_MACHINE, size=size, kind=command.kind, head=command.head,
-        thread=command.thread, length=command.length, came=command.count, origin=_words(command.origin),
-        place=_words(command.place), at=draft.at,
-    )  # fmt: skip
+        id=draft.new_id(Spare),
+        machine=OF_NO_MACHINE,
+        size=size,
+        kind=command.kind,
+        head=command.head,
+        thread=command.thread,
+        length=command.length,
+        came=command.count,
+        origin=_words(command.origin),
+        place=_words(command.place),
+        at=draft.at,
+    )
     draft.put(new)
     return draft.change("AddSpare", f"spares: {times(new.came, new.called)}{f', {new.origin}' if new.origin else ''}")
 

@@ -128,10 +128,17 @@ def send_out(draft: Draft, command: SendOut) -> Change:
         draft.move(draft.get(Thing, number), count, place, to, note=what)
         draft.put(
             Sent(
-                id=draft.new_id(Sent), machine=draft.machine, thing=number, count=count, source=place,
-                to=to.removeprefix("away: "), at=draft.at, what=what, due=due,
+                id=draft.new_id(Sent),
+                machine=draft.machine,
+                thing=number,
+                count=count,
+                source=place,
+                to=to.removeprefix("away: "),
+                at=draft.at,
+                what=what,
+                due=due,
             )
-        )  # fmt: skip
+        )
     total = counted(sum(going.values()), "thing")
     named = few([draft.get(Thing, number).called for number, _ in going], 4)
     until = f", due {due}" if due else ""
@@ -157,9 +164,14 @@ def _strays(draft: Draft, things: list[Thing]) -> Iterator[Sent]:
         for place, count in sorted(draft.standing(thing.id).items()):
             if sort_of(place) == "away":
                 yield Sent(
-                    id=draft.new_id(Sent), machine=draft.machine, thing=thing.id, count=count, source=SHELF,
-                    to=place.removeprefix("away: "), at=draft.at,
-                )  # fmt: skip
+                    id=draft.new_id(Sent),
+                    machine=draft.machine,
+                    thing=thing.id,
+                    count=count,
+                    source=SHELF,
+                    to=place.removeprefix("away: "),
+                    at=draft.at,
+                )
 
 
 def came_back(draft: Draft, command: CameBack) -> Change:
