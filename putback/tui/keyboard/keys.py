@@ -504,7 +504,18 @@ LEFT_OUT: tuple[str, ...] = (
 After these goes what stands last in it."""
 
 NEVER_LEFT_OUT = frozenset(
-    {"more", "more.place", "help", "refit.help", "refit.leave", "summary.help", "summary.leave", "back", "back.place"}
+    {
+        "more",
+        "more.place",
+        "help",
+        "refit.help",
+        "refit.leave",
+        "refit.back",
+        "summary.help",
+        "summary.leave",
+        "back",
+        "back.place",
+    }
 )
 """What a foot keeps to the last: the ways to everything else, out, and back."""
 

@@ -35,7 +35,7 @@ from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain
 from putback.tui.keyboard.keys import command_for
 from putback.tui.refit.refit_questions import NOT_TONIGHT, RefitQuestions
-from putback.tui.refit.step_pages import FAR_ENTER, HELD, StepPages
+from putback.tui.refit.step_pages import HELD, StepPages, pressed_words
 from putback.tui.widgets.panes import KeysLine, MessageLine
 from putback.tui.widgets.refit_panes import CardPane, FarGoing, FarGoingPane, PlanPane, PlanRow, far_head
 from putback.tui.widgets.shown import Panes, Shown
@@ -453,13 +453,14 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
             before=tuple(self.hint_rows(account, width)),
         )
         page = self._pages[self._at_page(account)]
-        if self.reads_on(account):
-            self.query_one(KeysLine).show((replace(keys[0], label="read on"), *keys[1:]))
+        answers = card.answers(account, self._page, self._pages)
+        says = dict(answers)
+        self.query_one(KeysLine).show(tuple(replace(key, label=says.get(key.id, key.label)) for key in keys))
         many = len(self._pages) > 1
         pane.entitle(f"going back, page {self._page + 1} of {len(self._pages)}" if many else "going back")
         # Whose rules come first stands on the frame too, where a usual caution is on the page.
         pane.border_subtitle = FIRST if page.sorts & {"usual", "rules"} and not self.host.glyphs.words else ""
-        foot = plain(card.enter(account, self._page, self._pages), width, "bold $pb-verdigris")
+        foot = plain(self.words(pressed_words(answers)), width, "bold $pb-verdigris")
         gap = [] if self.host.glyphs.words else [Content("")] * (height - len(head) - len(page.rows) - 1)
         pane.show((*head, *page.rows, *gap, foot))
 
@@ -472,7 +473,7 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
         self._page = min(self._page, len(self._pages) - 1)
         last = self._page + 1 == len(self._pages)
         pane.entitle(f"the end, page {self._page + 1} of {len(self._pages)}")
-        foot = self.words("{refit.leave}: back to the bench") if last else self.words("{refit.next}: read on")
+        foot = self.words("{refit.leave} back to the bench" if last else "{refit.next} read on")
         rows = self._pages[self._page].rows
         gap = [] if self.host.glyphs.words else [Content("")] * (height - len(rows) - 1)
         pane.show((*rows, *gap, plain(foot, width, "bold $pb-verdigris")))
@@ -537,9 +538,8 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
             still = still_open(self.record, self.host.machine_id)
             word = "nothing is left over" if home else "something is left over"
             word = f"still open: {'; '.join(still)}; {word}" if still else word
-            key, label = self.host.keymap.pair("refit.leave")
             head = far_head("done", "Everything is back." if home else word, word, width, glyphs)
-            return FarGoing(tuple(head), key=key, label=label)
+            return FarGoing(tuple(head), (self.host.keymap.pair("refit.leave"),))
         step, places = account.step, account.places
         where = places[0] if places else "turn" if account.next == "turn" else step.do
         number = f"step {step.number}{f', {account.faces}' if account.faces else ''}; {self.to_go()}"
@@ -562,13 +562,9 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
         rows = [*head, *self._pages[at].rows]
         if before and at == 0:
             rows = [*before, *head, *self._pages[0].rows[len(before) :]]
-        todo = account.todo
-        asked = todo is not None and account.next not in HELD and todo.item in self._pages[at].items
-        command, label = FAR_ENTER[account.next]
-        if not asked and at + 1 < len(self._pages):
-            command, label = "refit.next", "read on"
         more = f"page {at + 1} of {len(self._pages)}" if len(self._pages) > 1 else ""
-        return FarGoing(tuple(rows), key=self.host.keymap.shown(command), label=label, more=more)
+        answers = card.answers(account, at, self._pages)
+        return FarGoing(tuple(rows), tuple((self.host.keymap.shown(id), label) for id, label in answers), more)
 
 
 _FIRST = (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
 from textual.content import Content
 
@@ -24,36 +24,30 @@ from putback.tui.draw.text import plain
 from putback.tui.draw.views import hole_views, size_views
 from putback.tui.keyboard.keymap import Keymap
 
-ENTER = {
-    "waits": "{refit.book} when it has arrived",
-    "first": "{refit.other} and {refit.before} go through what can go on now",
-    "covered": "{refit.again} takes off again what is over it",
-    "turn": "{refit.next} when it lies so",
-    "job": "{refit.next}: is it done?",
-    "new": "{refit.next}: a new one is at hand    {refit.book} the old one again",
-    "clip": "{refit.next}: still good    {refit.book} a new one",
-    "look": "{refit.next}: looked",
-    "confirm": "{refit.next}: done",
-    "put": "{refit.next} when it is back",
+ANSWERS: dict[str, tuple[tuple[str, str], ...]] = {
+    "waits": (("refit.book", "it has arrived"),),
+    "first": (("refit.other", "what can go on now"),),
+    "covered": (("refit.again", "off again, what is over it"),),
+    "turn": (("refit.next", "it lies so"),),
+    "job": (("refit.next", "is it done?"),),
+    "new": (("refit.next", "a new one is at hand"), ("refit.book", "the old one")),
+    "clip": (("refit.next", "still good"), ("refit.book", "a new one")),
+    "look": (("refit.next", "looked"),),
+    "confirm": (("refit.next", "done"),),
+    "put": (("refit.next", "it is back"),),
 }
-"""What to press, by what is to do next."""
+"""What to press, by what is to do next: the commands, and what each says here, in every view and foot alike."""
+
+READ_ON = (("refit.next", "read on"),)
+"""The same where nothing on a page is asked for and another follows."""
 
 HELD = ("waits", "first", "covered")
 """What is next where a step cannot go on as things stand."""
 
-FAR_ENTER = {
-    "waits": ("refit.book", "it has arrived"),
-    "first": ("refit.other", "what can go on now"),
-    "covered": ("refit.again", "off again, what is over it"),
-    "turn": ("refit.next", "it lies so"),
-    "job": ("refit.next", "is it done?"),
-    "new": ("refit.next", "a new one is at hand"),
-    "clip": ("refit.next", "still good"),
-    "look": ("refit.next", "looked"),
-    "confirm": ("refit.next", "done"),
-    "put": ("refit.next", "it is back"),
-}
-"""The command whose key is shown from afar, and what it does."""
+
+def pressed_words(answers: Sequence[tuple[str, str]]) -> str:
+    """Return keys and what they say as words that still name commands: `{refit.next} still good   {refit.book} ...`."""
+    return "   ".join(f"{{{command}}} {label}" for command, label in answers)
 
 
 def face_views(record: Record, step: Step) -> list[FaceView]:
@@ -110,19 +104,17 @@ class StepPages:
             keys=(
                 ("photo", words("{refit.photos} shows them")),
                 ("skipped", words("{refit.skip} takes it up")),
-                *((state, words(ENTER[state])) for state in HELD),
+                *((state, words(pressed_words(ANSWERS[state]))) for state in HELD),
             ),
         )
         above = [Chunk(before)] if before else []
         return paged([*above, *sheet.chunks(account)], height)
 
-    def enter(self, account: Account, page: int, pages: list[Page]) -> str:
-        """Return what Enter does now, in words: it turns the page where nothing on this one is still asked for."""
+    def answers(self, account: Account, page: int, pages: list[Page]) -> tuple[tuple[str, str], ...]:
+        """Return what can be pressed now: it turns the page where nothing on this one is still asked for."""
         todo = account.todo
         asked = todo is not None and account.next not in HELD and todo.item in pages[page].items
-        if not asked and page + 1 < len(pages):
-            return self.keymap.words("{refit.next}: read on")
-        return self.keymap.words(ENTER[account.next])
+        return READ_ON if not asked and page + 1 < len(pages) else ANSWERS[account.next]
 
     def all_home(self, machine: int, width: int) -> list[Content]:
         """Return the rows for the end: nothing left over, or what is."""

@@ -73,10 +73,8 @@ class FarGoing(Struct, frozen=True):
 
     rows: tuple[Content, ...]
     """The rows above the foot."""
-    key: str = ""
-    """The one next key."""
-    label: str = ""
-    """What it does."""
+    answers: tuple[tuple[str, str], ...] = ()
+    """The next key and what it does; where something is asked, each key that answers it."""
     more: str = ""
     """That there are further pages, and which this one is."""
 
@@ -92,16 +90,22 @@ def far_head(where: str, name: str, number: str, width: int, glyphs: GlyphSet) -
 
 
 class FarGoingPane(Shown[FarGoing]):
-    """Draws it: the bag in tall figures, the step, what is said of it, and one key."""
+    """Draws it: the bag in tall figures, the step, what is said of it, and the keys that answer it."""
 
     def lines(self, data: FarGoing, width: int, height: int) -> list[Content]:
-        foot = Content.assemble(
-            " ",
-            Content.styled(f" {data.key} ", "bold $pb-on-brass on $pb-brass"),
-            "  ",
-            Content.styled(data.label, "bold $pb-text"),
-            f"   {data.more}" if data.more else "",
-        )
-        foot = tapped(foot.pad_right(max(0, width - foot.cell_length)), "key", data.key)
-        rows = [Content.assemble(" ", row) for row in data.rows[: height - 1]]
-        return [*rows, *[Content("")] * (height - 1 - len(rows)), foot]
+        foot: list[Content | str] = []
+        for key, label in data.answers:
+            shown = Content.assemble(
+                " ",
+                Content.styled(f" {key} ", "bold $pb-on-brass on $pb-brass"),
+                "  ",
+                Content.styled(label, "bold $pb-text"),
+            )
+            foot += [tapped(shown, "key", key), "  "]
+        row = Content.assemble(*foot[:-1])
+        if data.more:
+            room = width - row.cell_length - 3
+            short = data.more.removeprefix("page ").replace(" of ", "/")
+            row = Content.assemble(row, "   ", data.more if len(data.more) <= room else short)
+        rows = [Content.assemble(" ", line) for line in data.rows[: height - 1]]
+        return [*rows, *[Content("")] * (height - 1 - len(rows)), row]
