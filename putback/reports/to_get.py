@@ -13,6 +13,7 @@ from putback.reports.spreadsheet import defused
 from putback.reports.wanted import WantedThing, is_open
 from putback.sizing.replacing import getting
 from putback.sizing.threads import thread_named
+from putback.trade.cautions.irreversible import is_kept_as_found
 from putback.trade.commands.bagging import plain_name
 from putback.trade.record.fastener import LEFT_OVER, Thing
 from putback.trade.record.job import IN_HAND
@@ -25,9 +26,6 @@ from putback.trade.record.step import Step
 
 OVER = 2
 """How many fasteners are bought beyond those needed, for the floor takes some (common practice, no source)."""
-
-KEPT = "keep as found"
-"""The intent of a machine on which an old one of a donor comes before a new one."""
 
 _WORDS = {"slot": "slotted"}
 
@@ -129,7 +127,7 @@ def _ways(record: Record, first: WantedThing, things: list[WantedThing], own: li
     for spare in own:
         yield f"own spares: {times(spare.left, spare.called)}{f' ({spare.place})' if spare.place else ''}"
     donors = [f"donor: {words}" for words in _donors(record, first, {one.machine for one in things})]
-    kept = any(record.get(Machine, one.machine).intent == KEPT for one in things)
+    kept = any(is_kept_as_found(record.get(Machine, one.machine).intent) for one in things)
     bought = "buy" if not kept else "buy new"
     yield from ((*donors, bought) if donors else (bought,))
     yield "make"
