@@ -14,8 +14,8 @@ from putback.trade.record.holes import counts_text, spots_of
 from putback.trade.record.machine import FACES, Part, face_named
 from putback.trade.record.record import Record
 from putback.trade.record.step import NO_REVERSE, Step
-from putback.tui.dialogs.break_keys import BreakKeys
 from putback.tui.dialogs.face_pick import FacePick
+from putback.tui.dialogs.head_bar import HeadBar
 from putback.tui.dialogs.keyed import KeyedScreen
 from putback.tui.form import entry
 
@@ -23,7 +23,7 @@ LOOKED_BACK = 50
 """How many steps are gone back over for the face that is before a person, and for what came off last."""
 
 
-class BenchState(BreakKeys, KeyedScreen[None]):
+class BenchState(HeadBar, KeyedScreen[None]):
     """The bench without its panes."""
 
     def __init__(self) -> None:

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from msgspec.structs import replace
 
 from putback.reports.bags import bag_rows
-from putback.reports.todo import Bath, soaks_due
 from putback.reports.walking import walk_steps
 from putback.trade import commands as c
 from putback.trade.checks.ledger import bench_check
@@ -15,7 +14,6 @@ from putback.trade.record.holes import counts_text, spots_in
 from putback.trade.record.machine import Part
 from putback.trade.record.phrases import few
 from putback.trade.record.place import going
-from putback.trade.record.session import Session
 from putback.trade.record.step import Step
 from putback.trade.refit.hole_pattern import HoleGuess, expected, guess, known_holes
 from putback.tui.bench.far_view import FarView
@@ -33,7 +31,6 @@ from putback.tui.widgets.panes import (
     BagPane,
     BagsData,
     Header,
-    HeaderData,
     KeysLine,
     MessageLine,
     TreePane,
@@ -57,7 +54,6 @@ class Showing(FarView):
 
     def __init__(self) -> None:
         super().__init__()
-        self._due: Latest[Sequence[Bath]] = Latest()
         self._last: Latest[MessageData] = Latest()
         self._known: Latest[tuple[str, ...]] = Latest()
 
@@ -78,29 +74,6 @@ class Showing(FarView):
     def command(self) -> c.Enter:
         """Return the form as a command."""
         return replace(entered(self.form, self.host.machine), face=self.hole_face)
-
-    def header(self, session: Session | None) -> HeaderData:
-        """Return what the header shows."""
-        machine = self.host.machine
-        now = self.host.workshop.now()
-        gone = self.host.workshop.store.adrift
-        return HeaderData(
-            machine=machine.caption if machine else "no machine yet",
-            session=session.number if session else 0,
-            segment=len(session.segments) if session else 0,
-            minutes=session.segment_minutes(now) if session else 0.0,
-            target=session.target if session else 40.0,
-            paused=session is None or session.paused,
-            note="FOLDER GONE" if gone else "" if self.host.workshop.store.writable else "READ ONLY",
-            due=due[0].short if not gone and (due := self.soaks_due()) else "",
-        )
-
-    def soaks_due(self) -> Sequence[Bath]:
-        """Return the soaks of this machine that are due; they are looked for anew once a minute or a change."""
-        now = self.host.workshop.now()
-        mark = (self.host.workshop.store.number, self.host.machine_id, now[:16])
-        machine = self.host.machine_id
-        return self._due.of(mark, lambda: soaks_due(self.record, machine, now=now) if machine else [])
 
     def redraw(self) -> None:
         """Draw what is."""

@@ -26,7 +26,7 @@ from putback.trade.record.place import LOOSE, SHELF
 from putback.trade.record.step import Step
 from putback.trade.refit.pace import time_left
 from putback.trade.refit.way_back import Waits, chase, steps_off, what_waits
-from putback.tui.dialogs.break_keys import BreakKeys
+from putback.tui.dialogs.head_bar import HeadBar
 from putback.tui.dialogs.keyed import KeyedScreen
 from putback.tui.dialogs.sheet import TO_THE_BENCH
 from putback.tui.draw.account import Page
@@ -36,7 +36,7 @@ from putback.tui.draw.text import plain
 from putback.tui.keyboard.keys import command_for
 from putback.tui.refit.refit_questions import NOT_TONIGHT, RefitQuestions
 from putback.tui.refit.step_pages import HELD, StepPages, pressed_words
-from putback.tui.widgets.panes import KeysLine, MessageLine
+from putback.tui.widgets.panes import Header, KeysLine, MessageLine
 from putback.tui.widgets.refit_panes import CardPane, FarGoing, FarGoingPane, PlanPane, PlanRow, far_head
 from putback.tui.widgets.shown import Panes, Shown
 
@@ -56,7 +56,7 @@ TOO_QUICK = 0.5
 """Seconds for which a step has to have been on the screen before a key can confirm anything of it."""
 
 
-class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
+class RefitScreen(RefitQuestions, HeadBar, KeyedScreen[None]):
     """One step at a time, strict reverse first."""
 
     def __init__(self) -> None:
@@ -75,6 +75,7 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
         """The step that is on the screen, and since when."""
 
     def compose(self) -> ComposeResult:
+        yield Header(id="header")
         with Panes(id="panes"):
             yield PlanPane(id="plan")
             yield CardPane(id="card")
@@ -88,6 +89,11 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
             pane.glyphs = self.host.glyphs
         self.host.say("note", "the way back: what came off last goes on first")
         self.redraw()
+        self.set_interval(1.0, self.tick)
+
+    def tick(self) -> None:
+        """Repaint the time."""
+        self.query_one(Header).show(self.header(self.session_on))
 
     def on_resize(self) -> None:
         self.call_after_refresh(self.redraw)
@@ -430,6 +436,7 @@ class RefitScreen(RefitQuestions, BreakKeys, KeyedScreen[None]):
             large = self.query_one(FarGoingPane)
             large.show(self.far_data(account, large.size.width - 2, large.size.height))
             return
+        self.tick()
         self.query_one(MessageLine).show(self.host.message)
         self.point(self.query_one(MessageLine))
         keys = [self.host.keymap.key(f"refit.{name}") for name in _FIRST]

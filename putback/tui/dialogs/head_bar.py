@@ -1,0 +1,47 @@
+"""The bar above everything, as the bench and the way back have it: machine, session, and the time of the segment."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from putback.reports.todo import Bath, soaks_due
+from putback.trade.record.session import Session
+from putback.tui.dialogs.break_keys import BreakKeys
+from putback.tui.draw.latest import Latest
+from putback.tui.widgets.panes import HeaderData
+
+
+class HeadBar(BreakKeys):
+    """A screen that one works at for long, with the bar above it."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._due: Latest[Sequence[Bath]] = Latest()
+
+    @property
+    def session_on(self) -> Session | None:
+        """The session of the machine on the bench that has not ended; None where there is none."""
+        return self.record.open_session(self.host.machine_id) if self.host.machine_id else None
+
+    def header(self, session: Session | None) -> HeaderData:
+        """Return what the header shows."""
+        machine = self.host.machine
+        now = self.host.workshop.now()
+        gone = self.host.workshop.store.adrift
+        return HeaderData(
+            machine=machine.caption if machine else "no machine yet",
+            session=session.number if session else 0,
+            segment=len(session.segments) if session else 0,
+            minutes=session.segment_minutes(now) if session else 0.0,
+            target=session.target if session else 40.0,
+            paused=session is None or session.paused,
+            note="FOLDER GONE" if gone else "" if self.host.workshop.store.writable else "READ ONLY",
+            due=due[0].short if not gone and (due := self.soaks_due()) else "",
+        )
+
+    def soaks_due(self) -> Sequence[Bath]:
+        """Return the soaks of this machine that are due; they are looked for anew once a minute or a change."""
+        now = self.host.workshop.now()
+        mark = (self.host.workshop.store.number, self.host.machine_id, now[:16])
+        machine = self.host.machine_id
+        return self._due.of(mark, lambda: soaks_due(self.record, machine, now=now) if machine else [])
