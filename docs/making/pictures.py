@@ -39,6 +39,9 @@ PHOTO = "a photo of the left panel"
 EMPTY = "an empty workshop"
 """In place of a key: the picture is taken in a workshop without a machine."""
 
+LOOKS = {"in the light theme": "bench-light", "at high contrast": "bench-contrast"}
+"""In place of a key: the look that the picture is taken in."""
+
 PICTURES: dict[str, tuple[tuple[int, int], list[str]]] = {
     "first-minute": ((80, 24), [EMPTY, *"Ticket", "enter"]),
     "walk-back": ((80, 24), []),
@@ -59,8 +62,11 @@ PICTURES: dict[str, tuple[tuple[int, int], list[str]]] = {
     "fastener": ((96, 28), [*WALK, "equals_sign", *"left", "space", *"panel", "enter", "1", "1", "4"]),
     "photo": ((96, 36), [*WALK, PHOTO, "equals_sign", *"left", "space", *"panel", "enter", "1", "1"]),
     "clock": ((80, 30), [*WALK, "z"]),
-    "light": ((80, 24), [*WALK, "j", *PANEL[3:], *SCREWS, "enter"]),
-    "high-contrast": ((80, 24), [*WALK, "j", "j", *PANEL[3:], *SCREWS]),
+    "light": ((80, 24), ["in the light theme", *WALK, *PANEL[3:], *SCREWS, "enter"]),
+    "high-contrast": ((80, 24), ["at high contrast", *WALK, *PANEL[3:], *SCREWS]),
+    "question-small": ((60, 17), [*PANEL, *SCREWS, "enter"]),
+    "walk-back-small": ((60, 17), []),
+    "refit-wide": ((160, 45), [*WALK, "r"]),
     "wide": ((160, 45), [*WALK, *PANEL[3:], *SCREWS]),
     "refit": ((96, 28), [*WALK, "r"]),
     "refit-far": ((60, 17), [*WALK, "r", "enter", "enter"]),
@@ -82,6 +88,8 @@ async def make(name: str, size: tuple[int, int], keys: list[str], out: Path = HE
                 for key in keys:
                     if key == PHOTO:
                         file_photo(app, Path(folder))
+                    elif key in LOOKS:
+                        app.theme = LOOKS[key]
                     elif key != EMPTY:
                         await pilot.press(key)
                     await pilot.pause()

@@ -28,7 +28,7 @@ class Tones(Struct, frozen=True):
     muted: str
     """Words that matter less: units, hints, what is done."""
     line: str
-    """Borders and other lines that carry no meaning of their own."""
+    """Borders, plates and the scroll bar: three to one on every ground."""
     brass: str
     """The accent: the pointer, the cursor, the best answer."""
     on_brass: str
@@ -59,7 +59,7 @@ BENCH_DARK = Tones(
     panel="#252a2e",
     text="#e7e3d9",
     muted="#a3abae",
-    line="#56616a",
+    line="#6a7680",
     brass="#e9b04b",
     on_brass="#1a1408",
     blue="#86b8de",
@@ -78,7 +78,7 @@ BENCH_LIGHT = Tones(
     panel="#e0dacb",
     text="#1f2325",
     muted="#52585b",
-    line="#8b8a80",
+    line="#78776e",
     brass="#7a5000",
     on_brass="#fff8e8",
     blue="#1f5580",

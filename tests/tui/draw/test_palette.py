@@ -38,6 +38,13 @@ def test_words_can_be_read_on_every_ground(name: str, word: str) -> None:
 
 
 @pytest.mark.parametrize("name", TONES)
+def test_plates_and_frames_are_seen_on_every_ground(name: str) -> None:
+    tones = TONES[name]
+    for ground in (tones.background, tones.surface, tones.panel):
+        assert contrast(tones.line, ground) >= GRAPHICS
+
+
+@pytest.mark.parametrize("name", TONES)
 def test_the_rule_can_be_read(name: str) -> None:
     tones: Tones = TONES[name]
     assert contrast(tones.ink, tones.steel) >= WORDS
