@@ -1,0 +1,13 @@
+"""A sample of what is tried: the rest of it is tried in the long run (`PUTBACK_EXAMPLES=new`)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+import pytest
+
+
+def some(cases: Iterable[object], every: int) -> list[Any]:
+    """Return all cases as parameters, of which each time the first and every so many after it are tried."""
+    return [pytest.param(case, marks=[pytest.mark.long] if number % every else []) for number, case in enumerate(cases)]
