@@ -30,7 +30,9 @@ ADVANCE = 0.602
 """Width of a letter of DejaVu Sans Mono, to its size."""
 
 WALK = ["1", "1", "1"]
+WALK_SMALL = ["escape"]
 PANEL = [*WALK, "slash", "6", "enter", *"right", "space", *"panel", "enter"]
+PANEL_SMALL = [*WALK_SMALL, *PANEL[len(WALK) :]]
 SCREWS = [*"1632", "enter", *"370", "enter", "plus", "plus", *"9632", "enter", *"497"]
 
 PHOTO = "a photo of the left panel"
@@ -47,7 +49,7 @@ PICTURES: dict[str, tuple[tuple[int, int], list[str]]] = {
     "walk-back": ((80, 24), []),
     "before-a-part": ((80, 24), [*WALK]),
     "bench": ((96, 28), [*PANEL, *SCREWS]),
-    "far": ((60, 17), [*PANEL, *SCREWS]),
+    "far": ((60, 17), [*PANEL_SMALL, *SCREWS]),
     "caution": ((80, 24), [*WALK, "enter", *"motor", "comma", "space", *"mains", "space", *"cord", "enter"]),
     "list": ((80, 24), [*WALK, "full_stop"]),
     "keys": ((80, 24), [*WALK, "question_mark"]),
@@ -64,12 +66,12 @@ PICTURES: dict[str, tuple[tuple[int, int], list[str]]] = {
     "clock": ((80, 30), [*WALK, "z"]),
     "light": ((80, 24), ["in the light theme", *WALK, *PANEL[3:], *SCREWS, "enter"]),
     "high-contrast": ((80, 24), ["at high contrast", *WALK, *PANEL[3:], *SCREWS]),
-    "question-small": ((60, 17), [*PANEL, *SCREWS, "enter"]),
+    "question-small": ((60, 17), [*PANEL_SMALL, *SCREWS, "enter"]),
     "walk-back-small": ((60, 17), []),
     "refit-wide": ((160, 45), [*WALK, "r"]),
     "wide": ((160, 45), [*WALK, *PANEL[3:], *SCREWS]),
     "refit": ((96, 28), [*WALK, "r"]),
-    "refit-far": ((60, 17), [*WALK, "r", "enter", "enter"]),
+    "refit-far": ((60, 17), [*WALK_SMALL, "r", "enter", "enter"]),
     "refit-card": ((96, 28), [*WALK, "m", "1", *WALK, "r", "enter", "enter", "enter", "enter"]),
 }
 """The picture's name, the size of the screen, and the keys that lead to it."""

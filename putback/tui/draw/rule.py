@@ -8,6 +8,7 @@ which side, before reading a number.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from math import floor
 
 from textual._cells import cell_len
@@ -56,7 +57,8 @@ def steel_rule(
     rows    3: names, graduations, numerals with the pointer; 2: without the names
     span    the values at the ends; by itself the rule shows the reading, the best mark and
             the neighbours on both sides
-    in_fractions  numerals as 1/4, 3/8 (inch lengths); otherwise as decimals
+    in_fractions  graduated by 1/4, 3/8 (inch lengths), otherwise by decimals; below names, which are fractions
+            already, the numerals are decimals all the same
     reading the reading as typed, shown at the pointer; by itself the number
 
     Takes plain numbers, gives `rows` rows of exactly `width` cells; where nothing is drawn, as many as its words take.
@@ -71,7 +73,7 @@ def steel_rule(
         _names(sheet, 0, scale, marks, pointer, glyphs)
     _graduations(sheet, ticks, scale, marks, pointer, glyphs)
     taken = _pointer(sheet, ticks + 1, scale, marks, pointer, unit, reading, glyphs)
-    _numerals(sheet, ticks + 1, scale, taken)
+    _numerals(sheet, ticks + 1, scale, taken, decimals=bool(ticks) and in_fractions)
     return sheet.rows()
 
 
@@ -115,6 +117,12 @@ def _between(marks: Sequence[RuleMark], pointer: float, unit: str) -> list[str]:
     texts = [f"{beside(mark, pointer, unit)} {fitted(mark.label, 12)}" for mark in both]
     nearer = sorted(zip(both, texts, strict=True), key=lambda pair: _distance(pair[0], pointer))
     return [", ".join(texts), *(words for _mark, words in nearer[:1])] if texts else []
+
+
+def _lies(mark: RuleMark, pointer: float, unit: str) -> str:
+    """As `beside`, and within what."""
+    words = beside(mark, pointer, unit)
+    return f"{words} {fitted(mark.label, 12)}" if words == "within" else words
 
 
 def _distance(mark: RuleMark, pointer: float) -> float:
@@ -166,7 +174,7 @@ def _names(
     home = pointer if pointer is not None else scale.value(scale.cells // 2)
     free = [True] * scale.cells
     for mark in sorted(marks, key=lambda mark: (not mark.best, abs(mark.at - float(home)))):
-        if not 0 <= scale.cell(mark.at) < scale.cells:
+        if scale.cell(mark.high) < 0 or scale.cell(mark.low) >= scale.cells:
             continue
         room = scale.cells - 2 * mark.best
         name = fitted(mark.label, room, glyphs.ellipsis)
@@ -222,7 +230,7 @@ def _pointer(
         x, sign = width - 1, glyphs.right
     number = fitted(reading, 16, glyphs.ellipsis) if reading else measured(pointer, unit)
     says = f"{number} {unit}".rstrip()
-    sides = [beside(best, pointer, unit)] if best is not None else _between(marks, pointer, unit)
+    sides = [_lies(best, pointer, unit)] if best is not None else _between(marks, pointer, unit)
     flags = [f"{words}, {side}" for side in sides for words in (says, number)]
     if best is not None and not _is_inside(marks, pointer):
         flags += sides  # how far off it is tells more than the number, which stands in its field too
@@ -241,16 +249,20 @@ def _pointer(
     return (x, x + 1)
 
 
-def _numerals(sheet: Canvas, y: int, scale: RuleScale, taken: tuple[int, int]) -> None:
+def _numerals(sheet: Canvas, y: int, scale: RuleScale, taken: tuple[int, int], *, decimals: bool) -> None:
+    last = -1
     for x in range(scale.cells):
         if scale.height(x) != scales.MAJOR:
             continue
         numeral = scale.numeral(x)
+        if decimals and numeral != "0":
+            numeral = measured(float(sum(Fraction(piece) for piece in numeral.split())), "in")
         left = x - len(numeral) // 2
         right = left + len(numeral)
-        if left < 0 or right > scale.cells or (left < taken[1] + 1 and right > taken[0] - 1):
+        if left <= last or right > scale.cells or (left < taken[1] + 1 and right > taken[0] - 1):
             continue
         sheet.put(left, y, numeral, _NUMERAL)
+        last = right
 
 
 def clock(minutes: float) -> str:

@@ -268,7 +268,7 @@ class MessageLine(Shown[MessageData]):
             last = f"{rows[height - 1].plain} {rows[height].plain.strip()}"
             rows[height - 1 :] = [plain(last, width - 1, style, ascii_only=self.glyphs.ascii)]
         out = [Content.assemble(" ", row) for row in rows]
-        if data.back and len(out) < height:
+        if data.back and len(out) < height and (self.glyphs.words or not data.doubts):  # else the foot has the keys
             if self.glyphs.words:
                 taken = signed("note", self._back(data), width - 1, self.glyphs, "$pb-muted")
                 return [*out, Content.assemble(" ", taken[0])]

@@ -71,6 +71,17 @@ def test_every_numeral_names_the_tick_above_it(
         assert ticks[centre] == glyphs.ticks[MAJOR]
 
 
+@given(st.integers(30, 120), st.floats(0.3, 0.6))
+def test_no_name_stands_on_a_rule_twice_and_it_says_within_what(width: int, read: float) -> None:
+    names, _ticks, below = (row.plain for row in steel_rule(width, LENGTHS, read, in_fractions=True))
+    best = next((mark for mark in LENGTHS if mark.best), None)
+    flag = f"within {best.label}" if best is not None else ""
+    assert not set(names.replace("▐", " ").replace("▌", " ").split()) & set(below.replace(flag, "").split(" "))
+    assert "within" not in below or flag in below
+    for found in re.findall(r"(?<!\S)(\.\d+)(?!\S)", below.split("▲")[0] if "▲" in below else below):
+        assert Fraction(found) * 64 % 1 == 0 or len(found) == 5  # .375, or .4531 for 29/64
+
+
 def test_inch_fractions_stand_where_an_inch_rule_has_them() -> None:
     # One inch over sixteen cells: a sixteenth each, the half in the middle, tallest at 0, 1/2 and 1.
     ticks, numerals = (row.plain for row in steel_rule(17, [], None, span=(0, 1), in_fractions=True, rows=2))
@@ -161,7 +172,7 @@ def test_names_never_touch_and_the_best_is_always_there(width: int, pointer: flo
 
 
 def test_the_flag_says_how_near_and_on_which_side() -> None:
-    assert ".1615 in, within" in steel_rule(80, THREADS, 0.1615)[2].plain
+    assert ".1615 in, within #8-32" in steel_rule(80, THREADS, 0.1615)[2].plain
     assert ".405 in, .030 over" in steel_rule(80, LENGTHS, 0.405, in_fractions=True)[2].plain
     assert beside(EIGHT_32, 0.156) == ".0011 under"
     assert beside(RuleMark("12 mm", 11.7, 12.3, 12), 11.2, "mm") == "0.50 under"
