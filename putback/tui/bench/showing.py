@@ -165,9 +165,7 @@ class Showing(FarView):
         place = "part" if self.step is None else "place"
         wanted = {"anytime", "closebag", "pause", "help"} if place == "place" else {"refit", "summary", "pause", "help"}
         keymap = self.host.keymap
-        if (
-            self.host.message.doubts and len(self.host.message.words) > self.app.size.width - 6
-        ):  # no row is left to say so
+        if self.host.message.doubts:
             answers = {"place": RIGHT, "begin.place": RIGHT, "back.place": WRONG, "back": WRONG}
             found = [replace(k, label=answers.get(k.id, k.label)) for k in keymap.keys_of(place)]
             found.sort(key=lambda k: k.id not in answers)
