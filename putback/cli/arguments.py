@@ -277,7 +277,9 @@ def parser() -> Parser:
     export_ = command("export", "maintenance.export", "the whole record as JSON, or as CSV for spreadsheets")
     export_.add_argument("--out", metavar="FILE", help="else standard output; in a folder: a file with the date")
     export_.add_argument("--csv", metavar="DIR", help="one CSV file a table into this folder")
-
+    export_.add_argument(
+        "--session-file", nargs="?", const="", metavar="FILE", help="one machine as a session file, to be played again"
+    )
     export_.add_argument("--schema", action="store_true", help="the form of the export as JSON Schema, and no record")
 
     import_ = command("import", "maintenance.take_in", "take in machines that putback export wrote, all or nothing")

@@ -43,7 +43,12 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     ),
     "keys": ("putback keys",),
     "log": ("putback log --last 20",),
-    "export": ("putback export --out all.json", "putback export --csv tables", "putback export --schema"),
+    "export": (
+        "putback export --out all.json",
+        "putback export --csv tables",
+        "putback export --session-file press.toml",
+        "putback export --schema",
+    ),
     "import": ("putback import all.json",),
     "backup": ("putback backup copy",),
     "check": ("putback check", "putback check --mend saved"),

@@ -45,6 +45,8 @@ def export(args: argparse.Namespace) -> int:
 
         print_json(export_schema())
         return 0
+    if args.session_file is not None:
+        return _session_file(args)
     from putback.trade.record.phrases import counted
     from putback.trade.record.spare import Spare
 
@@ -79,6 +81,25 @@ def export(args: argparse.Namespace) -> int:
         print_json(values)
     else:
         print_text("\n".join(filter(None, (values.get("file"), *values.get("files", ())))))
+    return 0
+
+
+def _session_file(args: argparse.Namespace) -> int:
+    """Write one machine back as a session file; what such a file cannot say is named on standard error."""
+    from putback.trade.files.written_back import written_back
+
+    if args.out is not None or args.csv is not None:
+        raise BadInput("--session-file goes alone: it takes the file's name itself.")
+    with open_workshop(args) as workshop:
+        machine = chosen(args, workshop)
+        back = written_back(workshop.record, machine.id)
+    if back.unsaid:
+        say_error(f"A session file cannot say all of {machine.caption}; not in it: {', '.join(back.unsaid)}.")
+    if args.session_file:
+        path = path_from(args.session_file)
+        put_file(path, back.text)
+    value = {"file": str(path)} if args.session_file else {"text": back.text}
+    tell(args, lambda: value | {"unsaid": list(back.unsaid)}, lambda: value.get("file", back.text.rstrip("\n")))
     return 0
 
 

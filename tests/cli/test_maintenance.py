@@ -385,3 +385,15 @@ def test_a_backup_of_a_record_that_does_not_add_up_is_made_and_says_so(played: R
     assert ran.status == 1 and "It is a true copy of a record in which this is wrong:" in ran.out
     assert "its file is not there" in ran.out
     assert not played("backup", tmp_path / "other", "--json").json["ok"]
+
+
+def test_a_machine_is_written_back_as_a_session_file(run: Run, tmp_path: Path) -> None:
+    run("replay", SAMPLES / "skein_winder.toml")
+    file = tmp_path / "again.toml"
+    ran = run("export", "--session-file", file, "--json")
+    assert (ran.status, ran.err) == (0, "") and ran.json == {"file": str(file), "unsaid": []}
+    assert run("export", "--session-file").out == file.read_text("utf-8")
+    other = ("--workshop", tmp_path / "other")
+    assert run("replay", file, *other).status == 0
+    assert run("export", "--session-file", *other).out == file.read_text("utf-8")
+    assert run("export", "--session-file", file, "--csv", tmp_path).sentence.startswith("--session-file goes alone")
