@@ -77,7 +77,7 @@ class BagScreen(CardFrame):
         box = f", box {card.row.box}" if card.row.box else ""
         total = f"{card.row.count} in it" if card.contents else "empty"
         story = bag_story(self.record, self.bag, self.host.workshop.now())
-        name = plain(f"bag {card.row.number}{box} ", None, "bold $pb-brass")
+        name = plain(f"bag {card.row.number}{box} ", None, "bold $pb-text")
         state = Content.assemble(sign(card.row.state, self.host.glyphs), f" {card.row.state}, {total}   ")
         code = plain(f"code {card.row.code}", None, "$pb-muted")
         whole_row = Content.assemble(name, state, code)
@@ -85,7 +85,7 @@ class BagScreen(CardFrame):
             *(
                 [whole_row]
                 if whole_row.cell_length <= whole
-                else [*wrapped(name.plain, whole, "bold $pb-brass"), state, code]
+                else [*wrapped(name.plain, whole, "bold $pb-text"), state, code]
             ),
             *wrapped(self.voiced(f"of {card.machine}"), width, "$pb-muted" if self.is_ours else "bold $pb-rust"),
             *wrapped(story, width, "$pb-muted"),

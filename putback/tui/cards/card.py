@@ -164,7 +164,7 @@ class CardScreen(CardFrame):
             return
         whole, beside = width, self.photo_width(width)
         width -= beside
-        head = wrapped(self.voiced(self.caption()), width, "bold $pb-brass")
+        head = wrapped(self.voiced(self.caption()), width, "bold $pb-text")
         owner = self.record.get(Machine, self.machine()).caption
         if self.caption() != f"machine: {owner}":
             head += wrapped(self.voiced(f"of {owner}"), width, "$pb-muted" if self.is_ours else "bold $pb-rust")

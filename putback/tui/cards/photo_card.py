@@ -118,7 +118,7 @@ class PhotoScreen(CardFrame):
         owner = self.record.get(Machine, photo.machine).caption
         style = "$pb-muted" if self.is_ours(photo) else "bold $pb-rust"
         return [
-            *wrapped(photo.name or photo.file, width, "bold $pb-brass"),
+            *wrapped(photo.name or photo.file, width, "bold $pb-text"),
             *([plain(self._count(), width, "$pb-muted")] if self._count() else []),
             *wrapped(f"of {owner}", width, style),
             *self.in_words(width),

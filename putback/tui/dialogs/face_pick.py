@@ -60,7 +60,7 @@ class FacePick(KeyedModal[str | None]):
     def redraw(self) -> None:
         """Draw the faces where their keys lie, what was refused, and the other keys."""
         width, words = min(WIDTH, inner_width(self.app.size.width)), self.host.glyphs.words
-        lines = wrapped(self.voiced(self._caption), width, "bold $pb-brass")
+        lines = wrapped(self.voiced(self._caption), width, "bold $pb-text")
         lines += wrapped(self._beside, width, "$pb-muted") if self._beside else []
         lines += [] if words else [Content("")]
         lines += map(self._cell, "8456207") if words else map(self._row, ROWS)

@@ -108,7 +108,7 @@ class Pick(KeyedModal[int | None]):
 
     def _title(self, group: int, width: int) -> list[Content]:
         title = f"{self._caption} ({self._titles[group]})" if self._titles else self._caption
-        return wrapped(title, width, "bold $pb-brass")
+        return wrapped(title, width, "bold $pb-text")
 
     def _option(self, index: int, width: int) -> list[Content]:
         """Return one choice on as many rows as it needs."""
@@ -225,7 +225,7 @@ class AskLine(LeavesOnce, ModalScreen[str | None]):
         )
         self._line.once = True
         with Vertical(classes="card"):
-            yield Static(plain(self._caption, None, "bold $pb-brass"))
+            yield Static(plain(self._caption, None, "bold $pb-text"))
             yield from self.above()
             yield self._line
             self._refusal = Static(classes="refusal")

@@ -84,7 +84,7 @@ class HolePick(KeyedModal[str | None]):
         width = min(56, inner_width(self.app.size.width))
         height = inner_height(self.app.size.height)
         record, step, glyphs = self.host.workshop.record, self._step, self.host.glyphs
-        head = wrapped(self.voiced(self._caption), width, "bold $pb-brass")
+        head = wrapped(self.voiced(self._caption), width, "bold $pb-text")
         foot = feet([("1-9", "hole"), self.host.keymap.pair("list.leave")], width)
         drawn = plate(
             hole_views(record, step, refit=self._back, face=self._face),
@@ -166,7 +166,7 @@ class SizeAsk(KeyedModal[c.Enter | None]):
         width = min(60, inner_width(self.app.size.width))
         form, glyphs = self._form, self.host.glyphs
         typed = dict(zip(form.fields, form.typed, strict=False))
-        lines = wrapped(self.voiced(self._caption), width, "bold $pb-brass")
+        lines = wrapped(self.voiced(self._caption), width, "bold $pb-text")
         lines.append(plain(", ".join(filter(None, (form.kind, form.head, form.drive))), width, "$pb-muted"))
         lines.append(Content(""))
         fields: list[Content | str] = []

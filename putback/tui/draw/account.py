@@ -296,4 +296,4 @@ def heading_rows(account: Account, width: int, inside: str) -> list[Content]:
     """Return the rows above every page: what is done, and at which step, face and assembly."""
     step = account.step
     beside = ", ".join(filter(None, (f"step {step.number}", account.faces, inside)))
-    return [*wrapped(account.heading, width, "bold $pb-brass"), plain(beside, width, "$pb-muted")]
+    return [*wrapped(account.heading, width, "bold $pb-text"), plain(beside, width, "$pb-muted")]

@@ -266,7 +266,7 @@ def _head(hole: HoleView, glyphs: GlyphSet) -> tuple[str, str]:
     solid, hollow = (f"{caps[shape][0]}{letter}{caps[shape][1]}" for caps in (glyphs.solid_caps, glyphs.hollow_caps))
     match hole.state:
         case "filled":
-            return solid, "bold $pb-verdigris"
+            return solid, "$pb-verdigris"
         case "taken":
             return solid, _ODD if hole.odd else "bold $pb-text"
         case "now":
@@ -276,7 +276,7 @@ def _head(hole: HoleView, glyphs: GlyphSet) -> tuple[str, str]:
         case "found_empty":
             return f"({glyphs.cross})", "$pb-rust"
         case "empty":
-            return hollow, _ODD if hole.odd else _QUIET
+            return hollow, _ODD if hole.odd else "bold $pb-text" if hole.mark else _QUIET
 
 
 def _is_solid(hole: HoleView) -> bool:

@@ -92,7 +92,7 @@ class _Page:
         s = self.s
         number = f"session {s.session}"
         rows = [
-            Content.assemble(plain(s.machine, width - len(number) - 2, "bold $pb-brass"), "  ", (number, "$pb-muted"))
+            Content.assemble(plain(s.machine, width - len(number) - 2, "bold $pb-text"), "  ", (number, "$pb-muted"))
         ]
         if s.title:
             rows += wrapped(s.title, width, "$pb-text")
@@ -151,7 +151,7 @@ class _Page:
         loose = hollow * pieces if pieces <= 3 else f"{hollow}{pieces}"
         number = f"{out:>2} " if out else "   "
         drawn = Content.assemble(
-            (number, "bold $pb-text"), (beads, "$pb-brass"), (" " if out and pieces else "") + loose
+            (number, "bold $pb-text"), (beads, "$pb-text"), (" " if out and pieces else "") + loose
         )
         return drawn.pad_right(max(1, 3 + BEADS + 2 - drawn.cell_length))
 

@@ -100,7 +100,7 @@ class FormPane(Shown[FormData]):
 
     def lines(self, data: FormData, width: int, height: int) -> list[Content]:
         out = [
-            plain(data.title, width, "bold $pb-brass", ascii_only=self.glyphs.ascii),
+            plain(data.title, width, "bold $pb-text", ascii_only=self.glyphs.ascii),
             plain(data.under, width, "$pb-muted", ascii_only=self.glyphs.ascii),
         ]
         if data.goes:

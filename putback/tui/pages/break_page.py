@@ -77,11 +77,11 @@ class BreakScreen(CardFrame):
         session, now = self.session, self.host.workshop.now()
         words = "Before the session ends" if self._ending else "A break"
         if session is None:
-            return [plain(words, width, "bold $pb-brass")]
+            return [plain(words, width, "bold $pb-text")]
         text = f"hands on so far {minutes_text(session.minutes(now))}"
         gap = " " * max(1, width - len(words) - len(text))
         rule = time_rule(width, session.segment_minutes(now), session.target, paused=True, glyphs=self.host.glyphs)
-        return [Content.assemble((words, "bold $pb-brass"), gap, (text, "$pb-muted")), rule]
+        return [Content.assemble((words, "bold $pb-text"), gap, (text, "$pb-muted")), rule]
 
     def _tools(self, width: int) -> list[Content]:
         out = tools_out(self.record, self.host.machine_id)

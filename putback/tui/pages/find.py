@@ -43,7 +43,7 @@ class FindScreen(KeyedModal[str | None]):
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="card noun", id="find"):
-            yield Static(plain("find", None, "bold $pb-brass"))
+            yield Static(plain("find", None, "bold $pb-text"))
             yield Line(placeholder="part, size, bag, step, note, code")
             yield Static(id="found")
 

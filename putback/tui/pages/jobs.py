@@ -74,7 +74,7 @@ class JobsScreen(JobDoing, CardFrame):
             title = f"jobs: {page.group} ({count}){of}"
             for number, line in enumerate(page.lines, 1):
                 shown += self._row(number, line, width)
-        rows = [plain(self.voiced(title), width, "bold $pb-brass"), *([] if self._at else head), *shown]
+        rows = [plain(self.voiced(title), width, "bold $pb-text"), *([] if self._at else head), *shown]
         rows += [Content("")] * (inner_height(self.app.size.height) - len(rows) - len(answer) - len(foot))
         self._draw(Content("\n").join([*rows, *answer, *foot]))
         self.place_photo(0, 0, 0, 0)

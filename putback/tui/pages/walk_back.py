@@ -165,7 +165,7 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
         area = record.get(Part, step.area).name if step.area else ""
         where = ", ".join(filter(None, (faces_words(record, step), area and f"inside {area}")))
         put = f"the part went to: {step.put}" if step.put and not step.back else ""
-        lines = wrapped(self.voiced(f"step {step.number}: {text}"), width, "bold $pb-brass")
+        lines = wrapped(self.voiced(f"step {step.number}: {text}"), width, "bold $pb-text")
         look = looks_told(record, step)
         looks = look[0].rpartition(": ")[2] if len(look) == 1 else ""
         beside = ";  ".join(filter(None, (where, looks, put, half_done(record, step))))

@@ -56,7 +56,7 @@ class Header(Shown[HeaderData]):
 
     def lines(self, data: HeaderData, width: int, height: int) -> list[Content]:
         if self.glyphs.words:
-            return [plain(header_words(data), width, "bold $pb-brass")]
+            return [plain(header_words(data), width, "bold $pb-text")]
         where = f"session {data.session}.{data.segment}" if data.session else "no session"
         if data.note:
             where = f"{data.note}  {where}"
@@ -70,7 +70,7 @@ class Header(Shown[HeaderData]):
         return [
             Content.assemble(
                 " ",
-                Content.styled(name, "bold $pb-brass"),
+                Content.styled(name, "bold $pb-text"),
                 " ",
                 plain(where, None, style),
                 "  ",
