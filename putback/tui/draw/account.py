@@ -13,7 +13,7 @@ from putback.reports.account import Account, Block
 from putback.reports.account.lines import LEADS, holes_text, where
 from putback.trade.record.place import LOOSE
 from putback.tui.draw.glyphs import GlyphSet
-from putback.tui.draw.holes import HoleView, SizeView, Turn, hole_map, is_large, signs_text, size_sign
+from putback.tui.draw.holes import HoleView, SizeView, Turn, hole_map, is_large, longest_thread, signs_text, size_sign
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.draw.words import face_in_words
@@ -185,7 +185,7 @@ class AccountDrawing(Struct, frozen=True):
         if beside >= BESIDE:
             right = [row for chunk in self._fastener_chunks(others, beside) for row in chunk.rows]
             return [self._side_by_side(face, right)]
-        below = self._fastener_chunks(others, self.width)
+        below = self._fastener_chunks(others, self.width, max(NARROW_MAP, self.width * 2 // 3))
         return [self._map_above(face), *(replace(chunk, beside=True) for chunk in below)]
 
     def _map(self, face: FaceView, wide: int, rows: int) -> list[Content]:
@@ -223,8 +223,11 @@ class AccountDrawing(Struct, frozen=True):
 
         return Chunk(drawn(max(LEAST_MAP + 2, len(right))), sort="face", tall=drawn)
 
-    def _fastener_chunks(self, blocks: Sequence[Block], width: int) -> list[Chunk]:
-        """How they are started, and a row for each sort, behind its letter and its length as the map has them."""
+    def _fastener_chunks(self, blocks: Sequence[Block], width: int, across: int = NARROW_MAP) -> list[Chunk]:
+        """How they are started, and a row for each sort, behind its letter and its length as the map has them.
+
+        `across` are the columns of the map.
+        """
         known = {size.mark: size for size in self.sizes}
         longest = max((size.long for size in self.sizes), default=0)
         out = []
@@ -240,7 +243,7 @@ class AccountDrawing(Struct, frozen=True):
             if self.glyphs.words or sign is None:
                 out.append(Chunk(tuple(signed("note", words, width, self.glyphs, style)), sort=block.sort))
                 continue
-            drawn = size_sign(sign, self.glyphs, longest=longest)
+            drawn = size_sign(sign, self.glyphs, longest=longest, room=longest_thread(across, LEAST_MAP))
             inset = " " * (drawn.cell_length + 1)
             first, *more = wrapped(words, width - len(inset), style)
             rows = [Content.assemble(drawn, " ", first), *(Content.assemble(inset, line) for line in more)]

@@ -100,7 +100,7 @@ def hole_map(
     """
     sheet = Canvas(width, height, "$pb-panel")
     large = is_large(width, height)
-    top = strokes(max(longest, longest_of(holes, ())), _longest_thread(width, height))
+    top = strokes(max(longest, longest_of(holes, ())), longest_thread(width, height))
     shows = any(hole.long and hole.mark and hole.state not in _NO_THREAD for hole in holes)
     _plate(sheet, title, elsewhere, turn, mirror, glyphs, top if shows else None)
     if cursor and all(hole.place != cursor for hole in holes):
@@ -446,7 +446,7 @@ def legend(
     `whole`: a name that is too long for its row goes on below it. `longest` as in `hole_map`.
     """
     longest = max(longest, longest_of((), sizes))
-    fits = SHORT if map_size is None else _longest_thread(*map_size)
+    fits = SHORT if map_size is None else longest_thread(*map_size)
     most = cells_of(longest, strokes(longest, fits))
     left = 3 + most + 1
     rows = []
@@ -469,7 +469,7 @@ def is_large(width: int, height: int) -> bool:
     return width >= LARGE[0] and height >= LARGE[1]
 
 
-def _longest_thread(width: int, height: int) -> int:
+def longest_thread(width: int, height: int) -> int:
     """Crests of the longest thread on the narrowest place of a map."""
     cell = (width - 2) // 3
     return large_thread_room(cell) if is_large(width, height) else thread_room(cell)
