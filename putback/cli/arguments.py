@@ -280,7 +280,13 @@ def parser() -> Parser:
     export_.add_argument(
         "--session-file", nargs="?", const="", metavar="FILE", help="one machine as a session file, to be played again"
     )
-    export_.add_argument("--schema", action="store_true", help="the form of the export as JSON Schema, and no record")
+    export_.add_argument(
+        "--schema",
+        nargs="?",
+        const="export",
+        metavar="COMMAND",
+        help="the form as JSON Schema, and no record: of the export, or of what COMMAND answers with --json",
+    )
 
     import_ = command("import", "maintenance.take_in", "take in machines that putback export wrote, all or nothing")
     import_.add_argument("file", metavar="FILE")

@@ -48,6 +48,7 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
         "putback export --csv tables",
         "putback export --session-file press.toml",
         "putback export --schema",
+        "putback export --schema todo",
     ),
     "import": ("putback import all.json",),
     "backup": ("putback backup copy",),

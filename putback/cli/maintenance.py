@@ -16,6 +16,7 @@ from msgspec.structs import replace
 from putback.cli.access import chosen, open_workshop, tell, workshop_folder
 from putback.cli.streams import path_from, print_json, print_text, read_text, say_error, wants_json
 from putback.errors import BadInput
+from putback.trade.record.phrases import quoted
 
 LARGEST_RECORD = 128 * 1024 * 1024
 """The largest exported record that is read, in bytes. One change holds at most half of that."""
@@ -40,11 +41,8 @@ def export(args: argparse.Namespace) -> int:
     from putback.reports.fastener_sheet import FILE, fasteners_csv
     from putback.reports.spreadsheet import spreadsheets
 
-    if args.schema:
-        from putback.reports.export_schema import export_schema
-
-        print_json(export_schema())
-        return 0
+    if args.schema is not None:
+        return _schema(args.schema)
     if args.session_file is not None:
         return _session_file(args)
     from putback.trade.record.phrases import counted
@@ -81,6 +79,17 @@ def export(args: argparse.Namespace) -> int:
         print_json(values)
     else:
         print_text("\n".join(filter(None, (values.get("file"), *values.get("files", ())))))
+    return 0
+
+
+def _schema(of: str) -> int:
+    """Print the form of the export, or of what another command answers, as JSON Schema."""
+    from putback.reports.answer_schemas import ANSWERS, answer_schema
+    from putback.reports.export_schema import export_schema
+
+    if of not in ("export", *ANSWERS):
+        raise BadInput(f"There is no schema of {quoted(of)}; say export, {', '.join(ANSWERS)}.")
+    print_json(export_schema() if of == "export" else answer_schema(of))
     return 0
 
 
