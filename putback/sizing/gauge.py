@@ -200,7 +200,10 @@ def split_length(text: str, origin: Origin, unit: Unit) -> tuple[str, str] | Non
 
     A metric size has its pitch there before its length: `m4 x 0.7` is a size alone.
     """
-    split = behind_the_size(tidy(text.replace("*", " "))) if "x" in text.lower() else None
+    try:
+        split = behind_the_size(tidy(text.replace("*", " "))) if "x" in text.lower() else None
+    except Unreadable:  # too long for any size
+        return None
     if split is None:
         return None
     try:

@@ -167,7 +167,7 @@ def test_such_sizes_half_typed(text: str) -> None:
         ("8-32 x 3/8", "us", "in", ("8-32", "3/8")), ("1/4-20 x 1 1/4", "us", "in", ("1/4-20", "1 1/4")),
         ("m4 x 12", "metric", "mm", ("m4", "12")), ("M4x0.7x12", "metric", "mm", ("M4x0.7", "12")),
         ("2ba x .372", "uk", "in", ("2ba", ".372")), ("m4 x 0.7", "metric", "mm", None), ("8-32", "us", "in", None),
-        (".164 x 32", "us", "in", None), ("hello x 3", "us", "in", None),
+        (".164 x 32", "us", "in", None), ("hello x 3", "us", "in", None), ("25 x " * 20, "us", "in", None),
     ],
 )  # fmt: skip
 def test_a_length_behind_the_size(text: str, origin: Origin, unit: Unit, split: tuple[str, str] | None) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from textual import events
 from textual._cells import cell_len
 
 from putback.tui.bench.bench_screen import BenchScreen
@@ -152,3 +153,18 @@ async def test_words_for_several_keys_and_bare_ground_do_nothing(demo: Path, ope
         await bench.pilot.click(offset=(30, 0))
         await bench.settle()
         assert bench.picture() == before
+
+
+async def test_a_tap_that_comes_late_is_not_for_the_card_that_opened_meanwhile(demo: Path, opened: Opened) -> None:
+    """The click of a finger is told once it is lifted: by then a key may have opened something else."""
+    async with opened(demo, (120, 36)) as bench:
+        await bench.keys(*WALK)
+        rows = [(x, y) for y in range(36) for x in range(3, 9)]
+        x, y = next(at for at in rows if bench.app.screen.get_style_at(*at).meta.get("tap", ("",))[0] == "part")
+        style = bench.app.screen.get_style_at(x, y)
+        await bench.keys("g", "1")
+        card = bench.app.screen
+        late = events.Click(card, x, y, 0, 0, 1, False, False, False, x, y, style)
+        bench.app.on_click(late)
+        await bench.settle()
+        assert bench.app.screen is card and bench.app.is_running
