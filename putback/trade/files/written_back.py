@@ -7,10 +7,10 @@ out as it went in is named, so that nothing is lost in silence.
 from __future__ import annotations
 
 import re
-from collections import Counter, defaultdict
+from collections import defaultdict
 from datetime import datetime
 from itertools import pairwise
-from typing import Any, Final
+from typing import Final
 
 from msgspec import Struct
 from msgspec.structs import asdict
@@ -22,13 +22,13 @@ from putback.trade.commands.rules import apply
 from putback.trade.files.session_file import LONGEST_BREAK as A_DAY
 from putback.trade.files.session_file import read_session_file
 from putback.trade.files.toml_writing import Table, toml_of, written
+from putback.trade.files.unsaid import told, unlike
 from putback.trade.record.bag import Bag, Move
 from putback.trade.record.fastener import NAMELESS, THREADED, Thing
 from putback.trade.record.job import Job
 from putback.trade.record.machine import Machine, Part
-from putback.trade.record.phrases import counted
 from putback.trade.record.place import FITTED, bag_number, in_bag
-from putback.trade.record.record import TABLES, Record
+from putback.trade.record.record import Record
 from putback.trade.record.session import Session, minutes_between
 from putback.trade.record.step import Step
 from putback.trade.record.trip import DAMAGED, Sent
@@ -39,7 +39,7 @@ LOOKS = ("head", "drive", "hand", "small_end")
 REST = ("turns", "should_be", "material", "once")
 JOB = ("do", "what", "when", "takes", "side", "hole", "since", "done", "result")
 STAMPS = ("since", "done")
-BETWEEN = ("move", "job", "sent", "came_back")
+BETWEEN = ("move", "trouble", "job", "sent", "came_back")
 """Tables of a session whose rows may be refused one by one."""
 
 
@@ -50,6 +50,10 @@ class WrittenBack(Struct, frozen=True):
     """The file, as TOML."""
     unsaid: tuple[str, ...]
     """What of the record it does not say, a phrase each: `5 steps put back`."""
+
+
+TROUBLED: Final = {"lost": True, "found again": True, "broken": True, "another goes in": False, "replaced": False}
+"""The notes of moves that trouble with a screw makes, and whether a row is written for one."""
 
 
 def written_back(record: Record, machine: int) -> WrittenBack:
@@ -68,7 +72,7 @@ def written_back(record: Record, machine: int) -> WrittenBack:
                 session.update({name: rows} if rows else {})
         text = toml_of(tables)
         again, refused = _tried(text)
-    return WrittenBack(text, tuple(_unlike(_told(record, machine), _told(again, 1))))
+    return WrittenBack(text, tuple(unlike(told(record, machine), told(again, 1))))
 
 
 def _tried(text: str) -> tuple[Record, set[tuple[int, str, int]]]:
@@ -84,7 +88,7 @@ def _tried(text: str) -> tuple[Record, set[tuple[int, str, int]]]:
             command = sized(record, 1, act.command) if isinstance(act.command, Enter) else act.command
             record.absorb(apply(record, 1, command, at=act.at, codes=(f"a {number}", f"b {number}")))
         except BadInput as fault:
-            row = re.fullmatch(r"session (\d+), (\w+) (\d+)", act.where)
+            row = re.fullmatch(r"session (\d+), (\w+) (\d+)(?:, step \d+)?", act.where)
             if row is None:
                 raise BadInput(f"A session file cannot say what was done here: {act.where}: {fault}") from fault
             refused.add((int(row[1]), row[2], int(row[3])))
@@ -125,6 +129,8 @@ class _Writer:
         self.last_of = [sum(where <= k for where in home) for k in range(len(sessions))]
         for row in self.moves(moves):
             self.place(sessions, "move", row)
+        for row in self.troubles(moves):
+            self.place(sessions, "trouble", row)
         for name, row in self.between():
             self.place(sessions, name, row)
         closing = self.closings()
@@ -283,11 +289,41 @@ class _Writer:
                 continue
             if (thing.id, move.at) in trips and "away: " in source + target:
                 continue
+            if thing.sort == "fastener" and move.note in TROUBLED:
+                continue
             rows.append({"after": after, "what": thing.called, "step": step})
             rows[-1] |= {"count": move.count} if move.count != 1 else {}
             rows[-1] |= {"from": source, "to": target, **written({"note": move.note})}
             self.fill(target, after + 1)
         return rows
+
+    def troubles(self, moves: list[Move]) -> list[Table]:
+        """Return what went wrong with screws or holes: first what moved them, then what is only said of them."""
+        last = len(self.steps)
+        rows = []
+        for move in moves:
+            thing = self.things[move.thing]
+            if thing.sort == "fastener" and not thing.replaces and TROUBLED.get(move.note):
+                put = move.target if move.note == "found again" and move.target != FITTED else ""
+                rows.append(
+                    self.trouble(thing, move.note, max(self.number[thing.step], self.done_by(move.at)), put=put)
+                )
+        fasteners = [thing for thing in self.things.values() if thing.sort == "fastener" and thing.step in self.number]
+        rows += [self.trouble(thing, "thread gone", last) for thing in fasteners if "thread gone" in thing.trouble]
+        for thing in fasteners:
+            if thing.replaces and thing.readings:
+                looks = {name: getattr(thing, name) for name in ("head", "drive", "hand")}
+                row = self.trouble(thing, "another goes in", last, put=thing.start)
+                rows.append(row | written({**thing.readings, **looks, "note": thing.note}))
+        for thing in fasteners:
+            if thing.goes_into and not thing.replaces:
+                rows.append(self.trouble(thing, "goes in another hole", last, into=thing.goes_into.replace(",", "")))
+        return rows
+
+    def trouble(self, thing: Thing, what: str, after: int, *, put: str = "", into: str = "") -> Table:
+        kind = "" if thing.name == "screw" else thing.name
+        row = {"after": after, "step": self.number[thing.step], "what": what}
+        return row | written({"hole": thing.hole, "face": thing.face, "kind": kind, "put": put, "into": into})
 
     def fill(self, place: str, number: int) -> None:
         """Note that something went into a place, so that its bag is not closed before step `number` is done."""
@@ -350,87 +386,3 @@ def _told_of(thing: Thing) -> bool:
 def _job(job: Job) -> Table:
     row = written({name: getattr(job, name) for name in JOB})
     return row | {name: datetime.fromisoformat(row[name]) for name in STAMPS if name in row}
-
-
-# -- what came out, beside what went in ------------------------------------------------------------------
-
-ASIDE: Final = {
-    "id", "machine", "at", "code", "began", "ended", "opened", "segments", "session", "start", "back_at", "minutes",
-    "facing", "label", "printed", "replaces", "step", "thing", "like",
-}  # fmt: skip
-"""Stamps, codes, what is printed, and numbers that only tie documents together."""
-
-WORDS: Final = {
-    "steps.back": "{} put back",
-    "steps.skipped": "why {} were passed over",
-    "steps.confirmed": "what was confirmed on the way back, of {}",
-    "steps.answers": "answers of the way back, of {}",
-    "steps.lifted": "when it was lifted out of its soak, of {}",
-    "steps.on_hold": "that {} is still being done (it is on hold in the file)",
-    "things.standing": "where {} lie now",
-    "sessions.walked": "the walk-backs of {}",
-}
-NOUNS: Final = {"things": "thing", "sent": "thing sent", "breaks": "count of tools or note at a break"}
-
-
-def _told(record: Record, machine: int) -> dict[str, list[tuple[Any, Table]]]:
-    """Return a machine's nouns with a key each, and without what only ties them together."""
-    steps = {step.id: step.number for step in record.all(Step, machine)}
-    names = {part.id: part.name for part in record.all(Part, machine)}
-    things = {thing.id: (steps.get(thing.step, 0), thing.called) for thing in record.all(Thing, machine)}
-    found: dict[str, list[tuple[Any, Table]]] = {}
-    for table, kind in TABLES.items():
-        rows = found[table] = []
-        for noun in [record.get(Machine, machine)] if kind is Machine else record.all(kind, machine):
-            row = {name: value for name, value in asdict(noun).items() if name not in ASIDE}
-            row |= {name: names.get(row[name], "") for name in ("part", "area", "inside") if name in row}
-            row |= {name: bool(row[name]) for name in ("closed", "back") if name in row}
-            key: Any = row.get("number", 0)
-            if isinstance(noun, Part):
-                key = noun.name
-            elif isinstance(noun, Thing):
-                place = noun.spot if noun.sort == "fastener" else noun.name
-                key = (steps.get(noun.step, 0), noun.sort, noun.name, place, bool(noun.replaces))
-                row |= {"like": bool(noun.like), "standing": _apart(record.standing(noun.id))}
-            elif isinstance(noun, Move):
-                if FITTED in (noun.source, noun.target):
-                    continue  # the steps tell of it
-                key = (*things[noun.thing], noun.source, noun.target, noun.note)
-            elif isinstance(noun, Sent):
-                key = (*things[noun.thing], noun.to)
-            rows.append((key, row))
-    return found
-
-
-def _apart(standing: dict[str, int]) -> dict[str, int]:
-    """Return where a thing lies as long as it is off: what is put back is told with its step."""
-    return {} if FITTED in standing else standing
-
-
-def _unlike(mine: dict[str, list[tuple[Any, Table]]], again: dict[str, list[tuple[Any, Table]]]) -> list[str]:
-    """Name what of a record another one has not, or has otherwise."""
-    gone: Counter[str] = Counter()
-    fields: Counter[str] = Counter()
-    for table, rows in mine.items():
-        known: dict[Any, list[Table]] = defaultdict(list)
-        for key, row in again[table]:
-            known[key].append(row)
-        for key, row in rows:
-            if not known[key]:
-                gone[table] += 1
-            elif row in known[key]:
-                known[key].remove(row)
-            else:
-                other = known[key].pop(0)
-                put_back = table == "things" and not row["standing"]
-                unlike = {n for n in row if row[n] != other[n] and not (n == "standing" and put_back)}
-                fields.update(f"{table}.{name}" for name in unlike)
-    told = [counted(number, _noun(table)) for table, number in gone.items()]
-    for name, number in fields.items():
-        table, field = name.split(".")
-        told.append(WORDS.get(name, f"{field.replace('_', ' ')} of {{}}").format(counted(number, _noun(table))))
-    return told
-
-
-def _noun(table: str) -> str:
-    return NOUNS.get(table, table.removesuffix("s"))
