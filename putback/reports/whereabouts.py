@@ -58,12 +58,13 @@ def whereabouts(record: Record, words: str, machine: int | None = None) -> list[
 
     With `machine` only that one's things. What is called so exactly comes alone, where anything is.
     """
-    known = [entry for entry in entries(record) if machine is None or entry.machine_id == machine]
+    known = [entry for entry in entries(record) if entry.sort != "machine" and machine in (None, entry.machine_id)]
     hits = [hit.entry for hit in find(known, words).hits]
     wanted = words.casefold().strip()
     exactly = [entry for entry in hits if wanted in (*entry.exactly, entry.title)]
     rows: dict[tuple[str, str, str, int], Whereabouts] = {}
-    for entry in exactly or hits:
+    parts = [entry for entry in exactly if entry.sort == "part"]  # a part is meant, not what else its step released
+    for entry in parts or exactly or hits:
         for row in _of(record, entry):
             rows.setdefault((row.machine, row.what, row.place, row.step), row)
     return list(rows.values())

@@ -82,11 +82,15 @@ class MachineQuestions(RarerFields, MachineFields):
     async def ask_first_bag(self) -> int | None:
         """Ask for the number of the first bag; None where it was left."""
         while True:
-            text = await self.ask_instead("3 of 3: Which bag is first?", "1")
+            text = await self.ask_instead("3 of 3: Which bag is first?", str(self.free_bag()))
             try:
                 return None if text is None else bag_of(text)
             except BadInput as fault:
                 self.host.refuse(str(fault))
+
+    def free_bag(self) -> int:
+        """Return the number after the highest bag of all machines: two bags of one number are taken for each other."""
+        return max((self.record.highest_bag(machine.id) for machine in self.host.workshop.machines()), default=0) + 1
 
     def free_name(self) -> str:
         """Return a name for a machine that was given none."""

@@ -56,6 +56,10 @@ TOO_QUICK = 0.5
 """Seconds for which a step has to have been on the screen before a key can confirm anything of it."""
 
 
+THE_END = -1
+"""What is shown where every step is back, in the place of a step's number."""
+
+
 class RefitScreen(RefitQuestions, HeadBar, KeyedScreen[None]):
     """One step at a time, strict reverse first."""
 
@@ -430,8 +434,9 @@ class RefitScreen(RefitQuestions, HeadBar, KeyedScreen[None]):
         self.set_class(far, "-far")
         step = self.step()
         account = self.account(step) if step is not None else None
-        if step is not None and self._seen[0] != step.id:
-            self._seen, self._page = (step.id, self.host.seconds()), 0
+        number = step.id if step is not None else THE_END
+        if self._seen[0] != number:
+            self._seen, self._page = (number, self.host.seconds()), 0
         if far:
             large = self.query_one(FarGoingPane)
             large.show(self.far_data(account, large.size.width - 2, large.size.height))

@@ -72,3 +72,12 @@ async def test_a_carton_is_typed_in_one_line(tmp_path: Path, opened: Opened) -> 
         assert thing.readings == {"gauge": "8-32", "length": "3/8"} and thing.size == "#8-32 UNC x 3/8"
         await bench.keys("9", ".163*.161", "enter", "372", "enter")
         assert things(bench)[-1].readings["od"] == ".163 .161"
+
+
+async def test_the_first_bag_of_another_machine_comes_after_the_bags_there_are(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        highest = max(bench.app.workshop.record.highest_bag(m.id) for m in bench.app.workshop.machines())
+        await bench.keys("1", "1", "1", "m", "4", "balance", "enter", "4")
+        assert str(highest + 1) in bench.picture()
+        await bench.keys("enter")
+        assert bench.app.machine is not None and bench.app.machine.first_bag == highest + 1

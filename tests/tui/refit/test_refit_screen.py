@@ -72,6 +72,7 @@ async def test_a_whole_machine_goes_back_until_nothing_is_left_over(demo: Path, 
         assert "2 things still open:" in card and "reel hub came off in one piece" in card
         assert "clean the figure wheels: water only (before" in card and "put on as it is, step 12)" in card
         assert "Everything is back" in bench.picture() and "nothing to go" in bench.picture()
+        assert "the end, page 1 of" in bench.picture(), "whatever page the last step was on"
         pages = []
         while "read on" in bench.picture():
             await bench.keys("enter")
