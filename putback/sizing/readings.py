@@ -11,7 +11,8 @@ from msgspec.structs import replace
 from putback.errors import Unreadable
 from putback.sizing.gauge import Gauge, Origin, read_gauge, split_length
 from putback.sizing.instruments import SAID, WAYS, Way, checked_way, split_gauge, split_way
-from putback.sizing.kinds import KINDS, THREADED
+from putback.sizing.kinds import KINDS, STOCKED_LENGTH, THREADED
+from putback.sizing.length_unit import length_behind
 from putback.sizing.reading import Measure, Unfinished, read_count, read_length, read_measure
 from putback.sizing.spellings import left_hand
 from putback.sizing.tried import Mate, read_flank, read_mate
@@ -81,6 +82,8 @@ class Readings(Struct, frozen=True, kw_only=True):
     """What trade it is of, as `background.TRADES` has them."""
     unit: Unit = "in"
     """The machine's unit, for bare numbers."""
+    length_note: str = ""
+    """In what unit a bare length was taken, where that is not the machine's."""
 
 
 def in_full(readings: Readings) -> Readings:
@@ -90,10 +93,21 @@ def in_full(readings: Readings) -> Readings:
     gauge, left = left_hand(readings.gauge.strip())
     if left:
         readings = replace(readings, gauge=gauge, hand=readings.hand or "left")
-    if readings.length is not None and readings.length.strip():
-        return readings
-    split = split_length(gauge, readings.origin, readings.unit)
-    return readings if split is None else replace(readings, gauge=split[0], length=split[1])
+    if readings.length is None or not readings.length.strip():
+        split = split_length(gauge, readings.origin, readings.unit)
+        if split is not None:
+            readings = replace(readings, gauge=split[0], length=split[1])
+    said = length_in_its_unit(readings)
+    return readings if said is None else replace(readings, length=said[0], length_note=said[1])
+
+
+def length_in_its_unit(readings: Readings) -> tuple[str, str] | None:
+    """Return a bare length behind a thread of the other system in that one's unit, and a note; None where it stays."""
+    if not readings.gauge or not readings.length or readings.kind not in STOCKED_LENGTH:
+        return None
+    return length_behind(
+        readings.gauge, readings.length, readings.kind, readings.head or "", readings.origin, readings.unit
+    )
 
 
 class Exact(Struct, frozen=True, kw_only=True):
@@ -187,8 +201,9 @@ def exact(readings: Readings, *, final: bool = False) -> Exact:
             problems.append((name, read))
         else:
             found[name] = read
-            if read.note:
-                notes.append(f"{name}: {read.note}")
+            note = readings.length_note if name == "length" and readings.length_note else read.note
+            if note:
+                notes.append(f"{name}: {note}")
     gauge: Gauge | None = None
     plate = ways.gauge(readings.gauge, readings.unit)
     if plate is not None and plate.strip():

@@ -12,6 +12,7 @@ from putback.errors import BadInput
 from putback.sizing import Answer, Origin, Prior, Readings, Unit, Verdict, snap
 from putback.sizing.house_lengths import House
 from putback.sizing.instruments import TOOLS, Tool, Way
+from putback.sizing.readings import in_full
 from putback.trade.commands.corrections import MendFastener
 from putback.trade.commands.taking_off import Enter, as_before
 from putback.trade.record.fastener import HEADS, KINDS, Thing
@@ -125,6 +126,7 @@ def sized(
         raise BadInput(text if text.endswith((".", "?")) else f"{text}.")
     return replace(
         command,
+        readings=_in_its_unit(command.readings, readings_of(found, command)),
         size=answer.size,
         thread=_settled(answer.thread),
         length=_settled(answer.length),
@@ -158,7 +160,16 @@ def sized_anew(record: Record, machine: int, command: MendFastener, have: Sequen
     named = sized(record, machine, as_taken, thing, have)
     if named is as_taken:
         return command
-    return replace(command, size=named.size, thread=named.thread, length=named.length, verdict=named.verdict)
+    read = command.readings if named.readings == as_taken.readings else named.readings
+    return replace(
+        command, readings=read, size=named.size, thread=named.thread, length=named.length, verdict=named.verdict
+    )
+
+
+def _in_its_unit(given: dict[str, str], readings: Readings) -> dict[str, str]:
+    """Return readings with the unit behind a bare length that is not in the machine's."""
+    full = in_full(readings)
+    return given | {"length": full.length} if full.length_note and full.length and given.get("length") else given
 
 
 def _settled(half: Verdict | None) -> str:

@@ -11,6 +11,7 @@ from putback.sizing import Readings, driving
 from putback.sizing.alike import sized as compared
 from putback.sizing.drivers import slot_sentence, tool_for
 from putback.sizing.instruments import Tool
+from putback.sizing.readings import in_full
 from putback.sizing.steel_rule import scale
 from putback.sizing.threads import thread_named
 from putback.trade import commands as c
@@ -115,5 +116,5 @@ def snapped(
     if readings.kind == "taper pin":
         near = driving(readings.small_end) if readings.small_end else "at which face does the small end show? X"
     elif half == "length" and not ask and not near:
-        near = neighbour(record, machine, compared(0, readings, answer))
+        near = in_full(readings).length_note or neighbour(record, machine, compared(0, readings, answer))
     return replace(data, verdict=word, size=answer.size, rule=rule, ask=ask, near=near, style=style)

@@ -31,6 +31,12 @@ def test_the_origin_and_unit_are_those_of_the_machine() -> None:
     assert named(hands, readings={"od": "3.90", "pitch": "0.70"}).thread == "M4x0.7"
 
 
+def test_a_bare_length_taken_in_the_unit_of_its_thread_keeps_that_unit() -> None:
+    entered = named(Hands(origin="us"), readings={"gauge": "M 4 x 0.7", "length": "10"})
+    assert entered.size == "M4x0.7 x 10 mm"
+    assert entered.readings == {"gauge": "M 4 x 0.7", "length": "10 mm"}
+
+
 def test_how_a_reading_was_taken_counts() -> None:
     hands = Hands(origin="us")
     by_eye = {"od": ".1620", "tpi": "32", "od_by": "eye"}
