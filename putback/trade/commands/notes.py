@@ -92,8 +92,8 @@ def _setting(setting: Adjustment) -> str:
 def annotate(draft: Draft, command: Annotate) -> Change:
     """Add to what is said of a step."""
     step = step_numbered(draft, command.step)
-    if command.soak is not None and not 0 < command.soak.hours <= 24 * 365:
-        raise BadInput("A soak must be longer than 0 hours, and at most a year.")
+    if command.soak is not None:
+        checked_hours(command.soak.hours)
     todo = more_jobs(step.todo, command.todo, draft.at)
     if command.whole is not None and not step.part:
         raise Refused(f"Step {step.number} takes no part off that could be in one piece.")
@@ -113,6 +113,13 @@ def annotate(draft: Draft, command: Annotate) -> Change:
     )
     new = replace(command, todo=todo[len(step.todo) :])
     return draft.change("Annotate", noted(new, step.number))
+
+
+def checked_hours(hours: float) -> float:
+    """Return the hours of a soak as they are. Raises BadInput where it is none, or longer than a year."""
+    if not 0 < hours <= 24 * 365:
+        raise BadInput("A soak must be longer than 0 hours, and at most a year.")
+    return hours
 
 
 def clean_texts(texts: tuple[str, ...]) -> tuple[str, ...]:

@@ -24,6 +24,7 @@ from putback.trade.refit.way_back import steps_off
 from putback.tui.bench.hold_questions import HoldQuestions
 from putback.tui.bench.machine_questions import MachineQuestions
 from putback.tui.dialogs.lists import IN_HAND, NOT_SAID, PLACES
+from putback.tui.dialogs.numbers import HOURS, TURNS
 from putback.tui.dialogs.prompts import Pick
 from putback.tui.dialogs.questions import SENT
 from putback.tui.dialogs.sending import Sending
@@ -255,8 +256,8 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
             if setting is not None:
                 self.host.do(c.Annotate(adjust=(setting,)), quiet=True)
         if do == "soak":
-            hours = await self.ask_number("For how many hours?")
-            if hours:
+            hours = await self.ask_number("For how many hours?", HOURS)
+            if hours is not None:
                 self.host.do(c.Annotate(soak=Soak(name, hours)), quiet=True)
         if do in ("mark", "measure", "turn", "soak"):
             self.host.do(c.Finish(minutes=self.took))
@@ -268,7 +269,7 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
     @work
     async def loosened(self, command: c.Enter) -> None:
         """Ask how far a fastener was loosened, and record it."""
-        turns = await self.ask_number("How many turns loose?", value="1")
+        turns = await self.ask_number("How many turns loose?", TURNS, value="1")
         if turns is not None and self.host.do(replace(command, turns=turns)) is not None:
             self.form = self.form.cleared()
         self.redraw()

@@ -20,6 +20,8 @@ from putback.trade.record.step import Adjustment, Soak, Step
 from putback.trade.sizes.reading_words import FIELD_WORDS
 from putback.tui.bench.bench_questions import BenchQuestions
 from putback.tui.dialogs.lists import ANOTHER_MATERIAL, MATERIALS, SET_WHEN
+from putback.tui.dialogs.numbers import BELL, HOURS, MINUTES, PIECES, STEP, number_in, steps_in
+from putback.tui.dialogs.questions import bag_of
 from putback.tui.dialogs.size_screen import ask_readings
 
 BELL_ASKED = "After how many minutes does the bell ring?"
@@ -81,13 +83,11 @@ class RarerFields(BenchQuestions):
     @work
     async def command_hand(self) -> None:
         """Ask which bag things go into from now on."""
-        text = await self.ask_line("Into which bag from now on?", hint="a number; nothing for a new one")
+        hint = "a number; nothing for a new one"
+        text = await self.ask_line("Into which bag from now on?", hint=hint, reads=bag_of)
         if text is None:
             return
-        if text and not (text.isdecimal() and text.isascii() and len(text) < 9):
-            self.host.refuse(f"“{text}” is not the number of a bag.")
-            return
-        number = int(text) if text else 0
+        number = bag_of(text)
         if self.step is not None:
             self.host.do(c.TakeBag(number=number))
         else:
@@ -143,16 +143,12 @@ class RarerFields(BenchQuestions):
 
     async def say_needs(self) -> None:
         """Ask for the numbers of the steps that had to be done first."""
-        text = await self.ask_line("Which steps had to be done first?", hint="their numbers, as 3 5; nothing for none")
-        if text is None:
-            return
-        numbers = text.replace(",", " ").split()
-        if not all(n.isdecimal() and n.isascii() and len(n) < 9 for n in numbers):
-            self.host.refuse(f"“{text}” are not numbers of steps.")
-        elif self.step_noted():
+        hint = "their numbers, as 3 5; nothing for none"
+        text = await self.ask_line("Which steps had to be done first?", hint=hint, reads=steps_in)
+        if text is not None and self.step_noted():
             why = await self.ask_line(WHY_NEEDED)
             if why is not None:
-                self.host.do(c.SetNeeds(step=self.step_noted(), needs=tuple(map(int, numbers)), why=why))
+                self.host.do(c.SetNeeds(step=self.step_noted(), needs=steps_in(text), why=why))
         else:
             self.in_step()
 
@@ -209,8 +205,8 @@ class RarerFields(BenchQuestions):
     async def say_soak(self) -> None:
         """Ask for what soaks, in what, and for how many hours."""
         what = await self.ask("What soaks, and in what?", hint="penetrant, main bush")
-        hours = await self.ask_number("For how many hours?") if what else None
-        if what and hours:
+        hours = await self.ask_number("For how many hours?", HOURS) if what else None
+        if what and hours is not None:
             await self._annotate(c.Annotate(soak=Soak(what, hours)))
 
     async def say_lifted(self) -> None:
@@ -221,11 +217,9 @@ class RarerFields(BenchQuestions):
             return
         options = tuple(f"{bath.what}, step {bath.step}: {bath.text}" for bath in found)
         chosen = options[0] if len(found) == 1 else await self.pick("Which is lifted out?", options)
-        hint = "nothing, where it took none"
-        minutes = await self.ask_line("How many minutes hands on?", hint=hint) if chosen else None
-        took = self.number(minutes) if minutes else None
-        if chosen is not None and minutes is not None and (took is not None or not minutes):
-            self.host.do(c.EndSoak(step=found[options.index(chosen)].step, minutes=took))
+        took = await self.ask_minutes("How many minutes hands on?") if chosen else None
+        if chosen is not None and took is not None:
+            self.host.do(c.EndSoak(step=found[options.index(chosen)].step, minutes=took[0]))
 
     async def say_hung(self) -> None:
         """Ask which loose thing gets a hang-tag, and hang the next free letter on it."""
@@ -240,7 +234,7 @@ class RarerFields(BenchQuestions):
 
     async def say_took(self) -> None:
         """Ask for the minutes that the step takes, which are recorded when it is done."""
-        minutes = await self.ask_number("How many minutes does this step take?", value="")
+        minutes = await self.ask_number("How many minutes does this step take?", MINUTES)
         if minutes is not None:
             self.took = minutes
             self.host.say("note", f"{minutes:g} min, noted when the step is done")
@@ -321,22 +315,22 @@ class RarerFields(BenchQuestions):
     async def say_move(self) -> None:
         """Ask for a move of something from a place to a place, by its name and step."""
         answer = await self.ask_lines(
-            ["What is moved?", "Of which step?", "How many?", "From where?", "To where?", "What else should be noted?"]
+            ["What is moved?", "Of which step?", "How many?", "From where?", "To where?", "What else should be noted?"],
+            {1: STEP, 2: PIECES},
         )
         if answer is None:
             return
         what, step, count, source, target, note = answer
-        if not all(n.isdecimal() and n.isascii() and len(n) < 9 for n in (step, count)):
-            self.host.refuse("A step and a count are whole numbers.")
+        if not (step and count):
+            self.host.refuse("Say of which step it is, and how many of it.")
             return
         try:
             ends = read_place(source), read_place(target)
         except BadInput as fault:
             self.host.refuse(str(fault))
             return
-        self.host.do(
-            c.CarryNamed(what=what, step=int(step), count=int(count), source=ends[0], target=ends[1], note=note)
-        )
+        at, pieces = int(number_in(step, STEP)), int(number_in(count, PIECES))
+        self.host.do(c.CarryNamed(what=what, step=at, count=pieces, source=ends[0], target=ends[1], note=note))
 
     async def say_session(self) -> None:
         """Ask for what a session can say, and begin it; of one that goes on, what is to be said otherwise."""
@@ -344,12 +338,11 @@ class RarerFields(BenchQuestions):
         if session is not None:
             await self.say_otherwise(session)
             return
-        answer = await self.ask_lines(SESSION_ASKED)
+        answer = await self.ask_lines(SESSION_ASKED, {SESSION_ASKED.index(BELL_ASKED): BELL})
         if answer is None:
             return
-        target = self.number(answer[1]) if answer[1] else TARGET
-        if target is not None:
-            self.host.do(c.StartSession(title=answer[0], target=target, box=answer[2], note=answer[3]))
+        target = number_in(answer[1], BELL) if answer[1] else TARGET
+        self.host.do(c.StartSession(title=answer[0], target=target, box=answer[2], note=answer[3]))
 
     async def say_otherwise(self, session: Session) -> None:
         """Ask which of a session's minutes, box and title is otherwise, and how it is."""
@@ -361,7 +354,7 @@ class RarerFields(BenchQuestions):
         chosen = await self.pick(f"What of session {session.number} is otherwise?", tuple(lines))
         field = lines.get(chosen or "")
         if field == "target":
-            minutes = await self.ask_number(BELL_ASKED, value=f"{session.target:g}")
+            minutes = await self.ask_number(BELL_ASKED, BELL, value=f"{session.target:g}")
             if minutes is not None:
                 self.host.do(c.MendSession(target=minutes))
         elif field == "box":

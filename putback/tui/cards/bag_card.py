@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from textual import work
 from textual.content import Content
 
@@ -17,6 +19,7 @@ from putback.trade.record.machine import Part
 from putback.trade.record.photo import Photo, in_order
 from putback.trade.record.phrases import times
 from putback.trade.record.step import Step
+from putback.tui.dialogs.numbers import COUNT, number_in
 from putback.tui.dialogs.photo_beside import GAP
 from putback.tui.dialogs.prompts import AskLine, Pick
 from putback.tui.dialogs.questions import bag_of
@@ -319,12 +322,10 @@ class BagScreen(CardFrame):
         index = 0 if len(held) == 1 else await self.host.push_screen_wait(Pick("Count what?", options))
         if index is None:
             return
-        text = await self.host.push_screen_wait(AskLine("How many are there?", hint=f"{options[index]} in the record"))
+        hint, reads = f"{options[index]} in the record", partial(number_in, of=COUNT)
+        text = await self.host.push_screen_wait(AskLine("How many are there?", hint=hint, reads=reads))
         if text is None or not text.strip():
             return
-        if not (text.strip().isdecimal() and text.strip().isascii()):
-            self.host.refuse(f"“{text.strip()}” is not a count.")
-        else:
-            counted = min(int(text.strip()[:9]), 10**9)
-            self.host.do(c.StockTake(bag=self.bag.number, thing=held[index][0], counted=counted))
+        counted = int(number_in(text, COUNT))
+        self.host.do(c.StockTake(bag=self.bag.number, thing=held[index][0], counted=counted))
         self.redraw()

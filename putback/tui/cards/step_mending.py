@@ -17,6 +17,7 @@ from putback.trade.record.machine import FACES, Machine, Part
 from putback.trade.record.step import DOINGS, Adjustment, Step
 from putback.tui.cards.card import CardScreen, Mend
 from putback.tui.dialogs.lists import SET_WHEN
+from putback.tui.dialogs.numbers import MINUTES, TURNS, number_in, steps_in
 from putback.tui.dialogs.size_screen import as_answered, ask_late
 from putback.tui.form import entry
 from putback.tui.form.typed_size import entered
@@ -124,7 +125,7 @@ class StepMending(CardScreen):
 
     async def mend_minutes(self) -> None:
         """Ask how long it took."""
-        minutes = await self.ask_number("How many minutes did it take?")
+        minutes = await self.ask_number("How many minutes did it take?", MINUTES)
         if minutes is not None:
             self._mend(minutes=minutes)
 
@@ -141,16 +142,13 @@ class StepMending(CardScreen):
     async def mend_needs(self) -> None:
         """Ask which steps had to be done first."""
         value = " ".join(map(str, self.step.needs))
-        text = await self.ask_line("Which steps had to be done first?", value=value, hint="3 5; nothing for none")
+        hint = "3 5; nothing for none"
+        text = await self.ask_line("Which steps had to be done first?", value=value, hint=hint, reads=steps_in)
         if text is None:
-            return
-        numbers = text.replace(",", " ").split()
-        if not all(n.isdecimal() and n.isascii() and len(n) < 9 for n in numbers):
-            self.host.refuse(f"“{text}” are not numbers of steps.")
             return
         why = await self.ask_line("Why? (comes off easily, so first; or nothing)", value=self.step.why_needs)
         if why is not None:
-            self.host.do(c.SetNeeds(step=self.step.number, needs=tuple(map(int, numbers)), why=why))
+            self.host.do(c.SetNeeds(step=self.step.number, needs=steps_in(text), why=why))
 
     # -- lists ---------------------------------------------------------------------------------------
 
@@ -240,11 +238,9 @@ class StepMending(CardScreen):
 
     async def _setting(self, setting: Adjustment, field: str) -> Adjustment | None:
         if field == "turns":
-            text = await self.ask_line("How many turns?", value="" if setting.turns is None else f"{setting.turns:g}")
-            if text is None:
-                return None
-            turns = self.number(text) if text else None
-            return None if text and turns is None else replace(setting, turns=turns)
+            value = "" if setting.turns is None else f"{setting.turns:g}"
+            text = await self.ask_line("How many turns?", value=value, reads=partial(number_in, of=TURNS))
+            return None if text is None else replace(setting, turns=number_in(text, TURNS) if text else None)
         if field == "shims":
             text = await self.ask_line("Which shims?", value=", ".join(setting.shims), hint="with commas: .010 at 8")
             if text is None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import accumulate, pairwise
 
 from textual import events
@@ -205,13 +205,22 @@ class AskLine(LeavesOnce, ModalScreen[str | None]):
     passing = True
 
     def __init__(
-        self, caption: str, *, value: str = "", hint: str = "", replaced: bool = False, note: bool = False
+        self,
+        caption: str,
+        *,
+        value: str = "",
+        hint: str = "",
+        replaced: bool = False,
+        note: bool = False,
+        reads: Callable[[str], object] | None = None,
     ) -> None:
         """The first figure or letter typed takes the place of `value`, unless it is a `note` and not to be `replaced`.
 
-        A note may be long and have several lines, and goes on behind what stands.
+        A note may be long and have several lines, and goes on behind what stands. What `reads` raises BadInput for
+        stays in the line, with the reason under it.
         """
         super().__init__()
+        self._reads = reads
         self._note = note
         self._replaced = replaced or (bool(value) and not note)
         self._caption = caption
@@ -224,6 +233,7 @@ class AskLine(LeavesOnce, ModalScreen[str | None]):
             value=self._value, placeholder=self._hint, replaced=self._replaced, most=most, lines=self._note
         )
         self._line.once = True
+        self._line.reads = self._reads
         with Vertical(classes="card"):
             yield Static(plain(self._caption, None, "bold $pb-text"))
             yield from self.above()
@@ -281,8 +291,16 @@ class AskListed(AskLine):
     """One line to type under a numbered list: one figure alone is the line of that number, anything else is the answer
     itself. So a text never chooses a line by its first figure. Gives what was typed, or None."""
 
-    def __init__(self, caption: str, options: Sequence[str], *, hint: str = "", note: bool = False) -> None:
-        super().__init__(caption, hint=hint, note=note)
+    def __init__(
+        self,
+        caption: str,
+        options: Sequence[str],
+        *,
+        hint: str = "",
+        note: bool = False,
+        reads: Callable[[str], object] | None = None,
+    ) -> None:
+        super().__init__(caption, hint=hint, note=note, reads=reads)
         self._options = list(options)
 
     def above(self) -> list[Static]:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 
 from msgspec.structs import replace
 
 from putback.errors import BadInput, PutbackError
 from putback.labels.bag_facts import to_print_anew
 from putback.labels.sheets import as_set
-from putback.sizing import Unfinished, read_measure
 from putback.trade import commands as c
 from putback.trade.cautions.irreversible import cannot_be_undone, is_kept_as_found, with_reason
 from putback.trade.record.fastener import CAME_OUT, SEIZED, Thing
@@ -18,6 +18,7 @@ from putback.trade.record.job import SIDES, SORTS, TAKES, WHENS, Job, usual_when
 from putback.trade.record.phrases import counted
 from putback.trade.record.place import read_place
 from putback.trade.record.step import Adjustment
+from putback.tui.dialogs import numbers
 from putback.tui.dialogs.keyed import Keyed
 from putback.tui.dialogs.lists import (
     DRIVES_LISTED,
@@ -32,6 +33,7 @@ from putback.tui.dialogs.lists import (
     line_of,
     place_line,
 )
+from putback.tui.dialogs.numbers import Of, number_in
 from putback.tui.dialogs.prompts import AskLine, AskListed, Pick
 
 FREED_WITH = ("penetrant", "heat", "an impact driver", "drilled out", "a new slot sawn", "left alone: it stays")
@@ -52,9 +54,20 @@ class Questions(Keyed):
         """Ask for a line; None where it was left, or came out empty. A note may be long and have several lines."""
         return await self.ask_line(caption, value=value, hint=hint, note=note) or None
 
-    async def ask_line(self, caption: str, *, value: str = "", hint: str = "", note: bool = False) -> str | None:
-        """Ask for a line that may be empty; None where it was left. A note may be long and have several lines."""
-        text = await self.host.push_screen_wait(AskLine(caption, value=value, hint=hint, note=note))
+    async def ask_line(
+        self,
+        caption: str,
+        *,
+        value: str = "",
+        hint: str = "",
+        note: bool = False,
+        reads: Callable[[str], object] | None = None,
+    ) -> str | None:
+        """Ask for a line that may be empty; None where it was left. A note may be long and have several lines.
+
+        What `reads` raises BadInput for stays in the line.
+        """
+        text = await self.host.push_screen_wait(AskLine(caption, value=value, hint=hint, note=note, reads=reads))
         return None if text is None else text.strip()
 
     async def ask_phrase(self, caption: str, phrases: Sequence[str]) -> str | None:
@@ -80,11 +93,15 @@ class Questions(Keyed):
         name = await self.ask_line("What came out loose?", hint="spring, gasket; with nothing it gets a number")
         return name if name is None else name or unnamed_piece(self.host.workshop.record, self.host.machine_id)
 
-    async def ask_lines(self, captions: Sequence[str]) -> list[str] | None:
-        """Ask for several lines in turn, each of which may be empty; None where one was left."""
+    async def ask_lines(self, captions: Sequence[str], of: Mapping[int, Of] | None = None) -> list[str] | None:
+        """Ask for several lines in turn, each of which may be empty; None where one was left.
+
+        `of` says which of them are numbers, and of what.
+        """
         found = []
-        for caption in captions:
-            text = await self.ask_line(caption)
+        for at, caption in enumerate(captions):
+            reads = partial(number_in, of=of[at]) if of is not None and at in of else None
+            text = await self.ask_line(caption, reads=reads)
             if text is None:
                 return None
             found.append(text)
@@ -117,22 +134,30 @@ class Questions(Keyed):
             what = f"the label of bag {numbers[0]}" if len(numbers) == 1 else counted(len(numbers), "label")
             self.host.say("note", f"made {what}: print {out / 'labels.pdf'} at 100 %")
 
-    async def ask_number(self, caption: str, *, value: str = "") -> float | None:
-        """Ask for a number from 0 up, which takes the place of `value`; None where it was left or is none."""
-        text = await self.ask_instead(caption, value)
-        return self.number(text) if text else None
+    async def ask_number(self, caption: str, of: Of, *, value: str = "") -> float | None:
+        """Ask for a number, which takes the place of `value`; None where it was left, or nothing was typed.
 
-    async def ask_instead(self, caption: str, value: str) -> str | None:
+        What is not a number stays in the line, with the reason.
+        """
+        text = await self.ask_instead(caption, value, reads=partial(number_in, of=of))
+        return number_in(text, of) if text else None
+
+    async def ask_instead(
+        self, caption: str, value: str, *, reads: Callable[[str], object] | None = None
+    ) -> str | None:
         """Ask for a line that takes the place of `value` with its first key; None where it was left."""
-        text = await self.host.push_screen_wait(AskLine(caption, value=value, replaced=True))
+        text = await self.host.push_screen_wait(AskLine(caption, value=value, replaced=True, reads=reads))
         return None if text is None else text.strip()
 
-    async def ask_count(self, caption: str, *, value: str = "") -> int | None:
-        """Ask for a whole number; None where it was left or is none."""
-        count = await self.ask_number(caption, value=value)
-        if count is not None and count != int(count):
-            self.host.refuse("Pieces are counted in whole numbers.")
-            return None
+    async def ask_minutes(self, caption: str) -> tuple[float | None] | None:
+        """Ask for the minutes that something took, given in a tuple, where nothing typed is None; None where left."""
+        hint = "nothing, where it took none"
+        text = await self.ask_line(caption, hint=hint, reads=partial(number_in, of=numbers.MINUTES))
+        return None if text is None else (number_in(text, numbers.MINUTES) if text else None,)
+
+    async def ask_count(self, caption: str, *, value: str = "", of: Of = numbers.PIECES) -> int | None:
+        """Ask for a whole number of pieces; None where it was left, or nothing was typed."""
+        count = await self.ask_number(caption, of, value=value)
         return None if count is None else int(count)
 
     async def ask_came_out(self, thing: Thing) -> None:
@@ -243,18 +268,18 @@ class Questions(Keyed):
         With `over`, nothing at all ends it, and the setting stays as it is.
         """
         caption = f"{setting.text}: what else?" if setting.found else f"{setting.what}: how is it, as found?"
-        asked = AskListed(caption, FOUND_BY, hint="a number above, or the measure itself")
+        asked = AskListed(caption, FOUND_BY, hint="a number above, or the measure itself", reads=turns_in)
         answer = await self.host.push_screen_wait(asked)
         if answer is None or not answer.strip():
             return setting if over and answer is not None else None
         line = line_of(answer)
         if line < 0:
-            turns = TURNS.fullmatch(answer.strip())
-            count = self.number(turns[1]) if turns is not None else None
-            return replace(setting, measure=answer.strip()) if count is None else replace(setting, turns=count)
+            if TURNS.fullmatch(answer.strip()) is None:
+                return replace(setting, measure=answer.strip())
+            return replace(setting, turns=number_in(answer, numbers.TURNS))
         sort = FOUND_BY[line]
         if sort == "turns":
-            count = await self.ask_number("How many turns?")
+            count = await self.ask_number("How many turns?", numbers.TURNS)
             return None if count is None else replace(setting, turns=count)
         asks = {
             "a mark": ("Which mark shows it?", ""),
@@ -272,19 +297,11 @@ class Questions(Keyed):
             return replace(setting, gap=text, should_be=ought or "")
         return replace(setting, **{sort.removeprefix("a "): text})
 
-    def number(self, text: str) -> float | None:
-        """Return the number in `text`; where there is none, say so and return None."""
-        if text.strip() in ("0", "0.0"):
-            return 0.0
-        try:
-            found = read_measure(text, "mm")
-        except BadInput as fault:
-            self.host.refuse(str(fault))
-            return None
-        if isinstance(found, Unfinished):
-            self.host.refuse(f"“{text}” is not finished.")
-            return None
-        return float(found.value)
+
+def turns_in(answer: str) -> None:
+    """Read turns where a measure is said in turns. Raises BadInput where they are not a number."""
+    if TURNS.fullmatch(answer.strip()) is not None:
+        number_in(answer, numbers.TURNS)
 
 
 def bag_of(text: str) -> int:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from datetime import date, datetime, timedelta
+from functools import partial
 
-from putback.errors import BadInput
 from putback.reports.sent import SentThing
 from putback.trade import commands as c
 from putback.trade.checks.ledger import reachable
@@ -43,14 +43,11 @@ class Sending(JobDoing):
         to = await self.ask("To whom is it sent?", hint="plater, machinist")
         what = await self.ask_line("What for?", hint="nickel; or nothing") if to else None
         hint = "a number of days, or a day as 2025-11-20; or nothing"
-        due = await self.ask_line("Due in how many days?", hint=hint) if what is not None else None
+        reads = partial(due_from, today=datetime.fromisoformat(self.host.workshop.now()).date())
+        due = await self.ask_line("Due in how many days?", hint=hint, reads=reads) if what is not None else None
         if not to or what is None or due is None:
             return
-        try:
-            day = due_from(due, datetime.fromisoformat(self.host.workshop.now()).date())
-        except BadInput as fault:
-            self.host.refuse(str(fault))
-            return
+        day = reads(due)
         found = await self._marked(to, set(marked))
         if found is not None:
             things, bags = found

@@ -224,12 +224,9 @@ class BreakScreen(CardFrame):
             self.host.refuse("No soak is due.")
             return
         asked = f"{due[0].what} is out: how many minutes hands on?"
-        minutes = await self.ask_line(asked, hint="nothing, where it took none")
-        if minutes is None:
-            return
-        took = self.number(minutes) if minutes else None
-        if took is not None or not minutes:
-            self.host.do(c.EndSoak(step=due[0].step, minutes=took))
+        took = await self.ask_minutes(asked)
+        if took is not None:
+            self.host.do(c.EndSoak(step=due[0].step, minutes=took[0]))
 
     @work
     async def note(self) -> None:

@@ -12,6 +12,7 @@ from putback.trade import commands as c
 from putback.trade.record.fastener import KINDS
 from putback.trade.record.machine import Machine
 from putback.tui.dialogs.job_doing import JobDoing
+from putback.tui.dialogs.numbers import SPARES
 from putback.tui.dialogs.sheet import TO_THE_BENCH, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.text import plain, wrapped
@@ -177,7 +178,7 @@ class JobsScreen(JobDoing, CardFrame):
         """Ask for spares: of which kind and size, how many, where from and where they lie."""
         kind = await self.pick("Spares of what?", (*KINDS, OTHER))
         size = await self.ask("Which size?", hint="#8-32 UNC x 3/8; or what it is") if kind else None
-        count = await self.ask_count("How many?", value="1") if size else None
+        count = await self.ask_count("How many?", value="1", of=SPARES) if size else None
         words = await self.ask_lines(("Where are they from?", "Where do they lie?")) if count is not None else None
         if kind and size and count is not None and words is not None:
             origin, place = words

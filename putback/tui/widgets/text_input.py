@@ -9,6 +9,7 @@ from textual import events
 from textual.message import Message
 from textual.widgets import Input
 
+from putback.errors import BadInput
 from putback.trade.commands.machines import LONGEST_NAME
 from putback.tui.host import Host
 
@@ -71,6 +72,8 @@ class Line(Input):
     """The key that came last."""
     once = False
     """Whether Enter, Escape and a dash that comes first end the line: what is typed behind is for what comes next."""
+    reads: Callable[[str], object] | None = None
+    """Reads what was typed, and raises BadInput where it is not what was asked for; None where any text will do."""
     ended = False
     """Whether a line that is written once was ended."""
     late: tuple[events.Key, ...] = ()
@@ -103,7 +106,7 @@ class Line(Input):
             self.ended = True
             self.post_message(Line.Left())
             return True
-        fits = event.key == "enter" and not self.too_many
+        fits = event.key == "enter" and not self.fault
         self.ended = self.once and (fits or event.key == "escape")
         self.replace_what_stands(event)
         act = AT_ONCE.get(event.key)
@@ -116,11 +119,22 @@ class Line(Input):
         """How many characters there are beyond what Enter takes."""
         return max(0, len(self.value) - self.most)
 
-    def enter(self) -> None:
-        """Give what was typed; where it is too long it stays here, and the reason is given."""
+    @property
+    def fault(self) -> str:
+        """Why Enter does not take what stands here; empty where it does, as it does where nothing stands here."""
         if self.too_many:
-            words = f"{self.too_many:,} too many: at most {self.most:,} characters. Nothing is recorded yet."
-            self.post_message(Line.Refused(words))
+            return f"{self.too_many:,} too many: at most {self.most:,} characters. Nothing is recorded yet."
+        if self.reads is not None and self.value.strip():
+            try:
+                self.reads(self.value)
+            except BadInput as fault:
+                return str(fault)
+        return ""
+
+    def enter(self) -> None:
+        """Give what was typed; where it is not taken it stays here, and the reason is given."""
+        if fault := self.fault:
+            self.post_message(Line.Refused(fault))
         else:
             self.post_message(Line.Entered(self.value.replace(RETURN, "\n")))
 
