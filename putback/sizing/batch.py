@@ -44,6 +44,8 @@ def readings_from(options: dict[str, Any]) -> Readings:
             given[name.replace("-", "_")] = _text(name, value)
     origin = _word("origin", given.pop("origin", "unknown"), get_args(Origin))
     unit = _word("unit", given.pop("unit", "mm" if origin == "metric" else "in"), get_args(Unit))
+    if "kind" in given:
+        given["kind"] = given["kind"].strip().lower()
     for name in WAYS:
         if f"{name}_by" in given:
             given[f"{name}_by"] = checked_way(given[f"{name}_by"], name)

@@ -79,3 +79,8 @@ def test_hardware_by_its_kind() -> None:
     assert metric["notes"] == ["length: a fraction, taken as inches"]
     assert size_json({"od": ".137", "tpi": 20, "origin": "us"})["thread"]["note"]
     assert size_json({"od": ".164", "tpi": "7"})["thread"]["verdict"] == "none"
+
+
+def test_a_kind_is_read_with_or_without_capitals() -> None:
+    found = size_json({"kind": "O-Ring", "bore": "9.19mm", "wire": "2.62mm"})
+    assert found == size_json({"kind": "o-ring", "bore": "9.19mm", "wire": "2.62mm"})
