@@ -266,6 +266,7 @@ def said_of(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         ),
         st.builds(c.PutOnHold, reason=st.sampled_from(["", "the plate is in the way"]), in_the_way=st.booleans()),
         st.builds(c.TakeUpHeld, step=st.one_of(st.just(0), _steps(record, machine))),
+        st.builds(c.DropHeld, step=st.one_of(st.just(0), _steps(record, machine))),
         st.builds(
             c.CameOut,
             thing=st.sampled_from([0, 0, 1, 2, 10_000]),

@@ -16,6 +16,7 @@ from putback.trade.record.machine import Machine
 from putback.trade.record.phrases import counted
 from putback.trade.record.record import Record
 from putback.trade.record.session import Session
+from putback.trade.record.step import Step
 from putback.trade.refit.way_back import chases, steps_off, what_waits
 
 State = Literal["coming apart", "waiting", "going back", "done"]
@@ -70,11 +71,10 @@ class MachineLine(Struct, frozen=True):
 def machine_state(record: Record, machine: int) -> State:
     """Return how a machine stands."""
     off = steps_off(record, machine)
-    if not off:
-        return "done" if record.last_step(machine) is not None else "coming apart"
-    last = record.last_step(machine)
-    if last is None or len(off) == last.number or last.is_open:
+    if record.open_step(machine) is not None or not any(step.back for step in record.all(Step, machine)):
         return "coming apart"
+    if not off:
+        return "done"
     return "going back" if ready(record, off, what_waits(record, machine)) else "waiting"
 
 

@@ -127,8 +127,8 @@ def plan_text(record: Record, machine: int, plan: RefitPlan, *, caption: str) ->
 
 
 def everything_home(record: Record, machine: int) -> bool:
-    """Tell whether every step is back and nothing is left over."""
-    return all(step.back for step in record.all(Step, machine)) and not left_over(record, machine)
+    """Tell whether every step is back but those on hold, and nothing is left over."""
+    return all(step.back or step.on_hold for step in record.all(Step, machine)) and not left_over(record, machine)
 
 
 def reach_json(found: Reach) -> dict[str, Any]:

@@ -86,9 +86,7 @@ class WayBack:
         if step.back:
             return "back"
         waits = self._waits.get(step.number)
-        if waits is not None and (
-            waits.things or waits.on_hold or any(number != step.number for number, _ in waits.jobs)
-        ):
+        if waits is not None and (waits.things or any(number != step.number for number, _ in waits.jobs)):
             return "waits"
         if not planned and needed_by(self.record, step):
             return "first"
@@ -103,7 +101,7 @@ class WayBack:
             return
         waits = self._waits.get(step.number)
         if waits is not None and state != "job":
-            if waits.things or waits.on_hold:
+            if waits.things:
                 text = replace(waits, jobs=()).text
                 yield Block(kind="fact", sort="waits", words=f"waits for {text}")
             for number, job in waits.jobs:

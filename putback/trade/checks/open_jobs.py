@@ -42,9 +42,11 @@ def open_work(record: Record, machine: int) -> list[str]:
 
 
 def still_open(record: Record, machine: int) -> list[str]:
-    """Return, a sentence each, what is open of a machine wherever its parts are: jobs, units to be opened, soaks.
+    """Return, a sentence each, what is open of a machine wherever its parts are: what is on hold, jobs, units to be
+    opened, soaks.
 
     What is not back, and what lies where, is not among it: the plan and the ledger tell that.
     """
-    found = open_work(record, machine)
+    held = [f"on hold, still on the machine: {s.name} (step {s.number})" for s in record.held_steps(machine)]
+    found = held + open_work(record, machine)
     return found + [f"still soaking: {soak.what} (step {step.number})" for step, soak in soaking(record, machine)]

@@ -28,7 +28,7 @@ def held_by(record: Record, step: Step, seen: Seen = as_recorded) -> list[Step]:
     while front:
         here = front.pop()
         for other in map(seen, record.steps_needing(here.machine, here.number)):
-            if other.back or other.id in passed:
+            if other.back or other.on_hold or other.id in passed:  # what is on hold never came off
                 continue
             passed.add(other.id)
             if other.skipped:

@@ -17,7 +17,7 @@ from putback.trade.commands.naming_lengths import NameLengths
 from putback.trade.commands.needs import SetNeeds
 from putback.trade.commands.notes import Annotate
 from putback.trade.commands.off_again import SkipStep, TakeOffAgain, TakeUp
-from putback.trade.commands.on_hold import PutOnHold, TakeUpHeld
+from putback.trade.commands.on_hold import DropHeld, PutOnHold, TakeUpHeld
 from putback.trade.commands.photos import FiledPhoto, FilePhotos, SettlePhoto
 from putback.trade.commands.printed_labels import LabelsPrinted
 from putback.trade.commands.putting_back import Confirm, PutBack
@@ -40,6 +40,7 @@ __all__ = [
     "Command",
     "Confirm",
     "CountTools",
+    "DropHeld",
     "EndSession",
     "EndSoak",
     "Enter",

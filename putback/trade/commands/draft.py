@@ -34,7 +34,7 @@ class Draft:
         self.machine = machine
         self.at = at
         self._codes = iter(codes)
-        self._edits: dict[tuple[str, int], tuple[Document | None, Noun]] = {}
+        self._edits: dict[tuple[str, int], tuple[Document | None, Noun | None]] = {}
         self._next: dict[str, int] = {}
         self._shifts: dict[int, dict[str, int]] = {}
 
@@ -55,6 +55,10 @@ class Draft:
             old = None if found is None else document(found)
         self._edits[key] = (old, noun)
         return noun
+
+    def drop(self, noun: Noun) -> None:
+        """Take a noun of the record out of it."""
+        self._edits[(TABLE_OF[type(noun)], noun.id)] = (document(noun), None)
 
     def alter(self, noun: N, **fields: object) -> N:
         """Write a noun with some fields changed, and return it."""
@@ -177,7 +181,7 @@ class Draft:
         edits = []
         try:
             for (table, number), (old, noun) in self._edits.items():
-                new = document(noun)
+                new = None if noun is None else document(noun)
                 if new != old:
                     edits.append(Edit(table, number, old, new))
             change = Change(did=did, said=said, edits=tuple(edits), machine=self.machine)

@@ -42,6 +42,13 @@ class TakeUpHeld(Command, frozen=True, kw_only=True):
     """Its number on this machine; 0 for the one that was put on hold last."""
 
 
+class DropHeld(Command, frozen=True, kw_only=True):
+    """Drop a step that is on hold: its part stays on. What came out at it goes in again on the way back."""
+
+    step: int = 0
+    """Its number on this machine; 0 for the one that was put on hold last."""
+
+
 def put_on_hold(draft: Draft, command: PutOnHold) -> Change:
     """Put the step being done on hold."""
     step = being_done(draft)
@@ -51,25 +58,62 @@ def put_on_hold(draft: Draft, command: PutOnHold) -> Change:
 
 
 def take_up_held(draft: Draft, command: TakeUpHeld) -> Change:
-    """Take up a step again; those done meanwhile have a number less, and it needs those that were in its way."""
+    """Take up a step again; those done meanwhile have a number less, and it needs those that were in its way.
+
+    What it needed and is back since was not in its way after all.
+    """
     record = draft.record
     unfinished = record.open_step(draft.machine)
     if unfinished is not None:
         raise Refused(f"Step {unfinished.number}, {unfinished.name}, is not done yet.")
-    held = record.held_steps(draft.machine)
-    step = record.step(draft.machine, command.step) if command.step else held[-1] if held else None
-    if step is None or not step.on_hold:
-        raise Refused(f"Step {command.step} is not on hold." if command.step else "Nothing is on hold.")
-    later = [other for other in record.all(Step, draft.machine) if other.number > step.number]
+    step = _step_on_hold(draft, command.step)
+    later = _close_up(draft, step)
     way = {other.number for other in later if stood_in_the_way(record, step, other)}
-    for other in later:
-        needs = tuple(need - 1 if need > step.number else need for need in other.needs)
-        draft.alter(other, number=other.number - 1, needs=needs)
     number = step.number + len(later)
-    needs = tuple(sorted({*step.needs, *(other - 1 for other in way)}))
+    needs = tuple(sorted({*_still_off(record, step), *(other - 1 for other in way)}))
     why = step.on_hold if way else step.why_needs
     draft.alter(step, number=number, needs=needs, why_needs=why, on_hold="", in_the_way=False)
     return draft.change("TakeUpHeld", _said(step, number, sorted(other - 1 for other in way)), largest=LARGEST_SHIFT)
+
+
+def drop_held(draft: Draft, command: DropHeld) -> Change:
+    """Drop a step on hold. One at which something came out is done, and takes off no part."""
+    record = draft.record
+    step = _step_on_hold(draft, command.step)
+    if record.things_of(step):
+        needs = _still_off(record, step)
+        draft.alter(step, do="undo", needs=needs, ended=draft.at, on_hold="", in_the_way=False, facing="")
+        text = f"{step.name} stays on; what came out at step {step.number} goes in again on the way back"
+        return draft.change("DropHeld", text)
+    for photo in record.photos_of(step):
+        draft.alter(photo, step=0, when="", back=False)
+    _close_up(draft, step)
+    draft.drop(step)
+    text = f"step {step.number}, {step.name}, is dropped: it stays on"
+    return draft.change("DropHeld", text, largest=LARGEST_SHIFT)
+
+
+def _step_on_hold(draft: Draft, number: int) -> Step:
+    """Return the step on hold of that number, or with 0 the last one. Raises Refused where there is none."""
+    held = draft.record.held_steps(draft.machine)
+    step = draft.record.step(draft.machine, number) if number else held[-1] if held else None
+    if step is None or not step.on_hold:
+        raise Refused(f"Step {number} is not on hold." if number else "Nothing is on hold.")
+    return step
+
+
+def _still_off(record: Record, step: Step) -> tuple[int, ...]:
+    """Return what a step needs, without what is back since."""
+    return tuple(n for n in step.needs if (need := record.step(step.machine, n)) is not None and not need.back)
+
+
+def _close_up(draft: Draft, step: Step) -> list[Step]:
+    """Give the steps behind one a number less; return them as they were."""
+    later = [other for other in draft.record.all(Step, draft.machine) if other.number > step.number]
+    for other in later:
+        needs = tuple(need - 1 if need > step.number else need for need in other.needs)
+        draft.alter(other, number=other.number - 1, needs=needs)
+    return later
 
 
 def _said(step: Step, number: int, way: list[int]) -> str:
@@ -88,4 +132,4 @@ def stood_in_the_way(record: Record, held: Step, other: Step) -> bool:
     return off_assembly(record, other.area) == off_assembly(record, held.area)
 
 
-RULES: dict[type[Command], Any] = {PutOnHold: put_on_hold, TakeUpHeld: take_up_held}
+RULES: dict[type[Command], Any] = {PutOnHold: put_on_hold, TakeUpHeld: take_up_held, DropHeld: drop_held}

@@ -31,24 +31,17 @@ class Waits(Struct, frozen=True):
     """What is away, borrowed, missing or scrapped, of this step or of one that must go back before it."""
     jobs: tuple[tuple[int, Job], ...] = ()
     """The jobs to be done first, of this step or of one that must go back before it, each with its step's number."""
-    on_hold: tuple[Step, ...] = ()
-    """Steps on hold that need it off, or need off one that must go back before it: their parts are still on."""
 
     @property
     def text(self) -> str:
-        """The things, then the steps on hold, then the jobs, in words."""
+        """The things, then the jobs, in words."""
         things = ", ".join(f"{times(h.count, h.thing.called)} ({h.place})" for h in self.things)
-        return "; ".join(filter(None, (things, self.held_text, *(job.question for _, job in self.jobs))))
-
-    @property
-    def held_text(self) -> str:
-        """The steps on hold, in words: `bracket, on hold (step 3)`; empty where there is none."""
-        return ", ".join(f"{step.name}, on hold (step {step.number})" for step in self.on_hold)
+        return "; ".join(filter(None, (things, *(job.question for _, job in self.jobs))))
 
     @property
     def line(self) -> str:
         """A line of its own: `waits for cam (away: plater)`, `to make first: drip felt`."""
-        return f"waits for {self.text}" if self.things or self.on_hold else self.text
+        return f"waits for {self.text}" if self.things else self.text
 
 
 class Reach(Struct, frozen=True):
@@ -102,7 +95,7 @@ def what_waits(record: Record, machine: int) -> list[Waits]:
     """Return every step that cannot go back yet, ascending, each with what it waits for.
 
     That are things out of reach and jobs to be done first. A step that was skipped waits for its own, and nothing
-    else waits for them.
+    else waits for them. One on hold never came off, and holds nothing up.
     """
     short: dict[int, list[Holding]] = {}
     for held in all_wanting(record, machine):
@@ -112,11 +105,7 @@ def what_waits(record: Record, machine: int) -> list[Waits]:
     for things in short.values():
         things.sort(key=lambda held: (held.thing.id, held.place))
     undone = _jobs_first(record, machine)
-    kept: dict[int, list[Step]] = {}
-    for on_hold in record.held_steps(machine):
-        for need in on_hold.needs:
-            kept.setdefault(need, []).append(on_hold)
-    causes_of = short.keys() | undone.keys() | kept.keys()
+    causes_of = short.keys() | undone.keys()
     skipped = {number for number in causes_of if (s := record.step(machine, number)) is not None and s.skipped}
     held_up = waiting(_tied(record, machine), causes_of - skipped) if causes_of else {}
     for number in skipped:
@@ -127,8 +116,7 @@ def what_waits(record: Record, machine: int) -> list[Waits]:
         if step_there is not None and not step_there.back:
             things = [held for cause in sorted(causes) for held in short.get(cause, ())]
             work = [(cause, job) for cause in sorted(causes) for job in undone.get(cause, ())]
-            steps = {step.id: step for cause in sorted(causes) for step in kept.get(cause, ())}
-            found.append(Waits(number, tuple(things), tuple(work), tuple(steps.values())))
+            found.append(Waits(number, tuple(things), tuple(work)))
     return found
 
 

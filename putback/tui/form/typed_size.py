@@ -86,7 +86,7 @@ def snapped(
     `have` are the tools at hand; `words` puts the person's keys into a sentence.
     """
     command = entered(form, machine)
-    readings: Readings = readings_of(machine, command)
+    readings: Readings = in_full(readings_of(machine, command))
     try:
         answer = answer_for(record, machine, command, have)
     except PutbackError as fault:
@@ -116,5 +116,5 @@ def snapped(
     if readings.kind == "taper pin":
         near = driving(readings.small_end) if readings.small_end else "at which face does the small end show? X"
     elif half == "length" and not ask and not near:
-        near = in_full(readings).length_note or neighbour(record, machine, compared(0, readings, answer))
+        near = readings.length_note or neighbour(record, machine, compared(0, readings, answer))
     return replace(data, verdict=word, size=answer.size, rule=rule, ask=ask, near=near, style=style)

@@ -112,7 +112,7 @@ def without_keys(command: c.Command) -> str:
     """Return what of a command has no keys here whatever came before it, as a sentence, or nothing."""
     if isinstance(command, c.Trouble):
         return "Trouble with a screw cannot be entered by keys here; play the file without them."
-    if isinstance(command, c.PutOnHold | c.TakeUpHeld):
+    if isinstance(command, c.PutOnHold | c.TakeUpHeld | c.DropHeld):
         return "A part on hold cannot be entered by keys here; play the file without them."
     if isinstance(command, c.Enter | c.EnterPiece) and command.once is not None:
         return "That a thing goes in once, or again, cannot be entered by keys as it comes out; leave out “once”."

@@ -29,6 +29,8 @@ IS_DONE = "it is done (today)"
 GOES_AS_IT_IS = "put the part on as it is: the job stays open, and the end names it"
 NOT_TONIGHT = "not tonight"
 ANYWAY = "close it anyway"
+TAKE_UP = "take it up again: it comes off now"
+DROP = "drop it: it stays on the machine"
 WITHOUT = "the part goes on without it: it stays open, and the end names it"
 NOT_YET = "not yet: see to it first"
 
@@ -56,14 +58,37 @@ class RefitQuestions(TroubleQuestions):
             return
         waited = chases(self.record, self.host.machine_id)
         rows = {f"{row.text} (step {row.step})": row.held for row in waited if row.held is not None}
+        held_rows = self.held_rows()
         answer = await self.pick(
             "What has arrived? What holds up most stands first" if rows else "Nothing is waited for. What goes away?",
-            (*rows, GOES_AWAY),
+            (*rows, *held_rows, GOES_AWAY),
         )
-        if answer == GOES_AWAY:
+        if answer in held_rows:
+            await self.ask_held(held_rows[answer])
+        elif answer == GOES_AWAY:
             await self._send_away(step)
         elif answer is not None:
             await self._book(rows[answer])
+
+    def held_rows(self) -> dict[str, Step]:
+        """Return the steps on hold by a line on each."""
+        held = self.record.held_steps(self.host.machine_id)
+        return {f"{step.name}, on hold, still on the machine (step {step.number})": step for step in held}
+
+    async def ask_held(self, step: Step | None = None) -> None:
+        """Ask whether a step on hold is taken up or dropped; None asks which one first, where there are several."""
+        if step is None:
+            rows = self.held_rows()
+            lines = tuple(rows)
+            chosen = lines[0] if len(lines) == 1 else await self.pick("Which part on hold?", lines)
+            if chosen is None:
+                return
+            step = rows[chosen]
+        answer = await self.pick(f"{step.name} is on hold: {step.on_hold}. What becomes of it?", (TAKE_UP, DROP))
+        if answer == DROP:
+            self.host.do(c.DropHeld(step=step.number))
+        elif answer == TAKE_UP and self.host.do(c.TakeUpHeld(step=step.number)) is not None:
+            self.leave(None)
 
     async def _send_away(self, step: Step) -> None:
         """Ask what of a step goes away, or is not to be found, and where."""

@@ -210,6 +210,9 @@ class RefitScreen(RefitQuestions, HeadBar, KeyedScreen[None]):
     def _at_the_end(self, command_id: str | None) -> None:
         """Turn the pages that tell the end; any other key says where to go from here."""
         turns = {"refit.next": 1, "refit.page": 1, "refit.other": 1, "refit.pagebefore": -1, "refit.before": -1}
+        if command_id == "refit.book" and self.record.held_steps(self.host.machine_id):
+            self.what_is_held()
+            return
         page = self._page + turns.get(command_id or "", 0)
         if page != self._page and 0 <= page < len(self._pages):
             self._page = page
@@ -390,7 +393,15 @@ class RefitScreen(RefitQuestions, HeadBar, KeyedScreen[None]):
         else:
             await self.ask_waiting(step, self.wait_of(step))
             self._step = 0
-        self.redraw()
+        if not self._left:
+            self.redraw()
+
+    @work
+    async def what_is_held(self) -> None:
+        """Ask what becomes of a part on hold, once everything else is back."""
+        await self.ask_held()
+        if not self._left:
+            self.redraw()
 
     @work
     async def look(self, step: Step) -> None:

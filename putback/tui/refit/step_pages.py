@@ -122,7 +122,8 @@ class StepPages:
         over = left_over(record, machine)
         if over:
             out = [plain("Every step is back, and this is left over:", width, "bold $pb-rust")]
-            return out + [plain(f"  {h.count} x {h.thing.called}: {h.place}", width) for h in over]
+            out += [plain(f"  {h.count} x {h.thing.called}: {h.place}", width) for h in over]
+            return out + self.on_hold(machine, width)
         out = [
             plain("Everything is back.", width, "bold $pb-verdigris"),
             plain("Every bag is empty, nothing is left over.", width),
@@ -133,7 +134,14 @@ class StepPages:
             for words in still:
                 out += signed("finding", words, width, self.glyphs, "bold $pb-text")
             out.append(plain("Of the pieces nothing is left over: every bag is empty.", width))
-        return out
+        return out + self.on_hold(machine, width)
+
+    def on_hold(self, machine: int, width: int) -> list[Content]:
+        """Return the rows that say how to go on with what is on hold; none where nothing is."""
+        if not self.record.held_steps(machine):
+            return []
+        words = self.keymap.words("{refit.book} takes up again what is on hold, or drops it: then it stays on")
+        return [Content(""), *signed("asks", words, width, self.glyphs, "$pb-text")]
 
     def end(self, machine: Machine, width: int, height: int, *, now: str) -> list[Page]:
         """Return the pages for the end: whether something is left over, and then the last page of the machine."""

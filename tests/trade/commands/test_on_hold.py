@@ -7,17 +7,19 @@ from datetime import UTC, datetime
 import pytest
 
 from putback.errors import BadSessionFile, Refused
+from putback.reports.plan import everything_home
 from putback.reports.planning import refit_plan
 from putback.reports.summary import open_questions, where_to_start
 from putback.reports.walking import walk_back
 from putback.trade import commands as c
 from putback.trade.checks.ledger import check_balance
+from putback.trade.checks.open_jobs import still_open
 from putback.trade.commands.rules import apply
 from putback.trade.files.rehearsal import rehearse
 from putback.trade.files.session_file import read_session_file
 from putback.trade.record.change import Change
 from putback.trade.record.machine import Machine
-from putback.trade.record.record import Record
+from putback.trade.record.record import TABLES, Record
 from putback.trade.record.step import Step
 from putback.trade.refit.way_back import what_waits
 
@@ -146,20 +148,43 @@ def test_a_step_written_in_between_and_what_is_refused(bench: Bench) -> None:
         bench.do(c.PutOnHold())
 
 
-def test_it_is_told_everywhere_and_holds_up_only_what_it_needs_off(bench: Bench) -> None:
+def test_it_is_told_everywhere_and_holds_nothing_up(bench: Bench) -> None:
     bench.do(c.Begin(name="plate", needs=()), c.Finish(put="shelf"))
     machine = bench.record.get(Machine, 1)
     assert "step 2, bracket: on hold, something is in the way" in open_questions(bench.record, 1, now=AT)
     assert where_to_start(bench.record, 1).startswith("step 2, bracket, is on hold: something is in the way")
     assert "bracket" in [step.name for step in walk_back(bench.record, machine, now=AT).steps]
-    waits = what_waits(bench.record, 1)
-    assert [(row.step, row.text) for row in waits] == [(1, "bracket, on hold (step 2)")]
+    assert what_waits(bench.record, 1) == []
     assert refit_plan(bench.record, 1).order == (3, 1)
-    with pytest.raises(Refused, match="bracket"):
-        bench.do(c.PutBack(step=1))
-    bench.do(c.PutBack(step=3))
+    bench.do(c.PutBack(step=3), c.PutBack(step=1))
+    assert still_open(bench.record, 1) == ["on hold, still on the machine: bracket (step 2)"]
+    assert list(check_balance(bench.record)) == []
     bench.do(c.TakeUpHeld())
-    assert bench.steps()[-1] == (3, "bracket", (1,))  # what is back was not in its way after all
+    assert bench.steps()[-1] == (3, "bracket", ())  # what is back was not in its way after all
+    assert list(check_balance(bench.record)) == []
+
+
+def test_one_with_nothing_out_is_dropped_and_gone(bench: Bench) -> None:
+    bench.do(c.Begin(name="motor"), c.PutOnHold(reason="it is stuck", in_the_way=False))
+    bench.do(c.Begin(name="plate", needs=(1,)), c.Finish(put="shelf"))
+    before = {table: bench.record.documents(table) for table in TABLES}
+    bench.do(c.DropHeld(step=3))
+    assert bench.said[-1] == "step 3, motor, is dropped: it stays on"
+    assert bench.steps() == [(1, "lid", ()), (2, "bracket", (1,)), (3, "plate", (1,))]
+    assert list(check_balance(bench.record)) == []
+    bench.record.absorb(bench.changes[-1].reversed(number=len(bench.changes) - 1, said=""))
+    assert {table: bench.record.documents(table) for table in TABLES} == before
+
+
+def test_what_came_out_of_one_that_is_dropped_goes_in_again(bench: Bench) -> None:
+    bench.do(c.DropHeld())
+    assert bench.said[-1] == "bracket stays on; what came out at step 2 goes in again on the way back"
+    assert refit_plan(bench.record, 1).order == (2, 1)
+    bench.do(c.PutBack(step=2), c.PutBack(step=1))
+    assert everything_home(bench.record, 1)
+    assert still_open(bench.record, 1) == []
+    with pytest.raises(Refused, match="Nothing is on hold"):
+        bench.do(c.DropHeld())
 
 
 FILE = """

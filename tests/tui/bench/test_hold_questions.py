@@ -42,3 +42,19 @@ async def test_another_name_begins_another_part_and_its_own_takes_it_up(demo: Pa
         assert held(bench)[0].on_hold == "something is in the way"
         await bench.keys("enter", "flap", "enter", "0", "enter", "Strut", "enter")
         assert last(bench).name == "strut" and last(bench).is_open
+
+
+async def test_on_the_way_back_it_holds_nothing_up_and_is_dropped_at_the_end(opened: Opened, tmp_path: Path) -> None:
+    async with opened(tmp_path / "workshop") as bench:
+        await bench.keys("lathe", "enter", "1", "enter", "enter", "lid", "enter", "0")
+        await bench.keys("enter", "bracket", "enter", *HOLD, "2", "enter", "r", "/")
+        assert "bracket, on hold, still on the machine" in bench.picture()
+        await bench.keys("escape", "enter", "enter", "enter")
+        assert "on hold, still on the machine: bracket" in bench.picture()
+        await bench.keys("/")
+        assert "bracket is on hold: it has to wait. What becomes of it?" in " ".join(bench.picture().split())
+        await bench.keys("2")
+        assert not held(bench) and "bracket, is dropped: it stays on" in bench.said
+        assert "Everything is back." in bench.picture()
+        await bench.keys("-")
+        assert [step.name for step in held(bench)] == ["bracket"]
