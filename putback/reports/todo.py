@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from msgspec import Struct
@@ -15,7 +15,7 @@ from putback.reports.wanted import WantedThing, is_open, wanted_things
 from putback.trade.cautions.dangers import FIRST, dangers_in
 from putback.trade.checks.all_jobs import JobAt, all_jobs, jobs_kept
 from putback.trade.checks.ledger import wanting
-from putback.trade.checks.soaks import soaking
+from putback.trade.checks.soaks import out_at, soaking, soaks_since
 from putback.trade.record.fastener import Thing
 from putback.trade.record.job import SORTS, TAKES, Job, day_text
 from putback.trade.record.machine import Machine
@@ -234,10 +234,10 @@ def soaks(record: Record, machine: int, *, now: str) -> list[Bath]:
     """
     found = []
     for step, soak in soaking(record, machine):
-        gone = minutes_between(step.ended, now) / 60
-        if datetime.fromisoformat(now) < datetime.fromisoformat(step.ended):
-            gone = 0.0
-        out = datetime.fromisoformat(step.ended) + timedelta(hours=soak.hours)
+        began = soaks_since(step)
+        early = datetime.fromisoformat(now) < datetime.fromisoformat(began)
+        gone = 0.0 if early else minutes_between(began, now) / 60
+        out = out_at(step)
         acid = any(danger.cause == "acid" for danger in dangers_in((soak.what, step.name)))
         found.append(Bath(soak.what, step.number, soak.hours - gone, soak.hours, out.isoformat(), acid))
     return sorted(found, key=worst)

@@ -186,6 +186,7 @@ EXCEPTIONS: dict[str, str] = {
     "Photo.id": NUMBER, "Photo.machine": NUMBER, "Photo.step": NUMBER, "Photo.instead": NUMBER,
     "Photo.file": "the picture itself is one key away", "Photo.name": "what the camera called it",
     "Photo.taken": "under the picture",
+    "Soak.since": "in the hour at which it is to come out",
     "Job.since": "with the state, in words", "Job.done": "with the state, in words",
 }  # fmt: skip
 """Fields that the way back does not say, each with its reason."""

@@ -15,6 +15,7 @@ from putback.trade.checks.all_jobs import waived
 from putback.trade.checks.last_look import last_look
 from putback.trade.checks.oddities import odd_about
 from putback.trade.checks.skipped_steps import in_the_way
+from putback.trade.checks.soaks import in_soak
 from putback.trade.checks.walked import wrong_at
 from putback.trade.commands.putting_back import needed_by, ticks_itself_off
 from putback.trade.record.fastener import Thing
@@ -216,7 +217,7 @@ class WayBack:
             yield Block(kind="fact", sort="note", words=f"{came}: {step.why_needs}")
         for line in filter(None, step.note.split("\n")):
             yield Block(kind="fact", sort="note", words=line)
-        if step.soak is not None:
+        if step.soak is not None and not in_soak(self.record, step):
             lifted = f", lifted out {step.lifted[:10]}" if step.lifted else ""
             yield Block(kind="fact", sort="soak", words=f"{step.soak.what}, {step.soak.hours:g} h{lifted}")
         for thing in reversed(self.record.things_of(step)):  # the piece that came out last goes back first

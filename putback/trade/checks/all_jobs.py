@@ -11,7 +11,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from putback.trade.checks.soaks import soaking
+from putback.trade.checks.soaks import soaking, soaks_since
 from putback.trade.record.bag import Bag
 from putback.trade.record.job import BEFORE_IT_IS_ON, NO_HURRY, Job
 from putback.trade.record.machine import Machine
@@ -77,5 +77,5 @@ def all_jobs(record: Record, machine: int) -> Iterator[JobAt]:
             yield JobAt(Job(do="do", what=words, side=BEFORE_IT_IS_ON, done=done), machine, step, kept="words")
         if step.soak is not None and step.ended:
             over = "" if step.id in baths else step.lifted or step.back or step.ended
-            soak = Job(do="soak", what=step.soak.what, when=NO_HURRY, since=step.ended, done=over)
+            soak = Job(do="soak", what=step.soak.what, when=NO_HURRY, since=soaks_since(step), done=over)
             yield JobAt(soak, machine, step, kept="soak")

@@ -11,6 +11,7 @@ from putback.trade.checks.last_look import last_look
 from putback.trade.checks.ledger import on_without, reachable, short_of
 from putback.trade.checks.open_jobs import jobs_first
 from putback.trade.checks.skipped_steps import held_by, in_the_way
+from putback.trade.checks.soaks import in_soak, lift_first
 from putback.trade.commands.bagging import stand_in
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
@@ -122,7 +123,8 @@ def confirm(draft: Draft, command: Confirm) -> Change:
         replaced(job, done=draft.at) if job.side and job.open and job.asked == item else job for job in step.todo
     )
     answers = (*step.answers, *filter(None, [answer]))
-    draft.alter(step, confirmed=(*step.confirmed, item), answers=answers, todo=work)
+    lifted = draft.at if item == lift_first(step) and in_soak(draft.record, step) else step.lifted
+    draft.alter(step, confirmed=(*step.confirmed, item), answers=answers, todo=work, lifted=lifted)
     return draft.change("Confirm", f"step {step.number}: {answer or f'{item}, done'}")
 
 

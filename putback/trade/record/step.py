@@ -64,13 +64,15 @@ class Adjustment(Struct, frozen=True, kw_only=True, omit_defaults=True):
         return f"{line}; {self.note}" if self.note else line
 
 
-class Soak(Struct, frozen=True):
+class Soak(Struct, frozen=True, omit_defaults=True):
     """A bath or penetrant that runs on by the clock."""
 
     what: str
     """What soaks, in what."""
     hours: float
     """How long."""
+    since: str = ""
+    """When it went in, where that was after its step was done; empty: as the step was done."""
 
 
 class Step(Struct, frozen=True, kw_only=True, omit_defaults=True):

@@ -12,6 +12,7 @@ from typing import Literal
 from msgspec import Struct
 
 from putback.trade.checks.ledger import reachable
+from putback.trade.checks.soaks import in_soak, lift_first
 from putback.trade.record.fastener import Thing
 from putback.trade.record.holes import spots_text
 from putback.trade.record.job import WITH_IT_ON
@@ -101,15 +102,18 @@ def puts_on(record: Record, step: Step) -> bool:
 def asks(record: Record, step: Step) -> tuple[Confirmation, ...]:
     """Return all that has to be confirmed before a step is back, in the order in which it is asked for.
 
-    Cautions before the hand moves; then what must be at hand and done before the part goes on, the last look of a
-    cover last; then, with the part on, its settings, but for those that were said to come before, and the work that
-    was said to come after.
+    What is still in soak is lifted out, and cautions come before the hand moves; then what must be at hand and done
+    before the part goes on, the last look of a cover last; then, with the part on, its settings, but for those that
+    were said to come before, and the work that was said to come after.
     """
     given = step.to_confirm
     cautions = [Confirmation(item, "caution") for item in given if item in step.cautions]
     new = [Confirmation(item, "new") for item in goes_in_new(record, step)]
     clips = [Confirmation(item, "clip") for item in looked_at(record, step)]
     on = puts_on(record, step)
+    bath = lift_first(step)
+    if bath and (bath in step.confirmed or (not step.back and in_soak(record, step))):
+        cautions.insert(0, Confirmation(bath, "caution"))
     later = {job.asked for job in step.on_the_way_back if job.side == WITH_IT_ON and on}
     items = [*step.at_refit, *(job.asked for job in step.on_the_way_back)]
     work = [Confirmation(item, "work", after=item in later and item not in step.at_refit) for item in items]

@@ -1,0 +1,85 @@
+"""Soaks that run: until they are lifted out, they are named wherever one looks."""
+
+from __future__ import annotations
+
+import pytest
+
+from putback.reports.account.made import WayBack
+from putback.reports.last_page import last_page
+from putback.reports.todo import soaks, to_do
+from putback.trade import commands as c
+from putback.trade.checks.open_jobs import still_open
+from putback.trade.checks.soaks import in_soak, lift_first
+from putback.trade.record.machine import Machine
+from putback.trade.record.step import Soak
+from tests.trade.hands import Hands
+
+BATH = "gearbox bearing in diesel"
+
+
+@pytest.fixture
+def hands() -> Hands:
+    """A bearing that is off and soaks for twelve hours; commands come a minute apart."""
+    hands = Hands()
+    hands.take_off("cover", "1")
+    hands.take_off("bearing", "2")
+    hands.do(c.Annotate(step=2, soak=Soak(BATH, 12)))
+    return hands
+
+
+def named(hands: Hands) -> list[bool]:
+    """Whether the soak is told in what is to do, at the end, and on the last page."""
+    machine = hands.record.get(Machine, 1)
+    page = last_page(hands.record, machine, now=hands.at)
+    return [
+        any(bath.what == BATH for bath in to_do(hands.record, machine, now=hands.at).soaks),
+        any(BATH in words for words in still_open(hands.record, 1)),
+        any(BATH in line.words and line.open for section in page.sections for line in section.lines),
+    ]
+
+
+def test_the_way_back_asks_for_what_soaks_to_be_lifted_out_first(hands: Hands) -> None:
+    asked = "gearbox bearing in diesel still in soak until 1 Mar 22:07: lift it out first"
+    account = WayBack(hands.record, 1).account(hands.step(2))
+    assert [(b.kind, b.sort) for b in account.blocks if b.words == asked] == [("question", "caution")]
+    assert not [b for b in account.blocks if b.sort == "soak"], "it was not soaked yet"
+    assert asked in hands.refused(c.PutBack(step=2))
+    hands.do(c.Confirm(step=2, item=asked))
+    assert hands.step(2).lifted == hands.at and named(hands) == [False] * 3
+    hands.do(c.PutBack(step=2))
+    assert hands.step(2).back
+
+
+def test_what_was_lifted_out_is_not_asked_for(hands: Hands) -> None:
+    hands.do(c.EndSoak(step=2))
+    hands.do(c.PutBack(step=2))
+    assert hands.step(2).back and named(hands) == [False] * 3
+
+
+def test_a_soak_that_runs_is_named_until_it_is_lifted_out_though_its_part_is_back(hands: Hands) -> None:
+    hands.do(c.EndSoak(step=2))
+    hands.put_back(2)
+    hands.do(c.Annotate(step=2, soak=Soak(BATH, 12)))
+    assert in_soak(hands.record, hands.step(2)) and named(hands) == [True] * 3
+    hands.put_back(1)
+    assert named(hands) == [True] * 3
+    hands.do(c.EndSoak(step=2))
+    assert named(hands) == [False] * 3
+
+
+def test_a_soak_step_that_ticks_itself_off_while_it_runs_stays_named() -> None:
+    hands = Hands()
+    hands.take_off("cover", "1")
+    hands.do(c.Begin(do="soak", name="bearing"))
+    hands.do(c.Annotate(soak=Soak(BATH, 12)))
+    hands.do(c.Finish())
+    hands.put_back(1)
+    assert hands.step(2).back and named(hands) == [True] * 3
+
+
+def test_a_soak_is_counted_from_when_it_was_noted(hands: Hands) -> None:
+    for _ in range(60):
+        hands.do(c.Annotate(step=1, note="an hour goes by"))
+    hands.do(c.Annotate(step=1, soak=Soak("cover in oil", 1)))
+    assert {b.what: b.text for b in soaks(hands.record, 1, now=hands.at)}["cover in oil"] == "60 min to go"
+    assert lift_first(hands.step(1)).endswith("until 1 Mar 12:08: lift it out first")
