@@ -59,7 +59,7 @@ class Form(Struct, frozen=True, kw_only=True):
     like: bool = False
     """Whether its first field was taken over as offered: with nothing else typed it is as the one before."""
     mends: bool = False
-    """Whether it says right what is recorded: the first field that is typed anew ends it."""
+    """Whether it says right what is recorded."""
     only: tuple[str, ...] = ()
     """The fields, where they are not just those of the kind."""
 
@@ -236,7 +236,7 @@ def _entered(form: Form, first: bool) -> tuple[Form, FormAct]:
         return form, FormAct("refused", why=f"Type the {name} first, or {{same.field}} for another like the last.")
     if ends_in_dash(form.text):
         return form, FormAct("refused", why=OPEN_DASH)
-    if len(form.typed) < len(form.fields) and not (form.mends and form.text.strip()):
+    if len(form.typed) < len(form.fields):
         return replace(form, typed=(*form.typed, ""), erasing=False), NOTHING
     if form.like and not form.readings.keys() - {form.fields[0]}:  # nothing was typed behind what was taken over
         return _same(form)
@@ -273,9 +273,7 @@ def labels(form: Form) -> dict[str, str]:
         found["blank"] = "x"
     if form.text or form.typed[1:]:
         found["same.field"] = "rough"
-    if form.mends and form.text.strip():
-        found["enter"] = "record"
-    elif form.offered:
+    if form.offered:
         found["enter"] = "same again" if form.like else "this size"
     return found
 

@@ -165,7 +165,7 @@ async def test_a_hole_on_another_face_is_said_right_and_lost(tmp_path: Path, ope
         assert bench.screen == "SizesScreen" and "right 1" in bench.picture(), "it opens on a face and counts the rest"
         await bench.keys("3")
         assert "came out of hole 3 here" in flat(bench)
-        await bench.keys("/", "6", "1", "632", "enter")
+        await bench.keys("/", "6", "1", "632", "enter", "enter")
         await bench.keys("1")  # of this one alone
         sizes = {t.spot: t.size for t in bench.app.workshop.record.things_of(last(bench)) if t.hole}
         assert sizes == {"1": "#8-32 UNC x 3/8", "1, right": "#6-32 UNC x 3/8"}

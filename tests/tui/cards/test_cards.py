@@ -321,7 +321,7 @@ async def test_readings_are_typed_again_and_name_the_size_anew(demo: Path, opene
         await bench.keys(*WALK)
         await to_card(bench, "step 17")
         await bench.keys("4", "*", "2")
-        await bench.keys("632", "enter")
+        await bench.keys("632", "enter", "enter")
         if bench.screen == "Pick":
             await bench.keys("1")
         await bench.keys("*", "2", "enter", ".247", "enter")
