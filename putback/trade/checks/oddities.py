@@ -105,10 +105,10 @@ def under_another(record: Record, step: Step) -> Iterator[str]:
         over = record.step(step.machine, need)
         if over is not None and over.cover and over.back and not step.back:
             yield f"it lies under {over.name} (step {over.number}), which is on again"
-    for over in record.all(Step, step.machine):
+    for over in record.covers_on(step.machine):
         if over.number >= step.number:
             break
-        if not over.cover or not over.back or over.number in step.needs or not step.face:
+        if over.number in step.needs or not step.face:
             continue
         here = over.area == step.area and over.face == step.face
         if here and _before(over.back, step.began) and record.off_at(over.part) is None:

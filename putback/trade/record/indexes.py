@@ -52,6 +52,8 @@ class Indexes:
         """All steps by when something was done at them last: `done_last`."""
         self.soaked: list[Numbered] = []
         """Steps with a soak."""
+        self.covers_on: list[Numbered] = []
+        """Steps on covers that are on again."""
         self.on_hold: list[Numbered] = []
         """Steps on hold."""
         self.step_of: dict[int, list[int]] = defaultdict(list)
@@ -144,6 +146,8 @@ class Indexes:
                 mark(self.soaked, numbered, sign)
             if noun.on_hold:
                 mark(self.on_hold, numbered, sign)
+            if noun.cover and noun.back:
+                mark(self.covers_on, numbered, sign)
             mark_in(self.step_of, noun.number, noun.id, sign)
             mark_in(self.steps_of_session, noun.session, numbered, sign)
             if noun.part:

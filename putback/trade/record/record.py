@@ -295,6 +295,10 @@ class Record:
         """Return the steps that are on hold, with their parts still on, in order."""
         return self._pick_steps(self._of(machine).on_hold)
 
+    def covers_on(self, machine: int) -> list[Step]:
+        """Return the steps on covers that are on again, in order."""
+        return self._pick_steps(self._of(machine).covers_on)
+
     def steps_needing(self, machine: int, number: int) -> list[Step]:
         """Return the steps that say they need step `number`, in order."""
         return self._pick_steps(self._of(machine).needing.get(number, ()))
