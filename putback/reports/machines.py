@@ -11,6 +11,7 @@ from putback.reports.going_back import ready
 from putback.reports.sent import sent_out
 from putback.reports.summary import where_to_start
 from putback.reports.todo import soaks_due
+from putback.trade.checks.open_jobs import not_in_its_place
 from putback.trade.record.job import day_text
 from putback.trade.record.machine import Machine
 from putback.trade.record.phrases import counted
@@ -47,13 +48,17 @@ class MachineLine(Struct, frozen=True):
     """What it waits for, what holds up most first."""
     next: str
     """Where to start."""
+    amiss: int = 0
+    """Of a machine whose every step is back: how many holes are open, and things lie about."""
 
     @property
     def text(self) -> str:
         """How it stands in a line: `going back, 3 days since 7 Nov; waits for bracket (away: plater)`."""
         year = f" {self.touched[:4]}" if self.days >= FAR_BACK else ""
         since = f", {counted(self.days, 'day')} since {day_text(self.touched)}{year}" if self.touched else ", not begun"
-        return f"{self.state}{since}"
+        amiss = f", {counted(self.amiss, 'thing')} not in its place" if self.amiss == 1 else ""
+        amiss = amiss or (f", {counted(self.amiss, 'thing')} not in their places" if self.amiss else "")
+        return f"{self.state}{amiss}{since}"
 
     def to_json(self) -> dict[str, Any]:
         """Return it as the command line prints it."""
@@ -85,10 +90,11 @@ def machine_line(record: Record, machine: Machine, *, now: str) -> MachineLine:
     ]
     touched = max(stamps, key=datetime.fromisoformat, default="")
     gone = datetime.fromisoformat(now) - datetime.fromisoformat(touched) if touched else None
+    state = machine_state(record, machine.id)
     return MachineLine(
         number=machine.id,
         machine=machine.caption,
-        state=machine_state(record, machine.id),
+        state=state,
         touched=touched,
         days=max(0, gone.days) if gone is not None else 0,
         due=(
@@ -97,6 +103,7 @@ def machine_line(record: Record, machine: Machine, *, now: str) -> MachineLine:
         ),
         waits=tuple(chase.text for chase in chases(record, machine.id)),
         next=where_to_start(record, machine.id),
+        amiss=len(not_in_its_place(record, machine.id)) if state == "done" else 0,
     )
 
 

@@ -18,7 +18,7 @@ from putback.trade.checks.filled_holes import holes_at_refit, holes_of
 from putback.trade.checks.hang_tags import loose_text
 from putback.trade.checks.ledger import bench_check, holdings, left_over, trial_balance
 from putback.trade.checks.oddities import odd_about
-from putback.trade.checks.open_jobs import open_work, still_open
+from putback.trade.checks.open_jobs import not_in_its_place, open_work, still_open
 from putback.trade.checks.tools_out import missing_tools
 from putback.trade.checks.walked import still_wrong
 from putback.trade.record.breaks import Break
@@ -299,7 +299,7 @@ def where_to_start(record: Record, machine: int) -> str:
         return f"step {held[-1].number}, {held[-1].name}, is on hold: {held[-1].on_hold}; take it up once it can go on"
     off = [step for step in record.all(Step, machine) if not step.back]
     if not off:
-        still = still_open(record, machine)
+        still = [*not_in_its_place(record, machine), *still_open(record, machine)]
         return f"every step is back; still open: {'; '.join(still)}" if still else "nothing: every step is back"
     open_ones = [step for step in off if not step.skipped]
     if not open_ones:

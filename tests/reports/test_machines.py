@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from putback.reports.machines import machine_lines, machine_state, machines_text
 from putback.trade import commands as c
+from putback.trade.checks.ledger import on_without, short_of
 from tests.trade.hands import Hands
 
 
@@ -33,3 +34,17 @@ def test_days_are_counted_since_the_last_hand_at_it() -> None:
     assert found[0].days == 3 and found[0].text == "coming apart, 3 days since 1 Mar"
     assert "next: look at step 1 first" in machines_text(found)
     assert found[0].to_json()["state"] == "coming apart"
+
+
+def test_a_machine_that_is_back_without_a_screw_says_so() -> None:
+    hands = Hands()
+    hands.take_off("lid", "1", "3")
+    hands.do(c.Trouble(what="lost", step=1, hole="3"))
+    [held] = short_of(hands.record, hands.step(1))
+    hands.do(c.Confirm(step=1, item=on_without(held), anyway="it goes on without"))
+    hands.put_back(1)
+    [line] = machine_lines(hands.record, now=hands.at)
+    assert line.state == "done" and line.text.startswith("done, 1 thing not in its place")
+    assert line.next == (
+        "every step is back; still open: hole 3: #8-32 UNC x 3/8 lost, and is not back; missing (step 1)"
+    )

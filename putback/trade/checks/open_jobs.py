@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from putback.trade.checks.all_jobs import jobs_kept, waived
+from putback.trade.checks.filled_holes import holes_at_refit
+from putback.trade.checks.ledger import left_over
 from putback.trade.checks.soaks import soaking
 from putback.trade.record.job import Job
 from putback.trade.record.machine import Part
+from putback.trade.record.phrases import times
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 
@@ -39,6 +42,17 @@ def open_work(record: Record, machine: int) -> list[str]:
     for step in never_opened(record, machine):
         found.append(f"{step.name} came off in one piece, to be opened later, and was not (step {step.number})")
     return found
+
+
+def not_in_its_place(record: Record, machine: int) -> list[str]:
+    """Return, a sentence each, which holes of the steps that are back are open, and what lies about of them."""
+    holes = [hole for hole in holes_at_refit(record, machine) if hole.open]
+    told = {hole.step.id for hole in holes}
+    over = [held for held in left_over(record, machine) if held.thing.step not in told]
+    return [
+        *(f"{hole.words} (step {hole.step.number})" for hole in holes),
+        *(f"{times(held.count, held.thing.called)}: {held.place}" for held in over),
+    ]
 
 
 def still_open(record: Record, machine: int) -> list[str]:

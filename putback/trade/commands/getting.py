@@ -13,12 +13,11 @@ from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
 from putback.trade.record.change import Change
 from putback.trade.record.fastener import Thing
-from putback.trade.record.job import NO_HURRY, Job
+from putback.trade.record.job import NO_HURRY, ORDERED, Job
 from putback.trade.record.phrases import quoted, times
 from putback.trade.record.place import FITTED, LOOSE, MISSING, SCRAPPED, SHELF, out_of_reach, read_place
 from putback.trade.record.step import Step
 
-ORDERED = "ordered"
 HERE = "here"
 IN_THE_DRAWER = "in the drawer"
 NOT_YET = "to get"

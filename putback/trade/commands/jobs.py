@@ -197,7 +197,8 @@ def work_on(draft: Draft, command: WorkOn) -> Change:
         new = replace(job, since=draft.at if command.state == IN_HAND else "", done="", result="")
     _exchange(draft, holder, job, new)
     came = f": {result}" if result else ""
-    return draft.change("WorkOn", f"{command.state}: {job.what} ({holder_words(holder)}){came}")
+    state = new.begun if command.state == IN_HAND else command.state
+    return draft.change("WorkOn", f"{state}: {job.what} ({holder_words(holder)}){came}")
 
 
 def _exchange(draft: Draft, holder: Holder, old: Job, new: Job | None) -> None:

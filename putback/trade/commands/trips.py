@@ -161,8 +161,10 @@ def _meant(draft: Draft, command: CameBack) -> Sent:
 def _strays(draft: Draft, things: list[Thing]) -> Iterator[Sent]:
     """Give what is out of the house without a trip, as if it had been sent by itself; it lay on the shelf."""
     for thing in things:
+        moves = draft.record.moves_of(thing.step)
         for place, count in sorted(draft.standing(thing.id).items()):
             if sort_of(place) == "away":
+                went = [move.at for move in moves if (move.thing, move.target) == (thing.id, place)]
                 yield Sent(
                     id=draft.new_id(Sent),
                     machine=draft.machine,
@@ -170,7 +172,7 @@ def _strays(draft: Draft, things: list[Thing]) -> Iterator[Sent]:
                     count=count,
                     source=SHELF,
                     to=place.removeprefix("away: "),
-                    at=draft.at,
+                    at=went[-1] if went else draft.get(Step, thing.step).ended or draft.at,
                 )
 
 

@@ -56,6 +56,10 @@ def usual_when(sort: str) -> str:
     return BEFORE_IT_GOES_BACK if sort in _FIRST else NO_HURRY
 
 
+ORDERED = "ordered"
+"""How a job to get something stands that was taken in hand."""
+
+
 class Job(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """One piece of work; `when` becomes the usual one of its sort where nothing was said."""
 
@@ -107,7 +111,12 @@ class Job(Struct, frozen=True, kw_only=True, omit_defaults=True):
         """How it stands, in words: `in hand since 3 Nov`, `done 7 Nov: brazed`."""
         if self.done:
             return f"done {day_text(self.done)}" + (f": {self.result}" if self.result else "")
-        return f"in hand since {day_text(self.since)}" if self.since else TO_DO
+        return f"{self.begun} since {day_text(self.since)}" if self.since else TO_DO
+
+    @property
+    def begun(self) -> str:
+        """What it is once it was begun: what is to get is ordered, all else in hand."""
+        return ORDERED if self.do == "get" else IN_HAND
 
     @property
     def how(self) -> str:

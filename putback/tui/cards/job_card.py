@@ -17,9 +17,9 @@ from putback.trade import commands as c
 from putback.trade.cautions.dangers import FIRST, dangers_in
 from putback.trade.checks.all_jobs import jobs_kept
 from putback.trade.checks.ledger import reachable
-from putback.trade.commands.getting import DRAWER, HERE, IN_THE_DRAWER, NOT_YET, ORDERED
+from putback.trade.commands.getting import DRAWER, HERE, IN_THE_DRAWER, NOT_YET
 from putback.trade.record.fastener import Thing
-from putback.trade.record.job import DONE, IN_HAND, TO_DO
+from putback.trade.record.job import DONE, IN_HAND, ORDERED, TO_DO
 from putback.trade.record.machine import Machine
 from putback.trade.record.spare import Spare
 from putback.trade.record.step import Step

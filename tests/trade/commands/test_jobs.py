@@ -331,3 +331,14 @@ def test_the_list_tells_every_job_with_its_state(hands: Hands) -> None:
     assert "Done\n  to get: felt (done 1 Mar: from the spares, step 3)" in text
     exported = export_json(hands.record, changes=1)["steps"][2]["todo"]
     assert [job["state"] for job in exported] == ["in hand", "done"] and exported[0]["since"] == begun
+
+
+def test_what_is_to_get_is_ordered_and_not_in_hand() -> None:
+    hands = Hands()
+    hands.take_off("lid", "1")
+    hands.do(c.SayJob(step=1, job=Job(do="get", what="felt")))
+    assert hands.do(c.WorkOn(step=1, what="felt", state="in hand")).said == "ordered: felt (step 1)"
+    [job] = hands.step(1).todo
+    assert job.stands == "ordered since 1 Mar" and job.state == "in hand", "the record and its export keep their word"
+    found = to_do(hands.record, hands.record.get(Machine, 1), now=hands.at)
+    assert "to get: felt (ordered since 1 Mar" in todo_text(found)

@@ -86,3 +86,13 @@ def test_what_went_without_a_trip_is_looked_at_when_it_is_back() -> None:
 def test_a_day_is_typed_as_a_number_of_days_or_as_a_date() -> None:
     assert due_from("14", START.date()) == "2025-03-15"
     assert due_from("2025-04-01", START.date()) == "2025-04-01" and due_from("", START.date()) == ""
+
+
+def test_what_was_sent_as_it_came_off_went_then_and_not_when_it_came_back() -> None:
+    hands = Hands()
+    hands.take_off("lid", "1", put="away: plater")
+    went = hands.step(1).ended
+    hands.take_off("bell", "2")
+    hands.do(c.CameBack(how="as sent", named=(1, "lid")))
+    [sent] = hands.record.all(Sent, 1)
+    assert (sent.at, sent.back) == (went, hands.at)
