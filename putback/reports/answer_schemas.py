@@ -108,6 +108,12 @@ class _Wanted(Struct):
     step: Count
 
 
+class _HeldUp(Struct):
+    step: Number
+    what: str
+    why: str
+
+
 class _ToDo(Struct):
     machine: str
     jobs: list[_Job]
@@ -115,6 +121,7 @@ class _ToDo(Struct):
     frees_most: _Frees | None
     soaks: list[_Soak]
     sent: list[_Sent]
+    on_hold: list[_HeldUp]
     cautions: list[str]
     shopping: list[_Wanted]
     trouble: list[str]

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from putback.reports.sent import SentOut
 from putback.reports.to_get import GetLine, get_key, get_lines
-from putback.reports.todo import Bath, JobRow, ToDo, soaks, soonest, to_do, worst
+from putback.reports.todo import Bath, HeldUp, JobRow, ToDo, soaks, soonest, to_do, worst
 from putback.trade.checks.all_jobs import JobAt
 from putback.trade.record.machine import Machine
 from putback.trade.record.phrases import counted
@@ -36,7 +36,7 @@ class JobLine(Struct, frozen=True):
     """It in a line."""
     key: Key
     """By what it is found again."""
-    about: JobRow | Bath | SentOut | GetLine
+    about: JobRow | Bath | SentOut | GetLine | HeldUp
     """What it is about."""
 
     @property
@@ -54,7 +54,7 @@ def job_key(one: JobAt) -> Key:
 def lines_of_machine(found: ToDo) -> Iterator[JobLine]:
     """Give the lines of one machine, group by group."""
 
-    def line(group: Group, text: str, about: JobRow | Bath | SentOut, key: Key) -> JobLine:
+    def line(group: Group, text: str, about: JobRow | Bath | SentOut | HeldUp, key: Key) -> JobLine:
         return JobLine(group, found.number, text, key, about)
 
     for row in found.here:
@@ -67,6 +67,8 @@ def lines_of_machine(found: ToDo) -> Iterator[JobLine]:
         yield line("to get", row.text, row, job_key(row.at))
     for row in found.stuck:
         yield line("stuck", f"{row.text}; waits for {row.stuck}", row, job_key(row.at))
+    for held in found.held:
+        yield line("stuck", held.text, held, ("held", found.number, held.step))
 
 
 class JobsKept:
@@ -74,6 +76,8 @@ class JobsKept:
 
     def __init__(self) -> None:
         self._found: dict[int, tuple[int, ToDo]] = {}
+        self.unsent = ("", "", "")
+        """To whom, what for and until when something was to be sent, where the question what was left; else empty."""
         self.said_on = 0
         """The machine of which something was said last, on the page or on a card of it; 0 for the one on the bench."""
 

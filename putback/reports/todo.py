@@ -128,6 +128,22 @@ class Wanted(Struct, frozen=True):
     """The step it belongs to."""
 
 
+class HeldUp(Struct, frozen=True):
+    """A part that is on hold: begun, and still on the machine."""
+
+    step: int
+    """The number of its step."""
+    name: str
+    """The part."""
+    why: str
+    """Why it is on hold, in the person's words."""
+
+    @property
+    def text(self) -> str:
+        """It in a line: `clock motor, on hold: the penetrant works till tomorrow (step 3)`."""
+        return f"{self.name}, on hold: {self.why} (step {self.step})"
+
+
 class ToDo(Struct, frozen=True):
     """Everything left to do on one machine."""
 
@@ -145,6 +161,8 @@ class ToDo(Struct, frozen=True):
     """What is out of the house, by who has it."""
     on_the_way: tuple[JobRow, ...] = ()
     """Open work that is asked for at its step on the way back, by step."""
+    held: tuple[HeldUp, ...] = ()
+    """What is on hold, by step."""
     number: int = 0
     """The machine's number in the workshop."""
     wanted: tuple[WantedThing, ...] = ()
@@ -207,6 +225,7 @@ class ToDo(Struct, frozen=True):
                 for s in self.soaks
             ],
             "sent": [one.to_json() for one in self.sent],
+            "on_hold": [{"step": one.step, "what": one.name, "why": one.why} for one in self.held],
             "cautions": list(self.cautions),
             "shopping": [{"count": w.count, "what": w.what, "why": w.why, "step": w.step} for w in self.shopping],
             "trouble": list(self.trouble),
@@ -272,8 +291,9 @@ def to_do(record: Record, machine: Machine, *, now: str, troubles: bool = True) 
         tuple(_troubles(record, machine.id)) if troubles else (),
         tuple(sent_out(record, machine.id, waits)),
         tuple(JobRow(one) for one in sorted(words, key=lambda one: one.step.number if one.step else 0)),
-        machine.id,
-        tuple(wanted),
+        held=tuple(HeldUp(step.number, step.name, step.on_hold) for step in record.held_steps(machine.id)),
+        number=machine.id,
+        wanted=tuple(wanted),
     )
 
 
@@ -330,7 +350,7 @@ def todo_lines(found: ToDo) -> Iterator[tuple[str, list[str]]]:
         ("Sent out", [one.text for one in found.sent]),
         ("To get", [row.text for row in found.to_get]),
         ("To be got", [f"{times(w.count, w.what)}, {w.why} (step {w.step})" for w in found.shopping]),
-        ("Stuck", [f"{row.text}; waits for {row.stuck}" for row in found.stuck]),
+        ("Stuck", [*(f"{row.text}; waits for {row.stuck}" for row in found.stuck), *(one.text for one in found.held)]),
         ("On the way back", [row.text for row in found.on_the_way]),
         ("Trouble with screws", list(found.trouble)),
     )
@@ -343,6 +363,7 @@ def left_to_do(found: ToDo) -> list[str]:
         *(row.text for row in found.open_jobs),
         *(f"soaking, {bath.what}: {bath.stands} (step {bath.step})" for bath in found.soaks),
         *(f"sent out: {one.text}" for one in found.sent),
+        *(one.text for one in found.held),
         *(f"to be got: {times(w.count, w.what)}, {w.why} (step {w.step})" for w in found.shopping),
         *found.trouble,
         *(row.text for row in found.done_jobs),

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from putback.reports.jobs_page import GROUPS, JobsKept, first_of_all, job_lines
+from putback.reports.jobs_page import GROUPS, JobsKept, first_of_all, job_lines, lines_of_machine
+from putback.reports.todo import to_do, todo_text
 from putback.trade import commands as c
 from putback.trade.record.job import Job
+from putback.trade.record.machine import Machine
 from tests.trade.hands import Hands
 
 
@@ -32,3 +34,13 @@ def test_lines_stand_in_their_groups_and_the_one_that_frees_most_is_named() -> N
     assert kept.all(hands.record, now=hands.at)[0] is found[0], "nothing changed"
     hands.do(c.WorkOn(step=3, what="wipe", state="done"))
     assert "wipe" not in " ".join(line.text for line in job_lines(hands.record, kept.all(hands.record, now=hands.at)))
+
+
+def test_a_part_on_hold_stands_among_what_is_stuck_with_its_reason() -> None:
+    hands = Hands()
+    hands.do(c.Begin(name="motor"))
+    hands.do(c.PutOnHold(reason="the penetrant works till tomorrow", in_the_way=False))
+    machine = hands.record.get(Machine, 1)
+    [line] = [one for one in lines_of_machine(to_do(hands.record, machine, now=hands.at)) if one.group == "stuck"]
+    assert line.text == "motor, on hold: the penetrant works till tomorrow (step 1)"
+    assert "Stuck\n  motor, on hold: the penetrant works" in todo_text(to_do(hands.record, machine, now=hands.at))

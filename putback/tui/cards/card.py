@@ -151,11 +151,14 @@ class CardScreen(CardFrame):
                 lines += self.fact(fact.sort, fact.words, width)
         return lines
 
+    gone = "This is no longer in the record: it was taken back."
+    """What the card says once what it is about is not there any more."""
+
     def redraw(self) -> None:
         """Draw the card."""
         width = inner_width(self.app.size.width)
         if not self.is_there():
-            gone = "This is no longer in the record: it was taken back."
+            gone = self.gone
             self._pages = []
             back = plain(f"{self.key_of('card.leave')} back", width, "$pb-muted")
             lines = [*wrapped(gone, width, "bold $pb-rust"), Content(""), back]

@@ -12,7 +12,7 @@ from textual.screen import Screen
 from putback.reports.jobs_page import JobLine, Key, job_key, job_lines, lines_of_machine
 from putback.reports.sent import SentOut, SentThing
 from putback.reports.to_get import GetLine, get_lines
-from putback.reports.todo import Bath, JobRow
+from putback.reports.todo import Bath, HeldUp, JobRow
 from putback.trade import commands as c
 from putback.trade.cautions.dangers import FIRST, dangers_in
 from putback.trade.checks.all_jobs import jobs_kept
@@ -41,6 +41,8 @@ _GET_WORDS = {
 
 class JobScreen(Sending, CardScreen):
     """One line of the jobs page, whether it is still on it or done since."""
+
+    gone = "This is no longer among what is left to do."
 
     def __init__(self, machine: int, key: Key) -> None:
         super().__init__()
@@ -203,7 +205,7 @@ class JobScreen(Sending, CardScreen):
         row, line = self.row, self.line
         ways: list[Link] = []
         step = row.at.step if row is not None else None
-        if row is None and line is not None and isinstance(line.about, Bath):
+        if row is None and line is not None and isinstance(line.about, Bath | HeldUp):
             step = self.record.step(self._machine, line.about.step)
         if step is not None:
             number = step.id
@@ -223,9 +225,13 @@ class JobScreen(Sending, CardScreen):
 
     @work
     async def say_it(self, asks: Callable[[], Awaitable[None]]) -> None:
-        """Ask what has to be asked, and say it."""
+        """Ask what has to be asked, and say it; with nothing left of the line, the card is left, and the page below
+        has the outcome."""
         await asks()
-        self.redraw()
+        if self.is_there():
+            self.redraw()
+        else:
+            self.leave(None)
 
     # -- correcting ----------------------------------------------------------------------------------
 

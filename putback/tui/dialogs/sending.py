@@ -40,42 +40,55 @@ class Sending(JobDoing):
 
     async def ask_sent(self, marked: tuple[int, ...] = ()) -> None:
         """Ask to whom what is sent, and send it; `marked` are things that go, if nothing else is said."""
-        to = await self.ask("To whom is it sent?", hint="plater, machinist")
-        what = await self.ask_line("What for?", hint="nickel; or nothing") if to else None
+        was = self.host.jobs_kept.unsent
+        to = await self.ask("To whom is it sent?", value=was[0], hint="plater, machinist")
+        if to != was[0]:
+            was = ("", "", "")
+        what = await self.ask_line("What for?", value=was[1], hint="nickel; or nothing") if to else None
         hint = "a number of days, or a day as 2025-11-20; or nothing"
         reads = partial(due_from, today=datetime.fromisoformat(self.host.workshop.now()).date())
-        due = await self.ask_line("Due in how many days?", hint=hint, reads=reads) if what is not None else None
+        due = (
+            await self.ask_line("Due in how many days?", value=was[2], hint=hint, reads=reads)
+            if what is not None
+            else None
+        )
         if not to or what is None or due is None:
             return
         day = reads(due)
         found = await self._marked(to, set(marked))
-        if found is not None:
+        if found is None:
+            self.host.jobs_kept.unsent = (to, what, due)
+            self.host.say("note", f"nothing is sent to {to} yet; what you said stands there when you send again")
+        else:
+            self.host.jobs_kept.unsent = ("", "", "")
             things, bags = found
             self.host.do(c.SendOut(to=to, what=what, due=day, things=things, bags=bags))
 
     async def _marked(self, to: str, things: set[int]) -> tuple[tuple[int, ...], tuple[int, ...]] | None:
-        """Ask which parts and which bags go, until the last line is chosen; None where it was left."""
+        """Ask which parts and which bags go, until the last line is chosen; None where it was left.
+
+        Each line keeps its number; the one that sends stands behind them all, and is the one that Enter takes.
+        """
         record, machine, bags = self.host.workshop.record, self.host.machine_id, set[int]()
+        lines: list[tuple[str, str, int]] = []
+        for thing in record.all(Thing, machine):
+            if thing.sort != "fastener" and reachable(record, thing):
+                step = record.get(Step, thing.step)
+                count = sum(reachable(record, thing).values())
+                lines.append((f"{times(count, thing.called)}, step {step.number}", "thing", thing.id))
+        for bag in record.all(Bag, machine):
+            if total := record.total(machine, in_bag(bag.number)):
+                lines.append((f"bag {bag.number} with all {total} in it", "bag", bag.number))
+        lines.sort(key=lambda line: (line[1] != "thing", -line[2]))  # what came off last is sent most often
+        going = {"thing": things, "bag": bags}
+        lines.sort(key=lambda line: line[2] not in going[line[1]])
+        if not lines:
+            self.host.refuse("Nothing is off that could be sent.")
+            return None
         while True:
-            lines: list[tuple[str, str, int]] = []
-            for thing in record.all(Thing, machine):
-                if thing.sort != "fastener" and reachable(record, thing):
-                    step = record.get(Step, thing.step)
-                    count = sum(reachable(record, thing).values())
-                    lines.append((f"{times(count, thing.called)}, step {step.number}", "thing", thing.id))
-            for bag in record.all(Bag, machine):
-                if total := record.total(machine, in_bag(bag.number)):
-                    lines.append((f"bag {bag.number} with all {total} in it", "bag", bag.number))
-            lines.sort(key=lambda line: (line[1] != "thing", -line[2]))  # what came off last is sent most often
-            going = {"thing": things, "bag": bags}
-            lines.sort(key=lambda line: line[2] not in going[line[1]])
             options = [f"{GOES if number in going[sort] else ''}{label}" for label, sort, number in lines]
-            here = bool(things or bags)
-            asked = (SENDS, *options) if here else tuple(options)
-            if not asked:
-                self.host.refuse("Nothing is off that could be sent.")
-                return None
-            chosen = await self.pick(f"What goes to {to}? Each by its number.", asked)
+            asked = (*options, SENDS) if things or bags else tuple(options)
+            chosen = await self.pick(f"What goes to {to}? Each by its number.", asked, here=SENDS)
             if chosen is None:
                 return None
             if chosen == SENDS:
