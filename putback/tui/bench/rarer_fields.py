@@ -153,10 +153,10 @@ class RarerFields(BenchQuestions):
             self.in_step()
 
     async def say_todo(self) -> None:
-        """Ask for a job of the step."""
-        job = await self.ask_job()
-        if job is not None:
-            await self._annotate(c.Annotate(todo=(job,)))
+        """Ask for a job of the step; what goes into a bath now is noted as a soak."""
+        noted = await self.ask_job_of(self.step_noted())
+        if noted is not None:
+            await self._annotate(c.Annotate(todo=(noted.job,)) if isinstance(noted, c.SayJob) else noted)
 
     async def say_at_refit(self) -> None:
         """Ask for work that is done on the way back, before the step goes on."""

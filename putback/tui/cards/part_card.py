@@ -55,9 +55,9 @@ class PartScreen(CardScreen):
 
     async def note_job(self) -> None:
         """Ask for a job on the part, which is kept at the last step that was done on it."""
-        job = await self.ask_job()
-        if job is not None:
-            self.host.do(c.SayJob(step=self.record.steps_of_part(self._part)[-1].number, job=job))
+        noted = await self.ask_job_of(self.record.steps_of_part(self._part)[-1].number)
+        if noted is not None:
+            self.host.do(noted)
 
     async def mend_name(self) -> None:
         """Ask for the name, which every step on the part bears, too."""

@@ -95,9 +95,9 @@ class ThingScreen(CardScreen):
 
     async def note_job(self) -> None:
         """Ask for a job on this fastener, which is kept at its step with its hole."""
-        job = await self.ask_job()
-        if job is not None:
-            self.host.do(c.SayJob(step=self.step.number, job=replace(job, hole=self.thing.hole)))
+        noted = await self.ask_job_of(self.step.number, self.thing.hole)
+        if noted is not None:
+            self.host.do(noted)
 
     async def mend_came_out(self) -> None:
         """Ask how it came out."""

@@ -17,7 +17,7 @@ from putback.trade.record.given_words import cautions_offered, notes_offered, un
 from putback.trade.record.job import SIDES, SORTS, TAKES, WHENS, Job, usual_when
 from putback.trade.record.phrases import counted
 from putback.trade.record.place import read_place
-from putback.trade.record.step import Adjustment
+from putback.trade.record.step import Adjustment, Soak
 from putback.tui.dialogs import numbers
 from putback.tui.dialogs.keyed import Keyed
 from putback.tui.dialogs.lists import (
@@ -178,21 +178,49 @@ class Questions(Keyed):
         if freed is not None:
             self.host.do(c.CameOut(thing=thing.id, how=how, freed=freed))
 
+    async def ask_job_of(self, step: int, hole: str = "") -> c.Annotate | c.SayJob | None:
+        """Ask for a job of a step, 0 for the one being done, and give the command that notes it; None where left.
+
+        What goes into a bath now is a soak, with its hours; what is only to go in one later stays a job.
+        """
+        asked = await self._ask_do(None)
+        if asked is None:
+            return None
+        do, what = asked
+        if do == "soak":
+            reads = partial(number_in, of=numbers.HOURS)
+            text = await self.ask_line("For how many hours, from now?", hint="nothing: it is not in yet", reads=reads)
+            if text is None:
+                return None
+            if text:
+                return c.Annotate(step=step, soak=Soak(what, number_in(text, numbers.HOURS)))
+        job = await self._ask_rest(do, what, None, sides=True)
+        return None if job is None else c.SayJob(step=step, job=replace(job, hole=hole))
+
     async def ask_job(self, old: Job | None = None, *, sides: bool = True) -> Job | None:
         """Ask for a job, or for what is so of an `old` one; None where it was left. Enter takes what is marked.
 
         With `sides` it may be work that exists only on the way back, as a job of a step can be.
         """
+        asked = await self._ask_do(old)
+        return None if asked is None else await self._ask_rest(*asked, old, sides=sides)
+
+    async def _ask_do(self, old: Job | None) -> tuple[str, str] | None:
+        """Ask what sort of job it is, and about what; None where it was left."""
         do = await self.pick("What is left to do?", SORTS, here=old.do if old else "")
         what = await self.ask(f"{do.capitalize()} what?", value=old.what if old else "") if do else None
-        usual = (old.side or old.when) if old and old.do == do else usual_when(do or "")
+        return (do, what) if do and what else None
+
+    async def _ask_rest(self, do: str, what: str, old: Job | None, *, sides: bool) -> Job | None:
+        """Ask when a job must be done, how long it takes, and what else has to be known; None where it was left."""
+        usual = (old.side or old.when) if old and old.do == do else usual_when(do)
         marked = self.host.keymap.shown("list.marked")
         times = WHENS if not sides else (*WHENS, *SIDES)
-        when = await self.pick(f"When must it be done? {marked}: {usual}", times, here=usual) if what else None
+        when = await self.pick(f"When must it be done? {marked}: {usual}", times, here=usual)
         long = (old.takes if old else "") or NOT_KNOWN
         asks = f"How long does it take? {marked}: {long}"
         takes = await self.pick(asks, (*TAKES, NOT_KNOWN), here=long) if when else None
-        if not (do and what and when and takes):
+        if not (when and takes):
             return None
         if old is None or what != old.what:
             reason = await self.ask_reason(what)

@@ -316,7 +316,8 @@ def _annotate(command: c.Annotate, at: ScreenState) -> Iterator[KeySequence]:
     for job in command.todo:
         when = _choice([*WHENS, *SIDES].index(job.side or job.when))
         takes = _choice(TAKES.index(job.takes) if job.takes else len(TAKES))
-        asked = (_choice(JOB_SORTS.index(job.do)), _text(job.what), when, takes)
+        not_yet = (_text(""),) if job.do == "soak" else ()  # it is not in yet
+        asked = (_choice(JOB_SORTS.index(job.do)), _text(job.what), *not_yet, when, takes)
         yield KeySequence("step", _further("left to do", *asked))
     if command.tools:
         groups = [command.tools] if not any("," in tool for tool in command.tools) else [(t,) for t in command.tools]
