@@ -55,10 +55,12 @@ class MachineLine(Struct, frozen=True):
     def text(self) -> str:
         """How it stands in a line: `going back, 3 days since 7 Nov; waits for bracket (away: plater)`."""
         year = f" {self.touched[:4]}" if self.days >= FAR_BACK else ""
-        since = f", {counted(self.days, 'day')} since {day_text(self.touched)}{year}" if self.touched else ", not begun"
+        if not self.touched:
+            return "not begun"
+        since = f"{counted(self.days, 'day')} since {day_text(self.touched)}{year}" if self.days else "today"
         amiss = f", {counted(self.amiss, 'thing')} not in its place" if self.amiss == 1 else ""
         amiss = amiss or (f", {counted(self.amiss, 'thing')} not in their places" if self.amiss else "")
-        return f"{self.state}{amiss}{since}"
+        return f"{self.state}{amiss}, {since}"
 
     def to_json(self) -> dict[str, Any]:
         """Return it as the command line prints it."""

@@ -318,7 +318,8 @@ class PutbackApp(Scanning):
             said = f"{of}{done.said}"
             text = f"{said}. {left}" if left else said
             self.say("recorded", text, "" if type(command).__name__ in rules.NOT_TAKEN_BACK else "this")
-        self.warn(command, "" if quiet else "recorded. ")
+        recorded = f"{done.said}. " if isinstance(command, c.CameOut) else "recorded. "
+        self.warn(command, "" if quiet else recorded)
         return done
 
     def warn(self, command: c.Command, before: str = "") -> None:

@@ -26,10 +26,11 @@ def test_a_machine_comes_apart_goes_back_waits_and_is_done() -> None:
 def test_days_are_counted_since_the_last_hand_at_it() -> None:
     hands = Hands()
     line = machine_lines(hands.record, now=hands.at)[0]
-    assert (line.touched, line.text) == ("", "coming apart, not begun")
+    assert (line.touched, line.text) == ("", "not begun")
     hands.do(c.StartSession())
     hands.take_off("lid", "5")
     hands.do(c.EndSession())
+    assert machine_lines(hands.record, now=hands.at)[0].text == "coming apart, today"
     found = machine_lines(hands.record, now="2025-03-04T11:00:00+00:00")
     assert found[0].days == 3 and found[0].text == "coming apart, 3 days since 1 Mar"
     assert "next: look at step 1 first" in machines_text(found)

@@ -282,7 +282,7 @@ def _what_is_new(old: Machine, new: Machine) -> str:
     """Return what was said of a machine, as `name Fare stamp`."""
     fields = ("name", "serial", "origin", "unit", *SAID_OF_IT)
     changed = [(field, getattr(new, field)) for field in fields if getattr(new, field) != getattr(old, field)]
-    texts = [f"{field} {value or 'not known'}" for field, value in changed]
+    texts = [_meant(str(value)) if field == "intent" else f"{field} {value or 'not known'}" for field, value in changed]
     if new.parts_go != old.parts_go:
         texts.append(f"parts go {PARTS_GO[new.parts_go]}, unless said otherwise")
     for field in ("notes", "cautions"):
@@ -291,6 +291,12 @@ def _what_is_new(old: Machine, new: Machine) -> str:
     if new.adjust != old.adjust:
         texts.append(f"settings as found: {cut('; '.join(setting.text for setting in new.adjust) or 'none')}")
     return ", ".join(texts)
+
+
+def _meant(intent: str) -> str:
+    """Return what a machine is restored for, in words: `restored to run`."""
+    known = {"": "what it is restored for is not known", "run": "restored to run", "show": "restored for show"}
+    return known.get(intent, intent if intent.startswith("keep") else f"restored for {intent}")
 
 
 def say_of_machine(draft: Draft, command: SayOfMachine) -> Change:

@@ -121,7 +121,7 @@ def _said(step: Step, number: int, way: list[int]) -> str:
     if number == step.number:
         return text
     text = f"{text} now, was {step.number}"
-    return f"{text}; it needs {', '.join(map(str, way))} off first" if way else text
+    return f"{text}; what was in its way is off: {', '.join(map(str, way))}" if way else text
 
 
 def stood_in_the_way(record: Record, held: Step, other: Step) -> bool:

@@ -149,10 +149,11 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
     async def ask_piece_place(self, name: str) -> str | None:
         """Ask where a loose piece goes: empty for the bag in hand, the first choice; None where it was left."""
         step = self.step
-        bag = f"bag {step.bag}" if step is not None and step.bag else "a new bag"
+        bag = f"{IN_HAND}, bag {step.bag}" if step is not None and step.bag else "a new bag"
         asks = f"Where does {name} go? {self.host.keymap.shown('list.marked')}: {bag}"
-        place = await self.pick(asks, PLACES[:-1], here=IN_HAND)
-        if place is None or place == IN_HAND:
+        places = tuple(bag if place == IN_HAND else place for place in PLACES[:-1])
+        place = await self.pick(asks, places, here=bag)
+        if place is None or place == bag:
             return None if place is None else ""
         return await self.place_named(place)
 

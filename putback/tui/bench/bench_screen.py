@@ -15,7 +15,7 @@ from putback.trade import commands as c
 from putback.trade.checks.oddities import odd_now
 from putback.trade.commands import MendFastener
 from putback.trade.record.fastener import READINGS, Thing, spot
-from putback.trade.record.holes import face_of, faces_with_holes, spots_in, spots_named
+from putback.trade.record.holes import face_of, faces_with_holes, place_of, spots_in, spots_named
 from putback.trade.record.phrases import counted
 from putback.trade.record.step import Step
 from putback.trade.refit.hole_pattern import expected, known_holes, left_behind
@@ -383,9 +383,10 @@ class BenchScreen(Showing):
     def part_off(self, step: Step) -> None:
         """End the step; its part comes off."""
         faced, spots = self.faced(step), taken_holes(self.record, step)
+        faces = faces_with_holes(self.record, faced)
         left = [
-            spot(hole, faced.own_face(face))
-            for face in faces_with_holes(self.record, faced)
+            spot(hole, face if len(faces) > 1 else faced.own_face(face))
+            for face in faces
             for hole in left_behind(known_holes(self.record, faced, face), spots_in(faced, face, spots))
         ]
         if self.host.do(c.Finish(put=self.goes_to, minutes=self.took)) is not None:
@@ -403,9 +404,10 @@ class BenchScreen(Showing):
         if odd:
             self.host.say("asks", f"{self.host.message.words}. {odd[0]}", "this")
         elif left:
-            text = f"{spots_named(left, ', ')} {'was' if len(left) == 1 else 'were'} left"
-            if len(left) > 1 and not any(map(face_of, left)):
-                text = f"holes {', '.join(left[:-1])} and {left[-1]} were left"
+            named = [f"{place_of(at)} on the {face_of(at)} face" if face_of(at) else at for at in left]
+            text = f"hole {named[0]} was left"
+            if len(named) > 1:
+                text = f"holes {', '.join(named[:-1])} and {named[-1]} were left"
             self.host.say("asks", f"{self.host.message.words}; {text}", "this")
 
     def remind(self, step: Step, taken: list[str]) -> None:

@@ -229,18 +229,37 @@ class BenchState(HeadBar, KeyedScreen[None]):
         self.host.say("note", f"{face} face" if face else "the face is not said")
 
     def inside_or_out(self) -> None:
-        """Go inside the part that came off last; where nothing was done inside since, out of it again."""
-        last = self.off_last()
-        if last is None:
-            self.host.refuse(self.words("Nothing is off that could be taken apart; {inside} chooses an assembly."))
-            return
-        if self.area == last.part:
+        """Go inside what came off last, or out again, as the foot says."""
+        off = self.leads_inside()
+        if off is not None:
+            self._go_into(off)
+        elif self.in_a_unit:
+            outside = self.record.get(Part, self.area).inside
             opened = self.host.workshop.last_done(self.host.machine_id)
             if opened is not None and opened.number == self._opened:
                 self.host.take_back()  # it was not an assembly before
-            self.go_to(last.area)
-            return
-        self._go_into(last)
+            self.go_to(outside)
+        else:
+            self.host.refuse(self.words("Nothing is off that could be taken apart; {inside} chooses an assembly."))
+
+    @property
+    def in_a_unit(self) -> bool:
+        """Whether the assembly worked in came off whole, and lies on the bench by itself."""
+        return bool(self.area) and self.record.off_at(self.area) is not None
+
+    def leads_inside(self) -> Step | None:
+        """Return the step whose part the key goes inside; None where it goes out, or nowhere.
+
+        Inside a unit that is off it goes out again, but for a part that came off there last, and of which it was said
+        that it comes off in one piece. Else it goes into what came off last: that may be the unit that was worked in.
+        """
+        off = self.off_last()
+        if off is None or self.in_a_unit:
+            return off if off is not None and off.area == self.area and off.whole else None
+        unit = off.area
+        while unit and (above := self.record.get(Part, unit).inside) != self.area:
+            unit = above
+        return (self.record.off_at(unit) or off) if unit else off
 
     def _go_into(self, off: Step) -> None:
         """Go inside the part that a step took off; from now on it is an assembly."""
@@ -277,8 +296,8 @@ class BenchState(HeadBar, KeyedScreen[None]):
     def go_to(self, area: int) -> None:
         """Work inside an assembly from now on; 0 is the machine itself."""
         self.area = area
-        out = "{area} goes out again" if area and (last := self.off_last()) and last.part == area else ""
-        out = out or ("{inside} goes out" if area else "")
+        again = self.in_a_unit and self.leads_inside() is None
+        out = "{area} goes out again" if again else "{inside} goes out" if area else ""
         self.host.say("note", "; ".join(filter(None, (f"working inside {self.area_name}", self.words(out)))))
 
     def next_bag(self) -> None:

@@ -170,7 +170,10 @@ class Showing(FarView):
             found = [replace(k, label=answers.get(k.id, k.label)) for k in keymap.keys_of(place)]
             found.sort(key=lambda k: k.id not in answers)
             return [*found, keymap.key("help")]
-        return [*keymap.keys_of(place), *(k for k in keymap.keys_of("bench") if k.id in wanted)]
+        here = keymap.keys_of(place)
+        if place == "part" and self.in_a_unit and self.leads_inside() is None:
+            here = [replace(k, label="out") if k.id == "area" else k for k in here]
+        return [*here, *(k for k in keymap.keys_of("bench") if k.id in wanted)]
 
     def form_data(self, step: Step | None) -> FormData:
         """Return what the coming-off pane shows."""
@@ -251,11 +254,11 @@ class Showing(FarView):
         session = self.record.open_session(self.host.machine_id)
         resting = session is not None and session.paused
         last = [step for step in walk_steps(self.record, self.host.machine_id, 6) if not step.is_open][:5]
-        off = self.off_last()
-        if off is not None:
-            inside = self.area == off.part
-            lines[-1:] = [f"{shown('area')}\t{f'out of {off.name}' if inside else f'take {off.name} apart'}", ""]
-        if self.area and (off is None or off.part != self.area):
+        off = self.leads_inside()
+        if off is not None or self.in_a_unit:
+            leads = f"out of {self.area_name}" if off is None else f"take {off.name} apart"
+            lines[-1:] = [f"{shown('area')}\t{leads}", ""]
+        if self.area and (off is not None or not self.in_a_unit):
             lines[-1:] = [f"{shown('inside')}\tout of {self.area_name}, or elsewhere", ""]
         if last:
             lines[-1:] = [

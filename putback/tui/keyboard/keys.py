@@ -57,8 +57,8 @@ KEYS: tuple[Key, ...] = (
         ("+",),
         "+",
         "inside",
-        "Go inside what came off last, to take it apart; once more, with nothing done inside, out again. "
-        "{inside} chooses any other.",
+        "Go inside what came off last, to take it apart; inside, out again, or into what came off there last in one "
+        "piece. {inside} chooses any other.",
     ),
     Key("bag.part", "part", ("*",), "*", "bag", "What comes off with the next part goes into a new bag."),
     Key("jobs.open", "part", ("0",), "0", "jobs", "The jobs of all machines: what can be done now, what waits."),

@@ -67,7 +67,7 @@ def test_what_comes_off_meanwhile_is_needed_first_and_the_held_one_gets_its_numb
     bench.off("lever")
     assert bench.steps() == [(1, "lid", ()), (2, "bracket", (1,)), (3, "plate", (1,)), (4, "lever", (3,))]
     bench.do(c.TakeUpHeld())
-    assert bench.said[-1] == "bracket is taken up again: step 4 now, was 2; it needs 2, 3 off first"
+    assert bench.said[-1] == "bracket is taken up again: step 4 now, was 2; what was in its way is off: 2, 3"
     assert bench.steps() == [(1, "lid", ()), (2, "plate", (1,)), (3, "lever", (2,)), (4, "bracket", (1, 2, 3))]
     bracket = bench.record.open_step(1)
     assert bracket is not None and (bracket.name, bracket.note) == ("bracket", "bent at the top")
@@ -113,7 +113,7 @@ def test_what_was_in_the_way_of_one_in_the_way(bench: Bench) -> None:
     bench.do(c.Begin(name="plate"), c.PutOnHold(reason="the lever is in the way"))
     bench.off("lever")
     bench.do(c.TakeUpHeld())  # the one that was put on hold last
-    assert bench.said[-1] == "plate is taken up again: step 4 now, was 3; it needs 3 off first"
+    assert bench.said[-1] == "plate is taken up again: step 4 now, was 3; what was in its way is off: 3"
     bench.do(c.Finish(), c.TakeUpHeld())
     assert bench.steps() == [(1, "lid", ()), (2, "lever", (1,)), (3, "plate", (1, 2)), (4, "bracket", (1, 2, 3))]
 

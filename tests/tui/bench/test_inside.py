@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from putback.trade import commands as c
 from putback.trade.checks.ledger import check_balance
 from putback.trade.record.machine import Part
 from putback.trade.record.step import Step
@@ -45,15 +46,32 @@ async def test_what_came_off_last_is_taken_apart_with_one_key_and_left_with_one(
         await bench.keys("3", *SCREW, "0")
         inner = last(bench)
         assert inner.area == clutch.part and inner.needs == (clutch.number,)
-        await bench.keys("+")  # what came off last is now the part of the clutch: one goes on inward
-        assert f"working inside {inner.name}" in bench.said
+        assert "out of clutch" in bench.picture() and "+ out  " in bench.picture()
+        await bench.keys("+")  # a lid of it came off: that is nothing to go into
+        assert last(bench).area == clutch.part and not part(bench, inner.part).assembly
+        outside = part(bench, clutch.part).inside
+        assert f"working inside {part(bench, outside).name if outside else 'the machine itself'}" in bench.said
+        assert "take clutch apart" in bench.picture(), "once more leads where one was, and not into the lid"
         await bench.keys("+")
-        assert "working inside clutch" in bench.said and not part(bench, inner.part).assembly, "nothing was done inside"
+        assert "working inside clutch; + goes out again" in bench.said
         await bench.keys("i", "1")
         assert "working inside the machine itself" in bench.said
         await bench.keys("7", *SCREW, "0")
         assert last(bench).area == 0 and last(bench).needs == (clutch.number,)
         check_balance(bench.app.workshop.record)
+
+
+async def test_inside_only_what_came_off_in_one_piece_is_gone_into(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "enter", "clutch", "enter", "0", "+", "enter", "hub", "enter", "0")
+        hub = last(bench)
+        bench.app.do(c.Annotate(step=hub.number, whole=True))
+        await bench.keys("n", "escape")  # drawn anew
+        assert "take hub apart" in bench.picture() and "+ inside" in bench.picture()
+        await bench.keys("+")
+        assert "working inside hub; + goes out again" in bench.said
+        await bench.keys("+")
+        assert "working inside clutch" in bench.said
 
 
 async def test_going_in_and_out_with_nothing_between_leaves_the_record_as_it_was(demo: Path, opened: Opened) -> None:

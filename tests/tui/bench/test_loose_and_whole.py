@@ -33,7 +33,7 @@ async def test_a_loose_piece_goes_into_the_bag_with_enter_and_elsewhere_by_the_l
         await bench.keys("l", "spring", "enter", "2", "enter", "enter")
         assert lies(bench, "spring") == "bag 1"
         await bench.keys("l", "long rod", "enter", "enter")
-        assert "Enter: bag 1" in bench.picture()
+        assert "Enter: the bag in hand, bag 1" in bench.picture()
         await bench.keys("4", "C", "enter")
         assert lies(bench, "long rod") == "box C"
         await bench.keys("-", "ctrl+y")

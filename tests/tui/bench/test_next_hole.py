@@ -42,6 +42,13 @@ async def test_a_single_corner_that_was_left_is_said(tmp_path: Path, opened: Ope
         assert bench.said.endswith("; hole 9 was left")
 
 
+async def test_of_a_part_held_on_two_faces_the_hole_that_was_left_says_its_face(tmp_path: Path, opened: Opened) -> None:
+    async with opened(tmp_path) as bench:
+        await bench.keys(*MACHINE, "enter", "guard", "enter", "/", "4", "7", *SCREW, "+", "+")
+        await bench.keys("/", "6", "1", *SCREW, "0")
+        assert bench.said.endswith("; hole 9 on the left face was left")
+
+
 async def test_a_run_of_the_same_is_told_whole_with_what_goes_back(tmp_path: Path, opened: Opened) -> None:
     async with opened(tmp_path) as bench:
         await bench.keys(*MACHINE, "enter", "guard", "enter", "3", *SCREW, "+")
