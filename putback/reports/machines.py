@@ -55,12 +55,13 @@ class MachineLine(Struct, frozen=True):
     def text(self) -> str:
         """How it stands in a line: `going back, 3 days since 7 Nov; waits for bracket (away: plater)`."""
         year = f" {self.touched[:4]}" if self.days >= FAR_BACK else ""
-        if not self.touched:
+        if not self.touched and self.state == "coming apart":
             return "not begun"
-        since = f"{counted(self.days, 'day')} since {day_text(self.touched)}{year}" if self.days else "today"
+        since = f", {counted(self.days, 'day')} since {day_text(self.touched)}{year}" if self.days else ", today"
+        since = since if self.touched else ""
         amiss = f", {counted(self.amiss, 'thing')} not in its place" if self.amiss == 1 else ""
         amiss = amiss or (f", {counted(self.amiss, 'thing')} not in their places" if self.amiss else "")
-        return f"{self.state}{amiss}, {since}"
+        return f"{self.state}{amiss}{since}"
 
     def to_json(self) -> dict[str, Any]:
         """Return it as the command line prints it."""

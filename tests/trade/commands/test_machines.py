@@ -71,6 +71,16 @@ def test_what_was_said_of_a_machine_is_put_right() -> None:
     assert "what the record says already" in hands.refused(MendMachine(origin="us"))
 
 
+def test_what_it_is_restored_for_is_said_in_words() -> None:
+    hands = Hands()
+    for intent, words in (
+        ("run", "restored to run"),
+        ("keep as found", "keep as found"),
+        ("show", "restored for show"),
+    ):
+        assert hands.do(c.MendMachine(intent=intent)).said == f"the machine: {words}"
+
+
 def test_country_decade_and_trade_shift_what_its_threads_may_be() -> None:
     """A 3 mm screw of half a millimetre: a German one of before 1925 may be Loewenherz (53 degrees 8 minutes)."""
     plain, german = Hands(origin="metric"), Hands(origin="metric", country="Germany", decade="1910s")

@@ -80,3 +80,9 @@ async def test_what_was_known_of_a_part_taken_back_is_not_said_of_the_next(tmp_p
         assert "as on the left plate: 7 3" in bench.picture()
         await bench.keys("-", "enter", "lid", "enter")
         assert "as on" not in bench.picture() and "no hole yet: lower right first" in bench.picture()
+
+
+async def test_the_caution_of_what_freed_it_stands_beside_what_was_recorded(tmp_path: Path, opened: Opened) -> None:
+    async with opened(tmp_path) as bench:
+        await bench.keys(*MACHINE, "enter", "guard", "enter", "7", *SCREW, "y", "3", "1", "enter")
+        assert "hole 7: was seized, freed with penetrant. solvent: window open" in bench.said
