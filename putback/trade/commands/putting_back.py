@@ -123,7 +123,10 @@ def confirm(draft: Draft, command: Confirm) -> Change:
         replaced(job, done=draft.at) if job.side and job.open and job.asked == item else job for job in step.todo
     )
     answers = (*step.answers, *filter(None, [answer]))
-    lifted = draft.at if item == lift_first(step) and in_soak(draft.record, step) else step.lifted
+    lifts = step.soak is not None and item == lift_first(step) and in_soak(draft.record, step)
+    lifted = draft.at if lifts else step.lifted
+    if lifts and step.soak is not None:
+        answer = f"{step.soak.what} lifted out"
     draft.alter(step, confirmed=(*step.confirmed, item), answers=answers, todo=work, lifted=lifted)
     return draft.change("Confirm", f"step {step.number}: {answer or f'{item}, done'}")
 

@@ -44,7 +44,7 @@ def test_the_way_back_asks_for_what_soaks_to_be_lifted_out_first(hands: Hands) -
     assert [(b.kind, b.sort) for b in account.blocks if b.words == asked] == [("question", "caution")]
     assert not [b for b in account.blocks if b.sort == "soak"], "it was not soaked yet"
     assert asked in hands.refused(c.PutBack(step=2))
-    hands.do(c.Confirm(step=2, item=asked))
+    assert hands.do(c.Confirm(step=2, item=asked)).said == "step 2: gearbox bearing in diesel lifted out"
     assert hands.step(2).lifted == hands.at and named(hands) == [False] * 3
     hands.do(c.PutBack(step=2))
     assert hands.step(2).back
