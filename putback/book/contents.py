@@ -14,7 +14,7 @@ from putback.errors import BadInput
 from putback.reports.account import Account, Block
 from putback.reports.account.made import setting_words
 from putback.reports.alike import alike
-from putback.reports.bags import BagCard, bag_card
+from putback.reports.bags import BagCard, bag_cards
 from putback.reports.fastener_sheet import length_of
 from putback.reports.first_look import plate
 from putback.reports.plan import plan_accounts
@@ -245,7 +245,7 @@ def gather(
             if account.step.number in off
         ),
         at_last=walk_lying(record, machine.id, plan.order)[1] if off else "",
-        bags=tuple(bag_card(record, bag) for bag in bags),
+        bags=tuple(bag_cards(record, bags)),
         sizes=size_rows(record, taken),
         mixed=mixed_up(alike(record, machine).look_alike),
         todo=to_do(record, machine, now=now),

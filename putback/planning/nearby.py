@@ -18,6 +18,9 @@ from putback.planning.tangle import Kind
 REACH = 60
 """Items over which a stretch is moved at most."""
 
+LONGEST = 4 * REACH
+"""Items of a stretch of one sort at most: a longer one is moved in pieces."""
+
 
 def distance(order: Sequence[int]) -> int:
     """Pairs of the order that stand the other way round than their numbers."""
@@ -198,8 +201,8 @@ class Nearby:
         for kind in self.kinds:
             held = self.labels[self.order[i]] & kind.labels
             if held:
-                j = i + 1
-                while j < len(self.order):
+                j, most = i + 1, min(len(self.order), i + LONGEST)
+                while j < most:
                     wanted = self.labels[self.order[j]] & kind.labels
                     if wanted and not wanted & held:
                         break

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from msgspec import Struct
@@ -102,11 +103,22 @@ def bag_rows(record: Record, machine: int) -> list[BagRow]:
 
 def bag_card(record: Record, bag: Bag) -> BagCard:
     """Return a bag with its contents and steps."""
-    contents, names = [], names_on(record, bag.machine)
-    brought: dict[int, str] = {}
-    for move in record.all(Move, bag.machine):
-        if move.note and move.target == in_bag(bag.number):
-            brought[move.thing] = move.note
+    return bag_cards(record, [bag])[0]
+
+
+def bag_cards(record: Record, bags: Sequence[Bag]) -> list[BagCard]:
+    """Return bags of one machine with their contents and steps; what is asked of the whole machine is asked once."""
+    machine = bags[0].machine if bags else 0
+    names = names_on(record, machine)
+    brought: dict[tuple[int, str], str] = {}
+    for move in record.all(Move, machine):
+        if move.note:
+            brought[move.thing, move.target] = move.note
+    return [_bag_card(record, bag, names, brought) for bag in bags]
+
+
+def _bag_card(record: Record, bag: Bag, names: dict[Looks, str], brought: dict[tuple[int, str], str]) -> BagCard:
+    contents, place = [], in_bag(bag.number)
     for number, count in record.in_bag(bag).items():
         thing = record.get(Thing, number)
         step = record.get(Step, thing.step)
@@ -120,7 +132,7 @@ def bag_card(record: Record, bag: Bag) -> BagCard:
                 step.number,
                 step.name,
                 _called(thing, names),
-                "; ".join(dict.fromkeys(filter(None, (thing.note, brought.get(number, ""))))),
+                "; ".join(dict.fromkeys(filter(None, (thing.note, brought.get((number, place), ""))))),
             ),
         )
     contents.sort(key=lambda c: (c.step, not c.hole, c.face, c.hole or "", c.what))

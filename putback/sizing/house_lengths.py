@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from math import sqrt
 from typing import NamedTuple
+from weakref import WeakKeyDictionary
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -48,7 +49,7 @@ SETTLED = 12
 """Readings in a group beyond which one more or less does not move it; they stay where they are."""
 
 
-class Shelf(Struct, frozen=True, eq=False):
+class Shelf(Struct, frozen=True, eq=False, weakref=True):
     """The groups of one thread and datum of a machine."""
 
     family: Family
@@ -61,11 +62,13 @@ class Shelf(Struct, frozen=True, eq=False):
         for group in self.groups:
             if group.seen[-1].key == key:  # the one in the hand came last
                 return group
-        for group in self.groups:
-            for one in group.seen:
-                if key == one.key or key in one.more:
-                    return group
-        return None
+        if self not in _WHERE:
+            _WHERE[self] = {k: group for group in self.groups for one in group.seen for k in (one.key, *one.more)}
+        return _WHERE[self].get(key)
+
+
+_WHERE: WeakKeyDictionary[Shelf, dict[int, LengthGroup]] = WeakKeyDictionary()
+"""The group of each fastener, of shelves that were asked for one that did not come last."""
 
 
 class Place(NamedTuple):
