@@ -11,6 +11,7 @@ from textual import work
 from textual.app import ComposeResult
 from textual.timer import Timer
 
+from putback.sizing.kinds import kind_named
 from putback.trade import commands as c
 from putback.trade.checks.oddities import odd_now
 from putback.trade.commands import MendFastener
@@ -410,13 +411,24 @@ class BenchScreen(Showing):
                 text = f"holes {', '.join(named[:-1])} and {named[-1]} were left"
             self.host.say("asks", f"{self.host.message.words}; {text}", "this")
 
+    def stacks(self, step: Step, hole: str) -> bool:
+        """Return whether what is typed goes with what a hole has: of another kind, and no second screw."""
+        at = spot(hole, self.faced(step).own_face(self.face_in_hand(step)))
+        there = [thing for thing in self.record.things_of(step) if thing.spot == at and not thing.replaces]
+        alone = kind_named(self.form.kind).alone
+        return bool(there) and not any(t.found or t.name == self.form.kind or (t.alone and alone) for t in there)
+
     def remind(self, step: Step, taken: list[str]) -> None:
         """Say that a hole has one already, or, once a face, to take the lower screws of a hanging panel first."""
         hole = self.form.hole
         like = self.like_in(step, hole)
         if like is not None:
-            measure = f"hole {hole} is {like_text(self.record, like, step)}: {{enter}} on its size, then its length"
+            words = [entry.FIELD_WORDS.get(name, name) for name in self.form.fields]
+            fields = ", then its ".join("size" if name == "gauge" else name for name in words[:2])
+            measure = f"hole {hole} is {like_text(self.record, like, step)}: {{enter}} on its {fields}"
             self.host.say("asks", self.words(measure))
+        elif hole in taken and self.stacks(step, hole):
+            self.host.say("note", f"hole {hole}: a {self.form.kind} with what came out there")
         elif hole in taken:
             another = "hole {hole} has one already: {blank} before the size for another beside it"
             self.host.say("asks", self.words(another.replace("{hole}", hole)))

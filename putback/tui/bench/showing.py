@@ -235,7 +235,7 @@ class Showing(FarView):
         """Return the parts on hold as lines of the pane, the one that can go on first first."""
         held = self.held()
         lines = [f"on hold {step.name}: {step.on_hold}" for step in held]
-        return [*lines, f"{self.host.keymap.shown('begin')}\tand 1: take up {held[0].name} again", ""] if held else []
+        return [*lines, f"{self.host.keymap.shown('begin')}\t1 Enter: take up {held[0].name} again", ""] if held else []
 
     def before_part(self) -> FormData:
         """Return what the pane shows while no part is begun."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 
 from msgspec.structs import replace
@@ -19,6 +20,7 @@ from putback.trade.commands.named_size import answer_for, readings_of, sized
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
 from putback.trade.sizes.matching import neighbour
+from putback.trade.sizes.reading_words import FIELD_WORDS
 from putback.tui.form import entry
 from putback.tui.form.form_pane import FieldView, FormData, RuleView
 from putback.tui.form.typed_readings import as_read, field_word
@@ -99,7 +101,10 @@ def snapped(
         marks = tuple((m.label, m.low, m.high, m.nominal, m.is_best) for m in ruled.marks)
         rule = RuleView(marks, ruled.pointer, ruled.unit, half == "length" and ruled.unit == "in")
     asked = None if verdict is None or answer.problem else verdict.ask
-    ask = answer.problem or (asked.why if asked is not None else "")
+    problem = answer.problem
+    for name in form.fields:  # a field is called as it stands in the form: `across`, not `od`
+        problem = re.sub(rf"(^|; ){name}: ", rf"\g<1>{FIELD_WORDS.get(name, name)}: ", problem)
+    ask = problem or (asked.why if asked is not None else "")
     if asked is not None and asked.reading == "flank-angle" and form.field == "gauge":
         ask += words(" Type it behind: {blank} 55")
     ask = wanted(form, words) or ask

@@ -495,6 +495,16 @@ class RefitScreen(RefitQuestions, HeadBar, KeyedScreen[None]):
         self._pages = card.end(machine, width, height - 1, now=self.host.workshop.now())
         self._page = min(self._page, len(self._pages) - 1)
         last = self._page + 1 == len(self._pages)
+        names = [
+            *(["next"] * (not last)),
+            *(["book"] * bool(self.record.held_steps(machine.id))),
+            "back",
+            "help",
+            "leave",
+        ]
+        keys = [self.host.keymap.key(f"refit.{name}") for name in names]  # what does nothing here is not named
+        said = {"refit.next": "read on"}
+        self.query_one(KeysLine).show(tuple(replace(key, label=said.get(key.id, key.label)) for key in keys))
         pane.entitle(f"the end, page {self._page + 1} of {len(self._pages)}")
         foot = self.words("{refit.leave} back to the bench" if last else "{refit.next} read on")
         rows = self._pages[self._page].rows
