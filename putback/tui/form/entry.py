@@ -233,7 +233,7 @@ def _entered(form: Form, first: bool) -> tuple[Form, FormAct]:
         return _same(form) if len(form.fields) == 1 else (replace(form, typed=(*form.typed, "")), NOTHING)
     if first and not form.text.strip() and not form.readings:
         name = FIELD_WORDS.get(form.field, form.field)
-        return form, FormAct("refused", why=f"Type the {name} first, or {{same.field}} for another like the last.")
+        return form, FormAct("refused", why=f"Type the {name} first.")
     if ends_in_dash(form.text):
         return form, FormAct("refused", why=OPEN_DASH)
     if len(form.typed) < len(form.fields):

@@ -10,7 +10,9 @@ from tests.tui.conftest import Opened
 async def test_the_foot_and_the_questions_say_what_is_there(tmp_path: Path, opened: Opened) -> None:
     async with opened(tmp_path) as bench:
         await bench.keys("enter", "4", "enter", "enter", "enter")
-        await bench.keys(".", "1", "2", "5", "5", "enter")
+        await bench.keys(".", "1", "2", "5", "enter")
+        assert bench.said == "Type the gauge first.", "and no + where no nut came before"
+        await bench.keys("5", "enter")
         assert "hole 5: nut M5" in bench.said
         await bench.keys(".", "1", "3", "5")
         assert bench.said == "hole 5: a washer with what came out there", "stacked, and no question"
