@@ -62,9 +62,10 @@ def last_page(args: argparse.Namespace) -> int:
     ending = path.suffix.lower()
     if ending not in ENDINGS:
         raise BadInput(f"{path.name}: a last page is written as .html, .pdf or .md; end the file's name so.")
-    data = as_pdf(page, args.paper) if ending == ".pdf" else b""
-    data = data or (as_html(page) if ending in (".html", ".htm") else as_markdown(page)).encode()
-    _put(path, data)
+    if ending == ".pdf":
+        _put(path, as_pdf(page, args.paper))
+    else:
+        _put(path, (as_html(page) if ending in (".html", ".htm") else as_markdown(page)).encode())
     tell(args, lambda: {"file": str(path), **page.to_json()}, lambda: str(path), lambda: str(path))
     return 0
 

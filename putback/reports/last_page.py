@@ -9,22 +9,19 @@ from typing import Any
 from msgspec import Struct
 
 from putback.trade.cautions.dangers import FIRST
-from putback.trade.checks.all_jobs import jobs_kept
+from putback.trade.checks.all_jobs import JobAt, jobs_kept
 from putback.trade.checks.filled_holes import Hole, holes_at_refit
 from putback.trade.checks.ledger import left_over
 from putback.trade.checks.open_jobs import still_open
 from putback.trade.record.fastener import Thing
 from putback.trade.record.first_look import still_open as unanswered
-from putback.trade.record.job import DONE
+from putback.trade.record.job import BEFORE_IT_RUNS, DONE
 from putback.trade.record.machine import Machine
 from putback.trade.record.phrases import counted, times
 from putback.trade.record.place import MISSING
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 from putback.trade.refit.way_back import steps_off
-
-BEFORE_IT_RUNS = "before the machine runs"
-"""When a job must be done that belongs to the first checks."""
 
 OILED = re.compile(r"\b(?:oil|grease|lubricat)", re.IGNORECASE)
 """Words of an oil point."""
@@ -108,13 +105,14 @@ class LastPage(Struct, frozen=True):
 def last_page(record: Record, machine: Machine, *, now: str) -> LastPage:
     """Return the last page of a machine; `now` is the stamp of the day it is made."""
     steps = list(record.all(Step, machine.id))
+    holes, jobs = holes_at_refit(record, machine.id), list(jobs_kept(record, machine.id))
     sections = (
-        ("Every hole", _holes(record, machine.id)),
+        ("Every hole", _holes(holes, steps)),
         ("Not back, or left over", _over(record, machine.id)),
-        ("Jobs", _jobs(record, machine.id)),
+        ("Jobs", _jobs(record, machine.id, jobs)),
         ("Settings", _settings(steps)),
-        ("First checks, before it runs", _checks(record, machine.id)),
-        ("What was changed, and what can be put back", _changed(record, machine.id, steps)),
+        ("First checks, before it runs", _checks(record, machine, jobs)),
+        ("What was changed, and what can be put back", _changed(holes, steps)),
         ("As found, and now", _as_found(machine)),
     )
     return LastPage(
@@ -132,10 +130,10 @@ def _at(step: Step) -> str:
     return f"step {step.number}, {step.name}"
 
 
-def _holes(record: Record, machine: int) -> list[Line]:
-    found = [hole for hole in holes_at_refit(record, machine) if hole.open or "empty, as found" in hole.words]
+def _holes(holes: list[Hole], steps: list[Step]) -> list[Line]:
+    found = [hole for hole in holes if hole.open or "empty, as found" in hole.words]
     lines = [Line(f"{_at(hole.step)}: {hole.words}", hole.open) for hole in found]
-    if not any(line.open for line in lines) and any(step.back for step in record.all(Step, machine)):
+    if not any(line.open for line in lines) and any(step.back for step in steps):
         lines.append(Line("of the steps that are back, every other hole has what came out of it, or says why not"))
     return lines
 
@@ -151,8 +149,8 @@ def _over(record: Record, machine: int) -> list[Line]:
     return [*steps, *things] or [Line("every bag is empty, nothing is left over")]
 
 
-def _jobs(record: Record, machine: int) -> list[Line]:
-    done = [one for one in jobs_kept(record, machine) if one.job.state == DONE]
+def _jobs(record: Record, machine: int, jobs: list[JobAt]) -> list[Line]:
+    done = [one for one in jobs if one.job.state == DONE]
     lines = [Line(words, open=True) for words in still_open(record, machine)]
     lines += [Line(f"{one.job.called}: {one.job.result or 'done'} ({one.where})") for one in done]
     return lines
@@ -169,19 +167,19 @@ def _settings(steps: list[Step]) -> list[Line]:
     ]
 
 
-def _checks(record: Record, machine: int) -> list[Line]:
-    jobs = [one for one in jobs_kept(record, machine) if one.job.when == BEFORE_IT_RUNS or one.job.do == "test"]
-    lines = [Line(one.job.called, one.job.open) for one in jobs]
-    if record.get(Machine, machine).intent == "run":
-        lines += _to_run(record, machine)
+def _checks(record: Record, machine: Machine, jobs: list[JobAt]) -> list[Line]:
+    first = [one for one in jobs if one.job.when == BEFORE_IT_RUNS or one.job.do == "test"]
+    lines = [Line(one.job.called, one.job.open) for one in first]
+    if machine.intent == "run":
+        lines += _to_run(record, machine.id, jobs)
     return [*lines, Line(f"{BY_HAND}. {FIRST}", open=True)]
 
 
-def _to_run(record: Record, machine: int) -> list[Line]:
+def _to_run(record: Record, machine: int, jobs: list[JobAt]) -> list[Line]:
     """Return the oil points and what goes in only once, of a machine that is to run."""
     oiled = [
         Line(f"oil: {one.job.what} ({one.where})", one.job.open)
-        for one in jobs_kept(record, machine)
+        for one in jobs
         if OILED.search(one.job.what) and one.job.side
     ]
     once: dict[str, int] = {}
@@ -191,10 +189,8 @@ def _to_run(record: Record, machine: int) -> list[Line]:
     return [*oiled, *(Line(f"goes in once, has to be new next time: {times(n, called)}") for called, n in once.items())]
 
 
-def _changed(record: Record, machine: int, steps: list[Step]) -> list[Line]:
-    found: list[Hole] = [
-        hole for hole in holes_at_refit(record, machine) if not hole.open and "empty, as found" not in hole.words
-    ]
+def _changed(holes: list[Hole], steps: list[Step]) -> list[Line]:
+    found = [hole for hole in holes if not hole.open and "empty, as found" not in hole.words]
     lines = [Line(f"{_at(hole.step)}: {hole.words}") for hole in found]
     return lines + [Line(f"{_at(step)}: {answer}") for step in steps for answer in step.answers]
 

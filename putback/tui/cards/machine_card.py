@@ -12,7 +12,7 @@ from textual.screen import Screen
 from putback.reports.first_look import first_look, plate
 from putback.reports.machines import machine_line
 from putback.trade import commands as c
-from putback.trade.record.first_look import LEADS, SORTS, Seen, still_open
+from putback.trade.record.first_look import LEADS, ONE, SORTS, Seen, still_open
 from putback.trade.record.machine import Machine
 from putback.tui.cards.card import CardScreen, Link, Mend
 from putback.tui.dialogs.machine_fields import MachineFields
@@ -108,7 +108,7 @@ class MachineScreen(MachineFields, CardScreen):
         while picked := await self.pick("First look: what do you see?", tuple(SORTS.values())):
             sort = next(sort for sort, words in SORTS.items() if words == picked)
             had = next((one.what for one in self.noun.first_look if one.sort == sort), "")
-            value = had if sort in ("from", "condition", "lift") else ""
+            value = had if sort in ONE else ""
             what = await self.ask(f"First look: {picked}?", value=value, hint=HINTS[sort])
             if what:
                 self.host.do(c.LookAt(sort=sort, what=what), machine=self._machine)

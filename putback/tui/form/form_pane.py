@@ -8,6 +8,7 @@ from textual.content import Content
 
 from putback.reports.spoken import hole_text, spoken
 from putback.tui.draw.holes import PLACES, HoleView, SizeView
+from putback.tui.draw.latest import Latest
 from putback.tui.draw.rule import steel_rule
 from putback.tui.draw.rule_marks import RuleMark
 from putback.tui.draw.signs import sign, signed
@@ -96,7 +97,9 @@ class FormData(Struct, frozen=True):
 class FormPane(Shown[FormData]):
     """Draws the form."""
 
-    _plated: tuple[tuple[object, ...], list[Content]] | None = None
+    def __init__(self, *, id: str) -> None:
+        super().__init__(id=id)
+        self._plated: Latest[list[Content]] = Latest()
 
     def lines(self, data: FormData, width: int, height: int) -> list[Content]:
         out = [
@@ -176,8 +179,9 @@ class FormPane(Shown[FormData]):
         spare = 0 if data.fields or data.rule or data.ask or data.near else BELOW - 2
         faces = data.face, data.elsewhere
         seen = (data.holes, data.sizes, data.cursor, faces, data.keys, width, room, spare, self.glyphs)
-        if self._plated is None or self._plated[0] != seen:
-            drawn = plate(
+        return self._plated.of(
+            seen,
+            lambda: plate(
                 data.holes,
                 data.sizes,
                 width,
@@ -189,9 +193,8 @@ class FormPane(Shown[FormData]):
                 taps=True,
                 keys=data.keys,
                 spare=spare,
-            )
-            self._plated = (seen, drawn)
-        return self._plated[1]
+            ),
+        )
 
     def _quiet(self, line: str, width: int) -> Content:
         key, tab, text = line.partition("\t")
