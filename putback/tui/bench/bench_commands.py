@@ -23,6 +23,7 @@ from putback.trade.record.step import Soak
 from putback.trade.refit.way_back import steps_off
 from putback.tui.bench.hold_questions import HoldQuestions
 from putback.tui.bench.machine_questions import MachineQuestions
+from putback.tui.dialogs.job_doing import JobDoing
 from putback.tui.dialogs.lists import IN_HAND, NOT_SAID, PLACES
 from putback.tui.dialogs.numbers import HOURS, TURNS
 from putback.tui.dialogs.prompts import Pick
@@ -36,7 +37,7 @@ from putback.tui.keyboard.keys import GROUPS
 OTHER_ACTIONS = ("let down", "drive out", "undo", "loosen", "mark", "measure", "turn", "soak")
 
 
-class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
+class BenchCommands(HoldQuestions, MachineQuestions):
     """Commands that ask something first."""
 
     def run_command(self, id: str) -> None:
@@ -75,14 +76,14 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
         asks = f"What is step {step.number} called?"
         # A name that the program made gives way to the first letter.
         made = re.fullmatch(r"part \d+", step.name) is not None
-        name = await (self.ask_instead if made else self.ask)(asks, value=step.name)
+        name = await (self.questions.ask_instead if made else self.questions.ask)(asks, value=step.name)
         if name and name != step.name:
             self.host.do(c.RenamePart(step=step.number, name=name))
 
     @work
     async def command_kind(self) -> None:
         """Ask what comes out of the holes of this part from now on."""
-        kind = await self.pick("What comes out of the hole?", KINDS, here=self.form.kind)
+        kind = await self.questions.pick("What comes out of the hole?", KINDS, here=self.form.kind)
         if kind:
             self.form = replace(self.form.with_kind(kind), typed=("",) if self.form.hole else ()).saying(kind=kind)
             self.host.say("note", f"{kind} from now on, in this part")
@@ -90,7 +91,7 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
     @work
     async def command_head(self) -> None:
         """Ask for the head of the next ones, and then what turns them."""
-        head = await self.ask_head(self.form.head)
+        head = await self.questions.ask_head(self.form.head)
         if head is None:
             return
         self.form = self.form.with_head(head).saying(head=head)
@@ -104,7 +105,7 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
 
     async def _drive(self, caption: str) -> None:
         """Ask what turns the next ones; left, it stays as it is."""
-        drive = await self.ask_drive(self.form.drive, caption)
+        drive = await self.questions.ask_drive(self.form.drive, caption)
         if drive is not None:
             self.form = replace(self.form, drive=drive).saying(drive=drive)
             text = self.host.message.words if self.host.message.words.startswith("head: ") else ""
@@ -122,7 +123,7 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
         """Ask which hole was found empty and what is in it, and record it."""
         if not self.in_step():
             return
-        text = await self.ask("Which hole was empty?", hint="1 to 9, as 5 or 5a; on another face: 3 right")
+        text = await self.questions.ask("Which hole was empty?", hint="1 to 9, as 5 or 5a; on another face: 3 right")
         if not text:
             return
         try:
@@ -130,7 +131,7 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
         except BadInput as fault:
             self.host.refuse(str(fault))
             return
-        note = await self.ask("What is in it?", hint="clean and bright, paint, a rust ring")
+        note = await self.questions.ask("What is in it?", hint="clean and bright, paint, a rust ring")
         self.host.do(c.Enter(hole=hole, face=face or self.hole_face, found="empty", note=note or ""))
 
     @work
@@ -138,10 +139,10 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
         """Ask what came out loose, how many and where to, and record it."""
         if not self.in_step():
             return
-        name = await self.ask_piece()
+        name = await self.questions.ask_piece()
         if not name:
             return
-        count = await self.ask_count("How many?", value="1")
+        count = await self.questions.ask_count("How many?", value="1")
         put = await self.ask_piece_place(name) if count is not None else None
         if count is not None and put is not None:
             self.host.do(c.EnterPiece(name=name, count=count, put=put))
@@ -152,10 +153,10 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
         bag = f"{IN_HAND}, bag {step.bag}" if step is not None and step.bag else "a new bag"
         asks = f"Where does {name} go? {self.host.keymap.shown('list.marked')}: {bag}"
         places = tuple(bag if place == IN_HAND else place for place in PLACES[:-1])
-        place = await self.pick(asks, places, here=bag)
+        place = await self.questions.pick(asks, places, here=bag)
         if place is None or place == bag:
             return None if place is None else ""
-        return await self.place_named(place)
+        return await self.questions.place_named(place)
 
     @work
     async def command_resize(self) -> None:
@@ -167,7 +168,7 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
         if step is None:
             self.host.refuse("No size was read yet.")
             return
-        await correct_last_size(self, self.record, step)
+        await correct_last_size(self.questions, self.record, step)
         self.redraw()
 
     @work
@@ -175,7 +176,7 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
         """Ask for a note: on the step in hand; between parts on the one just done, or on the machine."""
         await self._noted(
             "What is to be noted",
-            self.ask_note,
+            self.questions.ask_note,
             lambda step, text: c.Annotate(step=step, note=text) if step else c.SayOfMachine(note=text),
         )
 
@@ -184,7 +185,7 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
         """Ask for a caution: of the step in hand; between parts of the one just done, or of the machine."""
         await self._noted(
             "What is the caution",
-            self.ask_caution,
+            self.questions.ask_caution,
             lambda step, text: c.Annotate(step=step, cautions=(text,)) if step else c.SayOfMachine(caution=text),
         )
 
@@ -201,7 +202,7 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
     @work
     async def command_adjust(self) -> None:
         """Ask for a setting: of the step in hand; between parts of the one just done, or of the machine, as found."""
-        setting = await self.ask_setting()
+        setting = await self.questions.ask_setting()
         if setting is not None:
             number = await self.what_of()
             said = c.Annotate(step=number, adjust=(setting,)) if number else c.SayOfMachine(adjust=setting)
@@ -216,9 +217,9 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
     async def command_put(self) -> None:
         """Ask where the part in hand, else the next one, goes."""
         hand = self.step.bag if self.step is not None else 0
-        place = await self.ask_place("Where does the part go?", hand, self.goes_to, sends=self.step is None)
+        place = await self.questions.ask_place("Where does the part go?", hand, self.goes_to, sends=self.step is None)
         if place == SENT:
-            await self.ask_sent()
+            await Sending(self.questions, JobDoing(self.host)).ask_sent()
         elif place is not None:
             self._put(place)
 
@@ -234,30 +235,30 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
     @work
     async def command_doing(self) -> None:
         """Ask for another sort of step than taking off, and for what belongs to it."""
-        do = await self.pick("What is done?", OTHER_ACTIONS)
+        do = await self.questions.pick("What is done?", OTHER_ACTIONS)
         if do is None:
             return
         if self.step is not None:
             self.host.refuse(f"Step {self.step.number}, {self.step.name}, is not done yet.")
             return
         captions = {"turn": "What is turned?", "soak": "What soaks?", "mark": "What is marked?"}
-        name = await self.ask(captions.get(do, "Which part?"), value="machine" if do == "turn" else "")
+        name = await self.questions.ask(captions.get(do, "Which part?"), value="machine" if do == "turn" else "")
         if not name:
             return
         state = ""
         if do == "turn":
-            state = await self.ask("How does it lie now?", hint="upright, on its left side") or ""
+            state = await self.questions.ask("How does it lie now?", hint="upright, on its left side") or ""
             if not state:
                 return
         tag = (free_tag(self.record, self.host.machine_id) or "Z") if do == "loosen" else ""
         if not self.begin(name, do=do, state=state, tag=tag):
             return
         if do in ("let down", "mark", "measure"):
-            setting = await self.ask_setting(name)
+            setting = await self.questions.ask_setting(name)
             if setting is not None:
                 self.host.do(c.Annotate(adjust=(setting,)), quiet=True)
         if do == "soak":
-            hours = await self.ask_number("For how many hours?", HOURS)
+            hours = await self.questions.ask_number("For how many hours?", HOURS)
             if hours is not None:
                 self.host.do(c.Annotate(soak=Soak(name, hours)), quiet=True)
         if do in ("mark", "measure", "turn", "soak"):
@@ -270,7 +271,7 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
     @work
     async def loosened(self, command: c.Enter) -> None:
         """Ask how far a fastener was loosened, and record it."""
-        turns = await self.ask_number("How many turns loose?", TURNS, value="1")
+        turns = await self.questions.ask_number("How many turns loose?", TURNS, value="1")
         if turns is not None and self.host.do(replace(command, turns=turns)) is not None:
             self.form = self.form.cleared()
         self.redraw()
@@ -300,7 +301,7 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
         index = await self.host.push_screen_wait(Pick("Which bag?", options))
         if index == len(rows) and machine is not None:
             if anew := to_print_anew(self.record, machine):
-                await self.print_labels(list(anew))
+                await self.questions.print_labels(list(anew))
             else:
                 self.host.refuse("Every label is printed, and says what it said then.")
         elif index is not None:
@@ -313,7 +314,9 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
         """Ask what went wrong with a screw of the step in hand, else of the last one that is off."""
         machine = self.host.machine_id
         off = steps_off(self.record, machine)  # what is back has its screws in it
-        await self.ask_trouble(self.step or (off[0] if off else self.record.last_step(machine)))
+        await TroubleQuestions(self.questions).ask_trouble(
+            self.step or (off[0] if off else self.record.last_step(machine))
+        )
         self.redraw()
 
     # -- other screens -----------------------------------------------------------------------------
@@ -344,7 +347,7 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
         if last is None:
             self.host.refuse("Nothing has come out yet.")
             return
-        await self.ask_came_out(last)
+        await self.questions.ask_came_out(last)
         self.redraw()
 
     def command_jobs(self) -> None:
@@ -385,7 +388,9 @@ class BenchCommands(HoldQuestions, MachineQuestions, TroubleQuestions, Sending):
         loose = bench_check(self.record, self.host.machine_id)
         if loose:
             names = ", ".join(held.thing.called for held in loose[:3])
-            answer = await self.pick(f"Loose on the bench: {names}. Leave?", ("stay and bag it", "leave it so"))
+            answer = await self.questions.pick(
+                f"Loose on the bench: {names}. Leave?", ("stay and bag it", "leave it so")
+            )
             if answer != "leave it so":
                 return
         self.host.action_quit_bench()

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+from functools import cached_property
+
 from putback.tui.bench.bench_state import BenchState
 from putback.tui.dialogs.questions import Questions
 
 
-class BenchQuestions(Questions, BenchState):
+class BenchQuestions(BenchState):
     """Questions on the bench, and what an answer is said of."""
+
+    @cached_property
+    def questions(self) -> Questions:
+        """The questions that can be put over it."""
+        return Questions(self.host)
 
     def in_step(self) -> bool:
         """Tell whether a part is coming off; say so where none is."""
@@ -27,7 +34,7 @@ class BenchQuestions(Questions, BenchState):
             return number
         step = self.record.step(self.host.machine_id, number)
         lines = (f"step {number}, {step.name if step is not None else ''}, just done", "the machine")
-        chosen = await self.pick("What is it about?", lines, here=lines[0])
+        chosen = await self.questions.pick("What is it about?", lines, here=lines[0])
         return 0 if chosen == lines[1] else number
 
     def step_noted(self) -> int:

@@ -488,7 +488,7 @@ class BenchScreen(Showing):
     async def offer_to_write(self) -> None:
         """Ask whether this copy, which only read, should write now that the other has closed."""
         lines = ("write here from now on", "go on reading only")
-        if await self.pick("The other copy has closed this workshop. What now?", lines) == lines[0]:
+        if await self.questions.pick("The other copy has closed this workshop. What now?", lines) == lines[0]:
             self.host.write_here()
 
     @work

@@ -28,7 +28,9 @@ class HoldQuestions(BenchQuestions):
             await self._put_on_hold(step)
         elif held := self.held():
             options = tuple(_line(other) for other in held)
-            chosen = options[0] if len(held) == 1 else await self.pick("Which one is taken up again?", options)
+            chosen = (
+                options[0] if len(held) == 1 else await self.questions.pick("Which one is taken up again?", options)
+            )
             if chosen is not None:
                 self.take_up(held[options.index(chosen)])
         else:
@@ -36,19 +38,21 @@ class HoldQuestions(BenchQuestions):
         self.redraw()
 
     async def _put_on_hold(self, step: Step) -> None:
-        why = await self.pick(f"Why does {step.name} stay on for now?", WHY_HELD)
+        why = await self.questions.pick(f"Why does {step.name} stay on for now?", WHY_HELD)
         if why is None:
             return
         if why == WHY_HELD[0]:
             hint = "its name begins it; nothing: begun later"
-            name = await self.ask_line(f"Which part is in the way of {step.name}?", hint=hint)
+            name = await self.questions.ask_line(f"Which part is in the way of {step.name}?", hint=hint)
             if name is None:
                 return
             reason = f"{name} is in the way" if name else ""
             if self._held(c.PutOnHold(reason=reason)) and name:
                 self.begin(name)
             return
-        waits = await self.ask_line(f"What does {step.name} wait for?", hint="soaks till tomorrow; or nothing")
+        waits = await self.questions.ask_line(
+            f"What does {step.name} wait for?", hint="soaks till tomorrow; or nothing"
+        )
         if waits is not None:
             self._held(c.PutOnHold(reason=waits or "it has to wait", in_the_way=False))
 
@@ -63,7 +67,7 @@ class HoldQuestions(BenchQuestions):
         step was taken up."""
         held = self.held()
         if not held:
-            return await self.ask_line("What comes off next?", hint="a name, or nothing")
+            return await self.questions.ask_line("What comes off next?", hint="a name, or nothing")
         lines = [f"{step.name}, on hold (step {step.number})" for step in held]
         asked = AskListed("What comes off next?", lines, hint="a number above, a name, or nothing")
         answer = await self.host.push_screen_wait(asked)

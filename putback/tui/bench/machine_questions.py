@@ -13,7 +13,7 @@ from putback.tui.dialogs.prompts import Pick
 from putback.tui.dialogs.questions import bag_of
 
 
-class MachineQuestions(RarerFields, MachineFields):
+class MachineQuestions(RarerFields):
     """Questions about machines."""
 
     @work
@@ -50,7 +50,7 @@ class MachineQuestions(RarerFields, MachineFields):
         question = 1
         while question < 4:
             if question == 1:
-                called = await self.ask_line(
+                called = await self.questions.ask_line(
                     "1 of 3: What machine is it?", value=name, hint=f"a name; Enter alone: {self.free_name()}"
                 )
                 if called is None:
@@ -58,7 +58,7 @@ class MachineQuestions(RarerFields, MachineFields):
                 name = called
             elif question == 2:
                 caption = f"2 of 3: {WHERE}"
-                picked = await self.pick(caption, tuple(MADE_IN), here=origin)
+                picked = await self.questions.pick(caption, tuple(MADE_IN), here=origin)
                 if picked is None:
                     question -= 1
                     continue
@@ -72,7 +72,7 @@ class MachineQuestions(RarerFields, MachineFields):
         name = name or self.free_name()
         serial: str | None = ""
         if any(m.is_twin_of(name, "") for m in self.host.workshop.machines()):
-            serial = await self.ask_line(f"There is a {name} already. {SERIAL}")
+            serial = await self.questions.ask_line(f"There is a {name} already. {SERIAL}")
         if serial is None:
             return
         made = c.NewMachine(name=name, origin=MADE_IN[origin], serial=serial, first_bag=bag or 0)
@@ -82,7 +82,7 @@ class MachineQuestions(RarerFields, MachineFields):
     async def ask_first_bag(self) -> int | None:
         """Ask for the number of the first bag; None where it was left."""
         while True:
-            text = await self.ask_instead("3 of 3: Which bag is first?", str(self.free_bag()))
+            text = await self.questions.ask_instead("3 of 3: Which bag is first?", str(self.free_bag()))
             try:
                 return None if text is None else bag_of(text)
             except BadInput as fault:
@@ -99,16 +99,16 @@ class MachineQuestions(RarerFields, MachineFields):
 
     async def ask_plate(self) -> c.NewMachine | None:
         """Ask everything that can be said of a new machine; None where it was left."""
-        name = await self.ask("What machine is it?", hint="a name of your own")
+        name = await self.questions.ask("What machine is it?", hint="a name of your own")
         if not name:
             return None
-        place = await self.pick(WHERE, tuple(MADE_IN))
+        place = await self.questions.pick(WHERE, tuple(MADE_IN))
         origin = MADE_IN[place] if place else None
-        unit = await self.pick("In which unit are bare numbers?", ("in", "mm")) if origin else None
+        unit = await self.questions.pick("In which unit are bare numbers?", ("in", "mm")) if origin else None
         asked = [name for name in PLATE if name not in ("decade", "trade")]
-        answer = await self.ask_lines([SERIAL, *(asking(name) for name in asked)])
-        decade = await self.ask_decade("") if answer is not None else None
-        trade = await self.ask_trade("") if decade is not None else None
+        answer = await self.questions.ask_lines([SERIAL, *(asking(name) for name in asked)])
+        decade = await MachineFields(self.questions).ask_decade("") if answer is not None else None
+        trade = await MachineFields(self.questions).ask_trade("") if decade is not None else None
         if origin is None or unit is None or answer is None or decade is None or trade is None:
             return None
         serial, maker, model, country, mass, intent, orientation = answer

@@ -74,7 +74,7 @@ class RarerFields(BenchQuestions):
     @work
     async def command_further(self) -> None:
         """Ask which, and then what."""
-        chosen = await self.pick("What else do you want to note?", tuple(RARER_FIELDS))
+        chosen = await self.questions.pick("What else do you want to note?", tuple(RARER_FIELDS))
         if chosen is not None:
             say: Callable[[], Awaitable[None]] = getattr(self, f"say_{RARER_FIELDS[chosen]}")
             await say()
@@ -84,7 +84,7 @@ class RarerFields(BenchQuestions):
     async def command_hand(self) -> None:
         """Ask which bag things go into from now on."""
         hint = "a number; nothing for a new one"
-        text = await self.ask_line("Into which bag from now on?", hint=hint, reads=bag_of)
+        text = await self.questions.ask_line("Into which bag from now on?", hint=hint, reads=bag_of)
         if text is None:
             return
         number = bag_of(text)
@@ -102,7 +102,7 @@ class RarerFields(BenchQuestions):
         here = self.record.get(Part, self.area) if self.area else None
         out = f"out of {here.name}: the machine itself" if here is not None else "the machine itself"
         names = (out, *(p.name for p in areas), ANOTHER)
-        chosen = await self.pick(
+        chosen = await self.questions.pick(
             "Which assembly are you working inside?", names, here=here.name if here is not None else out
         )
         if chosen is None:
@@ -120,7 +120,9 @@ class RarerFields(BenchQuestions):
 
     async def _add_assembly(self) -> None:
         """Ask for an assembly that is still on, inside the one worked in, and work in it from now on."""
-        name = await self.ask(f"What is the assembly inside {self.area_name} called?", hint="one that is still on")
+        name = await self.questions.ask(
+            f"What is the assembly inside {self.area_name} called?", hint="one that is still on"
+        )
         if name and self.host.do(c.AddAssembly(name=name, inside=self.area_name if self.area else "")) is not None:
             found = self.record.assembly_named(self.host.machine_id, name)
             self.area = found.id if found else self.area
@@ -137,16 +139,16 @@ class RarerFields(BenchQuestions):
 
     async def say_tools(self) -> None:
         """Ask for the tools to be laid out for the step."""
-        text = await self.ask("Which tools?", hint="with commas: driver 1.0 x 5.5, spanner 10")
+        text = await self.questions.ask("Which tools?", hint="with commas: driver 1.0 x 5.5, spanner 10")
         if text:
             await self._annotate(c.Annotate(tools=tuple(filter(None, map(str.strip, text.split(","))))))
 
     async def say_needs(self) -> None:
         """Ask for the numbers of the steps that had to be done first."""
         hint = "their numbers, as 3 5; nothing for none"
-        text = await self.ask_line("Which steps had to be done first?", hint=hint, reads=steps_in)
+        text = await self.questions.ask_line("Which steps had to be done first?", hint=hint, reads=steps_in)
         if text is not None and self.step_noted():
-            why = await self.ask_line(WHY_NEEDED)
+            why = await self.questions.ask_line(WHY_NEEDED)
             if why is not None:
                 self.host.do(c.SetNeeds(step=self.step_noted(), needs=steps_in(text), why=why))
         else:
@@ -154,13 +156,13 @@ class RarerFields(BenchQuestions):
 
     async def say_todo(self) -> None:
         """Ask for a job of the step; what goes into a bath now is noted as a soak."""
-        noted = await self.ask_job_of(self.step_noted())
+        noted = await self.questions.ask_job_of(self.step_noted())
         if noted is not None:
             await self._annotate(c.Annotate(todo=(noted.job,)) if isinstance(noted, c.SayJob) else noted)
 
     async def say_at_refit(self) -> None:
         """Ask for work that is done on the way back, before the step goes on."""
-        text = await self.ask("What is done on the way back, before it goes on?", hint="oil, a trial run")
+        text = await self.questions.ask("What is done on the way back, before it goes on?", hint="oil, a trial run")
         if text:
             await self._annotate(c.Annotate(at_refit=(text,)))
 
@@ -170,21 +172,21 @@ class RarerFields(BenchQuestions):
 
     async def say_setting(self) -> None:
         """Ask for a setting in full: as found, as it should be, why, and when it is set."""
-        what = await self.ask("Which setting?", hint="end stop, spring, play")
+        what = await self.questions.ask("Which setting?", hint="end stop, spring, play")
         if not what:
             return
         setting = Adjustment(what=what)
         while True:
-            found = await self.ask_found(setting, over=True)
+            found = await self.questions.ask_found(setting, over=True)
             if found is None:
                 return
             if found == setting:
                 break
             setting = found
-        answer = await self.ask_lines([f"{what}: {name}" for name in ("as it should be", "why", "note")])
+        answer = await self.questions.ask_lines([f"{what}: {name}" for name in ("as it should be", "why", "note")])
         if answer is None:
             return
-        when = await self.pick(f"When is {what} set on the way back?", SET_WHEN, here=SET_WHEN[0])
+        when = await self.questions.pick(f"When is {what} set on the way back?", SET_WHEN, here=SET_WHEN[0])
         if when is None:
             return
         should_be, why, note = answer
@@ -195,17 +197,17 @@ class RarerFields(BenchQuestions):
         """Ask for a loose piece in full: how many, where to, and a note."""
         if not self.in_step():
             return
-        name = await self.ask_piece()
-        count = await self.ask_count("How many?", value="1") if name else None
+        name = await self.questions.ask_piece()
+        count = await self.questions.ask_count("How many?", value="1") if name else None
         lines = ["Where to? (nothing: the bag in hand)", "What else should be noted about it?"]
-        answer = await self.ask_lines(lines) if count is not None else None
+        answer = await self.questions.ask_lines(lines) if count is not None else None
         if name and count is not None and answer is not None:
             self.host.do(c.EnterPiece(name=name, count=count, put=answer[0], note=answer[1]))
 
     async def say_soak(self) -> None:
         """Ask for what soaks, in what, and for how many hours."""
-        what = await self.ask("What soaks, and in what?", hint="penetrant, main bush")
-        hours = await self.ask_number("For how many hours?", HOURS) if what else None
+        what = await self.questions.ask("What soaks, and in what?", hint="penetrant, main bush")
+        hours = await self.questions.ask_number("For how many hours?", HOURS) if what else None
         if what and hours is not None:
             await self._annotate(c.Annotate(soak=Soak(what, hours)))
 
@@ -216,8 +218,8 @@ class RarerFields(BenchQuestions):
             self.host.refuse("Nothing soaks on this machine.")
             return
         options = tuple(f"{bath.what}, step {bath.step}: {bath.text}" for bath in found)
-        chosen = options[0] if len(found) == 1 else await self.pick("Which is lifted out?", options)
-        took = await self.ask_minutes("How many minutes hands on?") if chosen else None
+        chosen = options[0] if len(found) == 1 else await self.questions.pick("Which is lifted out?", options)
+        took = await self.questions.ask_minutes("How many minutes hands on?") if chosen else None
         if chosen is not None and took is not None:
             self.host.do(c.EndSoak(step=found[options.index(chosen)].step, minutes=took[0]))
 
@@ -228,13 +230,13 @@ class RarerFields(BenchQuestions):
             self.host.refuse("Nothing lies loose without a tag.")
             return
         options = tuple(f"{held.thing.called}, step {self.record.get(Step, held.thing.step).number}" for held in loose)
-        chosen = options[0] if len(loose) == 1 else await self.pick("Hang a tag on what?", options)
+        chosen = options[0] if len(loose) == 1 else await self.questions.pick("Hang a tag on what?", options)
         if chosen is not None:
             self.host.do(c.HangTag(thing=loose[options.index(chosen)].thing.id))
 
     async def say_took(self) -> None:
         """Ask for the minutes that the step takes, which are recorded when it is done."""
-        minutes = await self.ask_number("How many minutes does this step take?", MINUTES)
+        minutes = await self.questions.ask_number("How many minutes does this step take?", MINUTES)
         if minutes is not None:
             self.took = minutes
             self.host.say("note", f"{minutes:g} min, noted when the step is done")
@@ -252,7 +254,7 @@ class RarerFields(BenchQuestions):
 
     async def say_small_end(self) -> None:
         """Ask for the face where the small end of the next pin shows."""
-        face = await self.pick("The small end shows at which face?", FACES)
+        face = await self.questions.pick("The small end shows at which face?", FACES)
         if face:
             self._also("small_end", face, "small end at")
 
@@ -262,7 +264,7 @@ class RarerFields(BenchQuestions):
         if last is None or last.name != "taper pin":
             self.host.refuse("The last that came out is not a taper pin.")
             return
-        face = await self.pick("The small end shows at which face?", FACES)
+        face = await self.questions.pick("The small end shows at which face?", FACES)
         if face:
             self.host.do(MendFastener(thing=last.id, small_end=face))
 
@@ -272,9 +274,9 @@ class RarerFields(BenchQuestions):
         if last is None or last.sort != "fastener":
             self.host.refuse("Nothing came out yet.")
             return
-        made_of = await self.pick("What is it made of?", MATERIALS)
+        made_of = await self.questions.pick("What is it made of?", MATERIALS)
         if made_of == ANOTHER_MATERIAL:
-            made_of = await self.ask("What is it made of?", hint="nickel silver, fibre, nylon")
+            made_of = await self.questions.ask("What is it made of?", hint="nickel silver, fibre, nylon")
         if made_of:
             self.host.do(MendFastener(thing=last.id, material="" if made_of == MATERIALS[0] else made_of))
 
@@ -288,25 +290,25 @@ class RarerFields(BenchQuestions):
         if step is None:
             self.in_step()
             return
-        message = await ask_readings(self, self.record, step, self.form, names, caption)
+        message = await ask_readings(self.questions, self.record, step, self.form, names, caption)
         for name, text in (message or {}).items():
             self._also(name, text, FIELD_WORDS.get(name, name))
 
     async def say_remark(self) -> None:
         """Ask for a note on the next fastener."""
-        text = await self.ask_note("What should be noted about the next fastener?")
+        text = await self.questions.ask_note("What should be noted about the next fastener?")
         if text:
             self._also("note", text, "remark:")
 
     async def say_should_be(self) -> None:
         """Ask for the size that belongs in the next hole, where another is found there."""
-        text = await self.ask("What belongs there, if not what is found?", hint="#8-32 UNC x 1/2")
+        text = await self.questions.ask("What belongs there, if not what is found?", hint="#8-32 UNC x 1/2")
         if text:
             self._also("should_be", text, "it should be")
 
     async def say_reading(self) -> None:
         """Ask for one more reading of the next fastener, of any sort."""
-        name = await self.pick("Which reading?", READINGS)
+        name = await self.questions.pick("Which reading?", READINGS)
         if name:
             await self._read((name,), f"Which {FIELD_WORDS.get(name, name)} has the next one?")
 
@@ -314,7 +316,7 @@ class RarerFields(BenchQuestions):
 
     async def say_move(self) -> None:
         """Ask for a move of something from a place to a place, by its name and step."""
-        answer = await self.ask_lines(
+        answer = await self.questions.ask_lines(
             ["What is moved?", "Of which step?", "How many?", "From where?", "To where?", "What else should be noted?"],
             {1: STEP, 2: PIECES},
         )
@@ -338,7 +340,7 @@ class RarerFields(BenchQuestions):
         if session is not None:
             await self.say_otherwise(session)
             return
-        answer = await self.ask_lines(SESSION_ASKED, {SESSION_ASKED.index(BELL_ASKED): BELL})
+        answer = await self.questions.ask_lines(SESSION_ASKED, {SESSION_ASKED.index(BELL_ASKED): BELL})
         if answer is None:
             return
         target = number_in(answer[1], BELL) if answer[1] else TARGET
@@ -351,17 +353,17 @@ class RarerFields(BenchQuestions):
             f"the box its bags go into: {session.box or 'none'}": "box",
             f"what it is about: {session.title or 'not said'}": "title",
         }
-        chosen = await self.pick(f"What of session {session.number} is otherwise?", tuple(lines))
+        chosen = await self.questions.pick(f"What of session {session.number} is otherwise?", tuple(lines))
         field = lines.get(chosen or "")
         if field == "target":
-            minutes = await self.ask_number(BELL_ASKED, BELL, value=f"{session.target:g}")
+            minutes = await self.questions.ask_number(BELL_ASKED, BELL, value=f"{session.target:g}")
             if minutes is not None:
                 self.host.do(c.MendSession(target=minutes))
         elif field == "box":
-            box = await self.ask_line("Which box do its bags go into?", value=session.box)
+            box = await self.questions.ask_line("Which box do its bags go into?", value=session.box)
             if box is not None:
                 self.host.do(c.MendSession(box=box))
         elif field == "title":
-            title = await self.ask_line("What is the session about?", value=session.title)
+            title = await self.questions.ask_line("What is the session about?", value=session.title)
             if title is not None:
                 self.host.do(c.MendSession(title=title))

@@ -220,7 +220,7 @@ class BagScreen(CardFrame):
             self.host.refuse("No part lies in this bag that could be taken apart.")
             return
         names = tuple(part.name for part in parts)
-        chosen = names[0] if len(parts) == 1 else await self.pick("Which part is taken apart?", names)
+        chosen = names[0] if len(parts) == 1 else await self.questions.pick("Which part is taken apart?", names)
         if chosen is not None:
             self.host.going_inside = parts[names.index(chosen)].id
             self.leave(TO_THE_BENCH)
@@ -247,14 +247,14 @@ class BagScreen(CardFrame):
             *(["take what lies in it apart"] if self.parts() else []),
             COPY,
         )
-        how = await self.pick(f"What is to be done with bag {number}?", ways)
+        how = await self.questions.pick(f"What is to be done with bag {number}?", ways)
         if how is None:
             return
         if how.startswith("take"):
             self.inside()
             return
         if how == NOTE_JOB:
-            job = await self.ask_job(sides=False)
+            job = await self.questions.ask_job(sides=False)
             if job is not None:
                 self.host.do(c.SayJob(bag=number, job=job))
             self.redraw()
@@ -263,7 +263,7 @@ class BagScreen(CardFrame):
             self.copy_text(card_text(bag_card(self.record, self.bag)))
             return
         if how.startswith("print"):
-            await self.print_labels([number])
+            await self.questions.print_labels([number])
             self.redraw()
             return
         if how.startswith("count"):
@@ -275,7 +275,7 @@ class BagScreen(CardFrame):
             if not things:
                 return
         hint = "a number; nothing for a new one" if things else "a number"
-        text = await self.ask_line("Into which bag?", hint=hint)
+        text = await self.questions.ask_line("Into which bag?", hint=hint)
         if text is None:
             return
         try:

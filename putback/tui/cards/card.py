@@ -313,7 +313,7 @@ class CardScreen(CardFrame):
     async def mend(self) -> None:
         """Ask what is to be said right, and then what is so."""
         mends = self.mends()
-        chosen = await self.pick("What is wrong here?", (*(mend.label for mend in mends), COPY))
+        chosen = await self.questions.pick("What is wrong here?", (*(mend.label for mend in mends), COPY))
         if chosen is None:
             return
         if chosen == COPY:
@@ -334,7 +334,7 @@ class CardScreen(CardFrame):
         """Ask for one of the machine's open bags or a new one; its number, or None where it was left."""
         bags = [bag.number for bag in self.record.all(Bag, self.machine()) if not bag.closed]
         lines = [f"bag {number}" for number in sorted(bags, reverse=True)]
-        chosen = await self.pick(caption, (*lines, NEW_BAG), here=NEW_BAG)
+        chosen = await self.questions.pick(caption, (*lines, NEW_BAG), here=NEW_BAG)
         if chosen is None:
             return None
         return bag_number(chosen) or self.record.highest_bag(self.machine()) + 1

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
-from functools import partial
+from functools import cached_property, partial
 
 from textual import work
 from textual.content import Content
@@ -24,7 +24,7 @@ from putback.trade.record.machine import Machine
 from putback.trade.record.spare import Spare
 from putback.trade.record.step import Step
 from putback.tui.cards.card import CardScreen, Link, Mend
-from putback.tui.dialogs.job_doing import work_of
+from putback.tui.dialogs.job_doing import JobDoing, work_of
 from putback.tui.dialogs.sending import Sending
 
 Act = tuple[str, Callable[[], Awaitable[None]]]
@@ -39,7 +39,7 @@ _GET_WORDS = {
 }
 
 
-class JobScreen(Sending, CardScreen):
+class JobScreen(CardScreen):
     """One line of the jobs page, whether it is still on it or done since."""
 
     gone = "This is no longer among what is left to do."
@@ -50,6 +50,16 @@ class JobScreen(Sending, CardScreen):
         self._key = key
 
     # -- what it is about ----------------------------------------------------------------------------
+
+    @cached_property
+    def doing(self) -> JobDoing:
+        """What says how it stands."""
+        return JobDoing(self.host)
+
+    @cached_property
+    def sending(self) -> Sending:
+        """The questions about what is sent out."""
+        return Sending(self.questions, self.doing)
 
     @property
     def line(self) -> JobLine | None:
@@ -134,7 +144,10 @@ class JobScreen(Sending, CardScreen):
         if line is not None and isinstance(line.about, Bath):
             return [("it is lifted out", self._lifted)]
         if line is not None and isinstance(line.about, SentOut):
-            return [(f"came back: {one.text}", partial(self.ask_back, self._machine, one)) for one in line.about.things]
+            return [
+                (f"came back: {one.text}", partial(self.sending.ask_back, self._machine, one))
+                for one in line.about.things
+            ]
         if line is not None and isinstance(line.about, GetLine):
             states = (ORDERED, HERE, IN_THE_DRAWER, *([NOT_YET] if line.about.state == ORDERED else []))
             acts: list[Act] = [(_GET_WORDS[state], partial(self._get, line.about, state)) for state in states]
@@ -150,21 +163,21 @@ class JobScreen(Sending, CardScreen):
         """Say how it stands with everything of a line."""
         for one in line.things:
             count = one.count if state == HERE else 1
-            self.do_on(one.machine, c.Getting(thing=one.thing, state=state, what=one.called, count=count))
+            self.doing.do_on(one.machine, c.Getting(thing=one.thing, state=state, what=one.called, count=count))
 
     async def _spare(self, line: GetLine, spare: Spare) -> None:
         """Let spares go in, as far as they reach."""
         for one in line.things[: spare.left]:
-            self.do_on(one.machine, c.TakeSpare(spare=spare.id, thing=one.thing, put="shelf"))
+            self.doing.do_on(one.machine, c.TakeSpare(spare=spare.id, thing=one.thing, put="shelf"))
 
     def _acts_of_job(self, row: JobRow) -> list[Act]:
         async def say(state: str) -> None:
-            self.stands(row.at, state)
+            self.doing.stands(row.at, state)
 
         if row.job.do == "get" and row.job.open:
 
             async def drawer() -> None:
-                self.stands(row.at, DONE, DRAWER)
+                self.doing.stands(row.at, DONE, DRAWER)
 
             ordered = [] if row.job.since else [(_GET_WORDS[ORDERED], lambda: say(IN_HAND))]
             return [*ordered, ("it is here", self._done), (_GET_WORDS[IN_THE_DRAWER], drawer)]
@@ -183,21 +196,23 @@ class JobScreen(Sending, CardScreen):
         row = self.row
         step = row.at.step if row is not None else None
         parts = self.record.things_of(step) if step is not None else []
-        await self.ask_sent(tuple(t.id for t in parts if t.sort == "part" and reachable(self.record, t)))
+        await self.sending.ask_sent(tuple(t.id for t in parts if t.sort == "part" and reachable(self.record, t)))
 
     async def _lifted(self) -> None:
         line = self.line
         if line is not None and isinstance(line.about, Bath):
-            self.do_on(line.machine, c.EndSoak(step=line.about.step))
+            self.doing.do_on(line.machine, c.EndSoak(step=line.about.step))
 
     async def _done(self) -> None:
         """Ask what came of it, and say that it is done."""
         row = self.row
         if row is None:
             return
-        result = await self.ask_line("What was the result?", value=row.job.result, hint="brazed and filed; or nothing")
+        result = await self.questions.ask_line(
+            "What was the result?", value=row.job.result, hint="brazed and filed; or nothing"
+        )
         if result is not None:
-            self.stands(row.at, DONE, result)
+            self.doing.stands(row.at, DONE, result)
 
     def links(self) -> list[Link]:
         """Return what can be said, and then the ways to other cards."""
@@ -242,14 +257,14 @@ class JobScreen(Sending, CardScreen):
 
     async def _mend(self) -> None:
         row = self.row
-        job = await self.ask_job(row.job, sides=row.at.step is not None) if row is not None else None
-        if row is not None and job is not None and self.do_on(self._machine, self._mended(row, job=job)):
+        job = await self.questions.ask_job(row.job, sides=row.at.step is not None) if row is not None else None
+        if row is not None and job is not None and self.doing.do_on(self._machine, self._mended(row, job=job)):
             self._key = (*self._key[:4], job.do, job.what)
 
     async def _out(self) -> None:
         row = self.row
         if row is not None:
-            self.do_on(self._machine, self._mended(row, job=None))
+            self.doing.do_on(self._machine, self._mended(row, job=None))
 
     def _mended(self, row: JobRow, **job: object) -> c.MendJob:
         of = work_of(row.at)

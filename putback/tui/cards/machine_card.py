@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
-from functools import partial
+from functools import cached_property, partial
 
 from textual import work
 from textual.content import Content
@@ -32,7 +32,7 @@ HINTS = {
 Act = Callable[[], Awaitable[None]]
 
 
-class MachineScreen(MachineFields, CardScreen):
+class MachineScreen(CardScreen):
     """One machine."""
 
     def __init__(self, machine: int) -> None:
@@ -43,6 +43,11 @@ class MachineScreen(MachineFields, CardScreen):
 
     def is_there(self) -> bool:
         return self.record.find(Machine, self._machine) is not None
+
+    @cached_property
+    def fields(self) -> MachineFields:
+        """The questions about what can be said of it."""
+        return MachineFields(self.questions)
 
     @property
     def noun(self) -> Machine:
@@ -105,21 +110,23 @@ class MachineScreen(MachineFields, CardScreen):
 
     async def _look(self) -> None:
         """Ask for one thing after another, until the list of sorts is left."""
-        while picked := await self.pick("First look: what do you see?", tuple(SORTS.values())):
+        while picked := await self.questions.pick("First look: what do you see?", tuple(SORTS.values())):
             sort = next(sort for sort, words in SORTS.items() if words == picked)
             had = next((one.what for one in self.noun.first_look if one.sort == sort), "")
             value = had if sort in ONE else ""
-            what = await self.ask(f"First look: {picked}?", value=value, hint=HINTS[sort])
+            what = await self.questions.ask(f"First look: {picked}?", value=value, hint=HINTS[sort])
             if what:
                 self.host.do(c.LookAt(sort=sort, what=what), machine=self._machine)
 
     async def _intent(self) -> None:
-        intent = await self.ask_intent(self.noun)
+        intent = await self.fields.ask_intent(self.noun)
         if intent:
             self.host.do(c.MendMachine(intent=intent), machine=self._machine)
 
     async def _came_of(self, seen: Seen) -> None:
-        text = await self.ask(f"{seen.text}. What became of it?", hint="cleaned, it rings; or: as it was, and why")
+        text = await self.questions.ask(
+            f"{seen.text}. What became of it?", hint="cleaned, it rings; or: as it was, and why"
+        )
         if text:
             self.host.do(c.MendLook(sort=seen.sort, what=seen.what, came_of=text), machine=self._machine)
 
@@ -129,19 +136,19 @@ class MachineScreen(MachineFields, CardScreen):
         machine = self.noun
         seen = [Mend(one.text, partial(self._mend_seen, one)) for one in first_look(machine).seen]
         fields = [
-            Mend(f"{field:<13}{value or '-'}", partial(self.mend_field, machine, field))
-            for field, value in self.fields_of(machine).items()
+            Mend(f"{field:<13}{value or '-'}", partial(self.fields.mend_field, machine, field))
+            for field, value in self.fields.fields_of(machine).items()
         ]
         return [*fields, *seen]
 
     async def _mend_seen(self, seen: Seen) -> None:
         """Ask for its words as they should be, and for what became of it; without words it is taken out."""
-        words = await self.ask_line("What was seen? With nothing it is taken out.", value=seen.what)
+        words = await self.questions.ask_line("What was seen? With nothing it is taken out.", value=seen.what)
         if words is None:
             return
         came_of: str | None = None
         if words and seen.came_of:
-            came_of = await self.ask_line("What became of it?", value=seen.came_of)
+            came_of = await self.questions.ask_line("What became of it?", value=seen.came_of)
         if (words, came_of) != (seen.what, None):
             new = None if words == seen.what else words
             mended = c.MendLook(sort=seen.sort, what=seen.what, new=new, came_of=came_of)

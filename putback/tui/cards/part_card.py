@@ -55,7 +55,7 @@ class PartScreen(CardScreen):
 
     async def note_job(self) -> None:
         """Ask for a job on the part, which is kept at the last step that was done on it."""
-        noted = await self.ask_job_of(self.record.steps_of_part(self._part)[-1].number)
+        noted = await self.questions.ask_job_of(self.record.steps_of_part(self._part)[-1].number)
         if noted is not None:
             self.host.do(noted)
 
@@ -65,6 +65,6 @@ class PartScreen(CardScreen):
         if not steps:
             self.host.refuse(f"Nothing was done at {self.part.name} yet: its name goes by its steps.")
             return
-        name = await self.ask("What is it called?", value=self.part.name)
+        name = await self.questions.ask("What is it called?", value=self.part.name)
         if name and name != self.part.name:
             self.host.do(c.RenamePart(step=steps[0].number, name=name))

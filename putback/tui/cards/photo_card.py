@@ -232,7 +232,7 @@ class PhotoScreen(CardFrame):
 
     async def _mend(self, photo: Photo) -> None:
         """Ask for the step's number, and where in it the photo falls."""
-        text = await self.ask("Which step does it show?", hint="its number; 0 for none of this machine")
+        text = await self.questions.ask("Which step does it show?", hint="its number; 0 for none of this machine")
         if text is None:
             return
         if not (text.isdecimal() and text.isascii() and len(text) < 9):
@@ -242,7 +242,7 @@ class PhotoScreen(CardFrame):
             self._settle(photo, 0, "")
             return
         words = [*WHENS, *(f"{when}, at refit" for when in WHENS)]
-        falls = await self.pick("Where in it does the photo fall?", tuple(words), here=photo.falls)
+        falls = await self.questions.pick("Where in it does the photo fall?", tuple(words), here=photo.falls)
         if falls is not None:
             when, _, refit = falls.partition(", ")
             self._settle(photo, int(text), when, bool(refit))

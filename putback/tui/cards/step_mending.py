@@ -89,8 +89,8 @@ class StepMending(CardScreen):
     async def off_again(self) -> None:
         """Ask where what the step put back goes, and take it off again."""
         places = ("shelf", "loose on the bench", "box ...", "bag ...")
-        place = await self.pick("Where does it go?", (CAME_FROM, *places), here=CAME_FROM)
-        put = "" if place == CAME_FROM else await self.place_named(place) if place is not None else None
+        place = await self.questions.pick("Where does it go?", (CAME_FROM, *places), here=CAME_FROM)
+        put = "" if place == CAME_FROM else await self.questions.place_named(place) if place is not None else None
         if put is not None:
             self.host.do(c.TakeOffAgain(step=self.step.number, put=put))
 
@@ -98,13 +98,13 @@ class StepMending(CardScreen):
 
     async def mend_name(self) -> None:
         """Ask for the name."""
-        name = await self.ask(f"What is step {self.step.number} called?", value=self.step.name)
+        name = await self.questions.ask(f"What is step {self.step.number} called?", value=self.step.name)
         if name and name != self.step.name:
             self._mend(name=name)
 
     async def mend_face(self) -> None:
         """Ask for the face."""
-        face = await self.pick("Which face is right?", (*FACES, NO_FACE), here=self.step.face)
+        face = await self.questions.pick("Which face is right?", (*FACES, NO_FACE), here=self.step.face)
         if face is not None:
             self._mend(face="" if face == NO_FACE else face)
 
@@ -113,19 +113,21 @@ class StepMending(CardScreen):
         areas = [part for part in self.record.all(Part, self.step.machine) if part.assembly]
         names = (ITSELF, *(part.name for part in areas))
         here = self.record.get(Part, self.step.area).name if self.step.area else ITSELF
-        chosen = await self.pick("Inside what?", names, here=here)
+        chosen = await self.questions.pick("Inside what?", names, here=here)
         if chosen is not None:
             self._mend(inside="" if chosen == ITSELF else chosen)
 
     async def mend_put(self) -> None:
         """Ask where the part went."""
-        place = await self.ask_place(f"Where did the part go? Noted: {self.step.put}", self.step.bag, self.step.put)
+        place = await self.questions.ask_place(
+            f"Where did the part go? Noted: {self.step.put}", self.step.bag, self.step.put
+        )
         if place:
             self._mend(put=place)
 
     async def mend_minutes(self) -> None:
         """Ask how long it took."""
-        minutes = await self.ask_number("How many minutes did it take?", MINUTES)
+        minutes = await self.questions.ask_number("How many minutes did it take?", MINUTES)
         if minutes is not None:
             self._mend(minutes=minutes)
 
@@ -135,7 +137,9 @@ class StepMending(CardScreen):
 
     async def mend_state(self) -> None:
         """Ask how the machine lay."""
-        state = await self.ask("How did it lie then?", value=self.step.state, hint="upright, on its left side")
+        state = await self.questions.ask(
+            "How did it lie then?", value=self.step.state, hint="upright, on its left side"
+        )
         if state:
             self._mend(state=state)
 
@@ -143,10 +147,12 @@ class StepMending(CardScreen):
         """Ask which steps had to be done first."""
         value = " ".join(map(str, self.step.needs))
         hint = "3 5; nothing for none"
-        text = await self.ask_line("Which steps had to be done first?", value=value, hint=hint, reads=steps_in)
+        text = await self.questions.ask_line(
+            "Which steps had to be done first?", value=value, hint=hint, reads=steps_in
+        )
         if text is None:
             return
-        why = await self.ask_line("Why? (comes off easily, so first; or nothing)", value=self.step.why_needs)
+        why = await self.questions.ask_line("Why? (comes off easily, so first; or nothing)", value=self.step.why_needs)
         if why is not None:
             self.host.do(c.SetNeeds(step=self.step.number, needs=steps_in(text), why=why))
 
@@ -171,7 +177,7 @@ class StepMending(CardScreen):
         if chosen is None:
             return None
         old = texts[chosen] if chosen < len(texts) else ""
-        text = await self.ask_line("What should it say?", value=old, hint="empty: take it out" if old else "")
+        text = await self.questions.ask_line("What should it say?", value=old, hint="empty: take it out" if old else "")
         if text is None:
             return None
         texts[chosen : chosen + 1] = [text] if text else []
@@ -181,7 +187,7 @@ class StepMending(CardScreen):
         if not texts:
             return 0
         options = (*texts, ADD)
-        chosen = await self.pick(word, options)
+        chosen = await self.questions.pick(word, options)
         return None if chosen is None else options.index(chosen)
 
     async def mend_todo(self) -> None:
@@ -191,7 +197,7 @@ class StepMending(CardScreen):
         if chosen is None:
             return
         if chosen < len(todo):
-            answer = await self.pick(f"How does it stand? {todo[chosen].text}", _ways(todo[chosen]))
+            answer = await self.questions.pick(f"How does it stand? {todo[chosen].text}", _ways(todo[chosen]))
             if answer in JOB_STATES:
                 await self._job_stands(todo[chosen], JOB_STATES[answer])
                 return
@@ -199,7 +205,7 @@ class StepMending(CardScreen):
                 return
         else:
             answer = ADD
-        job = None if answer == WRONG_ENDS else await self.ask_job(todo[chosen] if answer == CHANGE else None)
+        job = None if answer == WRONG_ENDS else await self.questions.ask_job(todo[chosen] if answer == CHANGE else None)
         if job is not None or answer == WRONG_ENDS:
             todo[chosen : chosen + 1] = [] if job is None else [job]
             self._mend(todo=tuple(todo))
@@ -208,7 +214,9 @@ class StepMending(CardScreen):
         """Say that a job is to do, in hand or done; of one that is done, ask what came of it."""
         result: str | None = ""
         if state == DONE:
-            result = await self.ask_line("What was the result?", value=job.result, hint="brazed and filed; or nothing")
+            result = await self.questions.ask_line(
+                "What was the result?", value=job.result, hint="brazed and filed; or nothing"
+            )
         if result is not None:
             work = c.WorkOn(step=self.step.number, do=job.do, what=job.what, state=state, result=result)
             self.host.do(work)
@@ -220,11 +228,11 @@ class StepMending(CardScreen):
         if chosen is None:
             return
         if chosen == len(settings):
-            what = await self.ask("Which setting?", hint="end stop, spring, play")
+            what = await self.questions.ask("Which setting?", hint="end stop, spring, play")
             if not what:
                 return
             settings.append(Adjustment(what=what))
-        field = await self.pick(f"What is wrong: {settings[chosen].text}?", ("what", *SETTING, WRONG_ENDS))
+        field = await self.questions.pick(f"What is wrong: {settings[chosen].text}?", ("what", *SETTING, WRONG_ENDS))
         if field is None:
             return
         if field == WRONG_ENDS:
@@ -239,19 +247,21 @@ class StepMending(CardScreen):
     async def _setting(self, setting: Adjustment, field: str) -> Adjustment | None:
         if field == "turns":
             value = "" if setting.turns is None else f"{setting.turns:g}"
-            text = await self.ask_line("How many turns?", value=value, reads=partial(number_in, of=TURNS))
+            text = await self.questions.ask_line("How many turns?", value=value, reads=partial(number_in, of=TURNS))
             return None if text is None else replace(setting, turns=number_in(text, TURNS) if text else None)
         if field == "shims":
-            text = await self.ask_line("Which shims?", value=", ".join(setting.shims), hint="with commas: .010 at 8")
+            text = await self.questions.ask_line(
+                "Which shims?", value=", ".join(setting.shims), hint="with commas: .010 at 8"
+            )
             if text is None:
                 return None
             return replace(setting, shims=tuple(s.strip() for s in text.split(",") if s.strip()))
         if field == "when it is set":
             here = SET_WHEN[setting.before]
-            when = await self.pick(f"When is {setting.what} set on the way back?", SET_WHEN, here=here)
+            when = await self.questions.pick(f"When is {setting.what} set on the way back?", SET_WHEN, here=here)
             return None if when is None else replace(setting, before=when == SET_WHEN[1])
         name = field.replace(" ", "_")
-        text = await self.ask_line(f"What should it say: {field}?", value=getattr(setting, name))
+        text = await self.questions.ask_line(f"What should it say: {field}?", value=getattr(setting, name))
         return None if text is None else replace(setting, **{name: text})
 
     # -- what was forgotten --------------------------------------------------------------------------
@@ -259,14 +269,14 @@ class StepMending(CardScreen):
     async def late_fastener(self) -> None:
         """Ask for a fastener that came off at this step and was not written down; where refused, ask it all again."""
         empty = "nothing: found empty"
-        kind = await self.pick("What came out of the hole?", (*KINDS, empty), here="screw")
+        kind = await self.questions.pick("What came out of the hole?", (*KINDS, empty), here="screw")
         if kind == empty:
             await self._late_empty()
             return
         form: entry.Form | None = None
         message, face = "", self.step.face_in_hand
         while kind:
-            answer = await ask_late(self, self.record, self.step, kind, form, message, face)
+            answer = await ask_late(self.questions, self.record, self.step, kind, form, message, face)
             bag = await self._late_bag() if answer is not None else None
             if answer is None or bag is None:
                 return
@@ -291,8 +301,12 @@ class StepMending(CardScreen):
         hole, note, message = "", "", ""
         while True:
             hint = "1 to 9, as 5 or 5a; on another face: 3 right"
-            hole = await self.ask(f"{message}Out of which hole?", value=hole, hint=hint) or ""
-            answer = await self.ask_line("What is in it?", value=note, hint="clean and bright, paint") if hole else None
+            hole = await self.questions.ask(f"{message}Out of which hole?", value=hole, hint=hint) or ""
+            answer = (
+                await self.questions.ask_line("What is in it?", value=note, hint="clean and bright, paint")
+                if hole
+                else None
+            )
             if answer is None:
                 return
             note = answer
@@ -308,8 +322,8 @@ class StepMending(CardScreen):
 
     async def late_piece(self) -> None:
         """Ask for loose pieces that came out at this step."""
-        name = await self.ask_piece()
-        count = await self.ask_count("How many?", value="1") if name else None
+        name = await self.questions.ask_piece()
+        count = await self.questions.ask_count("How many?", value="1") if name else None
         bag = await self._late_bag() if name and count is not None else None
         if name and count is not None and bag is not None:
             put = f"bag {bag}" if bag else ""
@@ -326,21 +340,23 @@ class StepMending(CardScreen):
     async def late_step(self) -> None:
         """Ask for a step that was done before this one and not written down."""
         before = self.step.number
-        do = await self.pick(f"What was done before step {before}?", DOINGS, here="take off")
+        do = await self.questions.pick(f"What was done before step {before}?", DOINGS, here="take off")
         asks = "What came off?" if do == "take off" else "What was it?"
-        name = await self.ask_line(asks, hint="a name, or nothing") if do else None
+        name = await self.questions.ask_line(asks, hint="a name, or nothing") if do else None
         if not do or name is None:
             return
         name = name or f"part {self.record.next_step_number(self.step.machine)}"  # as on the bench
         inside = self.record.get(Part, self.step.area).name if self.step.area else ""
         put = state = ""
         if do == "take off":
-            place = await self.ask_place("Where did it go?", self.step.bag, usual_place(self.record, self.step.machine))
+            place = await self.questions.ask_place(
+                "Where did it go?", self.step.bag, usual_place(self.record, self.step.machine)
+            )
             if place is None:
                 return
             put = place
         elif do == "turn":
-            state = await self.ask("How did it lie then?", hint="upright, on its left side") or ""
+            state = await self.questions.ask("How did it lie then?", hint="upright, on its left side") or ""
             if not state:
                 return
         self.host.do(

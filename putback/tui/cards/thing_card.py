@@ -95,22 +95,22 @@ class ThingScreen(CardScreen):
 
     async def note_job(self) -> None:
         """Ask for a job on this fastener, which is kept at its step with its hole."""
-        noted = await self.ask_job_of(self.step.number, self.thing.hole)
+        noted = await self.questions.ask_job_of(self.step.number, self.thing.hole)
         if noted is not None:
             self.host.do(noted)
 
     async def mend_came_out(self) -> None:
         """Ask how it came out."""
-        await self.ask_came_out(self.thing)
+        await self.questions.ask_came_out(self.thing)
 
     async def say_right(self, command: MendFastener) -> None:
         """Say something right of this one, and where others of its step are just like it, ask whether of them, too."""
-        await size_corrected(self, self.record, self.thing, command)
+        await size_corrected(self.questions, self.record, self.thing, command)
 
     async def mend_hole(self) -> None:
         """Ask for the right hole."""
         hint = "1 to 9, as 5 or 5a; on another face of the step: 3 right"
-        text = await self.ask("Which hole is right?", value=self.thing.spot, hint=hint)
+        text = await self.questions.ask("Which hole is right?", value=self.thing.spot, hint=hint)
         if not text:
             return
         try:
@@ -122,25 +122,25 @@ class ThingScreen(CardScreen):
 
     async def mend_readings(self) -> None:
         """Ask for the size again, as it was typed; readings that are not typed anew stay as they are."""
-        await correct_size(self, self.record, self.thing)
+        await correct_size(self.questions, self.record, self.thing)
 
     async def mend_head(self) -> None:
         """Ask for the head, and then what turns it: one correction."""
-        head = await self.ask_head(self.thing.head)
+        head = await self.questions.ask_head(self.thing.head)
         if head is None:
             return
-        drive = await self.ask_drive(self.thing.drive, f"{head or 'Head not said'}. What turns it?")
+        drive = await self.questions.ask_drive(self.thing.drive, f"{head or 'Head not said'}. What turns it?")
         await self.say_right(c.MendFastener(thing=self._thing, head=head, drive=drive))
 
     async def mend_drive(self) -> None:
         """Ask what turns it."""
-        drive = await self.ask_drive(self.thing.drive)
+        drive = await self.questions.ask_drive(self.thing.drive)
         if drive is not None:
             await self.say_right(c.MendFastener(thing=self._thing, drive=drive))
 
     async def mend_kind(self) -> None:
         """Ask what it is."""
-        kind = await self.pick("What is it?", KINDS, here=self.thing.name)
+        kind = await self.questions.pick("What is it?", KINDS, here=self.thing.name)
         if kind:
             await self.say_right(c.MendFastener(thing=self._thing, kind=kind))
 
@@ -151,13 +151,15 @@ class ThingScreen(CardScreen):
 
     async def mend_should_be(self) -> None:
         """Ask for the size that belongs there."""
-        text = await self.ask_line("What belongs here?", value=self.thing.should_be, hint="nothing, where it is right")
+        text = await self.questions.ask_line(
+            "What belongs here?", value=self.thing.should_be, hint="nothing, where it is right"
+        )
         if text is not None:
             await self.say_right(c.MendFastener(thing=self._thing, should_be=text))
 
     async def mend_note(self) -> None:
         """Ask for the note."""
-        text = await self.ask_line("What is the note?", value=self.thing.note)
+        text = await self.questions.ask_line("What is the note?", value=self.thing.note)
         if text is not None:
             self.host.do(c.MendFastener(thing=self._thing, note=text))
 

@@ -10,11 +10,15 @@ from putback.reports.todo import Bath
 from putback.trade import commands as c
 from putback.trade.checks.all_jobs import JobAt
 from putback.trade.record.job import DONE
-from putback.tui.dialogs.questions import Questions
+from putback.tui.host import Host
 
 
-class JobDoing(Questions):
+class JobDoing:
     """What can be said of a line of the jobs page."""
+
+    def __init__(self, host: Host) -> None:
+        """`host` is the app that the page stands in."""
+        self.host = host
 
     def do_on(self, machine: int, command: c.Command) -> bool:
         """Do a command on a machine, whether it is on the bench or not; tell whether it was done."""

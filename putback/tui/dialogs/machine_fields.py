@@ -36,13 +36,17 @@ def asking(field: str) -> str:
     return ASKED.get(field, f"What is its {field}?")
 
 
-class MachineFields(Questions):
+class MachineFields:
     """Questions about a machine itself."""
+
+    def __init__(self, questions: Questions) -> None:
+        self.host = questions.host
+        self.questions = questions
 
     async def ask_decade(self, value: str) -> str | None:
         """Ask when it was made; None where it was left."""
         while True:
-            text = await self.ask_line(ASKED["decade"], value=value)
+            text = await self.questions.ask_line(ASKED["decade"], value=value)
             try:
                 if text is not None:
                     read_year(text)
@@ -53,13 +57,13 @@ class MachineFields(Questions):
 
     async def ask_trade(self, value: str) -> str | None:
         """Ask for its trade; None where it was left."""
-        picked = await self.pick(ASKED["trade"], (*TRADES, NO_TRADE), here=value or NO_TRADE)
+        picked = await self.questions.pick(ASKED["trade"], (*TRADES, NO_TRADE), here=value or NO_TRADE)
         return "" if picked == NO_TRADE else picked
 
     async def ask_intent(self, machine: Machine) -> str | None:
         """Ask what a machine is restored for; None where it was left."""
         known = (*INTENTS, machine.intent) if machine.intent not in ("", *INTENTS) else INTENTS
-        return await self.pick(f"What is {machine.name} restored for?", known, here=machine.intent)
+        return await self.questions.pick(f"What is {machine.name} restored for?", known, here=machine.intent)
 
     def fields_of(self, machine: Machine) -> dict[str, str]:
         """Return what can be said right of a machine, by its field, with how it stands now."""
@@ -86,15 +90,17 @@ class MachineFields(Questions):
             await self._mend_settings(machine)
             return
         if field == "made":
-            origin = await self.pick(WHERE, tuple(MADE_IN), here=now)
+            origin = await self.questions.pick(WHERE, tuple(MADE_IN), here=now)
             answer = None if origin is None else MADE_IN[origin]
             field = "origin"
         elif field == "parts go":
-            label = await self.pick("Where do parts go, unless you say otherwise?", tuple(PARTS_GO.values()), here=now)
+            label = await self.questions.pick(
+                "Where do parts go, unless you say otherwise?", tuple(PARTS_GO.values()), here=now
+            )
             answer = next((word for word, words in PARTS_GO.items() if words == label), None)
             field = "parts_go"
         elif field == "unit":
-            answer = await self.pick("In which unit are bare numbers?", ("in", "mm"), here=machine.unit)
+            answer = await self.questions.pick("In which unit are bare numbers?", ("in", "mm"), here=machine.unit)
         elif field == "intent":
             answer = await self.ask_intent(machine)
         elif field == "trade":
@@ -103,7 +109,7 @@ class MachineFields(Questions):
             answer = await self.ask_decade(machine.decade)
         else:
             caption = SERIAL if field == "serial" else asking(field)
-            answer = await self.ask_line(caption, value=now)
+            answer = await self.questions.ask_line(caption, value=now)
         if answer is not None:
             self.host.do(replace(MendMachine(), **{field: answer}), machine=machine.id)
 
@@ -111,9 +117,11 @@ class MachineFields(Questions):
         """Ask which setting of the machine is not so; it is taken out, and can be said anew."""
         lines = tuple(setting.text for setting in machine.adjust)
         if not lines:
-            self.host.refuse(self.words("No setting of the machine is noted: {adjust} between parts notes one."))
+            self.host.refuse(
+                self.host.keymap.words("No setting of the machine is noted: {adjust} between parts notes one.")
+            )
             return
-        wrong = await self.pick("Which setting is not so? It is taken out, and can be said anew.", lines)
+        wrong = await self.questions.pick("Which setting is not so? It is taken out, and can be said anew.", lines)
         if wrong is not None:
             kept = tuple(setting for at, setting in enumerate(machine.adjust) if at != lines.index(wrong))
             self.host.do(MendMachine(adjust=kept), machine=machine.id)
@@ -121,6 +129,6 @@ class MachineFields(Questions):
     async def _mend_remarks(self, machine: Machine, field: str, texts: tuple[str, ...]) -> None:
         """Ask for the notes or cautions of the machine as they should be, each on a line of its own."""
         asked = f"Which {field} of the machine are true? Each on a line of its own."
-        text = await self.ask_line(asked, value="\n".join(texts), note=True)
+        text = await self.questions.ask_line(asked, value="\n".join(texts), note=True)
         if text is not None:
             self.host.do(replace(MendMachine(), **{field: tuple(text.splitlines())}), machine=machine.id)

@@ -1,4 +1,4 @@
-"""Questions as methods of a screen: a line, a choice, a number, a place, a setting."""
+"""Questions over a screen: a line, a choice, a number, a place, a setting."""
 
 from __future__ import annotations
 
@@ -19,7 +19,6 @@ from putback.trade.record.phrases import counted
 from putback.trade.record.place import read_place
 from putback.trade.record.step import Adjustment, Soak
 from putback.tui.dialogs import numbers
-from putback.tui.dialogs.keyed import Keyed
 from putback.tui.dialogs.lists import (
     DRIVES_LISTED,
     FOUND_BY,
@@ -35,6 +34,7 @@ from putback.tui.dialogs.lists import (
 )
 from putback.tui.dialogs.numbers import Of, number_in
 from putback.tui.dialogs.prompts import AskLine, AskListed, Pick
+from putback.tui.host import Host
 
 FREED_WITH = ("penetrant", "heat", "an impact driver", "drilled out", "a new slot sawn", "left alone: it stays")
 """With what seized ones are freed most (common practice, no source)."""
@@ -47,8 +47,12 @@ NOT_KNOWN = "not known"
 """What is answered where nobody knows how long a job takes."""
 
 
-class Questions(Keyed):
-    """Questions over a screen; each is awaited in a worker."""
+class Questions:
+    """Questions over the screen on top; each is awaited in a worker."""
+
+    def __init__(self, host: Host) -> None:
+        """`host` is the app that the screens stand in."""
+        self.host = host
 
     async def ask(self, caption: str, *, value: str = "", hint: str = "", note: bool = False) -> str | None:
         """Ask for a line; None where it was left, or came out empty. A note may be long and have several lines."""

@@ -17,6 +17,7 @@ from putback.trade.record.place import in_bag
 from putback.trade.record.step import Step
 from putback.trade.record.trip import AS_SENT, HOW_BACK, NOT_THERE
 from putback.tui.dialogs.job_doing import JobDoing
+from putback.tui.dialogs.questions import Questions
 
 GOES = "it goes: "
 """How the line of something marked begins."""
@@ -35,20 +36,26 @@ def due_from(text: str, today: date) -> str:
     return checked_due(word)
 
 
-class Sending(JobDoing):
+class Sending:
     """The questions about what is sent out."""
+
+    def __init__(self, questions: Questions, doing: JobDoing) -> None:
+        """`doing` says on the jobs page that something came back."""
+        self.host = questions.host
+        self.questions = questions
+        self.doing = doing
 
     async def ask_sent(self, marked: tuple[int, ...] = ()) -> None:
         """Ask to whom what is sent, and send it; `marked` are things that go, if nothing else is said."""
         was = self.host.jobs_kept.unsent
-        to = await self.ask("To whom is it sent?", value=was[0], hint="plater, machinist")
+        to = await self.questions.ask("To whom is it sent?", value=was[0], hint="plater, machinist")
         if to != was[0]:
             was = ("", "", "")
-        what = await self.ask_line("What for?", value=was[1], hint="nickel; or nothing") if to else None
+        what = await self.questions.ask_line("What for?", value=was[1], hint="nickel; or nothing") if to else None
         hint = "a number of days, or a day as 2025-11-20; or nothing"
         reads = partial(due_from, today=datetime.fromisoformat(self.host.workshop.now()).date())
         due = (
-            await self.ask_line("Due in how many days?", value=was[2], hint=hint, reads=reads)
+            await self.questions.ask_line("Due in how many days?", value=was[2], hint=hint, reads=reads)
             if what is not None
             else None
         )
@@ -88,7 +95,7 @@ class Sending(JobDoing):
         while True:
             options = [f"{GOES if number in going[sort] else ''}{label}" for label, sort, number in lines]
             asked = (*options, SENDS) if things or bags else tuple(options)
-            chosen = await self.pick(f"What goes to {to}? Each by its number.", asked, here=SENDS)
+            chosen = await self.questions.pick(f"What goes to {to}? Each by its number.", asked, here=SENDS)
             if chosen is None:
                 return None
             if chosen == SENDS:
@@ -98,20 +105,20 @@ class Sending(JobDoing):
 
     async def ask_back(self, machine: int, one: SentThing) -> None:
         """Ask how something that was sent came back, and say it."""
-        how = await self.pick(f"How did {one.text} come back?", (*HOW_BACK, MIXED))
+        how = await self.questions.pick(f"How did {one.text} come back?", (*HOW_BACK, MIXED))
         if how is None:
             return
         note: str | None = ""
         if how not in (AS_SENT, NOT_THERE, MIXED):
-            note = await self.ask(f"What is {how}?", hint="plated, .0003 a side; chipped at the rim")
+            note = await self.questions.ask(f"What is {how}?", hint="plated, .0003 a side; chipped at the rim")
         put: str | None = ""
         if note is not None and how != NOT_THERE:
             hint = f"nothing: {one.source or 'the shelf'}; bag 3, shelf, box B"
-            put = await self.ask_line("Where does it lie now?", hint=hint)
+            put = await self.questions.ask_line("Where does it lie now?", hint=hint)
         if note is None or put is None:
             return
         mixed = how == MIXED
         back = c.CameBack(
             sent=one.sent, thing=one.thing, note=note, put=put, mixed=mixed, how=AS_SENT if mixed else how
         )
-        self.do_on(machine, back)
+        self.doing.do_on(machine, back)

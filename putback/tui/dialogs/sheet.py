@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cached_property
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
@@ -33,7 +34,7 @@ COPY = "copy what is here as text"
 """The line of the list behind * that puts a card on the clipboard."""
 
 
-class CardFrame(Questions, PhotoBeside, KeyedModal[str | None]):
+class CardFrame(PhotoBeside, KeyedModal[str | None]):
     """A card's frame over the bench: drawn anew whenever something changed, and left for good with `0`."""
 
     def __init__(self) -> None:
@@ -60,6 +61,11 @@ class CardFrame(Questions, PhotoBeside, KeyedModal[str | None]):
         """Give text to the terminal for its clipboard, and say so."""
         self.host.copy_to_clipboard(text)
         self.host.say("note", COPIED)
+
+    @cached_property
+    def questions(self) -> Questions:
+        """The questions that can be put over it."""
+        return Questions(self.host)
 
     @property
     def record(self) -> Record:

@@ -226,20 +226,20 @@ def standing_form(record: Record, thing: Thing) -> entry.Form:
     )
 
 
-async def correct_size(screen: Questions, record: Record, thing: Thing, form: entry.Form | None = None) -> None:
+async def correct_size(questions: Questions, record: Record, thing: Thing, form: entry.Form | None = None) -> None:
     """Ask for the size of a fastener as it stands, until it is recorded or left."""
     step, message = record.get(Step, thing.step), ""
     form = form or standing_form(record, thing)
     while True:
         asked = f"Hole {thing.spot}, {thing.called}: what was read?"
         sizes = SizesScreen(step, form, asked, text=message, face=thing.face or step.face)
-        done = await screen.host.push_screen_wait(sizes)
-        if done is None or await _recorded(screen, record, thing, done):
+        done = await questions.host.push_screen_wait(sizes)
+        if done is None or await _recorded(questions, record, thing, done):
             return
-        form, message = _again(done), screen.host.message.words
+        form, message = _again(done), questions.host.message.words
 
 
-async def size_corrected(screen: Questions, record: Record, thing: Thing, command: c.MendFastener) -> bool:
+async def size_corrected(questions: Questions, record: Record, thing: Thing, command: c.MendFastener) -> bool:
     """Say something right of a fastener, and where others of its step are just like it, ask whether of them, too.
 
     False where it was refused; what was left is answered.
@@ -247,12 +247,12 @@ async def size_corrected(screen: Questions, record: Record, thing: Thing, comman
     alike = alike_in_step(record, thing)
     if alike:
         options = ("this one", f"all {len(alike) + 1} like it in this step")
-        chosen = await screen.pick(f"Hole {thing.spot}: {_said(command)}. Of which is that so?", options)
+        chosen = await questions.pick(f"Hole {thing.spot}: {_said(command)}. Of which is that so?", options)
         if chosen is None:
             return True
         if chosen == options[1]:
             command = replace(command, also=tuple(other.id for other in alike))
-    return screen.host.do(command) is not None
+    return questions.host.do(command) is not None
 
 
 def _said(command: c.MendFastener) -> str:
@@ -263,12 +263,12 @@ def _said(command: c.MendFastener) -> str:
     return ", ".join(filter(None, said)) or "not said"
 
 
-async def _recorded(screen: Questions, record: Record, thing: Thing, form: entry.Form) -> bool:
+async def _recorded(questions: Questions, record: Record, thing: Thing, form: entry.Form) -> bool:
     readings = entered(form, record.get(Machine, thing.machine)).readings
     if readings == thing.readings:
-        screen.host.say("note", f"hole {thing.spot} stays as it is: {thing.called}")
+        questions.host.say("note", f"hole {thing.spot} stays as it is: {thing.called}")
         return True
-    return await size_corrected(screen, record, thing, c.MendFastener(thing=thing.id, readings=readings))
+    return await size_corrected(questions, record, thing, c.MendFastener(thing=thing.id, readings=readings))
 
 
 def _again(form: entry.Form) -> entry.Form:
@@ -277,7 +277,7 @@ def _again(form: entry.Form) -> entry.Form:
     return replace(form, stands={**form.stands, **typed}, typed=("",), erasing=False)
 
 
-async def correct_last_size(screen: Questions, record: Record, step: Step) -> None:
+async def correct_last_size(questions: Questions, record: Record, step: Step) -> None:
     """Ask which hole of a step is meant, and for its size."""
     things = [t for t in record.things_of(step) if t.sort == "fastener" and t.hole and not t.found and not t.replaces]
     meant: list[Thing] = []
@@ -298,14 +298,14 @@ async def correct_last_size(screen: Questions, record: Record, step: Step) -> No
     while True:
         caption = "Which hole, and what was read?"
         asked = SizesScreen(step, form, caption, chosen=chosen, text=message, face=face)
-        done = await screen.host.push_screen_wait(asked)
-        if done is None or not meant or await _recorded(screen, record, meant[0], done):
+        done = await questions.host.push_screen_wait(asked)
+        if done is None or not meant or await _recorded(questions, record, meant[0], done):
             return
-        form, message = _again(done), screen.host.message.words
+        form, message = _again(done), questions.host.message.words
 
 
 async def ask_late(
-    screen: Questions, record: Record, step: Step, kind: str, form: entry.Form | None, message: str, face: str
+    questions: Questions, record: Record, step: Step, kind: str, form: entry.Form | None, message: str, face: str
 ) -> tuple[entry.Form, str] | None:
     """Ask for a fastener that was forgotten: its hole, then its size. Gives both and the face; None where it was left.
 
@@ -321,7 +321,7 @@ async def ask_late(
         return now.choose(key if key != "*" else entry.next_letter(now.hole, spots_in(step, on, taken)))
 
     asked = SizesScreen(step, form, f"Which hole, and what {kind}?", chosen=chosen, like=like, text=message, face=face)
-    done: entry.Form | None = await screen.host.push_screen_wait(asked)
+    done: entry.Form | None = await questions.host.push_screen_wait(asked)
     return None if done is None else (done, asked.face)
 
 
@@ -331,11 +331,11 @@ def as_answered(form: entry.Form) -> entry.Form:
 
 
 async def ask_readings(
-    screen: Questions, record: Record, step: Step, form: entry.Form, names: tuple[str, ...], caption: str
+    questions: Questions, record: Record, step: Step, form: entry.Form, names: tuple[str, ...], caption: str
 ) -> dict[str, str] | None:
     """Ask for some further readings of the next fastener; None where it was left. Marks stay as typed."""
     asked = replace(form, hole="1", only=names, typed=("",), stands={}, mends=False, erasing=False)
-    done = await screen.host.push_screen_wait(SizesScreen(step, asked, caption))
+    done = await questions.host.push_screen_wait(SizesScreen(step, asked, caption))
     if done is None:
         return None
     return {name: text.strip() for name, text in zip(names, done.typed, strict=False) if text.strip()}

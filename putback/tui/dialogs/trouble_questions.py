@@ -236,8 +236,12 @@ class SizeAsk(KeyedModal[c.Enter | None]):
             self.leave(command)
 
 
-class TroubleQuestions(Questions):
+class TroubleQuestions:
     """Questions about a screw that is in trouble; each is awaited in a worker."""
+
+    def __init__(self, questions: Questions) -> None:
+        self.host = questions.host
+        self.questions = questions
 
     @property
     def record(self) -> Record:
@@ -252,7 +256,7 @@ class TroubleQuestions(Questions):
         if step is None:
             self.host.refuse("Nothing has come off yet: there is no screw that could be in trouble.")
             return
-        what = await self.pick(f"Step {step.number}, {step.name}: what is wrong with a screw?", TROUBLES)
+        what = await self.questions.pick(f"Step {step.number}, {step.name}: what is wrong with a screw?", TROUBLES)
         if what == "found again":
             await self._found_again(step, put)
         elif what == "left over":
@@ -304,7 +308,7 @@ class TroubleQuestions(Questions):
         face: str | None = faces[0]
         if len(faces) > 1:
             named = {face or NO_FACE: face for face in faces}
-            answer = await self.pick(f"{asked} On which face?", tuple(named))
+            answer = await self.questions.pick(f"{asked} On which face?", tuple(named))
             face = None if answer is None else named[answer]
         if face is None:
             return None
@@ -317,7 +321,7 @@ class TroubleQuestions(Questions):
         if len(here) < 2:
             return here[0] if here else None
         options = tuple(f"hole {spots[t.id]}: {_thing_text(t)}" for t in here)
-        answer = await self.pick(asked, tuple(dict.fromkeys(options)))
+        answer = await self.questions.pick(asked, tuple(dict.fromkeys(options)))
         return None if answer is None else here[options.index(answer)]
 
     async def _found_again(self, step: Step, put: str) -> None:
@@ -331,7 +335,7 @@ class TroubleQuestions(Questions):
         for thing in lost:
             off = self.record.get(Step, thing.step)
             options.append(f"step {off.number}, {off.name}, hole {thing.spot}: {thing.brief}")
-        answer = await self.pick("Which one is found?", tuple(options)) if len(lost) > 1 else options[0]
+        answer = await self.questions.pick("Which one is found?", tuple(options)) if len(lost) > 1 else options[0]
         if answer is not None:
             thing = lost[options.index(answer)]
             self.host.do(c.Trouble(what="found again", thing=thing.id, kind=thing.name, put=put))
@@ -342,12 +346,12 @@ class TroubleQuestions(Questions):
         lone, new = None, c.Enter(hole="")
         if known:
             options = tuple(f"{t.called}, {', '.join(self.record.standing(t.id))}" for t in known)
-            answer = await self.pick("Which one is it?", (*dict.fromkeys(options), NEW_ONE))
+            answer = await self.questions.pick("Which one is it?", (*dict.fromkeys(options), NEW_ONE))
             if answer is None:
                 return
             lone = known[options.index(answer)] if answer != NEW_ONE else None
         if lone is None:
-            kind = await self.pick("What is left over?", KINDS, here="screw")
+            kind = await self.questions.pick("What is left over?", KINDS, here="screw")
             if kind is None:
                 return
             new = await self.host.push_screen_wait(
@@ -386,7 +390,7 @@ class TroubleQuestions(Questions):
         text: str | None = NOWHERE
         if homes or lone is not None:
             end = (NOWHERE,) if lone is None else (THROWN,)
-            text = await self.pick(f"{like.brief}: where does it belong?", (*homes, *end))
+            text = await self.questions.pick(f"{like.brief}: where does it belong?", (*homes, *end))
         if text is None:
             return
         if text == THROWN and lone is not None:

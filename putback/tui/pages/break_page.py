@@ -224,13 +224,13 @@ class BreakScreen(CardFrame):
             self.host.refuse("No soak is due.")
             return
         asked = f"{due[0].what} is out: how many minutes hands on?"
-        took = await self.ask_minutes(asked)
+        took = await self.questions.ask_minutes(asked)
         if took is not None:
             self.host.do(c.EndSoak(step=due[0].step, minutes=took[0]))
 
     @work
     async def note(self) -> None:
         """Ask for a note that the next return shows first."""
-        words = await self.ask("What should you know next time?", note=True)
+        words = await self.questions.ask("What should you know next time?", note=True)
         if words:
             self.host.do(c.LeaveNote(note=words))

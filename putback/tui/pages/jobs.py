@@ -39,7 +39,7 @@ class _Page(Struct, frozen=True):
     lines: tuple[JobLine, ...]
 
 
-class JobsScreen(JobDoing, CardFrame):
+class JobsScreen(CardFrame):
     """The jobs of all machines."""
 
     def __init__(self) -> None:
@@ -161,25 +161,29 @@ class JobsScreen(JobDoing, CardFrame):
         elif not done:
             self.open_card(self.host.screen_named("job", lines[index].machine, lines[index].key))
         else:
-            self.is_done(lines[index])
+            JobDoing(self.host).is_done(lines[index])
 
     @work
     async def note_one(self) -> None:
         """Ask for a job of the machine on the bench, or for spares."""
-        chosen = await self.pick("What is new?", (NEW_JOB, NEW_SPARES))
+        chosen = await self.questions.pick("What is new?", (NEW_JOB, NEW_SPARES))
         if chosen == NEW_SPARES:
             await self._note_spares()
-        job = None if chosen != NEW_JOB else await self.ask_job(sides=False)
+        job = None if chosen != NEW_JOB else await self.questions.ask_job(sides=False)
         if job is not None:
             self.host.do(c.SayJob(of_machine=True, job=job))
         self.redraw()
 
     async def _note_spares(self) -> None:
         """Ask for spares: of which kind and size, how many, where from and where they lie."""
-        kind = await self.pick("Spares of what?", (*KINDS, OTHER))
-        size = await self.ask("Which size?", hint="#8-32 UNC x 3/8; or what it is") if kind else None
-        count = await self.ask_count("How many?", value="1", of=SPARES) if size else None
-        words = await self.ask_lines(("Where are they from?", "Where do they lie?")) if count is not None else None
+        kind = await self.questions.pick("Spares of what?", (*KINDS, OTHER))
+        size = await self.questions.ask("Which size?", hint="#8-32 UNC x 3/8; or what it is") if kind else None
+        count = await self.questions.ask_count("How many?", value="1", of=SPARES) if size else None
+        words = (
+            await self.questions.ask_lines(("Where are they from?", "Where do they lie?"))
+            if count is not None
+            else None
+        )
         if kind and size and count is not None and words is not None:
             origin, place = words
             kind = "" if kind == OTHER else kind

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime
 
 from putback.reports.plan import to_fetch
@@ -17,6 +18,7 @@ from putback.trade.record.record import Record
 from putback.trade.record.step import LAST_LOOK, Step
 from putback.trade.refit.confirmations import looked_at
 from putback.trade.refit.way_back import Waits, chases
+from putback.tui.dialogs.questions import Questions
 from putback.tui.dialogs.trouble_questions import TroubleQuestions
 
 GOES_AWAY = "something of this step goes away, or is not there"
@@ -35,8 +37,15 @@ WITHOUT = "the part goes on without it: it stays open, and the end names it"
 NOT_YET = "not yet: see to it first"
 
 
-class RefitQuestions(TroubleQuestions):
+class RefitQuestions:
     """Questions about a step's things; each is awaited in a worker."""
+
+    def __init__(self, questions: Questions, trouble: TroubleQuestions, leave: Callable[[], None]) -> None:
+        """`leave` goes back to the bench, where something is taken up there again."""
+        self.host = questions.host
+        self.questions = questions
+        self.trouble = trouble
+        self.leave = leave
 
     @property
     def record(self) -> Record:
@@ -50,7 +59,7 @@ class RefitQuestions(TroubleQuestions):
             held = short[0]
             if len(short) > 1:
                 options = tuple(f"{h.count} x {h.thing.called}, {h.place}" for h in short)
-                answer = await self.pick("What has arrived?", options)
+                answer = await self.questions.pick("What has arrived?", options)
                 if answer is None:
                     return
                 held = short[options.index(answer)]
@@ -59,7 +68,7 @@ class RefitQuestions(TroubleQuestions):
         waited = chases(self.record, self.host.machine_id)
         rows = {f"{row.text} (step {row.step})": row.held for row in waited if row.held is not None}
         held_rows = self.held_rows()
-        answer = await self.pick(
+        answer = await self.questions.pick(
             "What has arrived? What holds up most stands first" if rows else "Nothing is waited for. What goes away?",
             (*rows, *held_rows, GOES_AWAY),
         )
@@ -80,15 +89,17 @@ class RefitQuestions(TroubleQuestions):
         if step is None:
             rows = self.held_rows()
             lines = tuple(rows)
-            chosen = lines[0] if len(lines) == 1 else await self.pick("Which part on hold?", lines)
+            chosen = lines[0] if len(lines) == 1 else await self.questions.pick("Which part on hold?", lines)
             if chosen is None:
                 return
             step = rows[chosen]
-        answer = await self.pick(f"{step.name} is on hold: {step.on_hold}. What becomes of it?", (TAKE_UP, DROP))
+        answer = await self.questions.pick(
+            f"{step.name} is on hold: {step.on_hold}. What becomes of it?", (TAKE_UP, DROP)
+        )
         if answer == DROP:
             self.host.do(c.DropHeld(step=step.number))
         elif answer == TAKE_UP and self.host.do(c.TakeUpHeld(step=step.number)) is not None:
-            self.leave(None)
+            self.leave()
 
     async def _send_away(self, step: Step) -> None:
         """Ask what of a step goes away, or is not to be found, and where."""
@@ -96,11 +107,11 @@ class RefitQuestions(TroubleQuestions):
         if not fetch:
             self.host.refuse(f"Nothing of step {step.number} lies anywhere: it has nothing to put back.")
             return
-        answer = await self.pick(f"What of step {step.number} goes away, or is not there?", tuple(fetch))
+        answer = await self.questions.pick(f"What of step {step.number} goes away, or is not there?", tuple(fetch))
         if answer is None:
             return
         known = [place for place in self.record.places(self.host.machine_id) if sort_of(place) == "away"]
-        target = await self.pick("Where is it?", tuple(dict.fromkeys((*known, *AWAY))))
+        target = await self.questions.pick("Where is it?", tuple(dict.fromkeys((*known, *AWAY))))
         if target is not None:
             found = fetch[answer]
             put = SCRAPPED if target == BROKEN else target
@@ -113,7 +124,7 @@ class RefitQuestions(TroubleQuestions):
         options = (NEW_ONE,) if sort == "scrapped" else (came, NEW_ONE)
         if step is not None and held.thing.sort != "part" and held in short_of(self.record, step):
             options = (*options, WITHOUT)
-        answer = await self.pick(f"{held.count} x {name} ({held.place}): what became of it?", options)
+        answer = await self.questions.pick(f"{held.count} x {name} ({held.place}): what became of it?", options)
         if answer is None:
             return
         if answer == WITHOUT and step is not None:
@@ -125,15 +136,18 @@ class RefitQuestions(TroubleQuestions):
         await self.new_one(held)
 
     async def new_one(self, held: Holding) -> None:
-        """Ask what stands in for something that is not there."""
-        note = await self.ask_line("What is the new one?", hint="made, bought, from where")
+        """Ask what stands in for something that is not there: of a fastener its size."""
+        if held.thing.sort == "fastener":
+            await self.trouble.ask_another(held.thing, SHELF)
+            return
+        note = await self.questions.ask_line("What is the new one?", hint="made, bought, from where")
         if note is not None:
             self.host.do(c.Replace(thing=held.thing.id, count=held.count, put=SHELF, note=note))
 
     async def ask_job_first(self, step: Step) -> str | None:
         """Ask about the first job that stops a step, and return the answer; None where it was left."""
         job = jobs_first(self.record, step)[0]
-        answer = await self.pick(f"{job.question}. How does it stand?", (IS_DONE, GOES_AS_IT_IS, NOT_TONIGHT))
+        answer = await self.questions.pick(f"{job.question}. How does it stand?", (IS_DONE, GOES_AS_IT_IS, NOT_TONIGHT))
         if answer == IS_DONE:
             self.host.do(c.WorkOn(step=step.number, do=job.do, what=job.what, state=DONE))
         elif answer == GOES_AS_IT_IS:
@@ -143,17 +157,17 @@ class RefitQuestions(TroubleQuestions):
     async def ask_spent(self, step: Step, item: str) -> None:
         """Ask whether a one-use piece goes in once more after all, and why."""
         options = ("a new one is at hand", "the old one goes in once more")
-        answer = await self.pick(f"{item}. Which goes in?", options)
+        answer = await self.questions.pick(f"{item}. Which goes in?", options)
         if answer == options[0]:
             self.host.do(c.Confirm(step=step.number, item=item))
         elif answer is not None:
-            why = await self.ask("Why will it do?", value="nothing else at hand")
+            why = await self.questions.ask("Why will it do?", value="nothing else at hand")
             if why:
                 self.host.do(c.Confirm(step=step.number, item=item, anyway=why))
 
     async def ask_clip(self, step: Step, item: str) -> None:
         """Ask whether a clip or ring is still good, or which is new."""
-        answer = await self.pick(f"{item}. Is it?", ("still good", "a new one in its place"))
+        answer = await self.questions.pick(f"{item}. Is it?", ("still good", "a new one in its place"))
         if answer == "still good":
             self.host.do(c.Confirm(step=step.number, item=item))
         elif answer is not None:
@@ -167,11 +181,11 @@ class RefitQuestions(TroubleQuestions):
         ends = [end for end in last_look(self.record, step) if end.open]
         tools = tuple(tool for end in ends for tool in end.tools)
         options = (*((ALL_THERE,) if tools else ()), ANYWAY, NOT_YET)
-        answer = await self.pick(f"{counted(len(ends), 'open end')} behind {step.name}: close it?", options)
+        answer = await self.questions.pick(f"{counted(len(ends), 'open end')} behind {step.name}: close it?", options)
         if answer == ALL_THERE:
             self.host.do(c.CountTools(tools=tools))
         elif answer == ANYWAY:
-            why = await self.ask("Why is it closed all the same?", value="it has to close")
+            why = await self.questions.ask("Why is it closed all the same?", value="it has to close")
             if why:
                 self.host.do(c.Confirm(step=step.number, item=LAST_LOOK, anyway=why))
 
@@ -180,7 +194,9 @@ class RefitQuestions(TroubleQuestions):
         if step.skipped:
             self.host.do(c.TakeUp(step=step.number))
             return
-        why = await self.ask(f"Skip step {step.number}, {step.name}: why?", hint="it stays open until it is done")
+        why = await self.questions.ask(
+            f"Skip step {step.number}, {step.name}: why?", hint="it stays open until it is done"
+        )
         if why:
             self.host.do(c.SkipStep(step=step.number, reason=why))
 
@@ -198,7 +214,7 @@ class RefitQuestions(TroubleQuestions):
             return
         every = f"all that is over it: {', '.join(str(s.number) for s in over)}"
         options = (*((every,) if over else ()), *(f"{s.number} {s.name}" for s in back))
-        answer = await self.pick("What has to come off again?", options)
+        answer = await self.questions.pick("What has to come off again?", options)
         if answer is None:
             return
         chosen = over if answer == every else [next(s for s in back if answer == f"{s.number} {s.name}")]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cached_property, partial
 from time import monotonic
 
 from msgspec.structs import replace
@@ -16,19 +17,21 @@ from putback.reports.plan import everything_home, to_fetch
 from putback.reports.planning import ORDERS, refit_plan
 from putback.trade import commands as c
 from putback.trade.cautions.dangers import FIRST, LIFTING
-from putback.trade.checks.ledger import Holding, short_of
+from putback.trade.checks.ledger import short_of
 from putback.trade.checks.open_jobs import jobs_first, still_open
 from putback.trade.record.bag import Bag
 from putback.trade.record.machine import Machine
 from putback.trade.record.photo import in_order
 from putback.trade.record.phrases import counted
-from putback.trade.record.place import LOOSE, SHELF
+from putback.trade.record.place import LOOSE
 from putback.trade.record.step import Step
 from putback.trade.refit.pace import time_left
 from putback.trade.refit.way_back import Waits, chase, steps_off, what_waits
 from putback.tui.dialogs.head_bar import HeadBar
 from putback.tui.dialogs.keyed import KeyedScreen
+from putback.tui.dialogs.questions import Questions
 from putback.tui.dialogs.sheet import TO_THE_BENCH
+from putback.tui.dialogs.trouble_questions import TroubleQuestions
 from putback.tui.draw.account import Page
 from putback.tui.draw.latest import Latest
 from putback.tui.draw.signs import signed
@@ -60,7 +63,7 @@ THE_END = -1
 """What is shown where every step is back, in the place of a step's number."""
 
 
-class RefitScreen(RefitQuestions, HeadBar, KeyedScreen[None]):
+class RefitScreen(HeadBar, KeyedScreen[None]):
     """One step at a time, strict reverse first."""
 
     def __init__(self) -> None:
@@ -115,6 +118,21 @@ class RefitScreen(RefitQuestions, HeadBar, KeyedScreen[None]):
         if self.host.glyphs.words:
             return False
         return small if self._far_asked is None else self._far_asked
+
+    @cached_property
+    def questions(self) -> Questions:
+        """The questions that can be put over it."""
+        return Questions(self.host)
+
+    @cached_property
+    def trouble_questions(self) -> TroubleQuestions:
+        """Those about a screw."""
+        return TroubleQuestions(self.questions)
+
+    @cached_property
+    def asks(self) -> RefitQuestions:
+        """Those about a step."""
+        return RefitQuestions(self.questions, self.trouble_questions, partial(self.leave, None))
 
     # -- where the plan stands ---------------------------------------------------------------------
 
@@ -366,17 +384,10 @@ class RefitScreen(RefitQuestions, HeadBar, KeyedScreen[None]):
 
     # -- questions ---------------------------------------------------------------------------------
 
-    async def new_one(self, held: Holding) -> None:
-        """Ask what stands in for something that is not there: of a fastener its size."""
-        if held.thing.sort == "fastener":
-            await self.ask_another(held.thing, SHELF)
-        else:
-            await super().new_one(held)
-
     @work
     async def take_note(self, step: Step) -> None:
         """Take a line about the step, which is said again wherever it is."""
-        text = await self.ask_note(f"What is to be noted of step {step.number}, {step.name}?")
+        text = await self.questions.ask_note(f"What is to be noted of step {step.number}, {step.name}?")
         if text:
             self.host.do(c.Annotate(step=step.number, note=text))
         self.redraw()
@@ -387,11 +398,11 @@ class RefitScreen(RefitQuestions, HeadBar, KeyedScreen[None]):
         account = self.account(step)
         todo = account.todo
         if account.next == "new" and todo is not None:
-            await self.ask_spent(step, todo.item)
+            await self.asks.ask_spent(step, todo.item)
         elif account.next == "clip" and todo is not None:
-            await self.ask_clip(step, todo.item)
+            await self.asks.ask_clip(step, todo.item)
         else:
-            await self.ask_waiting(step, self.wait_of(step))
+            await self.asks.ask_waiting(step, self.wait_of(step))
             self._step = 0
         if not self._left:
             self.redraw()
@@ -399,20 +410,20 @@ class RefitScreen(RefitQuestions, HeadBar, KeyedScreen[None]):
     @work
     async def what_is_held(self) -> None:
         """Ask what becomes of a part on hold, once everything else is back."""
-        await self.ask_held()
+        await self.asks.ask_held()
         if not self._left:
             self.redraw()
 
     @work
     async def look(self, step: Step) -> None:
         """Ask about what is open behind a cover."""
-        await self.ask_look(step)
+        await self.asks.ask_look(step)
         self.redraw()
 
     @work
     async def job_first(self, step: Step) -> None:
         """Ask about a job that stops a step; not tonight goes on as to any other step."""
-        if await self.ask_job_first(step) == NOT_TONIGHT:
+        if await self.asks.ask_job_first(step) == NOT_TONIGHT:
             self.go(step, 1)
             self.host.say("note", f"step {step.number} stays as it is; nothing was recorded")
         self.redraw()
@@ -420,21 +431,23 @@ class RefitScreen(RefitQuestions, HeadBar, KeyedScreen[None]):
     @work
     async def skip(self, step: Step) -> None:
         """Skip a step, or take it up again."""
-        await self.ask_skip(step)
+        await self.asks.ask_skip(step)
         self._step = 0
         self.redraw()
 
     @work
     async def off_again(self) -> None:
         """Take a step off again: what covers the one on the card first of all."""
-        await self.ask_off_again(self.step())
+        await self.asks.ask_off_again(self.step())
         self._step = 0
         self.redraw()
 
     @work
     async def trouble(self) -> None:
         """Ask what is wrong with a screw of the step on the card; with all back, of the last one."""
-        await self.ask_trouble(self.step() or self.record.last_step(self.host.machine_id), put=LOOSE, back=True)
+        await self.trouble_questions.ask_trouble(
+            self.step() or self.record.last_step(self.host.machine_id), put=LOOSE, back=True
+        )
         self.redraw()
 
     # -- drawing -----------------------------------------------------------------------------------
