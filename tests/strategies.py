@@ -20,6 +20,7 @@ from putback.trade.record.bag import Bag
 from putback.trade.record.fastener import CAME_OUT, DRIVES, HEADS, KINDS, LEFT_OVER, Thing
 from putback.trade.record.job import AS_IT_IS, NOW, SIDES, SORTS, STATES, TAKES, WHENS, Job
 from putback.trade.record.machine import FACES, Part
+from putback.trade.record.making import Dimension
 from putback.trade.record.photo import Photo
 from putback.trade.record.place import bag_number
 from putback.trade.record.record import Record
@@ -291,6 +292,8 @@ def jobs() -> st.SearchStrategy[Job]:
         takes=st.sampled_from(["", "", *TAKES, "a week"]),
         side=st.sampled_from([*[""] * 5, *SIDES, "left"]),
         hole=st.sampled_from([*[""] * 5, "5", "5a", "0"]),
+        measures=st.sampled_from([*[()] * 6, (Dimension("bore", "1/4 -.002"),), (Dimension("bore", "wide"),)]),
+        count=st.sampled_from([*[1] * 9, 2, 0]),
     )
 
 

@@ -54,6 +54,21 @@ class _BagRow(Struct):
     count: Annotated[int, Meta(ge=0, description="everything that is in it now")]
 
 
+class _Dimension(Struct):
+    of: Annotated[str, Meta(description="what it is a measure of: diameter, length")]
+    measure: Annotated[str, Meta(description="as it was said, with its unit")]
+    unit: Literal["in", "mm"]
+    least: Annotated[float | None, Meta(description="in that unit; null where no limit was said")]
+    most: float | None
+
+
+class _Making(Struct):
+    count: Annotated[int, Meta(ge=1, description="how many are made")]
+    material: str | None
+    drawing: Annotated[str | None, Meta(description="the name of a photo, or where the drawing lies")]
+    measures: list[_Dimension]
+
+
 class _Job(Struct):
     do: str
     what: str
@@ -70,6 +85,7 @@ class _Job(Struct):
     hole: str | None
     stuck: Annotated[str | None, Meta(description="what it waits for; null where it can be done here and now")]
     frees: Annotated[int, Meta(ge=0, description="steps of the way back that wait for it and for nothing else")]
+    making: Annotated[_Making | None, Meta(description="of what is to be made; null for every other job")]
 
 
 class _Frees(Struct):

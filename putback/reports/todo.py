@@ -53,6 +53,12 @@ class JobRow(Struct, frozen=True):
         """It in a line: `to get: felt (no hurry, step 3)`."""
         return self.at.text
 
+    @property
+    def whole(self) -> str:
+        """The same with what is known of how it is made."""
+        making = self.job.making
+        return f"{self.text}; {making}" if making else self.text
+
     def to_json(self) -> dict[str, Any]:
         """Return it as the command line prints it."""
         job = self.job
@@ -72,7 +78,24 @@ class JobRow(Struct, frozen=True):
             "hole": job.hole or None,
             "stuck": self.stuck or None,
             "frees": self.frees,
+            "making": _making_json(job) if job.do == "make" else None,
         }
+
+
+def _making_json(job: Job) -> dict[str, Any]:
+    """Return what is known of a thing to be made, as the command line prints it; limits in the unit of the measure."""
+    measures = []
+    for one in job.measures:
+        read = one.read
+        limits = [float(round(end, 6)) for end in read.ends]
+        ends = {"least": limits[0], "most": limits[1]} if limits else {"least": None, "most": None}
+        measures.append({"of": one.of, "measure": one.measure, "unit": read.unit, **ends})
+    return {
+        "count": job.count,
+        "material": job.material or None,
+        "drawing": job.drawing or None,
+        "measures": measures,
+    }
 
 
 class Bath(Struct, frozen=True):
@@ -345,12 +368,12 @@ def _troubles(record: Record, machine: int) -> Iterator[str]:
 def todo_lines(found: ToDo) -> Iterator[tuple[str, list[str]]]:
     """Give each group of what is left to do with its lines; groups without any are left out."""
     groups = (
-        ("Now, here", [row.text for row in found.here]),
+        ("Now, here", [row.whole for row in found.here]),
         ("In soak", [f"{s.what}: {s.stands} (step {s.step})" for s in found.soaks]),
         ("Sent out", [one.text for one in found.sent]),
         ("To get", [row.text for row in found.to_get]),
         ("To be got", [f"{times(w.count, w.what)}, {w.why} (step {w.step})" for w in found.shopping]),
-        ("Stuck", [*(f"{row.text}; waits for {row.stuck}" for row in found.stuck), *(one.text for one in found.held)]),
+        ("Stuck", [*(f"{row.whole}; waits for {row.stuck}" for row in found.stuck), *(one.text for one in found.held)]),
         ("On the way back", [row.text for row in found.on_the_way]),
         ("Trouble with screws", list(found.trouble)),
     )
@@ -360,7 +383,7 @@ def todo_lines(found: ToDo) -> Iterator[tuple[str, list[str]]]:
 def left_to_do(found: ToDo) -> list[str]:
     """Return all of it as sentences that stand alone, the done jobs last: as a book has it."""
     return [
-        *(row.text for row in found.open_jobs),
+        *(row.whole for row in found.open_jobs),
         *(f"soaking, {bath.what}: {bath.stands} (step {bath.step})" for bath in found.soaks),
         *(f"sent out: {one.text}" for one in found.sent),
         *(one.text for one in found.held),

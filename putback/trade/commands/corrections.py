@@ -145,7 +145,7 @@ def mend_step(draft: Draft, command: MendStep) -> Change:
         _put_elsewhere(draft, draft.get(Step, step.id), command.put)
     if command.face is not None:
         refaced(draft, draft.get(Step, step.id), one_of(command.face, FACES, "face"))
-    mended = draft.alter(draft.get(Step, step.id), **_stated(command, draft.at))
+    mended = draft.alter(draft.get(Step, step.id), **_stated(command, draft))
     kept = tuple(item for item in mended.confirmed if item in mended.to_confirm or item not in step.to_confirm)
     mended = draft.alter(mended, confirmed=kept)
     machine = draft.get(Machine, draft.machine)
@@ -163,7 +163,7 @@ _WORDS = {
 """The fields of a step that can be mended, in a person's words."""
 
 
-def _stated(command: MendStep, at: str) -> dict[str, Any]:
+def _stated(command: MendStep, draft: Draft) -> dict[str, Any]:
     """Return the fields of a step that need no look at the record, checked."""
     stated: dict[str, Any] = {}
     for name in ("note", "state", "tag"):
@@ -175,7 +175,7 @@ def _stated(command: MendStep, at: str) -> dict[str, Any]:
     if command.adjust is not None:
         stated["adjust"] = tuple(map(checked_setting, command.adjust))
     if command.todo is not None:
-        stated["todo"] = checked_jobs(command.todo, at)
+        stated["todo"] = checked_jobs(command.todo, draft)
     if command.minutes is not None:
         stated["minutes"] = checked_minutes(command.minutes)
     if command.cover is not None:

@@ -18,6 +18,7 @@ from putback.trade.record.fastener import spot
 from putback.trade.record.holes import read_spot
 from putback.trade.record.job import DONE, IN_HAND, NOW, SIDES, SORTS, STATES, TAKES, WHENS, Job
 from putback.trade.record.machine import Machine
+from putback.trade.record.making import MOST_PIECES, checked_dimension
 from putback.trade.record.phrases import few, quoted
 from putback.trade.record.step import Step
 
@@ -90,10 +91,10 @@ class MendJob(Command, frozen=True, kw_only=True):
         yield self.job.what if self.job is not None else ""
 
 
-def checked_job(job: Job, at: str) -> Job:
-    """Return a job as it is kept: its texts clean, its stamps real ones; `at` is the stamp of now.
+def checked_job(job: Job, draft: Draft) -> Job:
+    """Return a job as it is kept: its texts clean, its stamps real ones, its measures with their unit.
 
-    Raises BadInput where its sort or time is unknown, it is about nothing, or a stamp is none.
+    Raises BadInput where its sort or time is unknown, it is about nothing, or a stamp or a measure is none.
     """
     for word, words, what in (
         (job.do, SORTS, "sort of job"),
@@ -104,14 +105,31 @@ def checked_job(job: Job, at: str) -> Job:
         if word not in words:
             raise BadInput(f"{quoted(word)} is not a {what}; say {', '.join(filter(None, words))}.")
     hole = spot(*read_spot(job.hole)) if job.hole else ""
-    stamps = {name: at if stamp == NOW else stamp for name, stamp in (("since", job.since), ("done", job.done))}
+    stamps = {name: draft.at if stamp == NOW else stamp for name, stamp in (("since", job.since), ("done", job.done))}
     for stamp in filter(None, stamps.values()):
         if not _is_stamp(stamp):
             raise BadInput(f"{quoted(stamp)} is not a date and time with an offset.")
     what = _folded(job.what)
     if not what:
         raise BadInput("Say what the job is about.")
-    return replace(job, what=what, result=_folded(job.result), hole=hole, **stamps)
+    return replace(_checked_making(job, draft), what=what, result=_folded(job.result), hole=hole, **stamps)
+
+
+def _checked_making(job: Job, draft: Draft) -> Job:
+    """Return a job with what is known of a thing to be made as it is kept."""
+    if job.do != "make" and job.is_measured:
+        raise BadInput("Only what is to be made has measures, a material, a drawing or a count.")
+    if not 1 <= job.count <= MOST_PIECES:
+        raise BadInput(f"From 1 to {MOST_PIECES} are made of one thing; {job.count} was said.")
+    if not job.is_measured:
+        return job
+    unit = draft.get(Machine, draft.machine).unit
+    measures = tuple(checked_dimension(one, unit) for one in job.measures)
+    of = [one.of.casefold() for one in measures]
+    twice = next((one.of for one in measures if of.count(one.of.casefold()) > 1), "")
+    if twice:
+        raise BadInput(f"There are two measures of the {twice}; say what each is of.")
+    return replace(job, measures=measures, material=_folded(job.material), drawing=_folded(job.drawing))
 
 
 def _folded(words: str) -> str:
@@ -125,9 +143,9 @@ def _is_stamp(stamp: str) -> bool:
         return False
 
 
-def checked_jobs(jobs: Iterable[Job], at: str) -> tuple[Job, ...]:
+def checked_jobs(jobs: Iterable[Job], draft: Draft) -> tuple[Job, ...]:
     """Return the jobs of a step as they are kept. Raises BadInput where two are the same."""
-    checked = tuple(checked_job(job, at) for job in jobs)
+    checked = tuple(checked_job(job, draft) for job in jobs)
     seen: set[tuple[str, str]] = set()
     for job in checked:
         if _same(job) in seen:
@@ -141,14 +159,14 @@ def _same(job: Job) -> tuple[str, str]:
     return job.do, _folded(job.what).casefold()
 
 
-def more_jobs(had: tuple[Job, ...], new: Iterable[Job], at: str) -> tuple[Job, ...]:
+def more_jobs(had: tuple[Job, ...], new: Iterable[Job], draft: Draft) -> tuple[Job, ...]:
     """Return a step's jobs with more said; one said again just so counts once.
 
     Raises BadInput where one is there already and stands otherwise, or two of the new ones are the same.
     """
     known = {_same(job): job for job in had}
     added = []
-    for job in checked_jobs(dict.fromkeys(new), at):
+    for job in checked_jobs(dict.fromkeys(new), draft):
         there = known.get(_same(job))
         if there is None:
             added.append(job)
@@ -217,7 +235,7 @@ def say_job(draft: Draft, command: SayJob) -> Change:
     holder = _holder(draft, command)
     if not isinstance(holder, Step) and (command.job.side or command.job.hole):
         raise Refused("Only a job of a step has a side of its part, or a hole.")
-    todo = more_jobs(holder.todo, (command.job,), draft.at)
+    todo = more_jobs(holder.todo, (command.job,), draft)
     if todo == holder.todo:
         raise Refused(f"{quoted(command.job.called)} is among the jobs of {holder_words(holder)} already.")
     draft.alter(holder, todo=todo)
@@ -233,8 +251,8 @@ def mend_job(draft: Draft, command: MendJob) -> Change:
         return draft.change("MendJob", f"taken out: {old.called} ({holder_words(holder)})")
     if not isinstance(holder, Step) and (command.job.side or command.job.hole):
         raise Refused("Only a job of a step has a side of its part, or a hole.")
-    new = checked_job(command.job, draft.at)
-    checked_jobs((*(job for job in holder.todo if job is not old), new), draft.at)
+    new = checked_job(command.job, draft)
+    checked_jobs((*(job for job in holder.todo if job is not old), new), draft)
     _exchange(draft, holder, old, new)
     return draft.change("MendJob", f"job mended: {new.text} ({holder_words(holder)})")
 

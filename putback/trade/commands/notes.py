@@ -94,7 +94,7 @@ def annotate(draft: Draft, command: Annotate) -> Change:
     step = step_numbered(draft, command.step)
     if command.soak is not None:
         checked_hours(command.soak.hours)
-    todo = more_jobs(step.todo, command.todo, draft.at)
+    todo = more_jobs(step.todo, command.todo, draft)
     if command.whole is not None and not step.part:
         raise Refused(f"Step {step.number} takes no part off that could be in one piece.")
     if command.whole and not draft.get(Part, step.part).assembly:

@@ -201,7 +201,7 @@ def came_back(draft: Draft, command: CameBack) -> Change:
     if command.how == DAMAGED:
         step = draft.get(Step, thing.step)
         job = Job(do="do", what=f"{thing.called}, back damaged: {note}", hole=thing.hole)
-        draft.alter(step, todo=more_jobs(step.todo, (job,), draft.at))
+        draft.alter(step, todo=more_jobs(step.todo, (job,), draft))
     mixed = "; mixed with what came with it: one lot until it is sorted by hand" if command.mixed else ""
     return draft.change("CameBack", f"{times(sent.count, thing.called)} back from {sent.to}, {text}{mixed}")
 

@@ -33,6 +33,8 @@ from putback.trade.record.holes import face_of, place_of
 from putback.trade.record.job import SIDES, SORTS, TAKES, Job
 from putback.trade.record.job import WHENS as JOB_WHENS
 from putback.trade.record.machine import FACES, ORIGINS, PARTS_GO, Machine, Part
+from putback.trade.record.making import MOST_PIECES as MOST_MADE
+from putback.trade.record.making import Dimension
 from putback.trade.record.photo import WHENS, Photo
 from putback.trade.record.phrases import quoted, with_article
 from putback.trade.record.place import MOST_BAGS, read_place
@@ -176,8 +178,20 @@ def _jobs(todo: Iterable[Job], *, of_step: bool = True) -> _Faults:
         yield from _word(job.side, ("", *SIDES) if of_step else ("",), "side of a job")
         if not job.what.strip():
             yield "A job has no text."
+        yield from _number(job.count, 1, MOST_MADE, "number of pieces to be made")
+        if job.do != "make" and job.is_measured:
+            yield "A job has measures, and nothing is to be made."
+        for one in job.measures:
+            yield from _measure(one)
         if job.hole:
             yield from _spot(job.hole) if of_step else ("A job is about a hole, and is not of a step.",)
+
+
+def _measure(one: Dimension) -> _Faults:
+    try:
+        one.read  # noqa: B018 it is read to see whether it can be
+    except BadInput as fault:
+        yield str(fault)
 
 
 def _thing(thing: Thing) -> _Faults:

@@ -52,6 +52,7 @@ from putback.trade.record.job import (
     in_new_words,
 )
 from putback.trade.record.machine import FACES, ORIGINS, PARTS_GO
+from putback.trade.record.making import Dimension
 from putback.trade.record.phrases import instead, quoted
 from putback.trade.record.place import MOST_BAGS
 from putback.trade.record.session import TARGET
@@ -119,7 +120,10 @@ UNLIKE = (
     *CAME,
 )
 """What may stand beside `like`: all but readings, since it was not measured."""
-JOB = ("do", "what", "when", "takes", "side", "hole", "state", "since", "done", "result")
+JOB = (
+    "do", "what", "when", "takes", "side", "hole", "state", "since", "done", "result", "measures", "material",
+    "drawing", "count",
+)  # fmt: skip
 SEEN = ("sort", "what", "came_of")
 ADJUST = ("what", "turns", "mark", "gap", "shims", "measure", "should_be", "why", "note", "before")
 MOVE = ("after", "what", "step", "count", "from", "to", "note")
@@ -635,7 +639,17 @@ class _Reader:
             since=since,
             done=done,
             result=result,
+            measures=tuple(
+                self.dimension(g, f"{where}, measures {k}") for k, g in enumerate(f.tables("measures", default=[]), 1)
+            ),
+            material=f.text("material", ""),
+            drawing=f.text("drawing", ""),
+            count=f.whole("count", 1, least=1),
         )
+
+    def dimension(self, row: dict[str, Any], where: str) -> Dimension:
+        f = Fields(row, where, ("of", "measure"))
+        return Dimension(f.text("of"), f.reading("measure"))
 
     def hole_of(self, f: Fields) -> str:
         """Return the hole that a row names, empty where it is absent."""

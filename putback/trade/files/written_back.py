@@ -37,7 +37,7 @@ from putback.trade.refit.pace import hands_on
 LOOKS = ("head", "drive", "hand", "small_end")
 """What `like` carries over and a row can only say otherwise, not leave out."""
 REST = ("turns", "should_be", "material", "once")
-JOB = ("do", "what", "when", "takes", "side", "hole", "since", "done", "result")
+JOB = ("do", "what", "when", "takes", "side", "hole", "since", "done", "result", "material", "drawing")
 STAMPS = ("since", "done")
 BETWEEN = ("move", "trouble", "job", "sent", "came_back")
 """Tables of a session whose rows may be refused one by one."""
@@ -384,5 +384,7 @@ def _told_of(thing: Thing) -> bool:
 
 
 def _job(job: Job) -> Table:
-    row = written({name: getattr(job, name) for name in JOB})
+    measures = [asdict(one) for one in job.measures]
+    row = written({**{name: getattr(job, name) for name in JOB}, "measures": measures})
+    row |= {"count": job.count} if job.count > 1 else {}
     return row | {name: datetime.fromisoformat(row[name]) for name in STAMPS if name in row}

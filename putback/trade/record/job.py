@@ -11,6 +11,7 @@ from msgspec import Struct
 from msgspec.structs import force_setattr
 
 from putback.errors import BadInput
+from putback.trade.record.making import Dimension, making_words
 from putback.trade.record.phrases import quoted
 
 SORTS = ("do", "soak", "make", "get", "send out", "find out", "test")
@@ -81,6 +82,14 @@ class Job(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Where it is work that exists only on the way back, one of SIDES; else empty."""
     hole: str = ""
     """The hole of its step whose fastener it is about; empty for the part."""
+    measures: tuple[Dimension, ...] = ()
+    """The measures of what is to be made."""
+    material: str = ""
+    """What it is made of, in the person's words."""
+    drawing: str = ""
+    """The name of the photo that shows it, or where its drawing lies, in the person's words."""
+    count: int = 1
+    """How many are made."""
 
     def __post_init__(self) -> None:
         if not self.when:
@@ -125,6 +134,16 @@ class Job(Struct, frozen=True, kw_only=True, omit_defaults=True):
             return self.stands
         words = (self.stands if self.since else "", self.side or self.when, self.takes, self.at_hole)
         return ", ".join(filter(None, words))
+
+    @property
+    def is_measured(self) -> bool:
+        """Whether anything is known of how it is made."""
+        return bool(self.measures or self.material or self.drawing) or self.count != 1
+
+    @property
+    def making(self) -> str:
+        """What is known of a thing to be made, in words; empty where nothing is, or nothing is to be made."""
+        return making_words(self.measures, self.material, self.drawing, self.count)
 
     @property
     def at_hole(self) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Awaitable, Callable
 from functools import cached_property, partial
 
+from msgspec.structs import replace
 from textual import work
 from textual.content import Content
 from textual.screen import Screen
@@ -13,18 +14,21 @@ from putback.reports.jobs_page import JobLine, Key, job_key, job_lines, lines_of
 from putback.reports.sent import SentOut, SentThing
 from putback.reports.to_get import GetLine, get_lines
 from putback.reports.todo import Bath, HeldUp, JobRow
+from putback.sizing.toleranced import read_toleranced
 from putback.trade import commands as c
 from putback.trade.cautions.dangers import FIRST, dangers_in
 from putback.trade.checks.all_jobs import jobs_kept
 from putback.trade.checks.ledger import reachable
 from putback.trade.commands.getting import DRAWER, HERE, IN_THE_DRAWER, NOT_YET
 from putback.trade.record.fastener import Thing
-from putback.trade.record.job import DONE, IN_HAND, ORDERED, TO_DO
+from putback.trade.record.job import DONE, IN_HAND, ORDERED, TO_DO, Job
 from putback.trade.record.machine import Machine
+from putback.trade.record.making import MEASURED, Dimension, making_words
 from putback.trade.record.spare import Spare
 from putback.trade.record.step import Step
 from putback.tui.cards.card import CardScreen, Link, Mend
 from putback.tui.dialogs.job_doing import JobDoing, work_of
+from putback.tui.dialogs.numbers import TO_MAKE
 from putback.tui.dialogs.sending import Sending
 
 Act = tuple[str, Callable[[], Awaitable[None]]]
@@ -105,6 +109,7 @@ class JobScreen(CardScreen):
             lines += self.fact("now", f"now: {job.stands}", width)
             lines += self.fact("note", f"of {row.at.where}{f', {job.at_hole}' if job.hole else ''}", width)
             lines += self.fact("note", f"when: {job.side or job.when}; how long: {job.takes or 'not known'}", width)
+            lines += self._making(job, width)
             if row.stuck:
                 lines += self.fact("asks", f"it waits for {row.stuck}", width)
             if row.frees:
@@ -126,6 +131,14 @@ class JobScreen(CardScreen):
         for danger in dangers_in([words]):
             lines += self.fact("caution", f"{danger.words}. {FIRST} Rules: {danger.rules}", width)
         return lines
+
+    def _making(self, job: Job, width: int) -> list[Content]:
+        """Return what is known of a thing to be made: each measure on a line of its own, as large as a card has it."""
+        lines: list[Content] = []
+        for one in job.measures:
+            lines += self.fact("now", one.text, width)
+        head = making_words((), job.material, job.drawing, job.count)
+        return lines + (self.fact("note", head, width) if head else [])
 
     def _readings(self, one: SentThing) -> str:
         """Return what was measured of something as it came off, to look at it by when it is back."""
@@ -189,7 +202,48 @@ class JobScreen(CardScreen):
         acts: list[Act] = [act for state, act in states.items() if state != row.job.state]
         if row.job.do == "send out" and row.job.open and self._machine == self.host.machine_id:
             acts.insert(0, ("send it out now", self._send))
+        if row.job.do == "make":
+            acts.append(("a measure of it", self._measure))
+            acts.append(("how many, of what, and the drawing", self._material))
         return acts
+
+    async def _measure(self) -> None:
+        """Ask for a measure of what is to be made, and note it."""
+        of = await self.questions.ask_phrase("A measure of what?", MEASURED)
+        row = self.row
+        if of and row is not None:
+            others = tuple(one for one in row.job.measures if one.of.casefold() != of.casefold())
+            await self._dimension(row, of, others)
+
+    async def _dimension(self, row: JobRow, of: str, others: tuple[Dimension, ...], value: str = "") -> None:
+        """Ask how large something is to be, and note it; nothing at all takes a measure out."""
+        unit = self.record.get(Machine, self._machine).unit
+        reads = partial(read_toleranced, unit="in" if unit == "in" else "mm")
+        hint = ".250 +.000 -.001; 1/4 -.002" if unit == "in" else "12.5 +-.05; 6 -.010 -.022"
+        text = await self.questions.ask_line(f"{of}: how large, over and under?", value=value, hint=hint, reads=reads)
+        if text is not None and (text or value):
+            measures = (*others, Dimension(of, text)) if text else others
+            self._mend_job(row, replace(row.job, measures=measures))
+
+    async def _material(self) -> None:
+        """Ask how many are made, of what, and where the drawing is."""
+        row = self.row
+        if row is None:
+            return
+        job = row.job
+        count = await self.questions.ask_count("How many are made?", value=str(job.count), of=TO_MAKE)
+        hint = "silver steel; or nothing"
+        material = (
+            await self.questions.ask_line("Of what?", value=job.material, hint=hint) if count is not None else None
+        )
+        hint = "the name of a photo, or where the drawing lies; or nothing"
+        asks = "Which drawing or photo?"
+        drawing = await self.questions.ask_line(asks, value=job.drawing, hint=hint) if material is not None else None
+        if count is not None and material is not None and drawing is not None:
+            self._mend_job(row, replace(job, count=count, material=material, drawing=drawing))
+
+    def _mend_job(self, row: JobRow, job: Job) -> None:
+        self.doing.do_on(self._machine, self._mended(row, job=job))
 
     async def _send(self) -> None:
         """Send what the job is about, and more if there is more."""
@@ -253,7 +307,19 @@ class JobScreen(CardScreen):
     def mends(self) -> list[Mend]:
         if self.row is None:
             return []
-        return [Mend("what it is, or when it is needed", self._mend), Mend("take it out: it is not a job", self._out)]
+        row = self.row
+        measures = row.job.measures if row is not None else ()
+        return [
+            Mend("what it is, or when it is needed", self._mend),
+            *(Mend(one.text, partial(self._mend_measure, one)) for one in measures),
+            Mend("take it out: it is not a job", self._out),
+        ]
+
+    async def _mend_measure(self, one: Dimension) -> None:
+        row = self.row
+        if row is not None:
+            others = tuple(other for other in row.job.measures if other != one)
+            await self._dimension(row, one.of, others, one.measure)
 
     async def _mend(self) -> None:
         row = self.row

@@ -14,6 +14,7 @@ from putback.trade.commands.notes import checked_hours
 from putback.trade.commands.sessions import check_target
 from putback.trade.commands.sparing import MOST
 from putback.trade.commands.taking_off import MOST_PIECES, checked_minutes, checked_turns
+from putback.trade.record.making import MOST_PIECES as MOST_MADE
 from putback.trade.record.phrases import quoted
 
 
@@ -48,6 +49,7 @@ BELL = Of("minutes", r"m|mins?|minutes?", check_target, as_in="40")
 TURNS = Of("turns", r"x|turns?", checked_turns, as_in="2, 2.5 or 1/4")
 PIECES = Of("pieces", check=_pieces, whole=True, as_in="3")
 SPARES = Of("pieces", check=partial(_pieces, most=MOST), whole=True, as_in="3")
+TO_MAKE = Of("pieces", check=partial(_pieces, most=MOST_MADE), whole=True, as_in="3")
 COUNT = Of("pieces", whole=True, as_in="3")
 """What is counted and may be none."""
 STEP = Of("a step", check=_step, whole=True, as_in="5")

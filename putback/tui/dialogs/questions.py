@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
+from typing import Any
 
 from msgspec.structs import replace
 
@@ -232,8 +233,10 @@ class Questions:
                 return None
             what = with_reason(what, reason) if reason else what
         side = when if when in SIDES else ""
-        said = {"do": do, "what": what, "when": "" if side else when, "side": side}
+        said: dict[str, Any] = {"do": do, "what": what, "when": "" if side else when, "side": side}
         said["takes"] = "" if takes == NOT_KNOWN else takes
+        if do != "make":  # of what is not made there is nothing to measure
+            said |= {"measures": (), "material": "", "drawing": "", "count": 1}
         return Job(**said) if old is None else replace(old, **said)
 
     async def ask_reason(self, words: str) -> str | None:

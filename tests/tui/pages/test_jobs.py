@@ -67,6 +67,35 @@ async def test_a_job_of_the_machine_is_noted_and_mended_from_the_page(demo: Path
         assert found is not None and not found.todo
 
 
+async def test_what_is_to_be_made_gets_its_measures_on_its_card(demo: Path, opened: Opened) -> None:
+    """On the number pad: `*` stands for the space; a measure that is none stays in its line."""
+    async with opened(demo) as bench:
+
+        async def number(words: str) -> None:
+            row = next(line for line in bench.picture().splitlines() if words in line)
+            await bench.keys(row.split(words)[0].split()[-1])
+
+        await bench.keys(*WALK, "j", "/", "1", "3", "pawl pin", "enter", "enter", "1")
+        await number("to make: pawl pin")
+        await number("a measure of it")
+        await bench.keys("1", "enter", "250*+000*-", "enter")
+        assert "is not a" in bench.picture()
+        await bench.keys("001", "enter")
+        assert "diameter .250 +.000 -.001 in (.249 to .250 in)" in bench.picture()
+        await number("how many, of what")
+        await bench.keys("2", "enter", "silver steel", "enter", "pin.jpg", "enter")
+        assert "2 pieces, of silver steel; drawing: pin.jpg" in bench.picture()
+        await bench.keys("*")
+        await number("diameter .250")
+        await bench.keys("1/4*-.002", "enter")
+        assert "diameter 1/4 -.002 in (.248 to .250 in)" in bench.picture()
+        await bench.keys("-", "-")
+        assert "pieces" not in bench.picture() and ".249 to .250" in bench.picture()
+        await bench.keys("0", "ctrl+y")
+        found = bench.app.machine
+        assert found is not None and found.todo[-1].count == 2, "brought again on the bench"
+
+
 async def test_a_second_nought_at_once_is_a_bounce(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         now = [100.0]
