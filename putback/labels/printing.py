@@ -194,7 +194,7 @@ def _write(
     files = {f"{sheet}.pdf": sheet_pdf(list(drawings.values()), on, start=start)}
     for name, one in drawings.items():
         into = BytesIO()
-        drawing.to_image(one, printer.dpi).save(into, "PNG", dpi=(printer.dpi, printer.dpi), optimize=True)
+        drawing.to_image(one, printer.dpi).save(into, "PNG", dpi=(printer.dpi, printer.dpi))
         files[f"{name}.png"] = into.getvalue()
     return _save(files, out)
 

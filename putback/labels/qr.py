@@ -7,14 +7,16 @@ on each side is part of every picture made here.
 
 from dataclasses import dataclass
 from enum import IntEnum
-from functools import cache
+from functools import cache, lru_cache
 from io import BytesIO
 from typing import TYPE_CHECKING, Final
 
 from putback.errors import BadInput
+from putback.labels.qr_masks import best_mask
 
 if TYPE_CHECKING:
     from PIL.Image import Image
+    from qrcode import QRCode
 
 QUIET = 4
 """Modules of white that ISO/IEC 18004 asks for on all four sides."""
@@ -23,6 +25,8 @@ ALPHANUMERIC = frozenset("0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:")
 _ALPHANUMERIC_MODE: Final = 2
 MAX_VERSION = 40
 """The largest QR square, 177 modules a side."""
+_HAS_VERSION: Final = 7
+"""The first version that carries its own number, twice."""
 
 
 class Level(IntEnum):
@@ -44,13 +48,18 @@ class Square:
     """1 to 40."""
     level: Level
     """Its error correction."""
-    modules: tuple[tuple[bool, ...], ...]
-    """Row by row from the top, True where it is dark."""
+    drawn: tuple[tuple[bool, ...], ...] = ()
+    """Its modules where they are others than those of its text; else they are worked out when they are asked for."""
+
+    @property
+    def modules(self) -> tuple[tuple[bool, ...], ...]:
+        """Row by row from the top, True where it is dark."""
+        return self.drawn or _modules(self.text, self.version, self.level)
 
     @property
     def side(self) -> int:
         """Modules a side, without the quiet zone."""
-        return len(self.modules)
+        return side_of(self.version)
 
     @property
     def full_side(self) -> int:
@@ -107,7 +116,7 @@ def square(text: str, max_version: int = MAX_VERSION, least: Level = Level.L) ->
             else "no QR code fits there"
         )
     version, level = fitting
-    return Square(text, version, level, _modules(text, version, level))
+    return Square(text, version, level)
 
 
 def _library_level(level: Level) -> int:
@@ -121,14 +130,41 @@ def _library_level(level: Level) -> int:
     }[level]
 
 
-@cache
+@lru_cache(maxsize=256)
 def _modules(text: str, version: int, level: Level) -> tuple[tuple[bool, ...], ...]:
+    """The library fills the square once; which mask it gets is found here, and not by filling it eight times."""
     from qrcode import QRCode, util  # the code library, only where a code is drawn
 
     maker = QRCode(version=version, error_correction=_library_level(level), border=0)
     maker.add_data(util.QRData(text, mode=_ALPHANUMERIC_MODE))
-    maker.make(fit=False)
-    return tuple(tuple(bool(module) for module in row) for row in maker.modules)
+    maker.makeImpl(True, 0)
+    mask, rows = best_mask(maker.modules, _data_area(version))
+    maker.modules = [[row >> column & 1 == 1 for column in range(side_of(version))] for row in rows]
+    _set_format(maker, mask, test=False)
+    return tuple(map(tuple, maker.modules))
+
+
+@cache
+def _data_area(version: int) -> tuple[tuple[bool, ...], ...]:
+    """Which modules of a version carry data, and are turned over by a mask."""
+    from qrcode import QRCode  # the code library, only where a code is drawn
+
+    maker = QRCode(version=version, border=0)
+    side = maker.modules_count = side_of(version)
+    maker.modules = [[None] * side for _ in range(side)]
+    for row, column in ((0, 0), (side - 7, 0), (0, side - 7)):
+        maker.setup_position_probe_pattern(row, column)
+    maker.setup_position_adjust_pattern()
+    maker.setup_timing_pattern()
+    _set_format(maker, 0, test=True)
+    return tuple(tuple(module is None for module in row) for row in maker.modules)
+
+
+def _set_format(maker: "QRCode", mask: int, *, test: bool) -> None:
+    """Write level, mask and version into a square, or keep their place with `test`."""
+    maker.setup_type_info(test, mask)
+    if maker.version >= _HAS_VERSION:
+        maker.setup_type_number(test)
 
 
 def image(of: Square, scale: int) -> "Image":
@@ -137,9 +173,9 @@ def image(of: Square, scale: int) -> "Image":
 
     full = of.full_side
     small = pictures.new("1", (full, full), 1)
-    for row in range(of.side):
-        for column in range(of.side):
-            if of.dark(column, row):
+    for row, modules in enumerate(of.modules):
+        for column, dark in enumerate(modules):
+            if dark:
                 small.putpixel((column + QUIET, row + QUIET), 0)
     return small.resize((full * scale, full * scale), pictures.Resampling.NEAREST)
 

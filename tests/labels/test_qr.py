@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
+from qrcode import QRCode, util
 
 from putback.errors import BadInput
 from putback.labels import qr
@@ -81,6 +82,19 @@ def test_any_text_that_fits_reads_back_and_the_level_is_the_highest_that_fits(te
         assert qr.capacity(most, Level(made.level + 1)) < len(text)
     if made.version > 1:
         assert qr.capacity(made.version - 1, made.level) < len(text)
+
+
+@given(
+    st.text(alphabet=sorted(ALPHANUMERIC - {"0"}), min_size=1, max_size=200), st.integers(1, 9), st.sampled_from(Level)
+)
+@settings(max_examples=12, deadline=None)
+def test_the_mask_is_the_one_that_the_library_finds_by_drawing_all_eight(text: str, version: int, level: Level) -> None:
+    if len(text) > qr.capacity(version, level):
+        return
+    maker = QRCode(version=version, error_correction=qr._library_level(level), border=0)
+    maker.add_data(util.QRData(text, mode=2))
+    maker.make(fit=False)
+    assert qr.Square(text, version, level).modules == tuple(tuple(map(bool, row)) for row in maker.modules)
 
 
 @pytest.mark.parametrize(("ink", "paper", "ink_is_light"), [(0, 255, False), (230, 20, True)])
