@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from putback.planning.masks import Work, bits
+from putback.planning.masks import Work, bits, mask_of
 from putback.planning.tangle import Kind
 
 REACH = 60
@@ -105,6 +105,8 @@ class Nearby:
         self.labels = labels
         self.kinds = kinds
         self._walk(0)
+        self._sorts = [[0] * len(self.order) for _ in kinds]
+        self._walk_sorts(0, len(self.order))
 
     def _walk(self, start: int) -> None:
         """What is open ahead of each item, from `start` on."""
@@ -176,36 +178,52 @@ class Nearby:
             return False
         self.order[i:k] = self.order[j:k] + self.order[i:j]
         self._walk(i)
+        self._walk_sorts(i, k)
         return True
 
     def _cuts(self, i: int) -> Iterator[tuple[int, int, int]]:
         """Swaps of neighbouring stretches, one of which begins at i and is an item or of one sort."""
+        order, before = self.order, self.before
         for j in self._ends(i):
-            moved = 0
-            for item in self.order[i:j]:
-                moved |= 1 << item
-            for k in range(j, min(j + REACH, len(self.order))):
-                if self.before[self.order[k]] & moved:
-                    break
-                yield i, j, k + 1
-            wanted = 0
-            for item in self.order[i:j]:
-                wanted |= self.before[item]
-            for k in range(i - 1, max(i - REACH, -1), -1):
-                if wanted >> self.order[k] & 1:
-                    break
-                yield k, i, j
+            if j < len(order) and not before[order[j]] >> order[j - 1] & 1:
+                moved = mask_of(order[i:j])
+                for k in range(j, min(j + REACH, len(order))):
+                    if before[order[k]] & moved:
+                        break
+                    yield i, j, k + 1
+            if i > 0 and not before[order[i]] >> order[i - 1] & 1:
+                wanted = 0
+                for item in order[i:j]:
+                    wanted |= before[item]
+                for k in range(i - 1, max(i - REACH, -1), -1):
+                    if wanted >> order[k] & 1:
+                        break
+                    yield k, i, j
 
     def _ends(self, i: int) -> list[int]:
-        ends = {i + 1}
-        for kind in self.kinds:
-            held = self.labels[self.order[i]] & kind.labels
-            if held:
-                j, most = i + 1, min(len(self.order), i + LONGEST)
-                while j < most:
-                    wanted = self.labels[self.order[j]] & kind.labels
+        most = min(len(self.order), i + LONGEST)
+        return sorted({i + 1, *(min(ends[i], most) for ends in self._sorts if ends[i])})
+
+    def _walk_sorts(self, start: int, end: int) -> None:
+        """Where the stretch of one sort ends that begins at each item, 0 where none does; after start..end-1 changed.
+
+        What lies further back than the longest stretch is as it was.
+        """
+        order, labels = self.order, self.labels
+        for kind, ends in zip(self.kinds, self._sorts, strict=True):
+            later = end  # the next item that has such a label, or as far as it matters
+            while later < min(len(order), end + LONGEST) and not labels[order[later]] & kind.labels:
+                later += 1
+            for i in range(end - 1, max(start - LONGEST, 0) - 1, -1):
+                held = labels[order[i]] & kind.labels
+                j = later
+                while held and j < min(len(order), i + LONGEST):
+                    wanted = labels[order[j]] & kind.labels
+                    if wanted == held:
+                        j = ends[j]  # from there on it goes as from here
+                        break
                     if wanted and not wanted & held:
                         break
                     j += 1
-                ends.add(j)
-        return sorted(ends)
+                ends[i] = j if held else 0
+                later = i if held else later

@@ -106,24 +106,39 @@ def _pieces(
 
     Items that ride with another are left out and noted in `riders`.
     """
-    every = 0
-    for i in bits(items):
-        every |= labels[i]
-    bearers = [mask_of(i for i in bits(items) if labels[i] >> label & 1) for label in bits(every)]
-    todo = [items]
+    todo = [(items, _bearers(items, labels))]
     done: list[int] = []
     while todo:
-        piece = todo.pop()
-        parts = untangled([mask & piece for mask in bearers], before)
+        piece, bearers = todo.pop()
+        parts = untangled(bearers, before)
         if len(parts) > 1:
-            todo += reversed(parts)
+            todo += reversed(_shared_out(parts, bearers))
             continue
         left = _merged(piece, before, after, labels, kinds, riders)
         if left == piece:
             done.append(piece)
         else:
-            todo.append(left)
+            todo.append((left, [mask & left for mask in bearers]))
     return done
+
+
+def _bearers(items: int, labels: Sequence[int]) -> list[int]:
+    """Per label the mask of its items."""
+    by_label: dict[int, list[int]] = {}
+    for i in bits(items):
+        for label in bits(labels[i]):
+            by_label.setdefault(label, []).append(i)
+    return [mask_of(by_label[label]) for label in sorted(by_label)]
+
+
+def _shared_out(parts: Sequence[int], bearers: Sequence[int]) -> list[tuple[int, list[int]]]:
+    """Each part with the masks of its labels: items of one label are in one part."""
+    home = {i: part for part, mask in enumerate(parts) for i in bits(mask)}
+    found: list[tuple[int, list[int]]] = [(part, []) for part in parts]
+    for mask in bearers:
+        if mask:
+            found[home[(mask & -mask).bit_length() - 1]][1].append(mask)
+    return found
 
 
 def _merged(

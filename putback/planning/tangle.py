@@ -306,8 +306,8 @@ def untangled(bearers: Iterable[int], before: Sequence[int]) -> list[int]:
         first = 0
         for i in bits(mask):
             first |= before[i]
-        first &= ~mask
-        needs.append(mask_of(k for k, other in enumerate(joined) if other & (first | mask)))
+        first |= mask
+        needs.append(mask_of(k for k, other in enumerate(joined) if other & first))
     for k in range(len(joined)):
         bit, more = 1 << k, needs[k]
         for other, mask in enumerate(needs):
