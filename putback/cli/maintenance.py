@@ -6,7 +6,6 @@ A command loads what it needs when it runs: an import inside a function is for t
 from __future__ import annotations
 
 import argparse
-import json
 import os
 from pathlib import Path
 from typing import Any
@@ -14,7 +13,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from putback.cli.access import chosen, open_workshop, tell, workshop_folder
-from putback.cli.streams import path_from, print_json, print_text, read_text, say_error, wants_json
+from putback.cli.streams import json_text, path_from, print_json, print_text, read_text, say_error, wants_json
 from putback.errors import BadInput
 from putback.trade.record.phrases import quoted
 
@@ -60,7 +59,7 @@ def export(args: argparse.Namespace) -> int:
         path = path_from(args.out)
         if path.is_dir():
             path /= f"putback-{stamp:%Y-%m-%d-%H%M%S}.json"
-        put_file(path, json.dumps(value, ensure_ascii=False, indent=1) + "\n")
+        put_file(path, json_text(value, indent=1) + "\n")
         values["file"] = str(path)
     if args.csv is not None:
         folder = path_from(args.csv)

@@ -13,6 +13,8 @@ import sys
 from pathlib import Path
 from typing import TextIO
 
+import msgspec
+
 from putback.errors import BadInput
 from putback.trade.record.phrases import TURNING, cut
 
@@ -57,9 +59,19 @@ def print_plain(text: str) -> None:
     print(shown(text, sys.stdout))
 
 
+def json_text(value: object, *, indent: int | None = 2) -> str:
+    """Return a value as JSON, in one line without `indent`; the quick encoder knows only what UTF-8 can hold."""
+    try:
+        if indent is not None:
+            return msgspec.json.format(msgspec.json.encode(value), indent=indent).decode()
+    except UnicodeEncodeError:
+        pass
+    return json.dumps(value, ensure_ascii=False, indent=indent)
+
+
 def print_json(value: object, *, indent: int | None = 2) -> None:
     """Print one JSON value on standard output."""
-    text = json.dumps(value, ensure_ascii=False, indent=indent)
+    text = json_text(value, indent=indent)
     try:
         text.encode(sys.stdout.encoding or "utf-8")
     except UnicodeEncodeError:

@@ -59,18 +59,18 @@ class WayBack:
         """
         turn = turn_first(self.record, step) if lie is None else ""
         lay = lie if lie is not None else self.lies_for(step) if turn else ""
-        state = self._state(step, planned=lie is not None)
+        state, asked = self._state(step, planned=lie is not None), asks(self.record, step)
         blocks = (
             *self._held(step, state, planned=lie is not None),
             *self._of_the_machine(step),
             *self._lie(step, lay, turn),
-            *self._cautions(step, turned=bool(lay)),
+            *self._cautions(step, asked, turned=bool(lay)),
             *self._tools(step),
             *self._places(step),
             *self._blocks(step, state, planned=lie is not None),
-            *self._before(step, looked=state in ("ready", "job") and lie is None),
+            *self._before(step, asked, looked=state in ("ready", "job") and lie is None),
             *self._fasteners(step),
-            *self._after(step),
+            *(self._asked(step, ask) for ask in asked if ask.after),
             *self._frees(step),
         )
         return Account(step=step, state=state, blocks=(Block(kind="heading", sort="do", words=at_refit(step)), *blocks))
@@ -147,8 +147,8 @@ class WayBack:
                 words = f"the machine, as found: {setting_words(setting)}"
                 yield Block(kind="fact", sort="note", words=words)
 
-    def _cautions(self, step: Step, *, turned: bool) -> Iterator[Block]:
-        for ask in asks(self.record, step):
+    def _cautions(self, step: Step, asked: Sequence[Confirmation], *, turned: bool) -> Iterator[Block]:
+        for ask in asked:
             if ask.sort == "caution":
                 yield self._asked(step, ask)
         if step.do in ("turn", "soak") and not turned:
@@ -263,9 +263,9 @@ class WayBack:
 
     # -- what is asked, and what goes in -------------------------------------------------------------
 
-    def _before(self, step: Step, *, looked: bool) -> Iterator[Block]:
+    def _before(self, step: Step, asked: Sequence[Confirmation], *, looked: bool) -> Iterator[Block]:
         """What is asked for before the part goes on; with `looked`, what the last look finds now."""
-        for ask in asks(self.record, step):
+        for ask in asked:
             if ask.after or ask.sort == "caution":
                 continue
             if ask.sort == "look" and looked and ask.item not in step.confirmed:
@@ -287,11 +287,6 @@ class WayBack:
                 yield Block(kind="fact", sort="order", words=order)
             for row in rows_in_order(self.record, step, [at for at in holes if face_of(at) == face]):
                 yield _row(row, step, named)
-
-    def _after(self, step: Step) -> Iterator[Block]:
-        for ask in asks(self.record, step):
-            if ask.after:
-                yield self._asked(step, ask)
 
     @staticmethod
     def _asked(step: Step, ask: Confirmation) -> Block:

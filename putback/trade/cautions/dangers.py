@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -181,5 +182,10 @@ class CalledCaution(Struct, frozen=True):
 
 def dangers_in(words: Iterable[str]) -> list[Danger]:
     """Return the dangers that any of some texts call up, in order."""
-    texts = [text for text in words if text]
-    return [danger for danger in DANGERS if any(danger.sign.search(text) for text in texts)]
+    return list(_dangers_in(tuple(text for text in words if text)))
+
+
+@lru_cache(maxsize=1024)
+def _dangers_in(texts: tuple[str, ...]) -> tuple[Danger, ...]:
+    """A step's words are asked about again and again while it is told."""
+    return tuple(danger for danger in DANGERS if any(danger.sign.search(text) for text in texts))

@@ -7,7 +7,7 @@ that a key or a pane asks costs more in a larger workshop.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 import msgspec
@@ -231,8 +231,8 @@ class Record:
         """Return how many nouns of a kind a machine has."""
         return len(self._of(machine).numbers.get(TABLE_OF[kind], ()))
 
-    def _pick(self, table: str, numbers: Iterable[int]) -> list[Any]:
-        return self._rows[table].many(list(numbers))
+    def _pick(self, table: str, numbers: Collection[int]) -> list[Any]:
+        return self._rows[table].many(list(numbers)) if numbers else []
 
     def _pick_steps(self, numbered: Iterable[Numbered]) -> list[Step]:
         return self._rows["steps"].many([number for _, number in numbered])

@@ -73,6 +73,11 @@ class Rows(Mapping[int, Any]):
         self._keep_whole(number, found, noun)
         return noun
 
+    def get(self, number: int, default: Any = None) -> Any:
+        """Return a document as `[]` does, or `default` where there is none of that number."""
+        found = self._held.get(number, default)
+        return self[number] if type(found) is Raw else found
+
     def __contains__(self, number: object) -> bool:
         return number in self._held
 
