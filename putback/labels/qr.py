@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from enum import IntEnum
 from functools import cache, lru_cache
 from io import BytesIO
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from putback.errors import BadInput
 from putback.labels.qr_masks import best_mask
@@ -141,7 +141,7 @@ def _modules(text: str, version: int, level: Level) -> tuple[tuple[bool, ...], .
     mask, rows = best_mask(maker.modules, _data_area(version))
     maker.modules = [[row >> column & 1 == 1 for column in range(side_of(version))] for row in rows]
     _set_format(maker, mask, test=False)
-    return tuple(map(tuple, maker.modules))
+    return tuple(tuple(map(bool, row)) for row in maker.modules)
 
 
 @cache
@@ -160,7 +160,7 @@ def _data_area(version: int) -> tuple[tuple[bool, ...], ...]:
     return tuple(tuple(module is None for module in row) for row in maker.modules)
 
 
-def _set_format(maker: "QRCode", mask: int, *, test: bool) -> None:
+def _set_format(maker: "QRCode[Any]", mask: int, *, test: bool) -> None:
     """Write level, mask and version into a square, or keep their place with `test`."""
     maker.setup_type_info(test, mask)
     if maker.version >= _HAS_VERSION:
