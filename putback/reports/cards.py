@@ -31,7 +31,7 @@ from putback.trade.record.phrases import times
 from putback.trade.record.place import FITTED, bag_number
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
-from putback.trade.record.trouble_words import trouble_of
+from putback.trade.record.trouble_words import place_words, trouble_of
 from putback.trade.refit.confirmations import one_use
 from putback.trade.sizes.just_like import like_text
 from putback.trade.sizes.reading_words import FIELD_WORDS, ways_text
@@ -239,7 +239,8 @@ def thing_card(record: Record, thing: Thing) -> Card:
         hole = f", hole {thing.spot}{',' if thing.face else ''}" if thing.hole else ""
         caption = f"{times(thing.count, thing.called)}{hole} of {step.name}"
     standing = sorted(record.standing(thing.id).items())
-    now = ", ".join(place if thing.count == count else f"{count} in {place}" for place, count in standing)
+    placed = [(place_words(thing, place), count) for place, count in standing]
+    now = ", ".join(place if thing.count == count else f"{count} in {place}" for place, count in placed)
     facts = [Fact("now", f"now: {now}")] if now else []
     facts += [Fact("note", words) for words in _thing_notes(record, thing)]
     for move in moves_of_thing(record, thing):

@@ -15,14 +15,13 @@ from putback.sizing.replacing import getting
 from putback.sizing.threads import thread_named
 from putback.trade.cautions.irreversible import is_kept_as_found
 from putback.trade.commands.bagging import plain_name
-from putback.trade.record.fastener import LEFT_OVER, Thing
+from putback.trade.commands.donors import Donor, donors
+from putback.trade.record.fastener import Thing
 from putback.trade.record.job import IN_HAND
 from putback.trade.record.machine import Machine
 from putback.trade.record.phrases import counted, times
-from putback.trade.record.place import FITTED, out_of_reach
 from putback.trade.record.record import Record
 from putback.trade.record.spare import Spare
-from putback.trade.record.step import Step
 
 OVER = 2
 """How many fasteners are bought beyond those needed, for the floor takes some (common practice, no source)."""
@@ -124,32 +123,26 @@ def _fits(spare: Spare, wanted: WantedThing) -> bool:
 
 def _ways(record: Record, first: WantedThing, things: list[WantedThing], own: list[Spare]) -> Iterator[str]:
     """Give what can be done: own spares, a donor, buy, make, what can be had in its place or drilled."""
-    for spare in own:
-        yield f"own spares: {times(spare.left, spare.called)}{f' ({spare.place})' if spare.place else ''}"
-    donors = [f"donor: {words}" for words in _donors(record, first, {one.machine for one in things})]
-    kept = any(is_kept_as_found(record.get(Machine, one.machine).intent) for one in things)
-    bought = "buy" if not kept else "buy new"
-    yield from ((*donors, bought) if donors else (bought,))
+    spares = [f"own spares: {times(s.left, s.called)}{f' ({s.place})' if s.place else ''}" for s in own]
+    donating = [f"donor: {text}" for text in dict.fromkeys(one.text for one in donors_of(record, things))]
+    if any(is_kept_as_found(record.get(Machine, one.machine).intent) for one in things):
+        yield from (*donating, *spares, "buy new")  # an old one before a new one
+    else:
+        yield from (*spares, *donating, "buy")
     yield "make"
     thread = thread_named(first.thread) if first.thread else None
     if thread is not None:
         yield from getting(thread)
 
 
-def _donors(record: Record, wanted: WantedThing, not_of: set[int]) -> Iterator[str]:
-    """Give machines that have one like it lying off, or left over."""
-    if not wanted.kind or not wanted.size:
-        return
-    alike = wanted.kind, plain_name(wanted.size)
-    for machine in record.all(Machine):
-        if machine.id in not_of:
-            continue
-        for thing in record.all(Thing, machine.id):
-            same = (thing.name, plain_name(thing.size)) == alike and thing.sort in ("fastener", LEFT_OVER)
-            if same and any(place != FITTED and not out_of_reach(place) for place in record.standing(thing.id)):
-                over = ", left over" if thing.sort == LEFT_OVER else ""
-                yield f"{machine.caption}, step {record.get(Step, thing.step).number}{over}"
-                break
+def donors_of(record: Record, things: Sequence[WantedThing]) -> list[Donor]:
+    """Return what other machines have of what a line is about; none where no size is known."""
+    first = things[0]
+    if not first.thing or not first.size:
+        return []
+    not_of = {one.machine for one in things}
+    found = donors(record, first.machine, record.get(Thing, first.thing).sort, first.called)
+    return [one for one in found if one.machine.id not in not_of]
 
 
 def get_text(lines: Sequence[GetLine]) -> str:

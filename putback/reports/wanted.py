@@ -16,7 +16,7 @@ from putback.trade.record.machine import Machine
 from putback.trade.record.place import sort_of
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
-from putback.trade.record.trouble_words import in_its_place
+from putback.trade.record.trouble_words import in_its_place, place_words
 from putback.trade.refit.confirmations import spent
 
 LEAST_FELLOWS = 2
@@ -84,7 +84,7 @@ def _things(record: Record, machine: int) -> Iterator[tuple[Thing, int, str]]:
     for held in all_wanting(record, machine):
         if sort_of(held.place) in ("scrapped", "missing"):
             seen.add(held.thing.id)
-            yield held.thing, held.count, sort_of(held.place)
+            yield held.thing, held.count, place_words(held.thing, sort_of(held.place))
     for step in record.all(Step, machine):
         for thing in spent(record, step):
             seen.add(thing.id)

@@ -15,6 +15,7 @@ from putback.trade.record.machine import Machine, Part
 from putback.trade.record.place import FITTED, bag_number
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
+from putback.trade.record.trouble_words import place_words
 
 
 class Whereabouts(Struct, frozen=True):
@@ -101,20 +102,20 @@ def _things(record: Record, step: Step, things: list[Thing]) -> Iterator[Whereab
     holes: dict[tuple[str, str], list[str]] = {}
     for thing in things:
         for place, count in record.standing(thing.id).items():
-            at = thing.called, _place(record, step.machine, place)
+            at = thing.called, _place(record, thing, place)
             counts[at] += count
             holes.setdefault(at, []).extend([thing.hole] if thing.hole else [])
     for (what, place), count in counts.items():
         yield Whereabouts(caption, what, count, place, step.number, tuple(dict.fromkeys(holes[what, place])))
 
 
-def _place(record: Record, machine: int, place: str) -> str:
+def _place(record: Record, thing: Thing, place: str) -> str:
     """A place in words, a bag with the box it lies in."""
     number = bag_number(place)
-    bag = record.bag(machine, number) if number is not None else None
+    bag = record.bag(thing.machine, number) if number is not None else None
     if bag is not None and bag.box:
         return f"{place}, box {bag.box}"
-    return {FITTED: "on the machine", "loose": "loose on the bench"}.get(place, place)
+    return {FITTED: "on the machine", "loose": "loose on the bench"}.get(place) or place_words(thing, place)
 
 
 def whereabouts_text(rows: list[Whereabouts]) -> str:

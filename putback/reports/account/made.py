@@ -118,7 +118,7 @@ class WayBack:
             yield Block(kind="fact", sort="covered", words=f"off again first: {named}")
         for job in step.todo:
             if job.first:
-                about = ", ".join(filter(None, (job.stands if job.since else "", job.takes, job.at_hole)))
+                about = ", ".join(filter(None, (job.stands if job.since else "", job.takes, job.at_hole, job.making)))
                 words = f"{job.question} ({about})" if about else job.question
                 yield Block(kind="question", sort="job", words=words, item=job.question, done=waived(step, job))
 
@@ -247,7 +247,7 @@ class WayBack:
             yield Block(kind="fact", sort="finding", words=answer)
         for job in step.todo:
             if (not job.first or state in ("open", "back")) and job not in step.on_the_way_back:
-                yield Block(kind="fact", sort="todo", words=job.text)
+                yield Block(kind="fact", sort="todo", words=job.whole)
         photos = photos_text(in_order(self.record.photos_of(step)))
         if photos:
             yield Block(kind="fact", sort="photo", words=photos)
@@ -369,7 +369,7 @@ def setting_words(setting: Adjustment) -> str:
 def work_words(step: Step, item: str) -> str:
     """Return work of the way back as it is asked for, with what else was said: `oil the hinge (a few minutes)`."""
     job = next((job for job in step.on_the_way_back if job.asked == item), None)
-    about = ", ".join(filter(None, (job.result, job.takes, job.at_hole))) if job is not None else ""
+    about = ", ".join(filter(None, (job.result, job.takes, job.at_hole, job.making))) if job is not None else ""
     return f"{item} ({about})" if about else item
 
 

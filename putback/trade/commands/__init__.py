@@ -8,6 +8,7 @@ from putback.trade.commands.breaks import CountTools, EndSoak, HangTag, LeaveNot
 from putback.trade.commands.coming_out import CameOut
 from putback.trade.commands.command import Command, Readings
 from putback.trade.commands.corrections import MarkOnce, MendFastener, MendStep
+from putback.trade.commands.donors import FromDonor
 from putback.trade.commands.first_look import LookAt, MendLook
 from putback.trade.commands.getting import Getting
 from putback.trade.commands.jobs import MendJob, SayJob, WorkOn
@@ -50,6 +51,7 @@ __all__ = [
     "FilePhotos",
     "FiledPhoto",
     "Finish",
+    "FromDonor",
     "Getting",
     "HangTag",
     "InsertStep",

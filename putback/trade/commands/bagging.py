@@ -287,11 +287,31 @@ def replace(draft: Draft, command: Replace) -> Change:
     for place in places:
         taken = min(left, gone[place])
         if taken and place != SCRAPPED:
-            draft.move(thing, taken, place, SCRAPPED, note="replaced")
+            scrap(draft, thing, taken, place)
         left -= taken
     draft.opened_bag(put)
     stand_in(draft, thing, command.count, put, size=command.size, note=command.note)
     return draft.change("Replace", f"{thing.called} replaced, the new one at {put}")
+
+
+def gives_way(draft: Draft, thing: Thing) -> None:
+    """Let one of a thing that is replaced end as scrapped, wherever it is. Raises Refused where it is in its place."""
+    if thing.found:
+        return
+    standing = draft.standing(thing.id)
+    if standing.get(SCRAPPED, 0) - replaced(draft.record, thing) > 0:
+        return
+    place = next((place for place in sorted(standing) if place not in (FITTED, SCRAPPED)), "")
+    if not place:
+        raise Refused(f"{thing.called} is in its place.")
+    scrap(draft, thing, 1, place)
+
+
+def scrap(draft: Draft, thing: Thing, count: int, place: str) -> None:
+    """Let some of a thing end as scrapped, since something new stands in; a fastener that was missing was lost."""
+    draft.move(thing, count, place, SCRAPPED, note="replaced")
+    if place == MISSING and thing.sort == "fastener" and "lost" not in thing.trouble:
+        draft.alter(thing, trouble=(*thing.trouble, "lost"))
 
 
 def stand_in(draft: Draft, thing: Thing, count: int, put: str, *, size: str = "", note: str = "") -> Thing:

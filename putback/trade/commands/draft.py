@@ -97,7 +97,7 @@ class Draft:
         self.opened_bag(target)
         moved = Move(
             id=self.new_id(Move),
-            machine=self.machine,
+            machine=thing.machine,
             thing=thing.id,
             count=count,
             source=source,

@@ -8,7 +8,7 @@ from msgspec.structs import replace
 
 from putback.errors import BadInput, Refused
 from putback.trade.checks.ledger import reachable, wanting
-from putback.trade.commands.bagging import stand_in, thing_numbered
+from putback.trade.commands.bagging import scrap, stand_in, thing_numbered
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
 from putback.trade.record.change import Change
@@ -97,7 +97,7 @@ def _is_here(draft: Draft, command: Getting, thing: Thing, what: str) -> None:
     for place, count in sorted((short | reachable(draft.record, thing)).items(), key=_lost_first):
         taken = min(left, count)
         if taken and place != SCRAPPED:
-            draft.move(thing, taken, place, SCRAPPED, note="replaced")
+            scrap(draft, thing, taken, place)
         left -= taken
     draft.opened_bag(put)
     stand_in(draft, thing, command.count, put, size=_size(thing, what), note="" if put != LOOSE else "new")

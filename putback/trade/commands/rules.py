@@ -12,6 +12,7 @@ from putback.trade.commands import (
     breaks,
     coming_out,
     corrections,
+    donors,
     first_look,
     getting,
     jobs,
@@ -67,6 +68,7 @@ _RULES: Mapping[type[Command], Rule] = {
     **trips.RULES,
     **sparing.RULES,
     **getting.RULES,
+    **donors.RULES,
 }
 
 

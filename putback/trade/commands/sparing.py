@@ -5,14 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from putback.errors import BadInput, Refused
-from putback.trade.checks.ledger import replaced
-from putback.trade.commands.bagging import stand_in, thing_numbered
+from putback.trade.commands.bagging import gives_way, stand_in, thing_numbered
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
 from putback.trade.record.change import Change
-from putback.trade.record.fastener import HEADS, KINDS, Thing
+from putback.trade.record.fastener import HEADS, KINDS
 from putback.trade.record.phrases import quoted, times
-from putback.trade.record.place import FITTED, LOOSE, SCRAPPED, out_of_reach, read_place
+from putback.trade.record.place import FITTED, LOOSE, out_of_reach, read_place
 from putback.trade.record.spare import OF_NO_MACHINE, Spare
 from putback.trade.record.step import Step
 from putback.trade.record.trouble_words import in_its_place
@@ -108,7 +107,7 @@ def take_spare(draft: Draft, command: TakeSpare) -> Change:
     put = read_place(command.put)
     if put == FITTED or out_of_reach(put):
         raise Refused("What goes in lies in a bag, in a box, on the shelf or on the bench.")
-    _gives_way(draft, thing)
+    gives_way(draft, thing)
     draft.opened_bag(put)
     size = f"{spare.size}" if thing.sort == "fastener" else spare.size
     new = stand_in(draft, thing, 1, put, size=size, note="from the spares")
@@ -116,19 +115,6 @@ def take_spare(draft: Draft, command: TakeSpare) -> Change:
         draft.alter(new, thread=spare.thread, length=spare.length, head=spare.head or new.head)
     at = f"step {step.number}{f', hole {thing.hole}' if thing.hole else ''}"
     return draft.change("TakeSpare", f"{at}: {spare.called} goes in, from the spares; {spare.left - 1} left")
-
-
-def _gives_way(draft: Draft, thing: Thing) -> None:
-    """Let what is replaced end as scrapped, wherever it is."""
-    if thing.found:
-        return
-    standing = draft.standing(thing.id)
-    if standing.get(SCRAPPED, 0) - replaced(draft.record, thing) > 0:
-        return
-    place = next((place for place in sorted(standing) if place not in (FITTED, SCRAPPED)), "")
-    if not place:
-        raise Refused(f"{thing.called} is in its place.")
-    draft.move(thing, 1, place, SCRAPPED, note="replaced")
 
 
 RULES: dict[type[Command], Any] = {AddSpare: add_spare, TakeSpare: take_spare}

@@ -114,7 +114,8 @@ class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """What is wrong with it or its hole, of WRONG; one found again is lost no more."""
     goes_into: str = ""
     """The hole that it goes into at refit, as `spot` has it, where that is another than the one it came out of."""
-
+    went_into: str = ""
+    """The machine that it went into, as from a donor, and why; empty where it went into none."""
     came_out: tuple[str, ...] = ()
     """How it came out, of CAME_OUT."""
     freed: str = ""

@@ -156,6 +156,11 @@ class Job(Struct, frozen=True, kw_only=True, omit_defaults=True):
         return f"{self.called} ({self.how})"
 
     @property
+    def whole(self) -> str:
+        """The same with what is known of how it is made."""
+        return f"{self.text}; {self.making}" if self.making else self.text
+
+    @property
     def question(self) -> str:
         """What the way back asks while it stops its step: `to make first: drip felt`."""
         return f"to {self.do} first: {self.what}"

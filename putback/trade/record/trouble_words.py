@@ -55,12 +55,21 @@ def _wrong(record: Record, thing: Thing) -> str:
     if thing.found:
         return "found empty" if record.stand_ins(thing.id) else ""
     standing = record.standing(thing.id)
+    if thing.went_into:
+        return f"{thing.brief} went into {thing.went_into}"
     troubles = [word for word in thing.trouble if word != "thread gone"]
     if not troubles and MISSING in standing:
         troubles = ["missing"]
     if not troubles and SCRAPPED in standing and not record.stand_ins(thing.id):
         troubles = ["scrapped"]
     return f"{thing.brief} {' and '.join(troubles)}" + (f" ({thing.note})" if thing.note else "") if troubles else ""
+
+
+def place_words(thing: Thing, place: str) -> str:
+    """Return a place of a thing as it is told: of what ended as scrapped whether it was lost, or went elsewhere."""
+    if place == SCRAPPED and thing.went_into:
+        return f"went into {thing.went_into}"
+    return "lost, another goes in" if place == SCRAPPED and "lost" in thing.trouble else place
 
 
 def troubles_of(record: Record, step: Step) -> Iterator[str]:

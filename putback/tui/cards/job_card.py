@@ -12,13 +12,14 @@ from textual.screen import Screen
 
 from putback.reports.jobs_page import JobLine, Key, job_key, job_lines, lines_of_machine
 from putback.reports.sent import SentOut, SentThing
-from putback.reports.to_get import GetLine, get_lines
+from putback.reports.to_get import GetLine, donors_of, get_lines
 from putback.reports.todo import Bath, HeldUp, JobRow
 from putback.sizing.toleranced import read_toleranced
 from putback.trade import commands as c
 from putback.trade.cautions.dangers import FIRST, dangers_in
 from putback.trade.checks.all_jobs import jobs_kept
 from putback.trade.checks.ledger import reachable
+from putback.trade.commands.donors import Donor
 from putback.trade.commands.getting import DRAWER, HERE, IN_THE_DRAWER, NOT_YET
 from putback.trade.record.fastener import Thing
 from putback.trade.record.job import DONE, IN_HAND, ORDERED, TO_DO, Job
@@ -34,6 +35,9 @@ from putback.tui.dialogs.sending import Sending
 Act = tuple[str, Callable[[], Awaitable[None]]]
 """What can be said of a line, and what asks and says it."""
 
+
+MOST_DONORS = 3
+"""Donors that a card offers at once; the next ones come up as these are taken."""
 
 _GET_WORDS = {
     ORDERED: "it is ordered",
@@ -169,6 +173,8 @@ class JobScreen(CardScreen):
                 acts.append(
                     (f"from the spares: {spare.called}, {spare.left} left", partial(self._spare, line.about, spare))
                 )
+            for donor in donors_of(self.record, line.about.things)[:MOST_DONORS]:
+                acts.append((f"from the donor: {donor.text}, {donor.place}", partial(self._donor, line.about, donor)))
             return acts
         return []
 
@@ -182,6 +188,16 @@ class JobScreen(CardScreen):
         """Let spares go in, as far as they reach."""
         for one in line.things[: spare.left]:
             self.doing.do_on(one.machine, c.TakeSpare(spare=spare.id, thing=one.thing, put="shelf"))
+
+    async def _donor(self, line: GetLine, donor: Donor) -> None:
+        """Let one of another machine go in; where that is kept as found, it is asked why."""
+        reason: str | None = ""
+        if donor.kept:
+            asked = f"{donor.machine.caption} is kept as found: why is its {donor.thing.called} taken?"
+            reason = await self.questions.ask(asked, hint="a reason; left without one, nothing is recorded")
+        if reason is not None:
+            one = line.things[0]
+            self.doing.do_on(one.machine, c.FromDonor(thing=one.thing, donor=donor.thing.id, reason=reason))
 
     def _acts_of_job(self, row: JobRow) -> list[Act]:
         async def say(state: str) -> None:
@@ -338,7 +354,8 @@ class JobScreen(CardScreen):
 
     def take_back(self) -> None:
         """Take back the last thing done on its machine."""
-        self.host.take_back(self._machine)
+        of_several = self._key[0] == "get"  # its list is over all machines: it is what was done last
+        self.host.take_back(self.host.jobs_kept.said_on or self._machine if of_several else self._machine)
 
     def beside(self, step: int) -> Screen[str | None] | None:
         return None
