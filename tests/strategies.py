@@ -468,6 +468,17 @@ def refit(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
         st.builds(c.TakeUp, step=st.sampled_from([*skipped, 99])),
         st.builds(c.TakeOffAgain, step=st.sampled_from([*back, 0, 99]), put=put),
         st.builds(c.TakeOffAgain, step=st.sampled_from(back)),
+        _spoilt(
+            c.SetAs,
+            {
+                "step": [s.number for s in record.all(Step, machine) if s.adjust] or [1],
+                "what": ["end stop"],
+                "reading": ["2.5", "tight", ".312"],
+                "why": ["it runs well so"],
+            },
+            {"step": [0, 99], "what": ["nothing"], "reading": ["", "90 turns"], "why": [""]},
+        ),
+        st.builds(c.NextTime, step=st.sampled_from([0, *back, 99]), words_said=names() | st.just("")),
     )
     if not off:
         return anything

@@ -256,7 +256,8 @@ def _plate(machine: Machine) -> Iterator[tuple[str, str]]:
     yield from plate(machine)
     yield from (("caution", caution) for caution in machine.cautions)
     yield from (("note", note) for note in machine.notes)
-    yield from (("as found", setting_words(setting)) for setting in machine.adjust)
+    yield from (("as found", setting_words(setting, machine)) for setting in machine.adjust)
+    yield from (("next time", words) for words in machine.next_time)
     for seen in machine.first_look:
         yield LEADS[seen.sort], f"{seen.what}; now: {seen.came_of}" if seen.came_of else seen.what
 
@@ -310,10 +311,10 @@ def _leaf(record: Record, step: Step, look: Look) -> Leaf:
         bags=tuple(sorted(record.bags_filled_by(step.id))),
         put=step.put,
         tools=step.tools,
-        settings=tuple(setting.text for setting in step.adjust),
+        settings=tuple(setting_words(setting, record.get(Machine, step.machine)) for setting in step.adjust),
         at_refit=step.at_refit,
         todo=tuple(job.text for job in step.todo),
-        notes=(*filter(None, step.note.split("\n")), *soak),
+        notes=(*filter(None, step.note.split("\n")), *soak, *(f"next time: {words}" for words in step.next_time)),
         photos=tuple(_shown(photo, look) for photo in photos[:MOST_PHOTOS]),
         more_photos=max(0, len(photos) - MOST_PHOTOS),
     )

@@ -7,8 +7,10 @@ from typing import Any
 
 from msgspec import Struct, to_builtins
 
+from putback.sizing.units import Unit
 from putback.trade.record.first_look import ONE, SORTS, Seen, still_open
 from putback.trade.record.machine import Machine
+from putback.trade.refit.as_set import as_set_words
 
 ORIGINS = {"us": "American", "uk": "British", "metric": "metric"}
 """Whose threads a machine has, in a word."""
@@ -25,6 +27,10 @@ class FirstLook(Struct, frozen=True):
     """What one must beware of at it."""
     notes: tuple[str, ...]
     """What was noted of it."""
+    settings: tuple[str, ...]
+    """Its own settings as found and, once they were read, as set."""
+    next_time: tuple[str, ...]
+    """What one would do differently another time."""
     seen: tuple[Seen, ...]
     """What was seen, by its sort and in the order it was said."""
 
@@ -39,6 +45,8 @@ class FirstLook(Struct, frozen=True):
         yield from (f"caution: {caution}" for caution in self.cautions)
         yield from (seen.text for seen in self.seen)
         yield from (f"noted: {note}" for note in self.notes)
+        yield from (f"as found: {setting}" for setting in self.settings)
+        yield from (f"next time: {words}" for words in self.next_time)
         if not self.seen:
             yield "nothing was written down of the first look yet"
         elif self.unanswered:
@@ -56,6 +64,8 @@ class FirstLook(Struct, frozen=True):
             **dict(self.plate),
             "cautions": list(self.cautions),
             "notes": list(self.notes),
+            "settings": list(self.settings),
+            "next_time": list(self.next_time),
             "seen": [{**to_builtins(seen), "came_of": seen.came_of or None} for seen in self.seen],
             "unanswered": self.unanswered,
         }
@@ -85,4 +95,14 @@ def first_look(machine: Machine) -> FirstLook:
     """Return a machine as it came, with what became of it."""
     order = list(SORTS)
     seen = sorted(machine.first_look, key=lambda one: (one.sort not in ONE, order.index(one.sort)))
-    return FirstLook(machine.caption, tuple(plate(machine)), machine.cautions, machine.notes, tuple(seen))
+    unit: Unit = "mm" if machine.unit == "mm" else "in"
+    settings = tuple("; ".join(filter(None, (one.text, as_set_words(one, unit)))) for one in machine.adjust)
+    return FirstLook(
+        machine.caption,
+        tuple(plate(machine)),
+        machine.cautions,
+        machine.notes,
+        settings,
+        machine.next_time,
+        tuple(seen),
+    )

@@ -8,6 +8,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.sizing.units import Unit
 from putback.trade.cautions.dangers import FIRST
 from putback.trade.checks.all_jobs import JobAt, jobs_kept
 from putback.trade.checks.filled_holes import Hole, holes_at_refit
@@ -20,7 +21,8 @@ from putback.trade.record.machine import Machine
 from putback.trade.record.phrases import counted, times
 from putback.trade.record.place import MISSING
 from putback.trade.record.record import Record
-from putback.trade.record.step import Step
+from putback.trade.record.step import Adjustment, Step
+from putback.trade.refit.as_set import as_set_words
 from putback.trade.refit.way_back import steps_off
 
 OILED = re.compile(r"\b(?:oil|grease|lubricat)", re.IGNORECASE)
@@ -110,10 +112,11 @@ def last_page(record: Record, machine: Machine, *, now: str) -> LastPage:
         ("Every hole", _holes(holes, steps)),
         ("Not back, or left over", _over(record, machine.id)),
         ("Jobs", _jobs(record, machine.id, jobs)),
-        ("Settings", _settings(steps)),
+        ("Settings as found and as set", _settings(machine, steps)),
         ("First checks, before it runs", _checks(record, machine, jobs)),
         ("What was changed, and what can be put back", _changed(holes, steps)),
         ("As found, and now", _as_found(machine)),
+        ("Next time", _next_time(machine, steps)),
     )
     return LastPage(
         machine=machine.caption,
@@ -156,15 +159,24 @@ def _jobs(record: Record, machine: int, jobs: list[JobAt]) -> list[Line]:
     return lines
 
 
-def _settings(steps: list[Step]) -> list[Line]:
-    return [
-        Line(
-            f"{_at(step)}: {setting.text}" + (f" ({setting.why})" if setting.why else ""),
-            open=setting.text not in step.confirmed,
-        )
-        for step in steps
-        for setting in step.adjust
+def _settings(machine: Machine, steps: list[Step]) -> list[Line]:
+    """Return each setting as found and as it should be, and as it was set; one that nobody has set is open."""
+    unit: Unit = "mm" if machine.unit == "mm" else "in"
+
+    def line(at: str, setting: Adjustment, *, done: bool) -> Line:
+        why = f" ({setting.why})" if setting.why else ""
+        now = as_set_words(setting, unit) or ("set so" if done else "")
+        return Line(f"{at}: {setting.text}{why}{f'; {now}' if now else ''}", open=not (done or now))
+
+    own = [line("the machine", setting, done=False) for setting in machine.adjust]
+    return own + [
+        line(_at(step), setting, done=setting.text in step.confirmed) for step in steps for setting in step.adjust
     ]
+
+
+def _next_time(machine: Machine, steps: list[Step]) -> list[Line]:
+    found = [Line(f"the machine: {words}") for words in machine.next_time]
+    return found + [Line(f"{_at(step)}: {words}") for step in steps for words in step.next_time]
 
 
 def _checks(record: Record, machine: Machine, jobs: list[JobAt]) -> list[Line]:

@@ -28,8 +28,9 @@ from putback.trade.record.phrases import counted, minutes_text, times
 from putback.trade.record.place import SCRAPPED
 from putback.trade.record.record import Record
 from putback.trade.record.session import ANSWERS, Session, minutes_between
-from putback.trade.record.step import Step
+from putback.trade.record.step import Adjustment, Step
 from putback.trade.record.trouble_words import left_overs
+from putback.trade.refit.as_set import as_set_words
 from putback.trade.refit.pace import hands_on
 
 
@@ -188,24 +189,40 @@ def summarise(record: Record, machine: Machine, session: Session, *, now: str) -
         minutes_all=round(sum(s.minutes(s.ended or now) for s in sessions if s.number <= session.number), 1),
         target=session.target,
         breaks=_breaks(session),
-        seen=tuple(_seen(steps)),
+        seen=(*_seen(steps, machine), *_set_back(record, machine, session, end)),
         of_machine=tuple(_of_machine(machine)),
         notes=tuple(stop.note for stop in record.all(Break, machine.id) if stop.note and stop.session == session.id),
     )
 
 
-def _seen(steps: Sequence[Step]) -> Iterator[str]:
+def _seen(steps: Sequence[Step], machine: Machine) -> Iterator[str]:
     """Give what was noted at steps, each with its step: the caution, the setting, each note by itself."""
     for step in steps:
         at = f"step {step.number}, {step.name}"
         yield from (f"{at}: caution: {caution}" for caution in step.cautions)
-        yield from (f"{at}: set as found: {setting.text}" for setting in step.adjust)
+        yield from (f"{at}: {_setting(setting, machine)}" for setting in step.adjust)
+        yield from (f"{at}: next time: {words}" for words in step.next_time)
         yield from (f"{at}: {line}" for line in step.note.split("\n") if line)
+
+
+def _set_back(record: Record, machine: Machine, session: Session, end: str) -> Iterator[str]:
+    """Give what was read of settings at steps of other sessions that were put back in this one."""
+    for step in record.all(Step, machine.id):
+        if step.back and step.session != session.id and _within(session, step.back, end):
+            at = f"step {step.number}, {step.name}"
+            yield from (f"{at}: {_setting(setting, machine)}" for setting in step.adjust if setting.as_set)
+
+
+def _setting(setting: Adjustment, machine: Machine) -> str:
+    """Return a setting as found and, once it was read, as set."""
+    now = as_set_words(setting, "mm" if machine.unit == "mm" else "in")
+    return f"as found: {setting.text}; {now}" if now else f"set as found: {setting.text}"
 
 
 def _of_machine(machine: Machine) -> Iterator[str]:
     yield from (f"caution: {caution}" for caution in machine.cautions)
-    yield from (f"as found: {setting.text}" for setting in machine.adjust)
+    yield from (_setting(setting, machine).removeprefix("set ") for setting in machine.adjust)
+    yield from (f"next time: {words}" for words in machine.next_time)
     yield from machine.notes
 
 

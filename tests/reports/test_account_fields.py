@@ -186,6 +186,7 @@ EXCEPTIONS: dict[str, str] = {
     "Photo.id": NUMBER, "Photo.machine": NUMBER, "Photo.step": NUMBER, "Photo.instead": NUMBER,
     "Photo.file": "the picture itself is one key away", "Photo.name": "what the camera called it",
     "Photo.taken": "under the picture",
+    "Adjustment.why_so": "beside what it was set to, and of nothing else",
     "Soak.since": "in the hour at which it is to come out",
     "Job.since": "with the state, in words", "Job.done": "with the state, in words",
 }  # fmt: skip
@@ -196,6 +197,7 @@ SAID = "quillwort"
 
 VALUES: dict[str, Any] = {
     "Step.do": "undo", "Step.area": 0, "Step.face": "left", "Step.needs": [], "Step.state": f"on {SAID}",
+    "Step.next_time": [SAID],
     "Step.tools": [SAID], "Step.cautions": [SAID], "Step.at_refit": [SAID], "Step.answers": [SAID],
     "Step.adjust": [{"what": SAID}], "Step.todo": [{"do": "get", "what": SAID, "when": "no hurry"}],
     "Step.soak": {"what": SAID, "hours": 5}, "Step.lifted": "2031-02-03T10:00:00+00:00", "Step.cover": True,

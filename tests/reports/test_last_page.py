@@ -47,7 +47,7 @@ def test_before_the_way_back_all_of_it_is_open(hands: Hands) -> None:
     page = page_of(hands)
     assert (page.steps, page.back) == (2, 0)
     assert lines(page, "Not back, or left over") == [(True, "2 steps not back: 2 lever, 1 lid")]
-    assert lines(page, "Settings") == [(True, "step 1, lid: stop: 2.5 turns (the mark was hidden)")]
+    assert lines(page, "Settings as found and as set") == [(True, "step 1, lid: stop: 2.5 turns (the mark was hidden)")]
     assert lines(page, "As found, and now") == [(True, "fault: the bell is dull")]
     assert any("clean it" in words and is_open for is_open, words in lines(page, "Jobs"))
 
@@ -60,7 +60,7 @@ def test_at_the_end_what_was_answered_is_closed(hands: Hands) -> None:
     page = page_of(hands)
     assert page.heading == "every step is back; 1 line still open", "turning it by hand stays to be done"
     assert lines(page, "Not back, or left over") == [(False, "every bag is empty, nothing is left over")]
-    assert lines(page, "Settings")[0][0] is False
+    assert lines(page, "Settings as found and as set")[0][0] is False
     assert lines(page, "As found, and now") == [(False, "fault: the bell is dull; now: it rings")]
     [(is_open, check)] = lines(page, "First checks, before it runs")
     assert is_open and check.endswith("Local rules and licensed practice first.")

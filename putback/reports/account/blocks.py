@@ -26,7 +26,7 @@ State = Literal["open", "back", "waits", "first", "covered", "job", "ready"]
 """open: still coming off. back: it is on again. waits: for a thing, or for a job of another step. first, covered: other
 steps come first. job: work is to be done first. ready: it can go on."""
 
-Next = Literal["waits", "first", "covered", "turn", "job", "new", "clip", "look", "confirm", "put"]
+Next = Literal["waits", "first", "covered", "turn", "job", "new", "clip", "look", "setting", "confirm", "put"]
 """What one does next at a step."""
 
 
@@ -97,6 +97,8 @@ class Account(Struct, frozen=True, kw_only=True):
         todo = self.todo
         if todo is None:
             return "put"
+        if any(todo.item == setting.text for setting in self.step.adjust):
+            return "setting"
         known = {"lie": "turn", "job": "job", "new": "new", "clip": "clip", "look": "look"}
         return known.get(todo.sort, "confirm")  # type: ignore[return-value]
 

@@ -28,6 +28,7 @@ from putback.trade.record.place import FITTED
 from putback.trade.record.record import Record
 from putback.trade.record.step import Adjustment, Step
 from putback.trade.record.trouble_words import troubles_of
+from putback.trade.refit.as_set import as_set_words
 from putback.trade.refit.confirmations import Confirmation, asks, is_used, one_use
 from putback.trade.refit.orientation import lay_before, lay_it, minds_lying, turn_first, turning_cautions
 from putback.trade.refit.way_back import Waits, what_waits
@@ -144,8 +145,10 @@ class WayBack:
             for note in machine.notes:
                 yield Block(kind="fact", sort="note", words=f"the machine: {note}")
             for setting in machine.adjust:
-                words = f"the machine, as found: {setting_words(setting)}"
+                words = f"the machine, as found: {setting_words(setting, machine)}"
                 yield Block(kind="fact", sort="note", words=words)
+            for words in machine.next_time:
+                yield Block(kind="fact", sort="note", words=f"the machine, next time: {words}")
 
     def _cautions(self, step: Step, asked: Sequence[Confirmation], *, turned: bool) -> Iterator[Block]:
         for ask in asked:
@@ -217,6 +220,8 @@ class WayBack:
             yield Block(kind="fact", sort="note", words=f"{came}: {step.why_needs}")
         for line in filter(None, step.note.split("\n")):
             yield Block(kind="fact", sort="note", words=line)
+        for words in step.next_time:
+            yield Block(kind="fact", sort="note", words=f"next time: {words}")
         if step.soak is not None and not in_soak(self.record, step):
             lifted = f", lifted out {step.lifted[:10]}" if step.lifted else ""
             yield Block(kind="fact", sort="soak", words=f"{step.soak.what}, {step.soak.hours:g} h{lifted}")
@@ -288,11 +293,11 @@ class WayBack:
             for row in rows_in_order(self.record, step, [at for at in holes if face_of(at) == face]):
                 yield _row(row, step, named)
 
-    @staticmethod
-    def _asked(step: Step, ask: Confirmation) -> Block:
+    def _asked(self, step: Step, ask: Confirmation) -> Block:
         words = ask.item
         if ask.sort == "setting":
-            words = setting_words(next(a for a in step.adjust if a.text == ask.item))
+            setting = next(a for a in step.adjust if a.text == ask.item)
+            words = setting_words(setting, self.record.get(Machine, self.machine))
         elif ask.sort == "work":
             words = work_words(step, ask.item)
         sort: Sort = "after" if ask.after else ask.sort
@@ -361,9 +366,10 @@ def moves_noted(record: Record, step: Step) -> Iterator[str]:
             yield f"{times(move.count, thing.called)}, {move.source} to {move.target}: {move.note}"
 
 
-def setting_words(setting: Adjustment) -> str:
-    """Return a setting as it is asked for: to what, how it was found, and why it ought to be so."""
-    return f"{setting.text}; why: {setting.why}" if setting.why else setting.text
+def setting_words(setting: Adjustment, machine: Machine) -> str:
+    """Return a setting as it is asked for: to what, how it was found, why it ought to be so; and as it was set."""
+    why = f"why: {setting.why}" if setting.why else ""
+    return "; ".join(filter(None, (setting.text, why, as_set_words(setting, "mm" if machine.unit == "mm" else "in"))))
 
 
 def work_words(step: Step, item: str) -> str:

@@ -13,6 +13,7 @@ from putback.trade.commands.first_look import LookAt, MendLook
 from putback.trade.commands.getting import Getting
 from putback.trade.commands.jobs import MendJob, SayJob, WorkOn
 from putback.trade.commands.late_entries import EnterLate, EnterPieceLate, InsertStep
+from putback.trade.commands.looking_back import NextTime, SetAs
 from putback.trade.commands.machines import AddAssembly, MendMachine, NewMachine, RenamePart, SayOfMachine
 from putback.trade.commands.naming_lengths import NameLengths
 from putback.trade.commands.needs import SetNeeds
@@ -68,6 +69,7 @@ __all__ = [
     "MergeBags",
     "NameLengths",
     "NewMachine",
+    "NextTime",
     "Pause",
     "PutBack",
     "PutOnHold",
@@ -80,6 +82,7 @@ __all__ = [
     "SayJob",
     "SayOfMachine",
     "SendOut",
+    "SetAs",
     "SetNeeds",
     "SettlePhoto",
     "SkipStep",

@@ -59,6 +59,8 @@ class MendStep(Command, frozen=True, kw_only=True):
     """All work that is done before it goes on."""
     tools: tuple[str, ...] | None = None
     """All tools to be laid out for it."""
+    next_time: tuple[str, ...] | None = None
+    """All that would be done differently another time."""
     todo: tuple[Job, ...] | None = None
     """All jobs of the step."""
     minutes: float | None = None
@@ -158,6 +160,7 @@ def mend_step(draft: Draft, command: MendStep) -> Change:
 _WORDS = {
     "name": "name", "inside": "inside", "face": "face", "note": "note", "cautions": "cautions",
     "adjust": "settings", "at_refit": "work before it goes on", "tools": "tools", "todo": "jobs",
+    "next_time": "next time",
     "minutes": "minutes", "cover": "cover", "put": "where the part went", "state": "how it lies", "tag": "hang-tag",
 }  # fmt: skip
 """The fields of a step that can be mended, in a person's words."""
@@ -169,7 +172,7 @@ def _stated(command: MendStep, draft: Draft) -> dict[str, Any]:
     for name in ("note", "state", "tag"):
         if getattr(command, name) is not None:
             stated[name] = getattr(command, name).strip()
-    for name in ("cautions", "at_refit", "tools"):
+    for name in ("cautions", "at_refit", "tools", "next_time"):
         if getattr(command, name) is not None:
             stated[name] = tuple(dict.fromkeys(clean_texts(getattr(command, name))))
     if command.adjust is not None:

@@ -61,6 +61,8 @@ class NewMachine(Command, frozen=True, kw_only=True):
     """What was seen of it before anything came off, and what became of that."""
     adjust: tuple[Adjustment, ...] = ()
     """Settings of the machine itself as found."""
+    next_time: tuple[str, ...] = ()
+    """What would be done differently another time."""
 
 
 class AddAssembly(Command, frozen=True, kw_only=True):
@@ -128,6 +130,8 @@ class MendMachine(Command, frozen=True, kw_only=True):
     """All that one must beware of at the machine itself."""
     adjust: tuple[Adjustment, ...] | None = None
     """All settings of the machine itself as found."""
+    next_time: tuple[str, ...] | None = None
+    """All that would be done differently another time; an empty one takes everything away."""
 
 
 class SayOfMachine(Command, frozen=True, kw_only=True):
@@ -198,6 +202,7 @@ def new_machine(draft: Draft, command: NewMachine) -> Change:
         cautions=_remarks(command.cautions),
         first_look=checked_look(command.first_look),
         adjust=tuple(map(_setting, command.adjust)),
+        next_time=_remarks(command.next_time),
     )
     draft.put(machine)
     return draft.change("NewMachine", f"{machine.caption} is on the bench")
@@ -267,7 +272,11 @@ def mend_machine(draft: Draft, command: MendMachine) -> Change:
         stated["trade"] = _trade(command.decade or "", machine.trade if command.trade is None else command.trade)
     if command.parts_go is not None:
         stated["parts_go"] = _parts_go(command.parts_go)
-    for field, texts in (("notes", command.notes), ("cautions", command.cautions)):
+    for field, texts in (
+        ("notes", command.notes),
+        ("cautions", command.cautions),
+        ("next_time", command.next_time),
+    ):
         if texts is not None:
             stated[field] = _remarks(texts)
     if command.adjust is not None:
@@ -285,9 +294,9 @@ def _what_is_new(old: Machine, new: Machine) -> str:
     texts = [_meant(str(value)) if field == "intent" else f"{field} {value or 'not known'}" for field, value in changed]
     if new.parts_go != old.parts_go:
         texts.append(f"parts go {PARTS_GO[new.parts_go]}, unless said otherwise")
-    for field in ("notes", "cautions"):
+    for field in ("notes", "cautions", "next_time"):
         if getattr(new, field) != getattr(old, field):
-            texts.append(f"{field} {cut('; '.join(getattr(new, field)) or 'none')}")
+            texts.append(f"{field.replace('_', ' ')} {cut('; '.join(getattr(new, field)) or 'none')}")
     if new.adjust != old.adjust:
         texts.append(f"settings as found: {cut('; '.join(setting.text for setting in new.adjust) or 'none')}")
     return ", ".join(texts)

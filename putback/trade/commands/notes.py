@@ -47,9 +47,11 @@ class Annotate(Command, frozen=True, kw_only=True):
     """True where it comes off in one piece, to be opened later; None changes nothing."""
     note: str = ""
     """The person's own words, which go below those so far; empty adds nothing."""
+    next_time: tuple[str, ...] = ()
+    """More of what would be done differently another time, one a text."""
 
     def words(self) -> Iterator[str]:
-        yield from (self.note, *self.cautions, *self.at_refit, *self.tools)
+        yield from (self.note, *self.cautions, *self.at_refit, *self.tools, *self.next_time)
         yield from (job.what for job in self.todo)
         yield self.soak.what if self.soak is not None else ""
 
@@ -79,6 +81,8 @@ def _parts(command: Annotate) -> Iterator[str]:
         yield f"to be laid out: {tools}"
     if command.soak is not None:
         yield f"soak noted: {command.soak.what}, {command.soak.hours:g} h"
+    for words in filter(str.strip, command.next_time):
+        yield f"next time: {words}"
     if command.whole is not None:
         yield "noted: a unit in one piece, to be taken apart" if command.whole else "noted: it is a single part"
     if command.cover is not None:
@@ -111,6 +115,7 @@ def annotate(draft: Draft, command: Annotate) -> Change:
         cover=step.cover if command.cover is None else command.cover,
         whole=step.whole if command.whole is None else command.whole,
         note="\n".join(filter(None, (step.note, command.note.strip()))),
+        next_time=_more(step.next_time, clean_texts(command.next_time)),
     )
     new = replace(command, todo=todo[len(step.todo) :])
     return draft.change("Annotate", noted(new, step.number))

@@ -75,9 +75,11 @@ def _uncover(draft: Draft, step: Step, what: str) -> None:
 
 
 def _asked_anew(step: Step) -> dict[str, Any]:
-    """Return the fields of a step of which all is asked for once more: work with a side is open again, too."""
+    """Return the fields of a step of which all is asked for once more: work with a side is open again, and what its
+    settings came to is to be read anew."""
     todo = tuple(replace(job, done="") if job.side and job.asked in step.confirmed else job for job in step.todo)
-    return {"confirmed": (), "todo": todo}
+    unset = tuple(replace(setting, as_set="", why_so="") for setting in step.adjust)
+    return {"confirmed": (), "todo": todo, "adjust": unset}
 
 
 def take_off_again(draft: Draft, command: TakeOffAgain) -> Change:
@@ -117,6 +119,8 @@ def take_off_again(draft: Draft, command: TakeOffAgain) -> Change:
             moved += count
     draft.alter(draft.get(Step, step.id), back="", answers=(), **_asked_anew(draft.get(Step, step.id)))
     text = f"step {step.number}, {step.name}, is off again" + (f": {moved} out" if moved else "")
+    if step.next_time:
+        text = f"{text}; next time: {'; '.join(step.next_time)}"
     machine = draft.get(Machine, draft.machine)
     lies = lies_for(record, step)
     if lies and lies.casefold() != lies_now(machine).casefold():

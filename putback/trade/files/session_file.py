@@ -88,15 +88,16 @@ MACHINE = (
     "cautions",
     "first_look",
     "adjust",
+    "next_time",
 )
 SESSION = ("start", "title", "target", "box", "note", "breaks", "step", "move", "trouble", *BETWEEN)
 STEP = (
     "do", "part", "in", "face", "bag", "put", "minutes", "needs", "tools", "cautions", "adjust",
     "fasteners", "loose", "whole", "close", "count", "cover", "at_refit", "soak", "todo", "tag",
-    "state", "note", "why", "on_hold", "in_the_way", "take_up",
+    "state", "note", "next_time", "why", "on_hold", "in_the_way", "take_up",
 )  # fmt: skip
 TAKEN_UP = ("do", "part", "put", "minutes", "close", "count", "fasteners", "loose", "on_hold", "in_the_way", "take_up",
-            "tools", "cautions", "adjust", "cover", "at_refit", "soak", "todo", "note")  # fmt: skip
+            "tools", "cautions", "adjust", "cover", "at_refit", "soak", "todo", "note", "next_time")  # fmt: skip
 """What a step that is taken up again can still say; the rest was said when it was begun."""
 FASTENER = (
     "hole", "face", "same", "like", "kind", *READINGS, *TAKEN_BY, "head", "drive", "small_end", "hand", "turns",
@@ -125,7 +126,9 @@ JOB = (
     "drawing", "count",
 )  # fmt: skip
 SEEN = ("sort", "what", "came_of")
-ADJUST = ("what", "turns", "mark", "gap", "shims", "measure", "should_be", "why", "note", "before")
+ADJUST = (
+    "what", "turns", "mark", "gap", "shims", "measure", "should_be", "why", "note", "before", "as_set", "why_so",
+)  # fmt: skip
 MOVE = ("after", "what", "step", "count", "from", "to", "note")
 TROUBLE = (
     "after", "step", "hole", "face", "kind", "what", *READINGS, *TAKEN_BY, "head", "drive", "hand", "into", "put",
@@ -236,6 +239,7 @@ class _Reader:
                 self.adjustment(row, f"machine, adjust {index}")
                 for index, row in enumerate(f.tables("adjust", default=[]), 1)
             ),
+            next_time=f.texts("next_time"),
         )
 
     def seen(self, row: dict[str, Any], where: str) -> Seen:
@@ -610,6 +614,7 @@ class _Reader:
             soak=soak,
             cover=True if step.flag("cover") else None,
             note=step.text("note", "").strip(),
+            next_time=step.texts("next_time"),
         )
         return None if note == c.Annotate() else note
 
@@ -675,6 +680,8 @@ class _Reader:
             why=f.text("why", ""),
             note=f.text("note", ""),
             before=f.flag("before"),
+            as_set=f.reading("as_set", ""),
+            why_so=f.text("why_so", ""),
         )
 
 

@@ -31,6 +31,7 @@ WORDS: Final = {
     "steps.lifted": "when it was lifted out of its soak, of {}",
     "steps.on_hold": "that {} is still being done (it is on hold in the file)",
     "things.standing": "where {} lie now",
+    "machines.looked_back": "that it was asked at the end of {} what one would do differently",
     "sessions.walked": "the walk-backs of {}",
 }
 NOUNS: Final = {"things": "thing", "sent": "thing sent", "breaks": "count of tools or note at a break"}

@@ -145,7 +145,7 @@ class _Writer:
     def described(self) -> Table:
         machine = asdict(self.machine)
         plain = ("name", "maker", "model", "serial", "origin", "unit", "country", "decade", "trade", "mass", "intent",
-                 "orientation", "parts_go", "notes", "cautions")  # fmt: skip
+                 "orientation", "parts_go", "notes", "cautions", "next_time")  # fmt: skip
         row = written({name: machine[name] for name in plain})
         if row.get("parts_go") == "shelf":
             del row["parts_go"]
@@ -210,6 +210,7 @@ class _Writer:
         if step.adjust:
             row["adjust"] = [written(asdict(one)) for one in step.adjust]
         row |= written({"at_refit": step.at_refit, "cover": step.cover, "note": step.note})
+        row |= written({"next_time": step.next_time})
         if step.soak:
             row["soak"] = {"what": step.soak.what, "hours": step.soak.hours}
         made = self.made_by_trips(step)

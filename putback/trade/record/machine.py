@@ -71,6 +71,10 @@ class Machine(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """The jobs on the machine itself, done ones too."""
     first_look: tuple[Seen, ...] = ()
     """What was seen of it before anything came off, and what became of that."""
+    next_time: tuple[str, ...] = ()
+    """What the person would do differently another time, of the machine as a whole."""
+    looked_back: str = ""
+    """When it was asked at the end what one would do differently; empty while it was not."""
 
     @property
     def caption(self) -> str:

@@ -39,6 +39,10 @@ class Adjustment(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """The person's own words."""
     before: bool = False
     """Whether it is set before the part goes on, as a preload is; else it is set with the part on."""
+    as_set: str = ""
+    """What it came to on the way back, as it was read; empty: as it was asked for, or not set yet."""
+    why_so: str = ""
+    """Why it stays so, where that is far from what it was to be."""
 
     @property
     def found(self) -> str:
@@ -146,6 +150,8 @@ class Step(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """When it was put back; empty while it is off."""
     skipped: str = ""
     """Why it was passed over at refit; empty where it was not, and once it is done."""
+    next_time: tuple[str, ...] = ()
+    """What the person would do differently another time, each by itself."""
     answers: tuple[str, ...] = ()
     """What was answered at refit beside a plain yes: a cover closed over something open, an old pin used again."""
 

@@ -73,10 +73,15 @@ class MachineScreen(CardScreen):
             lines += self.fact("caution", caution, width)
         for word, value in plate(machine):
             lines += self.fact("note", f"{word}: {value}", width)
-        for seen in first_look(machine).seen:
+        told = first_look(machine)
+        for seen in told.seen:
             lines += self.fact("note", seen.text, width)
         for note in machine.notes:
             lines += self.fact("note", f"noted: {note}", width)
+        for setting in told.settings:
+            lines += self.fact("note", f"as found: {setting}", width)
+        for words in told.next_time:
+            lines += self.fact("note", f"next time: {words}", width)
         return lines
 
     # -- what can be said ----------------------------------------------------------------------------

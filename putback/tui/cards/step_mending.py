@@ -33,7 +33,9 @@ CHANGE = "change what it is or when it is needed"
 JOB_STATES = {"it is in hand from now on": IN_HAND, "it is done": DONE, "it is still to do": TO_DO}
 """What is said of how a job stands."""
 
-SETTING = ("turns", "mark", "gap", "shims", "measure", "should be", "why", "note", "when it is set")
+SETTING = (
+    "turns", "mark", "gap", "shims", "measure", "should be", "why", "note", "when it is set", "as set", "why so",
+)  # fmt: skip
 """What can be said of a setting, in the order of the list."""
 
 
@@ -48,8 +50,8 @@ class StepMending(CardScreen):
     def mends(self) -> list[Mend]:
         step, record = self.step, self.record
         area = record.get(Part, step.area).name if step.area else ITSELF
-        lists = ("cautions", "at_refit", "tools")
-        words = {"cautions": "cautions", "at_refit": "before it goes on", "tools": "tools"}
+        lists = ("cautions", "at_refit", "tools", "next_time")
+        words = {"cautions": "cautions", "at_refit": "before it goes on", "tools": "tools", "next_time": "next time"}
         wrong = wrong_at(record, step) is not None
         found = [
             *([Mend("it is right after all: at the walk-back it seemed wrong", self.right_after_all)] if wrong else []),

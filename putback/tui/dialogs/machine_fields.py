@@ -77,14 +77,15 @@ class MachineFields:
             "parts go": PARTS_GO[machine.parts_go],
             "notes": "; ".join(machine.notes),
             "cautions": "; ".join(machine.cautions),
+            "next time": "; ".join(machine.next_time),
             "settings": "; ".join(setting.text for setting in machine.adjust),
         }
 
     async def mend_field(self, machine: Machine, field: str) -> None:
         """Ask what is so in a field of a machine, and say it."""
         now = self.fields_of(machine)[field]
-        if field in ("notes", "cautions"):
-            await self._mend_remarks(machine, field, getattr(machine, field))
+        if field in ("notes", "cautions", "next time"):
+            await self._mend_remarks(machine, field, getattr(machine, field.replace(" ", "_")))
             return
         if field == "settings":
             await self._mend_settings(machine)
@@ -129,6 +130,10 @@ class MachineFields:
     async def _mend_remarks(self, machine: Machine, field: str, texts: tuple[str, ...]) -> None:
         """Ask for the notes or cautions of the machine as they should be, each on a line of its own."""
         asked = f"Which {field} of the machine are true? Each on a line of its own."
+        if field == "next time":
+            asked = "What would you do differently? Each on a line of its own."
         text = await self.questions.ask_line(asked, value="\n".join(texts), note=True)
         if text is not None:
-            self.host.do(replace(MendMachine(), **{field: tuple(text.splitlines())}), machine=machine.id)
+            self.host.do(
+                replace(MendMachine(), **{field.replace(" ", "_"): tuple(text.splitlines())}), machine=machine.id
+            )

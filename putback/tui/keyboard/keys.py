@@ -303,7 +303,8 @@ KEYS: tuple[Key, ...] = (
         ("enter",),
         "Enter",
         "done",
-        "Confirm the line marked, or read on; when all is read and confirmed, the step is back.",
+        "Confirm the line marked, or read on; when all is read and confirmed, the step is back. A setting counts as "
+        "set as it was to be. At the end: what you would do differently.",
     ),
     Key("refit.other", "refit", ("+",), "+", "other step", "The next step that can go on now."),
     Key("refit.before", "refit", ("*",), "*", "step before", "The step before that can go on now."),
@@ -315,7 +316,8 @@ KEYS: tuple[Key, ...] = (
         "/",
         "arrived",
         "What this step waits for is here, or what holds up most: it is back, found, or replaced. On a line about a "
-        "pin or a clip: the old one again, or a new one.",
+        "pin or a clip: the old one again, or a new one; about a setting: what it came to, where that is another "
+        "reading.",
     ),
     Key("refit.skip", "refit", ("0", "s"), "0", "skip", "Skip this step, with a reason; or take it up again."),
     Key("refit.again", "refit", ("9", "w"), "9", "off again", "A step that is back has to come off again."),

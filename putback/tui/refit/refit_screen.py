@@ -37,6 +37,7 @@ from putback.tui.draw.latest import Latest
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain
 from putback.tui.keyboard.keys import command_for
+from putback.tui.refit.looking_back import LookingBack, still_asks
 from putback.tui.refit.refit_questions import NOT_TONIGHT, RefitQuestions
 from putback.tui.refit.step_pages import HELD, StepPages, pressed_words
 from putback.tui.widgets.panes import Header, KeysLine, MessageLine
@@ -134,6 +135,11 @@ class RefitScreen(HeadBar, KeyedScreen[None]):
         """Those about a step."""
         return RefitQuestions(self.questions, self.trouble_questions, partial(self.leave, None))
 
+    @cached_property
+    def looking_back(self) -> LookingBack:
+        """Those about settings as set, and at the end."""
+        return LookingBack(self.questions)
+
     # -- where the plan stands ---------------------------------------------------------------------
 
     def off(self) -> list[Step]:
@@ -230,6 +236,9 @@ class RefitScreen(HeadBar, KeyedScreen[None]):
         turns = {"refit.next": 1, "refit.page": 1, "refit.other": 1, "refit.pagebefore": -1, "refit.before": -1}
         if command_id == "refit.book" and self.record.held_steps(self.host.machine_id):
             self.what_is_held()
+            return
+        if command_id == "refit.next" and self._page == 0 and self._asks_at_the_end():
+            self.look_back()
             return
         page = self._page + turns.get(command_id or "", 0)
         if page != self._page and 0 <= page < len(self._pages):
@@ -394,17 +403,35 @@ class RefitScreen(HeadBar, KeyedScreen[None]):
 
     @work
     async def book_in(self, step: Step) -> None:
-        """Book in what a step waits for; on a line about a one-use piece or a clip, ask about that."""
+        """Book in what a step waits for; on a line about a one-use piece, a clip or a setting, ask about that."""
         account = self.account(step)
         todo = account.todo
         if account.next == "new" and todo is not None:
             await self.asks.ask_spent(step, todo.item)
         elif account.next == "clip" and todo is not None:
             await self.asks.ask_clip(step, todo.item)
+        elif account.next == "setting" and todo is not None:
+            await self.looking_back.ask_as_set(next(a for a in step.adjust if a.text == todo.item), step)
         else:
             await self.asks.ask_waiting(step, self.wait_of(step))
             self._step = 0
         if not self._left:
+            self.redraw()
+
+    def _asks_at_the_end(self) -> bool:
+        """Tell whether the end has something to ask before its last page: once all is back, and once."""
+        machine = self.host.machine
+        if machine is None or self.off() or self.record.last_step(machine.id) is None:
+            return False
+        return still_asks(machine)
+
+    @work
+    async def look_back(self) -> None:
+        """Ask what is asked at the end of the way back, then go on to the last page."""
+        await self.looking_back.ask_at_the_end()
+        if not self._left:
+            if not self._asks_at_the_end():
+                self._page = min(self._page + 1, len(self._pages) - 1)
             self.redraw()
 
     @work
@@ -508,7 +535,7 @@ class RefitScreen(HeadBar, KeyedScreen[None]):
         self._pages = card.end(machine, width, height - 1, now=self.host.workshop.now())
         self._page = min(self._page, len(self._pages) - 1)
         last = self._page + 1 == len(self._pages)
-        names = [
+        names: list[str] = [
             *(["next"] * (not last)),
             *(["book"] * bool(self.record.held_steps(machine.id))),
             "back",
@@ -516,10 +543,14 @@ class RefitScreen(HeadBar, KeyedScreen[None]):
             "leave",
         ]
         keys = [self.host.keymap.key(f"refit.{name}") for name in names]  # what does nothing here is not named
-        said = {"refit.next": "read on"}
+        asks = self._page == 0 and self._asks_at_the_end()
+        names = ["next", *names] if asks and last else names
+        said = {"refit.next": "look back" if asks else "read on"}
         self.query_one(KeysLine).show(tuple(replace(key, label=said.get(key.id, key.label)) for key in keys))
         pane.entitle(f"the end, page {self._page + 1} of {len(self._pages)}")
         foot = self.words("{refit.leave} back to the bench" if last else "{refit.next} read on")
+        if asks:
+            foot = self.words("{refit.next} what would you do differently?")
         rows = self._pages[self._page].rows
         gap = [] if self.host.glyphs.words else [Content("")] * (height - len(rows) - 1)
         pane.show((*rows, *gap, plain(foot, width, "bold $pb-verdigris")))
@@ -585,7 +616,8 @@ class RefitScreen(HeadBar, KeyedScreen[None]):
             word = "nothing is left over" if home else "something is left over"
             word = f"still open: {'; '.join(still)}; {word}" if still else word
             head = far_head("done", "Everything is back." if home else word, word, width, glyphs)
-            return FarGoing(tuple(head), (self.host.keymap.pair("refit.leave"),))
+            asks = ((self.host.keymap.shown("refit.next"), "look back"),) if self._asks_at_the_end() else ()
+            return FarGoing(tuple(head), (*asks, self.host.keymap.pair("refit.leave")))
         step, places = account.step, account.places
         where = places[0] if places else "turn" if account.next == "turn" else step.do
         number = f"step {step.number}{f', {account.faces}' if account.faces else ''}; {self.to_go()}"

@@ -33,6 +33,7 @@ ANSWERS: dict[str, tuple[tuple[str, str], ...]] = {
     "new": (("refit.next", "a new one is at hand"), ("refit.book", "the old one")),
     "clip": (("refit.next", "still good"), ("refit.book", "a new one")),
     "look": (("refit.next", "looked"),),
+    "setting": (("refit.next", "set so"), ("refit.book", "another reading")),
     "confirm": (("refit.next", "done"),),
     "put": (("refit.next", "it is back"),),
 }
