@@ -24,7 +24,7 @@ from putback.reports.summary import clock_text, open_questions, where_to_start
 from putback.reports.todo import ToDo, to_do
 from putback.trade.checks.ledger import trial_balance
 from putback.trade.record.bag import Bag
-from putback.trade.record.fastener import Thing, came_out_words
+from putback.trade.record.fastener import Thing, came_out_words, said_words
 from putback.trade.record.first_look import LEADS
 from putback.trade.record.holes import faces_words, spots_named, spots_text
 from putback.trade.record.machine import Machine, Part
@@ -355,16 +355,7 @@ def _remarks(thing: Thing) -> Iterator[str]:
         yield {"likely": "likely", "either": "either of these", "none": "no standard size"}.get(thing.verdict, "")
     if thing.hand == "left":
         yield "LEFT-HAND thread"
-    if thing.material:
-        yield f"made of {thing.material}"
-    if thing.should_be:
-        yield f"should be {thing.should_be}"
-    if thing.small_end:
-        yield f"small end: {thing.small_end}"
-    if thing.turns:
-        yield f"only loosened, {thing.turns:g} turns"
-    if thing.note:
-        yield thing.note
+    yield from said_words(thing, "book")
 
 
 def length_mm(name: str) -> float | None:

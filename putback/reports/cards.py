@@ -18,12 +18,11 @@ from putback.reports.account.made import ODD, at_refit
 from putback.reports.bag_story import photos_text
 from putback.reports.bags import bag_row
 from putback.reports.size_letters import Looks, looks_of
-from putback.sizing.hardware import driving
 from putback.sizing.replacing import getting
 from putback.sizing.threads import thread_named
 from putback.trade.checks.oddities import odd_about
 from putback.trade.commands.corrections import moves_of_thing
-from putback.trade.record.fastener import LEFT_OVER, READINGS, Thing, came_out_words
+from putback.trade.record.fastener import ASIDE, LEFT_OVER, READINGS, Thing, came_out_words, said_words
 from putback.trade.record.holes import faces_words, spots_named
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.photo import in_order
@@ -293,14 +292,7 @@ def _thing_notes(record: Record, thing: Thing) -> Iterator[str]:
         yield from getting(found)
     if words := came_out_words(thing):
         yield words
-    if thing.turns:
-        yield f"only loosened, {thing.turns:g} turns"
-    if thing.small_end:
-        yield driving(thing.small_end)
-    if thing.material:
-        yield f"made of {thing.material}"
-    if thing.should_be:
-        yield f"should be {thing.should_be}"
+    yield from said_words(thing, "card", ASIDE)
     if one_use(thing) and not thing.replaces:
         yield "a new one goes in at refit"
     if thing.note:

@@ -13,8 +13,7 @@ if TYPE_CHECKING:
     from putback.sizing.batch import Batch, answer_options, readings_from, size_json
     from putback.sizing.explaining import explain
     from putback.sizing.gauge import Gauge, Origin, read_gauge
-    from putback.sizing.hardware import driving
-    from putback.sizing.kinds import KINDS, THREADED
+    from putback.sizing.kinds import KINDS, THREADED, driving
     from putback.sizing.priors import Prior
     from putback.sizing.reading import Measure, Unfinished, read_count, read_measure
     from putback.sizing.readings import Readings
@@ -33,7 +32,7 @@ _HOME = {
     "Gauge": "gauge",
     "Origin": "gauge",
     "read_gauge": "gauge",
-    "driving": "hardware",
+    "driving": "kinds",
     "Prior": "priors",
     "Measure": "reading",
     "Unfinished": "reading",

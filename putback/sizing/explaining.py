@@ -7,8 +7,8 @@ from math import floor, log10
 
 from putback.sizing.answer import Answer
 from putback.sizing.drivers import slot_sentence
-from putback.sizing.hardware import driving
 from putback.sizing.instruments import CREST, LENGTH, SAID, WAYS
+from putback.sizing.kinds import driving
 from putback.sizing.reading import Measure
 from putback.sizing.readings import COARSEST, Exact, Readings
 from putback.sizing.replacing import getting

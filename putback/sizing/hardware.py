@@ -49,25 +49,6 @@ def small_end(read: Exact, home: Literal["in", "mm"]) -> Fraction | None:
     return read.od.mm - read.length.mm * TAPER[home]
 
 
-_OTHER_SIDE = {
-    "left": "right", "right": "left", "front": "back", "back": "front", "top": "bottom", "bottom": "top",
-}  # fmt: skip
-
-
-def driving(side: str) -> str:
-    """Which way a taper pin leaves, from the side its small end is on: `strike the small end (front); ...`."""
-    side = side.strip().lower()
-    leaves = _OTHER_SIDE.get(side, "large end")
-    return f"strike the small end ({side}); it leaves at the {leaves}"
-
-
-def driving_in(side: str) -> str:
-    """Which way a taper pin goes in again: `goes in from the back, small end first, towards the front`."""
-    side = side.strip().lower()
-    enters = _OTHER_SIDE.get(side)
-    return f"goes in from the {enters}, small end first, towards the {side}" if enters else f"small end towards {side}"
-
-
 def name_standard(readings: Readings, read: Exact) -> Verdict | None:
     """The verdict on the standard size of what has no thread; None for kinds without a table or nothing to go by.
 

@@ -78,3 +78,22 @@ OVER_ALL = frozenset(kind.name for kind in KIND_ROWS if kind.over_all)
 def kind_named(name: str) -> Kind:
     """The kind of that name. Raises KeyError for another."""
     return {kind.name: kind for kind in KIND_ROWS}[name]
+
+
+_OTHER_SIDE = {
+    "left": "right", "right": "left", "front": "back", "back": "front", "top": "bottom", "bottom": "top",
+}  # fmt: skip
+
+
+def driving(side: str) -> str:
+    """Which way a taper pin leaves, from the side its small end is on: `strike the small end (front); ...`."""
+    side = side.strip().lower()
+    leaves = _OTHER_SIDE.get(side, "large end")
+    return f"strike the small end ({side}); it leaves at the {leaves}"
+
+
+def driving_in(side: str) -> str:
+    """Which way a taper pin goes in again: `goes in from the back, small end first, towards the front`."""
+    side = side.strip().lower()
+    enters = _OTHER_SIDE.get(side)
+    return f"goes in from the {enters}, small end first, towards the {side}" if enters else f"small end towards {side}"

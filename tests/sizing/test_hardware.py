@@ -5,7 +5,8 @@ from fractions import Fraction
 import pytest
 
 from putback.sizing import Readings, Unit, driving, explain, snap
-from putback.sizing.hardware import driving_in, small_end
+from putback.sizing.hardware import small_end
+from putback.sizing.kinds import driving_in
 from putback.sizing.readings import exact
 from tests.sizing.reference_tables import rows
 

@@ -7,9 +7,8 @@ from collections.abc import Callable, Iterator, Sequence
 from msgspec import Struct
 
 from putback.reports.size_letters import Looks, length_value, looks_of, size_letters
-from putback.sizing.hardware import driving_in
 from putback.trade.checks.ledger import wanting
-from putback.trade.record.fastener import THREADED, Thing, came_out_words
+from putback.trade.record.fastener import ASIDE, THREADED, Thing, came_out_words, said_words
 from putback.trade.record.holes import by_face, face_of
 from putback.trade.record.place import SCRAPPED
 from putback.trade.record.record import Record
@@ -184,14 +183,9 @@ def _remarks(record: Record, thing: Thing, step: Step, read: str) -> Iterator[st
         yield f"out of hole {thing.spot}"
     if step.do == "loosen" or thing.turns:
         yield times_turned(thing.turns)
-    if thing.small_end:
-        yield driving_in(thing.small_end)
-    if thing.material:
-        yield thing.material
+    yield from said_words(thing, "back", ASIDE)
     if read:
         yield read
-    if thing.should_be:
-        yield f"should be {thing.should_be}"
     if words := came_out_words(thing):
         yield words
     if thing.note:

@@ -9,6 +9,7 @@ from putback.trade.commands.coming_out import CameOut
 from putback.trade.commands.command import Command, Readings
 from putback.trade.commands.corrections import MarkOnce, MendFastener, MendStep
 from putback.trade.commands.donors import FromDonor
+from putback.trade.commands.entering import Enter, EnterPiece
 from putback.trade.commands.first_look import LookAt, MendLook
 from putback.trade.commands.getting import Getting
 from putback.trade.commands.jobs import MendJob, SayJob, WorkOn
@@ -25,7 +26,7 @@ from putback.trade.commands.printed_labels import LabelsPrinted
 from putback.trade.commands.putting_back import Confirm, PutBack
 from putback.trade.commands.sessions import EndSession, MendSession, Pause, Resume, StartSession, WalkBack, WasAway
 from putback.trade.commands.sparing import AddSpare, TakeSpare
-from putback.trade.commands.taking_off import Begin, Enter, EnterPiece, Finish, TurnFace
+from putback.trade.commands.taking_off import Begin, Finish, TurnFace
 from putback.trade.commands.trips import CameBack, SendOut
 from putback.trade.commands.trouble import Trouble
 

@@ -11,7 +11,7 @@ from putback.trade.commands.draft import Draft
 from putback.trade.commands.which_step import being_done, step_numbered
 from putback.trade.record.bag import Bag
 from putback.trade.record.change import Change
-from putback.trade.record.fastener import Thing
+from putback.trade.record.fastener import FIELDS, Thing
 from putback.trade.record.machine import Machine
 from putback.trade.record.phrases import few, quoted, times
 from putback.trade.record.place import (
@@ -332,15 +332,12 @@ def stand_in(draft: Draft, thing: Thing, count: int, put: str, *, size: str = ""
         size=size,
         thread=thing.thread if same else "",
         length=thing.length if same else "",
-        head=thing.head,
-        drive=thing.drive,
-        hand=thing.hand,
-        small_end=thing.small_end,
         material=thing.material,
         note=note,
         once=thing.once,
         replaces=thing.id,
         goes_into=thing.goes_into,
+        **{field.name: getattr(thing, field.name) for field in FIELDS if field.stays},
     )
     return draft.enter(new)
 

@@ -16,7 +16,7 @@ from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
 from putback.trade.commands.machines import clean_name
 from putback.trade.commands.notes import clean_texts
-from putback.trade.commands.taking_off import checked_minutes
+from putback.trade.commands.said import checked_minutes
 from putback.trade.commands.which_step import step_numbered
 from putback.trade.record.breaks import Break
 from putback.trade.record.change import Change

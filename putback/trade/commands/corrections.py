@@ -16,17 +16,11 @@ from putback.trade.commands.holes import check_hole, refaced
 from putback.trade.commands.jobs import checked_jobs
 from putback.trade.commands.machines import area, clean_name, rename
 from putback.trade.commands.notes import checked_setting, clean_texts
-from putback.trade.commands.taking_off import (
-    HANDS,
-    check_readings,
-    checked_minutes,
-    checked_turns,
-    one_of,
-)
+from putback.trade.commands.said import check_readings, checked, checked_minutes, one_of
 from putback.trade.commands.which_step import step_numbered
 from putback.trade.record.bag import Move
 from putback.trade.record.change import Change
-from putback.trade.record.fastener import DRIVES, HEADS, KINDS, Thing, read_hole, spot
+from putback.trade.record.fastener import FIELDS, KINDS, Said, Thing, read_hole, spot
 from putback.trade.record.holes import spots_named
 from putback.trade.record.job import Job
 from putback.trade.record.machine import FACES, Machine, Part
@@ -75,7 +69,7 @@ class MendStep(Command, frozen=True, kw_only=True):
     """The letter of the hang-tag on what was loosened; empty where none hangs on it."""
 
 
-class MendFastener(Command, frozen=True, kw_only=True):
+class MendFastener(Said, Command, frozen=True, kw_only=True):
     """Say what is so of a fastener; a field that is None stays as it is.
 
     Readings are given whole, and name the size anew; the fields of the size are filled in from them. `also` are
@@ -102,22 +96,6 @@ class MendFastener(Command, frozen=True, kw_only=True):
     """The length alone, taken only with `size`; empty where none was read."""
     verdict: str = ""
     """How sure the size is, taken only with `size`; empty where it was said and not read."""
-    head: str | None = None
-    """The head, one of HEADS; empty where not said."""
-    drive: str | None = None
-    """What turns it, one of DRIVES; empty where not said."""
-    hand: str | None = None
-    """The hand of its thread: left, or right, which is kept as empty."""
-    small_end: str | None = None
-    """The face where a taper pin's small end shows, one of FACES; empty where not said."""
-    turns: float | None = None
-    """How many turns it was only loosened; 0 where it came out."""
-    should_be: str | None = None
-    """The size that belongs there, where another was found; empty where it is as it should be."""
-    material: str | None = None
-    """What it is made of; empty where it is as usual, steel."""
-    note: str | None = None
-    """The person's own words, in place of those so far; empty takes them away."""
 
 
 class MarkOnce(Command, frozen=True, kw_only=True):
@@ -257,28 +235,14 @@ def mend_fastener(draft: Draft, command: MendFastener) -> Change:
     if thing.sort != "fastener":
         raise Refused(f"{thing.called} is not a fastener.")
     stated: dict[str, Any] = {}
-    for name, words, what in (
-        ("kind", KINDS, "kind of fastener"),
-        ("head", HEADS, "head"),
-        ("drive", DRIVES, "drive"),
-        ("hand", HANDS, "hand of a thread"),
-        ("small_end", FACES, "face for a small end"),
-    ):
-        value = getattr(command, name)
-        if value is not None:
-            stated["name" if name == "kind" else name] = one_of(value, words, what, needed=name == "kind")
-    if stated.get("hand") == "right":
-        stated["hand"] = ""
+    if command.kind is not None:
+        stated["name"] = one_of(command.kind, KINDS, "kind of fastener", needed=True)
+    stated |= checked(command)
     if command.readings is not None:
         check_readings(command.readings)
         stated |= {"readings": command.readings, "like": 0}
     if command.size is not None:
         stated |= {name: getattr(command, name) for name in _SIZE}
-    if command.turns is not None:
-        stated["turns"] = checked_turns(command.turns)
-    for name in ("should_be", "material", "note"):
-        if getattr(command, name) is not None:
-            stated[name] = getattr(command, name).strip()
     if thing.found and (stated.keys() - {"note"}):
         raise Refused(f"Hole {thing.spot} was found empty, so nothing can be entered about what was in it.")
     mended = draft.alter(thing, **stated)
@@ -316,19 +280,11 @@ def _also(draft: Draft, thing: Thing, command: MendFastener) -> list[Thing]:
 def _what_changed(old: Thing, new: Thing) -> list[str]:
     """Return what changed of a fastener, from what to what: `head pan, before fillister`."""
     texts = [f"{old.called} is {new.called} now"] if old.called != new.called else []
-    for name, word, nothing in _LOOKS:
-        before, now = getattr(old, name), getattr(new, name)
-        if before != now:
-            texts.append(f"{word} {now or nothing}, before {before or nothing}")
+    for field in FIELDS:
+        before, now = getattr(old, field.name), getattr(new, field.name)
+        if field.called and before != now:
+            texts.append(f"{field.called} {now or field.unsaid}, before {before or field.unsaid}")
     return texts
-
-
-_LOOKS = (
-    ("head", "head", "not said"), ("drive", "drive", "not said"), ("hand", "thread", "right"),
-    ("small_end", "small end", "not said"), ("should_be", "should be", "as it is"),
-    ("material", "made of", "not said"),
-)  # fmt: skip
-"""What a fastener looks like, in words, and what is said where nothing is."""
 
 
 def _rehole(draft: Draft, thing: Thing, hole: str, face: str) -> Thing:

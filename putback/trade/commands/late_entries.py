@@ -14,17 +14,11 @@ from msgspec.structs import replace
 from putback.errors import BadInput, Refused
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import LARGEST_SHIFT, Draft
+from putback.trade.commands.entering import Enter, EnterPiece, take_out, take_out_piece
 from putback.trade.commands.machines import area, clean_name
 from putback.trade.commands.needs import check_needs
-from putback.trade.commands.taking_off import (
-    HAS_PART,
-    Enter,
-    EnterPiece,
-    checked_minutes,
-    one_of,
-    take_out,
-    take_out_piece,
-)
+from putback.trade.commands.said import checked_minutes, one_of
+from putback.trade.commands.taking_off import HAS_PART
 from putback.trade.commands.which_step import step_numbered
 from putback.trade.record.change import Change
 from putback.trade.record.fastener import Thing

@@ -11,7 +11,7 @@ from putback.trade.commands.draft import Draft
 from putback.trade.commands.first_look import checked_look
 from putback.trade.commands.holes import refaced
 from putback.trade.record.change import Change
-from putback.trade.record.fastener import Thing
+from putback.trade.record.fastener import MOST_TURNS, Thing
 from putback.trade.record.first_look import Seen
 from putback.trade.record.machine import ORIGINS, PARTS_GO, Machine, Part, face_named
 from putback.trade.record.phrases import cut, quoted
@@ -152,9 +152,6 @@ class SayOfMachine(Command, frozen=True, kw_only=True):
 
 SAID_OF_IT = ("maker", "model", "country", "decade", "trade", "mass", "intent", "orientation")
 """What can be said of a machine beside its name, serial and origin."""
-
-MOST_TURNS = 10_000
-"""How many turns anything may be loosened or set by."""
 
 LONGEST_NAME = 500
 """How long a name may be."""

@@ -14,8 +14,8 @@ from putback.sizing.house_lengths import House
 from putback.sizing.instruments import TOOLS, Tool, Way
 from putback.sizing.readings import in_full
 from putback.trade.commands.corrections import MendFastener
-from putback.trade.commands.taking_off import Enter, as_before
-from putback.trade.record.fastener import HEADS, KINDS, Thing
+from putback.trade.commands.entering import Enter, as_before
+from putback.trade.record.fastener import FIELDS, HEADS, KINDS, Thing, as_said
 from putback.trade.record.length_groups import lengths_of, without
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
@@ -118,7 +118,7 @@ def sized(
         command = as_before(command, before)
     if found is None or command.found or command.size or not command.readings:
         return command
-    if command.kind not in KINDS or command.head not in ("", *HEADS):
+    if command.kind not in KINDS or (command.head or "") not in ("", *HEADS):
         return command
     answer = answer_for(record, found, command, have, mended)
     if answer.problem:
@@ -141,7 +141,7 @@ def sized_anew(record: Record, machine: int, command: MendFastener, have: Sequen
     anyway is left to them. Raises as `sized`.
     """
     thing = record.find(Thing, command.thing)
-    given = (command.readings, command.kind, command.head, command.hand, command.small_end)
+    given = (command.readings, command.kind, *(getattr(command, field.name) for field in FIELDS if field.names))
     if thing is None or thing.machine != machine or command.size is not None or given == (None,) * len(given):
         return command
     readings = thing.readings if command.readings is None else command.readings
@@ -152,10 +152,7 @@ def sized_anew(record: Record, machine: int, command: MendFastener, have: Sequen
         kind=command.kind or thing.name,
         readings=readings,
         found=thing.found,
-        head=thing.head if command.head is None else command.head,
-        drive=thing.drive if command.drive is None else command.drive,
-        hand=thing.hand if command.hand is None else command.hand,
-        small_end=thing.small_end if command.small_end is None else command.small_end,
+        **{field.name: as_said(command, thing, field) for field in FIELDS},
     )
     named = sized(record, machine, as_taken, thing, have)
     if named is as_taken:

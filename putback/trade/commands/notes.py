@@ -13,7 +13,7 @@ from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
 from putback.trade.commands.jobs import more_jobs
 from putback.trade.commands.machines import clean_name
-from putback.trade.commands.taking_off import checked_turns
+from putback.trade.commands.said import checked_turns
 from putback.trade.commands.which_step import step_numbered
 from putback.trade.record.change import Change
 from putback.trade.record.job import Job

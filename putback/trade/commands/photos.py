@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from putback.errors import BadInput, Refused
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
-from putback.trade.commands.taking_off import one_of
+from putback.trade.commands.said import one_of
 from putback.trade.record.change import Change
 from putback.trade.record.photo import WHENS, Photo, is_photo_file
 from putback.trade.record.phrases import quoted, times

@@ -14,9 +14,10 @@ from putback.errors import Refused
 from putback.trade.commands.bagging import thing_numbered
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
-from putback.trade.commands.taking_off import HANDS, Enter, check_readings, one_of
+from putback.trade.commands.entering import Enter
+from putback.trade.commands.said import check_readings, checked, one_of
 from putback.trade.record.change import Change
-from putback.trade.record.fastener import DRIVES, HEADS, KINDS, LEFT_OVER, THREADED, Thing, read_hole, spot
+from putback.trade.record.fastener import FIELDS, KINDS, LEFT_OVER, THREADED, Thing, read_hole, spot
 from putback.trade.record.holes import spot_of, spots_text
 from putback.trade.record.machine import FACES
 from putback.trade.record.place import FITTED, LOOSE, MISSING, SCRAPPED, going, in_bag, out_of_reach, read_place
@@ -153,7 +154,7 @@ def _lost(draft: Draft, command: Trouble, thing: Thing, step: Step) -> str:
     if place in (MISSING, SCRAPPED):
         raise Refused(f"{thing.brief} is {place} already.")
     draft.move(thing, 1, place, MISSING, note="lost")
-    draft.alter(thing, trouble=(*thing.trouble, "lost"), note=_noted(thing, command.note))
+    draft.alter(thing, trouble=(*thing.trouble, "lost"), note=_noted(thing, command.note or ""))
     return f"{thing.brief} lost"
 
 
@@ -163,7 +164,7 @@ def _found_again(draft: Draft, command: Trouble, thing: Thing, step: Step) -> st
     put = FITTED if step.back else _at_hand(draft, step, command.put)  # the part went on without it
     draft.move(thing, 1, MISSING, put, note="found again")
     left = tuple(word for word in thing.trouble if word != "lost")
-    draft.alter(thing, trouble=left, note=_noted(thing, command.note))
+    draft.alter(thing, trouble=left, note=_noted(thing, command.note or ""))
     return f"{thing.brief} found again, {'and in its hole' if step.back else _lies(put)}"
 
 
@@ -177,8 +178,8 @@ def _broken(draft: Draft, command: Trouble, thing: Thing, step: Step) -> str:
         raise Refused(f"{thing.brief} is broken already.")
     if place != SCRAPPED:
         draft.move(thing, 1, place, SCRAPPED, note="broken")
-    draft.alter(thing, trouble=(*thing.trouble, "broken"), note=_noted(thing, command.note))
-    return f"{thing.brief} broken" + (f": {command.note.strip()}" if command.note.strip() else "")
+    draft.alter(thing, trouble=(*thing.trouble, "broken"), note=_noted(thing, command.note or ""))
+    return f"{thing.brief} broken" + (f": {(command.note or '').strip()}" if (command.note or "").strip() else "")
 
 
 def _thread_gone(draft: Draft, command: Trouble, thing: Thing, step: Step) -> str:
@@ -186,8 +187,8 @@ def _thread_gone(draft: Draft, command: Trouble, thing: Thing, step: Step) -> st
         raise Refused(f"A {thing.name} has no thread.")
     if "thread gone" in thing.trouble:
         raise Refused(f"That is noted for hole {thing.spot} already.")
-    draft.alter(thing, trouble=(*thing.trouble, "thread gone"), note=_noted(thing, command.note))
-    return "thread gone" + (f": {command.note.strip()}" if command.note.strip() else "")
+    draft.alter(thing, trouble=(*thing.trouble, "thread gone"), note=_noted(thing, command.note or ""))
+    return "thread gone" + (f": {(command.note or '').strip()}" if (command.note or "").strip() else "")
 
 
 def _another_goes_in(draft: Draft, command: Trouble, thing: Thing, step: Step) -> str:
@@ -221,7 +222,8 @@ def _scrapped_beside(draft: Draft, thing: Thing, place: str) -> str:
 
 def _new(draft: Draft, command: Trouble, thing: Thing, put: str) -> Thing:
     """Return the one that goes in for another; head, drive and hand are the other's where they are not said."""
-    _check_size(command)
+    said = _said(command)
+    stays = {field.name: said.get(field.name) or getattr(thing, field.name) for field in FIELDS if field.stays}
     return Thing(
         id=draft.new_id(Thing),
         machine=draft.machine,
@@ -236,26 +238,17 @@ def _new(draft: Draft, command: Trouble, thing: Thing, put: str) -> Thing:
         length=command.length,
         verdict=command.verdict,
         readings=command.readings,
-        head=command.head or thing.head,
-        drive=command.drive or thing.drive,
-        hand=_hand(command) or thing.hand,
-        small_end=command.small_end or thing.small_end,
-        note=command.note.strip(),
         once=thing.once,
         replaces=thing.id,
         goes_into=thing.goes_into,
+        **said | stays,
     )
 
 
-def _check_size(command: Trouble) -> None:
-    one_of(command.head, HEADS, "head")
-    one_of(command.drive, DRIVES, "drive")
-    one_of(command.hand, HANDS, "hand of a thread")
+def _said(command: Trouble) -> dict[str, Any]:
+    """Return what is said of the one that goes in or is left over. Raises BadInput."""
     check_readings(command.readings)
-
-
-def _hand(command: Trouble) -> str:
-    return "" if command.hand == "right" else command.hand
+    return checked(command)
 
 
 def _lies(put: str) -> str:
@@ -287,7 +280,7 @@ def _another_hole(draft: Draft, command: Trouble, thing: Thing, step: Step) -> s
     if other is not None:
         draft.alter(other, goes_into="" if thing.goes_in == other.spot else thing.goes_in)
         text = f"{text}, and {other.brief} of hole {other.spot} in hole {thing.goes_in}"
-    draft.alter(thing, goes_into="" if into == thing.spot else into, note=_noted(thing, command.note))
+    draft.alter(thing, goes_into="" if into == thing.spot else into, note=_noted(thing, command.note or ""))
     return text
 
 
@@ -306,7 +299,7 @@ def _left_over(draft: Draft, command: Trouble) -> Change:
     if known is not None:
         raise Refused(f"{known.brief} is noted as left over already; say in which hole it belongs.")
     one_of(command.kind, KINDS, "kind of fastener", needed=True)
-    _check_size(command)
+    said = _said(command)
     step = _step(draft, command.step)
     put = _at_hand(draft, step, command.put or LOOSE)
     new = draft.enter(
@@ -322,10 +315,7 @@ def _left_over(draft: Draft, command: Trouble) -> Change:
             length=command.length,
             verdict=command.verdict,
             readings=command.readings,
-            head=command.head,
-            drive=command.drive,
-            hand=_hand(command),
-            note=command.note.strip(),
+            **said,
         )
     )
     return draft.change("Trouble", f"left over: {new.called}, {_lies(put)}")

@@ -13,15 +13,17 @@ from math import isfinite
 from putback.errors import BadInput
 from putback.sizing.threads import may_be_a_thread
 from putback.trade.checks.ledger import Finding, check_balance
-from putback.trade.commands.machines import MOST_TURNS, clean_name
-from putback.trade.commands.taking_off import FOUND, HANDS, MOST_MINUTES, MOST_PIECES
+from putback.trade.commands.entering import MOST_PIECES
+from putback.trade.commands.machines import clean_name
+from putback.trade.commands.said import MOST_MINUTES
 from putback.trade.record.bag import Bag, Move
 from putback.trade.record.fastener import (
     CAME_OUT,
-    DRIVES,
-    HEADS,
+    FIELDS,
+    FOUND,
     KINDS,
     LEFT_OVER,
+    MOST_TURNS,
     READINGS,
     TAKEN_BY,
     WRONG,
@@ -201,18 +203,19 @@ def _thing(thing: Thing) -> _Faults:
     if thing.thread and not may_be_a_thread(thing.thread):
         yield f"{quoted(thing.thread)} is not the name of a thread."
     yield from _word(thing.verdict, ("", *VERDICTS), "verdict on a size")
-    yield from _word(thing.head, ("", *HEADS), "head")
-    yield from _word(thing.drive, ("", *DRIVES), "drive")
-    yield from _word(thing.hand, ("", *HANDS), "hand of a thread")
     yield from _word(thing.face, ("", *FACES), "face")
-    yield from _word(thing.small_end, ("", *FACES), "face for a small end")
     yield from _word(thing.found, ("", *FOUND), "way to find a hole")
     for reading, text in thing.readings.items():
         if reading in TAKEN_BY:
             yield from _word(text, TAKEN_BY[reading], f"way to take the {reading.removesuffix('_by')}")
         else:
             yield from _word(reading, READINGS, "reading of a fastener")
-    yield from _number(thing.turns, 0, MOST_TURNS, "loosening in turns")
+    for field in FIELDS:
+        value = getattr(thing, field.name)
+        if field.words:
+            yield from _word(value, ("", *field.words), field.what)
+        elif field.most:
+            yield from _number(value, 0, field.most, field.what)
     most = MOST_PIECES if thing.sort == "piece" else 1
     yield from _number(thing.count, 0 if thing.found else 1, 0 if thing.found else most, "count")
     for word in thing.came_out:

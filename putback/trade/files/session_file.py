@@ -7,9 +7,9 @@ is found when the commands are tried.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import datetime, timedelta, tzinfo
-from typing import Any
+from typing import Any, Final
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -18,15 +18,14 @@ from putback.errors import BadInput, BadSessionFile
 from putback.planning.tasks import Task, circle_with, say_circle
 from putback.toml_text import TooDeep, read_toml
 from putback.trade import commands as c
-from putback.trade.commands.taking_off import HANDS
 from putback.trade.commands.trouble import TROUBLES
 from putback.trade.files.between_steps import TABLES as BETWEEN
 from putback.trade.files.between_steps import Placed, between_steps
 from putback.trade.files.fields import Fields
 from putback.trade.record.fastener import (
     CAME_OUT,
-    DRIVES,
-    HEADS,
+    FIELD,
+    FIELDS,
     KINDS,
     NAMELESS,
     READINGS,
@@ -100,26 +99,10 @@ TAKEN_UP = ("do", "part", "put", "minutes", "close", "count", "fasteners", "loos
             "tools", "cautions", "adjust", "cover", "at_refit", "soak", "todo", "note", "next_time")  # fmt: skip
 """What a step that is taken up again can still say; the rest was said when it was begun."""
 FASTENER = (
-    "hole", "face", "same", "like", "kind", *READINGS, *TAKEN_BY, "head", "drive", "small_end", "hand", "turns",
-    "found", "note", "should_be", "material", "once", "came_out", "freed",
+    "hole", "face", "same", "like", "kind", *READINGS, *TAKEN_BY, *FIELD, "found", "once", "came_out", "freed",
 )  # fmt: skip
 CAME = ("came_out", "freed")
-UNLIKE = (
-    "hole",
-    "face",
-    "like",
-    "kind",
-    "head",
-    "drive",
-    "small_end",
-    "hand",
-    "turns",
-    "note",
-    "should_be",
-    "material",
-    "once",
-    *CAME,
-)
+UNLIKE = ("hole", "face", "like", "kind", *FIELD, "once", *CAME)
 """What may stand beside `like`: all but readings, since it was not measured."""
 JOB = (
     "do", "what", "when", "takes", "side", "hole", "state", "since", "done", "result", "measures", "material",
@@ -130,10 +113,13 @@ ADJUST = (
     "what", "turns", "mark", "gap", "shims", "measure", "should_be", "why", "note", "before", "as_set", "why_so",
 )  # fmt: skip
 MOVE = ("after", "what", "step", "count", "from", "to", "note")
-TROUBLE = (
-    "after", "step", "hole", "face", "kind", "what", *READINGS, *TAKEN_BY, "head", "drive", "hand", "into", "put",
-    "note",
-)  # fmt: skip
+NOT_CARRIED: Final = {field.name: None for field in FIELDS if not field.carried}
+"""What one just like the one before does not have from it."""
+NOUGHT: Final = {field.name: 0.0 for field in FIELDS if field.most}
+"""What a row that says no number says."""
+OF_ANOTHER = tuple(field.name for field in FIELDS if (field.stays and not field.of) or field.name == "note")
+"""What is said of the fastener that goes in for another."""
+TROUBLE = ("after", "step", "hole", "face", "kind", "what", *READINGS, *TAKEN_BY, *OF_ANOTHER, "into", "put")
 SIZED = ("another goes in", "left over")
 """Troubles that a size belongs to: that of the one which goes in, or is left over."""
 
@@ -395,11 +381,8 @@ class _Reader:
             into=holes["into"],
             kind=kind,
             readings=sizes | ways,
-            head=f.word("head", HEADS, ""),
-            drive=f.word("drive", DRIVES, ""),
-            hand=f.word("hand", HANDS, ""),
             put=f.place("put"),
-            note=f.text("note", ""),
+            **_said(f, OF_ANOTHER),
         )
 
     # -- a step --------------------------------------------------------------------------------------
@@ -531,7 +514,7 @@ class _Reader:
             wanted = f.word("kind", KINDS, "")
             if wanted not in above:
                 raise BadInput(f"{where}: same = true, and there is no {wanted or 'fastener'} above it.")
-            return replace(above[wanted], hole=hole, face=face, note=f.text("note", ""), like=True)
+            return replace(above[wanted], hole=hole, face=face, like=True, **NOT_CARRIED | _said(f, ("note",)))
         if f.flag("like"):
             return self.like(f, row, hole, above)
         found = f.word("found", ("empty",), "")
@@ -547,16 +530,9 @@ class _Reader:
             face=face,
             kind=kind,
             readings=readings | ways,
-            head=f.word("head", HEADS, ""),
-            drive=f.word("drive", DRIVES, ""),
-            hand=f.word("hand", HANDS, ""),
-            small_end=f.word("small_end", FACES, ""),
-            turns=f.number("turns", 0.0) or 0.0,
             found=found,
-            should_be=f.text("should_be", ""),
-            material=f.text("material", ""),
-            note=f.text("note", ""),
             once=f.flag("once") if "once" in f else None,
+            **NOUGHT | _said(f, FIELD),
         )
 
     def like(self, f: Fields, row: dict[str, Any], hole: str, above: dict[str, c.Enter]) -> c.Enter:
@@ -575,16 +551,9 @@ class _Reader:
             before,
             hole=hole,
             face=f.word("face", FACES, ""),
-            note=f.text("note", ""),
             like=True,
-            head=f.word("head", HEADS, before.head),
-            drive=f.word("drive", DRIVES, before.drive),
-            hand=f.word("hand", HANDS, before.hand),
-            small_end=f.word("small_end", FACES, before.small_end),
-            turns=f.number("turns", before.turns) or 0.0,
-            should_be=f.text("should_be", before.should_be),
-            material=f.text("material", before.material),
             once=f.flag("once") if "once" in f else before.once,
+            **NOT_CARRIED | _said(f, FIELD),
         )
 
     def pieces(self, step: Fields, bag: int) -> Iterator[c.EnterPiece]:
@@ -683,6 +652,19 @@ class _Reader:
             as_set=f.reading("as_set", ""),
             why_so=f.text("why_so", ""),
         )
+
+
+def _said(f: Fields, names: Iterable[str]) -> dict[str, Any]:
+    """Return what a row says of a fastener, by the fields that it has of these."""
+    given = (FIELD[name] for name in names if name in f)
+    return {
+        field.name: f.number(field.name)
+        if field.most
+        else f.word(field.name, field.words)
+        if field.words
+        else f.text(field.name, "")
+        for field in given
+    }
 
 
 def _takes_up(table: Any) -> bool:

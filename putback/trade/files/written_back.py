@@ -24,7 +24,7 @@ from putback.trade.files.session_file import read_session_file
 from putback.trade.files.toml_writing import Table, toml_of, written
 from putback.trade.files.unsaid import told, unlike
 from putback.trade.record.bag import Bag, Move
-from putback.trade.record.fastener import NAMELESS, THREADED, Thing
+from putback.trade.record.fastener import FIELD, FIELDS, NAMELESS, THREADED, Thing
 from putback.trade.record.job import Job
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.place import FITTED, bag_number, in_bag
@@ -34,10 +34,10 @@ from putback.trade.record.step import Step
 from putback.trade.record.trip import DAMAGED, Sent
 from putback.trade.refit.pace import hands_on
 
-LOOKS = ("head", "drive", "hand", "small_end")
+LOOKS = tuple(field.name for field in FIELDS if field.words)
 """What `like` carries over and a row can only say otherwise, not leave out."""
-REST = ("turns", "should_be", "material", "once")
 JOB = ("do", "what", "when", "takes", "side", "hole", "since", "done", "result", "material", "drawing")
+REST = (*(field.name for field in FIELDS if field.carried and not field.words), "once")
 STAMPS = ("since", "done")
 BETWEEN = ("move", "trouble", "job", "sent", "came_back")
 """Tables of a session whose rows may be refused one by one."""
@@ -230,9 +230,9 @@ class _Writer:
         row |= self.as_before(thing, above) if thing.like else {}
         if not {"same", "like"} & row.keys():
             kind = "" if thing.name == "screw" else thing.name
-            row |= written({"kind": kind, **thing.readings, **{name: getattr(thing, name) for name in LOOKS}})
-            row |= written({"turns": thing.turns, "found": thing.found, "should_be": thing.should_be})
-            row |= written({"material": thing.material}) | ({} if thing.once is None else {"once": thing.once})
+            said = {name: getattr(thing, name) for name in FIELD if FIELD[name].carried}
+            row |= written({"kind": kind, **thing.readings, **said, "found": thing.found})
+            row |= {} if thing.once is None else {"once": thing.once}
         if not thing.found:
             above[thing.name] = above[""] = self.last = thing
         return row | written({"came_out": thing.came_out, "freed": thing.freed, "note": thing.note})

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Collection, Iterator
+from typing import Any, Final, Literal
 
 from msgspec import Struct
 
@@ -11,6 +13,8 @@ from putback.sizing.instruments import WAYS
 from putback.sizing.kinds import ALONE as ALONE
 from putback.sizing.kinds import KINDS as KINDS
 from putback.sizing.kinds import THREADED as THREADED
+from putback.sizing.kinds import driving, driving_in
+from putback.trade.record.machine import FACES
 from putback.trade.record.phrases import quoted
 
 HEADS = (
@@ -22,6 +26,15 @@ HEADS = (
 
 DRIVES = ("slot", "cross", "hex socket", "hex", "square", "spanner", "none")
 """What turns it."""
+
+HANDS = ("left", "right")
+"""The hand of a thread; right is kept as nothing."""
+
+FOUND = ("empty",)
+"""How a hole was found, where nothing came out of it."""
+
+MOST_TURNS = 10_000
+"""How many turns anything can be loosened or set by."""
 
 READINGS = (
     "gauge", "od", "tpi", "pitch", "length", "thick", "wire", "width", "shoulder", "bore", "groove", "slot", "across",
@@ -49,6 +62,145 @@ WRONG = ("lost", "broken", "thread gone")
 """What may be wrong with a fastener or its hole; `trouble.TROUBLES` has all that can be said of one."""
 
 _HOLE = re.compile(r"[1-9][a-z]?")
+
+
+class Said(Struct, frozen=True, kw_only=True):
+    """What a person says of a fastener beside its hole, its kind and its readings; None where it is not said.
+
+    The commands that enter or mend one have these fields, and so has `Thing`; FIELDS tells all else of each.
+    """
+
+    head: str | None = None
+    """The head, one of HEADS; empty where it is not known."""
+    drive: str | None = None
+    """What turns it, one of DRIVES; empty where it is not known."""
+    hand: str | None = None
+    """The hand of its thread: left, or right, which is kept as empty."""
+    small_end: str | None = None
+    """The face where a taper pin's small end shows, one of FACES; empty where it is not known."""
+    turns: float | None = None
+    """How many turns it is only loosened, and stays in its hole; 0 where it comes out."""
+    should_be: str | None = None
+    """The size that belongs there, where another was found; empty where it is as it should be."""
+    material: str | None = None
+    """What it is made of, in the person's words; empty where it is as usual, steel."""
+    note: str | None = None
+    """The person's own words; empty where there are none."""
+
+
+Outlet = Literal["card", "book", "back"]
+"""Where a fastener is told of: on its card, in the book's list of sizes, on the way back."""
+
+
+class Field(Struct, frozen=True, kw_only=True):
+    """One field of `Said`: how it is asked, checked, kept and told of, wherever a fastener is met."""
+
+    name: str
+    """Its name in the record, in the commands and in session files."""
+    words: tuple[str, ...] = ()
+    """The words that it may have; none where it is a number or the person's own words."""
+    what: str = ""
+    """What a word is that is none of `words`: `“fillster” is not a head`; of a number, what it is."""
+    most: float = 0
+    """Of a number the largest; 0 where it is not a number."""
+    called: str = ""
+    """What it is called in a correction: `small end left, before right`; empty: nothing is said of it there."""
+    unsaid: str = "not said"
+    """What is said there where nothing stands in it."""
+    of: frozenset[str] = frozenset()
+    """The kinds that have it; none: all have."""
+    names: bool = False
+    """Whether the size is named by it, too."""
+    looks: bool = True
+    """Whether two fasteners that differ in it are not just alike."""
+    carried: bool = True
+    """Whether one just like the one before has it from that one."""
+    stays: bool = False
+    """Whether another that goes in for it has it, too."""
+    question: str = ""
+    """What is asked on the screen."""
+    hint: str = ""
+    """What may be answered, where it is the person's own words."""
+    offers: tuple[str, ...] = ()
+    """What the person's own words mostly are: a list, with `usual` before it."""
+    usual: str = ""
+    """The line of that list that stands for nothing said."""
+    of_next: str = ""
+    """Its line in the list of what else can be noted, said before the fastener is entered; empty: none."""
+    next_one: str = ""
+    """What is then said again: `the next one: small end at left`."""
+    of_last: str = ""
+    """Its line in that list, said of the one just out; empty: none."""
+    on_card: bool = True
+    """Whether it is said right on the fastener's card by `question`; else the card has a question of its own."""
+    column: bool = True
+    """Whether the sheet of fasteners has a column of its name, where it is none of the first ones."""
+    tells: Callable[[Any], str] | None = None
+    """Its words on the card; None: there they stand among others, or it is told by nothing."""
+    in_book: Callable[[Any], str] | None = None
+    """Its words in the book, where they are others."""
+    on_the_way_back: Callable[[Any], str] | None = None
+    """Its words on the way back, where they are others."""
+
+    def applies(self, kind: str) -> bool:
+        """Tell whether a kind of fastener has it."""
+        return not self.of or kind in self.of
+
+    def kept(self, value: Any) -> Any:
+        """Return what is said as it is kept: words without blanks around them, the right hand as nothing."""
+        if self.name == "hand" and value == "right":
+            return ""
+        return value if self.most else value.strip()
+
+    def text(self, value: Any, outlet: Outlet) -> str:
+        """Return its words in an outlet; empty where nothing stands in it, or it is told of otherwise there."""
+        ways = {"book": self.in_book, "back": self.on_the_way_back}
+        tells = ways.get(outlet) or self.tells
+        return tells(value) if tells is not None and value else ""
+
+
+FIELDS: Final = (
+    Field(name="head", words=HEADS, what="head", called="head", names=True, stays=True, on_card=False),
+    Field(name="drive", words=DRIVES, what="drive", called="drive", stays=True, on_card=False),
+    Field(
+        name="hand", words=HANDS, what="hand of a thread", called="thread", unsaid="right", names=True, stays=True,
+        on_card=False,
+    ),
+    Field(
+        name="turns", what="loosening in turns", most=MOST_TURNS, looks=False, on_card=False, column=False,
+        tells="only loosened, {:g} turns".format, on_the_way_back=lambda turns: "",
+    ),
+    Field(
+        name="small_end", words=FACES, what="face for a small end", called="small end", of=frozenset({"taper pin"}),
+        names=True, stays=True, column=False, question="The small end shows at which face?",
+        of_next="small end of the next pin", next_one="small end at", of_last="small end of the pin just out",
+        tells=driving, in_book="small end: {}".format, on_the_way_back=driving_in,
+    ),
+    Field(
+        name="material", called="made of", looks=False, question="What is it made of?",
+        hint="nickel silver, fibre, nylon",
+        offers=("brass", "stainless steel", "bronze", "aluminium", "iron"),  # common practice, no source
+        usual="steel, as usual", of_last="what the one just out is made of",
+        tells="made of {}".format, on_the_way_back=str,
+    ),
+    Field(
+        name="should_be", called="should be", unsaid="as it is", on_card=False,
+        question="What belongs there, if not what is found?", hint="#8-32 UNC x 1/2",
+        of_next="what belongs in the next hole", next_one="it should be", tells="should be {}".format,
+    ),
+    Field(
+        name="note", looks=False, carried=False, on_card=False,
+        question="What should be noted about the next fastener?", of_next="remark on the next fastener",
+        next_one="remark:", tells=str,
+    ),
+)  # fmt: skip
+"""Everything that can be said of a fastener, one row a field, in the order in which it is told."""
+
+FIELD: Final = {field.name: field for field in FIELDS}
+"""The same by name."""
+
+ASIDE: Final = tuple(name for name in FIELD if name != "note")
+"""All but the note, which is told last of all that there is to tell."""
 
 
 class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
@@ -147,6 +299,20 @@ class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     def alone(self) -> bool:
         """Whether a hole holds only one of its kind."""
         return self.sort == "fastener" and self.name in ALONE and not self.found
+
+
+def as_said(said: Said, thing: Thing, field: Field) -> Any:
+    """Return what is said of a field of a fastener, else what it has there."""
+    value = getattr(said, field.name)
+    return getattr(thing, field.name) if value is None else value
+
+
+def said_words(thing: Thing, outlet: Outlet, names: Collection[str] = tuple(FIELD)) -> Iterator[str]:
+    """Give the words for each of these fields of a fastener in which something stands."""
+    for name in names:
+        words = FIELD[name].text(getattr(thing, name), outlet)
+        if words:
+            yield words
 
 
 def came_out_words(thing: Thing) -> str:

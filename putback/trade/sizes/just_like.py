@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from putback.trade.record.fastener import Thing
+from putback.trade.record.fastener import FIELDS, Thing
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 
@@ -56,4 +56,4 @@ def alike_in_step(record: Record, thing: Thing) -> list[Thing]:
 
 
 def _looks(thing: Thing) -> tuple[str, ...]:
-    return thing.name, thing.size, thing.head, thing.drive, thing.hand, thing.small_end, thing.should_be
+    return thing.name, thing.size, *(getattr(thing, field.name) for field in FIELDS if field.looks)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from time import monotonic
 from typing import Any
 
@@ -15,7 +15,7 @@ from putback.sizing.kinds import kind_named
 from putback.trade import commands as c
 from putback.trade.checks.oddities import odd_now
 from putback.trade.commands import MendFastener
-from putback.trade.record.fastener import READINGS, Thing, spot
+from putback.trade.record.fastener import FIELDS, READINGS, Thing, spot
 from putback.trade.record.holes import face_of, faces_with_holes, place_of, spots_in, spots_named
 from putback.trade.record.phrases import counted
 from putback.trade.record.step import Step
@@ -353,7 +353,9 @@ class BenchScreen(Showing):
         if self.host.do(command) is not None:
             self.host.own.recorded(SAME)
             self.tell_run(step.id)
-            self.form = replace(self.form.cleared().with_kind(like.name), head=command.head, drive=command.drive)
+            self.form = replace(
+                self.form.cleared().with_kind(like.name), head=command.head or "", drive=command.drive or ""
+            )
 
     def tell_run(self, number: int) -> None:
         """Say all of a run of fasteners just like the one before, where there is more than one."""
@@ -366,19 +368,16 @@ class BenchScreen(Showing):
 
     def just_like(self, like: Thing, hole: str) -> c.Enter:
         """Return another fastener like that one as a command, with what was said of it meanwhile."""
-        extra = self.form.extra
+        extra: Mapping[str, Any] = self.form.extra
         return c.Enter(
             hole=hole,
             face=self.hole_face,
             kind=like.name,
-            head=extra.get("head", like.head),
-            drive=extra.get("drive", like.drive),
-            hand=extra.get("hand", like.hand),
-            small_end=extra.get("small_end", like.small_end),
-            turns=like.turns,
-            should_be=extra.get("should_be", like.should_be),
-            note=extra.get("note", ""),
             like=True,
+            **{
+                field.name: extra.get(field.name, getattr(like, field.name) if field.carried else "")
+                for field in FIELDS
+            },
         )
 
     def part_off(self, step: Step) -> None:

@@ -12,14 +12,15 @@ from putback.reports.todo import soaks
 from putback.trade import commands as c
 from putback.trade.checks.hang_tags import untagged
 from putback.trade.commands import MendFastener
-from putback.trade.record.fastener import READINGS
-from putback.trade.record.machine import FACES, Part
+from putback.trade.record.fastener import FIELD, FIELDS, READINGS, Field
+from putback.trade.record.machine import Part
+from putback.trade.record.phrases import with_article
 from putback.trade.record.place import read_place
 from putback.trade.record.session import TARGET, Session
 from putback.trade.record.step import Adjustment, Soak, Step
 from putback.trade.sizes.reading_words import FIELD_WORDS
 from putback.tui.bench.bench_questions import BenchQuestions
-from putback.tui.dialogs.lists import ANOTHER_MATERIAL, MATERIALS, SET_WHEN
+from putback.tui.dialogs.lists import SET_WHEN
 from putback.tui.dialogs.numbers import BELL, HOURS, MINUTES, PIECES, STEP, number_in, steps_in
 from putback.tui.dialogs.questions import bag_of
 from putback.tui.dialogs.size_screen import ask_readings
@@ -35,19 +36,19 @@ SESSION_ASKED = (
 )
 """What can be said of a session when it begins."""
 
-RARER_FIELDS = {
+_FURTHER = {
     "tools": "tools",
     "needs these steps first": "needs",
     "left to do": "todo",
     "at refit, before it goes on": "at_refit",
     "closes something at refit": "covers",
-    "small end of the next pin": "small_end",
-    "remark on the next fastener": "remark",
+    FIELD["small_end"].of_next: "",
+    FIELD["note"].of_next: "remark",
     "comes off in one piece": "whole",
     "a setting, in full": "setting",
     "a loose piece, in full": "piece",
     "a soak, in full": "soak",
-    "what belongs in the next hole": "should_be",
+    FIELD["should_be"].of_next: "",
     "another reading of the next": "reading",
     "how long it took": "took",
     "a move from place to place": "move",
@@ -55,10 +56,16 @@ RARER_FIELDS = {
     "a soak is over: lifted out": "lifted",
     "a hang-tag on what is loose": "hung",
     "the slot of the next, as measured": "slot",
-    "small end of the pin just out": "small_end_of_last",
-    "what the one just out is made of": "material",
 }
-"""What can be said further, in the order of the list, and the question that says it: `say_tools`."""
+OF_NEXT = {field.of_next: field for field in FIELDS if field.of_next}
+"""What can be said of the next fastener, by its line in the list."""
+
+OF_LAST = {field.of_last: field for field in FIELDS if field.of_last}
+"""What can be said of the fastener just out."""
+
+RARER_FIELDS = _FURTHER | {line: "" for line in (*OF_NEXT, *OF_LAST) if line not in _FURTHER}
+"""What can be said further, in the order of the list, and the question that says it: `say_tools`; of a field of a
+fastener its row has the question."""
 
 
 ANOTHER = "an assembly that is not in the list, still on: name it"
@@ -75,10 +82,16 @@ class RarerFields(BenchQuestions):
     async def command_further(self) -> None:
         """Ask which, and then what."""
         chosen = await self.questions.pick("What else do you want to note?", tuple(RARER_FIELDS))
-        if chosen is not None:
-            say: Callable[[], Awaitable[None]] = getattr(self, f"say_{RARER_FIELDS[chosen]}")
-            await say()
-            self.redraw()
+        if chosen is None:
+            return
+        if say := RARER_FIELDS[chosen]:
+            asks: Callable[[], Awaitable[None]] = getattr(self, f"say_{say}")
+            await asks()
+        elif chosen in OF_NEXT:
+            await self._say_of_next(OF_NEXT[chosen])
+        else:
+            await self._say_of_last(OF_LAST[chosen])
+        self.redraw()
 
     @work
     async def command_hand(self) -> None:
@@ -252,33 +265,21 @@ class RarerFields(BenchQuestions):
         self.form = replace(self.form, extra={**self.form.extra, name: text})
         self.host.say("note", f"the next one: {label} {text}")
 
-    async def say_small_end(self) -> None:
-        """Ask for the face where the small end of the next pin shows."""
-        face = await self.questions.pick("The small end shows at which face?", FACES)
-        if face:
-            self._also("small_end", face, "small end at")
+    async def _say_of_next(self, field: Field) -> None:
+        """Ask for a field of the next fastener, which is kept until that is entered."""
+        answer = await self.questions.ask_said(field)
+        if answer:
+            self._also(field.name, answer, field.next_one)
 
-    async def say_small_end_of_last(self) -> None:
-        """Ask for the face where the small end of the pin just out shows."""
-        last = self.record.last_taken_out(self.host.machine_id)
-        if last is None or last.name != "taper pin":
-            self.host.refuse("The last that came out is not a taper pin.")
-            return
-        face = await self.questions.pick("The small end shows at which face?", FACES)
-        if face:
-            self.host.do(MendFastener(thing=last.id, small_end=face))
-
-    async def say_material(self) -> None:
-        """Ask what the fastener just out is made of."""
+    async def _say_of_last(self, field: Field) -> None:
+        """Ask for a field of the fastener just out."""
         last = self.record.last_taken_out(self.host.machine_id)
         if last is None or last.sort != "fastener":
             self.host.refuse("Nothing came out yet.")
-            return
-        made_of = await self.questions.pick("What is it made of?", MATERIALS)
-        if made_of == ANOTHER_MATERIAL:
-            made_of = await self.questions.ask("What is it made of?", hint="nickel silver, fibre, nylon")
-        if made_of:
-            self.host.do(MendFastener(thing=last.id, material="" if made_of == MATERIALS[0] else made_of))
+        elif not field.applies(last.name):
+            self.host.refuse(f"The last that came out is not {with_article(' or '.join(sorted(field.of)))}.")
+        elif (answer := await self.questions.ask_said(field)) is not None:
+            self.host.do(replace(MendFastener(thing=last.id), **{field.name: answer}))
 
     async def say_slot(self) -> None:
         """Ask for the slot of the next fastener and its head across, as measured."""
@@ -296,15 +297,9 @@ class RarerFields(BenchQuestions):
 
     async def say_remark(self) -> None:
         """Ask for a note on the next fastener."""
-        text = await self.questions.ask_note("What should be noted about the next fastener?")
+        text = await self.questions.ask_note(FIELD["note"].question)
         if text:
-            self._also("note", text, "remark:")
-
-    async def say_should_be(self) -> None:
-        """Ask for the size that belongs in the next hole, where another is found there."""
-        text = await self.questions.ask("What belongs there, if not what is found?", hint="#8-32 UNC x 1/2")
-        if text:
-            self._also("should_be", text, "it should be")
+            self._also("note", text, FIELD["note"].next_one)
 
     async def say_reading(self) -> None:
         """Ask for one more reading of the next fastener, of any sort."""

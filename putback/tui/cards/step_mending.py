@@ -10,7 +10,7 @@ from putback.errors import BadInput
 from putback.trade import commands as c
 from putback.trade.checks.walked import wrong_at
 from putback.trade.record.default_place import usual_place
-from putback.trade.record.fastener import KINDS
+from putback.trade.record.fastener import FIELD, KINDS
 from putback.trade.record.holes import read_spot
 from putback.trade.record.job import DONE, IN_HAND, TO_DO, Job
 from putback.trade.record.machine import FACES, Machine, Part
@@ -291,8 +291,7 @@ class StepMending(CardScreen):
                 face=face,
                 kind=kind,
                 readings=fastener.readings,
-                head=fastener.head,
-                drive=fastener.drive,
+                **{name: getattr(fastener, name) for name in FIELD},
             )
             if self.host.do(late) is not None:
                 return

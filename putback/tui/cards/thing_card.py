@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from msgspec.structs import replace
 from textual.content import Content
 from textual.screen import Screen
@@ -10,7 +12,7 @@ from putback.errors import BadInput
 from putback.reports.cards import thing_card
 from putback.trade import commands as c
 from putback.trade.commands import MendFastener
-from putback.trade.record.fastener import KINDS, Thing
+from putback.trade.record.fastener import FIELDS, KINDS, Field, Thing
 from putback.trade.record.holes import read_spot
 from putback.trade.record.step import Step
 from putback.trade.refit.confirmations import one_use
@@ -91,7 +93,21 @@ class ThingScreen(CardScreen):
             into,
             *once,
             Mend("note a job on it", self.note_job),
+            *(
+                Mend(
+                    f"{field.called}: {getattr(thing, field.name) or field.usual or field.unsaid}",
+                    partial(self.mend_said, field),
+                )
+                for field in FIELDS
+                if field.on_card and field.applies(thing.name)
+            ),
         ]
+
+    async def mend_said(self, field: Field) -> None:
+        """Ask for what the card has no question of its own for."""
+        answer = await self.questions.ask_said(field, getattr(self.thing, field.name))
+        if answer is not None:
+            await self.say_right(replace(c.MendFastener(thing=self._thing), **{field.name: answer}))
 
     async def note_job(self) -> None:
         """Ask for a job on this fastener, which is kept at its step with its hole."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from putback.trade.record.fastener import DRIVES, HEADS
+from putback.trade.record.fastener import DRIVES, HEADS, Field
 
 NOT_SAID = "not said"
 """The last line of a list of heads or drives."""
@@ -54,9 +54,14 @@ PLACES_ASKED = {
 FOUND_BY = ("turns", "a mark", "a gap", "shims", "a measure")
 """How a setting is told as found."""
 
-ANOTHER_MATERIAL = "something else: say what"
-MATERIALS = ("steel, as usual", "brass", "stainless steel", "bronze", "aluminium", "iron", ANOTHER_MATERIAL)
-"""What a fastener is made of (common practice, no source)."""
+OWN_WORDS = "something else: say what"
+"""The last line of a list of what the person's own words mostly are."""
+
+
+def answers(field: Field) -> tuple[str, ...]:
+    """Return the list from which a field of a fastener is answered; empty where it is answered in own words alone."""
+    return field.words or ((field.usual, *field.offers, OWN_WORDS) if field.offers else ())
+
 
 SET_WHEN = ("with the part on", "before the part goes on")
 """When a setting is set on the way back."""

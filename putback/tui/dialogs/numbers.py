@@ -10,10 +10,11 @@ from msgspec import Struct
 
 from putback.errors import BadInput
 from putback.sizing import Unfinished, read_measure
+from putback.trade.commands.entering import MOST_PIECES
 from putback.trade.commands.notes import checked_hours
+from putback.trade.commands.said import checked_minutes, checked_turns
 from putback.trade.commands.sessions import check_target
 from putback.trade.commands.sparing import MOST
-from putback.trade.commands.taking_off import MOST_PIECES, checked_minutes, checked_turns
 from putback.trade.record.making import MOST_PIECES as MOST_MADE
 from putback.trade.record.phrases import quoted
 

@@ -13,7 +13,7 @@ from putback.labels.bag_facts import to_print_anew
 from putback.labels.sheets import as_set
 from putback.trade import commands as c
 from putback.trade.cautions.irreversible import cannot_be_undone, is_kept_as_found, with_reason
-from putback.trade.record.fastener import CAME_OUT, SEIZED, Thing
+from putback.trade.record.fastener import CAME_OUT, SEIZED, Field, Thing
 from putback.trade.record.given_words import cautions_offered, notes_offered, unnamed_piece
 from putback.trade.record.job import SIDES, SORTS, TAKES, WHENS, Job, usual_when
 from putback.trade.record.phrases import counted
@@ -26,10 +26,12 @@ from putback.tui.dialogs.lists import (
     HEADS_LISTED,
     IN_HAND,
     NOT_SAID,
+    OWN_WORDS,
     PIECES,
     PLACES,
     PLACES_ASKED,
     TURNS,
+    answers,
     line_of,
     place_line,
 )
@@ -250,6 +252,21 @@ class Questions:
             return ""
         asked = f"{act}: it cannot be undone, and this machine is kept as found. Why is it done?"
         return await self.ask(asked, hint="a reason; left without one, nothing is recorded")
+
+    async def ask_said(self, field: Field, here: str | None = None) -> str | None:
+        """Ask for a field of a fastener, `here` being what stands in it where it is said right.
+
+        None where it was left; empty where nothing is to stand in it.
+        """
+        lines, nothing = answers(field), field.usual or field.unsaid
+        if not lines:
+            return await self.ask_line(field.question, value=here or "", hint=field.hint)
+        if field.words and here is not None:
+            lines = (*lines, nothing)
+        picked = await self.pick(field.question, lines, here=here or nothing if here is not None else "")
+        if picked == OWN_WORDS:
+            return await self.ask(field.question, hint=field.hint)
+        return "" if picked == nothing else picked
 
     async def ask_head(self, here: str) -> str | None:
         """Ask for a head, empty where it is not said; None where it was left."""

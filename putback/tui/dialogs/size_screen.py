@@ -12,7 +12,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from putback.trade import commands as c
-from putback.trade.record.fastener import Thing, spot
+from putback.trade.record.fastener import FIELD, FIELDS, Thing, spot
 from putback.trade.record.holes import counts_text, spots_in
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
@@ -222,7 +222,11 @@ def standing_form(record: Record, thing: Thing) -> entry.Form:
         stands=stands,
         mends=True,
         only=() if fields == entry.FIELDS[thing.name] else fields,
-        extra={"small_end": thing.small_end} if thing.small_end else {},
+        extra={
+            name: text
+            for name in FIELD
+            if name not in entry.SAID and FIELD[name].names and (text := getattr(thing, name))
+        },
     )
 
 
@@ -259,8 +263,10 @@ def _said(command: c.MendFastener) -> str:
     """Return what is said right, in the person's own words: what was typed, not what the record has until then."""
     if command.readings:
         return ", ".join(as_typed(command.readings).values())
-    said = (command.kind, command.head, command.drive, command.hand and f"{command.hand}-hand", command.should_be)
-    return ", ".join(filter(None, said)) or "not said"
+    said = {field.name: getattr(command, field.name) for field in FIELDS if field.name != "note"}
+    if command.hand:
+        said["hand"] = f"{command.hand}-hand"
+    return ", ".join(str(words) for words in (command.kind, *said.values()) if words) or "not said"
 
 
 async def _recorded(questions: Questions, record: Record, thing: Thing, form: entry.Form) -> bool:

@@ -21,6 +21,9 @@ FIELDS: dict[str, tuple[str, ...]] = {kind.name: kind.asks for kind in KIND_ROWS
 BY = frozenset({"shoulder"})
 """Fields of two measures, the one by the other: `.187 x .125`."""
 
+SAID = ("head", "drive", "hand")
+"""What the form itself says of a fastener beside its kind and its readings; all else is in `extra`."""
+
 TIMES = " x "
 """What stands between the two."""
 

@@ -17,6 +17,7 @@ from putback.sizing.steel_rule import scale
 from putback.sizing.threads import thread_named
 from putback.trade import commands as c
 from putback.trade.commands.named_size import answer_for, readings_of, sized
+from putback.trade.record.fastener import FIELD
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
 from putback.trade.sizes.matching import neighbour
@@ -28,17 +29,12 @@ from putback.tui.form.typed_readings import as_read, field_word
 
 def entered(form: entry.Form, machine: Machine | None) -> c.Enter:
     """Return a form as the command that enters its fastener."""
-    extra = form.extra
+    said = {name: text for name, text in form.extra.items() if name in FIELD}
     return c.Enter(
         hole=form.hole,
         kind=form.kind,
         readings=as_read(form.readings, machine) if machine else form.readings,
-        head=form.head,
-        drive=form.drive,
-        hand=form.hand,
-        small_end=extra.get("small_end", ""),
-        should_be=extra.get("should_be", ""),
-        note=extra.get("note", ""),
+        **said | {name: getattr(form, name) for name in entry.SAID},
     )
 
 

@@ -17,12 +17,12 @@ from putback.reports.bags import bag_rows
 from putback.sizing.background import TRADES
 from putback.trade import commands as c
 from putback.trade.checks.tools_out import not_seen_to
-from putback.trade.record.fastener import CAME_OUT, KINDS, READINGS, SEIZED, spot
+from putback.trade.record.fastener import CAME_OUT, FIELDS, KINDS, READINGS, SEIZED, Field, spot
 from putback.trade.record.first_look import SORTS as LOOKED
 from putback.trade.record.holes import spots_in
 from putback.trade.record.job import SIDES, TAKES, TO_DO, WHENS
 from putback.trade.record.job import SORTS as JOB_SORTS
-from putback.trade.record.machine import FACES, PARTS_GO, Machine, Part, face_named
+from putback.trade.record.machine import PARTS_GO, Machine, Part, face_named
 from putback.trade.record.place import bag_number
 from putback.trade.record.record import Record
 from putback.trade.record.session import TARGET
@@ -32,7 +32,18 @@ from putback.trade.sizes.just_like import one_before
 from putback.tui.bench.bench_commands import OTHER_ACTIONS
 from putback.tui.bench.rarer_fields import RARER_FIELDS
 from putback.tui.dialogs.face_pick import UNSAID
-from putback.tui.dialogs.lists import DRIVES_LISTED, FOUND_BY, HEADS_LISTED, NOT_SAID, PIECES, PLACES, TURNS, line_of
+from putback.tui.dialogs.lists import (
+    DRIVES_LISTED,
+    FOUND_BY,
+    HEADS_LISTED,
+    NOT_SAID,
+    OWN_WORDS,
+    PIECES,
+    PLACES,
+    TURNS,
+    answers,
+    line_of,
+)
 from putback.tui.dialogs.machine_fields import MADE_IN, PLATE
 from putback.tui.dialogs.prompts import PAGE
 from putback.tui.draw.views import last_steps, taken_holes
@@ -413,7 +424,7 @@ def _enter(command: c.Enter, at: ScreenState) -> Iterator[KeySequence]:
     face = (command.face or step.face) if step else ""
     if command.found:
         said = spot(command.hole, face if step and face != step.face_in_hand else "")
-        yield KeySequence("other", (_wish("empty"), _text(said), _text(command.note)))
+        yield KeySequence("other", (_wish("empty"), _text(said), _text(command.note or "")))
         return
     if step is not None and step.face not in ("", face) and not spots:
         raise BadInput("By keys the first hole of a part says its face; let the first row be on the step's own.")
@@ -428,6 +439,8 @@ def _enter(command: c.Enter, at: ScreenState) -> Iterator[KeySequence]:
             yield KeySequence("step", unlike)
         here = likely_hole(at.record, step, taken, face) == command.hole
         yield KeySequence("same_again", (_bench((*(() if here else _hole(command.hole, taken)), "+")),))
+        before = one_before(at.record, step, command.kind)
+        yield from _of_last(command, {} if before is None else {f.name: getattr(before, f.name) for f in FIELDS})
         return
     carried = tuple(_carried(command, at.form))
     if carried:
@@ -438,6 +451,7 @@ def _enter(command: c.Enter, at: ScreenState) -> Iterator[KeySequence]:
     read = [name for name in command.readings if name in ("gauge", "od", "tpi", "pitch", "length")]
     counted = command.kind in ("screw", "nut") and len(read) > (command.kind == "screw")
     yield KeySequence("new_fastener" if counted else "other", keys)
+    yield from _of_last(command, {})
 
 
 def _of_kind(kind: str, form: entry.Form) -> Iterator[Presses]:
@@ -455,19 +469,17 @@ def _unlike(command: c.Enter, at: ScreenState) -> Iterator[Presses]:
     before = one_before(at.record, step, command.kind) if step is not None else None
     if before is None:
         return  # the rules say so
-    if command.head != before.head:
+    head, drive = command.head or "", command.drive or ""
+    if head != before.head:
         yield from (_wish("head"), _choice(HEADS_LISTED.index(command.head or NOT_SAID)))
         yield _choice(DRIVES_LISTED.index(command.drive or NOT_SAID))
-    elif command.drive != before.drive:
+    elif drive != before.drive:
         yield from (_wish("drive"), _choice(DRIVES_LISTED.index(command.drive or NOT_SAID)))
     left = [hand == "left" for hand in (form.hand, before.hand, command.hand)]
     if left[1] != left[2]:
         yield from [_wish("lefthand")] * (1 if left[0] != left[2] else 2)
-    if command.small_end != before.small_end:
-        yield from _further("small end of the next pin", _choice(FACES.index(command.small_end)))
-    if command.should_be != before.should_be:
-        yield from _further("what belongs in the next hole", _text(command.should_be))
-    if command.turns != before.turns:
+    yield from _of_next(command, {field.name: getattr(before, field.name) for field in FIELDS})
+    if (command.turns or 0) != before.turns:
         raise BadInput("One just like the one before is loosened as far as that; type its size where it is not.")
 
 
@@ -476,12 +488,12 @@ def _carried(command: c.Enter, form: entry.Form) -> Iterator[Presses]:
     if command.kind != form.kind:
         yield from _of_kind(command.kind, form)
         form = form.with_kind(command.kind)
-    if command.head != form.head:
+    head, drive = command.head or "", command.drive or ""
+    if head != form.head:
         yield from (_wish("head"), _choice(HEADS_LISTED.index(command.head or NOT_SAID)))
-        same = form.with_head(command.head).drive == command.drive
-        drive = _choice(DRIVES_LISTED.index(command.drive or NOT_SAID))
-        yield Presses("pick", ("enter",)) if same else drive
-    elif command.drive != form.drive:
+        same = form.with_head(head).drive == drive
+        yield Presses("pick", ("enter",)) if same else _choice(DRIVES_LISTED.index(drive or NOT_SAID))
+    elif drive != form.drive:
         yield from (_wish("drive"), _choice(DRIVES_LISTED.index(command.drive or NOT_SAID)))
 
 
@@ -489,14 +501,40 @@ def _stated_first(command: c.Enter, at: ScreenState) -> Iterator[Presses]:
     """Give the keys for what is said of this one before its place is pressed."""
     if (command.hand == "left") != (at.form.hand == "left"):
         yield _wish("lefthand")
-    if command.small_end:
-        yield from _further("small end of the next pin", _choice(FACES.index(command.small_end)))
-    if command.should_be:
-        yield from _further("what belongs in the next hole", _text(command.should_be))
+    yield from _of_next(command, {})
     typed = as_fields(command.readings, command.kind, at.bench)
     for name, text in as_typed(command.readings).items():
         if name not in entry.FIELDS[command.kind] and typed[name]:
             yield from _further("another reading of the next", _choice(READINGS.index(name)), _size(name, text))
+
+
+def _of_next(command: c.Enter, before: Mapping[str, Any]) -> Iterator[Presses]:
+    """Give the keys for what the bench asks of the next fastener, where it is otherwise than it is without them."""
+    for field in FIELDS:
+        value = getattr(command, field.name) or ""
+        if field.of_next and field.carried and value != before.get(field.name, ""):
+            yield from _further(field.of_next, *_answer(field, value))
+
+
+def _of_last(command: c.Enter, before: Mapping[str, Any]) -> Iterator[KeySequence]:
+    """Give the keys for what the bench asks only of the fastener just out."""
+    for field in FIELDS:
+        value = getattr(command, field.name) or ""
+        if field.of_last and not field.of_next and value != before.get(field.name, ""):
+            yield KeySequence("other", _further(field.of_last, *_answer(field, value)))
+
+
+def _answer(field: Field, value: str) -> tuple[Presses, ...]:
+    """Return the keys that answer the question for a field."""
+    lines = answers(field)
+    if not lines:
+        return (_text(value),)
+    line = value or field.usual
+    if line in lines:
+        return (_choice(lines.index(line)),)
+    if OWN_WORDS in lines:
+        return _choice(lines.index(OWN_WORDS)), _text(value)
+    raise BadInput(f"That its {field.called} is not said cannot be entered by keys.")
 
 
 def _size(name: str, text: str) -> Presses:

@@ -15,7 +15,6 @@ from hypothesis import strategies as st
 from putback.errors import BadSessionFile
 from putback.trade import commands as c
 from putback.trade.checks.ledger import trial_balance
-from putback.trade.commands.taking_off import HANDS
 from putback.trade.files.rehearsal import rehearse
 from putback.trade.files.session_file import (
     ADJUST,
@@ -28,7 +27,7 @@ from putback.trade.files.session_file import (
     SessionFile,
     read_session_file,
 )
-from putback.trade.record.fastener import KINDS, Thing
+from putback.trade.record.fastener import HANDS, KINDS, Thing
 from putback.trade.record.job import SORTS, STATES, WHENS, Job
 from putback.trade.record.machine import FACES, ORIGINS, Machine
 from putback.trade.record.step import DOINGS, Adjustment, Soak, Step
@@ -165,7 +164,7 @@ def test_the_same_is_like_the_one_above_of_that_kind() -> None:
     entered = [a for a in acts if isinstance(a, c.Enter)]
     # the last is like the one directly above it that was there: the screw of hole 2
     assert [e.kind for e in entered] == ["screw", "washer", "screw", "screw", "screw", "screw"]
-    assert [e.note for e in entered] == ["", "", "", "thin", "", ""]
+    assert [e.note or "" for e in entered] == ["", "", "", "thin", "", ""]
     assert entered[5].readings == {"gauge": "832", "length": ".372"} and not entered[5].found
 
 

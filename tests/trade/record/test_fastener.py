@@ -1,11 +1,12 @@
-"""Holes, and what a thing is called."""
+"""Holes, what a thing is called, and the table of what can be said of a fastener."""
 
 from __future__ import annotations
 
+import msgspec
 import pytest
 
 from putback.errors import BadInput
-from putback.trade.record.fastener import Thing, read_hole
+from putback.trade.record.fastener import FIELD, FIELDS, Said, Thing, read_hole
 
 
 @pytest.mark.parametrize(("message", "hole"), [("5", "5"), (" 9 ", "9"), ("5A", "5a"), ("1z", "1z")])
@@ -31,3 +32,25 @@ def test_a_thing_is_called_by_kind_and_size() -> None:
     assert ball.called == "ball" and not ball.alone
     empty = Thing(id=1, machine=1, step=1, sort="fastener", name="screw", found="empty", count=0)
     assert not empty.alone
+
+
+def test_the_table_has_a_row_for_all_that_is_said_and_a_thing_keeps_each() -> None:
+    assert {field.name for field in FIELDS} == set(Said.__struct_fields__)
+    kept = {field.name: field for field in msgspec.structs.fields(Thing)}
+    for field in FIELDS:
+        assert kept[field.name].default == (0 if field.most else ""), field.name
+        assert not field.words or field.what, field.name  # a wrong word is told of in a sentence
+        asked = field.of_next or field.of_last or field.on_card
+        assert field.question or not asked, field.name
+        assert not field.of_next or field.next_one, field.name
+
+
+def test_a_field_is_kept_and_told_of_as_its_row_says() -> None:
+    assert FIELD["hand"].kept("right") == "" and FIELD["material"].kept(" brass ") == "brass"
+    assert FIELD["small_end"].applies("taper pin") and not FIELD["small_end"].applies("screw")
+    assert (
+        FIELD["material"].text("brass", "book") == "made of brass"
+        and FIELD["material"].text("brass", "back") == "brass"
+    )
+    assert FIELD["turns"].text(2.5, "card") == "only loosened, 2.5 turns" and FIELD["turns"].text(2.5, "back") == ""
+    assert FIELD["head"].text("pan", "card") == "" and FIELD["note"].text("", "book") == ""
