@@ -20,6 +20,7 @@ from msgspec import Struct
 from putback.abandoned_sessions import crosses_midnight, is_left, left_message
 from putback.bench_clock import BenchClock, Ticks
 from putback.errors import BadInput, Refused, StoreError
+from putback.progress import each
 from putback.sizing.instruments import TOOLS, Tool
 from putback.store import Entry, Store
 from putback.store.loading import bulk
@@ -249,7 +250,7 @@ class Workshop:
         played = file.file
         self.refuse_twin(played)
         machine = self.record.next_id("machines")
-        for act in played.acts:
+        for act in each(played.acts, "acts played"):
             on_done(self.do(act.command, machine, at=act.at))
         return machine
 

@@ -11,6 +11,7 @@ from msgspec import Struct
 from putback.book.faces import PrintedFace, faces_of
 from putback.book.fastener_list import MixedUp, SizeRow, mixed_up, size_rows
 from putback.errors import BadInput
+from putback.progress import each
 from putback.reports.account import Account, Block
 from putback.reports.account.made import setting_words
 from putback.reports.alike import alike
@@ -283,11 +284,11 @@ def _chapters(record: Record, machine: Machine, now: str, look: Look) -> Iterato
     for session in record.all(Session, machine.id):
         minutes = f"{session.minutes(session.ended or now):.0f} min at the bench"
         when = f"{clock_text(session.start)} to {clock_text(session.ended)}, {minutes}"
-        leaves = tuple(_leaf(record, step, look) for step in by_session.pop(session.id, ()))
+        leaves = tuple(_leaf(record, step, look) for step in each(by_session.pop(session.id, ()), "steps"))
         yield Chapter(session.number, session.title, when, session.note, leaves)
     rest = [step for steps in by_session.values() for step in steps]
     if rest:
-        yield Chapter(0, "in no session", "", "", tuple(_leaf(record, step, look) for step in rest))
+        yield Chapter(0, "in no session", "", "", tuple(_leaf(record, step, look) for step in each(rest, "steps")))
 
 
 def _leaf(record: Record, step: Step, look: Look) -> Leaf:

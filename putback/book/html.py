@@ -9,6 +9,7 @@ from html import escape
 from putback.book.contents import Book, Chapter, Leaf, Return, Size
 from putback.book.faces import PrintedHole, free_places, spots
 from putback.book.fastener_list import numbers
+from putback.progress import each
 from putback.reports.account import Block
 from putback.reports.account.lines import CAUTIONS, HELD, UNSAID, block_text, holes_text, where
 from putback.reports.bags import BagCard
@@ -181,7 +182,7 @@ def _off(book: Book) -> Iterator[str]:
         yield _tag("p", chapter.when, "quiet")
         if chapter.note:
             yield _tag("p", chapter.note)
-        for leaf in chapter.leaves:
+        for leaf in each(chapter.leaves, "steps set"):
             yield from _leaf(leaf)
 
 
@@ -310,7 +311,7 @@ def _back(book: Book) -> Iterator[str]:
         return
     yield _tag("p", book.plan_text, "quiet")
     yield f'<p class="pencil" id="pencil" data-book="{_e(book.caption)}" hidden></p>'
-    for one in book.returns:
+    for one in each(book.returns, "steps of the way back set"):
         if one.begins:
             yield _tag("h3", one.begins)
         yield from _return(one)

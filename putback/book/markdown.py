@@ -9,6 +9,7 @@ from pathlib import Path
 from putback.book.contents import Book, Chapter, Leaf, Return, figures_text
 from putback.book.faces import rows_of_text
 from putback.book.fastener_list import numbers
+from putback.progress import each
 from putback.reports.account.lines import CAUTIONS, UNSAID, block_text
 from putback.reports.bags import BagCard
 from putback.reports.todo import left_to_do
@@ -62,7 +63,7 @@ def _chapter(chapter: Chapter, beside: Callable[[Path], str]) -> Iterator[str]:
         yield marked(chapter.when)
     if chapter.note:
         yield marked(chapter.note)
-    for leaf in chapter.leaves:
+    for leaf in each(chapter.leaves, "steps set"):
         yield from _leaf(leaf, beside)
 
 
@@ -106,7 +107,7 @@ def _back(book: Book) -> Iterator[str]:
         yield "Nothing is off."
         return
     yield marked(book.plan_text)
-    for one in book.returns:
+    for one in each(book.returns, "steps of the way back set"):
         if one.begins:
             yield f"### {one.begins}"
         yield from _return(one)

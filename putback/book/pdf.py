@@ -15,6 +15,7 @@ from putback.errors import BadInput
 from putback.labels.drawing import FAMILY, add_fonts
 from putback.labels.lettering import CAP_HEIGHT, clip, measure, printable, wrap
 from putback.labels.paper import PAPERS
+from putback.progress import each
 from putback.reports.account import Block as Said
 from putback.reports.account.lines import CAUTIONS, HELD, UNSAID, block_text
 from putback.reports.todo import left_to_do
@@ -315,7 +316,7 @@ class _Setter:
         self.put(*self.lines(chapter.when, SIDE, self.width, BODY, QUIET))
         if chapter.note:
             self.put(*self.lines(chapter.note, SIDE, self.width))
-        for leaf in chapter.leaves:
+        for leaf in each(chapter.leaves, "steps set"):
             self.leaf(leaf)
 
     def leaf(self, leaf: Leaf) -> None:
@@ -517,7 +518,7 @@ class _Setter:
             return
         plan = self.lines(self.book.plan_text, SIDE, self.width, BODY, QUIET)
         self.put(*(replace(row, holds=True) for row in plan))
-        for one in self.book.returns:
+        for one in each(self.book.returns, "steps of the way back set"):
             if one.begins:
                 self.small_heading(one.begins)
             self.one_back(one)

@@ -5,14 +5,20 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable, Sequence
+from contextlib import nullcontext
 from importlib import import_module
 
+from putback.cli.access import wants_plain
 from putback.cli.arguments import parser
 from putback.cli.exit_codes import BAD_INPUT, BROKEN_OFF, DONE
+from putback.cli.progress_line import telling
 from putback.cli.streams import LARGEST_FILE, drop, say_error, wants_json
 from putback.errors import BadInput, PutbackError
 
 __all__ = ["BAD_INPUT", "LARGEST_FILE", "main", "parser"]
+
+OWN_SCREEN = ("workbench",)
+"""Commands that have the whole terminal: nothing else draws on it."""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -23,7 +29,8 @@ def main(argv: Sequence[str] | None = None) -> int:
             raise BadInput("--json and --plain: use one of them, not both.")
         module, name = args.runs.split(".")
         run: Callable[[argparse.Namespace], int] = getattr(import_module(f"putback.cli.{module}"), name)
-        status = run(args)
+        with nullcontext() if module in OWN_SCREEN else telling(sys.stderr, lambda: wants_plain(args)):
+            status = run(args)
         sys.stdout.flush()
         return status
     except PutbackError as fault:
@@ -38,4 +45,5 @@ def main(argv: Sequence[str] | None = None) -> int:
         drop(sys.stdout)
         return BAD_INPUT
     except KeyboardInterrupt:
+        say_error("Broken off. What was recorded before stays recorded, and no file is left half written.")
         return BROKEN_OFF

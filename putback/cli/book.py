@@ -6,7 +6,6 @@ A command loads what it needs when it runs: an import inside a function is for t
 from __future__ import annotations
 
 import argparse
-import os
 import re
 from pathlib import Path
 
@@ -14,6 +13,7 @@ from putback.book.contents import Book, gather
 from putback.cli.access import chosen, open_workshop, tell, workshop_folder
 from putback.cli.streams import path_from, print_json, print_text, wants_json
 from putback.errors import BadInput
+from putback.store.disk import put_made
 
 ENDINGS = (".html", ".htm", ".pdf", ".md", ".markdown")
 """Endings a book's file can have."""
@@ -100,12 +100,7 @@ def _set(made: Book, path: Path, paper: str) -> bytes:
 
 def _put(path: Path, data: bytes) -> None:
     """Write a file for its owner only, as the workshop is; an old one stays whole until then. Raises BadInput."""
-    part = path.with_name(f".{os.getpid()}-{path.name}"[:200])
     try:
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        with os.fdopen(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:
-            file.write(data)
-        os.replace(part, path)
+        put_made(path, data)
     except OSError as fault:
-        part.unlink(missing_ok=True)
         raise BadInput(f"{path} cannot be written: {fault.strerror or fault}.") from fault

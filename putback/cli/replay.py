@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import argparse
 import sys
+from contextlib import nullcontext
 from typing import TYPE_CHECKING, TextIO
 
 from putback.cli.access import open_workshop
+from putback.cli.progress_line import beside_line
 from putback.cli.streams import drop, path_from, print_json, print_text, read_text, wants_json
 
 if TYPE_CHECKING:
@@ -58,7 +60,8 @@ class _Teller:
     def __call__(self, done: Done) -> None:
         if self._stream is not None:
             try:
-                print(f"ok {done.number}", file=self._stream, flush=True)
+                with beside_line() if self._stream.isatty() else nullcontext():
+                    print(f"ok {done.number}", file=self._stream, flush=True)
             except BrokenPipeError:
                 drop(self._stream)
                 self._stream = None

@@ -15,6 +15,7 @@ from typing import TextIO
 
 import msgspec
 
+from putback.cli.progress_line import beside_line, end_line
 from putback.errors import BadInput
 from putback.trade.record.phrases import TURNING, cut
 
@@ -42,7 +43,8 @@ def shown(text: str, stream: TextIO) -> str:
 
 def say_error(sentence: str) -> None:
     """Print one line on standard error."""
-    print(shown("putback: " + cut(sentence, LONGEST_ERROR), sys.stderr), file=sys.stderr)
+    with beside_line():
+        print(shown("putback: " + cut(sentence, LONGEST_ERROR), sys.stderr), file=sys.stderr)
 
 
 def print_text(text: str) -> None:
@@ -51,11 +53,12 @@ def print_text(text: str) -> None:
 
     if sys.stdout.isatty():
         text = folded(text, shutil.get_terminal_size().columns)
-    print(shown(text, sys.stdout))
+    print_plain(text)
 
 
 def print_plain(text: str) -> None:
     """Print lines for a screen reader: each as one line, however long."""
+    end_line()
     print(shown(text, sys.stdout))
 
 
@@ -76,6 +79,7 @@ def print_json(value: object, *, indent: int | None = 2) -> None:
         text.encode(sys.stdout.encoding or "utf-8")
     except UnicodeEncodeError:
         text = json.dumps(value, indent=indent)
+    end_line()
     print(text)
 
 

@@ -1,6 +1,5 @@
 """Sheets of labels as PDF and single labels as PNG. fpdf2 and Pillow are loaded on first use."""
 
-import os
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
@@ -16,6 +15,8 @@ from putback.labels.layout import Label, bag_label
 from putback.labels.paper import PAPERS, Grid, centred, grid
 from putback.labels.printer import PrinterProfile
 from putback.labels.tags import box_label, command_cell, hang_tag
+from putback.progress import each
+from putback.store.disk import put_made
 
 if TYPE_CHECKING:
     from fpdf import FPDF
@@ -51,7 +52,7 @@ def make_labels(
     [(code, times)] = Counter(one.code for one in facts).most_common(1)
     if times > 1:
         raise BadInput(f"two labels have the code {code}; each bag needs its own")
-    made = (bag_label(one, *on.print_size, printer, full=full) for one in facts)
+    made = (bag_label(one, *on.print_size, printer, full=full) for one in each(facts, "labels laid out"))
     return [replace(label, drawing=_on_stock(label.drawing, on)) for label in made]
 
 
@@ -75,7 +76,7 @@ def sheet_pdf(drawings: Sequence[drawing.Drawing], on: Grid, *, start: int = 1) 
     pdf.set_margin(0)
     drawing.add_fonts(pdf)
     sheets = -1
-    for one, (sheet, left, top) in zip(drawings, places, strict=True):
+    for one, (sheet, left, top) in zip(each(drawings, "labels set on sheets"), places, strict=True):
         while sheets < sheet:
             pdf.add_page()
             sheets += 1
@@ -192,7 +193,7 @@ def _write(
     if not drawings:
         raise BadInput("there is no label to print")
     files = {f"{sheet}.pdf": sheet_pdf(list(drawings.values()), on, start=start)}
-    for name, one in drawings.items():
+    for name, one in each(drawings.items(), "pictures of labels"):
         into = BytesIO()
         drawing.to_image(one, printer.dpi).save(into, "PNG", dpi=(printer.dpi, printer.dpi))
         files[f"{name}.png"] = into.getvalue()
@@ -202,10 +203,8 @@ def _write(
 def _save(files: dict[str, bytes], out: Path) -> list[Path]:
     """Write files for their owner only, as the workshop is; give their paths. Raises DiskTrouble."""
     try:
-        out.mkdir(mode=0o700, parents=True, exist_ok=True)
         for name, content in files.items():
-            with os.fdopen(os.open(out / name, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:
-                file.write(content)
+            put_made(out / name, content)
     except OSError as fault:
         raise DiskTrouble(f"the labels could not be written to {out}: {fault.strerror or fault}") from fault
     return [out / name for name in files]

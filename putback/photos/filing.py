@@ -13,6 +13,7 @@ from putback.photos.camera_clock import error_by_bags, error_by_clock_code, look
 from putback.photos.codes_in_pictures import ENDINGS, opened, require_reader
 from putback.photos.pairing import Paired, Shot, pair, read_shot
 from putback.photos.step_times import step_times
+from putback.progress import each
 from putback.store.photos import keep_photo, photo_name
 from putback.trade import commands as c
 from putback.trade.record.machine import Machine
@@ -173,7 +174,7 @@ def _shots(folder: Path, zone: tzinfo, into: Path) -> tuple[list[Shot], list[Fil
     if not folder.is_dir():
         raise BadInput(f"{folder} is not a folder" if folder.exists() else f"there is no folder {folder}")
     shots, unread = [], []
-    for path in _files(folder, into):
+    for path in each(list(_files(folder, into)), "pictures read"):
         ending = path.suffix.lower()
         try:
             if ending in UNREAD_ENDINGS:
@@ -208,7 +209,7 @@ def _look(
     elif clock is not None or not _reader_there():
         return shots, clocks, []
     looked, damaged = {shot.path: shot for shot in shots}, []
-    for shot in shots if everywhere else looked_at(shots):
+    for shot in each(shots if everywhere else looked_at(shots), "pictures looked through"):
         try:
             looked[shot.path], shown = with_codes(shot)
         except BadInput as refusal:
@@ -266,7 +267,7 @@ def _file(workshop: Workshop, pairs: list[Paired], ahead: timedelta, folder: Pat
     record = workshop.record
     twice: set[tuple[int, str]] = set()
     filed = {(photo.machine, photo.name, photo.taken) for photo in record.all(Photo)}
-    for paired in pairs:
+    for paired in each(pairs, "pictures filed"):
         file = _inside(paired.shot.path, folder)
         taken = (paired.shot.taken - ahead).isoformat(timespec="seconds")
         if paired.step is None or paired.when is None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator, Sequence
 
+from putback.progress import teller
+
 ENDLESS = 1 << 62
 """More steps than any search takes."""
 
@@ -18,6 +20,7 @@ class Work:
         self.allowed = allowed
         """How many steps it may take."""
         self._taken = [0]
+        self._tell = teller("search for an order", 0 if allowed >= ENDLESS else allowed)
 
     @property
     def taken(self) -> int:
@@ -32,12 +35,14 @@ class Work:
     def spend(self, steps: int = 1) -> bool:
         """Counts steps as taken; tells whether any are left."""
         self._taken[0] += steps
+        if self._tell is not None:
+            self._tell(self._taken[0])
         return self._taken[0] < self.allowed
 
     def part(self, share: float) -> Work:
         """The same work, but ending when `share` (0 to 1) of it is taken; what it takes counts for both."""
         part = Work(int(self.allowed * share))
-        part._taken = self._taken
+        part._taken, part._tell = self._taken, self._tell
         return part
 
 

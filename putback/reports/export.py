@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import chain
 from typing import Any
 
+from putback.progress import each
 from putback.trade.files.importing import FORM
 from putback.trade.record.job import with_state
 from putback.trade.record.record import TABLES, Record
@@ -16,7 +17,7 @@ def export_json(record: Record, *, changes: int, machine: int | None = None) -> 
     `changes` is the number of the last change. The form is told in docs/export.md.
     """
     tables: dict[str, Any] = {}
-    for table in TABLES:
+    for table in each(TABLES, "tables"):
         documents = record.documents(table)
         tables[table] = [
             found

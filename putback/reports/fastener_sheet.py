@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from io import StringIO
 
+from putback.progress import each
 from putback.reports.spreadsheet import defused
 from putback.sizing.instruments import SAID, WAYS
 from putback.trade.record.fastener import LEFT_OVER, READINGS, TAKEN_BY, Thing
@@ -48,7 +49,8 @@ def fastener_rows(record: Record, machine: int | None = None) -> Iterator[dict[s
             continue
         things = [t for t in record.all(Thing, one.id) if t.sort in ("fastener", LEFT_OVER)]
         steps = {step.id: step for step in record.all(Step, one.id)}
-        for thing in sorted(things, key=lambda thing: (steps[thing.step].number, thing.id)):
+        things.sort(key=lambda thing: (steps[thing.step].number, thing.id))
+        for thing in each(things, "fasteners"):
             yield _row(record, one, steps[thing.step], thing)
 
 

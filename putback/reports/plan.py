@@ -7,6 +7,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.progress import each
 from putback.reports.account import Account, WayBack
 from putback.reports.account.lines import CAUTIONS, block_text, text_lines
 from putback.reports.planning import RefitPlan
@@ -101,7 +102,7 @@ def plan_accounts(record: Record, machine: int, plan: RefitPlan) -> tuple[Accoun
     """Return the accounts of a plan's steps, in its order: each says how the machine has to be laid by then."""
     way = WayBack(record, machine, plan.waiting)
     lie, _ = walk_lying(record, machine, plan.order)
-    steps = (record.step(machine, number) for number in plan.order)
+    steps = (record.step(machine, number) for number in each(plan.order, "steps of the way back"))
     return tuple(way.account(step, lie.get(step.number, "")) for step in steps if step is not None)
 
 

@@ -11,6 +11,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from putback.errors import Damaged, NotAWorkshop, Refused
+from putback.progress import each
 from putback.store.backup import back_up, built_aside
 from putback.store.disk import Disk, trouble
 from putback.store.folder import Folder
@@ -107,7 +108,7 @@ def _part(store: Store, folder: Path, other: Path) -> tuple[int, Documents, Docu
     mine = store.entries()
     with _entries(store, folder, other) as theirs:
         rest: list[Entry] = []
-        for entry in theirs:
+        for entry in each(theirs, "changes of the other"):
             if rest or next(mine, None) != entry:
                 rest.append(entry)
                 continue

@@ -17,6 +17,7 @@ from typing import BinaryIO
 from msgspec import Struct
 
 from putback.errors import Damaged, DiskTrouble, NotAWorkshop, Refused
+from putback.progress import each
 from putback.store import folding, snapshot
 from putback.store.check import Walked, walk_folder
 from putback.store.disk import ASIDE, Disk, reason
@@ -201,7 +202,7 @@ class _Copy:
         for path in (self.old.settings, self.old.damaged):
             if path.is_file() and not path.is_symlink():
                 self._file(path)
-        for path in sorted(self.old.photos.rglob("*")):
+        for path in each(sorted(self.old.photos.rglob("*")), "photos copied"):
             if path.is_symlink() or not path.is_file() or path.name.startswith("."):
                 continue  # one with a point before its name is only being filed
             self._file(path)

@@ -7,6 +7,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from putback.errors import NotAWorkshop
+from putback.progress import each
 from putback.store import snapshot, survey
 from putback.store.disk import trouble
 from putback.store.folder import Folder
@@ -78,7 +79,7 @@ class _Proof:
                 refuse_newer_head(path, damaged=False)
             if not path.exists():
                 self._report("is missing", self.folder.place(path))
-            for row in survey.rows(self.folder, path):
+            for row in each(survey.rows(self.folder, path), f"lines of {path.name}"):
                 if row.torn and path == self.folder.journal:
                     self.torn = row.where
                     continue

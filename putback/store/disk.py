@@ -123,6 +123,22 @@ class Disk:
         self.flush_folder(path.parent)
 
 
+def put_made(path: Path, data: bytes) -> None:
+    """Write a file that can be made anew, with its folder, for the owner only: whole, or the old one stays.
+
+    It is not flushed. Raises OSError.
+    """
+    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    part = path.with_name(f".{os.getpid()}-{path.name}"[:200])
+    try:
+        with os.fdopen(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:
+            file.write(data)
+        os.replace(part, path)
+    except BaseException:
+        part.unlink(missing_ok=True)
+        raise
+
+
 ASIDE = ".aside"
 """The ending of a file that is being written and not yet in its place."""
 

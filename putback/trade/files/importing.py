@@ -18,6 +18,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from putback.errors import BadInput, Damaged, Refused
+from putback.progress import each
 from putback.trade.commands.rules import TAKE_IN
 from putback.trade.files.proof import prove
 from putback.trade.record.bag import Bag
@@ -138,7 +139,7 @@ def _read(text: str) -> Record:
             raise BadInput(f"The table {table} is missing, or is not a list.")
         found: dict[int, Any] = {}
         kind = msgspec.inspect.type_info(TABLES[table])
-        for at, row in enumerate(rows, 1):
+        for at, row in enumerate(each(rows, f"{table} read"), 1):
             where = f"{table}, document {at}"
             if not isinstance(row, dict) or not _whole(row.get("id")):
                 raise BadInput(f"{where}: it has no number.")

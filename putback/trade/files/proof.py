@@ -11,6 +11,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 from math import isfinite
 
 from putback.errors import BadInput
+from putback.progress import each
 from putback.sizing.threads import may_be_a_thread
 from putback.trade.checks.ledger import Finding, check_balance
 from putback.trade.commands.entering import MOST_PIECES
@@ -83,9 +84,9 @@ def check_nouns(record: Record) -> Iterator[Finding]:
             yield Finding("There is more than one machine of that name and serial.", machine.caption)
         for part in record.all(Part, machine.id):
             yield from _found(_name(part.name), f"{machine.caption}, part {part.id}")
-        for step in record.all(Step, machine.id):
+        for step in each(list(record.all(Step, machine.id)), "steps proved"):
             yield from _found(_step(step), f"{machine.caption}, step {step.number}")
-        for thing in record.all(Thing, machine.id):
+        for thing in each(list(record.all(Thing, machine.id)), "things proved"):
             yield from _found(_thing(thing), f"{machine.caption}, thing {thing.id} ({thing.called})")
         for bag in record.all(Bag, machine.id):
             faults = (*_number(bag.number, 1, MOST_BAGS, "number"), *_jobs(bag.todo, of_step=False))

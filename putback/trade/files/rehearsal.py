@@ -6,6 +6,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from putback.errors import BadInput, BadSessionFile
+from putback.progress import each
 from putback.trade.commands import Enter
 from putback.trade.commands.named_size import sized
 from putback.trade.commands.rules import apply
@@ -29,7 +30,7 @@ def rehearse(file: SessionFile) -> Rehearsal:
     """
     record = Record()
     acts = []
-    for number, act in enumerate(file.acts):
+    for number, act in enumerate(each(file.acts, "acts tried")):
         command = act.command
         try:
             if isinstance(command, Enter):
