@@ -156,7 +156,8 @@ def size_part(length_name: LengthName, read: Measure) -> str:
     if length_name.text:
         return length_name.text
     if length_name.word == "none":
-        return f"{shown(read)} (odd)"
+        figures = shown(read)
+        return f"{figures} in (odd)" if figures.isdigit() else f"{figures} (odd)"
     return " or ".join(name or f"{shown(read)} as measured" for name in length_name.could_be[:3])
 
 

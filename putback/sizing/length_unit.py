@@ -14,6 +14,10 @@ from putback.sizing.threads import thread_named
 from putback.sizing.units import MM_PER_INCH, Unit
 
 _BARE = re.compile(r"[0-9]+(?:\.[0-9]+)?|\.[0-9]+")
+SLENDER = 15
+"""Diameters that a screw with a head is long at most, as far as a bare figure goes: an M4 of 3 is no screw of three
+inches (common practice, no source)."""
+
 _THOUSANDTHS = re.compile(r"[0-9]{3}")
 
 
@@ -21,8 +25,8 @@ def length_behind(gauge: str, length: str, kind: str, head: str, origin: Origin,
     """Return a bare length with the unit of its thread behind it, and a note that says so; None where it stays.
 
     The thread has a name off the gauge plate, its system is not the machine's, and the length is a stocked one in
-    the thread's unit and in the machine's is not; or in inches it would be twice the longest screw. Three figures
-    without a point stay thousandths of an inch.
+    the thread's unit and in the machine's is not; or in inches it would be twice the longest screw, or longer than
+    any screw is for its diameter (SLENDER). Three figures without a point stay thousandths of an inch.
     """
     try:
         bare, way = split_way(length, "length")
@@ -42,7 +46,9 @@ def length_behind(gauge: str, length: str, kind: str, head: str, origin: Origin,
     metric_list = list_for(kind, head, "metric", None)
     in_mm, in_inches = _fits(value, metric_list, by), _fits(value * MM_PER_INCH, inch_list, by)
     if unit == "in":
-        theirs, fits = "mm", (in_mm and not in_inches) or _beyond(value, inch_list, metric_list)
+        thickest = max(thread.major for thread in threads if thread.family == "metric")
+        slender = in_mm and value * MM_PER_INCH > SLENDER * thickest
+        theirs, fits = "mm", (in_mm and not in_inches) or slender or _beyond(value, inch_list, metric_list)
     else:
         theirs, fits = "in", in_inches and not in_mm
     if not fits:
