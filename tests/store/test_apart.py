@@ -29,6 +29,7 @@ from putback.trade.record.record import TABLES, Record
 from putback.trade.record.session import Session
 from putback.trade.record.step import Step
 from putback.workshop import Workshop
+from tests.sampled import examples
 from tests.strategies import AT, commands
 
 Run = Any
@@ -269,7 +270,7 @@ class Side:
 
 
 @settings(
-    max_examples=40,
+    max_examples=examples(16),
     deadline=None,
     suppress_health_check=[HealthCheck.data_too_large, HealthCheck.too_slow],
     phases=[Phase.explicit, Phase.reuse, Phase.generate],  # shrinking a day takes minutes

@@ -66,7 +66,7 @@ Stroke = str | tuple[int, int]
 
 NEW = os.environ.get("PUTBACK_EXAMPLES") == "new"
 
-AT_ONCE = 70 if NEW else 50
+AT_ONCE = 70 if NEW else 32
 """Keys of one example."""
 
 EXAMPLES = 12 if NEW else 1

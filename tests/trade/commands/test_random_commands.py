@@ -45,6 +45,7 @@ from putback.trade.record.step import Step
 from putback.trade.refit.confirmations import unasked
 from putback.trade.refit.orientation import turn_first
 from putback.trade.refit.way_back import steps_off, what_waits
+from tests.sampled import examples
 from tests.strategies import AT, commands, confirmed
 
 Documents = dict[str, dict[int, Document]]
@@ -236,7 +237,7 @@ def _back(record: Record, thing: Thing) -> bool:
 
 TestBench = Bench.TestCase
 TestBench.settings = settings(
-    max_examples=15,
+    max_examples=examples(8),
     stateful_step_count=10,
     deadline=None,
     report_multiple_bugs=False,

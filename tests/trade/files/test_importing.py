@@ -28,6 +28,7 @@ from putback.trade.record.machine import Machine
 from putback.trade.record.record import TABLES, Record
 from putback.trade.record.session import Session
 from putback.trade.record.step import Step
+from tests.sampled import examples
 from tests.strategies import AT, commands
 
 Exported = dict[str, Any]
@@ -91,7 +92,7 @@ def taken(into: Record, text: str, *, is_code: Callable[[str], bool] = is_code) 
 
 
 @settings(
-    max_examples=30,
+    max_examples=examples(12),
     deadline=None,
     suppress_health_check=[HealthCheck.data_too_large, HealthCheck.too_slow],
     phases=[Phase.explicit, Phase.reuse, Phase.generate],  # shrinking a day takes minutes

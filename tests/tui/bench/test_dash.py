@@ -19,6 +19,7 @@ from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
 from putback.tui.form.entry import Form, dashed, ends_in_dash, labels
 from putback.tui.form.typed_readings import as_read
+from tests.sampled import some
 from tests.tui.conftest import Opened
 from tests.tui.form.test_entry import play
 
@@ -54,7 +55,7 @@ def names() -> Iterator[tuple[str, str]]:
                 yield f"{size}-{pitch}{series}", f"{size}*{pitch}{series}"
 
 
-@pytest.mark.parametrize("machine", MACHINES, ids=lambda m: m.origin)
+@pytest.mark.parametrize("machine", some(MACHINES, 3), ids=lambda m: m.origin)
 def test_every_name_of_the_gauge_list_is_the_same_with_its_dash_and_without(machine: Machine) -> None:
     """The list is the standards' own, in sizing/data; a carton writes #8-32, 1/4-20, M5-0.8."""
     pairs = list(dict.fromkeys(names()))

@@ -19,6 +19,7 @@ from putback.tui.bench.bench_screen import BenchScreen
 from putback.tui.cards.card import CardScreen, Link, laid_out
 from putback.tui.draw.frame import inner_height
 from putback.tui.widgets.text_input import Line
+from tests.sampled import some
 from tests.strategies import ODD_NAMES
 from tests.tui.conftest import NAMES, Bench, Opened
 
@@ -368,7 +369,7 @@ async def test_not_so_leads_to_the_steps_card_and_back_to_the_walk(demo: Path, o
         assert bench.screen == "WalkBackScreen" and "2 of 3" in bench.picture()
 
 
-@pytest.mark.parametrize("name", [*ODD_NAMES[:8], ODD_NAMES[14], ODD_NAMES[15]])
+@pytest.mark.parametrize("name", some([*ODD_NAMES[:8], ODD_NAMES[14], ODD_NAMES[15]], 3))
 async def test_odd_names_stay_text_on_every_card(demo: Path, opened: Opened, name: str) -> None:
     async with opened(demo) as bench:
         step = step_named(bench, "ribbon spring barrel")
