@@ -9,7 +9,7 @@ from msgspec import Struct, to_builtins
 
 from putback.sizing.units import Unit
 from putback.trade.record.first_look import ONE, SORTS, Seen, still_open
-from putback.trade.record.machine import Machine
+from putback.trade.record.machine import PLATE, Machine
 from putback.trade.refit.as_set import as_set_words
 
 ORIGINS = {"us": "American", "uk": "British", "metric": "metric"}
@@ -73,20 +73,10 @@ class FirstLook(Struct, frozen=True):
 
 def plate(machine: Machine) -> Iterator[tuple[str, str]]:
     """Give what is known of a machine itself, each with the word for it."""
-    said = {
-        "maker": machine.maker,
-        "model": machine.model,
-        "serial": machine.serial,
-        "threads": ORIGINS.get(machine.origin, ""),
-        "country": machine.country,
-        "made": machine.decade,
-        "trade": machine.trade,
-        "mass": machine.mass,
-        "meant": {"run": "to run", "show": "to be shown"}.get(machine.intent, machine.intent),
-        "lies": machine.lies,
-        "orientation": machine.orientation,
-    }
-    yield from ((word, value) for word, value in said.items() if value)
+    said = {field.called or field.name: field.says(getattr(machine, field.name)) for field in PLATE}
+    said |= {"serial": machine.serial, "threads": ORIGINS.get(machine.origin, ""), "lies": machine.lies}
+    first = ("maker", "model", "serial", "threads")
+    yield from ((word, said[word]) for word in dict.fromkeys((*first, *said)) if said[word])
     if "?" in machine.serial:
         yield "in the serial", "the figure after each ? is doubtful"
 

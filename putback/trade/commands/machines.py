@@ -13,13 +13,13 @@ from putback.trade.commands.holes import refaced
 from putback.trade.record.change import Change
 from putback.trade.record.fastener import MOST_TURNS, Thing
 from putback.trade.record.first_look import Seen
-from putback.trade.record.machine import ORIGINS, PARTS_GO, Machine, Part, face_named
+from putback.trade.record.machine import ORIGINS, PARTS_GO, PLATE, PLATE_NAMES, Machine, OfMachine, Part, face_named
 from putback.trade.record.phrases import cut, quoted
 from putback.trade.record.place import checked_bag
 from putback.trade.record.step import Adjustment, Step
 
 
-class NewMachine(Command, frozen=True, kw_only=True):
+class NewMachine(OfMachine, Command, frozen=True, kw_only=True):
     """Put a machine on the bench."""
 
     can_be_taken_back = False
@@ -29,26 +29,10 @@ class NewMachine(Command, frozen=True, kw_only=True):
     """What the person calls it; never empty."""
     serial: str = ""
     """The serial, with `?` before a digit that is doubtful; empty where none is known."""
-    maker: str = ""
-    """The maker; empty where not known."""
-    model: str = ""
-    """The model; empty where not known."""
     origin: str = "unknown"
     """Where its threads come from, one of ORIGINS: it ranks sizes, and rules none out."""
     unit: str = ""
     """The unit of a bare number, `in` or `mm`; empty for the one usual for its origin."""
-    country: str = ""
-    """The country it was made in; empty where not known. It shifts what its threads may be."""
-    decade: str = ""
-    """When it was made: `1920s`, `1923`, `before 1925`; empty where not known."""
-    trade: str = ""
-    """Its trade, one of `sizing.background.TRADES`; empty where it is of none or not known."""
-    mass: str = ""
-    """Its mass as said, with the unit: `12 kg`; empty where not known."""
-    intent: str = ""
-    """What it is restored for: run, show or keep as found; empty where not said."""
-    orientation: str = ""
-    """What front and right mean on it, as `front faces you`; empty where not said."""
     first_bag: int = 0
     """The number of its first bag; 0 where that is 1."""
     parts_go: str = "shelf"
@@ -90,7 +74,7 @@ class RenamePart(Command, frozen=True, kw_only=True):
         yield self.name
 
 
-class MendMachine(Command, frozen=True, kw_only=True):
+class MendMachine(OfMachine, Command, frozen=True, kw_only=True):
     """Say what is so of the machine; a field that is None stays as it is.
 
     The unit follows a new origin by itself while no size was read yet.
@@ -106,22 +90,6 @@ class MendMachine(Command, frozen=True, kw_only=True):
     """Where its threads come from, one of ORIGINS."""
     unit: str | None = None
     """The unit of a bare number, `in` or `mm`; fixed once a size was read."""
-    maker: str | None = None
-    """The maker; empty where not known."""
-    model: str | None = None
-    """The model; empty where not known."""
-    country: str | None = None
-    """The country it was made in; empty where not known."""
-    decade: str | None = None
-    """When it was made: `1920s`, `1923`, `before 1925`; empty where not known."""
-    trade: str | None = None
-    """Its trade, one of `sizing.background.TRADES`; empty where not known."""
-    mass: str | None = None
-    """Its mass as said, with the unit; empty where not known."""
-    intent: str | None = None
-    """What it is restored for: run, show or keep as found."""
-    orientation: str | None = None
-    """What front and right mean on it."""
     parts_go: str | None = None
     """Where its parts go unless said otherwise, a key of PARTS_GO."""
     notes: tuple[str, ...] | None = None
@@ -149,9 +117,6 @@ class SayOfMachine(Command, frozen=True, kw_only=True):
     def words(self) -> Iterator[str]:
         yield from (self.note, self.caution)
 
-
-SAID_OF_IT = ("maker", "model", "country", "decade", "trade", "mass", "intent", "orientation")
-"""What can be said of a machine beside its name, serial and origin."""
 
 LONGEST_NAME = 500
 """How long a name may be."""
@@ -183,16 +148,8 @@ def new_machine(draft: Draft, command: NewMachine) -> Change:
         id=draft.machine,
         name=name,
         serial=serial,
-        maker=command.maker,
-        model=command.model,
         origin=command.origin,
         unit=unit,
-        country=command.country.strip(),
-        decade=command.decade.strip(),
-        trade=_trade(command.decade, command.trade),
-        mass=command.mass,
-        intent=command.intent,
-        orientation=command.orientation,
         first_bag=first,
         parts_go=_parts_go(command.parts_go),
         notes=_remarks(command.notes),
@@ -200,9 +157,19 @@ def new_machine(draft: Draft, command: NewMachine) -> Change:
         first_look=checked_look(command.first_look),
         adjust=tuple(map(_setting, command.adjust)),
         next_time=_remarks(command.next_time),
+        **_plate(command),
     )
     draft.put(machine)
     return draft.change("NewMachine", f"{machine.caption} is on the bench")
+
+
+def _plate(said: OfMachine) -> dict[str, Any]:
+    """Return what is said of a machine as it is kept, by field. Raises BadInput where a year or a trade is none."""
+    found = {name: value.strip() for name in PLATE_NAMES if (value := getattr(said, name)) is not None}
+    if found.get("decade") or found.get("trade"):
+        whole = _trade(found.get("decade", ""), found.get("trade", ""))
+        found |= {"trade": whole} if found.get("trade") else {}
+    return found
 
 
 def _unit(origin: str, unit: str) -> str:
@@ -264,9 +231,7 @@ def mend_machine(draft: Draft, command: MendMachine) -> Change:
     unit = _unit(origin, command.unit or kept)
     if read and unit != machine.unit:
         raise Refused(f"Sizes were read in {machine.unit} on this machine already; type the unit behind a number.")
-    stated = {field: getattr(command, field) for field in SAID_OF_IT if getattr(command, field) is not None}
-    if command.decade is not None or command.trade is not None:
-        stated["trade"] = _trade(command.decade or "", machine.trade if command.trade is None else command.trade)
+    stated = _plate(command)
     if command.parts_go is not None:
         stated["parts_go"] = _parts_go(command.parts_go)
     for field, texts in (
@@ -286,9 +251,12 @@ def mend_machine(draft: Draft, command: MendMachine) -> Change:
 
 def _what_is_new(old: Machine, new: Machine) -> str:
     """Return what was said of a machine, as `name Fare stamp`."""
-    fields = ("name", "serial", "origin", "unit", *SAID_OF_IT)
-    changed = [(field, getattr(new, field)) for field in fields if getattr(new, field) != getattr(old, field)]
-    texts = [_meant(str(value)) if field == "intent" else f"{field} {value or 'not known'}" for field, value in changed]
+    fields = ("name", "serial", "origin", "unit", *PLATE_NAMES)
+    plate = {field.name: field for field in PLATE}
+    changed = [(name, getattr(new, name)) for name in fields if getattr(new, name) != getattr(old, name)]
+    texts = [
+        plate[name].entered(value) if name in plate else f"{name} {value or 'not known'}" for name, value in changed
+    ]
     if new.parts_go != old.parts_go:
         texts.append(f"parts go {PARTS_GO[new.parts_go]}, unless said otherwise")
     for field in ("notes", "cautions", "next_time"):
@@ -297,12 +265,6 @@ def _what_is_new(old: Machine, new: Machine) -> str:
     if new.adjust != old.adjust:
         texts.append(f"settings as found: {cut('; '.join(setting.text for setting in new.adjust) or 'none')}")
     return ", ".join(texts)
-
-
-def _meant(intent: str) -> str:
-    """Return what a machine is restored for, in words: `restored to run`."""
-    known = {"": "what it is restored for is not known", "run": "restored to run", "show": "restored for show"}
-    return known.get(intent, intent if intent.startswith("keep") else f"restored for {intent}")
 
 
 def say_of_machine(draft: Draft, command: SayOfMachine) -> Change:

@@ -50,7 +50,7 @@ from putback.trade.record.job import (
     Job,
     in_new_words,
 )
-from putback.trade.record.machine import FACES, ORIGINS, PARTS_GO
+from putback.trade.record.machine import FACES, ORIGINS, PARTS_GO, PLATE_NAMES
 from putback.trade.record.making import Dimension
 from putback.trade.record.phrases import instead, quoted
 from putback.trade.record.place import MOST_BAGS
@@ -70,25 +70,9 @@ LONGEST_BREAK = 24 * 60.0
 """How many minutes a break within one session may last."""
 
 MACHINE = (
-    "name",
-    "maker",
-    "model",
-    "serial",
-    "origin",
-    "unit",
-    "country",
-    "decade",
-    "trade",
-    "mass",
-    "intent",
-    "orientation",
-    "parts_go",
-    "notes",
-    "cautions",
-    "first_look",
-    "adjust",
+    "name", "serial", "origin", "unit", *PLATE_NAMES, "parts_go", "notes", "cautions", "first_look", "adjust",
     "next_time",
-)
+)  # fmt: skip
 SESSION = ("start", "title", "target", "box", "note", "breaks", "step", "move", "trouble", *BETWEEN)
 STEP = (
     "do", "part", "in", "face", "bag", "put", "minutes", "needs", "tools", "cautions", "adjust",
@@ -201,19 +185,12 @@ class _Reader:
 
     def machine(self, table: dict[str, Any]) -> c.NewMachine:
         f = Fields(table, "machine", MACHINE)
+        plate: dict[str, Any] = {name: f.text(name, "") for name in PLATE_NAMES if name in f}
         return c.NewMachine(
             name=f.text("name"),
             serial=f.text("serial", ""),
-            maker=f.text("maker", ""),
-            model=f.text("model", ""),
             origin=f.word("origin", ORIGINS, "unknown"),
             unit=f.word("unit", ("in", "mm"), ""),
-            country=f.text("country", ""),
-            decade=f.text("decade", ""),
-            trade=f.text("trade", ""),
-            mass=f.text("mass", ""),
-            intent=f.text("intent", ""),
-            orientation=f.text("orientation", ""),
             parts_go=f.word("parts_go", PARTS_GO, "shelf"),
             notes=f.texts("notes"),
             cautions=f.texts("cautions"),
@@ -226,6 +203,7 @@ class _Reader:
                 for index, row in enumerate(f.tables("adjust", default=[]), 1)
             ),
             next_time=f.texts("next_time"),
+            **plate,
         )
 
     def seen(self, row: dict[str, Any], where: str) -> Seen:

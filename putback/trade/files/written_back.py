@@ -20,7 +20,7 @@ from putback.trade.commands import Enter
 from putback.trade.commands.named_size import sized
 from putback.trade.commands.rules import apply
 from putback.trade.files.session_file import LONGEST_BREAK as A_DAY
-from putback.trade.files.session_file import read_session_file
+from putback.trade.files.session_file import MACHINE, read_session_file
 from putback.trade.files.toml_writing import Table, toml_of, written
 from putback.trade.files.unsaid import told, unlike
 from putback.trade.record.bag import Bag, Move
@@ -144,9 +144,7 @@ class _Writer:
 
     def described(self) -> Table:
         machine = asdict(self.machine)
-        plain = ("name", "maker", "model", "serial", "origin", "unit", "country", "decade", "trade", "mass", "intent",
-                 "orientation", "parts_go", "notes", "cautions", "next_time")  # fmt: skip
-        row = written({name: machine[name] for name in plain})
+        row = written({name: machine[name] for name in MACHINE if name not in ("first_look", "adjust")})
         if row.get("parts_go") == "shelf":
             del row["parts_go"]
         if self.machine.first_look:

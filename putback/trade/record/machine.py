@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
+from typing import Final
 
 from msgspec import Struct
 
@@ -24,6 +26,82 @@ def face_named(name: str) -> str:
     """Return the face that a part's name says it is on, as `right` of "right side"; empty where it says none."""
     found = {match[1].casefold() for match in _SIDE.finditer(name)}
     return found.pop() if len(found) == 1 else ""
+
+
+class OfMachine(Struct, frozen=True, kw_only=True):
+    """What a person says of a machine beside its name, serial and origin; None where it is not said.
+
+    The commands that bring one to the bench or mend it have these fields, and so has `Machine`; PLATE tells all else
+    of each.
+    """
+
+    maker: str | None = None
+    """The maker; empty where not known."""
+    model: str | None = None
+    """The model; empty where not known."""
+    country: str | None = None
+    """The country it was made in; empty where not known. It shifts what its threads may be."""
+    decade: str | None = None
+    """When it was made: `1920s`, `1923`, `before 1925`; empty where not known."""
+    trade: str | None = None
+    """Its trade, one of `sizing.background.TRADES`; empty where it is of none or not known."""
+    mass: str | None = None
+    """Its mass as said, with the unit: `12 kg`; empty where not known."""
+    intent: str | None = None
+    """What it is restored for: run, show or keep as found; empty where not said."""
+    orientation: str | None = None
+    """What front and right mean on it, as `front faces you`; empty where not said."""
+
+
+class PlateField(Struct, frozen=True, kw_only=True):
+    """One field of `OfMachine`: how it is asked and told of, on screen, in session files and reports."""
+
+    name: str
+    """Its name in the record, in the commands and in session files."""
+    called: str = ""
+    """The word for it where it is told of; empty: its name."""
+    asked: str = ""
+    """The question for it; empty: `What is its maker?`."""
+    listed: bool = False
+    """Whether it is asked by a question of its own after the plain lines, since not every answer would do."""
+    says: Callable[[str], str] = str
+    """How what is known of it reads."""
+    said: Callable[[str], str] | None = None
+    """What is said where it is entered; None: the name and what is known."""
+
+    @property
+    def question(self) -> str:
+        """The question for it."""
+        return self.asked or f"What is its {self.name}?"
+
+    def entered(self, value: str) -> str:
+        """Return what is said where it is entered."""
+        return f"{self.name} {value or 'not known'}" if self.said is None else self.said(value)
+
+
+def meant(intent: str) -> str:
+    """Return what a machine is restored for, in words: `restored to run`."""
+    known = {"": "what it is restored for is not known", "run": "restored to run", "show": "restored for show"}
+    return known.get(intent, intent if intent.startswith("keep") else f"restored for {intent}")
+
+
+PLATE: Final = (
+    PlateField(name="maker"),
+    PlateField(name="model"),
+    PlateField(name="country", asked="In which country was it made?"),
+    PlateField(name="decade", called="made", asked="When was it made? (1920s, 1923, before 1925)", listed=True),
+    PlateField(name="trade", asked="What trade is it of? Its threads go by that, too.", listed=True),
+    PlateField(name="mass"),
+    PlateField(
+        name="intent", called="meant", said=meant,
+        says=lambda intent: {"run": "to run", "show": "to be shown"}.get(intent, intent),
+    ),
+    PlateField(name="orientation"),
+)  # fmt: skip
+"""What can be said of a machine beside its name, serial and origin, one row a field."""
+
+PLATE_NAMES: Final = tuple(field.name for field in PLATE)
+"""The names of these."""
 
 
 class Machine(Struct, frozen=True, kw_only=True, omit_defaults=True):

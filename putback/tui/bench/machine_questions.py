@@ -7,8 +7,9 @@ from textual import work
 from putback.errors import BadInput
 from putback.reports.machines import machine_choices
 from putback.trade import commands as c
+from putback.trade.record.machine import PLATE
 from putback.tui.bench.rarer_fields import RarerFields
-from putback.tui.dialogs.machine_fields import MADE_IN, PLATE, SERIAL, WHERE, MachineFields, asking
+from putback.tui.dialogs.machine_fields import MADE_IN, SERIAL, WHERE, MachineFields
 from putback.tui.dialogs.prompts import Pick
 from putback.tui.dialogs.questions import bag_of
 
@@ -105,24 +106,19 @@ class MachineQuestions(RarerFields):
         place = await self.questions.pick(WHERE, tuple(MADE_IN))
         origin = MADE_IN[place] if place else None
         unit = await self.questions.pick("In which unit are bare numbers?", ("in", "mm")) if origin else None
-        asked = [name for name in PLATE if name not in ("decade", "trade")]
-        answer = await self.questions.ask_lines([SERIAL, *(asking(name) for name in asked)])
+        asked = [field for field in PLATE if not field.listed]
+        answer = await self.questions.ask_lines([SERIAL, *(field.question for field in asked)])
         decade = await MachineFields(self.questions).ask_decade("") if answer is not None else None
         trade = await MachineFields(self.questions).ask_trade("") if decade is not None else None
         if origin is None or unit is None or answer is None or decade is None or trade is None:
             return None
-        serial, maker, model, country, mass, intent, orientation = answer
+        plate = {field.name: line for field, line in zip(asked, answer[1:], strict=True)}
         return c.NewMachine(
             name=name,
             origin=origin,
             unit=unit,
-            serial=serial,
-            maker=maker,
-            model=model,
-            country=country,
+            serial=answer[0],
             decade=decade,
             trade=trade,
-            mass=mass,
-            intent=intent,
-            orientation=orientation,
+            **plate,  # type: ignore[arg-type]
         )

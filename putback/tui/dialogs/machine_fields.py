@@ -8,32 +8,20 @@ from putback.errors import BadInput
 from putback.sizing.background import TRADES, read_year
 from putback.trade.cautions.irreversible import INTENTS
 from putback.trade.commands import MendMachine
-from putback.trade.record.machine import PARTS_GO, Machine
+from putback.trade.record.machine import PARTS_GO, PLATE, PLATE_NAMES, Machine
 from putback.tui.dialogs.questions import Questions
-
-PLATE = ("maker", "model", "country", "decade", "trade", "mass", "intent", "orientation")
-"""What can be said of a machine beside what it is called."""
 
 MADE_IN = {"not known": "unknown", "US: inch": "us", "Britain: inch and BA": "uk", "elsewhere: metric": "metric"}
 """Where a machine was made, as the list has it, and whose threads it has by that."""
 
 WHERE = "Where was it made? Its threads go by that."
 
-ASKED = {
-    "country": "In which country was it made?",
-    "decade": "When was it made? (1920s, 1923, before 1925)",
-    "trade": "What trade is it of? Its threads go by that, too.",
-}
-"""Questions about some of these, in other words than `What is its ...?`."""
+QUESTION = {field.name: field.question for field in PLATE}
+"""The question for each field that can be said of a machine."""
 
 NO_TRADE = "another, or not known"
 
 SERIAL = "What is its serial? (? before a doubtful digit)"
-
-
-def asking(field: str) -> str:
-    """Return the question for a field of PLATE."""
-    return ASKED.get(field, f"What is its {field}?")
 
 
 class MachineFields:
@@ -46,7 +34,7 @@ class MachineFields:
     async def ask_decade(self, value: str) -> str | None:
         """Ask when it was made; None where it was left."""
         while True:
-            text = await self.questions.ask_line(ASKED["decade"], value=value)
+            text = await self.questions.ask_line(QUESTION["decade"], value=value)
             try:
                 if text is not None:
                     read_year(text)
@@ -57,7 +45,7 @@ class MachineFields:
 
     async def ask_trade(self, value: str) -> str | None:
         """Ask for its trade; None where it was left."""
-        picked = await self.questions.pick(ASKED["trade"], (*TRADES, NO_TRADE), here=value or NO_TRADE)
+        picked = await self.questions.pick(QUESTION["trade"], (*TRADES, NO_TRADE), here=value or NO_TRADE)
         return "" if picked == NO_TRADE else picked
 
     async def ask_intent(self, machine: Machine) -> str | None:
@@ -73,7 +61,7 @@ class MachineFields:
             "serial": machine.serial,
             "made": made[machine.origin],
             "unit": machine.unit,
-            **{field: str(getattr(machine, field)) for field in PLATE},
+            **{field: str(getattr(machine, field)) for field in PLATE_NAMES},
             "parts go": PARTS_GO[machine.parts_go],
             "notes": "; ".join(machine.notes),
             "cautions": "; ".join(machine.cautions),
@@ -109,7 +97,7 @@ class MachineFields:
         elif field == "decade":
             answer = await self.ask_decade(machine.decade)
         else:
-            caption = SERIAL if field == "serial" else asking(field)
+            caption = SERIAL if field == "serial" else QUESTION.get(field, f"What is its {field}?")
             answer = await self.questions.ask_line(caption, value=now)
         if answer is not None:
             self.host.do(replace(MendMachine(), **{field: answer}), machine=machine.id)

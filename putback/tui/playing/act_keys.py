@@ -22,7 +22,7 @@ from putback.trade.record.first_look import SORTS as LOOKED
 from putback.trade.record.holes import spots_in
 from putback.trade.record.job import SIDES, TAKES, TO_DO, WHENS
 from putback.trade.record.job import SORTS as JOB_SORTS
-from putback.trade.record.machine import PARTS_GO, Machine, Part, face_named
+from putback.trade.record.machine import PARTS_GO, PLATE, PLATE_NAMES, Machine, Part, face_named
 from putback.trade.record.place import bag_number
 from putback.trade.record.record import Record
 from putback.trade.record.session import TARGET
@@ -44,7 +44,7 @@ from putback.tui.dialogs.lists import (
     answers,
     line_of,
 )
-from putback.tui.dialogs.machine_fields import MADE_IN, PLATE
+from putback.tui.dialogs.machine_fields import MADE_IN
 from putback.tui.dialogs.prompts import PAGE
 from putback.tui.draw.views import last_steps, taken_holes
 from putback.tui.form import entry
@@ -66,7 +66,7 @@ LETTER = {key.id: key.keys[0] for key in KEYS if key.where == "bench" and key.ke
 
 _SAYINGS = tuple(RARER_FIELDS)
 _LOOKED = tuple(LOOKED)
-_MENDED = ("name", "serial", "made", "unit", *PLATE, "parts go")
+_MENDED = ("name", "serial", "made", "unit", *PLATE_NAMES, "parts go")
 
 
 class Presses(Struct, frozen=True):
@@ -191,8 +191,8 @@ _LEFT = Presses("machine", (".",))
 def _new_machine(command: c.NewMachine, at: ScreenState) -> Iterator[KeySequence]:
     known = [m.caption for m in at.record.all(Machine)]
     unit = command.unit or ("mm" if command.origin == "metric" else "in")
-    lines = [name for name in PLATE if name not in ("decade", "trade")]
-    plate = (command.serial, *(str(getattr(command, name)) for name in lines), command.decade)
+    lines = [field.name for field in PLATE if not field.listed]
+    plate = (command.serial, *(getattr(command, name) or "" for name in lines), command.decade or "")
     trade = TRADES.index(command.trade) if command.trade else len(TRADES)
     yield KeySequence(
         "",

@@ -110,7 +110,7 @@ def test_the_sample_sessions_call_up_what_their_work_calls_for(sample: str, caus
     for act in file.acts:
         if isinstance(act.command, c.StartSession):
             session = len(found)
-        for called in called_for(act.command, Machine(id=1, name="x", mass=file.machine.mass), parts):
+        for called in called_for(act.command, Machine(id=1, name="x", mass=file.machine.mass or ""), parts):
             if called.cause not in found[session:]:
                 found.append(called.cause)
     assert found == causes

@@ -125,13 +125,14 @@ def test_a_step_becomes_commands_in_the_order_of_the_hand() -> None:
     acts = [act.command for act in file.acts]
     assert acts[0] == file.machine == c.NewMachine(name="press", origin="us")
     assert acts[1:4] == [c.AddAssembly(name="case"), c.AddAssembly(name="bell", inside="case"), c.StartSession()]
-    screw = c.Enter(hole="1", readings={"gauge": "832", "length": ".372"}, head="fillister", drive="slot", note="long")
+    looks: dict[str, Any] = {"head": "fillister", "drive": "slot"}
+    screw = c.Enter(hole="1", readings={"gauge": "832", "length": ".372"}, turns=0, note="long", **looks)
     assert acts[4:-1] == [
         c.Begin(name="cam", inside="bell", face="top", bag=3, needs=(), whole=True),
         screw,
-        c.Enter(hole="3", readings=screw.readings, head="fillister", drive="slot", like=True),
-        c.Enter(hole="5", kind="taper pin", readings={"od": "0.125"}, small_end="front", once=True),
-        c.Enter(hole="7", found="empty", note="bright ring"),
+        c.Enter(hole="3", readings=screw.readings, turns=0, like=True, **looks),
+        c.Enter(hole="5", kind="taper pin", readings={"od": "0.125"}, small_end="front", turns=0, once=True),
+        c.Enter(hole="7", found="empty", turns=0, note="bright ring"),
         c.EnterPiece(name="ball", put="bag 4", once=False),
         c.Annotate(
             cautions=("hot",), at_refit=("oil",), tools=("driver",), cover=True, note="brass",

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from putback.trade.record.machine import Machine
+import msgspec
+
+from putback.trade.record.machine import PLATE, PLATE_NAMES, Machine, OfMachine
 
 
 def test_a_machine_answers_to_name_and_serial_with_or_without_doubt() -> None:
@@ -22,3 +24,11 @@ def test_the_beginning_of_any_word_of_name_or_serial_names_a_machine() -> None:
         assert machine.begins_with(words), words
     for words in ("", " ", "dating", "ress", "2042", "press ticket"):
         assert not machine.begins_with(words), words
+
+
+def test_the_plate_has_a_row_for_all_that_is_said_of_a_machine_and_a_machine_keeps_each() -> None:
+    assert {field.name for field in PLATE} == set(OfMachine.__struct_fields__)
+    assert all(field.default == "" for field in msgspec.structs.fields(Machine) if field.name in PLATE_NAMES)
+    known = {field.name: field for field in PLATE}
+    assert known["intent"].entered("run") == "restored to run" and known["mass"].entered("") == "mass not known"
+    assert known["maker"].question == "What is its maker?"
