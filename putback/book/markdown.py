@@ -6,9 +6,11 @@ import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from putback.book.contents import Book, Chapter, Leaf, Return, figures_text
+from putback.book.bag_lines import bag_lines
+from putback.book.contents import Book, Chapter, Return, figures_text
 from putback.book.faces import rows_of_text
 from putback.book.fastener_list import numbers
+from putback.book.leaves import Leaf
 from putback.progress import each
 from putback.reports.account.lines import CAUTIONS, UNSAID, block_text
 from putback.reports.bags import BagCard
@@ -39,6 +41,8 @@ def marked(words: object) -> str:
 def _title(book: Book) -> Iterator[str]:
     yield f"# {marked(book.caption)}"
     yield f"The machine's book, as of {marked(book.as_of)}. {marked(figures_text(book))}."
+    if book.photos_text:
+        yield f"{marked(book.photos_text)}."
     if book.plate:
         yield "\n".join(f"- {marked(word)}: {marked(value)}" for word, value in book.plate)
 
@@ -57,8 +61,7 @@ def _stand(book: Book) -> Iterator[str]:
 
 
 def _chapter(chapter: Chapter, beside: Callable[[Path], str]) -> Iterator[str]:
-    name = f"Session {chapter.number}" if chapter.number else "Steps"
-    yield f"## {name}: {marked(chapter.title)}" if chapter.title else f"## {name}"
+    yield f"## {marked(chapter.name)}"
     if chapter.when:
         yield marked(chapter.when)
     if chapter.note:
@@ -75,7 +78,7 @@ def _leaf(leaf: Leaf, beside: Callable[[Path], str]) -> Iterator[str]:
     if leaf.cautions:
         yield "\n>\n".join(f"> **Caution:** {marked(caution)}" for caution in leaf.cautions)
     if leaf.needs:
-        yield f"Came after {marked('; '.join(leaf.needs))}."
+        yield f"Came after {marked('; '.join(f'step {number}, {text}' for number, text in leaf.needs))}."
     for face in leaf.faces:
         title = [f"{face.name} face"] if face.name else []
         yield "\n".join(["```text", *title, *rows_of_text(face.holes), "```"])
@@ -148,10 +151,10 @@ def _bags(book: Book) -> Iterator[str]:
 def _bag(card: BagCard) -> str:
     box = f", box {marked(card.row.box)}" if card.row.box else ""
     lines = [f"- **Bag {card.row.number}**{box}, {card.row.state}, `{card.row.code}`"]
-    for row in card.contents:
-        what = row.called
-        hole = f", hole {row.spot}" if row.hole else ""
-        lines.append(f"  - {row.count} x {marked(what)} (step {row.step}, {marked(row.part)}{hole})")
+    lines += [f"  - {marked(job)}" for job in card.jobs]
+    for line in bag_lines(card):
+        note = f"; {marked(line.note)}" if line.note else ""
+        lines.append(f"  - {line.count} x {marked(line.called)}{note} (step {line.step}, {marked(line.about)})")
     return "\n".join(lines)
 
 

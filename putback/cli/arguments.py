@@ -244,6 +244,12 @@ def parser() -> Parser:
         "--sessions", type=float, metavar="MINUTES", help="the way back cut into sessions of that length"
     )
     book_.add_argument("--paper", metavar="NAME", default="A4", help="A4 or Letter, for PDF")
+    book_.add_argument(
+        "--photos",
+        default="small",
+        choices=("small", "large", "none"),
+        help="small, large or none",
+    )
 
     labels_ = command("labels", "labels_and_photos.labels", "labels of all bags, or blank ones, as PDF and PNG")
     sort_ = labels_.add_mutually_exclusive_group()

@@ -9,7 +9,7 @@ import argparse
 import re
 from pathlib import Path
 
-from putback.book.contents import Book, gather
+from putback.book.contents import PHOTO_SIZES, Book, gather
 from putback.cli.access import chosen, open_workshop, tell, workshop_folder
 from putback.cli.streams import path_from, print_json, print_text, wants_json
 from putback.errors import BadInput
@@ -31,18 +31,25 @@ def book(args: argparse.Namespace) -> int:
     with open_workshop(args) as workshop:
         machine = chosen(args, workshop)
         folder = workshop_folder(args)
-        thumbnails = Thumbnails(folder)
-        look = thumbnails.path
-        made = gather(workshop.record, machine, now=workshop.now(), look=look, order=args.order, minutes=args.sessions)
+        made = gather(
+            workshop.record,
+            machine,
+            now=workshop.now(),
+            look=Thumbnails(folder, PHOTO_SIZES[args.photos]).path,
+            order=args.order,
+            minutes=args.sessions,
+            photo_size=args.photos,
+        )
     if path is None or path.is_dir():
         path = (path or folder / "out") / f"book-{_file_name(machine.caption)}.html"
     data = _set(made, path, args.paper)
     _put(path, data)
     if wants_json(args):
         steps = sum(len(chapter.leaves) for chapter in made.chapters)
-        print_json({"file": str(path), "machine": made.caption, "steps": steps, "photos": made.photos})
+        told = {"file": str(path), "machine": made.caption, "steps": steps, "photos": made.photos}
+        print_json(told | {"photo_bytes": made.photo_bytes})
     else:
-        print_text(str(path))
+        print_text("\n".join(filter(None, (str(path), made.photos_text))))
     return 0
 
 

@@ -31,7 +31,7 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     "photos": ("putback photos ~/camera",),
     "book": (
         "putback book --out press.pdf",
-        "putback book --out press.html",
+        "putback book --out press.html --photos large",
         "putback book --order fewest-bags --sessions 60",
         "putback book --last-page",
     ),

@@ -15,9 +15,10 @@ from markdown_it import MarkdownIt
 from msgspec.structs import replace
 from PIL import Image
 
-from putback.book.contents import Book, gather, length_mm
+from putback.book.contents import PHOTO_SIZES, Book, gather
 from putback.book.faces import PrintedHole, rows_of_text, spots
 from putback.book.html import html_of
+from putback.book.leaves import length_mm
 from putback.book.markdown import markdown_of
 from putback.book.pdf import pdf_of
 from putback.errors import BadInput
@@ -69,7 +70,7 @@ def test_the_book_holds_what_a_person_needs_away_from_the_bench(book: Book) -> N
         ("1", "A", 0, False), ("3", "B", 1, False), ("9", "", 0, True),
     ]  # fmt: skip
     assert [(s.letter, s.count, s.holes) for s in lid.sizes][:2] == [("A", 1, "1"), ("B", 1, "3")]
-    assert (lid.cautions, lid.bags, drum.needs) == (("the lid drops",), (1,), (f"step 1, took off {HOSTILE}",))
+    assert (lid.cautions, lid.bags, drum.needs) == (("the lid drops",), (1,), ((1, f"took off {HOSTILE}"),))
     assert [one.number for one in book.returns] == [2, 1]
     assert "drum" in book.returns[0].account.why
     assert [(p.path is not None) for p in lid.photos] == [True, False]
@@ -165,6 +166,22 @@ def test_holes_of_a_face_lie_in_their_place_and_apart(keys: list[str]) -> None:
         for other in drawn:
             apart = ((spot.x - other.x) ** 2 + (spot.y - other.y) ** 2) ** 0.5
             assert other is spot or apart >= spot.radius + other.radius
+
+
+def test_photos_are_as_large_as_asked_and_their_total_is_told(hands: Hands, tmp_path: Path) -> None:
+    machine = hands.record.get(Machine, hands.machine)
+    made = {}
+    for size, pixels in PHOTO_SIZES.items():
+        look = Thumbnails(tmp_path, pixels).path
+        made[size] = gather(hands.record, machine, now=hands.at, look=look, photo_size=size)
+    small, large, none = (html_of(made[size]) for size in ("small", "large", "none"))
+    assert 'width="640" height="480"' in small and 'width="1600" height="1200"' in large and "<img" not in none
+    assert f"1 of 2 photos shown, small: {made['small'].photo_bytes / 1e6:.1f} MB in all" in small
+    assert 0 < made["small"].photo_bytes < made["large"].photo_bytes
+    assert "2 photos left out" in none and "before, 2025-03-01" in none
+    assert len(pypdfium2.PdfDocument(pdf_of(made["large"]))) >= len(pypdfium2.PdfDocument(pdf_of(made["none"])))
+    with pytest.raises(BadInput, match="huge is not a size of photos"):
+        gather(hands.record, machine, now=hands.at, look=look, photo_size="huge")
 
 
 def test_a_date_and_a_size_in_markdown_stand_as_they_are(book: Book) -> None:

@@ -10,6 +10,7 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
+from putback.book.bag_lines import bag_lines
 from putback.book.contents import Book, gather
 from putback.book.html import html_of
 from putback.book.pdf import pdf_of
@@ -59,6 +60,33 @@ def test_the_contents_name_the_page_on_which_each_chapter_begins(press: Book) ->
     for name, number in listed:
         assert re.search(rf"^{name}\r?$", pages[int(number) - 1], re.M), (name, number)
     assert "Session 1 of" in "".join(pages)
+    texts = [" ".join(page.split()) for page in pages]
+    named = {leaf.number: leaf.text for chapter in press.chapters for leaf in chapter.leaves}
+    found = re.findall(r"step (\d+), (?:page (\d+):|[^;(]+\(page (\d+)\))", " ".join(texts))
+    assert len({number for number, *_ in found}) > 50
+    for number, one, other in found:
+        assert f"{number} {named[int(number)]}" in texts[int(one or other) - 1], "a reference leads to its step"
+
+
+def test_a_step_stands_on_one_page_whole(press: Book) -> None:
+    """From its heading to the last of its words, both ways: whoever opens the book there sees all of it."""
+    texts = [" ".join(page.get_textpage().get_text_range().split()) for page in pypdfium2.PdfDocument(pdf_of(press))]
+    for chapter in press.chapters:
+        for leaf in chapter.leaves:
+            last = (*leaf.todo, *leaf.notes, *leaf.at_refit, *leaf.settings, *leaf.tools, leaf.text)[0]
+            first = f"{leaf.number} {leaf.text}"
+            assert any(" ".join(last.split()) in text.partition(first)[2] or last in first for text in texts), first
+
+
+def test_equal_pieces_of_a_step_are_one_line_of_their_bag(press: Book) -> None:
+    card = next(card for card in press.bags if card.row.number == 3)
+    lines = bag_lines(card)
+    assert [(line.count, line.called, line.about) for line in lines] == [
+        (7, "screw #6-32 UNC x 3/8", "left panel, holes 1 2 4 6 7 8 9"),
+        (1, "screw #6-32 UNC x 1/2", "left panel, hole 3"),
+    ]
+    for card in press.bags:
+        assert sum(line.count for line in bag_lines(card)) == card.row.count
 
 
 def test_the_page_is_read_without_colour_script_or_width(press: Book) -> None:
