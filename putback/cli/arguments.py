@@ -224,8 +224,13 @@ def parser() -> Parser:
     )
     todo_.add_argument("--get", action="store_true", help="only the list of what to get, as a shop reads it")
     todo_.add_argument("--csv", action="store_true", help="that list as CSV")
+    todo_.add_argument("--sheet", action="store_true", help="that list as PDF, with boxes to tick")
+    todo_.add_argument("--make-sheet", action="store_true", help="a page for each thing to be made, as PDF")
+    todo_.add_argument("--out", metavar="DIR", help="where the PDF goes, else the workshop's out/")
     sent_ = command("sent", "between.sent", "what is out of the house: who has it, since when, what waits for it")
     sent_.add_argument("--list", action="store_true", help="as the lists that go in the parcels")
+    sent_.add_argument("--sheet", action="store_true", help="those lists as PDF, with photos and boxes to tick")
+    sent_.add_argument("--out", metavar="DIR", help="where the PDF goes, else the workshop's out/")
     command("spares", "between.spares", "the spares of the workshop, by size and count")
     command("machines", "between.machines", "the machines: how each stands, what is due, what it waits for")
 

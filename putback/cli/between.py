@@ -6,9 +6,11 @@ A command loads what it needs when it runs: an import inside a function is for t
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 from typing import TYPE_CHECKING
 
-from putback.cli.access import chosen, open_workshop, tell
+from putback.cli.access import chosen, open_workshop, tell, workshop_folder
+from putback.cli.streams import path_from
 
 if TYPE_CHECKING:
     from putback.trade.record.machine import Machine
@@ -25,7 +27,9 @@ def todo(args: argparse.Namespace) -> int:
     from putback.reports.plain.summary import todo_plain
     from putback.reports.todo import to_do, todo_text
 
-    if args.get or args.csv:
+    if args.make_sheet:
+        return _to_make(args)
+    if args.get or args.csv or args.sheet:
         return _to_get(args)
     with open_workshop(args) as workshop:
         found = [to_do(workshop.record, machine, now=workshop.now()) for machine in _machines(args, workshop)]
@@ -36,6 +40,36 @@ def todo(args: argparse.Namespace) -> int:
             lambda: "\n".join(map(todo_plain, found)) or "There is no machine in this workshop yet.",
         )
     return 0
+
+
+def _paper(args: argparse.Namespace) -> str:
+    """Return the paper that the settings name for labels, where it is a sheet of its own."""
+    from putback.labels.sheets import as_set
+    from putback.settings import settings_in
+    from putback.sheets.writing import paper_of
+
+    return paper_of(as_set(settings_in(workshop_folder(args))[0].labels)[0])
+
+
+def _out(args: argparse.Namespace) -> Path:
+    return path_from(args.out) if args.out is not None else workshop_folder(args) / "out"
+
+
+def _written(args: argparse.Namespace, path: Path) -> int:
+    tell(args, lambda: {"file": str(path)}, lambda: str(path), lambda: str(path))
+    return 0
+
+
+def _to_make(args: argparse.Namespace) -> int:
+    """Write a sheet for each thing that is to be made."""
+    from putback.photos.thumbnails import Thumbnails
+    from putback.sheets.to_make import to_make
+    from putback.sheets.writing import write_make
+
+    with open_workshop(args) as workshop:
+        things = to_make(workshop.record, _machines(args, workshop), Thumbnails(workshop_folder(args)))
+        path = write_make(things, _out(args), paper=_paper(args), day=workshop.now()[:10])
+    return _written(args, path)
 
 
 def _to_get(args: argparse.Namespace) -> int:
@@ -51,6 +85,12 @@ def _to_get(args: argparse.Namespace) -> int:
             for one in (*wanted_things(record, machine.id), *noted_to_get(record, machine.id))
         ]
         lines = get_lines(record, found)
+        if args.sheet:
+            from putback.sheets.writing import write_to_get
+
+            of = chosen(args, workshop).caption if getattr(args, "machine", "") else ""
+            path = write_to_get(lines, _out(args), paper=_paper(args), day=workshop.now()[:10], of=of)
+            return _written(args, path)
         told = get_csv if args.csv else get_text
         tell(args, lambda: [line.to_json() for line in lines], lambda: told(lines))
     return 0
@@ -62,6 +102,13 @@ def sent(args: argparse.Namespace) -> int:
 
     with open_workshop(args) as workshop:
         found = [one for machine in _machines(args, workshop) for one in sent_out(workshop.record, machine.id)]
+        if args.sheet:
+            from putback.photos.thumbnails import Thumbnails
+            from putback.sheets.writing import write_parcels
+
+            photos, day = Thumbnails(workshop_folder(args)), workshop.now()[:10]
+            path = write_parcels(workshop.record, found, _out(args), photos, paper=_paper(args), day=day)
+            return _written(args, path)
         tell(
             args,
             lambda: [one.to_json() for one in found],

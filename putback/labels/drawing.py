@@ -6,6 +6,7 @@ modules, bars and letters, so a one-bit label printer shows what the PDF shows.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from putback.labels import lettering
@@ -107,7 +108,23 @@ class Code:
                     start = None
 
 
-Mark = Words | Rectangle | Ring | Code
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A photo, as large as it fits; for sheets, not for labels."""
+
+    x: float
+    """Of its left edge, in millimetres from the drawing's."""
+    y: float
+    """Of its upper edge, in millimetres from the drawing's."""
+    width: float
+    """Room for it, in millimetres."""
+    height: float
+    """Room for it, in millimetres."""
+    file: Path
+    """The picture, upright."""
+
+
+Mark = Words | Rectangle | Ring | Code | Picture
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +164,10 @@ def to_image(drawing: Drawing, dpi: int) -> "Image":
                 x, y = mark.x * scale, mark.y * scale
                 line = max(1, round(mark.line * scale))
                 pen.ellipse((x - reach, y - reach, x + reach, y + reach), outline=0, width=line)
+            case Picture():
+                shown = Image.open(mark.file)
+                shown.thumbnail((round(mark.width * scale), round(mark.height * scale)))
+                picture.paste(shown.convert("1"), (round(mark.x * scale), round(mark.y * scale)))
             case Code():
                 dots = max(1, round(mark.module * scale))
                 x0, y0 = round(mark.x * scale), round(mark.y * scale)
@@ -183,6 +204,9 @@ def to_pdf(drawing: Drawing, pdf: "FPDF", left: float, top: float) -> None:
                 pdf.set_draw_color(0)
                 pdf.set_line_width(mark.line)
                 pdf.circle(left + mark.x, top + mark.y, mark.radius)
+            case Picture():
+                x, y = left + mark.x, top + mark.y
+                pdf.image(str(mark.file), x, y, mark.width, mark.height, keep_aspect_ratio=True)
             case Code():
                 path = PaintedPath()
                 path.style.fill_color = "#000000"

@@ -36,6 +36,7 @@ __all__ = [
     "write_cupboard_sheet",
     "write_labels",
     "write_made",
+    "write_pages",
     "write_tags",
 ]
 
@@ -172,9 +173,14 @@ def write_command_sheet(
 
 def write_cupboard_sheet(shelves: Sequence[Shelf], out: Path, *, paper: str = "A4", day: str = "") -> Path:
     """Write `bags.pdf`, boxes and bags of all machines, and give its path. Raises DiskTrouble when it cannot write."""
+    return write_pages("bags", cupboard_sheets(shelves, paper, day), out, paper)
+
+
+def write_pages(name: str, pages: Sequence[drawing.Drawing], out: Path, paper: str) -> Path:
+    """Write whole pages as `NAME.pdf` and give its path. Raises DiskTrouble when it cannot write."""
     wide, high = PAPERS[paper]
     on = Grid(paper, wide, high, 1, 1, 0.0, 0.0, wide, high)
-    return _save({"bags.pdf": sheet_pdf(cupboard_sheets(shelves, paper, day), on)}, out)[0]
+    return _save({f"{name}.pdf": sheet_pdf(pages, on)}, out)[0]
 
 
 def _ready(paper: str | Grid, printer: PrinterProfile | None) -> tuple[Grid, PrinterProfile]:
@@ -206,5 +212,5 @@ def _save(files: dict[str, bytes], out: Path) -> list[Path]:
         for name, content in files.items():
             put_made(out / name, content)
     except OSError as fault:
-        raise DiskTrouble(f"the labels could not be written to {out}: {fault.strerror or fault}") from fault
+        raise DiskTrouble(f"what is to be printed could not be written to {out}: {fault.strerror or fault}") from fault
     return [out / name for name in files]

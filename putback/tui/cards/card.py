@@ -151,6 +151,8 @@ class CardScreen(CardFrame):
                 lines += self.fact(fact.sort, fact.words, width)
         return lines
 
+    mended = "What is wrong here?"
+    """What is asked over the list of what can be said right."""
     gone = "This is no longer in the record: it was taken back."
     """What the card says once what it is about is not there any more."""
 
@@ -313,7 +315,7 @@ class CardScreen(CardFrame):
     async def mend(self) -> None:
         """Ask what is to be said right, and then what is so."""
         mends = self.mends()
-        chosen = await self.questions.pick("What is wrong here?", (*(mend.label for mend in mends), COPY))
+        chosen = await self.questions.pick(self.mended, (*(mend.label for mend in mends), COPY))
         if chosen is None:
             return
         if chosen == COPY:

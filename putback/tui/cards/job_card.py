@@ -31,6 +31,7 @@ from putback.tui.cards.card import CardScreen, Link, Mend
 from putback.tui.dialogs.job_doing import JobDoing, work_of
 from putback.tui.dialogs.numbers import TO_MAKE
 from putback.tui.dialogs.sending import Sending
+from putback.tui.dialogs.sheets import SheetPrinting
 
 Act = tuple[str, Callable[[], Awaitable[None]]]
 """What can be said of a line, and what asks and says it."""
@@ -50,6 +51,7 @@ _GET_WORDS = {
 class JobScreen(CardScreen):
     """One line of the jobs page, whether it is still on it or done since."""
 
+    mended = "What is to be done with it?"
     gone = "This is no longer among what is left to do."
 
     def __init__(self, machine: int, key: Key) -> None:
@@ -321,15 +323,35 @@ class JobScreen(CardScreen):
     # -- correcting ----------------------------------------------------------------------------------
 
     def mends(self) -> list[Mend]:
-        if self.row is None:
-            return []
-        row = self.row
-        measures = row.job.measures if row is not None else ()
+        row, line = self.row, self.line
+        if row is None:
+            return self._prints(line)
+        measures = row.job.measures
+        sheet = [Mend("print its sheet, to take to the lathe", self._print_make)] if row.job.do == "make" else []
         return [
+            *sheet,
             Mend("what it is, or when it is needed", self._mend),
             *(Mend(one.text, partial(self._mend_measure, one)) for one in measures),
             Mend("take it out: it is not a job", self._out),
         ]
+
+    def _prints(self, line: JobLine | None) -> list[Mend]:
+        """Return what can be printed of a line that is no job."""
+        if line is not None and isinstance(line.about, SentOut):
+            return [Mend("print the list for its parcel", partial(self._print_parcel, line.about))]
+        if line is not None and isinstance(line.about, GetLine):
+            return [Mend("print the list of all that has to be got", self._print_to_get)]
+        return []
+
+    async def _print_make(self) -> None:
+        if self.row is not None:
+            SheetPrinting(self.host).make(self.row.at)
+
+    async def _print_parcel(self, trip: SentOut) -> None:
+        SheetPrinting(self.host).parcel(trip)
+
+    async def _print_to_get(self) -> None:
+        SheetPrinting(self.host).to_get()
 
     async def _mend_measure(self, one: Dimension) -> None:
         row = self.row

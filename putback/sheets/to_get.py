@@ -1,0 +1,30 @@
+"""The list of what to get, with boxes to tick: what a shop reads, how many, what for, and what else could be done."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from putback.reports.to_get import GetLine
+from putback.sheets.ticked import Sheet, Ticked
+from putback.trade.record.phrases import counted
+
+
+def get_sheet(lines: Sequence[GetLine], *, of: str = "") -> Sheet:
+    """Return the list; `of` is the machine that it is for alone, empty where it is for all."""
+    pieces = sum(line.needed + line.over for line in lines)
+    machines = list(dict.fromkeys(name for line in lines for name in line.machines))
+    return Sheet(
+        title="To get",
+        under=(f"for {of}" if of else f"for {', '.join(machines)}",),
+        lines=tuple(map(_line, lines)),
+        foot=f"{counted(len(lines), 'line')}, {counted(pieces, 'piece')} in all",
+    )
+
+
+def _line(line: GetLine) -> Ticked:
+    count = f"{line.needed} needed, {line.over} over" if line.over else ""
+    likely = next((f"{one.likely}: likely" for one in line.things if one.likely), "")
+    head = "; ".join(filter(None, (count, likely, "ordered" if line.state == "ordered" else "")))
+    wanted = [f"for {one.caption}, {one.where}" for one in line.things]
+    ways = f"ways: {'; '.join(line.ways)}" if line.ways else ""
+    return Ticked(str(line.needed + line.over), line.what, tuple(filter(None, (head, *wanted, ways))))
