@@ -18,10 +18,11 @@ from textual.app import App, ComposeResult
 from textual.content import Content
 from textual.widgets import Static
 
-from putback.tui.draw import digits, glyphs, holes, palette, rule
+from putback.tui.draw import digits, glyphs, holes, legend, palette, rule
 from putback.tui.draw.canvas import side_by_side
 from putback.tui.draw.glyphs import GlyphSet
-from putback.tui.draw.holes import HoleView, SizeView
+from putback.tui.draw.heads import HoleView
+from putback.tui.draw.legend import SizeView
 from putback.tui.draw.rule_marks import RuleMark
 
 Rows = Sequence[Content]
@@ -85,22 +86,22 @@ def sheet(width: int, signs: GlyphSet) -> Rows:
     )
     rows.append(Content(""))
     small = side_by_side(
-        holes.hole_map(PUTTING_BACK, 24, 7, title="top face", glyphs=signs),
-        holes.hole_map(TAKING_OFF, 24, 7, title="left panel", glyphs=signs),
-        holes.hole_map(PUTTING_BACK, 24, 7, title="top face", turn=180, glyphs=signs),
+        holes.hole_map(PUTTING_BACK, 27, 7, title="top face", glyphs=signs),
+        holes.hole_map(TAKING_OFF, 27, 7, title="left panel", glyphs=signs),
+        holes.hole_map(PUTTING_BACK, 27, 7, title="top face", turn=180, glyphs=signs),
     )
     brass = "bold $pb-brass"
     if width < 110:
         return [*rows, *small, Content(""), *digits.tall("#8-32 3/8", 3, brass, glyphs=signs)]
-    legend = [
-        *holes.legend(SIZES, 38, glyphs=signs),
+    beside = [
+        *legend.legend(SIZES, 38, glyphs=signs),
         Content(""),
         *digits.tall(".372 x?", 3, brass, glyphs=signs),
     ]
-    rows += side_by_side(small, legend)
+    rows += side_by_side(small, beside)
     large = side_by_side(
-        holes.hole_map(PUTTING_BACK, 36, 13, title="top face", glyphs=signs),
-        holes.hole_map(TAKING_OFF, 36, 13, title="left panel", glyphs=signs),
+        holes.hole_map(PUTTING_BACK, 41, 13, title="top face", glyphs=signs),
+        holes.hole_map(TAKING_OFF, 41, 13, title="left panel", glyphs=signs),
     )
     verdicts = ("sure", "likely", "either", "none")
     signed = [(palette.mark(word), word) for word in verdicts]

@@ -25,6 +25,7 @@ from putback.tui.dialogs.prompts import AskLine, Pick
 from putback.tui.dialogs.questions import bag_of
 from putback.tui.dialogs.sheet import COPY, TO_THE_BENCH, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
+from putback.tui.draw.palette import KEY, LOOK, QUIET
 from putback.tui.draw.signs import sign
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.keys import command_for
@@ -68,7 +69,7 @@ class BagScreen(CardFrame):
     def redraw(self) -> None:
         """Draw the card."""
         if not self.is_there():
-            gone = plain("This bag is no longer in the record: it was taken back.", None, "bold $pb-rust")
+            gone = plain("This bag is no longer in the record: it was taken back.", None, LOOK)
             back = plain(f"{self.key_of('bag.leave')} back", None, "$pb-muted")
             self._draw(Content("\n").join([gone, back]))
             self.place_photo(0, 0, 0, 0)
@@ -90,7 +91,7 @@ class BagScreen(CardFrame):
                 if whole_row.cell_length <= whole
                 else [*wrapped(name.plain, whole, "bold $pb-text"), state, code]
             ),
-            *wrapped(self.voiced(f"of {card.machine}"), width, "$pb-muted" if self.is_ours else "bold $pb-rust"),
+            *wrapped(self.voiced(f"of {card.machine}"), width, "$pb-muted" if self.is_ours else LOOK),
             *wrapped(story, width, "$pb-muted"),
             *(row for job in self.bag.todo for row in wrapped(self.voiced(job.text), width)),
             *self.in_words(width),
@@ -117,14 +118,14 @@ class BagScreen(CardFrame):
         for at, (_, heading) in starts.items():
             key = f" {shown.index(at) + 1} " if at in shown else "   "
             for down, words in enumerate(heading):
-                head = Content.assemble((key if not down else "   ", "bold $pb-brass"), words)
+                head = Content.assemble((key if not down else "   ", KEY), words)
                 head = head.pad_right(max(0, width - head.cell_length))
                 body[at + down] = tapped(head, "press", key.strip()) if at in shown else head
         lines += body[self._first : self._first + room]
         if len(body) > room:
             last = min(len(body), self._first + room)
             keys = " ".join(map(self.key_of, ("bag.down", "bag.up")))
-            lines.append(plain(f"lines {self._first + 1} to {last} of {len(body)}   {keys}", width, "bold $pb-brass"))
+            lines.append(plain(f"lines {self._first + 1} to {last} of {len(body)}   {keys}", width, QUIET))
         lines += [Content("")] * (height - len(lines) - len(answer) - len(foot))
         lines += [*answer, *foot]
         self._draw(Content("\n").join(lines))

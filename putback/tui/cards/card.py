@@ -22,6 +22,7 @@ from putback.trade.record.step import Step
 from putback.tui.dialogs.photo_beside import GAP
 from putback.tui.dialogs.sheet import COPY, TO_THE_BENCH, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
+from putback.tui.draw.palette import KEY, LOOK
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.keys import command_for
@@ -163,7 +164,7 @@ class CardScreen(CardFrame):
             gone = self.gone
             self._pages = []
             back = plain(f"{self.key_of('card.leave')} back", width, "$pb-muted")
-            lines = [*wrapped(gone, width, "bold $pb-rust"), Content(""), back]
+            lines = [*wrapped(gone, width, LOOK), Content(""), back]
             self._draw(Content("\n").join(lines))
             self.place_photo(0, 0, 0, 0)
             return
@@ -172,7 +173,7 @@ class CardScreen(CardFrame):
         head = wrapped(self.voiced(self.caption()), width, "bold $pb-text")
         owner = self.record.get(Machine, self.machine()).caption
         if self.caption() != f"machine: {owner}":
-            head += wrapped(self.voiced(f"of {owner}"), width, "$pb-muted" if self.is_ours else "bold $pb-rust")
+            head += wrapped(self.voiced(f"of {owner}"), width, "$pb-muted" if self.is_ours else LOOK)
         answer = self._answer(whole)
         height = inner_height(self.app.size.height)
         facts = [*head[HEAD_ROWS:], *self.in_words(width), *self.facts(width)]
@@ -219,7 +220,7 @@ class CardScreen(CardFrame):
     def _link(self, number: int, link: Link, width: int) -> list[Content]:
         """Return a way on, on as many rows as it needs."""
         first, *more = wrapped(self.voiced(link.label), width - 4, "bold $pb-text")
-        rows = [Content.assemble((f" {number} ", "bold $pb-brass"), first)]
+        rows = [Content.assemble((f" {number} ", KEY), first)]
         rows += [Content.assemble("   ", row) for row in more]
         if link.beside and rows[-1].cell_length + 2 + cell_len(link.beside) <= width:
             rows[-1] = Content.assemble(rows[-1], "  ", plain(link.beside, None, "$pb-muted"))

@@ -16,6 +16,7 @@ from putback.trade.record.step import Step
 from putback.tui.dialogs.photo_beside import GAP, photo_caption
 from putback.tui.dialogs.sheet import TO_THE_BENCH, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
+from putback.tui.draw.palette import KEY, LOOK
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.keys import command_for
 from putback.tui.keyboard.tapping import tapped
@@ -93,7 +94,7 @@ class PhotoScreen(CardFrame):
         width, height = inner_width(self.app.size.width), inner_height(self.app.size.height, self.app.size.height)
         photo = self.here
         if photo is None:
-            gone = plain("There is no photo here any more: it was taken back.", width, "bold $pb-rust")
+            gone = plain("There is no photo here any more: it was taken back.", width, LOOK)
             self._draw(Content("\n").join([gone, plain(f"{self.key_of('photo.leave')} back", width, "$pb-muted")]))
             self.place_photo(0, 0, 0, 0)
             return
@@ -116,7 +117,7 @@ class PhotoScreen(CardFrame):
     def _words(self, photo: Photo, width: int) -> list[Content]:
         """What is to be said of a photo, and the steps it may show."""
         owner = self.record.get(Machine, photo.machine).caption
-        style = "$pb-muted" if self.is_ours(photo) else "bold $pb-rust"
+        style = "$pb-muted" if self.is_ours(photo) else LOOK
         return [
             *wrapped(photo.name or photo.file, width, "bold $pb-text"),
             *([plain(self._count(), width, "$pb-muted")] if self._count() else []),
@@ -149,7 +150,7 @@ class PhotoScreen(CardFrame):
         """A numbered choice on as many lines as it needs."""
         first, *rest = wrapped(message, width - 3)
         rows = [
-            Content.assemble((f" {number} ", "bold $pb-brass"), first),
+            Content.assemble((f" {number} ", KEY), first),
             *(Content.assemble("   ", row) for row in rest),
         ]
         return [tapped(row, "press", number) for row in rows]

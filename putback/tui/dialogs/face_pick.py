@@ -10,6 +10,7 @@ from textual.widgets import Static
 from putback.trade.record.machine import FACES
 from putback.tui.dialogs.keyed import KeyedModal
 from putback.tui.draw.frame import feet, inner_width
+from putback.tui.draw.palette import KEY, LOOK
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import wrapped
 from putback.tui.keyboard.keys import FACE_OF_KEY, command_for
@@ -68,7 +69,7 @@ class FacePick(KeyedModal[str | None]):
         foot = [keymap.pair("faces.next", f"next: {after(self._here)}")]
         foot += [keymap.pair("faces.unsaid")] if self._unsaid else []
         if self._why:
-            lines += signed("refused", self._why, width, self.host.glyphs, "bold $pb-rust")
+            lines += signed("refused", self._why, width, self.host.glyphs, LOOK)
         lines += [Content(""), *feet([*foot, keymap.pair("faces.leave")], width)]
         drawn = self.query_one("#faces", Static)
         drawn.update(Content("\n").join(lines))
@@ -82,7 +83,7 @@ class FacePick(KeyedModal[str | None]):
         face = FACE_OF_KEY[key]
         sign = f"{self.host.glyphs.right} " if face == self._here and not self.host.glyphs.words else ""
         text = "as it is now: " if face == self._here and self.host.glyphs.words else ""
-        cell = Content.assemble((f" {key} ", "bold $pb-brass"), f"{sign}{text}{face} ")
+        cell = Content.assemble((f" {key} ", KEY), f"{sign}{text}{face} ")
         return tapped(cell, "press", key)
 
     @property

@@ -11,6 +11,7 @@ from textual.widgets import Static
 
 from putback.tui.dialogs.keyed import KeyedModal
 from putback.tui.draw.frame import inner_width
+from putback.tui.draw.palette import KEY
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.key_list import PLACES
 from putback.tui.keyboard.keymap import Layout, spoken
@@ -112,9 +113,7 @@ class HelpScreen(KeyedModal[None]):
 
 def key_rows(key: Key, width: int) -> list[Content]:
     """Return a command in lines of `width` cells: its key, its label, its sentence."""
-    head = Content.assemble(
-        (f" {key.shown:<{SHOWN - 2}} ", "bold $pb-brass"), (f"{key.label:<{LABEL - 1}} ", "bold $pb-text")
-    )
+    head = Content.assemble((f" {key.shown:<{SHOWN - 2}} ", KEY), (f"{key.label:<{LABEL - 1}} ", "bold $pb-text"))
     if width < NARROW:
         return [head, *(Content.assemble("   ", row) for row in wrapped(key.help, width - 3, "$pb-muted"))]
     rows = wrapped(key.help, width - SHOWN - LABEL)
@@ -134,13 +133,13 @@ def block_picture(layout: Layout, width: int) -> list[Content]:
         letters = layout.block[3 * row : 3 * row + 3]
         left = Content.assemble(
             (f"   {spoken(before)}   ", "$pb-text"),
-            ("  ".join(letters.upper()), "bold $pb-brass"),
+            ("  ".join(letters.upper()), KEY),
             (f"   {spoken(behind)}", "$pb-text"),
         )
         right = Content.assemble(
             ("     are     ", "$pb-muted") if row == 1 else "             ",
             (f"{pad[before]}   ", "$pb-text"),
-            ("  ".join(pad[letter] for letter in letters), "bold $pb-brass"),
+            ("  ".join(pad[letter] for letter in letters), KEY),
             (f"   {pad[behind]}", "$pb-text"),
         )
         lines.append(Content.assemble(left, right))

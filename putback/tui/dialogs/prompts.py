@@ -17,6 +17,7 @@ from putback.trade.commands.machines import LONGEST_NAME
 from putback.trade.files.fields import LONGEST_TEXT
 from putback.tui.dialogs.keyed import KeyedModal, LeavesOnce
 from putback.tui.draw.frame import inner_height, inner_width
+from putback.tui.draw.palette import KEY, LOOK
 from putback.tui.draw.text import fitted, plain, wrapped
 from putback.tui.keyboard.keys import command_for
 from putback.tui.keyboard.tapping import tapped
@@ -120,7 +121,7 @@ class Pick(KeyedModal[int | None]):
         sign = self.host.glyphs.right if index == self._here else " "
         whole = plain(self._options[index])
         first, *more = [whole] if whole.cell_length <= width - 5 else wrapped(self._options[index], width - 5)
-        rows = [Content.assemble((f" {number} ", "bold $pb-brass"), f"{sign} ", first)]
+        rows = [Content.assemble((f" {number} ", KEY), f"{sign} ", first)]
         rows += [Content.assemble("     ", row) for row in more]
         return [tapped(row.pad_right(max(0, width - row.cell_length)), "press", number) for row in rows]
 
@@ -144,7 +145,7 @@ class Pick(KeyedModal[int | None]):
         """Return the keys that answer, and the page; on a small screen a list with a mark only turns onward."""
         shown = self.host.keymap.shown
         marked, many = self._here >= 0, len(self._pages) > 1
-        foot = [Content.assemble((shown("list.go"), "bold $pb-brass"), " ", ("choose", "$pb-muted"))]
+        foot = [Content.assemble((shown("list.go"), KEY), " ", ("choose", "$pb-muted"))]
         if many:
             foot.append(_tap(shown("list.next"), "next"))
             if not (marked and self.app.size.width < ROOMY):
@@ -263,7 +264,7 @@ class AskLine(LeavesOnce, ModalScreen[str | None]):
 
     def on_line_refused(self, message: Line.Refused) -> None:
         """Say under the line why it is not taken; it stands there until the line is as it may be."""
-        self._refusal.update(plain(message.words, None, "bold $pb-rust"))
+        self._refusal.update(plain(message.words, None, LOOK))
         self._refusal.display = True
 
     def on_input_changed(self) -> None:
@@ -306,7 +307,7 @@ class AskListed(AskLine):
     def above(self) -> list[Static]:
         """The list."""
         rows = [
-            tapped(Content.assemble((f" {number} ", "bold $pb-brass"), " ", plain(option, 50)), "press", number)
+            tapped(Content.assemble((f" {number} ", KEY), " ", plain(option, 50)), "press", number)
             for number, option in enumerate(self._options, 1)
         ]
         return [Static(Content("\n").join(rows), classes="listed")]
@@ -322,4 +323,4 @@ class AskListed(AskLine):
 
 def _tap(shown: str, label: str) -> Content:
     """Return a key and what it does, to be tapped."""
-    return tapped(Content.assemble((shown, "bold $pb-brass"), " ", (label, "$pb-muted")), "key", shown)
+    return tapped(Content.assemble((shown, KEY), " ", (label, "$pb-muted")), "key", shown)

@@ -17,6 +17,7 @@ from putback.trade.record.record import Record
 from putback.tui.dialogs.keyed import COPIED, KeyedModal
 from putback.tui.dialogs.photo_beside import PhotoBeside
 from putback.tui.dialogs.questions import Questions
+from putback.tui.draw.palette import LOOK
 from putback.tui.draw.text import wrapped
 from putback.tui.widgets.picture import PictureView
 
@@ -86,7 +87,7 @@ class CardFrame(PhotoBeside, KeyedModal[str | None]):
         message = self.host.message
         if message is self._message or not message.words:
             return []
-        style = "bold $pb-rust" if message.sort == "refused" else "$pb-verdigris"
+        style = LOOK if message.sort == "refused" else "$pb-verdigris"
         return wrapped(message.words, width, style)
 
     def _of_another(self, machine: int) -> None:

@@ -22,6 +22,7 @@ from putback.tui.dialogs.face_pick import FacePick
 from putback.tui.dialogs.keyed import KeyedModal
 from putback.tui.dialogs.questions import Questions
 from putback.tui.draw.frame import feet, inner_width
+from putback.tui.draw.palette import LOOK
 from putback.tui.draw.text import wrapped
 from putback.tui.draw.views import hole_views, size_views, taken_holes
 from putback.tui.form import entry
@@ -92,7 +93,7 @@ class SizesScreen(KeyedModal[entry.Form | None]):
         """Draw the form, what was refused, and the keys."""
         width = inner_width(self.app.size.width)
         self.query_one(FormPane).show(self._data())
-        answer = wrapped(self.voiced(self._message), width, "bold $pb-rust") if self._message else []
+        answer = wrapped(self.voiced(self._message), width, LOOK) if self._message else []
         self.query_one("#answer", Static).update(Content("\n").join(answer))
         keymap = self.host.keymap
         if self.form.hole:

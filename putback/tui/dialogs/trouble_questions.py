@@ -25,6 +25,7 @@ from putback.trade.refit.belonging import homes_of
 from putback.tui.dialogs.keyed import KeyedModal
 from putback.tui.dialogs.questions import Questions
 from putback.tui.draw.frame import feet, inner_height, inner_width
+from putback.tui.draw.palette import FIELD
 from putback.tui.draw.signs import sign, signed
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.draw.views import hole_views, size_views
@@ -173,7 +174,7 @@ class SizeAsk(KeyedModal[c.Enter | None]):
         for name in form.fields[: max(2, len(form.typed))]:
             here = name == form.field
             text = f" {typed.get(name, '')}{'_' if here else ''} "
-            style = "bold $pb-on-brass on $pb-brass" if here else "bold $pb-text"
+            style = FIELD if here else "bold $pb-text"
             fields += [
                 Content.styled(field_word(name, typed.get(name, "")), "$pb-muted"),
                 " ",
@@ -186,7 +187,7 @@ class SizeAsk(KeyedModal[c.Enter | None]):
             named = plain(self.voiced(size), width - 12, "bold $pb-text")
             lines.append(Content.assemble(sign(verdict, glyphs), " ", named, (f" {verdict}", "$pb-muted")))
         if self._why or why:
-            lines += signed("refused" if self._why else "asks", self._why or why, width, glyphs, "$pb-brass")
+            lines += signed("refused" if self._why else "asks", self._why or why, width, glyphs)
         pair = self.host.keymap.pair
         keys = [pair("enter"), pair("blank"), pair("erase", "erase; empty: back"), pair("leave.field")]
         if self._like is not None and self._like.readings:

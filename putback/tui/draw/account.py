@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from itertools import pairwise, takewhile
+from itertools import pairwise, takewhile, zip_longest
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -13,21 +13,25 @@ from putback.reports.account import Account, Block
 from putback.reports.account.lines import LEADS, holes_text, where
 from putback.trade.record.place import LOOSE
 from putback.tui.draw.glyphs import GlyphSet
-from putback.tui.draw.holes import HoleView, SizeView, Turn, hole_map, is_large, longest_thread, signs_text, size_sign
+from putback.tui.draw.heads import HoleView
+from putback.tui.draw.holes import Turn, even, hole_map, is_large, longest_thread
+from putback.tui.draw.legend import SizeView, signs_text, size_sign
+from putback.tui.draw.palette import CAUTION, LOOK
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain, wrapped
+from putback.tui.draw.threads import SHORT
 from putback.tui.draw.words import face_in_words
 
 LEAST_MAP, SMALL_MAP, LARGE_MAP = 5, 9, 13
 """Rows of a hole map: the least that can be read, one with air, and one with heads of three rows."""
-NARROW_MAP, WIDE_MAP = 26, 40
+NARROW_MAP, WIDE_MAP = 27, 41
 """Columns of a small and of a large hole map."""
 BESIDE = 34
 """Columns beside a map from which the rows of its fasteners stand there."""
 
 STYLES = {
-    "caution": "bold $pb-rust", "usual": "$pb-rust", "rules": "$pb-rust", "waits": "bold $pb-blue",
-    "first": "bold $pb-blue", "covered": "bold $pb-blue", "skipped": "bold $pb-rust", "lie": "bold $pb-text",
+    "caution": CAUTION, "usual": CAUTION, "rules": CAUTION, "waits": LOOK,
+    "first": LOOK, "covered": LOOK, "skipped": LOOK, "lie": "bold $pb-text",
     "open": "bold $pb-text", "trouble": "bold $pb-text", "finding": "bold $pb-text",
     "tools": "$pb-muted", "fits": "$pb-muted",
     "frees": "$pb-muted", "known": "$pb-muted",
@@ -181,52 +185,62 @@ class AccountDrawing(Struct, frozen=True):
                 face.holes, self.sizes, self.width, 99, title=face.name, elsewhere=face.elsewhere, turn=face.turn
             )
             return [Chunk(tuple(drawn), sort="face"), *self._fastener_chunks(others, self.width)]
-        beside = self.width - NARROW_MAP - 2
-        if beside >= BESIDE:
-            right = [row for chunk in self._fastener_chunks(others, beside) for row in chunk.rows]
-            return [self._side_by_side(face, right)]
-        below = self._fastener_chunks(others, self.width, max(NARROW_MAP, self.width * 2 // 3))
-        return [self._map_above(face), *(replace(chunk, beside=True) for chunk in below)]
+        if self.width - NARROW_MAP - 2 >= BESIDE:
+            return [self._side_by_side(face, others)]
+        most = min(longest_thread(self._across(rows), rows) for rows in (LEAST_MAP, LARGE_MAP))
+        below = self._fastener_chunks(others, self.width, most)
+        return [self._map_above(face, most), *(replace(chunk, beside=True) for chunk in below)]
 
-    def _map(self, face: FaceView, wide: int, rows: int) -> list[Content]:
-        """The map with what its signs mean below it, in so many rows."""
+    def _across(self, rows: int) -> int:
+        """Columns of a map of so many rows that stands above its fasteners."""
+        return even(min(self.width, WIDE_MAP if rows >= LARGE_MAP else max(NARROW_MAP, self.width * 2 // 3)))
+
+    def _map(self, face: FaceView, wide: int, rows: int, most: int) -> list[Content]:
+        """The map with what its signs mean below it, in so many rows; a thread has `most` cells at most."""
         signs = signs_text(face.holes, wide, large=is_large(wide, rows - 1), glyphs=self.glyphs)
         drawn = hole_map(
             face.holes,
             wide,
-            rows - len(signs),
+            max(LEAST_MAP, even(rows - len(signs))),
             title=face.name,
             elsewhere=face.elsewhere,
             turn=face.turn,
             glyphs=self.glyphs,
             longest=max((size.long for size in self.sizes), default=0),
+            most=most,
         )
         return [*drawn, *signs]
 
-    def _map_above(self, face: FaceView) -> Chunk:
+    def _map_above(self, face: FaceView, most: int) -> Chunk:
         def drawn(rows: int) -> tuple[Content, ...]:
-            wide = min(self.width, WIDE_MAP if rows > LARGE_MAP else max(NARROW_MAP, self.width * 2 // 3))
-            return tuple(self._map(face, wide, min(rows, LARGE_MAP + 3)))
+            return tuple(self._map(face, self._across(rows - 1), min(rows, LARGE_MAP + 3), most))
 
-        sign_count = len(signs_text(face.holes, max(NARROW_MAP, self.width * 2 // 3), glyphs=self.glyphs))
+        sign_count = len(signs_text(face.holes, self._across(LEAST_MAP), glyphs=self.glyphs))
         return Chunk(drawn(LEAST_MAP + sign_count), sort="face", tall=drawn)
 
-    def _side_by_side(self, face: FaceView, right: Sequence[Content]) -> Chunk:
+    def _side_by_side(self, face: FaceView, others: Sequence[Block]) -> Chunk:
         def drawn(rows: int) -> tuple[Content, ...]:
-            large = rows > LARGE_MAP and self.width - WIDE_MAP - 2 >= BESIDE
-            wide = WIDE_MAP if large else NARROW_MAP
-            left = self._map(face, wide, max(LEAST_MAP + 1, min(rows, LARGE_MAP + 3 if large else SMALL_MAP + 2)))
-            blank = [Content("")] * len(right)
-            pairs = zip([*left, *blank], [*right, *[Content("")] * len(left)], strict=False)
-            shown = [Content.assemble(row.pad_right(max(0, wide - row.cell_length)), "  ", last) for row, last in pairs]
-            return tuple(shown[: max(len(left), len(right))])
+            if rows > LARGE_MAP and self.width - WIDE_MAP - 2 >= BESIDE:
+                large = self._beside(face, others, WIDE_MAP, min(rows, LARGE_MAP + 3))
+                if len(large) <= rows:
+                    return large
+            return self._beside(face, others, NARROW_MAP, max(LEAST_MAP + 1, min(rows, SMALL_MAP + 2)))
 
-        return Chunk(drawn(max(LEAST_MAP + 2, len(right))), sort="face", tall=drawn)
+        return Chunk(drawn(LEAST_MAP + 2), sort="face", tall=drawn)
 
-    def _fastener_chunks(self, blocks: Sequence[Block], width: int, across: int = NARROW_MAP) -> list[Chunk]:
+    def _beside(self, face: FaceView, others: Sequence[Block], wide: int, rows: int) -> tuple[Content, ...]:
+        """A map of so many columns and rows, and right of it what goes in there, with threads of the same scale."""
+        most = longest_thread(wide, rows)
+        left = self._map(face, wide, rows, most)
+        beside = self._fastener_chunks(others, self.width - wide - 2, most)
+        right = [row for chunk in beside for row in chunk.rows]
+        pairs = zip_longest(left, right, fillvalue=Content(""))
+        return tuple(Content.assemble(row.pad_right(wide - row.cell_length), "  ", last) for row, last in pairs)
+
+    def _fastener_chunks(self, blocks: Sequence[Block], width: int, most: int = SHORT) -> list[Chunk]:
         """How they are started, and a row for each sort, behind its letter and its length as the map has them.
 
-        `across` are the columns of the map.
+        `most` are the cells of its threads at most.
         """
         known = {size.mark: size for size in self.sizes}
         longest = max((size.long for size in self.sizes), default=0)
@@ -243,7 +257,7 @@ class AccountDrawing(Struct, frozen=True):
             if self.glyphs.words or sign is None:
                 out.append(Chunk(tuple(signed("note", words, width, self.glyphs, style)), sort=block.sort))
                 continue
-            drawn = size_sign(sign, self.glyphs, longest=longest, room=longest_thread(across, LEAST_MAP))
+            drawn = size_sign(sign, self.glyphs, longest=longest, room=most)
             inset = " " * (drawn.cell_length + 1)
             first, *more = wrapped(words, width - len(inset), style)
             rows = [Content.assemble(drawn, " ", first), *(Content.assemble(inset, line) for line in more)]

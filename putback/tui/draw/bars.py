@@ -13,7 +13,7 @@ from putback.tui.draw.canvas import Canvas
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
 from putback.tui.draw.text import fitted, plain
 
-_SPENT = "bold $pb-brass"
+_SPENT = "bold $pb-text"
 _TO_COME = "$pb-line"
 _NUMERAL = "$pb-muted"
 

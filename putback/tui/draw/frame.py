@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from textual.content import Content
 
+from putback.tui.draw.palette import KEY
 from putback.tui.keyboard.tapping import tapped
 
 
@@ -28,7 +29,7 @@ def feet(keys: Sequence[tuple[str, str]], width: int) -> list[Content]:
     lines: list[Content] = []
     row = Content("")
     for shown, label in keys:
-        pair = Content.assemble((shown, "bold $pb-brass"), " ", (label, "$pb-muted"))
+        pair = Content.assemble((shown, KEY), " ", (label, "$pb-muted"))
         pair = tapped(pair, "key", shown) if shown else pair
         if row.cell_length and row.cell_length + 3 + pair.cell_length > width:
             lines.append(row)

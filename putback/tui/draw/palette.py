@@ -1,9 +1,11 @@
 """Colours and signs. A meaning always has a shape or a letter; its colour only helps.
 
 Three themes of one workshop: oil-grey steel by lamplight, the same on paper, and one at full
-contrast. Brass is the accent (where the hand is), steel-blue the second, verdigris says all is
-well, rust says look here. Drawings name colours through theme variables (`$pb-brass`), so a
-change of theme repaints them without redrawing.
+contrast. Each colour has one meaning. Brass is where the hand is: one part, one hole, one field.
+Rust is a caution and nothing else. Steel-blue is what can be pressed or opened, and the other
+candidates; verdigris says all is well. What has to be looked at is white and has a sign. Drawings
+name colours through theme variables (`$pb-brass`), so a change of theme repaints them without
+redrawing.
 """
 
 from __future__ import annotations
@@ -12,6 +14,21 @@ from msgspec import Struct
 from textual.theme import Theme
 
 from putback.tui.draw.glyphs import GlyphSet
+
+CURSOR = "bold $pb-brass"
+"""Where the hand is: one part, one hole."""
+FIELD = "bold $pb-on-brass on $pb-brass"
+"""The field that is being typed."""
+KEY = "bold $pb-blue"
+"""A key, or the number of a line that can be opened."""
+BUTTON = "bold reverse $pb-blue"
+"""The same where it is read from a metre away."""
+QUIET = "$pb-muted"
+"""Words that matter less."""
+LOOK = "bold $pb-text"
+"""What has to be looked at; a sign or the words say why."""
+CAUTION = "bold $pb-rust"
+"""A caution."""
 
 
 class Tones(Struct, frozen=True):
@@ -30,15 +47,15 @@ class Tones(Struct, frozen=True):
     line: str
     """Borders, plates and the scroll bar: three to one on every ground."""
     brass: str
-    """The accent: the pointer, the cursor, the best answer."""
+    """Where the hand is: a part, a hole, a field and the reading in it."""
     on_brass: str
     """Words on brass."""
     blue: str
-    """The second colour: other candidates, what can be opened."""
+    """What can be pressed or opened; other candidates."""
     verdigris: str
-    """All is well: sure, closed, fitted."""
+    """All is well: sure, closed, fitted; the band of the best answer."""
     rust: str
-    """Look here: refused, missing, odd, over time."""
+    """A caution."""
     steel: str
     """The body of a rule."""
     ink: str
@@ -144,8 +161,8 @@ def _theme(name: str, tones: Tones, dark: bool) -> Theme:
         primary=tones.brass,
         secondary=tones.blue,
         accent=tones.brass,
-        warning=tones.brass,
-        error=tones.rust,
+        warning=tones.rust,
+        error=tones.text,
         success=tones.verdigris,
         foreground=tones.text,
         background=tones.background,
@@ -157,7 +174,7 @@ def _theme(name: str, tones: Tones, dark: bool) -> Theme:
             **variables(tones),
             "text": tones.text,
             "text-muted": tones.muted,
-            "border": tones.brass,
+            "border": tones.line,
             "border-blurred": tones.line,
             "block-cursor-background": tones.brass,
             "block-cursor-foreground": tones.on_brass,
@@ -170,11 +187,11 @@ def _theme(name: str, tones: Tones, dark: bool) -> Theme:
             "input-cursor-text-style": "none",
             "input-selection-background": tones.selection,
             "screen-selection-background": tones.selection,
-            "footer-key-foreground": tones.brass,
+            "footer-key-foreground": tones.blue,
             "footer-background": tones.panel,
             "scrollbar": tones.line,
             "scrollbar-hover": tones.blue,
-            "scrollbar-active": tones.brass,
+            "scrollbar-active": tones.blue,
             "scrollbar-background": tones.surface,
             "scrollbar-background-hover": tones.surface,
             "scrollbar-background-active": tones.surface,
@@ -217,11 +234,11 @@ class Sign(Struct, frozen=True):
 MARKS: dict[str, Sign] = {
     # how sure a size is
     "sure": Sign("●", "=", "bold $pb-verdigris"),
-    "likely": Sign("◐", "~", "bold $pb-brass"),
+    "likely": Sign("◐", "~", "bold $pb-verdigris"),
     "either": Sign("◇", "/", "bold $pb-blue"),
-    "none": Sign("\u00d7", "x", "bold $pb-rust"),
+    "none": Sign("\u00d7", "x", LOOK),
     # bags
-    "open": Sign("▽", "v", "bold $pb-brass"),
+    "open": Sign("▽", "v", "bold $pb-text"),
     "closed": Sign("▼", "#", "$pb-verdigris"),
     # where a thing is
     "fitted": Sign("╫", "H", "$pb-verdigris", "back"),
@@ -229,23 +246,23 @@ MARKS: dict[str, Sign] = {
     "box": Sign("▣", "B", "$pb-text"),
     "shelf": Sign("▬", "_", "$pb-text"),
     "kept": Sign("▪", "&", "$pb-text"),
-    "loose": Sign("○", "o", "bold $pb-brass"),
+    "loose": Sign("○", "o", "bold $pb-text"),
     "away": Sign("▷", ">", "bold $pb-blue"),
     "borrowed": Sign("◁", "<", "bold $pb-blue"),
     "scrapped": Sign("□", "s", "$pb-muted"),
-    "missing": Sign("?", "?", "bold $pb-rust", "missing"),
+    "missing": Sign("?", "?", LOOK, "missing"),
     # steps and the last key
     "done": Sign("■", "+", "$pb-verdigris"),
-    "now": Sign("▶", ">", "bold $pb-brass", "now"),
-    "next": Sign("▸", "-", "$pb-brass", "next"),
-    "skipped": Sign("▹", "s", "bold $pb-rust", "skipped"),
-    "waits": Sign("…", "w", "$pb-blue", "waits"),
+    "now": Sign("▶", ">", CURSOR, "now"),
+    "next": Sign("▸", "-", KEY, "next"),
+    "skipped": Sign("▹", "s", LOOK, "skipped"),
+    "waits": Sign("…", "w", QUIET, "waits"),
     "recorded": Sign("■", "+", "$pb-verdigris", "done"),
-    "refused": Sign("\u00d7", "x", "bold $pb-rust", "refused"),
-    "asks": Sign("?", "?", "bold $pb-brass", "question"),
-    "caution": Sign("▲", "!", "bold $pb-rust", "caution"),
+    "refused": Sign("\u00d7", "x", LOOK, "refused"),
+    "asks": Sign("?", "?", KEY, "question"),
+    "caution": Sign("▲", "^", CAUTION, "caution"),
     "adjustment": Sign("◆", "*", "bold $pb-blue", "to confirm"),
-    "finding": Sign("!", "!", "bold $pb-rust", "finding"),
+    "finding": Sign("!", "!", LOOK, "finding"),
     "note": Sign("·", ".", "$pb-muted"),
 }
 """Every sign with a meaning, by its word."""

@@ -17,6 +17,7 @@ from textual.content import Content
 from putback.tui.draw import scale as scales
 from putback.tui.draw.canvas import Canvas
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
+from putback.tui.draw.palette import CURSOR, LOOK
 from putback.tui.draw.rule_marks import RuleMark, beside, measured
 from putback.tui.draw.scale import RuleScale
 from putback.tui.draw.text import fitted, padded, plain
@@ -25,15 +26,15 @@ from putback.tui.draw.words import rule_in_words, time_in_words
 _STEEL = "$pb-tick on $pb-steel"
 _ENGRAVED = "bold $pb-ink on $pb-steel"
 _NUMERAL = "$pb-muted"
-_BEST_BAND = "bold $pb-on-brass on $pb-brass"
+_BEST_BAND = "bold $pb-on-brass on $pb-verdigris"
 _OTHER_BAND = "$pb-ink on $pb-other-band"
-_BEST_NAME = "bold reverse $pb-brass"
+_BEST_CAPS = "bold $pb-verdigris"
+_BEST_NAME = "bold reverse $pb-verdigris"
 _OTHER_NAME = "$pb-blue"
-_POINTER = "bold $pb-brass"
+_POINTER = CURSOR
 # Reversed, so that without colour the shaft is a bright cell and not one more tall tick.
 _STEM = "bold reverse $pb-stem on $pb-brass"
-_STEM_ASTRAY = "bold reverse $pb-stem on $pb-rust"
-_ASTRAY = "bold $pb-rust"
+_DONE = LOOK
 
 
 def steel_rule(
@@ -69,11 +70,17 @@ def steel_rule(
     scale = scales.fit(low, high, width, in_fractions=in_fractions)
     sheet = Canvas(width, rows)
     ticks = rows - 2
+    shown = marks
+    first, last = _pointer(sheet, ticks + 1, scale, marks, pointer, unit, reading, glyphs)
+    below = [not first - 1 <= x <= last for x in range(width)]
     if ticks:
-        _names(sheet, 0, scale, marks, pointer, glyphs)
-    _graduations(sheet, ticks, scale, marks, pointer, glyphs)
-    taken = _pointer(sheet, ticks + 1, scale, marks, pointer, unit, reading, glyphs)
-    _numerals(sheet, ticks + 1, scale, taken, decimals=bool(ticks) and in_fractions)
+        # What has no room for its name above the rule has it below; a band that nothing names would say nothing.
+        over = _names(sheet, 0, scale, marks, pointer, [True] * width, glyphs)
+        left = [mark for mark in marks if mark not in over]
+        under = _names(sheet, ticks + 1, scale, left, pointer, below, glyphs)
+        shown = [mark for mark in marks if mark in over or mark in under]
+    _graduations(sheet, ticks, scale, shown, pointer, glyphs)
+    _numerals(sheet, ticks + 1, scale, below, decimals=bool(ticks) and in_fractions)
     return sheet.rows()
 
 
@@ -159,8 +166,7 @@ def _graduations(
         at = scale.cell(mark.at)
         sheet.put(at, y, glyphs.best_at if mark.best else glyphs.at, style)
     if pointer is not None:
-        style = _STEM if _is_inside(marks, pointer) else _STEM_ASTRAY
-        sheet.put(scale.cell(pointer), y, glyphs.stem, style)
+        sheet.put(scale.cell(pointer), y, glyphs.stem, _STEM)
 
 
 def _names(
@@ -169,10 +175,12 @@ def _names(
     scale: RuleScale,
     marks: Sequence[RuleMark],
     pointer: float | None,
+    free: list[bool],
     glyphs: GlyphSet,
-) -> None:
+) -> list[RuleMark]:
+    """Write the names that have a place among the free cells, which they take; give the marks that have one."""
+    named = []
     home = pointer if pointer is not None else scale.value(scale.cells // 2)
-    free = [True] * scale.cells
     for mark in sorted(marks, key=lambda mark: (not mark.best, abs(mark.at - float(home)))):
         if scale.cell(mark.high) < 0 or scale.cell(mark.low) >= scale.cells:
             continue
@@ -184,13 +192,15 @@ def _names(
         x = _free_place(free, scale.cell(mark.at), cells)
         if x is None:
             continue
-        free[x : x + cells] = [False] * cells
+        free[max(0, x - 1) : x + cells + 1] = [False] * len(free[max(0, x - 1) : x + cells + 1])
+        named.append(mark)
         if mark.best:
-            sheet.put(x, y, glyphs.best_caps[0], _POINTER)
+            sheet.put(x, y, glyphs.best_caps[0], _BEST_CAPS)
             sheet.put_words(x + 1, y, name[1:-1], _BEST_NAME)
-            sheet.put(x + cells - 1, y, glyphs.best_caps[1], _POINTER)
+            sheet.put(x + cells - 1, y, glyphs.best_caps[1], _BEST_CAPS)
         else:
             sheet.put_words(x, y, name, _OTHER_NAME)
+    return named
 
 
 def _free_place(free: list[bool], at: int, cells: int) -> int | None:
@@ -201,7 +211,7 @@ def _free_place(free: list[bool], at: int, cells: int) -> int | None:
     over = min(max(0, at - cells // 2), len(free) - cells)
     for shift in range(cells + cells // 2 + 1):
         for x in (over + shift, over - shift):
-            if 0 <= x <= len(free) - cells and all(free[max(0, x - 1) : x + cells + 1]):
+            if 0 <= x <= len(free) - cells and all(free[x : x + cells]):
                 return x
     return None
 
@@ -221,7 +231,7 @@ def _pointer(
         return (-2, -2)
     width = scale.cells
     best = _best(marks)
-    style = _POINTER if _is_inside(marks, pointer) else _ASTRAY
+    style = _POINTER
     x = scale.cell(pointer)
     sign = glyphs.up
     if x < 0:
@@ -249,7 +259,7 @@ def _pointer(
     return (x, x + 1)
 
 
-def _numerals(sheet: Canvas, y: int, scale: RuleScale, taken: tuple[int, int], *, decimals: bool) -> None:
+def _numerals(sheet: Canvas, y: int, scale: RuleScale, free: Sequence[bool], *, decimals: bool) -> None:
     last = -1
     for x in range(scale.cells):
         if scale.height(x) != scales.MAJOR:
@@ -259,7 +269,7 @@ def _numerals(sheet: Canvas, y: int, scale: RuleScale, taken: tuple[int, int], *
             numeral = measured(float(sum(Fraction(piece) for piece in numeral.split())), "in")
         left = x - len(numeral) // 2
         right = left + len(numeral)
-        if left <= last or right > scale.cells or (left < taken[1] + 1 and right > taken[0] - 1):
+        if left <= last or left < 0 or right > scale.cells or not all(free[left:right]):
             continue
         sheet.put(left, y, numeral, _NUMERAL)
         last = right
@@ -301,7 +311,7 @@ def time_rule(
         spent = f"{glyphs.pause} {spent}"
     rule = width - len(spent) - len(right) - 2
     if rule < 6:
-        sheet.put(0, 0, f"{spent}/{target}"[:width], _ASTRAY if over else _POINTER)
+        sheet.put(0, 0, f"{spent}/{target}"[:width], _DONE)
         return sheet.rows()[0]
     left = len(spent) + 1
     whole = max(target_minutes, elapsed_minutes, 0.1)
@@ -316,9 +326,9 @@ def time_rule(
     for x in range(length):
         height = 2 if x in tall else 0
         if x > end:
-            sign, style = glyphs.hatch, _ASTRAY
+            sign, style = glyphs.hatch, _DONE
         elif x < here:
-            sign, style = glyphs.spent[height], _POINTER
+            sign, style = glyphs.spent[height], _DONE
         else:
             sign, style = glyphs.ticks[height], _NUMERAL
         if x in gaps:
@@ -326,9 +336,9 @@ def time_rule(
         sheet.put(left + x, 0, sign, style)
     if over:
         sheet.put(left + end, 0, glyphs.spent[2], "bold $pb-text")
-    sheet.put(left + here, 0, glyphs.down, _ASTRAY if over else _POINTER)
-    sheet.put(0, 0, spent, _ASTRAY if over else _POINTER)
-    sheet.put(left + length + 1, 0, right, _ASTRAY if over else _NUMERAL)
+    sheet.put(left + here, 0, glyphs.down, _DONE)
+    sheet.put(0, 0, spent, _DONE)
+    sheet.put(left + length + 1, 0, right, _DONE if over else _NUMERAL)
     return sheet.rows()[0]
 
 
@@ -356,15 +366,15 @@ def meter_rule(width: int, done: int, total: int, *, of_what: str = "", glyphs: 
     if total > 0 and room >= 3:
         if total * 2 - 1 <= room:
             for n in range(total):
-                sheet.put(2 * n, 0, full if n < done else hollow, _POINTER if n < done else _NUMERAL)
+                sheet.put(2 * n, 0, full if n < done else hollow, _DONE if n < done else _NUMERAL)
             room = total * 2 - 1
         elif total <= room:
-            sheet.put(0, 0, full * done, _POINTER)
+            sheet.put(0, 0, full * done, _DONE)
             sheet.put(done, 0, hollow * (total - done), _NUMERAL)
             room = total
         else:
             at = done * room // total
-            sheet.put(0, 0, glyphs.fill[0] * at, _POINTER)
+            sheet.put(0, 0, glyphs.fill[0] * at, _DONE)
             sheet.put(at, 0, glyphs.fill[1] * (room - at), _NUMERAL)
         room += 1
     else:

@@ -13,8 +13,8 @@ from putback.trade.record.phrases import counted, minutes_text
 from putback.tui.draw.bars import CountBar, bars
 from putback.tui.draw.canvas import side_by_side
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
-from putback.tui.draw.holes import SizeView, size_sign
-from putback.tui.draw.palette import mark
+from putback.tui.draw.legend import SizeView, size_sign
+from putback.tui.draw.palette import LOOK, mark
 from putback.tui.draw.rule import time_rule
 from putback.tui.draw.text import plain, wrapped
 
@@ -202,7 +202,7 @@ class _Page:
         rows = [self.caption("Where everything is now", "", width)]
         rows += [Content("   ") + row for row in wrapped(", ".join(balance_lines(self.s)), width - 3)]
         right = sum(self.s.balance.values()) == self.s.things
-        style = "$pb-text" if right else "bold $pb-rust"
+        style = "$pb-text" if right else LOOK
         return rows + self.hung("sure" if right else "none", balance_proved(self.s), width, style)
 
     def own(self, width: int, strokes: Mapping[str, tuple[int, float]]) -> list[Content]:

@@ -17,7 +17,8 @@ from putback.trade.record.record import Record
 from putback.trade.record.session import Session
 from putback.trade.record.step import Step
 from putback.trade.record.trouble_words import going_in, troubled_holes
-from putback.tui.draw.holes import HoleState, HoleView, SizeView
+from putback.tui.draw.heads import HoleState, HoleView
+from putback.tui.draw.legend import SizeView
 
 ODD_AMONG = 3
 """So many alike make the one that differs an odd one on the map."""

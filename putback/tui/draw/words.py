@@ -7,7 +7,9 @@ from collections.abc import Sequence
 from textual.content import Content
 
 from putback.reports.spoken import ROWS, hole_text, spoken
-from putback.tui.draw.holes import HoleState, HoleView, SizeView, Turn
+from putback.tui.draw.heads import HoleState, HoleView
+from putback.tui.draw.holes import Turn
+from putback.tui.draw.legend import SizeView
 from putback.tui.draw.rule_marks import RuleMark, beside, measured
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.tapping import tapped

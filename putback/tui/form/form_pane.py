@@ -7,8 +7,11 @@ from textual._cells import cell_len
 from textual.content import Content
 
 from putback.reports.spoken import hole_text, spoken
-from putback.tui.draw.holes import PLACES, HoleView, SizeView
+from putback.tui.draw.heads import HoleView
+from putback.tui.draw.holes import PLACES
 from putback.tui.draw.latest import Latest
+from putback.tui.draw.legend import SizeView
+from putback.tui.draw.palette import CURSOR, FIELD, KEY
 from putback.tui.draw.rule import steel_rule
 from putback.tui.draw.rule_marks import RuleMark
 from putback.tui.draw.signs import sign, signed
@@ -137,7 +140,7 @@ class FormPane(Shown[FormData]):
                 glyphs=self.glyphs,
             )
         if data.ask:
-            out += signed("asks", data.ask, width, self.glyphs, "$pb-brass")
+            out += signed("asks", data.ask, width, self.glyphs)
         elif data.near:
             out += signed("note", data.near, width, self.glyphs, "$pb-muted")
         return out
@@ -151,7 +154,7 @@ class FormPane(Shown[FormData]):
             text = hole_text(field.text) if field.name == "hole" else f"{field.name} {field.text or 'empty'}"
             text += " stands there" if field.stands else ""
             fields.append(f"now {text}" if field.here else text)
-        out = [*head, plain("; ".join(fields), width, "bold $pb-brass")]
+        out = [*head, plain("; ".join(fields), width, CURSOR)]
         if data.verdict:
             out += wrapped(spoken(f"{data.verdict}: {data.size}"), width, "bold $pb-text")
         if data.ask or data.near:
@@ -200,7 +203,7 @@ class FormPane(Shown[FormData]):
         key, tab, text = line.partition("\t")
         if not tab:
             return plain(line, width)
-        return tapped(Content.assemble((f"{key:<7}", "bold $pb-brass"), plain(text, max(4, width - 7))), "key", key)
+        return tapped(Content.assemble((f"{key:<7}", KEY), plain(text, max(4, width - 7))), "key", key)
 
     def _fields(self, data: FormData, width: int) -> Content:
         """The fields in a row; where they are too long for it the first ones give way to the one being typed."""
@@ -216,7 +219,7 @@ class FormPane(Shown[FormData]):
         room = max(8, width - sum(len(f.name) + 4 for f in fields))
         for field in fields:
             cursor = "_" if field.here and not field.stands else ""
-            style = "bold $pb-on-brass on $pb-brass" if field.here else "bold $pb-text"
+            style = FIELD if field.here else "bold $pb-text"
             text = f"[{field.text}]" if field.stands else f"{field.text}{cursor}"
             shown = plain(f" {text[-room:]} " if field.here else f" {text}", room + 2, style)
             parts += [Content.styled(field.name, "$pb-muted"), shown, GAP]

@@ -14,6 +14,7 @@ from putback.trade.record.phrases import minutes_text, times
 from putback.trade.record.session import Session
 from putback.tui.dialogs.sheet import END, GO_ON, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
+from putback.tui.draw.palette import KEY, LOOK, QUIET
 from putback.tui.draw.rule import time_rule
 from putback.tui.draw.signs import sign, signed
 from putback.tui.draw.text import plain, wrapped
@@ -68,7 +69,7 @@ class BreakScreen(CardFrame):
             self._page = min(self._page, self._pages - 1)
             first = self._page * max(1, room - 1)
             text = f"page {self._page + 1} of {self._pages}: {self.key_of('break.page')} shows more"
-            body = [*body[first : first + max(1, room - 1)], plain(f"   {text}", width, "bold $pb-brass")]
+            body = [*body[first : first + max(1, room - 1)], plain(f"   {text}", width, QUIET)]
         lines = [*head, *body[:room]]
         lines += [Content("")] * (height - len(lines) - len(answer) - len(foot))
         self._draw(Content("\n").join([*lines, *answer, *foot]))
@@ -92,11 +93,11 @@ class BreakScreen(CardFrame):
         for number, tool in enumerate(self.tools(), 1):
             beside = "missing" if tool.missing else f"step {tool.step}"
             shape = sign("missing" if tool.missing else "loose", self.host.glyphs)
-            style = "bold $pb-rust" if tool.missing else "$pb-text"
+            style = LOOK if tool.missing else "$pb-text"
             name, *further = wrapped(tool.tool, width - len(beside) - 8, style)
-            row = Content.assemble((f" {number} ", "bold $pb-brass"), shape, " ", name)
+            row = Content.assemble((f" {number} ", KEY), shape, " ", name)
             gap = " " * max(1, width - row.cell_length - len(beside))
-            row = Content.assemble(row, gap, (beside, "$pb-rust" if tool.missing else "$pb-muted"))
+            row = Content.assemble(row, gap, (beside, LOOK if tool.missing else "$pb-muted"))
             rows += [
                 tapped(each, "press", number)
                 for each in (row, *(Content.assemble("     ", words) for words in further))
@@ -112,7 +113,7 @@ class BreakScreen(CardFrame):
         for held in loose:
             tag = held.thing.tag
             words = f"loose{f', tag {tag}' if tag else ', no tag'}: {times(held.count, held.thing.called)}"
-            rows += self._line("done" if tag else "loose", words, width, "" if tag else "bold $pb-rust")
+            rows += self._line("done" if tag else "loose", words, width, "" if tag else LOOK)
         for held in holdings(self.record, self.host.machine_id, "borrowed"):
             rows += self._line("borrowed", f"{held.place}: {held.thing.called}", width)
         step = self.record.open_step(self.host.machine_id)
@@ -123,7 +124,7 @@ class BreakScreen(CardFrame):
     def _soaks(self, width: int) -> list[Content]:
         lifts = self.key_of("break.soak")
         found = [f"soak {bath.text}: {bath.what}, step {bath.step}; {lifts} lifts it out" for bath in self.due()]
-        rows = [row for words in found for row in self._line("asks", words, width, "bold $pb-rust")]
+        rows = [row for words in found for row in self._line("asks", words, width, LOOK)]
         running = soaks(self.record, self.host.machine_id, now=self.host.workshop.now())
         due = {bath.step for bath in self.due()}
         texts = [f"soak, {bath.text}: {bath.what}, step {bath.step}" for bath in running if bath.step not in due]

@@ -15,6 +15,7 @@ from putback.photos.pairing import clock_text
 from putback.trade.record.photo import Photo
 from putback.trade.record.phrases import counted
 from putback.tui.dialogs.keyed import KeyedModal
+from putback.tui.draw.palette import LOOK
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.keys import command_for
 
@@ -46,7 +47,7 @@ class ClockScreen(KeyedModal[None]):
         if rows:
             lines.append(plain("Photograph this once with each camera.", 40, "$pb-text"))
         else:
-            lines += wrapped("This screen is too small for the code: make it larger.", 40, "bold $pb-rust")
+            lines += wrapped("This screen is too small for the code: make it larger.", 40, LOOK)
         foot = f"{text}   any key goes back"
         if self.doubtful():
             settle = self.key_of("clock.settle")

@@ -13,6 +13,7 @@ from putback.tui.dialogs.keyed import KeyedModal
 from putback.tui.dialogs.prompts import PAGE
 from putback.tui.dialogs.sheet import TO_THE_BENCH
 from putback.tui.draw.frame import feet, inner_height, inner_width
+from putback.tui.draw.palette import KEY, LOOK, QUIET
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.keys import command_for
 from putback.tui.keyboard.tapping import tapped
@@ -117,7 +118,7 @@ class FindScreen(KeyedModal[str | None]):
             why = hit.why or hit.entry.machine
             lines += wrapped(why, width, "$pb-muted")[: 2 if above > len(lines) + 2 else 1]
         elif self._typed.strip():
-            lines.append(plain("nothing has all of that", width, "$pb-rust"))
+            lines.append(plain("nothing has all of that", width, LOOK))
         else:
             lines.append(plain(f"{len(self._known)} things to look through, of every machine", width, "$pb-muted"))
         if hits and len(lines) + len(foot) > above:
@@ -146,7 +147,7 @@ class FindScreen(KeyedModal[str | None]):
         left = width - 5 - SORT - owner.cell_length - 1
         name = plain(entry.name, left, "bold $pb-text" if marked else "")
         beside = left - name.cell_length - 2
-        opens = "$pb-muted" if self.typing else "bold $pb-brass"
+        opens = QUIET if self.typing else KEY
         row = Content.assemble((number, opens), f"{sign} ", (f"{entry.sort:<{SORT}}", "$pb-blue"), name)
         if beside > 8 and entry.detail:
             row = Content.assemble(row, "  ", plain(entry.detail, beside, "$pb-muted"))

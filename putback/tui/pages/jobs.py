@@ -15,6 +15,7 @@ from putback.tui.dialogs.job_doing import JobDoing
 from putback.tui.dialogs.numbers import SPARES
 from putback.tui.dialogs.sheet import TO_THE_BENCH, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
+from putback.tui.draw.palette import KEY
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.keys import command_for
 from putback.tui.keyboard.tapping import tapped
@@ -109,7 +110,7 @@ class JobsScreen(CardFrame):
         own = line.machine == self.host.machine_id or isinstance(line.about, GetLine)
         text = line.text if own else f"{line.text}  [{machine.caption}]"
         first, *more = wrapped(self.voiced(text), width - 4, "$pb-text")[:MOST_ROWS]
-        rows = [Content.assemble((f" {number} ", "bold $pb-brass"), first)]
+        rows = [Content.assemble((f" {number} ", KEY), first)]
         rows += [Content.assemble("   ", row) for row in more]
         return [tapped(row.pad_right(max(0, width - row.cell_length)), "press", number) for row in rows]
 

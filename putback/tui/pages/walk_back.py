@@ -28,6 +28,7 @@ from putback.tui.dialogs.prompts import AskLine
 from putback.tui.draw.account import Chunk, Page, paged
 from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.latest import Latest
+from putback.tui.draw.palette import LOOK
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.keys import command_for
@@ -99,7 +100,7 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
         """Draw the step that is asked about."""
         step = self.step
         if step is None:
-            gone = plain("This step was taken back.   1 goes on", None, "bold $pb-rust")
+            gone = plain("This step was taken back.   1 goes on", None, LOOK)
             self.query_one("#walk", Static).update(gone)
             self.place_photo(0, 0, 0, 0)
             return

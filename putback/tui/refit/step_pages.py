@@ -19,6 +19,7 @@ from putback.trade.record.trouble_words import going_in
 from putback.trade.refit.orientation import map_turned
 from putback.tui.draw.account import AccountDrawing, Chunk, FaceView, Page, heading_rows, paged
 from putback.tui.draw.glyphs import GlyphSet
+from putback.tui.draw.palette import LOOK
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain
 from putback.tui.draw.views import hole_views, size_views
@@ -122,7 +123,7 @@ class StepPages:
         record = self.record
         over = left_over(record, machine)
         if over:
-            out = [plain("Every step is back, and this is left over:", width, "bold $pb-rust")]
+            out = [plain("Every step is back, and this is left over:", width, LOOK)]
             out += [plain(f"  {h.count} x {h.thing.called}: {h.place}", width) for h in over]
             return out + self.on_hold(machine, width)
         out = [
@@ -131,7 +132,7 @@ class StepPages:
         ]
         still = still_open(record, machine)
         if still:
-            out[1:] = [plain(f"{counted(len(still), 'thing')} still open:", width, "bold $pb-rust")]
+            out[1:] = [plain(f"{counted(len(still), 'thing')} still open:", width, LOOK)]
             for words in still:
                 out += signed("finding", words, width, self.glyphs, "bold $pb-text")
             out.append(plain("Of the pieces nothing is left over: every bag is empty.", width))

@@ -9,16 +9,17 @@ from textual.content import Content
 from putback.sizing.series import SERIES
 from putback.tui.draw.digits import tall, tall_whole, tall_width
 from putback.tui.draw.glyphs import GlyphSet
-from putback.tui.draw.holes import PLACES, HoleView, hole_map
-from putback.tui.draw.palette import mark
+from putback.tui.draw.heads import HoleView
+from putback.tui.draw.holes import PLACES, even, hole_map
+from putback.tui.draw.palette import BUTTON, CAUTION, CURSOR, LOOK, mark
 from putback.tui.draw.signs import sign, signed
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.tapping import tapped
 from putback.tui.widgets.shown import Shown
 
-MAP = 26
+MAP = 25
 """Columns of the hole map on the smallest screen."""
-MOST_MAP = (64, 25)
+MOST_MAP = (65, 25)
 """Columns and rows of the largest."""
 LEAST = 5
 """Rows of a map at least."""
@@ -83,12 +84,12 @@ class FarPane(Shown[FarData]):
         if room < LEAST:
             above = [Content.assemble(" ", row) for row in top][: max(1, height - len(foot))]
             return [*above, *[Content("")] * (height - len(above) - len(foot)), *foot]
-        wide = min(MOST_MAP[0], max(MAP, width // 2)) if room >= LEAST_LARGE else MAP
+        wide = even(min(MOST_MAP[0], max(MAP, width // 2))) if room >= LEAST_LARGE else MAP
         rows = min(room, MOST_MAP[1])
         drawn = hole_map(
             data.holes,
             wide,
-            rows,
+            even(rows),
             data.cursor,
             title=data.face,
             elsewhere=data.elsewhere,
@@ -97,6 +98,7 @@ class FarPane(Shown[FarData]):
             keys=data.keys,
         )
         beside = self._beside(data, max(8, width - wide - 3), rows)
+        drawn += [Content(" " * wide)] * (rows - len(drawn))
         body = [Content.assemble(" ", row, "  ", beside[i] if i < len(beside) else "") for i, row in enumerate(drawn)]
         gap = [Content("")]
         rest = height - len(top) - len(body) - 1 - len(foot)
@@ -111,7 +113,7 @@ class FarPane(Shown[FarData]):
 
     def _beside(self, data: FarData, width: int, rows: int) -> list[Content]:
         most = rows - (4 if data.verdict else 0) - bool(data.named)
-        length = tall_whole(data.length, width, "bold $pb-brass", glyphs=self.glyphs, most=most) if data.length else []
+        length = tall_whole(data.length, width, CURSOR, glyphs=self.glyphs, most=most) if data.length else []
         length += [*wrapped(f"= {data.named}", width, "bold $pb-text")] if data.named else []
         word = verdict(data.verdict, width, rows - len(length), self.glyphs)
         gap = max(0, rows - len(length) - len(word)) if length and word else 0
@@ -121,13 +123,13 @@ class FarPane(Shown[FarData]):
         """What has to be said, whole, and the one next key."""
         rows: list[Content] = []
         if data.sort:
-            style = "bold $pb-rust" if data.sort in ("refused", "caution") else "bold $pb-brass"
+            style = CAUTION if data.sort == "caution" else LOOK
             rows = signed(data.sort, data.words, width - 2, self.glyphs, style, inset=1)
         foot: list[Content | str] = []
         for key, label in data.answers or ((data.key, data.label),):
             shown = Content.assemble(
                 " ",
-                Content.styled(f" {key} ", "bold $pb-on-brass on $pb-brass"),
+                Content.styled(f" {key} ", BUTTON),
                 "  ",
                 Content.styled(label, "bold $pb-text"),
             )

@@ -16,7 +16,7 @@ from textual.timer import Timer
 
 from putback.reports.bags import BagRow
 from putback.reports.spoken import spoken
-from putback.tui.draw.palette import CONTRAST
+from putback.tui.draw.palette import CAUTION, CONTRAST, CURSOR, KEY, LOOK
 from putback.tui.draw.rule import time_rule
 from putback.tui.draw.signs import sign, signed
 from putback.tui.draw.text import fitted, padded, plain
@@ -66,7 +66,7 @@ class Header(Shown[HeaderData]):
         rule = time_rule(ruled, data.minutes, data.target, paused=data.paused, glyphs=self.glyphs).rstrip()
         left = width - rule.cell_length - cell_len(where) - 5
         name = padded(data.machine, max(8, left))
-        style = "bold $pb-rust" if data.due else "$pb-muted"
+        style = LOOK if data.due else "$pb-muted"
         return [
             Content.assemble(
                 " ",
@@ -113,13 +113,13 @@ class TreePane(Shown[tuple[TreeRow, ...]]):
         if self.glyphs.words:
             state = "" if row.state == "on" else row.state
             spoken = ", ".join(filter(None, (row.name, "assembly" if row.assembly else "", state, row.text)))
-            return plain(spoken, width, "bold $pb-brass" if row.state == "now" else "$pb-text")
+            return plain(spoken, width, CURSOR if row.state == "now" else "$pb-text")
         signs = {"now": "now", "off": "done", "back": "fitted"}
         words = {"now": "now", "off": "off", "back": "back"} if width >= ROOMY else {}
         lead = (" " if width < ROOMY else "  ") * row.depth
         beside = words.get(row.state, "") or row.text
         room = max(4, width - len(lead) - 2 - (len(beside) + 1 if beside else 0))
-        style = "bold $pb-brass" if row.state == "now" else "$pb-text" if row.assembly else "$pb-muted"
+        style = CURSOR if row.state == "now" else "$pb-text" if row.assembly else "$pb-muted"
         shape: Content | str = sign(signs[row.state], self.glyphs) if row.state in signs else " "
         name = padded(row.name, room, self.glyphs.ellipsis) if beside else row.name
         return Content.assemble(
@@ -168,7 +168,7 @@ class BagPane(Shown[BagsData]):
         if len(rows) > room:
             out.append(Content.styled(f"  and {len(rows) - room} more", "$pb-muted"))
         out += [Content("")] * (height - 1 - len(out))
-        style = "bold $pb-rust" if data.loose else "$pb-muted"
+        style = LOOK if data.loose else "$pb-muted"
         out.append(
             Content.assemble(
                 sign("loose", self.glyphs),
@@ -180,7 +180,7 @@ class BagPane(Shown[BagsData]):
     def _row(self, row: BagRow, in_hand: bool, most: int, width: int) -> Content:
         """One bag: its number, state and count, and the count as strokes, `most` being that of any."""
         lead = self.glyphs.right if in_hand else " "
-        style = "bold $pb-brass" if in_hand else "$pb-text"
+        style = LOOK if in_hand else "$pb-text"
         parts: list[Content | str] = [
             Content.styled(f"{lead}{row.number:>3} ", style),
             sign(row.state, self.glyphs),
@@ -258,9 +258,7 @@ class MessageLine(Shown[MessageData]):
         self.draw_again()
 
     def lines(self, data: MessageData, width: int, height: int) -> list[Content]:
-        style = {"refused": "bold $pb-rust", "asks": "bold $pb-brass", "caution": "bold $pb-rust"}.get(
-            data.sort, "bold $pb-text"
-        )
+        style = CAUTION if data.sort == "caution" else LOOK
         if self._fresh is not None:
             style += " reverse"
         rows = signed(data.sort, data.words, width - 1, self.glyphs, style)
@@ -295,5 +293,5 @@ class KeysLine(Shown[tuple[Key, ...]]):
         return kept
 
     def _part(self, key: Key) -> Content:
-        pair = Content.assemble(" ", (key.shown, "bold $pb-brass"), " ", (key.label, "$pb-text"), " ")
+        pair = Content.assemble(" ", (key.shown, KEY), " ", (key.label, "$pb-text"), " ")
         return tapped(pair, "key", key.shown)

@@ -7,15 +7,17 @@ from collections.abc import Sequence
 from textual.content import Content
 
 from putback.tui.draw.glyphs import GlyphSet
-from putback.tui.draw.holes import PLACES, HoleView, SizeView, Turn, hole_map, is_large, legend, longest_of, signs_text
+from putback.tui.draw.heads import HoleView
+from putback.tui.draw.holes import PLACES, Turn, even, hole_map, is_large
+from putback.tui.draw.legend import SizeView, legend, longest_of, signs_text
 from putback.tui.draw.text import plain
 from putback.tui.draw.words import face_in_words
 
-SMALL = 26
+SMALL = 27
 """Columns of a hole map with its legend beside it."""
-LARGE = (40, 13)
+LARGE = (41, 13)
 """Columns and least rows of a hole map with large heads."""
-LARGEST = (64, 25)
+LARGEST = (65, 25)
 """Columns and rows of the largest."""
 BESIDE = 22
 """Columns that a legend beside the map wants."""
@@ -61,13 +63,13 @@ def plate(
     elif tall:
         wide = LARGE[0]
     beside = width >= wide + BESIDE
-    wide = wide if beside else width
+    wide = wide if beside else even(width)
     longest = longest_of(holes, sizes)
     # Which size goes where is what the picture is for: the map gives way to the names before they are cut.
     least = min(LEGEND_ROWS, max(1, room - LEAST))
     marked = bool(signs_text(holes, width, cursor=cursor, glyphs=glyphs))
     under = max(least, min(len(sizes) + marked, room - LEAST))
-    rows = min(room, most) if beside else max(LEAST, min(room - under, MOST))
+    rows = even(min(room, most) if beside else max(LEAST, min(room - under, MOST)))
     if rows < LEAST_MAP:
         return _as_many(
             legend(sizes, min(LEGEND, width), glyphs=glyphs, map_size=(wide, LEAST_MAP), longest=longest), room, width
@@ -144,17 +146,17 @@ def plate_pages(
 
     if width >= SMALL + BESIDE:
         wide = LARGE[0] if room >= LARGE[1] and width >= LARGE[0] + BESIDE else SMALL
-        rows, across = min(room, MOST), min(LEGEND, width - wide - 2)
+        rows, across = even(min(room, MOST)), min(LEGEND, width - wide - 2)
         beside = legend(sizes, across, glyphs=glyphs, map_size=(wide, rows), whole=True, longest=longest)
         beside += signs(wide, rows, across)
         if len(beside) <= rows:
             return [[Content.assemble(row, "  ", *beside[i : i + 1]) for i, row in enumerate(drawn(wide, rows))]]
-    wide = min(width, LARGE[0])
+    wide = even(min(width, LARGE[0]))
     names = legend(sizes, width, glyphs=glyphs, map_size=(wide, LEAST), whole=True, longest=longest)
-    high = min(MOST, room - len(names) - len(signs(wide, LEAST, width)))
+    high = even(min(MOST, room - len(names) - len(signs(wide, LEAST, width))))
     if high >= LEAST_MAP:
         return [[*drawn(wide, high), *names, *signs(wide, high, width)]]
-    high = max(LEAST_MAP, min(MOST, room - len(signs(wide, room, width))))
+    high = max(LEAST_MAP, even(min(MOST, room - len(signs(wide, room, width)))))
     step = max(1, room)
     return [
         [*drawn(wide, high), *signs(wide, high, width)],

@@ -7,6 +7,7 @@ from textual.content import Content
 
 from putback.tui.draw.digits import tall_fitting
 from putback.tui.draw.glyphs import GlyphSet
+from putback.tui.draw.palette import BUTTON, CURSOR, LOOK
 from putback.tui.draw.signs import sign
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.tapping import tapped
@@ -40,7 +41,7 @@ class PlanPane(Shown[tuple[PlanRow, ...]]):
                 out.append(tapped(plain(words, width), "step", row.number))
                 continue
             quiet = row.state in ("waits", "skipped")
-            style = "bold $pb-brass" if row.here else "$pb-muted" if quiet else "$pb-text"
+            style = CURSOR if row.here else "$pb-muted" if quiet else "$pb-text"
             lead = sign("now" if row.here else row.state, self.glyphs) if row.here or row.state != "off" else " "
             number = Content.styled(f"{row.number:>4} ", style)
             words = row.words.removeprefix("put on ")  # what most of them say: the names have the room
@@ -84,7 +85,7 @@ def far_head(where: str, name: str, number: str, width: int, glyphs: GlyphSet) -
 
     On a page behind the first `where` is empty: what is said there has the rows.
     """
-    top = tall_fitting(where.upper(), width, "bold $pb-brass", glyphs=glyphs) if where else []
+    top = tall_fitting(where.upper(), width, LOOK, glyphs=glyphs) if where else []
     text = plain(number, width, "$pb-muted", ascii_only=glyphs.ascii)
     return [*top, *wrapped(name, width, "bold $pb-text"), text]
 
@@ -97,7 +98,7 @@ class FarGoingPane(Shown[FarGoing]):
         for key, label in data.answers:
             shown = Content.assemble(
                 " ",
-                Content.styled(f" {key} ", "bold $pb-on-brass on $pb-brass"),
+                Content.styled(f" {key} ", BUTTON),
                 "  ",
                 Content.styled(label, "bold $pb-text"),
             )

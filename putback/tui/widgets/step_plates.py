@@ -12,7 +12,9 @@ from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 from putback.trade.refit.orientation import map_turned
 from putback.tui.draw.glyphs import GlyphSet
-from putback.tui.draw.holes import HoleView, SizeView, Turn
+from putback.tui.draw.heads import HoleView
+from putback.tui.draw.holes import Turn
+from putback.tui.draw.legend import SizeView
 from putback.tui.draw.views import hole_views, size_views, taken_holes
 from putback.tui.widgets.plate import plate_pages
 

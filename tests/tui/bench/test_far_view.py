@@ -9,7 +9,7 @@ from textual.content import Content
 
 from putback.tui.bench.bench_screen import BenchScreen
 from putback.tui.draw.glyphs import glyph_set
-from putback.tui.draw.holes import HoleView
+from putback.tui.draw.heads import HoleView
 from putback.tui.widgets.far_pane import FarData, FarPane, halves
 from tests.tui.conftest import Opened
 

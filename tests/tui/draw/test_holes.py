@@ -13,20 +13,13 @@ from rich.cells import cell_len
 from putback.tui.draw import palette
 from putback.tui.draw.canvas import Canvas, side_by_side
 from putback.tui.draw.glyphs import ASCII, UNICODE, GlyphSet
-from putback.tui.draw.holes import (
-    HoleState,
-    HoleView,
-    SizeView,
-    Turn,
-    hole_map,
-    key_at,
-    legend,
-    spot,
-)
+from putback.tui.draw.heads import HoleState, HoleView
+from putback.tui.draw.holes import Turn, hole_map, key_at, spot
+from putback.tui.draw.legend import SizeView, legend
 
 STATES: tuple[HoleState, ...] = get_args(HoleState)
 TURNS: tuple[Turn, ...] = get_args(Turn)
-SMALL, LARGE = (24, 7), (36, 13)
+SMALL, LARGE = (27, 7), (41, 13)
 both_sets = pytest.mark.parametrize("glyphs", [UNICODE, ASCII], ids=["unicode", "ascii"])
 both_sizes = pytest.mark.parametrize("size", [SMALL, LARGE], ids=["small", "large"])
 
@@ -82,6 +75,52 @@ def test_the_map_is_drawn_where_spot_says(size: tuple[int, int]) -> None:
             assert found == [[key_at(x, y, turn, mirror) for x in range(3)] for y in range(3)]
 
 
+@given(
+    st.integers(10, 40).map(lambda half: 2 * half + 1),
+    st.integers(2, 15).map(lambda half: 2 * half + 1),
+    st.sets(st.sampled_from("12346789"), min_size=1),
+    st.sampled_from([UNICODE, ASCII]),
+)
+def test_faces_that_are_even_have_equal_margins(width: int, height: int, places: set[str], glyphs: GlyphSet) -> None:
+    """What is a mirror image of itself on the face is one in the picture: four corners, six in two columns."""
+    face = [HoleView(place, "empty") for place in sorted(places | {str(10 - int(place)) for place in places})]
+    rows = [row.plain[1:-1] for row in hole_map(face, width, height, glyphs=glyphs)[1:-1]]
+    bare = [row.plain[1:-1] for row in hole_map([], width, height, glyphs=glyphs)[1:-1]]
+    drawn = {
+        (x, y)
+        for y, row in enumerate(rows)
+        for x, sign in enumerate(row)
+        if sign != " " and not sign.isdigit() and (x, y) not in _signs_of(bare)
+    }
+    assert drawn and drawn == {(width - 3 - x, height - 3 - y) for x, y in drawn}
+    numbers = [(x, y) for y, row in enumerate(bare) for x, sign in enumerate(row) if sign.isdigit()]
+    assert sorted(numbers) == sorted((width - 3 - x, height - 3 - y) for x, y in numbers)
+
+
+def _signs_of(rows: list[str]) -> set[tuple[int, int]]:
+    return {(x, y) for y, row in enumerate(rows) for x, sign in enumerate(row) if sign != " " and not sign.isdigit()}
+
+
+@both_sizes
+def test_the_finder_stands_close_about_the_hole(size: tuple[int, int]) -> None:
+    """No more than a cell between the hole in hand and what marks it, its number and its arrow left out."""
+    rows = [row.plain for row in hole_map([HoleView("5", "now")], *size, keys=" " * 9)]
+    marks = [(x, y) for y, row in enumerate(rows[1:-1]) for x, sign in enumerate(row) if sign in "┏┓┗┛◀"]
+    middle, reach = (size[0] - 1) // 2, 3 if size == LARGE else 2
+    assert marks and all(abs(x - middle) <= reach and abs(y - (size[1] - 3) // 2) <= 1 for x, y in marks)
+
+
+@both_sets
+@both_sizes
+def test_on_the_way_back_a_hole_that_is_filled_is_smaller_and_quieter_than_one_to_be_filled(
+    size: tuple[int, int], glyphs: GlyphSet
+) -> None:
+    todo, done = (hole_map([HoleView("5", state, "A", 3)], *size, glyphs=glyphs) for state in ("empty", "filled"))
+    assert len(words(todo[1:-1]).replace(" ", "")) > len(words(done[1:-1]).replace(" ", ""))
+    styles = {str(span.style) for row in done for span in row.spans if "A" in row.plain[span.start : span.end]}
+    assert styles and not any("bold" in style or "reverse" in style for style in styles)
+
+
 @both_sets
 @both_sizes
 def test_states_differ_in_shape(size: tuple[int, int], glyphs: GlyphSet) -> None:
@@ -107,7 +146,7 @@ def strokes_of(drawn: str, glyphs: GlyphSet) -> int:
 
 
 @given(
-    st.integers(20, 64),
+    st.integers(21, 65),
     st.integers(5, 16),
     st.integers(1, 9),
     st.integers(1, 9),
@@ -186,7 +225,7 @@ def test_the_cursor_has_a_shape(cursor: str, size: tuple[int, int], glyphs: Glyp
     assert glyphs.right not in words(hole_map(face, *size, glyphs=glyphs))
 
 
-@pytest.mark.parametrize("size", [(20, 5), SMALL, (30, 9), LARGE])
+@pytest.mark.parametrize("size", [(21, 5), SMALL, (30, 9), LARGE])
 @pytest.mark.parametrize("key", "123456789")
 def test_the_hole_in_hand_is_drawn_however_many_share_its_place(key: str, size: tuple[int, int]) -> None:
     face = [HoleView(key + letter, "taken", "A") for letter in ("", *"abcdefghijk")]
@@ -257,7 +296,7 @@ def test_the_legend_names_sizes_and_counts() -> None:
     ]
     assert "A" in rows[0] and "#6-32 x 3/8" in rows[0] and rows[0].endswith("3/7")
     assert "B" in rows[1] and rows[1].endswith(" 1")
-    assert "▐A▌│║ " in rows[0] and "█B█║║ " in rows[1]
+    assert "▐A▌│║ " in rows[0] and "▟B▛║║ " in rows[1]
 
 
 @settings(max_examples=60, deadline=None)

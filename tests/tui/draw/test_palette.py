@@ -50,10 +50,21 @@ def test_the_rule_can_be_read(name: str) -> None:
     assert contrast(tones.ink, tones.steel) >= WORDS
     assert contrast(tones.ink, tones.other_band) >= WORDS
     assert contrast(tones.on_brass, tones.brass) >= WORDS
+    assert contrast(tones.on_brass, tones.verdigris) >= WORDS
     assert contrast(tones.brass, tones.stem) >= WORDS
-    assert contrast(tones.rust, tones.stem) >= WORDS
     assert contrast(tones.tick, tones.steel) >= GRAPHICS
     assert contrast(tones.text, tones.selection) >= WORDS
+
+
+def test_each_colour_is_named_where_its_meaning_stands_and_nowhere_else() -> None:
+    """Brass is where the hand is, rust a caution: CURSOR, FIELD and CAUTION say so, besides the rule's pointer."""
+    tui = Path(palette.__file__).parents[1]
+    sources = [*tui.rglob("*.py"), *tui.rglob("*.tcss")]
+    for colour, elsewhere in (("pb-brass", {"rule.py"}), ("pb-rust", {"app.tcss"})):
+        assert {path.name for path in sources if f"${colour}" in path.read_text("utf-8")} == {"palette.py"} | elsewhere
+    cautions = {word for word, sign in MARKS.items() if "pb-rust" in sign.style}
+    assert cautions == {"caution"} and {word for word, sign in MARKS.items() if "pb-brass" in sign.style} == {"now"}
+    assert MARKS["caution"].ascii_glyph not in {sign.ascii_glyph for word, sign in MARKS.items() if word != "caution"}
 
 
 def test_the_contrast_theme_is_what_it_says() -> None:

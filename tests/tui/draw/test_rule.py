@@ -289,3 +289,28 @@ def test_round_steps_only() -> None:
         assert (binary.numerator & (binary.numerator - 1)) == 0
         assert (binary.denominator & (binary.denominator - 1)) == 0
     assert scales.MINOR < scales.MIDDLE < scales.MAJOR
+
+
+@settings(max_examples=100, deadline=None)
+@given(
+    st.lists(st.tuples(st.floats(0.1, 0.3), st.floats(0.001, 0.02)), min_size=1, max_size=6),
+    st.floats(0.1, 0.3),
+    st.integers(16, 130),
+    glyph_sets,
+)
+def test_every_band_on_the_rule_has_its_name(
+    bands: list[tuple[float, float]], pointer: float, width: int, glyphs: GlyphSet
+) -> None:
+    marks = [RuleMark(f"M{i}x{i}", low, low + wide, low + wide / 2, i == 1) for i, (low, wide) in enumerate(bands)]
+    names, ticks, numerals = steel_rule(width, marks, pointer, glyphs=glyphs)
+    shown = [mark for mark in marks if mark.label in names.plain or mark.label in numerals.plain]
+    scale = fit(*view(marks, pointer), width)
+    for span in ticks.spans:
+        if "other-band" in str(span.style) or "verdigris" in str(span.style):
+            for x in range(span.start, span.end):
+                assert any(scale.cell(mark.low) <= x <= scale.cell(mark.high) for mark in shown)
+
+
+def test_a_name_that_has_no_room_above_its_band_stands_below_it() -> None:
+    rows = [row.plain for row in steel_rule(24, THREADS, 0.1601)]
+    assert "#8-32 UNC" in rows[0] and "#8-36 UNF" in rows[0] + rows[2]

@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 
 from putback.reports.spoken import hole_text
 from putback.tui.draw.glyphs import WORDS
-from putback.tui.draw.holes import HoleView, SizeView
+from putback.tui.draw.heads import HoleView
+from putback.tui.draw.legend import SizeView
 from putback.tui.draw.rule import steel_rule, time_rule
 from putback.tui.draw.rule_marks import RuleMark
 from putback.tui.draw.words import STATES, face_in_words, time_in_words
