@@ -47,7 +47,7 @@ class MachineQuestions(RarerFields):
 
         What is left goes back to the question before.
         """
-        name, origin = "", "not known"
+        name, origin = "", next(iter(MADE_IN))
         question = 1
         while question < 4:
             if question == 1:

@@ -11,7 +11,12 @@ from putback.trade.commands import MendMachine
 from putback.trade.record.machine import PARTS_GO, PLATE, PLATE_NAMES, Machine
 from putback.tui.dialogs.questions import Questions
 
-MADE_IN = {"not known": "unknown", "US: inch": "us", "Britain: inch and BA": "uk", "elsewhere: metric": "metric"}
+MADE_IN = {
+    "not known: bare figures are inches": "unknown",
+    "US: inch": "us",
+    "Britain: inch and BA": "uk",
+    "elsewhere: metric": "metric",
+}
 """Where a machine was made, as the list has it, and whose threads it has by that."""
 
 WHERE = "Where was it made? Its threads go by that."
