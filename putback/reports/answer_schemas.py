@@ -115,6 +115,7 @@ class _Sent(Struct):
     due: Annotated[str | None, Meta(description="a day, as 2025-11-20")]
     things: list[_SentThing]
     waits: Annotated[list[Number], Meta(description="steps that wait for any of it")]
+    cautions: Annotated[list[str], Meta(description="the usual cautions for it and for what is done to it")]
 
 
 class _Wanted(Struct):

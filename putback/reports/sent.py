@@ -7,6 +7,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.trade.cautions.dangers import cautions_told
 from putback.trade.commands.trips import still_out
 from putback.trade.record.bag import Move
 from putback.trade.record.fastener import Thing
@@ -98,6 +99,11 @@ class SentOut(Struct, frozen=True):
         waits = f"; {counted(len(self.waits), 'step')} wait{'s' if len(self.waits) == 1 else ''}" if self.waits else ""
         return f"{self.to}, {count}{since}: {few([one.text for one in self.things], 6)}{waits}"
 
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """The usual cautions for what is in the parcel and for what is done to it; last whose rules come first."""
+        return cautions_told((self.what, *(one.what for one in self.things)))
+
     def to_json(self) -> dict[str, Any]:
         """Return it as the command line prints it."""
         return {
@@ -108,6 +114,7 @@ class SentOut(Struct, frozen=True):
             "due": self.due or None,
             "things": [{"count": one.count, "what": one.what, "step": one.step} for one in self.things],
             "waits": list(self.waits),
+            "cautions": list(self.cautions),
         }
 
 
@@ -169,6 +176,7 @@ def parcel_text(found: list[SentOut]) -> str:
         out += [f"Due: {one.due}"] if one.due else []
         out += [f"  [ ] {thing.text}" + (f"  ({thing.marks})" if thing.marks else "") for thing in one.things]
         out.append(f"  {counted(sum(thing.count for thing in one.things), 'thing')} in all")
+        out += [f"  ! {words}" for words in one.cautions]
     return "\n".join(out) or "Nothing is sent out."
 
 

@@ -12,7 +12,7 @@ from msgspec import Struct
 from putback.reports.sent import SentOut, sent_out
 from putback.reports.size_letters import named, names_on
 from putback.reports.wanted import WantedThing, is_open, wanted_things
-from putback.trade.cautions.dangers import FIRST, dangers_in
+from putback.trade.cautions.dangers import cautions_told, dangers_in
 from putback.trade.checks.all_jobs import JobAt, all_jobs, jobs_kept
 from putback.trade.checks.ledger import wanting
 from putback.trade.checks.soaks import out_at, soaking, soaks_since
@@ -258,9 +258,7 @@ class ToDo(Struct, frozen=True):
     def cautions(self) -> tuple[str, ...]:
         """The usual cautions that open jobs and soaks call up, with their rules; last whose rules come first."""
         words = [row.job.what for row in self.open_jobs] + [bath.what for bath in self.soaks]
-        found = dangers_in(words)
-        texts = [f"{danger.words}; rules: {danger.rules}" for danger in found]
-        return (*texts, FIRST) if texts else ()
+        return cautions_told(words)
 
 
 def soonest(row: JobRow) -> tuple[int, int, int]:

@@ -16,6 +16,10 @@ FIRST = "Local rules and licensed practice first."
 """What every caution ends with."""
 
 
+SEND_OUT = "this belongs to licensed people: send it out"
+"""What is said of their work, beside the caution."""
+
+
 class Danger(Struct, frozen=True):
     """One cause of harm."""
 
@@ -27,11 +31,18 @@ class Danger(Struct, frozen=True):
     """What to beware of, and what is usually done."""
     rules: str
     """Where the rules are."""
+    licensed: bool = False
+    """Whether what it is about belongs to licensed people: then the work can be sent out."""
 
     @property
     def text(self) -> str:
         """The caution as it is said."""
         return f"{self.words}. {FIRST}"
+
+    @property
+    def told(self) -> str:
+        """The caution with its rules, as it stands on lists and sheets; of licensed work that it can be sent out."""
+        return f"{self.words}; rules: {self.rules}{f'; {SEND_OUT}' if self.licensed else ''}"
 
 
 def _sign(words: str) -> re.Pattern[str]:
@@ -56,7 +67,7 @@ SOLVENT = Danger(
     "solvent",
     _sign(
         r"(?<!no )solvents?\b|penetrants?\b|penetrating oil|white spirit|mineral spirits?|naphtha|acetone"
-        r"|paraffin\b(?! wax)|kerosene|petrol\b|gasoline|degreas|paint stripper|dichlorometh"
+        r"|paraffin\b(?! wax)|kerosene|diesel\b|petrol\b|gasoline|degreas|paint stripper|dichlorometh"
         r"|methylene chloride|thinners?\b|turpentine"
     ),
     "solvent: window open, no flame, gloves; oily rags in a closed tin; some strippers are barred",
@@ -66,7 +77,7 @@ SOLVENT = Danger(
 MOTOR = "motor"
 """A motor is on the mains, unless the machine is a clockwork."""
 
-_MAINS = "mains: plug out and in sight; old cloth or rubber cord is not used again; rewiring by a licensed person"
+_MAINS = "mains: plug out and in sight; old cloth or rubber cord is not used again; licensed rewiring: send it out"
 WIRING = "local wiring code; US 29 CFR 1910.147 (stored energy)"
 """Where the rules on the mains are."""
 
@@ -83,13 +94,15 @@ DANGERS = (
         ),
         _MAINS,
         WIRING,
+        licensed=True,
     ),
-    Danger(MOTOR, _sign(r"motors?\b"), _MAINS, WIRING),
+    Danger(MOTOR, _sign(r"motors?\b"), _MAINS, WIRING, licensed=True),
     Danger(
         "capacitor",
         _sign(r"capacitors?\b|condensers?\b(?! lens)|ballasts?\b"),
         "capacitor: discharged by someone trained; an old one may hold PCBs: keep it closed, gloves, bag a leak",
         "US 40 CFR 761; US 29 CFR 1910.147",
+        licensed=True,
     ),
     Danger(
         "mercury",
@@ -105,6 +118,7 @@ DANGERS = (
         ),
         "this may be asbestos: do not disturb it, no brushing or blowing; a licensed survey tells",
         "US 29 CFR 1910.1001; UK Control of Asbestos Regulations 2012",
+        licensed=True,
     ),
     Danger(
         "lead",
@@ -132,7 +146,7 @@ DANGERS = (
     Danger(
         "acid",
         _sign(
-            r"derust|rust remover|(?<!no )acids?\b(?!-free)|phosphoric|oxalic|caustic|lye\b|alkali|electrolysis"
+            r"derust|rust remover|(?<!no )acids?\b(?!-free)|phosphoric|oxalic|alkali|electrolysis"
             r"|electrolytic"
         ),
         "derusting bath: goggles, acid into water, never two baths mixed; hardened or plated parts may turn brittle",
@@ -147,8 +161,7 @@ DANGERS = (
     Danger(
         "capsule",
         _sign(
-            r"(?:sealed|aneroid|pressure|vacuum) capsules?\b|capsule stack|gas (?:spring|strut|bottle|cylinder)s?\b"
-            r"|sealed glass|spirit levels?\b|bubble level"
+            r"(?:sealed|aneroid|pressure|vacuum) capsules?\b|capsule stack|sealed glass|spirit levels?\b|bubble level"
         ),
         "sealed capsule or gas: do not open or heat it",
         "common practice, no source",
@@ -164,6 +177,94 @@ DANGERS = (
         _sign(r"compressed air|air (?:gun|line|hose)|blow(?:n|ing)? (?:it |them |the \w+ )?(?:out|off|dry|through)\b"),
         "compressed air blows chips, dust and small springs: eyes covered, low pressure, into a clear bag",
         "US 29 CFR 1910.242(b)",
+    ),
+    Danger(
+        "heat",
+        _sign(
+            r"blow ?(?:torch|lamp)|gas torch|with (?:a |the )?torch|hot[- ]air\b|heat ?guns?\b|soldering irons?\b"
+            r"|braz(?:e|ed|ing)\b|weld(?:ed|ing)?\b|silver[- ]solder|anneal|temper(?:ed|ing)\b|naked flame"
+            r"|heat(?:ed|ing)? (?:it|them|the|to|up|and)\b|with heat\b|(?<!no )heat\Z|heated\b"
+        ),
+        "heat: no oil, solvent, old paint, celluloid or sealed part near; goggles; extinguisher; metal stays hot",
+        "US 29 CFR 1910.252; local fire code",
+    ),
+    Danger(
+        "flying metal",
+        _sign(
+            r"grind(?:s|er|ers|ing)?\b|ground (?:off|down|flat)\b|wire[- ](?:wheel|brush)"
+            r"|(?:sand|bead|grit|shot|vapou?r)[- ]?blast|drilling\b|re-?drill|drill (?:it|them|the|a)\b|chisel"
+            r"|(?:drill|saw|mill|file|cut|sand)(?:ed|n|ing)? (?:\w+ )?(?:out|off|down|away)\b|hack ?saw"
+            r"|(?<!no )(?<!no dry )sanding\b|buff(?:ed|ing)\b|polishing (?:wheel|mop)|split the nut"
+            r"|in the lathe\b|impact driver"
+        ),
+        "dust and flying metal: goggles, clamp the part, no gloves or sleeves near the wheel; know what the coating is",
+        "US 29 CFR 1910.133 and 1910.215",
+    ),
+    Danger(
+        "stored motion",
+        _sign(
+            r"fly ?wheels?\b|counter-?weights?\b|(?:falling|heavy) carriage|carriage (?:falls|drops|runs)"
+            r"|(?:drop|driving) weights?\b|runs on\b(?! (?:the|a|two|its|mains))|(?:may|will) fall\b"
+        ),
+        "stored motion: block it before the last thing that holds it is undone; hands clear, let it down slowly",
+        "common practice, no source",
+    ),
+    Danger(
+        "battery",
+        _sign(r"batter(?:y|ies)\b|accumulators?\b|dry cells?\b|lead-acid"),
+        "battery: short circuits burn, acid or lye leaks: goggles, gloves; charge it in air; take it to collection",
+        "US 40 CFR 273; the maker's sheet",
+    ),
+    Danger(
+        "pressure",
+        _sign(
+            r"refrigerants?\b|gas (?:spring|strut|bottle|cylinder)s?\b|(?:gas|air|steam|oil|is|still) under pressure"
+            r"|pressure (?:vessel|tank|pot|cylinder)s?\b|steam (?:pressure|line)|boilers?\b|hydraulic (?:ram|line)"
+        ),
+        "pressure: never open or vent it; a certified person empties it: send it out",
+        "US 40 CFR 82 subpart F; local pressure rules",
+        licensed=True,
+    ),
+    Danger(
+        "high voltage",
+        _sign(
+            r"vacuum tubes?\b|(?:radio|output|rectifier|power|amplifier|thermionic) (?:valve|tube)s?\b"
+            r"|valve (?:socket|base|holder|radio|amplifier|set)s?\b|(?:picture|cathode[- ]ray) tubes?\b"
+            r"|high[- ](?:voltage|tension)\b|e\.?h\.?t\b|h\.?t\.? (?:line|supply|lead|wire)"
+        ),
+        "valves: high voltage stays in capacitors, glass implodes: goggles; discharged by the trained: send it out",
+        "local wiring code; common practice",
+        licensed=True,
+    ),
+    Danger(
+        "strong bath",
+        _sign(
+            r"hydrofluoric|hydrochloric|muriatic|sul(?:ph|f)uric|nitric|chromic|chromate|cyanide|caustic|lye\b"
+            r"|strong (?:acid|alkali)|re-?plat(?:e|ed|ing)\b|plat(?:e|ing) (?:it|them|the dial|bath)\b|plating bath"
+            r"|(?:chrome|nickel|zinc|tin|copper|silver|gold|brass)[- ]plate\b|re-?chrom"
+            r"|blue?ing (?:salts|bath)|pickl(?:e|ing)\b"
+        ),
+        "strong bath: not for a kitchen table: a closed shop with extraction, or send it out",
+        "the maker's safety sheet; local chemical rules",
+        licensed=True,
+    ),
+    Danger(
+        "paint",
+        _sign(
+            r"re-?paint(?:ed|ing)?\b|paint(?:ing)? (?:it|them|the)\b|spray(?:ed|ing)? (?:it|them|the|paint)\b|spray can"
+            r"|(?:re-?)?lacquer(?:ing)? (?:it|them|the)\b|re-?varnish|primer\b"
+        ),
+        "paint: window open, mask, no flame; what is under it may hold lead: no dry sanding, no heat gun",
+        "the maker's safety sheet; US 29 CFR 1910.1025",
+    ),
+    Danger(
+        "cleaner",
+        _sign(
+            r"(?<!not )(?<!no )clean(?:ing)? (?:it|them|the|out|off|up|with|in)\b(?!.*\bwater\b)|cleaning fluid"
+            r"|cleaners?\b|ultrasonic|wash(?:ed|ing)? (?:it|them|out) (?:in|with)\b"
+        ),
+        "cleaner: try it where it does not show; gloves, window open; never two of them mixed",
+        "the maker's safety sheet",
     ),
 )
 """Every danger that words call up, in the order in which they are told."""
@@ -189,3 +290,14 @@ def dangers_in(words: Iterable[str]) -> list[Danger]:
 def _dangers_in(texts: tuple[str, ...]) -> tuple[Danger, ...]:
     """A step's words are asked about again and again while it is told."""
     return tuple(danger for danger in DANGERS if any(danger.sign.search(text) for text in texts))
+
+
+def cautions_told(words: Iterable[str]) -> tuple[str, ...]:
+    """Return the usual cautions that some texts call up as lists and sheets have them; last whose rules come first."""
+    found = tuple(danger.told for danger in dangers_in(words))
+    return (*found, FIRST) if found else ()
+
+
+def is_licensed(words: str) -> bool:
+    """Tell whether work belongs to licensed people, by what is said of it."""
+    return any(danger.licensed for danger in dangers_in([words]))

@@ -33,11 +33,14 @@ BACK = {
     SPRING.cause: "a spring is loaded here: eyes covered, stand aside, by counted turns; a barrel stays closed",
     "mains": _MAINS,
     MOTOR: _MAINS,
+    "stored motion": "stored motion: block it until the last thing that holds it is on again; hands clear",
     TRIAL: "before it runs on the mains: every cover on, cord and earth looked at by someone licensed",
 }
 """What is said on the way back where that is not what is said at taking off."""
 
-AGAIN_ONLY_WHERE_SAID = frozenset({"solvent", "acid", "compressed air"})
+AGAIN_ONLY_WHERE_SAID = frozenset(
+    {"solvent", "acid", "compressed air", "heat", "flying metal", "strong bath", "paint", "cleaner"}
+)
 """What was of one time: it is called up again only by work that is still to be done."""
 
 _TRIAL = re.compile(

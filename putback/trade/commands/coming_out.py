@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
 from putback.errors import BadInput, Refused
@@ -26,9 +25,6 @@ class CameOut(Command, frozen=True, kw_only=True):
     """The fastener's number in the workshop."""
     freed: str = ""
     """With what a seized one was freed, in the person's words."""
-
-    def words(self) -> Iterator[str]:
-        yield self.freed
 
 
 def came_out(draft: Draft, command: CameOut) -> Change:

@@ -24,6 +24,29 @@ class Command(Struct, frozen=True, kw_only=True):
     is_of_the_end: ClassVar[bool] = False
     """Whether it ends a session, or is said of its end: of a session that was left it is said as at its last act."""
 
+    free_words: ClassVar[tuple[str, ...]] = ()
+    """Fields beside those of FREE in which the person's own words stand."""
+
     def words(self) -> Iterator[str]:
         """Give what the person typed in it: words that may call for a caution."""
-        return iter(())
+        for name in (*FREE, *self.free_words):
+            yield from _texts(getattr(self, name, None))
+
+
+def _texts(said: object) -> Iterator[str]:
+    """Give the texts of a field: of a job, a soak or a setting what it is of."""
+    if isinstance(said, str):
+        yield said
+    elif isinstance(said, tuple):
+        for one in said:
+            yield from _texts(one)
+    elif said is not None:
+        for name in ("what", "measure", "note", "material", "result"):
+            yield str(getattr(said, name, ""))
+
+
+FREE = (
+    "note", "notes", "caution", "cautions", "reason", "why", "anyway", "freed", "material", "result", "new", "came_of",
+    "words_said", "next_time", "at_refit", "todo", "job", "soak", "adjust",
+)  # fmt: skip
+"""Fields of commands that hold the person's own words, in whichever command they stand."""

@@ -34,6 +34,7 @@ class MendStep(Command, frozen=True, kw_only=True):
     """Say what is so of a past step; a field that is None stays as it is. Lists are given whole."""
 
     is_work = False
+    free_words = ("name", "tools", "state")
 
     step: int
     """The number of the step on this machine; 0 for the step being done."""

@@ -42,9 +42,6 @@ class FromDonor(Command, frozen=True, kw_only=True):
     reason: str = ""
     """Why it is taken; has to be said where the donor is kept as found."""
 
-    def words(self) -> Iterator[str]:
-        yield self.reason
-
 
 class Donor(Struct, frozen=True):
     """One like it on another machine, off and at hand."""

@@ -56,12 +56,11 @@ class Enter(Said, Command, frozen=True, kw_only=True):
     like: bool = False
     """Readings and size are those of the one before, where none are given."""
 
-    def words(self) -> Iterator[str]:
-        yield self.note or ""
-
 
 class EnterPiece(Command, frozen=True, kw_only=True):
     """Take out loose pieces, all alike; `put` empty means the step's bag."""
+
+    free_words = ("name",)
 
     name: str
     """What they are, as the person calls them; never empty."""
@@ -73,9 +72,6 @@ class EnterPiece(Command, frozen=True, kw_only=True):
     """The person's own words; empty where nothing was said."""
     once: bool | None = None
     """Whether new ones go in at refit; None: as is usual for what is called so."""
-
-    def words(self) -> Iterator[str]:
-        yield from (self.name, self.note)
 
 
 MOST_PIECES = 10_000

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
 from msgspec.structs import replace
@@ -23,14 +22,12 @@ class LookAt(Command, frozen=True, kw_only=True):
     """Say one thing seen of the machine: where it is from, a fault, what works."""
 
     is_work = False
+    free_words = ("what",)
 
     sort: str
     """A key of SORTS."""
     what: str
     """In the person's own words; never empty."""
-
-    def words(self) -> Iterator[str]:
-        yield self.what
 
 
 class MendLook(Command, frozen=True, kw_only=True):
@@ -46,9 +43,6 @@ class MendLook(Command, frozen=True, kw_only=True):
     """Its words as they should be; empty takes it out, None leaves them."""
     came_of: str | None = None
     """What became of it; empty for nothing yet, None leaves what was said."""
-
-    def words(self) -> Iterator[str]:
-        yield from filter(None, (self.new, self.came_of))
 
 
 def checked_look(seen: tuple[Seen, ...]) -> tuple[Seen, ...]:

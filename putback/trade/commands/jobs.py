@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
 
@@ -31,6 +31,7 @@ class WorkOn(Command, frozen=True, kw_only=True):
     """
 
     is_work = False
+    free_words = ("what",)
 
     what: str
     """What the job is about, in the words it was noted with; capitals do not matter."""
@@ -47,9 +48,6 @@ class WorkOn(Command, frozen=True, kw_only=True):
     do: str = ""
     """One of `record.job.SORTS`; empty where one job of the step is about that."""
 
-    def words(self) -> Iterator[str]:
-        yield self.result
-
 
 class SayJob(Command, frozen=True, kw_only=True):
     """Note a job: of step `step`, 0 for the one being done; of bag `bag`; or of the machine itself."""
@@ -64,9 +62,6 @@ class SayJob(Command, frozen=True, kw_only=True):
     """The number of the bag on this machine; 0 where it is of no bag."""
     of_machine: bool = False
     """Whether it is a job of the machine itself."""
-
-    def words(self) -> Iterator[str]:
-        yield self.job.what
 
 
 class MendJob(Command, frozen=True, kw_only=True):
@@ -86,9 +81,6 @@ class MendJob(Command, frozen=True, kw_only=True):
     """Whether it is a job of the machine itself."""
     do: str = ""
     """One of `record.job.SORTS`; empty where one job there is about that."""
-
-    def words(self) -> Iterator[str]:
-        yield self.job.what if self.job is not None else ""
 
 
 def checked_job(job: Job, draft: Draft) -> Job:

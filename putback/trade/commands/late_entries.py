@@ -35,6 +35,8 @@ class InsertStep(Command, frozen=True, kw_only=True):
     `needs` None means the step before it, where that is still off. The step after it needs it.
     """
 
+    free_words = ("name",)
+
     before: int
     """The number, now, of the step that comes after it; that step and all later ones get one more."""
     do: str = "take off"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
 from msgspec.structs import replace
@@ -35,9 +34,6 @@ class SetAs(Command, frozen=True, kw_only=True):
     why: str = ""
     """Why it stays so, where it is far from what it was to be."""
 
-    def words(self) -> Iterator[str]:
-        yield self.why
-
 
 class NextTime(Command, frozen=True, kw_only=True):
     """Answer what one would do differently, of a step or of the machine; asked once at the end of the way back."""
@@ -48,9 +44,6 @@ class NextTime(Command, frozen=True, kw_only=True):
     """The number of the step it is about; 0 for the machine as a whole."""
     words_said: str = ""
     """What one would do differently; empty: nothing, and it is not asked again."""
-
-    def words(self) -> Iterator[str]:
-        yield self.words_said
 
 
 def set_as(draft: Draft, command: SetAs) -> Change:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
 from putback.errors import BadInput, Refused
@@ -64,14 +63,12 @@ class RenamePart(Command, frozen=True, kw_only=True):
     """Give the part of a step another name."""
 
     is_work = False
+    free_words = ("name",)
 
     step: int
     """The number of a step on that part; 0 for the step being done."""
     name: str
     """The new name; never empty."""
-
-    def words(self) -> Iterator[str]:
-        yield self.name
 
 
 class MendMachine(OfMachine, Command, frozen=True, kw_only=True):
@@ -113,9 +110,6 @@ class SayOfMachine(Command, frozen=True, kw_only=True):
     """What one must beware of; empty for nothing."""
     adjust: Adjustment | None = None
     """A setting as found; None for none."""
-
-    def words(self) -> Iterator[str]:
-        yield from (self.note, self.caution)
 
 
 LONGEST_NAME = 500

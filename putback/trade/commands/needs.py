@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
 from putback.errors import Refused
@@ -26,9 +25,6 @@ class SetNeeds(Command, frozen=True, kw_only=True):
     """Numbers of the earlier steps that it needs, all of them."""
     why: str = ""
     """Why, in the person's own words, as `comes off easily, so first`; empty where that was not said."""
-
-    def words(self) -> Iterator[str]:
-        yield self.why
 
 
 def off_assembly(record: Record, place: int) -> int:

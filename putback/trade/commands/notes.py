@@ -26,6 +26,7 @@ class Annotate(Command, frozen=True, kw_only=True):
     """Add to a step; `step` 0 means the one being done. `whole`: its part comes off in one piece."""
 
     is_work = False
+    free_words = ("tools",)
 
     step: int = 0
     """The number of the step on this machine."""
@@ -49,11 +50,6 @@ class Annotate(Command, frozen=True, kw_only=True):
     """The person's own words, which go below those so far; empty adds nothing."""
     next_time: tuple[str, ...] = ()
     """More of what would be done differently another time, one a text."""
-
-    def words(self) -> Iterator[str]:
-        yield from (self.note, *self.cautions, *self.at_refit, *self.tools, *self.next_time)
-        yield from (job.what for job in self.todo)
-        yield self.soak.what if self.soak is not None else ""
 
 
 LONGEST = 60

@@ -6,7 +6,6 @@ were begun meanwhile, and what the record keeps by number follows.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
 from putback.errors import Refused
@@ -30,9 +29,6 @@ class PutOnHold(Command, frozen=True, kw_only=True):
     """Why, in the person's own words; empty is that something is in the way."""
     in_the_way: bool = True
     """Whether what comes off meanwhile is in its way, so that it needs that off; False where it only has to wait."""
-
-    def words(self) -> Iterator[str]:
-        yield self.reason
 
 
 class TakeUpHeld(Command, frozen=True, kw_only=True):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
 from putback.errors import BadInput, Refused
@@ -26,6 +25,8 @@ from putback.trade.record.step import DOINGS, Step
 class Begin(Command, frozen=True, kw_only=True):
     """Begin a step. `needs` None means the step before; `bag` 0 means a new bag once one is wanted."""
 
+    free_words = ("name",)
+
     do: str = "take off"
     """What is done, one of `record.step.DOINGS`."""
     name: str
@@ -44,9 +45,6 @@ class Begin(Command, frozen=True, kw_only=True):
     """The letter of the hang-tag on what is only loosened; empty where none hangs on it."""
     state: str = ""
     """How the machine lies after a turn, as `on its back`; empty at any other step."""
-
-    def words(self) -> Iterator[str]:
-        yield self.name
 
 
 class TurnFace(Command, frozen=True, kw_only=True):

@@ -31,6 +31,7 @@ class SendOut(Command, frozen=True, kw_only=True):
     """Send things and whole bags out as one trip; all of each that is at hand goes."""
 
     is_work = False
+    free_words = ("what",)
 
     to: str
     """To whom, as `plater`."""
@@ -44,9 +45,6 @@ class SendOut(Command, frozen=True, kw_only=True):
     """Things by step and name, where their numbers are not known."""
     bags: tuple[int, ...] = ()
     """The numbers of bags that go with all that is in them."""
-
-    def words(self) -> Iterator[str]:
-        yield self.what
 
 
 class CameBack(Command, frozen=True, kw_only=True):

@@ -16,7 +16,7 @@ from putback.reports.to_get import GetLine, donors_of, get_lines
 from putback.reports.todo import Bath, HeldUp, JobRow
 from putback.sizing.toleranced import read_toleranced
 from putback.trade import commands as c
-from putback.trade.cautions.dangers import FIRST, dangers_in
+from putback.trade.cautions.dangers import cautions_told, is_licensed
 from putback.trade.checks.all_jobs import jobs_kept
 from putback.trade.checks.ledger import reachable
 from putback.trade.commands.donors import Donor
@@ -134,8 +134,8 @@ class JobScreen(CardScreen):
                 lines += self.fact("note", f"{one.text}, step {one.step}{marks}{self._readings(one)}", width)
             left = line.about.due_text(self.host.workshop.now())
             lines += self.fact("asks", left, width) if left else []
-        for danger in dangers_in([words]):
-            lines += self.fact("caution", f"{danger.words}. {FIRST} Rules: {danger.rules}", width)
+        for caution in cautions_told([words]):
+            lines += self.fact("caution", caution, width)
         return lines
 
     def _making(self, job: Job, width: int) -> list[Content]:
@@ -220,6 +220,8 @@ class JobScreen(CardScreen):
         acts: list[Act] = [act for state, act in states.items() if state != row.job.state]
         if row.job.do == "send out" and row.job.open and self._machine == self.host.machine_id:
             acts.insert(0, ("send it out now", self._send))
+        if row.job.do != "send out" and row.job.open and is_licensed(row.job.what):
+            acts.append(("send it out: it belongs to licensed people", partial(self._licensed, row)))
         if row.job.do == "make":
             acts.append(("a measure of it", self._measure))
             acts.append(("how many, of what, and the drawing", self._material))
@@ -262,6 +264,13 @@ class JobScreen(CardScreen):
 
     def _mend_job(self, row: JobRow, job: Job) -> None:
         self.doing.do_on(self._machine, self._mended(row, job=job))
+
+    async def _licensed(self, row: JobRow) -> None:
+        """Make it a job to send out, and ask at once to whom where that can be said here."""
+        if self.doing.do_on(self._machine, self._mended(row, job=replace(row.job, do="send out"))):
+            self._key = (*self._key[:4], "send out", row.job.what)
+            if self._machine == self.host.machine_id:
+                await self._send()
 
     async def _send(self) -> None:
         """Send what the job is about, and more if there is more."""

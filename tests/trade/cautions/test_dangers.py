@@ -37,6 +37,17 @@ CALLED = [
     ("acid", "derusting bath"), ("acid", "citric acid overnight"), ("celluloid", "celluloid window"),
     ("capsule", "aneroid capsule"), ("capsule", "spirit level"), ("cast iron", "cast-iron foot"),
     ("compressed air", "blown out"), ("compressed air", "compressed air through the pipe"),
+    ("heat", "heat the nut"), ("heat", "freed with heat"), ("heat", "heat"), ("heat", "braze the pawl"),
+    ("heat", "blowtorch on the collar"), ("flying metal", "grind it flat"), ("flying metal", "rivet drilled out"),
+    ("flying metal", "drill the rivet out"), ("flying metal", "wire wheel"), ("flying metal", "chisel the nut off"),
+    ("stored motion", "flywheel"), ("stored motion", "counterweight of the arm"), ("stored motion", "it may fall"),
+    ("battery", "battery box"), ("battery", "accumulator, lead-acid"), ("pressure", "gas spring of the lid"),
+    ("pressure", "refrigerant line"), ("pressure", "still under pressure"), ("high voltage", "output valve"),
+    ("high voltage", "vacuum tube"), ("high voltage", "picture tube"), ("high voltage", "HT line"),
+    ("strong bath", "hydrofluoric rust remover"), ("strong bath", "replate the dial"), ("strong bath", "lye bath"),
+    ("strong bath", "nickel-plate it"), ("paint", "repaint the frame"), ("paint", "spray it black"),
+    ("cleaner", "clean the wheels"), ("cleaner", "clean it with soap"), ("cleaner", "ultrasonic bath"),
+    ("solvent", "bearing in diesel"),
 ]  # fmt: skip
 
 INNOCENT = [
@@ -45,7 +56,9 @@ INNOCENT = [
     "drain plug", "plug gauge", "level the bed", "gold leaf letters", "paint in the thread", "soldier arm",
     "felt pad", "rope drive", "gas pipe thread", "blow hole bracket", "iron casting frame",
     "motorway badge", "brass bulb horn", "remains of the label", "mainsail cover", "no solvent near the figures",
-    "the glow of the brass", "air vent", "capsule-shaped knob", "thin washer",
+    "was clean", "clean thread and a bright ring", "clean the wheels: water only", "nickel-plated rim", "face plate",
+    "heat shield", "water valve", "drill chuck", "tapping drill 2.5", "painted black", "top plate",
+    "bead of solid brass", "the glow of the brass", "air vent", "capsule-shaped knob", "thin washer",
 ]  # fmt: skip
 
 
@@ -97,7 +110,7 @@ def test_the_lifting_equation_against_the_manual() -> None:
         ("drum_recorder", ["capsule", "spring", "capsule", "lead"]),
         ("skein_winder", ["spring", "solvent"]),
         ("ticket_dating_press", [
-            "lifting", "mains", "asbestos", "spring", "spring", "solvent", "cast iron", "radium",
+            "lifting", "mains", "asbestos", "spring", "cleaner", "spring", "solvent", "cast iron", "radium",
         ]),
     ],
 )  # fmt: skip
@@ -135,6 +148,15 @@ def test_every_row_of_the_table_is_called_up_at_taking_off() -> None:
         (c.Begin(name="spirit level"), "capsule"),
         (c.Annotate(note="cast iron foot"), "cast iron"),
         (c.Annotate(tools=("compressed air",)), "compressed air"),
+        (c.CameOut(how=("seized",), freed="heat"), "heat"),
+        (c.Replace(thing=1, note="the rivet was drilled out"), "flying metal"),
+        (c.EnterPiece(name="flywheel"), "stored motion"),
+        (c.MendStep(step=1, note="battery box, leaking"), "battery"),
+        (c.LeaveNote(note="the lid has a gas spring"), "pressure"),
+        (c.LookAt(sort="works", what="all valves: high voltage not tried"), "high voltage"),
+        (c.SendOut(to="plater", what="replate"), "strong bath"),
+        (c.WorkOn(what="repaint the frame", state="in hand"), "paint"),
+        (c.SayJob(job=Job(do="do", what="clean the wheels")), "cleaner"),
     ]
     for command, cause in typed:
         assert cause in [called.cause for called in called_for(command, heavy)], cause
