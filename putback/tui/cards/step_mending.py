@@ -50,8 +50,8 @@ class StepMending(CardScreen):
     def mends(self) -> list[Mend]:
         step, record = self.step, self.record
         area = record.get(Part, step.area).name if step.area else ITSELF
-        lists = ("cautions", "at_refit", "tools", "next_time")
-        words = {"cautions": "cautions", "at_refit": "before it goes on", "tools": "tools", "next_time": "next time"}
+        lists = ("cautions", "at_refit", "tools")
+        words = {"cautions": "cautions", "at_refit": "before it goes on", "tools": "tools"}
         wrong = wrong_at(record, step) is not None
         found = [
             *([Mend("it is right after all: at the walk-back it seemed wrong", self.right_after_all)] if wrong else []),
@@ -76,6 +76,7 @@ class StepMending(CardScreen):
         ]
         if step.do == "turn":
             found.append(Mend(f"it lies: {step.state or 'not said'}", self.mend_state))
+        found.append(Mend(f"next time: {_few(step.next_time)}", partial(self.mend_texts, "next_time", "next time")))
         return found
 
     def _mend(self, **fields: object) -> None:

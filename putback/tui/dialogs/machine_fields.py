@@ -70,8 +70,8 @@ class MachineFields:
             "parts go": PARTS_GO[machine.parts_go],
             "notes": "; ".join(machine.notes),
             "cautions": "; ".join(machine.cautions),
-            "next time": "; ".join(machine.next_time),
             "settings": "; ".join(setting.text for setting in machine.adjust),
+            "next time": "; ".join(machine.next_time),
         }
 
     async def mend_field(self, machine: Machine, field: str) -> None:
