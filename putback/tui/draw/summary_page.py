@@ -8,12 +8,12 @@ from textual.content import Content
 
 from putback.reports.plain.summary import summary_lines
 from putback.reports.spoken import sentence
-from putback.reports.summary import Summary, balance_lines, balance_proved, clock_text, done_text, tree_of
+from putback.reports.summary import Branch, Summary, balance_lines, balance_proved, clock_text, done_text, tree_of
 from putback.trade.record.phrases import counted, minutes_text
 from putback.tui.draw.bars import CountBar, bars
-from putback.tui.draw.canvas import side_by_side
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
 from putback.tui.draw.legend import SizeView, size_sign
+from putback.tui.draw.long_rows import Drawn, in_turn
 from putback.tui.draw.palette import LOOK, mark
 from putback.tui.draw.rule import time_rule
 from putback.tui.draw.text import plain, wrapped
@@ -37,8 +37,8 @@ def summary_page(
     sizes: Sequence[SizeView] = (),
     strokes: Mapping[str, tuple[int, float]] | None = None,
     glyphs: GlyphSet = UNICODE,
-) -> list[Content]:
-    """Return the page in rows of at most `width` cells.
+) -> Sequence[Content]:
+    """Return the page in rows of at most `width` cells; those of the tree are drawn when they are asked for.
 
     `sizes` are the sizes that came out, with their letters; `strokes` says how many fasteners were entered in
     this sitting, by sort, and with how many strokes each in the mean.
@@ -50,18 +50,30 @@ def summary_page(
     if width < TWO_COLUMNS:
         parts = [page.tree(width), page.seen(width), page.sizes(width, sizes), page.bags(width), page.times(width)]
         parts += [page.questions(width), page.balance(width), page.own(width, strokes or {})]
-        return [*top, *_apart(parts)]
+        return in_turn(top, _apart(parts))
     left = (width - GAP) // 2
     right = width - GAP - left
     one = _apart([page.tree(left), page.seen(left), page.questions(left)])
-    two = _apart([page.sizes(right, sizes), page.bags(right), page.times(right)])
-    two += _apart([page.balance(right), page.own(right, strokes or {})])
-    one = [row.pad_right(left - row.cell_length) for row in one] or [Content(" " * left)]
-    return [*top, *side_by_side(one, two, gap=GAP)]
+    two = _apart(
+        [
+            page.sizes(right, sizes),
+            page.bags(right),
+            page.times(right),
+            page.balance(right),
+            page.own(right, strokes or {}),
+        ]
+    )
+
+    def beside(row: int) -> Content:
+        here = one[row] if row < len(one) else Content("")
+        here = here.pad_right(left + GAP - here.cell_length)
+        return here + two[row] if row < len(two) else here
+
+    return in_turn(top, Drawn(max(len(one), len(two)), beside))
 
 
-def _apart(parts: Sequence[Sequence[Content]]) -> list[Content]:
-    return [row for part in parts if part for row in (Content(""), *part)]
+def _apart(parts: Sequence[Sequence[Content]]) -> Drawn:
+    return in_turn(*(rows for part in parts if part for rows in ([Content("")], part)))
 
 
 class _Page:
@@ -108,31 +120,29 @@ class _Page:
             rows += self.hung("note", note, width)
         return rows
 
-    def tree(self, width: int) -> list[Content]:
+    def tree(self, width: int) -> Drawn:
         """What was done, as a tree with counts."""
         branches = tree_of(self.s.steps)
-        rows = [self.caption("Came off", done_text(self.s), width)]
         most = max((len(branch.name) + 2 * branch.depth for branch in branches), default=0)
         names = max(14, min(most + 6, width - 26))
-        for branch in branches:
-            lead = " " * (2 * branch.depth + 1)
-            if not branch.step:
-                name = plain(branch.name, names - len(lead), "bold $pb-text")
-                rows.append(Content.assemble(lead, name))
-                continue
-            shape = Content.assemble((f"{branch.step:>3} ", "$pb-muted"))
-            alone = not (branch.out or branch.pieces or branch.text)
-            name = plain(branch.name, (width if alone else names) - len(lead) - 4, "$pb-text")
-            row = Content.assemble(lead, shape, name)
-            gap = " " * max(1, names - row.cell_length + 1)
-            row = Content.assemble(row, gap, self._count(branch.out, branch.pieces))
-            rows.append(Content.assemble(row, plain(branch.text, max(0, width - row.cell_length), "$pb-muted")))
-        if self.s.back:
-            text = "back: step " + ", ".join(map(str, self.s.back))
-            rows += self.hung("fitted", text, width)
+        back = self.hung("fitted", "back: step " + ", ".join(map(str, self.s.back)), width) if self.s.back else []
         for hole in self.s.holes:
-            rows += self.hung("finding", f"not as it was found: {hole}", width)
-        return rows
+            back += self.hung("finding", f"not as it was found: {hole}", width)
+        head = [self.caption("Came off", done_text(self.s), width)]
+        return in_turn(head, Drawn(len(branches), lambda at: self._branch(branches[at], width, names)), back)
+
+    def _branch(self, branch: Branch, width: int, names: int) -> Content:
+        """One line of the tree, its name in so many cells."""
+        lead = " " * (2 * branch.depth + 1)
+        if not branch.step:
+            return Content.assemble(lead, plain(branch.name, names - len(lead), "bold $pb-text"))
+        shape = Content.assemble((f"{branch.step:>3} ", "$pb-muted"))
+        alone = not (branch.out or branch.pieces or branch.text)
+        name = plain(branch.name, (width if alone else names) - len(lead) - 4, "$pb-text")
+        row = Content.assemble(lead, shape, name)
+        gap = " " * max(1, names - row.cell_length + 1)
+        row = Content.assemble(row, gap, self._count(branch.out, branch.pieces))
+        return Content.assemble(row, plain(branch.text, max(0, width - row.cell_length), "$pb-muted"))
 
     def seen(self, width: int) -> list[Content]:
         """What was noted at the steps, and of the machine itself."""

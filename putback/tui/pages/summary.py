@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from msgspec.structs import replace
 from textual import work
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Static
 
 from putback.errors import PutbackError
-from putback.reports.summary import session_numbered, summarise
+from putback.reports.summary import Summary, session_numbered, summarise
 from putback.trade import commands as c
 from putback.trade.checks.tools_out import not_seen_to, notes_since
 from putback.tui.dialogs.keyed import KeyedScreen
 from putback.tui.dialogs.prompts import AskLine
+from putback.tui.draw.legend import SizeView
 from putback.tui.draw.summary_page import summary_page
 from putback.tui.draw.text import wrapped
 from putback.tui.draw.views import session_sizes
 from putback.tui.keyboard.keys import command_for
+from putback.tui.widgets.long_page import LongPage
 from putback.tui.widgets.panes import KeysLine, MessageLine
 
 MARGINS = 10
@@ -28,9 +31,16 @@ MARGINS = 10
 class SummaryScreen(KeyedScreen[None]):
     """What came off, what is open, where to start next time."""
 
+    def __init__(self) -> None:
+        super().__init__()
+        self._told: tuple[Summary, list[SizeView]] | None = None
+        """What was summed up last, with its sizes."""
+        self._fault = ""
+        """Why nothing could be summed up."""
+
     def compose(self) -> ComposeResult:
         with VerticalScroll(id="page", can_focus=False):
-            yield Static(id="summary")
+            yield LongPage(id="summary")
         yield MessageLine(id="said")
         yield KeysLine(id="keys")
 
@@ -39,7 +49,7 @@ class SummaryScreen(KeyedScreen[None]):
         self.redraw()
 
     def on_resize(self) -> None:
-        self.redraw()
+        self.lay_out()
 
     def redraw(self) -> None:
         """Draw the page."""
@@ -53,21 +63,24 @@ class SummaryScreen(KeyedScreen[None]):
             return
         self.query_one("#page").border_title = "summary"
         record = app.workshop.record
-        width = max(20, self.app.size.width - MARGINS)
         try:
             session = session_numbered(record, machine)
         except PutbackError as fault:
-            lines = wrapped(str(fault), width)
+            self._fault = str(fault)
         else:
-            lines = summary_page(
-                summarise(record, machine, session, now=app.workshop.now()),
-                width,
-                sizes=session_sizes(record, session),
-                strokes=app.own.means,
-                glyphs=app.glyphs,
-            )
+            self._fault = ""
+            self._told = summarise(record, machine, session, now=app.workshop.now()), session_sizes(record, session)
+        self.lay_out()
+
+    def lay_out(self) -> None:
+        """Set what was summed up into rows as wide as there is room."""
+        width = max(20, self.app.size.width - MARGINS)
+        rows: Sequence[Content] = wrapped(self._fault, width) if self._fault else ()
+        if self._told is not None and not self._fault:
+            summary, sizes = self._told
+            rows = summary_page(summary, width, sizes=sizes, strokes=self.host.own.means, glyphs=self.host.glyphs)
         self.point(self.query_one("#page"))
-        self.query_one("#summary", Static).update(Content("\n").join(lines))
+        self.query_one(LongPage).show(rows)
 
     @property
     def places(self) -> tuple[str, ...]:
