@@ -26,7 +26,7 @@ async def tap(bench: Bench, words: str, *, at: int = 0, last: bool = True) -> No
 def form(bench: Bench) -> tuple[str, str]:
     screen = bench.app.screen
     assert isinstance(screen, BenchScreen)
-    return screen.form.hole, screen.form.text
+    return screen.hand.form.hole, screen.hand.form.text
 
 
 @pytest.mark.parametrize("size", [(80, 24), (60, 17), (120, 36)])
@@ -137,7 +137,7 @@ async def test_the_search_and_the_plan_go_where_they_are_tapped(demo: Path, open
         rows = bench.app.screen.query_one("#plan").shown  # type: ignore[attr-defined]
         row = rows[2]
         await tap(bench, f"{row.number:>4} {row.words.removeprefix('put on ')[:8]}", at=6, last=False)
-        assert bench.app.screen.step().number == row.number  # type: ignore[attr-defined]
+        assert bench.app.screen.way.step().number == row.number  # type: ignore[attr-defined]
         await tap(bench, ". bench")
         await bench.keys("s")
         await tap(bench, "+ page down")

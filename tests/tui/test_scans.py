@@ -132,7 +132,7 @@ async def test_a_scan_lands_in_every_state(demo: Path, opened: Opened, state: st
         bag = bag_of(bench, 3)
         await bench.keys(*keys)
         before, number = bench.app.screen, bench.app.workshop.store.number
-        typed = before.form.typed if isinstance(before, BenchScreen) else None
+        typed = before.hand.form.typed if isinstance(before, BenchScreen) else None
         lines = [line.value for line in before.query(Line)]
         seconds, suffix, small = PACES[pace]
         await Scanner(bench, seconds, suffix, small=small).scan(bag.code)
@@ -146,7 +146,7 @@ async def test_a_scan_lands_in_every_state(demo: Path, opened: Opened, state: st
             assert bench.app.screen is before
             assert "bag 3" in bench.said.lower() and bench.app.workshop.store.number == number
         if isinstance(before, BenchScreen):
-            assert before.form.typed == typed
+            assert before.hand.form.typed == typed
         assert [line.value for line in before.query(Line)] == lines
 
 
@@ -262,7 +262,7 @@ async def test_scanning_the_spare_label_once_more_agrees(demo: Path, opened: Ope
         record = bench.app.workshop.record
         assert record.bag_by_code(SPARE) is not None and record.bag_by_code(OTHER) is None
         screen = bench.app.screen
-        assert isinstance(screen, BenchScreen) and screen.form.text == "83"
+        assert isinstance(screen, BenchScreen) and screen.hand.form.text == "83"
 
 
 async def test_another_bag_scanned_over_the_offer_is_chosen_instead(demo: Path, opened: Opened) -> None:
@@ -415,7 +415,7 @@ async def test_a_command_where_it_means_nothing_is_refused_and_said_where_it_wor
         await Scanner(bench).scan(command_code("pause"))
         assert bench.app.message.sort == "refused" and "at the bench" in bench.said
         screen = bench.app.screen
-        assert isinstance(screen, BenchScreen) and screen.form.text == "83"
+        assert isinstance(screen, BenchScreen) and screen.hand.form.text == "83"
 
 
 async def test_a_command_of_another_sheet_is_refused(demo: Path, opened: Opened) -> None:
@@ -529,7 +529,7 @@ async def test_a_caliper_where_no_measure_is_wanted_is_refused_and_changes_nothi
         assert bench.app.message.sort == "refused" and reading in bench.said and bench.screen == screen
         assert {table: bench.app.workshop.record.documents(table) for table in before} == before
         if isinstance(bench.app.screen, BenchScreen):
-            assert bench.app.screen.form.hole == ""
+            assert bench.app.screen.hand.form.hole == ""
 
 
 async def test_with_a_caliper_watched_for_a_hand_still_does_everything(demo: Path, opened: Opened) -> None:

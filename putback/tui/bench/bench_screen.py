@@ -2,62 +2,92 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from time import monotonic
+from collections.abc import Iterable
+from inspect import iscoroutinefunction
 from typing import Any
 
 from msgspec.structs import replace
-from textual import work
 from textual.app import ComposeResult
 from textual.timer import Timer
 
-from putback.sizing.kinds import kind_named
-from putback.trade import commands as c
-from putback.trade.checks.oddities import odd_now
-from putback.trade.commands import MendFastener
-from putback.trade.record.fastener import FIELDS, READINGS, Thing, spot
-from putback.trade.record.holes import face_of, faces_with_holes, place_of, spots_in, spots_named
-from putback.trade.record.phrases import counted
+from putback.reports.bags import bag_rows
+from putback.trade.checks.ledger import bench_check
 from putback.trade.record.step import Step
-from putback.trade.refit.hole_pattern import expected, known_holes, left_behind
-from putback.trade.refit.lower_first import lower_first
-from putback.trade.refit.twin_holes import odd_about
-from putback.trade.sizes.just_like import like_text, measured, one_before, same_again
 from putback.tui.bench.at_once import AtOnce
-from putback.tui.bench.odd_words import meaning_of
-from putback.tui.bench.showing import Showing
-from putback.tui.draw.views import MessageData, taken_holes
-from putback.tui.form import entry
-from putback.tui.form.form_pane import FormPane
-from putback.tui.form.typed_readings import as_fields
-from putback.tui.form.typed_size import fault_in
+from putback.tui.bench.bench_commands import BenchCommands
+from putback.tui.bench.facing import Facing
+from putback.tui.bench.far_view import FarView
+from putback.tui.bench.hand import Hand
+from putback.tui.bench.hold_questions import HoldQuestions
+from putback.tui.bench.inside import Inside
+from putback.tui.bench.inside_questions import InsideQuestions
+from putback.tui.bench.loop import Loop
+from putback.tui.bench.machine_questions import MachineQuestions
+from putback.tui.bench.next_hole import NextHole
+from putback.tui.bench.of_what import OfWhat
+from putback.tui.bench.part_commands import PartCommands
+from putback.tui.bench.rarer_fields import RarerFields
+from putback.tui.bench.showing import WELCOME, Showing
+from putback.tui.bench.table import Commands
+from putback.tui.dialogs.break_keys import BreakKeys
+from putback.tui.dialogs.far_switch import FarSwitch
+from putback.tui.dialogs.head_bar import HeadBar
+from putback.tui.dialogs.job_doing import JobDoing
+from putback.tui.dialogs.keyed import KeyedScreen
+from putback.tui.dialogs.questions import Questions
+from putback.tui.dialogs.sending import Sending
+from putback.tui.draw.views import MessageData, tree_rows
+from putback.tui.form.form_pane import FormData, FormPane
 from putback.tui.keyboard.keys import command_for
-from putback.tui.keyboard.own_strokes import NEW, SAME
 from putback.tui.widgets.far_pane import FarPane
-from putback.tui.widgets.panes import BagPane, Header, KeysLine, MessageLine, TreePane
+from putback.tui.widgets.panes import BagPane, BagsData, Header, KeysLine, MessageLine, TreePane
 from putback.tui.widgets.shown import Panes, Shown
 
 BESIDE = 0.01
 """Seconds after a key's paint from which on tree and bags are drawn: the line that was typed at comes first."""
 
-BOUNCE = 0.5
-"""Seconds after a part came off in which the same key once more is a bounce; common practice, no source."""
 
-AWAY = 600.0
-"""Seconds without a key after which the next one opens the walk-back (common practice, no source)."""
-
-
-class BenchScreen(Showing):
-    """The three panes."""
+class BenchScreen(KeyedScreen[None]):
+    """The three panes, and the parts of the bench that they show."""
 
     BLANK = True  # all of it is panes
     _pressing = False
     _erased = False
-    _reminded = (0, "")
-    """The step, and its face, of which it was said that the lower screws come first."""
+    _rung = (0, 0)
+    """The session and the segment of it whose end was rung for."""
     _offered = False
     """Whether it was asked if this copy should write now that the other has closed."""
     _beside: Timer | None = None
+    _stand = (-1, 0, 0)
+    _tree = (0, "", 0, -1)
+    far = False
+    """Whether it is seen from afar now."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        host, questions = self.host, Questions(self.host)
+        self.hand = Hand(host, Facing(host), Inside(host))
+        self.breaks = BreakKeys(host, self)
+        self.head_bar = HeadBar(host)
+        self.switch = FarSwitch(host)
+        holes, held = NextHole(self.hand.facing), HoldQuestions(self.hand, questions, self)
+        self.loop = Loop(self.hand, holes, questions, self)
+        self.showing = Showing(self.hand, holes, held)
+        self.from_afar = FarView(self.hand)
+        self.machines = MachineQuestions(questions)
+        of = OfWhat(self.hand, questions)
+        sending = Sending(questions, JobDoing(host))
+        self.commands: Commands = {
+            **PartCommands(self.hand, of, held, sending, self).commands,
+            **RarerFields(self.hand, of, self).commands,
+            **InsideQuestions(self.hand, questions, self).commands,
+            **held.commands,
+            **self.machines.commands,
+            **BenchCommands(self.hand, questions, self.breaks, self).commands,
+            "far": self.turn_view,
+        }
+        """What every key of the table does that works anywhere on the bench, and the list of all."""
+        self._questions = questions
 
     def compose(self) -> ComposeResult:
         yield Header(id="header")
@@ -77,7 +107,7 @@ class BenchScreen(Showing):
         message_line.back_key, message_line.place_keys = self.key_of("back.place"), self.key_of("place")
         self.query_one(TreePane).border_title = "machine"
         self.query_one(BagPane).border_title = "bags"
-        self.carry_over()
+        self.hand.carry_over()
         self.choose_view()
         self.redraw()
         self.set_interval(1.0, self.tick)
@@ -88,29 +118,30 @@ class BenchScreen(Showing):
         self.redraw()
 
     def on_screen_resume(self) -> None:
-        self._key_at = monotonic()
+        self.breaks.here()
         if self.is_mounted:
-            self.let_go()
-            self.came_to_go_inside()
+            self.hand.let_go()
+            self.hand.inside.as_left(self.hand.step)
             self.choose_view()
             self.redraw()
 
-    # -- coming to the bench -----------------------------------------------------------------------
-
     def welcome(self) -> None:
         """Ask three questions where there is no machine yet."""
-        app = self.host
-        if app.machine is None:
-            self.new_machine()
-        elif not app.workshop.store.writable:
-            app.say("asks", app.message.words or "This workshop can only be read.")
+        if self.host.machine is None:
+            self.begin_asking(self.machines.ask_new_machine)
+        elif not self.host.workshop.store.writable:
+            self.host.say("asks", self.host.message.words or "This workshop can only be read.")
 
     # -- keys --------------------------------------------------------------------------------------
 
     @property
     def places(self) -> tuple[str, ...]:
         """In a field, or before a part is begun or in it and at the bench as well."""
-        return ("field",) if self.form.hole else ("part" if self.step is None else "place", "bench")
+        return ("field",) if self.hand.form.hole else ("part" if self.hand.step is None else "place", "bench")
+
+    @property
+    def step_coming_off(self) -> Step | None:
+        return self.hand.step
 
     def press(self, key: str) -> None:
         """Take one key, and draw once what came of it."""
@@ -142,52 +173,45 @@ class BenchScreen(Showing):
 
     def take_key(self, key: str) -> None:
         """Do what a key means."""
-        away, self._key_at = monotonic() - self._key_at, monotonic()
+        away = self.breaks.here()
         if self.host.message.sort == "refused":  # that was of the key before
             self.host.message = MessageData("note", "")
         if self.ran_on(key):
             return
+        command_id = command_for(key, "bench")
         if self.host.machine is None:
-            command_id = command_for(key, "bench")
             if command_id in ("machines", "help", "look", "quit"):
                 self.run_command(command_id)
             else:
-                self.new_machine()
+                self.begin_asking(self.machines.ask_new_machine)
             return
-        if self.came_back() or self.asks_about_the_night():
-            return
-        if away > AWAY:
-            self.was_away(away / 60)
+        if self.breaks.found_away(away, self.breaks.was_away):
             return
         if key == "tab":
             self.run_command("far")
-            return
-        session = self.record.open_session(self.host.machine_id)
-        if key == " " and not self.form.hole:
-            self.pause_or_go_on(session)
-            return
-        step = self.step
-        if self.form.hole and command_for(key, "field") == "help.field":
-            self.command_help()
-            return
-        if not self.form.hole:
-            command_id = command_for(key, "bench")
-            if command_id:
-                self.run_command(command_id)
-                return
-        if step is None:
-            self.press_before_part(key)
+        elif self.hand.form.hole and command_for(key, "field") == "help.field":
+            self.run_command("help")
+        elif command_id and not self.hand.form.hole:
+            self.run_command(command_id)
         else:
-            self.press_in_step(step, key)
+            self.loop.press(key)
+
+    def run_command(self, id: str) -> None:
+        """Do a command of the table of keys."""
+        does = self.commands[id]
+        if iscoroutinefunction(does):
+            self.begin_asking(does)
+        else:
+            does()
 
     def ran_on(self, key: str) -> bool:
         """Tell whether a key that erased what was typed would now, in the same run, take back what is recorded.
 
         It says so once instead; the next one does it.
         """
-        erases = key in ("-", "backspace")
-        ran_on = self._erased and erases and not self.form.hole
-        self._erased = erases and not ran_on and (self._erased or (bool(self.form.hole) and bool(self.form.text)))
+        erases, form = key in ("-", "backspace"), self.hand.form
+        ran_on = self._erased and erases and not form.hole
+        self._erased = erases and not ran_on and (self._erased or (bool(form.hole) and bool(form.text)))
         if ran_on:
             text = "nothing typed is left; once more {back.place} takes back what is recorded"
             self.host.say("asks", self.words(text))
@@ -195,16 +219,16 @@ class BenchScreen(Showing):
 
     def tap_place(self, place: str) -> None:
         """Choose a place of the hole map; one chosen by mistake gives way while nothing is typed for it."""
-        if self.form.hole and any(text.strip() for text in self.form.typed):
+        if self.hand.form.hole and any(text.strip() for text in self.hand.form.typed):
             self.host.refuse(self.words("Finish this hole first, or let go of it with {leave.field}."))
             return
-        if self.step is not None:
-            self.form = replace(self.form, hole="", typed=())
+        if self.hand.step is not None:
+            self.hand.form = replace(self.hand.form, hole="", typed=())
             self.press(place)
 
     def tap_bag(self, number: str) -> None:
         """Open a bag's card."""
-        bag = self.record.bag(self.host.machine_id, int(number))
+        bag = self.host.workshop.record.bag(self.host.machine_id, int(number))
         if bag is not None:
             self.host.push_screen(self.host.screen_named("bag", bag.id))
 
@@ -212,285 +236,107 @@ class BenchScreen(Showing):
         """Open a part's card."""
         self.host.push_screen(self.host.screen_named("part", int(part)))
 
-    def press_before_part(self, key: str) -> None:
-        """A key while no part is begun."""
-        if key in entry.PLACES:
-            if self.begin(""):
-                self.form = self.form.choose(key)
-                self.host.own.begun()
-                step = self.step
-                if step is not None:
-                    self.form = self.offered(step, ())
-                    self._reminded = (0, "")  # one that was taken back had the same number
-                    self.remind(step, [])
-        elif key == "enter":
-            self.run_command("begin")
-        elif key == "/":
-            self.choose_face()
-        elif key == "*":
-            self.next_bag()
-        elif key in ("-", "backspace"):
-            self.take_back()
-        elif key == ".":
-            self.more()
-        elif key == "0":
-            if self.host.seconds() - self._off_at > BOUNCE:
-                self.run_command("jobs")
-        elif key == "+":
-            self.inside_or_out()
+    # -- the views ---------------------------------------------------------------------------------
 
-    def press_in_step(self, step: Step, key: str) -> None:
-        """A key while a part is coming off."""
-        taken = self.taken(step)
-        if not self.host.workshop.store.writable and not self.form.hole and key in (*entry.PLACES, "+", "0", "enter"):
-            self.host.refuse("READ ONLY: another copy has this workshop open, and nothing typed here is kept.")
+    def turn_view(self) -> None:
+        """Go to the view from afar, and back."""
+        if self.host.glyphs.words:
+            self.host.refuse("With words alone there is no view from afar.")
             return
-        if key == "enter" and (fault := self.fault()):
-            self.host.refuse(fault)
+        self.switch.turn(not self.far)
+        self.choose_view()
+
+    def choose_view(self) -> None:
+        """Show what was asked for; without a machine nothing has a size yet, and what an empty bench says has room."""
+        far = self.switch.on and self.host.machine is not None
+        if far == self.far:
             return
-        form, act = entry.press(self.form, key, taken=taken, suggested=self.likely(step, taken).hole)
-        chosen = form.hole and form.hole != self.form.hole
-        agreed = form.like and not self.form.like
-        self.form = form
-        if agreed:
-            self.agree(step)
-        if chosen and key != "enter":  # held down, it would go on for ever taking over what it offers
-            self.form = self.offered(step, taken)
-        if chosen:
-            self.host.own.begun()
-            self.remind(step, taken)
-        else:
-            self.host.own.pressed()
-        acts: dict[str, Callable[[], object]] = {
-            "record": lambda: self.enter(step),
-            "same": lambda: self.same(step, act.hole),
-            "off": lambda: self.part_off(step),
-            "take back": self.take_back,
-            "bag": lambda: self.host.do(c.TakeBag()),
-            "face": self.choose_face,
-            "more": self.more,
-            "refused": lambda: self.host.refuse(self.words(act.why)),
-        }
-        if act.do:
-            acts[act.do]()
+        self.far = far
+        if self.far and not self.query(FarPane):
+            pane = FarPane(id="far")
+            pane.glyphs = self.host.glyphs
+            self.mount(pane, before=0)
+        self.set_class(self.far, "-far")
+        self.call_after_refresh(self.redraw)
 
-    def fault(self) -> str:
-        """Return why what is typed in the field can be no size, or nothing."""
-        machine, form = self.host.machine, self.form
-        if machine is None or not form.text.strip() or entry.ends_in_dash(form.text):
-            return ""
-        return fault_in(form, self.record, machine)
+    def redraw(self) -> None:
+        """Draw what is."""
+        if not self._pressing:
+            self.redraw_hand()
+            self.redraw_beside()
 
-    # -- the loop ----------------------------------------------------------------------------------
-
-    def like_in(self, step: Step, hole: str) -> Thing | None:
-        """Return the fastener of a hole that was taken to be like another, and may be measured after all."""
-        at = spot(hole, self.faced(step).own_face(self.face_in_hand(step)))
-        there = [thing for thing in self.record.things_of(step) if thing.spot == at and not thing.replaces]
-        like = len(there) == 1 and there[0].name == self.form.kind and measured(self.record, there[0]) is not None
-        return there[0] if like else None
-
-    def offered(self, step: Step, taken: Sequence[str]) -> entry.Form:
-        """Return the form with a hole just chosen, and what stands in its fields.
-
-        What was only taken to be like another stands there to be said right field by field. In a new hole it is
-        offered what the one before had.
-        """
-        form, machine = self.form, self.host.machine
-        like = self.like_in(step, form.hole)
-        before = one_before(self.record, step, form.kind) if form.hole not in taken else None
-        thing = like or before
-        if thing is None or machine is None:
-            return replace(form, stands={}, offers={})
-        typed = as_fields(thing.readings, form.kind, machine)
-        found = {name: text for name, text in typed.items() if text and name in form.fields}
-        if like is not None:
-            return replace(form, stands=found, offers={})
-        return replace(form, stands={}, offers=found if form.fields[0] in found else {})
-
-    def agree(self, step: Step) -> None:
-        """Say what comes after the size of the one before was taken over; its hand is taken over with it."""
-        before = one_before(self.record, step, self.form.kind)
-        if before is not None and "hand" not in self.form.extra:
-            self.form = replace(self.form, hand=before.hand)
-        name = entry.FIELD_WORDS.get(self.form.field, self.form.field)
-        text = f"its {name}, if it is measured; {{enter}} alone: same again, not measured itself"
-        self.host.say("note", self.words(text))
-
-    def enter(self, step: Step) -> None:
-        """Record the fastener in the form; one that was taken to be like another is measured now."""
-        command = self.command()
-        like = self.like_in(step, command.hole)
-        if like is not None:
-            measured_now = MendFastener(thing=like.id, readings=dict(command.readings))
-            if self.host.do(measured_now) is not None:
-                self.form = self.form.cleared()
+    def redraw_hand(self) -> None:
+        """Draw all but tree and bags."""
+        showing, here = self.showing, self.host.machine is not None
+        data = showing.form_data(self.hand.step) if here else None
+        if self.far:
+            for far in self.query(FarPane):
+                far.show(self.from_afar.data(data, self.from_afar.next_key()))
             return
-        if step.do == "loosen":
-            self.loosened(command)
+        self.query_one(Header).show(self.head_bar.data(self.breaks.session))
+        line, form = self.query_one(MessageLine), self.query_one(FormPane)
+        line.show(showing.message_now())
+        self.query_one(KeysLine).show(tuple(showing.keys_now()))
+        form.entitle(showing.form_title())
+        form.show(data or FormData(title="An empty bench", under="", face="", quiet=WELCOME))
+        if data is not None:
+            typing = bool(self.hand.form.hole)
+            self.point(form if typing else line, 3 + bool(data.goes) if typing else 0)
+
+    @property
+    def stand(self) -> tuple[int, int, int]:
+        """What tree and bags depend on; typing changes neither."""
+        step = self.hand.step
+        return (self.host.workshop.store.number, self.host.machine_id, step.area if step else self.hand.inside.area)
+
+    def redraw_beside(self) -> None:
+        """Draw tree and bags, where they may have changed."""
+        machine, stand, record = self.host.machine, self.stand, self.host.workshop.record
+        if machine is None or self.far or stand == self._stand:
             return
-        if self.host.do(command) is not None:
-            self.form = self.form.cleared()
-            self.host.own.recorded(NEW)
-            self.look_twice(step.number)
-
-    def same(self, step: Step, hole: str) -> None:
-        """Record another just like the last."""
-        last = self.host.workshop.last_fastener(self.host.machine_id)
-        if last is None:
-            self.host.refuse("There is no fastener yet that the next could be like.")
-            return
-        kind = self.form.extra.get("kind", last.name)
-        like = one_before(self.record, step, kind)
-        if like is None:
-            self.host.refuse(f"The last was a {last.name}; of the first {kind} say place and size.")
-            return
-        read = next((entry.FIELD_WORDS.get(name, name) for name in self.form.extra if name in READINGS), "")
-        if read:
-            self.host.refuse(f"The {read} of this one was read: type its size, too, or another place for the next.")
-            return
-        command = self.just_like(like, hole)
-        if self.host.do(command) is not None:
-            self.host.own.recorded(SAME)
-            self.tell_run(step.id)
-            self.form = replace(
-                self.form.cleared().with_kind(like.name), head=command.head or "", drive=command.drive or ""
-            )
-
-    def tell_run(self, number: int) -> None:
-        """Say all of a run of fasteners just like the one before, where there is more than one."""
-        run, message = same_again(self.record, self.record.get(Step, number)), self.host.message
-        if len(run) > 1 and message.sort == "recorded":
-            holes = spots_named([thing.spot for thing in run])
-            text = f"same again: {holes} ({counted(len(run), run[-1].name)})"
-            named_anew = message.words.partition("; ")[2]
-            self.host.say("recorded", "; ".join(filter(None, (text, named_anew))), f"hole {run[-1].spot}")
-
-    def just_like(self, like: Thing, hole: str) -> c.Enter:
-        """Return another fastener like that one as a command, with what was said of it meanwhile."""
-        extra: Mapping[str, Any] = self.form.extra
-        return c.Enter(
-            hole=hole,
-            face=self.hole_face,
-            kind=like.name,
-            like=True,
-            **{
-                field.name: extra.get(field.name, getattr(like, field.name) if field.carried else "")
-                for field in FIELDS
-            },
-        )
-
-    def part_off(self, step: Step) -> None:
-        """End the step; its part comes off."""
-        faced, spots = self.faced(step), taken_holes(self.record, step)
-        faces = faces_with_holes(self.record, faced)
-        left = [
-            spot(hole, face if len(faces) > 1 else faced.own_face(face))
-            for face in faces
-            for hole in left_behind(known_holes(self.record, faced, face), spots_in(faced, face, spots))
-        ]
-        if self.host.do(c.Finish(put=self.goes_to, minutes=self.took)) is not None:
-            self._off_at = self.host.seconds()
-            self.form = self.form.cleared().with_kind("screw")
-            self.took = None
-            self.put = None  # it was said for that part alone
-            self.tick()
-            self.look_back(step.number, left)
-
-    def look_back(self, number: int, left: list[str]) -> None:
-        """Say what is odd about the step just done, while it is cheap to mend; `left` are holes that may be missed."""
-        step = self.record.step(self.host.machine_id, number)
-        odd = odd_now(self.record, step) if step is not None else []
-        if odd:
-            self.host.say("asks", f"{self.host.message.words}. {odd[0]}", "this")
-        elif left:
-            named = [f"{place_of(at)} on the {face_of(at)} face" if face_of(at) else at for at in left]
-            text = f"hole {named[0]} was left"
-            if len(named) > 1:
-                text = f"holes {', '.join(named[:-1])} and {named[-1]} were left"
-            self.host.say("asks", f"{self.host.message.words}; {text}", "this")
-
-    def stacks(self, step: Step, hole: str) -> bool:
-        """Return whether what is typed goes with what a hole has: of another kind, and no second screw."""
-        at = spot(hole, self.faced(step).own_face(self.face_in_hand(step)))
-        there = [thing for thing in self.record.things_of(step) if thing.spot == at and not thing.replaces]
-        alone = kind_named(self.form.kind).alone
-        return bool(there) and not any(t.found or t.name == self.form.kind or (t.alone and alone) for t in there)
-
-    def remind(self, step: Step, taken: list[str]) -> None:
-        """Say that a hole has one already, or, once a face, to take the lower screws of a hanging panel first."""
-        hole = self.form.hole
-        like = self.like_in(step, hole)
-        if like is not None:
-            words = [entry.FIELD_WORDS.get(name, name) for name in self.form.fields]
-            fields = ", then its ".join("size" if name == "gauge" else name for name in words[:2])
-            measure = f"hole {hole} is {like_text(self.record, like, step)}: {{enter}} on its {fields}"
-            self.host.say("asks", self.words(measure))
-        elif hole in taken and self.stacks(step, hole):
-            self.host.say("note", f"hole {hole}: a {self.form.kind} with what came out there")
-        elif hole in taken:
-            another = "hole {hole} has one already: {blank} before the size for another beside it"
-            self.host.say("asks", self.words(another.replace("{hole}", hole)))
-        elif len(hole) > 1:
-            self.host.say("note", f"hole {hole}, beside the one in {hole[:1]}")
-        face, known = self.face_in_hand(step), expected(self.known(step), taken)
-        if self._reminded != (step.id, face):
-            text = lower_first(self.record, self.faced(step), hole, known, face)
-            if text:
-                self._reminded = (step.id, face)
-                self.host.say("caution", text)
-
-    def look_twice(self, number: int) -> None:
-        """Ask about the one that is unlike its neighbours, while it is still in the hand."""
-        step, machine = self.record.step(self.host.machine_id, number), self.host.machine
-        if step is None or machine is None:
-            return
-        question = odd_about(self.record, machine, step, self.record.things_of(step)[-1])
-        pin = self.record.things_of(step)[-1]
-        if not question and pin.name == "taper pin" and not pin.small_end:
-            question = self.words("At which face does its small end show? {further}: the pin just out.")
-        if question:
-            self.host.say("asks", f"recorded. {question}", "this")
-        elif meaning := meaning_of(pin, self.host.words_told):
-            self.host.say("recorded", f"{self.host.message.words}. {meaning}", "this")
+        self._stand = stand
+        tree = (machine.id, machine.name, stand[2], record.tree_changes(machine.id))
+        if tree != self._tree:  # of thousands of parts the rows take longer than a key may
+            self._tree = tree
+            self.query_one(TreePane).show(tuple(tree_rows(record, machine, stand[2])))
+        rows = bag_rows(record, machine.id)
+        loose = sum(held.count for held in bench_check(record, machine.id))
+        step = self.hand.step
+        self.query_one(BagPane).show(BagsData(tuple(rows), step.bag if step else 0, loose))
 
     # -- the time ----------------------------------------------------------------------------------
 
     def tick(self) -> None:
         """Repaint the time; ring once at the target, or once the part is off."""
-        self.host.look_after_the_folder()
-        woke = self.host.woke()
+        host = self.host
+        host.look_after_the_folder()
+        woke = host.woke()
         if woke:
-            self._key_at = monotonic() - AWAY - 1  # the next key finds a person who comes back
-        if self.host.followed() or woke:
+            self.breaks.slept()
+        if host.followed() or woke:
             self.redraw()
-        if not self._offered and self.on_top and self.host.workshop.store.writer_left():
+        if not self._offered and self.on_top and host.workshop.store.writer_left():
             self._offered = True
-            self.offer_to_write()
-        session = self.record.open_session(self.host.machine_id) if self.host.machine_id else None
-        self.query_one(Header).show(self.header(session))
+            self.begin_asking(self.offer_to_write)
+        session = self.breaks.session
+        self.query_one(Header).show(self.head_bar.data(session))
         if session is None or session.paused:
             return
-        over = session.segment_minutes(self.host.workshop.now()) >= session.target
+        over = session.segment_minutes(host.workshop.now()) >= session.target
         mark = (session.id, len(session.segments))
         if not over or self._rung == mark:
             return
-        step = self.step
+        step = self.hand.step
         if step is None:
             self._rung = mark
             text = "the segment is over and nothing is half done: {pause} for the break"
-            self.host.say("asks", self.words(text))
-        elif not self.host.message.words.startswith("the segment is over"):
-            self.host.say("asks", f"the segment is over; the bell waits until {step.name} is off", rings="")
+            host.say("asks", self.words(text))
+        elif not host.message.words.startswith("the segment is over"):
+            host.say("asks", f"the segment is over; the bell waits until {step.name} is off", rings="")
 
-    @work
     async def offer_to_write(self) -> None:
         """Ask whether this copy, which only read, should write now that the other has closed."""
         lines = ("write here from now on", "go on reading only")
-        if await self.questions.pick("The other copy has closed this workshop. What now?", lines) == lines[0]:
+        asks = "The other copy has closed this workshop. What now?"
+        if await self._questions.pick(asks, lines) == lines[0]:
             self.host.write_here()
-
-    @work
-    async def new_machine(self) -> None:
-        """Ask the three questions that put a machine on the bench."""
-        await self.ask_new_machine()

@@ -2,28 +2,36 @@
 
 from __future__ import annotations
 
-from textual import work
-
 from putback.trade import commands as c
 from putback.trade.record.step import Step
-from putback.tui.bench.bench_questions import BenchQuestions
+from putback.tui.bench.hand import Hand
+from putback.tui.bench.table import Commands
+from putback.tui.dialogs.keyed import Asker
 from putback.tui.dialogs.prompts import AskListed
+from putback.tui.dialogs.questions import Questions
 
 WHY_HELD = ("something is in the way: that comes off first", "it has to wait: it soaks, it is stuck, a tool is missing")
 """Why a part stays on for now, as the list has it."""
 
 
-class HoldQuestions(BenchQuestions):
+class HoldQuestions:
     """Questions about parts on hold."""
+
+    def __init__(self, hand: Hand, questions: Questions, screen: Asker) -> None:
+        self.host = hand.host
+        self.record = hand.record
+        self.hand = hand
+        self.questions = questions
+        self.screen = screen
+        self.commands: Commands = {"hold": self.hold}
 
     def held(self) -> list[Step]:
         """Return the steps of the machine that are on hold, the last one first: that one can go on first."""
         return self.record.held_steps(self.host.machine_id)[::-1]
 
-    @work
-    async def command_hold(self) -> None:
+    async def hold(self) -> None:
         """Ask why the part in hand stays on for now, and put it on hold; between parts take one up again."""
-        step = self.step
+        step = self.hand.step
         if step is not None:
             await self._put_on_hold(step)
         elif held := self.held():
@@ -35,7 +43,7 @@ class HoldQuestions(BenchQuestions):
                 self.take_up(held[options.index(chosen)])
         else:
             self.host.refuse("No part is coming off that could be put on hold.")
-        self.redraw()
+        self.screen.redraw()
 
     async def _put_on_hold(self, step: Step) -> None:
         why = await self.questions.pick(f"Why does {step.name} stay on for now?", WHY_HELD)
@@ -48,7 +56,7 @@ class HoldQuestions(BenchQuestions):
                 return
             reason = f"{name} is in the way" if name else ""
             if self._held(c.PutOnHold(reason=reason)) and name:
-                self.begin(name)
+                self.hand.begin(name)
             return
         waits = await self.questions.ask_line(
             f"What does {step.name} wait for?", hint="soaks till tomorrow; or nothing"
@@ -59,7 +67,7 @@ class HoldQuestions(BenchQuestions):
     def _held(self, command: c.PutOnHold) -> bool:
         done = self.host.do(command) is not None
         if done:
-            self.form = self.form.cleared()
+            self.hand.form = self.hand.form.cleared()
         return done
 
     async def ask_next(self) -> str | None:
@@ -77,15 +85,15 @@ class HoldQuestions(BenchQuestions):
         if step is None:
             return None if answer is None else answer.strip()
         self.take_up(step)
-        self.redraw()
+        self.screen.redraw()
         return None
 
     def take_up(self, step: Step) -> None:
         """Take a step up again, at its face and in its assembly."""
         if self.host.do(c.TakeUpHeld(step=step.number)) is not None:
             last = [thing for thing in self.record.things_of(step) if thing.sort == "fastener"]
-            self.form = self.form.cleared().with_kind(last[-1].name if last else "screw")
-            self._here_again(self.record.find(Step, step.id))
+            self.hand.form = self.hand.form.cleared().with_kind(last[-1].name if last else "screw")
+            self.hand.here_again(self.record.find(Step, step.id))
 
 
 def _line(step: Step) -> str:

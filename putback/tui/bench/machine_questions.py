@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
-from textual import work
-
 from putback.errors import BadInput
 from putback.reports.machines import machine_choices
 from putback.trade import commands as c
 from putback.trade.record.machine import PLATE
-from putback.tui.bench.rarer_fields import RarerFields
+from putback.tui.bench.table import Commands
 from putback.tui.dialogs.machine_fields import MADE_IN, SERIAL, WHERE, MachineFields
 from putback.tui.dialogs.prompts import Pick
-from putback.tui.dialogs.questions import bag_of
+from putback.tui.dialogs.questions import Questions, bag_of
 
 
-class MachineQuestions(RarerFields):
+class MachineQuestions:
     """Questions about machines."""
 
-    @work
-    async def command_machines(self) -> None:
+    def __init__(self, questions: Questions) -> None:
+        self.host = questions.host
+        self.record = questions.host.workshop.record
+        self.questions = questions
+        self.fields = MachineFields(questions)
+        self.commands: Commands = {"machines": self.machines}
+
+    async def machines(self) -> None:
         """Ask which machine; behind those there are stand a new one and the card of the one here."""
         choices = machine_choices(self.record, now=self.host.workshop.now())
         known = [machine for machine, _ in choices]
@@ -108,8 +112,8 @@ class MachineQuestions(RarerFields):
         unit = await self.questions.pick("In which unit are bare numbers?", ("in", "mm")) if origin else None
         asked = [field for field in PLATE if not field.listed]
         answer = await self.questions.ask_lines([SERIAL, *(field.question for field in asked)])
-        decade = await MachineFields(self.questions).ask_decade("") if answer is not None else None
-        trade = await MachineFields(self.questions).ask_trade("") if decade is not None else None
+        decade = await self.fields.ask_decade("") if answer is not None else None
+        trade = await self.fields.ask_trade("") if decade is not None else None
         if origin is None or unit is None or answer is None or decade is None or trade is None:
             return None
         plate = {field.name: line for field, line in zip(asked, answer[1:], strict=True)}

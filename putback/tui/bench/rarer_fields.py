@@ -1,11 +1,10 @@
-"""What is said less often: the rarer fields of a step and a fastener, bags by number, moves, the session."""
+"""What is said less often: the rarer fields of a step and a fastener, moves, the session."""
 
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
 from msgspec.structs import replace
-from textual import work
 
 from putback.errors import BadInput
 from putback.reports.todo import soaks
@@ -13,16 +12,17 @@ from putback.trade import commands as c
 from putback.trade.checks.hang_tags import untagged
 from putback.trade.commands import MendFastener
 from putback.trade.record.fastener import FIELD, FIELDS, READINGS, Field
-from putback.trade.record.machine import Part
 from putback.trade.record.phrases import with_article
 from putback.trade.record.place import read_place
 from putback.trade.record.session import TARGET, Session
 from putback.trade.record.step import Adjustment, Soak, Step
 from putback.trade.sizes.reading_words import FIELD_WORDS
-from putback.tui.bench.bench_questions import BenchQuestions
+from putback.tui.bench.hand import Hand
+from putback.tui.bench.of_what import OfWhat
+from putback.tui.bench.table import Commands
+from putback.tui.dialogs.keyed import Asker
 from putback.tui.dialogs.lists import SET_WHEN
 from putback.tui.dialogs.numbers import BELL, HOURS, MINUTES, PIECES, STEP, number_in, steps_in
-from putback.tui.dialogs.questions import bag_of
 from putback.tui.dialogs.size_screen import ask_readings
 
 BELL_ASKED = "After how many minutes does the bell ring?"
@@ -36,115 +36,34 @@ SESSION_ASKED = (
 )
 """What can be said of a session when it begins."""
 
-_FURTHER = {
-    "tools": "tools",
-    "needs these steps first": "needs",
-    "left to do": "todo",
-    "at refit, before it goes on": "at_refit",
-    "closes something at refit": "covers",
-    FIELD["small_end"].of_next: "",
-    FIELD["note"].of_next: "remark",
-    "comes off in one piece": "whole",
-    "a setting, in full": "setting",
-    "a loose piece, in full": "piece",
-    "a soak, in full": "soak",
-    FIELD["should_be"].of_next: "",
-    "another reading of the next": "reading",
-    "how long it took": "took",
-    "a move from place to place": "move",
-    "the bell, the box, what the session is about": "session",
-    "a soak is over: lifted out": "lifted",
-    "a hang-tag on what is loose": "hung",
-    "the slot of the next, as measured": "slot",
-}
-OF_NEXT = {field.of_next: field for field in FIELDS if field.of_next}
-"""What can be said of the next fastener, by its line in the list."""
-
-OF_LAST = {field.of_last: field for field in FIELDS if field.of_last}
-"""What can be said of the fastener just out."""
-
-RARER_FIELDS = _FURTHER | {line: "" for line in (*OF_NEXT, *OF_LAST) if line not in _FURTHER}
-"""What can be said further, in the order of the list, and the question that says it: `say_tools`; of a field of a
-fastener its row has the question."""
-
-
-ANOTHER = "an assembly that is not in the list, still on: name it"
-"""The line of the list of assemblies that adds one."""
 
 WHY_NEEDED = "Why? (comes off easily, so first; or nothing)"
 """The question behind the steps that had to be done first, or none."""
 
 
-class RarerFields(BenchQuestions):
-    """The list of what can be said further, and bags and assemblies by number."""
+class RarerFields:
+    """The list of what can be said further."""
 
-    @work
-    async def command_further(self) -> None:
+    def __init__(self, hand: Hand, of: OfWhat, screen: Asker) -> None:
+        self.host = hand.host
+        self.record = hand.record
+        self.hand = hand
+        self.of = of
+        self.questions = of.questions
+        self.screen = screen
+        self.commands: Commands = {"further": self.further}
+
+    async def further(self) -> None:
         """Ask which, and then what."""
         chosen = await self.questions.pick("What else do you want to note?", tuple(RARER_FIELDS))
-        if chosen is None:
-            return
-        if say := RARER_FIELDS[chosen]:
-            asks: Callable[[], Awaitable[None]] = getattr(self, f"say_{say}")
-            await asks()
-        elif chosen in OF_NEXT:
-            await self._say_of_next(OF_NEXT[chosen])
-        else:
-            await self._say_of_last(OF_LAST[chosen])
-        self.redraw()
-
-    @work
-    async def command_hand(self) -> None:
-        """Ask which bag things go into from now on."""
-        hint = "a number; nothing for a new one"
-        text = await self.questions.ask_line("Into which bag from now on?", hint=hint, reads=bag_of)
-        if text is None:
-            return
-        number = bag_of(text)
-        if self.step is not None:
-            self.host.do(c.TakeBag(number=number))
-        else:
-            self.hand = number
-            self.host.say("note", f"the next part goes into {f'bag {number}' if number else 'a new bag, once needed'}")
-        self.redraw()
-
-    @work
-    async def command_inside(self) -> None:
-        """Ask which assembly to work in."""
-        areas = [p for p in self.record.all(Part, self.host.machine_id) if p.assembly]
-        here = self.record.get(Part, self.area) if self.area else None
-        out = f"out of {here.name}: the machine itself" if here is not None else "the machine itself"
-        names = (out, *(p.name for p in areas), ANOTHER)
-        chosen = await self.questions.pick(
-            "Which assembly are you working inside?", names, here=here.name if here is not None else out
-        )
-        if chosen is None:
-            return
-        if chosen == ANOTHER:
-            await self._add_assembly()
-            return
-        area = 0 if chosen == out else areas[names.index(chosen) - 1].id
-        step = self.step
-        if step is None or step.area == area:
-            self.go_to(area)
-        elif self.host.do(c.MendStep(step=step.number, inside=chosen if area else "")) is not None:
-            self.area = area  # the part in hand was begun in the wrong one
-            self.host.say("recorded", f"{step.name} is inside {self.area_name}", "this")
-
-    async def _add_assembly(self) -> None:
-        """Ask for an assembly that is still on, inside the one worked in, and work in it from now on."""
-        name = await self.questions.ask(
-            f"What is the assembly inside {self.area_name} called?", hint="one that is still on"
-        )
-        if name and self.host.do(c.AddAssembly(name=name, inside=self.area_name if self.area else "")) is not None:
-            found = self.record.assembly_named(self.host.machine_id, name)
-            self.area = found.id if found else self.area
-            self.redraw()
+        if chosen is not None:
+            await RARER_FIELDS[chosen](self)
+            self.screen.redraw()
 
     # -- of the step ---------------------------------------------------------------------------------
 
     async def _annotate(self, made: c.Annotate | None) -> None:
-        number = self.step_noted()
+        number = self.of.step_noted()
         if not number:
             self.host.refuse("There is no step yet to note this for.")
         elif made is not None:
@@ -160,16 +79,16 @@ class RarerFields(BenchQuestions):
         """Ask for the numbers of the steps that had to be done first."""
         hint = "their numbers, as 3 5; nothing for none"
         text = await self.questions.ask_line("Which steps had to be done first?", hint=hint, reads=steps_in)
-        if text is not None and self.step_noted():
+        if text is not None and self.of.step_noted():
             why = await self.questions.ask_line(WHY_NEEDED)
             if why is not None:
-                self.host.do(c.SetNeeds(step=self.step_noted(), needs=steps_in(text), why=why))
+                self.host.do(c.SetNeeds(step=self.of.step_noted(), needs=steps_in(text), why=why))
         else:
-            self.in_step()
+            self.of.in_step()
 
     async def say_todo(self) -> None:
         """Ask for a job of the step; what goes into a bath now is noted as a soak."""
-        noted = await self.questions.ask_job_of(self.step_noted())
+        noted = await self.questions.ask_job_of(self.of.step_noted())
         if noted is not None:
             await self._annotate(c.Annotate(todo=(noted.job,)) if isinstance(noted, c.SayJob) else noted)
 
@@ -208,7 +127,7 @@ class RarerFields(BenchQuestions):
 
     async def say_piece(self) -> None:
         """Ask for a loose piece in full: how many, where to, and a note."""
-        if not self.in_step():
+        if not self.of.in_step():
             return
         name = await self.questions.ask_piece()
         count = await self.questions.ask_count("How many?", value="1") if name else None
@@ -251,27 +170,27 @@ class RarerFields(BenchQuestions):
         """Ask for the minutes that the step takes, which are recorded when it is done."""
         minutes = await self.questions.ask_number("How many minutes does this step take?", MINUTES)
         if minutes is not None:
-            self.took = minutes
+            self.hand.took = minutes
             self.host.say("note", f"{minutes:g} min, noted when the step is done")
 
     async def say_whole(self) -> None:
         """Record that the part comes off in one piece; said once more, that it is a single part."""
-        step = self.step or self.record.last_step(self.host.machine_id)
+        step = self.hand.step_or_last()
         await self._annotate(c.Annotate(whole=step is None or not step.whole))
 
     # -- of the next fastener ------------------------------------------------------------------------
 
     def _also(self, name: str, text: str, label: str) -> None:
-        self.form = replace(self.form, extra={**self.form.extra, name: text})
+        self.hand.form = replace(self.hand.form, extra={**self.hand.form.extra, name: text})
         self.host.say("note", f"the next one: {label} {text}")
 
-    async def _say_of_next(self, field: Field) -> None:
+    async def say_of_next(self, field: Field) -> None:
         """Ask for a field of the next fastener, which is kept until that is entered."""
         answer = await self.questions.ask_said(field)
         if answer:
             self._also(field.name, answer, field.next_one)
 
-    async def _say_of_last(self, field: Field) -> None:
+    async def say_of_last(self, field: Field) -> None:
         """Ask for a field of the fastener just out."""
         last = self.record.last_taken_out(self.host.machine_id)
         if last is None or last.sort != "fastener":
@@ -287,11 +206,11 @@ class RarerFields(BenchQuestions):
 
     async def _read(self, names: tuple[str, ...], caption: str) -> None:
         """Ask for readings of the next fastener that its form has no field for."""
-        step = self.step or self.record.last_step(self.host.machine_id)
+        step = self.hand.step_or_last()
         if step is None:
-            self.in_step()
+            self.of.in_step()
             return
-        message = await ask_readings(self.questions, self.record, step, self.form, names, caption)
+        message = await ask_readings(self.questions, self.record, step, self.hand.form, names, caption)
         for name, text in (message or {}).items():
             self._also(name, text, FIELD_WORDS.get(name, name))
 
@@ -362,3 +281,45 @@ class RarerFields(BenchQuestions):
             title = await self.questions.ask_line("What is the session about?", value=session.title)
             if title is not None:
                 self.host.do(c.MendSession(title=title))
+
+
+Says = Callable[[RarerFields], Awaitable[None]]
+"""Asks what can be said further, and says it."""
+
+
+def _of_next(field: Field) -> Says:
+    return lambda fields: fields.say_of_next(field)
+
+
+def _of_last(field: Field) -> Says:
+    return lambda fields: fields.say_of_last(field)
+
+
+_IN_ORDER: dict[str, Says] = {
+    "tools": RarerFields.say_tools,
+    "needs these steps first": RarerFields.say_needs,
+    "left to do": RarerFields.say_todo,
+    "at refit, before it goes on": RarerFields.say_at_refit,
+    "closes something at refit": RarerFields.say_covers,
+    FIELD["small_end"].of_next: _of_next(FIELD["small_end"]),
+    FIELD["note"].of_next: RarerFields.say_remark,
+    "comes off in one piece": RarerFields.say_whole,
+    "a setting, in full": RarerFields.say_setting,
+    "a loose piece, in full": RarerFields.say_piece,
+    "a soak, in full": RarerFields.say_soak,
+    FIELD["should_be"].of_next: _of_next(FIELD["should_be"]),
+    "another reading of the next": RarerFields.say_reading,
+    "how long it took": RarerFields.say_took,
+    "a move from place to place": RarerFields.say_move,
+    "the bell, the box, what the session is about": RarerFields.say_session,
+    "a soak is over: lifted out": RarerFields.say_lifted,
+    "a hang-tag on what is loose": RarerFields.say_hung,
+    "the slot of the next, as measured": RarerFields.say_slot,
+}
+
+RARER_FIELDS: dict[str, Says] = {
+    **_IN_ORDER,
+    **{field.of_next: _of_next(field) for field in FIELDS if field.of_next and field.of_next not in _IN_ORDER},
+    **{field.of_last: _of_last(field) for field in FIELDS if field.of_last},
+}
+"""What can be said further, in the order of the list, and what asks and says it; fields of a fastener by their rows."""

@@ -6,25 +6,20 @@ from collections.abc import Sequence
 
 from putback.reports.todo import Bath, soaks_due
 from putback.trade.record.session import Session
-from putback.tui.dialogs.break_keys import BreakKeys
 from putback.tui.draw.latest import Latest
+from putback.tui.host import Host
 from putback.tui.widgets.panes import HeaderData
 
 
-class HeadBar(BreakKeys):
-    """A screen that one works at for long, with the bar above it."""
+class HeadBar:
+    """What the bar says."""
 
-    def __init__(self) -> None:
-        super().__init__()
+    def __init__(self, host: Host) -> None:
+        self.host = host
         self._due: Latest[Sequence[Bath]] = Latest()
 
-    @property
-    def session_on(self) -> Session | None:
-        """The session of the machine on the bench that has not ended; None where there is none."""
-        return self.record.open_session(self.host.machine_id) if self.host.machine_id else None
-
-    def header(self, session: Session | None) -> HeaderData:
-        """Return what the header shows."""
+    def data(self, session: Session | None) -> HeaderData:
+        """Return what the bar shows; `session` is the one that has not ended, None where there is none."""
         machine = self.host.machine
         now = self.host.workshop.now()
         gone = self.host.workshop.store.adrift
@@ -44,4 +39,4 @@ class HeadBar(BreakKeys):
         now = self.host.workshop.now()
         mark = (self.host.workshop.store.number, self.host.machine_id, now[:16])
         machine = self.host.machine_id
-        return self._due.of(mark, lambda: soaks_due(self.record, machine, now=now) if machine else [])
+        return self._due.of(mark, lambda: soaks_due(self.host.workshop.record, machine, now=now) if machine else [])

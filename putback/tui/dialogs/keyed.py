@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Callable, Coroutine
+from typing import Any, Protocol
 
-from textual import events
+from textual import events, work
 from textual.actions import SkipAction
 from textual.geometry import Offset
 from textual.screen import ModalScreen, Screen, ScreenResultType
@@ -22,6 +23,20 @@ COPIED = "copied to the clipboard, where the terminal allows that"
 
 PATIENCE = 2.0
 """Seconds that a key waits for the question which is on its way."""
+
+
+Question = Callable[[], Coroutine[Any, Any, None]]
+"""Asks something over a screen, and does what the answer means."""
+
+
+class Asker(Protocol):
+    """A screen, as the parts see it that have something asked over it."""
+
+    def begin_asking(self, question: Question) -> object:
+        """Have a question asked; keys that come before it is there wait for it."""
+
+    def redraw(self) -> None:
+        """Draw what is."""
 
 
 class LeavesOnce:
@@ -207,6 +222,11 @@ class Keyed(LeavesOnce):
 
 class KeyedScreen(Keyed, Screen[ScreenResultType]):
     """A full screen driven by single keys."""
+
+    @work
+    async def begin_asking(self, question: Question) -> None:
+        """Have a question asked; keys that come before it is there wait for it."""
+        await question()
 
 
 class KeyedModal(Keyed, ModalScreen[ScreenResultType]):

@@ -242,12 +242,8 @@ class TroubleQuestions:
 
     def __init__(self, questions: Questions) -> None:
         self.host = questions.host
+        self.record = self.host.workshop.record
         self.questions = questions
-
-    @property
-    def record(self) -> Record:
-        """The record of the workshop."""
-        return self.host.workshop.record
 
     async def ask_trouble(self, step: Step | None, *, put: str = "", back: bool = False) -> None:
         """Ask what is wrong with a screw of a step, and write it down.

@@ -29,7 +29,7 @@ from putback.trade.record.session import TARGET
 from putback.trade.record.step import NO_REVERSE, Adjustment
 from putback.trade.refit.hole_pattern import likely_hole
 from putback.trade.sizes.just_like import one_before
-from putback.tui.bench.bench_commands import OTHER_ACTIONS
+from putback.tui.bench.part_commands import OTHER_ACTIONS
 from putback.tui.bench.rarer_fields import RARER_FIELDS
 from putback.tui.dialogs.face_pick import UNSAID
 from putback.tui.dialogs.lists import (

@@ -14,7 +14,6 @@ from putback.trade.checks.skipped_steps import holds_nothing, in_the_way
 from putback.trade.record.job import AS_IT_IS, DONE
 from putback.trade.record.phrases import counted
 from putback.trade.record.place import LOOSE, MISSING, SCRAPPED, SHELF, sort_of
-from putback.trade.record.record import Record
 from putback.trade.record.step import LAST_LOOK, Step
 from putback.trade.refit.confirmations import looked_at
 from putback.trade.refit.way_back import Waits, chases
@@ -43,14 +42,10 @@ class RefitQuestions:
     def __init__(self, questions: Questions, trouble: TroubleQuestions, leave: Callable[[], None]) -> None:
         """`leave` goes back to the bench, where something is taken up there again."""
         self.host = questions.host
+        self.record = self.host.workshop.record
         self.questions = questions
         self.trouble = trouble
         self.leave = leave
-
-    @property
-    def record(self) -> Record:
-        """The record of the workshop."""
-        return self.host.workshop.record
 
     async def ask_waiting(self, step: Step, waits: Waits | None) -> None:
         """Book in what a step waits for; where it waits for nothing, anything that holds refit up."""

@@ -16,7 +16,7 @@ from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
 from putback.trade.record.session import Session
 from putback.trade.record.step import Step
-from putback.tui.bench import showing
+from putback.tui.bench import bench_screen
 from putback.tui.bench.bench_screen import BenchScreen
 from putback.tui.draw.views import TreeRow, tree_rows
 from putback.tui.form.form_pane import FormPane
@@ -171,7 +171,7 @@ async def test_a_name_is_text_and_never_markup(demo: Path, opened: Opened) -> No
         screen = bench.app.screen
         assert isinstance(screen, BenchScreen)
         for name in names:
-            assert screen.begin(name), bench.said
+            assert screen.hand.begin(name), bench.said
             screen.redraw()
             await bench.settle()
             assert len(bench.picture().split("\n")) == 24
@@ -191,8 +191,8 @@ async def test_a_scan_in_the_middle_of_a_length_chooses_the_bag_and_leaves_the_l
             bench.app.workshop.do(c.ReopenBag(number=3), bench.app.machine_id)
         await bench.keys(bag.code)
         screen = bench.app.screen
-        assert isinstance(screen, BenchScreen) and screen.form.text == "37"
-        assert screen.step is not None and screen.step.bag == 3 and "bag 3 in hand" in bench.said
+        assert isinstance(screen, BenchScreen) and screen.hand.form.text == "37"
+        assert screen.hand.step is not None and screen.hand.step.bag == 3 and "bag 3 in hand" in bench.said
 
 
 async def test_a_code_typed_into_a_name_opens_the_bag_and_leaves_the_name(demo: Path, opened: Opened) -> None:
@@ -371,7 +371,7 @@ async def test_an_empty_workshop_asks_three_questions_and_is_on_the_bench(tmp_pa
         await bench.keys("9", "8", "-", "-", "-", "-")
         assert "once more" in bench.said and len(record.things_of(step)) == 2
         await bench.keys("-")
-        assert len(record.things_of(step)) == 1 and bench.app.screen.form.kind == "screw"  # type: ignore[attr-defined]
+        assert len(record.things_of(step)) == 1 and bench.app.screen.hand.form.kind == "screw"  # type: ignore[attr-defined]
 
 
 async def test_another_machine_is_two_keys_away(demo: Path, opened: Opened) -> None:
@@ -383,13 +383,13 @@ async def test_another_machine_is_two_keys_away(demo: Path, opened: Opened) -> N
 async def test_keys_faster_than_a_question_are_for_the_question(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK, "1")
-        form = bench.app.screen.form  # type: ignore[attr-defined]
+        form = bench.app.screen.hand.form  # type: ignore[attr-defined]
         await bench.keys("escape")
         for key in ("h", "3", "enter", "l", *"spring", "enter", "3", "enter", "enter", "k", "enter"):
             bench.app.simulate_key(key)
         await bench.settle()
         assert bench.screen == "BenchScreen"
-        assert (form.hole, bench.app.screen.form.head, bench.app.screen.form.hole) == ("1", "round", "")  # type: ignore[attr-defined]
+        assert (form.hole, bench.app.screen.hand.form.head, bench.app.screen.hand.form.hole) == ("1", "round", "")  # type: ignore[attr-defined]
         step = bench.app.workshop.record.last_step(bench.app.machine_id)
         assert step is not None
         assert [(t.name, t.count) for t in bench.app.workshop.record.things_of(step)] == [("spring", 3)]
@@ -456,7 +456,7 @@ async def test_after_a_long_idle_the_next_key_asks_whether_it_was_a_break(
         screen = bench.app.screen
         assert isinstance(screen, BenchScreen)
         clock.move(30)
-        screen._key_at -= 20 * 60
+        screen.breaks._key_at -= 20 * 60
         await bench.keys("1")
         assert bench.screen == "Pick" and "20 min without a key. Was that a break?" in bench.picture()
         await bench.keys(answer)
@@ -550,7 +550,9 @@ async def test_a_second_copy_reads_and_follows(demo: Path, opened: Opened) -> No
         assert second.app.message.sort == "refused"
         assert bench.app.workshop.store.number == number
         await second.keys("7")
-        assert "nothing typed here is kept" in second.said and not screen.form.hole, "said before anything is typed"
+        assert "nothing typed here is kept" in second.said and not screen.hand.form.hole, (
+            "said before anything is typed"
+        )
         screen.tick()
         await second.settle()
         assert second.screen == "BenchScreen", "the other copy is still there"
@@ -596,7 +598,7 @@ async def test_another_like_the_last_does_not_draw_the_tree_anew(
         drawn.append(machine)
         return tree_rows(record, machine, area)
 
-    monkeypatch.setattr(showing, "tree_rows", counted)
+    monkeypatch.setattr(bench_screen, "tree_rows", counted)
     async with opened(tmp_path) as bench:
         await bench.keys("fare stamp", "enter", "2", "enter", "1", "832", "enter", "372", "enter", "+")
         before = len(drawn)

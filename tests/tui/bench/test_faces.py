@@ -24,7 +24,7 @@ def last(bench: Bench) -> Step:
 def face(bench: Bench) -> str:
     screen = bench.app.screen
     assert isinstance(screen, BenchScreen)
-    return screen.face
+    return screen.hand.facing.face
 
 
 @pytest.mark.parametrize(

@@ -117,7 +117,7 @@ async def test_the_typed_figures_are_tall_and_a_verdict_waits_until_they_can_be_
         assert isinstance(screen, BenchScreen)
 
         def seen() -> tuple[str, str, str, str]:
-            data = screen.far_data(screen.form_data(screen.step), screen.next_key())
+            data = screen.from_afar.data(screen.showing.form_data(screen.hand.step), screen.from_afar.next_key())
             return data.thread, data.length, data.named, data.verdict
 
         await bench.keys("63")

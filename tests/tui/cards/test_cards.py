@@ -290,7 +290,7 @@ async def test_what_is_taken_back_on_a_card_leaves_nothing_hanging(demo: Path, o
         assert bench.app.do(c.AddAssembly(name="fly wheel")) is not None
         screen, made = bench.app.screen, bench.app.workshop.record.assembly_named(bench.app.machine_id, "fly wheel")
         assert isinstance(screen, BenchScreen) and made is not None
-        screen.go_to(made.id)
+        screen.hand.inside.go_to(made.id)
         await bench.keys("1", "832", "enter", "372", "enter")
         await to_card(bench, "fly wheel")
         assert bench.screen == "PartScreen"

@@ -93,7 +93,7 @@ async def test_heads_drives_and_kinds_have_one_numbering_at_the_bench_and_on_the
 ) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK, "1", "632", "enter", "370", "enter", "h", "+", "1", "1")  # truss: on the second page
-        assert bench.app.screen.form.head == "truss"  # type: ignore[attr-defined]
+        assert bench.app.screen.hand.form.head == "truss"  # type: ignore[attr-defined]
         await bench.keys("h")
         heads = first_page(bench)
         await bench.keys("escape", "k")
@@ -119,9 +119,9 @@ async def test_head_and_drive_are_three_keys_and_four_from_the_bare_pad(demo: Pa
         await bench.keys(*WALK, "enter", "side plate", "enter")
         for pressed in (("h", "7", "3"), (".", "2", "7", "3")):
             await bench.keys(*pressed)
-            form = bench.app.screen.form  # type: ignore[attr-defined]
+            form = bench.app.screen.hand.form  # type: ignore[attr-defined]
             assert bench.screen == "BenchScreen" and (form.head, form.drive) == ("hex", "hex socket")
             assert "head: hex, drive: hex socket" in bench.said
             await bench.keys("h", "1", "1")
         await bench.keys("h", "2", "enter")
-        assert bench.app.screen.form.drive == "slot", "Enter keeps it"  # type: ignore[attr-defined]
+        assert bench.app.screen.hand.form.drive == "slot", "Enter keeps it"  # type: ignore[attr-defined]

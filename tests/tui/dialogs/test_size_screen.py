@@ -105,7 +105,7 @@ async def test_a_further_reading_is_named_too_and_its_dash_is_a_character(demo: 
         await bench.keys(*WALK, "enter", "side plate", "enter", "x", "+", "4", "2", ".164-", "enter")
         assert bench.screen == "SizesScreen" and "follows the dash" in bench.picture()
         await bench.keys("-", "4", "enter")
-        assert bench.screen == "BenchScreen" and bench.app.screen.form.extra["od"] == ".164"  # type: ignore[attr-defined]
+        assert bench.screen == "BenchScreen" and bench.app.screen.hand.form.extra["od"] == ".164"  # type: ignore[attr-defined]
 
 
 async def test_a_gauge_that_is_none_is_refused_at_its_own_enter(demo: Path, opened: Opened) -> None:

@@ -26,7 +26,7 @@ async def to_panel(bench: Bench) -> tuple[RefitScreen, Step]:
     for step in record.all(Step, bench.app.machine_id):
         holes = {t.hole for t in record.things_of(step) if t.alone}
         if len(holes) >= 4 and step.takes_off and {h for h in holes if len(h) == 1} == holes:
-            screen._step = step.id
+            screen.way.chosen = step.id
             screen.redraw()
             await bench.settle()
             return screen, step
@@ -49,7 +49,7 @@ async def test_lost_and_a_longer_one_goes_in_at_most_six_keys_and_the_size(demo:
         await bench.keys(screw.hole)  # three keys
         assert bench.said == f"step {step.number}, hole {screw.hole}: {screw.brief} lost"
         assert bench.app.screen is screen and record.standing(screw.id) == {MISSING: 1}
-        screen._step = step.id  # it waits now
+        screen.way.chosen = step.id  # it waits now
         await bench.keys("7", "5", screw.hole)
         assert bench.screen == "SizeAsk" and f"Hole {screw.hole}: which size goes in?" in bench.picture()
         await bench.keys("m5", "enter", "20")
@@ -57,7 +57,7 @@ async def test_lost_and_a_longer_one_goes_in_at_most_six_keys_and_the_size(demo:
         await bench.keys("enter")
         assert bench.said.endswith(f"{screw.brief} lost; M5x0.8 x 20 mm goes in, loose on the bench")
         assert record.standing(in_its_place(record, screw).id) == {LOOSE: 1} and MISSING not in record.places(1)
-        screen._step = step.id
+        screen.way.chosen = step.id
         await bench.keys("7", "4")
         picture = bench.picture()
         assert "* trouble" in picture and picture.count("*") == 2
@@ -75,15 +75,15 @@ async def test_broken_thread_gone_and_two_change_holes(demo: Path, opened: Opene
         one, two, three, *_ = screws(record, step)
         await bench.keys("7", "3", one.hole)
         assert bench.said.endswith(f"{one.brief} broken") and record.standing(one.id) == {SCRAPPED: 1}
-        screen._step = step.id
+        screen.way.chosen = step.id
         await bench.keys("7", "4", two.hole)
         assert bench.said == f"step {step.number}, hole {two.hole}: thread gone"
-        screen._step = step.id
+        screen.way.chosen = step.id
         await bench.keys("7", "6", two.hole)
         assert "which hole does it go in?" in bench.picture()
         await bench.keys(three.hole)
         assert record.get(Thing, two.id).goes_in == three.hole and record.get(Thing, three.id).goes_in == two.hole
-        screen._step = step.id
+        screen.way.chosen = step.id
         await bench.keys("7", "5", one.hole, "+")  # another of the same size
         assert bench.said.endswith(f"{one.brief} broken; {one.brief} goes in, loose on the bench")
 
@@ -94,7 +94,7 @@ async def test_one_left_over_finds_the_hole_that_waits_for_it(demo: Path, opened
         record = bench.app.workshop.record
         screw = screws(record, step)[0]
         await bench.keys("7", "1", screw.hole)
-        screen._step = step.id
+        screen.way.chosen = step.id
         await bench.keys("7", "7", "enter")
         typed = [screw.readings.get("gauge", ""), screw.readings.get("length", "")]
         assert all(typed)

@@ -202,7 +202,7 @@ async def test_a_panel_comes_off_under_the_left_hand(demo: Path, opened: Opened)
         foot = bench.picture().splitlines()
         assert any("X right" in row and "C wrong" in row and "Z later" in row for row in foot)
         await bench.keys("x", "x", "x", "s")
-        assert bench.app.screen.form.hole == "4"  # type: ignore[attr-defined]
+        assert bench.app.screen.hand.form.hole == "4"  # type: ignore[attr-defined]
         assert re.search("▶.*D +F ", bench.picture()) and "X" in bench.picture()  # empty places show their keys
         await bench.keys("632", "tab", "372", "tab", "g")
         assert bench.picture().splitlines()[-1].lstrip().startswith("X-R place  G same again  A part off  Q take back")

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from putback.settings import KeySettings, Settings
 from putback.tui.bench.bench_screen import BenchScreen
-from putback.tui.bench.rarer_fields import RARER_FIELDS
 from putback.tui.keyboard.keymap import keymap_of
 from putback.tui.keyboard.keys import KEYS, LEFT_OUT, NEVER_LEFT_OUT, PAD, command_for, keys_of, plain_key
 from putback.tui.widgets.panes import KeysLine
+from tests.tui.conftest import Opened
 
 
 def test_ids_are_unique() -> None:
@@ -31,13 +33,12 @@ def test_p_is_free_everywhere_since_it_begins_a_bag_code() -> None:
     assert not [key.id for key in KEYS if "p" in key.keys or "P" in key.keys]
 
 
-def test_every_bench_command_does_something() -> None:
-    for key in keys_of("bench"):
-        assert callable(getattr(BenchScreen, f"command_{key.id}")), key.id
-
-
-def test_every_saying_has_its_question() -> None:
-    assert all(callable(getattr(BenchScreen, f"say_{name}")) for name in RARER_FIELDS.values())
+async def test_every_bench_command_does_something(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys("escape")
+        screen = bench.app.screen
+        assert isinstance(screen, BenchScreen)
+        assert set(screen.commands) == {key.id for key in keys_of("bench")} | {"begin", "more"}
 
 
 def test_keypad_twins_and_a_comma_for_the_decimal_key() -> None:

@@ -33,7 +33,7 @@ async def read_on(bench: Bench) -> None:
     """Turn pages until the last one is shown, as the eye does before a key confirms."""
     screen = bench.app.screen
     assert isinstance(screen, RefitScreen)
-    while screen._page + 1 < len(screen._pages):
+    while screen.card.at + 1 < len(screen.card.pages):
         await bench.keys("enter")
 
 
@@ -49,13 +49,13 @@ async def test_a_whole_machine_goes_back_until_nothing_is_left_over(demo: Path, 
         record, machine = bench.app.workshop.record, bench.app.machine_id
         warned = set_so = False
         for _ in range(200):
-            step = screen.step()
+            step = screen.way.step()
             if step is None:
                 break
             if step.number == left_hand(record, machine):
                 warned |= "▲ hole 5: LEFT-HAND thread" in bench.picture()
-            account = screen.account(step)
-            if any(w.step == step.number and w.things for w in screen.waits()):
+            account = screen.way.account(step)
+            if any(w.step == step.number and w.things for w in screen.way.waits()):
                 await bench.keys("/", "1", "made of new felt", "enter")
             elif account.next == "setting" and account.todo and "worm end play" in account.todo.item and not set_so:
                 await bench.keys("/", "0.2", "enter", "1", "enter")  # far off: asked once, it stays so, with a reason
@@ -113,7 +113,7 @@ async def test_cautions_and_settings_stand_before_the_step_and_each_is_confirmed
         assert isinstance(screen, RefitScreen)
         assert FIRST not in bench.picture()  # once for each cause in a session
         for _ in range(40):
-            if (now := screen.step()) is None or now.number == 17:
+            if (now := screen.way.step()) is None or now.number == 17:
                 break
             await bench.keys("enter")
         assert "capsule or gas: do not open" in bench.picture() and FIRST in bench.picture()
@@ -130,7 +130,7 @@ async def test_a_job_to_be_done_first_is_asked_about_and_named_at_the_end(demo: 
             return step
 
         async def show() -> None:
-            screen._step = lamp().id
+            screen.way.chosen = lamp().id
             screen.redraw()
             await bench.settle()
 
@@ -140,7 +140,7 @@ async def test_a_job_to_be_done_first_is_asked_about_and_named_at_the_end(demo: 
         await bench.keys("enter")
         assert "How does it stand?" in bench.picture() and "put the part on as it is" in bench.picture()
         await bench.keys("3")
-        assert bench.app.workshop.store.number == before and screen.step() != lamp()
+        assert bench.app.workshop.store.number == before and screen.way.step() != lamp()
         await show()
         await bench.keys("enter", "1")
         assert lamp().todo[0].state == "done" and "done: have a licensed electrician" in bench.said
@@ -157,7 +157,7 @@ async def test_what_waits_says_for_what_and_is_refused(demo: Path, opened: Opene
         screen = await to_refit(bench, "Ticket-dating press")
         steps = bench.app.workshop.record.all(Step, bench.app.machine_id)
         step = next(s for s in steps if s.name == "ribbon")
-        screen._step = step.id
+        screen.way.chosen = step.id
         screen.redraw()
         await bench.settle()
         assert "waits for ribbon (scrapped)" in bench.picture()
@@ -184,9 +184,9 @@ async def test_the_right_bag_proves_itself_and_another_machines_is_refused(demo:
 async def test_steps_can_be_done_out_of_order_where_nothing_needs_them(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         screen = await to_refit(bench, "Skein winder")
-        first = screen.step()
+        first = screen.way.step()
         await bench.keys("+")
-        other = screen.step()
+        other = screen.way.step()
         assert first is not None and other is not None and first.id != other.id
         await bench.keys(*["enter"] * len(other.unconfirmed))
         await read_on(bench)
@@ -197,12 +197,12 @@ async def test_steps_can_be_done_out_of_order_where_nothing_needs_them(demo: Pat
 async def test_a_kinder_order_is_one_key_away_and_says_what_is_proved(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         screen = await to_refit(bench, "Skein winder")
-        strict = [s.number for s in screen.off()]
+        strict = [s.number for s in screen.way.off()]
         await bench.keys("5")
         assert bench.said.startswith("fewest bag openings (proved): 12 bag openings")
-        assert sorted(s.number for s in screen.off()) == sorted(strict) != [s.number for s in screen.off()]
+        assert sorted(s.number for s in screen.way.off()) == sorted(strict) != [s.number for s in screen.way.off()]
         await bench.keys("5", "5", "5")
-        assert [s.number for s in screen.off()] == strict
+        assert [s.number for s in screen.way.off()] == strict
 
 
 async def test_a_step_is_skipped_seen_at_the_last_look_and_done_late(demo: Path, opened: Opened) -> None:
@@ -213,7 +213,7 @@ async def test_a_step_is_skipped_seen_at_the_last_look_and_done_late(demo: Path,
 
         async def until(number: int) -> None:
             for _ in range(60):
-                step = screen.step()
+                step = screen.way.step()
                 if step is None or step.number == number:
                     return
                 await bench.keys("1" if bench.screen == "Pick" else "enter")
@@ -239,18 +239,18 @@ async def test_a_step_is_skipped_seen_at_the_last_look_and_done_late(demo: Path,
         await read_on(bench)
         await bench.keys("enter")
         assert step(14).back
-        while not (screen.step() or step(16)).skipped:  # walk down to it: it stands last
+        while not (screen.way.step() or step(16)).skipped:  # walk down to it: it stands last
             await bench.keys("2")
         await read_on(bench)
         await bench.keys("enter")
         assert bench.app.message.sort == "refused" and "14 (gearbox cover)" in bench.said
-        screen._page = 0
+        screen.card.at = 0
         screen.redraw()
         await bench.settle()
         assert "off again first: 14 gearbox" in bench.picture()
         await bench.keys("9", "1")  # all that is over it comes off again
         assert not step(14).back and step(14).answers == ()
-        now = screen.step()
+        now = screen.way.step()
         assert not step(16).skipped and now is not None and now.number == 16
         assert not list(check_balance(record))
 
@@ -275,10 +275,10 @@ async def test_a_one_use_piece_is_new_with_enter_and_the_old_one_only_with_a_rea
         screen = await to_refit(bench, "Skein winder")
         record = bench.app.workshop.record
         for _ in range(80):
-            step = screen.step()
+            step = screen.way.step()
             assert step is not None
             new = [item for item in unasked(record, step)[:1] if "not the old one" in item]
-            if new and screen.wait_of(step) is None:
+            if new and screen.way.wait_of(step) is None:
                 break
             await bench.keys("1" if bench.screen == "Pick" else "enter")
         assert step is not None and "a new one is at hand" in bench.picture()
@@ -292,11 +292,11 @@ async def test_a_part_is_sent_away_in_the_middle_and_comes_back(demo: Path, open
     async with opened(demo) as bench:
         screen = await to_refit(bench, "Skein winder")
         record, machine = bench.app.workshop.record, bench.app.machine_id
-        first = screen.step()
+        first = screen.way.step()
         assert first is not None
         await bench.keys("/", "2", "1", "1")  # behind what holds up most: something of this step; the part; the plater
         assert "shelf to away: plater" in bench.said
-        screen._step = first.id
+        screen.way.chosen = first.id
         screen.redraw()
         await bench.settle()
         assert "waits for gearbox body (away: plater)" in bench.picture()
@@ -316,16 +316,16 @@ async def test_no_enter_confirms_what_the_eye_has_not_seen(demo: Path, opened: O
     async with opened(demo) as bench:
         screen = await to_refit(bench, "Skein winder")
         record = bench.app.workshop.record
-        first = screen.step()
+        first = screen.way.step()
         assert first is not None
         now = [100.0]
         bench.app.seconds = lambda: now[0]
         await bench.keys("+", "*")  # drawn anew, at a time that stands
         now[0] += 0.6
-        while screen._page + 1 < len(screen._pages):
+        while screen.card.at + 1 < len(screen.card.pages):
             await bench.keys("enter")
         await bench.keys("enter")
-        second = screen.step()
+        second = screen.way.step()
         assert record.get(Step, first.id).back and second is not None and second.id != first.id
         now[0] += 0.1
         before = bench.app.workshop.store.number
@@ -341,7 +341,7 @@ async def test_no_enter_confirms_what_the_eye_has_not_seen(demo: Path, opened: O
 async def test_a_note_and_the_photos_are_one_key_away(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         screen = await to_refit(bench, "Skein winder")
-        step = screen.step()
+        step = screen.way.step()
         assert step is not None
         await bench.keys("3", "long leg behind the post", "enter")
         assert "long leg behind the post" in bench.app.workshop.record.get(Step, step.id).note

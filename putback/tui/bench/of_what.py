@@ -1,24 +1,23 @@
-"""Questions on the bench, and what an answer is said of."""
+"""What an answer on the bench is said of: the part in hand, the step just done, or the machine."""
 
 from __future__ import annotations
 
-from functools import cached_property
-
-from putback.tui.bench.bench_state import BenchState
+from putback.tui.bench.hand import Hand
 from putback.tui.dialogs.questions import Questions
 
 
-class BenchQuestions(BenchState):
-    """Questions on the bench, and what an answer is said of."""
+class OfWhat:
+    """Knows what is spoken of, and asks where that is not plain."""
 
-    @cached_property
-    def questions(self) -> Questions:
-        """The questions that can be put over it."""
-        return Questions(self.host)
+    def __init__(self, hand: Hand, questions: Questions) -> None:
+        self.host = hand.host
+        self.record = hand.record
+        self.hand = hand
+        self.questions = questions
 
     def in_step(self) -> bool:
         """Tell whether a part is coming off; say so where none is."""
-        if self.step is None:
+        if self.hand.step is None:
             self.host.refuse("No part is coming off: begin one first.")
             return False
         return True
@@ -30,7 +29,7 @@ class BenchQuestions(BenchState):
         where that question is left it is the step just done: what was typed is not lost.
         """
         number = self.step_noted()
-        if self.step is not None or not number:
+        if self.hand.step is not None or not number:
             return number
         step = self.record.step(self.host.machine_id, number)
         lines = (f"step {number}, {step.name if step is not None else ''}, just done", "the machine")
