@@ -26,7 +26,7 @@ def bench(args: argparse.Namespace) -> int:
 
             return walk_back(args)
         raise BadInput("The workbench screen needs a terminal; see putback --help for what works without.")
-    from putback.tui.app import run_bench
+    from putback.tui.running import run_bench
 
     return run_bench(workshop_folder(args), getattr(args, "machine", ""), plain=getattr(args, "plain", False))
 
@@ -39,7 +39,7 @@ def demo(args: argparse.Namespace) -> int:
 
     with tempfile.TemporaryDirectory(prefix="putback-demo-") as folder:
         if sys.stdin.isatty() and sys.stdout.isatty() and not wants_json(args):
-            from putback.tui.app import run_bench
+            from putback.tui.running import run_bench
 
             lay_out_demo(Path(folder))
             return run_bench(Path(folder), "", plain=getattr(args, "plain", False))

@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-import gc
-import os
-import sys
-import traceback
 from pathlib import Path
 from time import monotonic
 from typing import Any
@@ -15,25 +11,15 @@ from textual.binding import Binding
 from textual.screen import Screen
 
 from putback.errors import BadInput, PutbackError
-from putback.opening import open_at
 from putback.reports.jobs_page import JobsKept
-from putback.reports.machines import machine_choices
-from putback.reports.sent import sent_out
-from putback.reports.todo import soaks_due
-from putback.reports.walking import WALKED, machine_cautions, walk_steps
-from putback.scans.caliper import CaliperWatch
-from putback.settings import UNSET, Read, settings_in
+from putback.settings import UNSET, Read
 from putback.sizing.instruments import checked_tools
-from putback.store.loading import bulk
 from putback.trade import commands as c
-from putback.trade.checks.tools_out import notes_for_return
-from putback.trade.commands import rules
 from putback.trade.record.machine import Machine, Part
-from putback.trade.record.session import TARGET, Session
-from putback.trade.record.trip import Sent
+from putback.tui.arrival import Arrival
 from putback.tui.bells import PATTERNS, Bells
 from putback.tui.dialogs.keyed import Keyed
-from putback.tui.dialogs.prompts import MORE, AskLine, Pick
+from putback.tui.dialogs.prompts import AskLine
 from putback.tui.draw.ascii_lines import AsciiLines
 from putback.tui.draw.glyphs import GlyphSet, glyph_set
 from putback.tui.draw.palette import THEMES
@@ -43,9 +29,9 @@ from putback.tui.host import ScreenName
 from putback.tui.keyboard.keymap import keymap_of, read_key
 from putback.tui.keyboard.own_strokes import OwnStrokes
 from putback.tui.keyboard.tapping import META
-from putback.tui.pages.walk_back import WalkBackScreen
 from putback.tui.scans import Scanning
 from putback.tui.screens import CARDS, screen_class
+from putback.tui.sitting import Sitting
 from putback.workshop import Done, Workshop
 
 WIDE = 110
@@ -71,9 +57,6 @@ APART = 0.3
 
 BETWEEN = 0.02
 """Seconds from one such time to the next."""
-
-SWITCH = 0.0002
-"""Seconds after which a thread gives way to one that waits: what is painted is written out by a thread of its own."""
 
 CURSOR_SHOWN = "\x1b[?25h"
 """Shows the cursor that Textual hides (ECMA-48, DEC private mode 25): a screen reader reads where it stands."""
@@ -115,6 +98,8 @@ class PutbackApp(Scanning):
         """Whether a new line under the panes stands out for a moment."""
         self.workshop = workshop
         self.machine_id = machine or workshop.last_machine()
+        self.sitting = Sitting(self)
+        self.arrival = Arrival(self)
         self.glyphs: GlyphSet = glyph_set(ascii_only, plain)
         self.message = MessageData("note", "")
         self.own = OwnStrokes()
@@ -126,11 +111,8 @@ class PutbackApp(Scanning):
         self.warned_back: set[tuple[int, str]] = set()
         self.words_told: set[str] = set()
         """The session and the cause of each usual caution that stood on the card of a step put back."""
-        self._adrift = False
         self.asks_which = False
         """Whether the first screen asks which machine, where there are several."""
-        self.tells_elsewhere = False
-        """Whether the first walk-back names what is due at other machines; the list of machines has named it else."""
         self.again = False
         """Whether the workshop is to be opened once more, now that it can be written here."""
         self.quiet_faults = False
@@ -154,78 +136,14 @@ class PutbackApp(Scanning):
         for note in notes:
             self.say("asks", note)
         if self.asks_which and self.workshop.store.writable and len(self.workshop.machines()) > 1:
-            self._which_machine(*notes)
+            self.arrival.ask_which(tuple(notes), lambda: self.set_timer(SETTLED, self.read_ahead))
         else:
-            self.push_screen(self.arrival(*notes))
+            self.push_screen(self.arrival.screen(*notes))
         self.set_timer(SETTLED, self.warm_up)
         self.set_timer(QUIET, self.gather_jobs)
 
-    def _which_machine(self, *notes: str) -> None:
-        """Ask which machine, the one that was on the bench last marked; then come to it."""
-        choices = machine_choices(self.workshop.record, now=self.workshop.now())
-        ids = [machine.id for machine, _ in choices]
-
-        def chosen(index: int | None) -> None:
-            if index is not None and index >= 0:
-                self.machine_id = ids[index]
-            self.push_screen(self.arrival(*notes))
-            if index == MORE:
-                self.push_screen(self.screen_named("machine", self.machine_id))
-            self.set_timer(SETTLED, self.read_ahead)
-
-        lines = [line for _, line in choices]
-        at = ids.index(self.machine_id) if self.machine_id in ids else -1
-        self.push_screen(Pick("Which machine?", lines, here=at, more="its card"), chosen)
-
-    def arrival(self, *notes: str) -> Screen[None]:
-        """Return the screen that coming to a machine begins with: the walk-back, where there is anything to walk.
-
-        The bench behind it is made when the walk-back is left, so that the first question is on the screen at once.
-        """
-        if self.machine is not None and self.workshop.store.writable:
-            try:
-                text = self.with_summary(self.workshop.come_back(self.machine_id))
-            except PutbackError as fault:
-                self.refuse(str(fault))
-            else:
-                due = soaks_due(self.workshop.record, self.machine_id, now=self.workshop.now())
-                lifts = f"{self.keymap.shown('further')} lifts it out"
-                told = (*(f"{bath.short}; {lifts}" for bath in due), *self.due_of_all())
-                screen = self.walk(*notes, text, *told)
-                if screen is not None:
-                    return screen
-        return self.screen_named("bench")
-
-    def due_of_all(self) -> list[str]:
-        """Return what is due that was sent out and, where that is to be told, what is due at the other machines."""
-        record, now = self.workshop.record, self.workshop.now()
-        out = {sent.machine for sent in record.all(Sent) if sent.due and not sent.back}
-        found = []
-        soaked = record.machines_soaked()  # no machine is read for this that has nothing to be due
-        for machine in self.workshop.machines():
-            here = machine.id == self.machine_id
-            if machine.id not in out | soaked or not (here or self.tells_elsewhere):
-                continue
-            due = [] if here else [bath.short for bath in soaks_due(record, machine.id, now=now)]
-            if machine.id in out:
-                due += filter(None, (one.due_text(now) for one in sent_out(record, machine.id)))
-            found += due if here else [f"{machine.caption}: {words}" for words in due]
-        return found
-
-    def walk(self, *messages: str) -> WalkBackScreen | None:
-        """Return the walk-back over the last three steps; `told` is said before them, and what one left a note about.
-
-        None where there is nothing to walk back over; then that is said at once.
-        """
-        record, machine = self.workshop.record, self.machine_id
-        steps = walk_steps(record, machine, WALKED)
-        notes = [*filter(None, messages), *(f"your note: {note}" for note in notes_for_return(record, machine))]
-        notes += machine_cautions(self.machine) if self.machine is not None else []
-        if steps:
-            return WalkBackScreen([step.id for step in steps], notes)
-        if notes:
-            self.say("asks", "; ".join(notes))
-        return None
+    def walk(self, *messages: str) -> Screen[Any] | None:
+        return self.arrival.walk(*messages)
 
     def screen_named(self, name: ScreenName, *about: Any, **how: Any) -> Screen[Any]:
         return screen_class(name)(*about, **how)
@@ -308,7 +226,7 @@ class PutbackApp(Scanning):
                 self.say("asks", left)  # there is nothing to stop or to go on with
                 return None
             if command.is_work and machine == self.machine_id:
-                self.sit_down()
+                self.sitting.sit_down()
             done = self.workshop.do(command, machine)
         except PutbackError as fault:
             self.refuse(str(fault))
@@ -317,7 +235,7 @@ class PutbackApp(Scanning):
             of = "" if machine == self.machine_id else f"{self.workshop.record.get(Machine, machine).caption}: "
             said = f"{of}{done.said}"
             text = f"{said}. {left}" if left else said
-            self.say("recorded", text, "" if type(command).__name__ in rules.NOT_TAKEN_BACK else "this")
+            self.say("recorded", text, "this" if command.can_be_taken_back else "")
         recorded = f"{done.said}. " if isinstance(command, c.CameOut) else "recorded. "
         self.warn(command, "" if quiet else recorded)
         return done
@@ -362,75 +280,6 @@ class PutbackApp(Scanning):
         self.say("recorded", done.said, "this")
         return done
 
-    def sit_down(self) -> None:
-        """See that a session runs: the first thing done begins one, or ends a pause."""
-        session = self.workshop.record.open_session(self.machine_id)
-        if session is None:
-            before = list(self.workshop.record.all(Session, self.machine_id))
-            target = self.settings.bench.target or (before[-1].target if before else TARGET)
-            box = before[-1].box if before else ""
-            self.workshop.do(c.StartSession(target=target, box=box), self.machine_id)
-        elif session.paused:
-            self.workshop.do(c.Resume(), self.machine_id)
-
-    def ended_by_itself(self) -> str:
-        """End the session on the bench where it was left; return what to say of it, with the key to its summary."""
-        try:
-            text = self.workshop.end_left(self.machine_id)
-        except PutbackError as fault:
-            self.refuse(str(fault))
-            return ""
-        return self.with_summary(text)
-
-    def with_summary(self, message: str) -> str:
-        """Return what is said of a session that ended by itself, with the key that shows its summary."""
-        return (
-            f"{message} {self.keymap.words('{summary} shows its summary.')}"
-            if "has ended there" in message
-            else message
-        )
-
-    def stand_up(self) -> None:
-        """Stop the segment that runs, where it can be written."""
-        session = self.workshop.record.open_session(self.machine_id)
-        if session is not None and not session.paused and self.workshop.store.writable:
-            self.do(c.Pause(), quiet=True)
-
-    def woke(self) -> bool:
-        """Pause what ran while the computer slept, and say so; tell whether there was anything."""
-        try:
-            text = self.workshop.woke()
-        except PutbackError as fault:
-            if self.message.words != str(fault):  # it is tried again with every tick, and told once
-                self.refuse(str(fault))
-            return False
-        if text:
-            self.say("asks", text)
-        return bool(text)
-
-    def look_after_the_folder(self) -> None:
-        """Say once that the folder is gone, and what can be done, and once that it is there again."""
-        gone = self.workshop.store.adrift
-        if gone and not self._adrift:
-            text = "The workshop's folder is gone: nothing new is saved. {quit} writes it elsewhere."
-            self.refuse(self.keymap.words(text))
-        elif self._adrift and not gone:
-            self.say("note", "The workshop's folder is there again.")
-        self._adrift = gone
-
-    def followed(self) -> bool:
-        """Take in what another copy wrote, where this one may only read; tell whether there was anything."""
-        if self.workshop.store.writable:
-            return False
-        try:
-            found = self.workshop.follow()
-        except PutbackError as fault:
-            self.refuse(str(fault))
-            return False
-        if found and self.machine is None:
-            self.machine_id = self.workshop.last_machine()
-        return bool(found)
-
     def write_here(self) -> None:
         self.again = True
         self.exit()
@@ -468,11 +317,11 @@ class PutbackApp(Scanning):
 
     def change_machine(self, machine: int) -> None:
         """Put another machine on the bench."""
-        self.stand_up()
+        self.sitting.stand_up()
         self.machine_id = machine
         while len(self.screen_stack) > 2:
             self.pop_screen()
-        self.switch_screen(self.arrival())
+        self.switch_screen(self.arrival.screen())
         self.set_timer(SETTLED, self.read_ahead)
 
     def action_quit_bench(self) -> None:
@@ -480,7 +329,7 @@ class PutbackApp(Scanning):
         if self.workshop.store.adrift:
             self.write_elsewhere()
             return
-        self.stand_up()
+        self.sitting.stand_up()
         self.exit()
 
     @work(exclusive=True, group="elsewhere")
@@ -528,51 +377,3 @@ class PutbackApp(Scanning):
     async def action_quit(self) -> None:
         """Leave; everything is on disk already."""
         self.action_quit_bench()
-
-
-def plain_terminal() -> bool:
-    """Tell whether the terminal shows only ASCII, by its encoding or the variable PUTBACK_ASCII."""
-    if os.environ.get("PUTBACK_ASCII"):
-        return True
-    encoding = (getattr(sys.__stdout__, "encoding", None) or "").lower().replace("-", "")
-    return os.environ.get("TERM") in ("dumb", "vt100", "vt220") or not encoding.startswith("utf")
-
-
-def run_bench(folder: Path, machine: str, *, plain: bool = False) -> int:
-    """Open the workshop in `folder` on the screen, with `plain` in words alone; return the exit status."""
-    app = opened_once(folder, machine, plain=plain)
-    while app.again:
-        app = opened_once(folder, machine, plain=plain)
-    return app.return_code or 0
-
-
-def opened_once(folder: Path, machine: str, *, plain: bool) -> PutbackApp:
-    """Open the workshop in `folder` on the screen until the person leaves; return the app, closed."""
-    with open_at(folder) as workshop:
-        sys.setswitchinterval(SWITCH)
-        chosen = workshop.machine(machine).id if machine else 0
-        app = PutbackApp(workshop, chosen, ascii_only=plain_terminal(), plain=plain, settings=settings_in(folder))
-        app.quiet_faults = True
-        app.asks_which, app.tells_elsewhere = not machine, bool(machine)
-        app.caliper = CaliperWatch()
-        app.flashes = not (os.environ.get("NO_COLOR") or app.glyphs.words)
-        with bulk():
-            workshop.record.last_step(app.machine_id)  # all that is known of the machine is read here, unwatched
-        gc.freeze()  # the record lives as long as the program: the collector need not walk it at every key
-        app.run()
-        if app.fault is not None:
-            raise PutbackError(tell_fault(folder, app.fault))
-        return app
-
-
-def tell_fault(folder: Path, fault: Exception) -> str:
-    """Write down an error of our own and return the sentence that tells of it."""
-    kept = "Everything the screen confirmed is on disk."
-    details = "".join(traceback.format_exception(fault))
-    path = folder / "out" / "fault.txt"
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(details, encoding="utf-8")
-    except OSError:
-        return f"Putback stopped because of an error of its own ({type(fault).__name__}). {kept}"
-    return f"Putback stopped because of an error of its own ({type(fault).__name__}). {kept} The details are in {path}."

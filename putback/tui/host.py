@@ -23,6 +23,7 @@ from putback.tui.draw.pictures import Pictures
 from putback.tui.draw.views import MessageData
 from putback.tui.keyboard.keymap import Keymap
 from putback.tui.keyboard.own_strokes import OwnStrokes
+from putback.tui.sitting import Sitting
 from putback.workshop import Done, Workshop
 
 ScreenName = Literal[
@@ -51,6 +52,8 @@ class Host(App[None]):
     """How many strokes a fastener took, counted while the program is open."""
     jobs_kept: JobsKept
     """What is left to do of every machine, as far as it was gathered."""
+    sitting: Sitting
+    """The session on the bench, and the folder it is written to."""
     message: MessageData
     """The line that says what the last key did."""
     seconds: Callable[[], float]
@@ -121,30 +124,8 @@ class Host(App[None]):
         """Leave the program."""
         raise NotImplementedError
 
-    # -- time
-
-    def woke(self) -> bool:
-        """Pause what ran while the computer slept, and say so; tell whether there was anything."""
-        raise NotImplementedError
-
-    def ended_by_itself(self) -> str:
-        """End the session on the bench where it was left; return what to say of it."""
-        raise NotImplementedError
-
-    def with_summary(self, message: str) -> str:
-        """Return what is said of a session that ended by itself, with the key that shows its summary."""
-        raise NotImplementedError
-
-    def look_after_the_folder(self) -> None:
-        """Say once that the workshop's folder is gone, and once that it is there again."""
-        raise NotImplementedError
-
     def write_here(self) -> None:
         """Open the workshop once more, to write: the copy that wrote has closed."""
-        raise NotImplementedError
-
-    def followed(self) -> bool:
-        """Take in what another copy wrote, where this one may only read; tell whether there was anything."""
         raise NotImplementedError
 
     # -- keys

@@ -109,7 +109,8 @@ async def test_a_full_disk_and_room_again(demo: Path, shakily: Shakily, disk: Sh
 
         await bench.keys("4", "632", "enter", "370", "enter")
         screen = bench.app.screen
-        typed = getattr(screen, "form").typed  # noqa: B009 - the bench's own field, whatever the screen's type
+        assert isinstance(screen, BenchScreen)
+        typed = screen.hand.form.typed
         assert "632" in typed and "370" in typed, "what was typed is still there"
 
         disk.room = None

@@ -15,7 +15,7 @@ from putback.tui.dialogs.prompts import Pick
 from putback.tui.dialogs.questions import Questions
 from putback.tui.dialogs.trouble_questions import TroubleQuestions
 from putback.tui.draw.palette import THEMES
-from putback.tui.keyboard.keys import GROUPS
+from putback.tui.keyboard.bench_keys import GROUPS
 
 
 class BenchCommands:

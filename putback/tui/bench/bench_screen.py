@@ -309,11 +309,11 @@ class BenchScreen(KeyedScreen[None]):
     def tick(self) -> None:
         """Repaint the time; ring once at the target, or once the part is off."""
         host = self.host
-        host.look_after_the_folder()
-        woke = host.woke()
+        host.sitting.look_after_the_folder()
+        woke = host.sitting.woke()
         if woke:
             self.breaks.slept()
-        if host.followed() or woke:
+        if host.sitting.followed() or woke:
             self.redraw()
         if not self._offered and self.on_top and host.workshop.store.writer_left():
             self._offered = True

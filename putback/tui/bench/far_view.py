@@ -9,7 +9,7 @@ from putback.tui.dialogs.far_switch import LOUD
 from putback.tui.form import entry
 from putback.tui.form.form_pane import FormData
 from putback.tui.form.typed_readings import MEASURED
-from putback.tui.keyboard.keys import Key
+from putback.tui.keyboard.key import Key
 from putback.tui.widgets.far_pane import FarData, halves
 from putback.tui.widgets.panes import RIGHT, WRONG
 

@@ -20,7 +20,7 @@ from putback.tui.draw.views import MessageData, hole_views, size_views, taken_ho
 from putback.tui.form import entry
 from putback.tui.form.form_pane import FieldView, FormData
 from putback.tui.form.typed_size import field_views, snapped, style_of
-from putback.tui.keyboard.keys import Key
+from putback.tui.keyboard.key import Key
 from putback.tui.widgets.panes import (
     RIGHT,
     WRONG,

@@ -67,7 +67,7 @@ class BreakKeys:
 
     def came_back(self) -> bool:
         """End a session that was left long ago, say so and walk back; tell whether there was one."""
-        text = self.host.ended_by_itself()
+        text = self.host.sitting.ended_by_itself()
         if text:
             self.walk_back(text)
         return bool(text)
@@ -120,7 +120,7 @@ class BreakKeys:
             except PutbackError as fault:
                 self.host.refuse(str(fault))
                 return
-            self.walk_back(self.host.with_summary(text))
+            self.walk_back(self.host.sitting.with_summary(text))
         elif answer == 1:
             self.host.do(c.Resume() if session.paused else c.WasAway(since=last))
             self.walk_back()

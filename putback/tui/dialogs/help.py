@@ -13,9 +13,11 @@ from putback.tui.dialogs.keyed import KeyedModal
 from putback.tui.draw.frame import inner_width
 from putback.tui.draw.palette import KEY
 from putback.tui.draw.text import plain, wrapped
+from putback.tui.keyboard.bench_keys import GROUPS
+from putback.tui.keyboard.key import Key
 from putback.tui.keyboard.key_list import PLACES
 from putback.tui.keyboard.keymap import Layout, spoken
-from putback.tui.keyboard.keys import GROUPS, Key, command_for
+from putback.tui.keyboard.keys import command_for
 
 NARROW = 60
 """Cells of a line below which a key's sentence stands under it, and not behind it."""

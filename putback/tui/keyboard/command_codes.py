@@ -9,8 +9,9 @@ from msgspec import Struct
 
 from putback.labels.facts import StrokeFacts
 from putback.scans.command_code import command_code
+from putback.tui.keyboard.key import Key
 from putback.tui.keyboard.keymap import Keymap
-from putback.tui.keyboard.keys import FACE_OF_KEY, KEYS, Key, pressed
+from putback.tui.keyboard.keys import FACE_OF_KEY, KEYS, pressed
 
 
 class CommandCode(Struct, frozen=True):

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from putback.tui.keyboard.key import Key
 from putback.tui.keyboard.keymap import Keymap, name_of, spoken
-from putback.tui.keyboard.keys import Key
 
 PLACES = {
     "part": "no part is begun",

@@ -15,7 +15,8 @@ from msgspec.structs import replace
 
 from putback.errors import BadInput
 from putback.settings import Settings, SettingsFinding
-from putback.tui.keyboard.keys import KEYS, Key, pressed
+from putback.tui.keyboard.key import Key
+from putback.tui.keyboard.keys import KEYS, pressed
 
 FIGURES = tuple("123456789")
 """The places, and the lines of a list."""

@@ -16,7 +16,7 @@ from putback.tui.dialogs.far_switch import LOUD
 from putback.tui.draw.account import Page
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain
-from putback.tui.keyboard.keys import Key
+from putback.tui.keyboard.key import Key
 from putback.tui.refit.standing import Standing
 from putback.tui.refit.step_pages import HELD, StepPages, pressed_words
 from putback.tui.widgets.refit_panes import FarGoing, far_head

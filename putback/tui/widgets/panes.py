@@ -22,7 +22,8 @@ from putback.tui.draw.signs import sign, signed
 from putback.tui.draw.text import fitted, padded, plain
 from putback.tui.draw.views import MessageData, TreeRow
 from putback.tui.draw.words import time_in_words
-from putback.tui.keyboard.keys import Key, least_needed
+from putback.tui.keyboard.key import Key
+from putback.tui.keyboard.keys import least_needed
 from putback.tui.keyboard.tapping import tapped
 from putback.tui.widgets.shown import Shown
 

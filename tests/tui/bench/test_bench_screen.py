@@ -20,7 +20,7 @@ from putback.tui.bench import bench_screen
 from putback.tui.bench.bench_screen import BenchScreen
 from putback.tui.draw.views import TreeRow, tree_rows
 from putback.tui.form.form_pane import FormPane
-from putback.tui.keyboard.keys import GROUPS
+from putback.tui.keyboard.bench_keys import GROUPS
 from putback.tui.widgets.panes import BagPane, BagsData
 from tests.tui.conftest import Clock, Opened
 

@@ -111,8 +111,8 @@ async def test_a_further_reading_is_named_too_and_its_dash_is_a_character(demo: 
 async def test_a_gauge_that_is_none_is_refused_at_its_own_enter(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys(*WALK, "1", "632632", "enter")
-        assert bench.app.message.sort == "refused" and bench.app.screen.form.field == "gauge"  # type: ignore[attr-defined]
-        assert bench.app.screen.form.text == "632632"  # type: ignore[attr-defined]
+        assert bench.app.message.sort == "refused" and bench.app.screen.hand.form.field == "gauge"  # type: ignore[attr-defined]
+        assert bench.app.screen.hand.form.text == "632632"  # type: ignore[attr-defined]
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,7 @@ from putback.trade.record.place import LOOSE, MISSING, SCRAPPED
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 from putback.trade.record.trouble_words import in_its_place, left_overs, troubles_of
-from putback.tui.dialogs.trouble_questions import HolePick
+from putback.tui.dialogs.hole_pick import HolePick
 from putback.tui.refit.refit_screen import RefitScreen
 from tests.tui.conftest import Bench, Opened
 from tests.tui.refit.test_refit_screen import to_refit

@@ -12,8 +12,10 @@ from textual.widgets import Static
 import putback.tui
 from putback.tui.dialogs.help import HelpScreen
 from putback.tui.dialogs.keyed import Keyed
+from putback.tui.keyboard.bench_keys import GROUPS
+from putback.tui.keyboard.key import Key
 from putback.tui.keyboard.key_list import PLACES
-from putback.tui.keyboard.keys import GROUPS, KEYS, Key
+from putback.tui.keyboard.keys import KEYS
 from tests.tui.conftest import Bench, Opened
 
 TO: dict[str, tuple[str, ...]] = {
