@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Sequence
 from functools import cached_property, partial
 
 from msgspec.structs import replace
@@ -22,6 +22,7 @@ from putback.trade.checks.ledger import reachable
 from putback.trade.commands.donors import Donor
 from putback.trade.commands.getting import DRAWER, HERE, IN_THE_DRAWER, NOT_YET
 from putback.trade.record.fastener import Thing
+from putback.trade.record.holes import spots_named
 from putback.trade.record.job import DONE, IN_HAND, ORDERED, TO_DO, Job
 from putback.trade.record.machine import Machine
 from putback.trade.record.making import MEASURED, Dimension, making_words
@@ -142,7 +143,7 @@ class JobScreen(CardScreen):
         """Return what is known of a thing to be made: each measure on a line of its own, as large as a card has it."""
         lines: list[Content] = []
         for one in job.measures:
-            lines += self.fact("now", one.text, width)
+            lines += self.fact("note", one.text, width)
         head = making_words((), job.material, job.drawing, job.count)
         return lines + (self.fact("note", head, width) if head else [])
 
@@ -163,9 +164,10 @@ class JobScreen(CardScreen):
         if line is not None and isinstance(line.about, Bath):
             return [("it is lifted out", self._lifted)]
         if line is not None and isinstance(line.about, SentOut):
+            things = line.about.things
             return [
-                (f"came back: {one.text}", partial(self.sending.ask_back, self._machine, one))
-                for one in line.about.things
+                (f"came back: {self._told_apart(one, things)}", partial(self.sending.ask_back, self._machine, one))
+                for one in things
             ]
         if line is not None and isinstance(line.about, GetLine):
             states = (ORDERED, HERE, IN_THE_DRAWER, *([NOT_YET] if line.about.state == ORDERED else []))
@@ -179,6 +181,14 @@ class JobScreen(CardScreen):
                 acts.append((f"from the donor: {donor.text}, {donor.place}", partial(self._donor, line.about, donor)))
             return acts
         return []
+
+    def _told_apart(self, one: SentThing, things: Sequence[SentThing]) -> str:
+        """Return a thing that was sent, with its hole and step where another of them is called the same."""
+        if sum(other.text == one.text for other in things) < 2:
+            return one.text
+        thing = self.record.get(Thing, one.thing)
+        where = spots_named([thing.spot]) if thing.hole else ""
+        return ", ".join(filter(None, (one.text, where, f"step {one.step}")))
 
     async def _get(self, line: GetLine, state: str) -> None:
         """Say how it stands with everything of a line."""

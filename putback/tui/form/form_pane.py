@@ -11,11 +11,11 @@ from putback.tui.draw.heads import HoleView
 from putback.tui.draw.holes import PLACES
 from putback.tui.draw.latest import Latest
 from putback.tui.draw.legend import SizeView
-from putback.tui.draw.palette import CURSOR, FIELD, KEY
+from putback.tui.draw.palette import CURSOR, FIELD, KEY, QUIET
 from putback.tui.draw.rule import steel_rule
 from putback.tui.draw.rule_marks import RuleMark
 from putback.tui.draw.signs import sign, signed
-from putback.tui.draw.text import plain, wrapped
+from putback.tui.draw.text import padded, plain, wrapped
 from putback.tui.keyboard.tapping import tapped
 from putback.tui.widgets.plate import plate
 from putback.tui.widgets.shown import Shown
@@ -23,6 +23,12 @@ from putback.tui.widgets.shown import Shown
 BELOW = 6
 """Rows for fields, verdict, rule and question."""
 
+
+LEAST_LAST = 4
+"""Rows for what came out last, its title and the gap above it among them."""
+
+KEYS = 7
+"""Columns of the keys before a part is begun."""
 
 FAR = 4
 """Rows between the holes and the fields from which on these move up to them."""
@@ -95,6 +101,8 @@ class FormData(Struct, frozen=True):
     """What nearly the same fastener lies elsewhere."""
     quiet: tuple[str, ...] = ()
     """Lines shown instead of the map before a part is begun; a key and what it does with a tab between them."""
+    last: tuple[tuple[str, str], ...] = ()
+    """What came out last, newest first: where, and what and where to; shown where there is room for it."""
 
 
 class FormPane(Shown[FormData]):
@@ -114,7 +122,7 @@ class FormPane(Shown[FormData]):
         if self.glyphs.words:
             return self._in_words(out, data, width, height)
         if data.quiet:
-            return out[:1] + [self._quiet(line, width) for line in data.quiet]
+            return out[:1] + [row for line in data.quiet for row in self._quiet(line, width)]
         below = self._below(data, width)
         room = height - len(out) - BELOW
         drawn = self._plate(data, width, room)
@@ -122,9 +130,22 @@ class FormPane(Shown[FormData]):
         if over > 0:
             drawn = self._plate(data, width, room - over)  # a question is not cut for the map
         blank = min(room - len(drawn), height - len(out) - len(drawn) - len(below))
-        if blank > FAR:
+        if blank > FAR or (data.last and blank > 1):
             blank = 1  # what is typed stands near the holes it is typed for
-        return out + drawn + [Content("")] * blank + below
+        rows = out + drawn + [Content("")] * blank + below
+        return rows + self._last(data, width, height - len(rows))
+
+    def _last(self, data: FormData, width: int, room: int) -> list[Content]:
+        """What came out last, as much as there is room for; nothing where that is next to nothing."""
+        if not data.last or room < LEAST_LAST:
+            return []
+        shown = data.last[: room - 2]
+        across = min(width // 2, max(cell_len(where) for where, _ in shown) + 2)
+        rows = [
+            Content.assemble(plain(padded(where, across), across, QUIET), plain(what, width - across))
+            for where, what in shown
+        ]
+        return [Content(""), plain("came out last", width, "bold $pb-text"), *rows]
 
     def _below(self, data: FormData, width: int) -> list[Content]:
         """What is typed, what it comes to, and what is asked."""
@@ -148,13 +169,14 @@ class FormPane(Shown[FormData]):
     def _in_words(self, head: list[Content], data: FormData, width: int, height: int) -> list[Content]:
         """The same in words: what is typed and what it comes to at once, always on the same lines; then the face."""
         if data.quiet:
-            return head + [plain(" ".join(line.split()), width) for line in data.quiet if line.strip()]
+            said = [row for line in data.quiet if line.strip() for row in wrapped(" ".join(line.split()), width)]
+            return head + said
         fields = []
         for field in data.fields:
             text = hole_text(field.text) if field.name == "hole" else f"{field.name} {field.text or 'empty'}"
             text += " stands there" if field.stands else ""
             fields.append(f"now {text}" if field.here else text)
-        out = [*head, plain("; ".join(fields), width, CURSOR)]
+        out = [*head, *wrapped("; ".join(fields), width, CURSOR)]
         if data.verdict:
             out += wrapped(spoken(f"{data.verdict}: {data.size}"), width, "bold $pb-text")
         if data.ask or data.near:
@@ -199,11 +221,15 @@ class FormPane(Shown[FormData]):
             ),
         )
 
-    def _quiet(self, line: str, width: int) -> Content:
+    def _quiet(self, line: str, width: int) -> list[Content]:
+        """A line, or a key and what it does, whole: what is too long goes on below."""
         key, tab, text = line.partition("\t")
         if not tab:
-            return plain(line, width)
-        return tapped(Content.assemble((f"{key:<7}", KEY), plain(text, max(4, width - 7))), "key", key)
+            return [plain(line, width)] if cell_len(line) <= width else wrapped(line, width)
+        lead = Content.styled(key.ljust(KEYS), KEY)
+        rows = wrapped(text, max(4, width - KEYS))
+        drawn = [Content.assemble(lead if at == 0 else " " * KEYS, row) for at, row in enumerate(rows)]
+        return [tapped(row, "key", key.partition(" ")[0]) for row in drawn]
 
     def _fields(self, data: FormData, width: int) -> Content:
         """The fields in a row; where they are too long for it the first ones give way to the one being typed."""

@@ -19,7 +19,7 @@ from putback.reports.spoken import spoken
 from putback.tui.draw.palette import CAUTION, CONTRAST, CURSOR, KEY, LOOK
 from putback.tui.draw.rule import time_rule
 from putback.tui.draw.signs import sign, signed
-from putback.tui.draw.text import fitted, padded, plain
+from putback.tui.draw.text import fitted, padded, plain, wrapped
 from putback.tui.draw.views import MessageData, TreeRow
 from putback.tui.draw.words import time_in_words
 from putback.tui.keyboard.key import Key
@@ -249,8 +249,9 @@ class MessageLine(Shown[MessageData]):
         """Take as many rows as the words need: none of them is dropped."""
         if self.glyphs.words or not self.size.width:
             return
-        rows = len(signed(data.sort, data.words, self.size.width - 1, self.glyphs))
-        rows = max(SAID_ROWS, min(MOST_SAID, rows))
+        words = len(signed(data.sort, data.words, self.size.width - 1, self.glyphs))
+        back = len(self._back_rows(data, self.size.width)) if words < SAID_ROWS else 0
+        rows = max(SAID_ROWS, min(MOST_SAID, words + back))
         if rows != self.size.height:
             self.styles.height = rows
 
@@ -271,8 +272,14 @@ class MessageLine(Shown[MessageData]):
             if self.glyphs.words:
                 taken = signed("note", self._back(data), width - 1, self.glyphs, "$pb-muted")
                 return [*out, Content.assemble(" ", taken[0])]
-            out.append(Content.assemble("   ", plain(self._back(data), width - 4, "$pb-muted")))
+            out += self._back_rows(data, width)[: height - len(out)]
         return out
+
+    def _back_rows(self, data: MessageData, width: int) -> list[Content]:
+        """What would be taken back, whole, hung in under the words."""
+        if not data.back or data.doubts:
+            return []
+        return [Content.assemble("   ", row) for row in wrapped(self._back(data), width - 4, "$pb-muted")]
 
     def _back(self, data: MessageData) -> str:
         if data.doubts:
