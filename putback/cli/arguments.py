@@ -296,7 +296,7 @@ def parser() -> Parser:
         nargs="?",
         const="export",
         metavar="COMMAND",
-        help="the form as JSON Schema, and no record: of the export, or of what COMMAND answers with --json",
+        help="the form as JSON Schema, and no record: of the export, of a session-file, or of what COMMAND answers",
     )
 
     import_ = command("import", "maintenance.take_in", "take in machines that putback export wrote, all or nothing")

@@ -82,13 +82,15 @@ def export(args: argparse.Namespace) -> int:
 
 
 def _schema(of: str) -> int:
-    """Print the form of the export, or of what another command answers, as JSON Schema."""
+    """Print the form of the export, of a session file, or of what another command answers, as JSON Schema."""
     from putback.reports.answer_schemas import ANSWERS, answer_schema
     from putback.reports.export_schema import export_schema
+    from putback.trade.files.session_schema import session_schema
 
-    if of not in ("export", *ANSWERS):
-        raise BadInput(f"There is no schema of {quoted(of)}; say export, {', '.join(ANSWERS)}.")
-    print_json(export_schema() if of == "export" else answer_schema(of))
+    files = {"export": export_schema, "session-file": session_schema}
+    if of not in (*files, *ANSWERS):
+        raise BadInput(f"There is no schema of {quoted(of)}; say {', '.join((*files, *ANSWERS))}.")
+    print_json(files[of]() if of in files else answer_schema(of))
     return 0
 
 

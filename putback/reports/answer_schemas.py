@@ -13,19 +13,13 @@ from msgspec import Meta, Struct, field
 
 from putback.reports.account.blocks import Block
 from putback.reports.account.blocks import State as StepState
-from putback.reports.export_schema import DIALECT
+from putback.reports.answer_forms import FORMS, Count, Number, Stamp
+from putback.reports.cards import Card
 from putback.reports.machines import State as MachineState
 from putback.reports.summary import Summary
+from putback.settings import Settings
 from putback.sizing.verdict import Members, Word
-
-Count = Annotated[int, Meta(ge=0)]
-"""How many."""
-
-Number = Annotated[int, Meta(ge=1)]
-"""The number of a step, a bag or a session on its machine."""
-
-Stamp = Annotated[str, Meta(description="ISO 8601 with an offset")]
-"""A time."""
+from putback.trade.files.session_schema import DIALECT
 
 
 class _Content(Struct):
@@ -178,7 +172,7 @@ class _Account(Struct):
     blocks: list[Block]
 
 
-class _Refit(Struct):
+class _Plan(Struct):
     order: Annotated[list[Number], Meta(description="each recorded step's number once")]
     bag_openings: Count
     tool_changes: Count
@@ -186,7 +180,15 @@ class _Refit(Struct):
     waiting: list[_Waits]
     sessions: Annotated[list[list[Number]], Meta(description="empty unless --sessions was given")]
     sessions_proved: bool
+
+
+class _Refit(_Plan):
     account: list[_Account]
+
+
+class _Demo(Struct):
+    summary: Summary
+    refit: _Plan
 
 
 class _Candidate(Struct):
@@ -241,16 +243,25 @@ class _Check(Struct):
 ANSWERS: Final[dict[str, Any]] = {
     "bag": _Bag,
     "bags": list[_BagRow],
-    "todo": list[_ToDo],
-    "sent": list[_Sent],
-    "machines": list[_MachineLine],
-    "spares": list[_Spare],
-    "refit": _Refit,
-    "summary": Summary,
-    "size": _Size,
+    "card": Card,
     "check": _Check,
+    "demo": _Demo,
+    "machines": list[_MachineLine],
+    "refit": _Refit,
+    "sent": list[_Sent],
+    "settings": Settings,
+    "size": _Size,
+    "spares": list[_Spare],
+    "summary": Summary,
+    "todo": list[_ToDo],
+    **FORMS,
 }
-"""What each command answers with `--json`, without an option that asks for something else."""
+"""What each command answers with `--json`, and with an option that asks for something else."""
+
+
+def file_name(command: str) -> str:
+    """Return the name under which the schema of an answer is kept: `todo-get.schema.json`."""
+    return f"{command.replace(' --', '-').replace(' ', '-')}.schema.json"
 
 
 def answer_schema(command: str) -> dict[str, Any]:

@@ -7,10 +7,9 @@ from typing import Any
 import msgspec
 
 from putback.trade.files.importing import FORM
+from putback.trade.files.session_schema import DIALECT
 from putback.trade.record.job import Job
 from putback.trade.record.record import TABLES
-
-DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
 def export_schema() -> dict[str, Any]:
