@@ -125,6 +125,12 @@ class _HeldUp(Struct):
     why: str
 
 
+class _Lot(Struct):
+    place: str
+    count: Count
+    of: Annotated[list[str], Meta(description="where its things lay before they were sent")]
+
+
 class _ToDo(Struct):
     machine: str
     jobs: list[_Job]
@@ -132,6 +138,7 @@ class _ToDo(Struct):
     frees_most: _Frees | None
     soaks: list[_Soak]
     sent: list[_Sent]
+    mixed: Annotated[list[_Lot], Meta(description="lots that came back mixed and are still to be sorted")]
     on_hold: list[_HeldUp]
     cautions: list[str]
     shopping: list[_Wanted]

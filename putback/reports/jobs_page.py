@@ -9,9 +9,11 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from putback.reports.sent import SentOut
+from putback.reports.soaking import Bath, soaks, worst
 from putback.reports.to_get import GetLine, get_key, get_lines
-from putback.reports.todo import Bath, HeldUp, JobRow, ToDo, soaks, soonest, to_do, worst
+from putback.reports.todo import HeldUp, JobRow, ToDo, soonest, to_do
 from putback.trade.checks.all_jobs import JobAt
+from putback.trade.commands.sorting_lots import Lot
 from putback.trade.record.machine import Machine
 from putback.trade.record.phrases import counted
 from putback.trade.record.record import Record
@@ -36,7 +38,7 @@ class JobLine(Struct, frozen=True):
     """It in a line."""
     key: Key
     """By what it is found again."""
-    about: JobRow | Bath | SentOut | GetLine | HeldUp
+    about: JobRow | Bath | SentOut | GetLine | HeldUp | Lot
     """What it is about."""
 
     @property
@@ -54,11 +56,13 @@ def job_key(one: JobAt) -> Key:
 def lines_of_machine(found: ToDo) -> Iterator[JobLine]:
     """Give the lines of one machine, group by group."""
 
-    def line(group: Group, text: str, about: JobRow | Bath | SentOut | HeldUp, key: Key) -> JobLine:
+    def line(group: Group, text: str, about: JobRow | Bath | SentOut | HeldUp | Lot, key: Key) -> JobLine:
         return JobLine(group, found.number, text, key, about)
 
     for row in found.here:
         yield line("now, here", row.text, row, job_key(row.at))
+    for lot in found.lots:
+        yield line("now, here", lot.text, lot, ("lot", found.number, lot.place))
     for bath in found.soaks:
         yield line("in soak", f"{bath.what}: {bath.stands} (step {bath.step})", bath, ("soak", found.number, bath.step))
     for one in found.sent:

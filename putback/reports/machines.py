@@ -9,8 +9,8 @@ from msgspec import Struct
 
 from putback.reports.going_back import ready
 from putback.reports.sent import sent_out
+from putback.reports.soaking import soaks_due
 from putback.reports.summary import where_to_start
-from putback.reports.todo import soaks_due
 from putback.trade.checks.open_jobs import not_in_its_place
 from putback.trade.record.job import day_text
 from putback.trade.record.machine import Machine

@@ -13,7 +13,7 @@ from msgspec import Struct
 
 from putback.errors import BadInput
 from putback.reports.bags import BagRow, bag_row
-from putback.reports.todo import soaks
+from putback.reports.soaking import soaks
 from putback.trade.checks.filled_holes import holes_at_refit, holes_of
 from putback.trade.checks.hang_tags import loose_text
 from putback.trade.checks.ledger import bench_check, holdings, left_over, trial_balance

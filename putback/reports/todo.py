@@ -4,25 +4,24 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from datetime import datetime
 from typing import Any
 
 from msgspec import Struct
 
 from putback.reports.sent import SentOut, sent_out
 from putback.reports.size_letters import named, names_on
+from putback.reports.soaking import Bath, soaks
 from putback.reports.wanted import WantedThing, is_open, wanted_things
-from putback.trade.cautions.dangers import cautions_told, dangers_in
+from putback.trade.cautions.dangers import cautions_told
 from putback.trade.checks.all_jobs import JobAt, all_jobs, jobs_kept
 from putback.trade.checks.ledger import wanting
-from putback.trade.checks.soaks import out_at, soaking, soaks_since
+from putback.trade.commands.sorting_lots import Lot, mixed_lots
 from putback.trade.record.fastener import Thing
-from putback.trade.record.job import SORTS, TAKES, Job, day_text
+from putback.trade.record.job import SORTS, TAKES, Job
 from putback.trade.record.machine import Machine
 from putback.trade.record.phrases import counted, few, times
 from putback.trade.record.place import sort_of
 from putback.trade.record.record import Record
-from putback.trade.record.session import minutes_between
 from putback.trade.record.step import Step
 from putback.trade.record.trouble_words import left_overs, troubles_of
 from putback.trade.refit.way_back import chases, what_waits
@@ -98,46 +97,6 @@ def _making_json(job: Job) -> dict[str, Any]:
     }
 
 
-class Bath(Struct, frozen=True):
-    """A soak that nobody has gone on from yet."""
-
-    what: str
-    """What soaks, in what."""
-    step: int
-    """The step that began it."""
-    hours_left: float
-    """Hours until it is due; below 0 it is overdue by so many."""
-    hours: float = 0.0
-    """How long it was to last."""
-    out_at: str = ""
-    """When it is to come out, as a stamp."""
-    acid: bool = False
-    """Whether it is in what eats the part when it is in there too long."""
-
-    @property
-    def text(self) -> str:
-        """How it stands."""
-        if self.hours_left > 0:
-            return f"{self.hours_left:.0f} h to go" if self.hours_left >= 2 else f"{self.hours_left * 60:.0f} min to go"
-        over = -self.hours_left
-        if over < 1:
-            return "due"
-        return f"overdue by {over:.0f} h" if over <= 72 else f"overdue by {over / 24:.0f} days"
-
-    @property
-    def stands(self) -> str:
-        """How it stands, with the hour: `out 3 Nov 21:00, 12 h to go`, `over since 3 Nov 21:00, overdue by 24 h`."""
-        if not self.out_at:
-            return self.text
-        at = f"{day_text(self.out_at)} {self.out_at[11:16]}"
-        return f"{'out' if self.hours_left > 0 else 'over since'} {at}, {self.text}"
-
-    @property
-    def short(self) -> str:
-        """A line for the header: `soak due: lever, 48 h`."""
-        return f"soak {self.text}: {self.what}, {self.hours:g} h"
-
-
 class Wanted(Struct, frozen=True):
     """Something to be got: an empty hole's fastener, or what is scrapped or missing with nothing in its place."""
 
@@ -188,6 +147,8 @@ class ToDo(Struct, frozen=True):
     """What is on hold, by step."""
     number: int = 0
     """The machine's number in the workshop."""
+    lots: tuple[Lot, ...] = ()
+    """What came back mixed and is still to be sorted."""
     wanted: tuple[WantedThing, ...] = ()
     """What has to be got, hole by hole, with how it stands."""
 
@@ -248,6 +209,7 @@ class ToDo(Struct, frozen=True):
                 for s in self.soaks
             ],
             "sent": [one.to_json() for one in self.sent],
+            "mixed": [{"place": lot.place, "count": lot.count, "of": list(lot.bags)} for lot in self.lots],
             "on_hold": [{"step": one.step, "what": one.name, "why": one.why} for one in self.held],
             "cautions": list(self.cautions),
             "shopping": [{"count": w.count, "what": w.what, "why": w.why, "step": w.step} for w in self.shopping],
@@ -265,32 +227,6 @@ def soonest(row: JobRow) -> tuple[int, int, int]:
     """Return by what jobs that can be done now are sorted: what takes a few minutes, then what frees most steps."""
     long = TAKES.index(row.job.takes) if row.job.takes else len(TAKES)
     return long, -row.frees, SORTS.index(row.job.do)
-
-
-def soaks(record: Record, machine: int, *, now: str) -> list[Bath]:
-    """Return the soaks that run or are due: what is too long in acid first, then the most overdue.
-
-    `now` is the stamp of now.
-    """
-    found = []
-    for step, soak in soaking(record, machine):
-        began = soaks_since(step)
-        early = datetime.fromisoformat(now) < datetime.fromisoformat(began)
-        gone = 0.0 if early else minutes_between(began, now) / 60
-        out = out_at(step)
-        acid = any(danger.cause == "acid" for danger in dangers_in((soak.what, step.name)))
-        found.append(Bath(soak.what, step.number, soak.hours - gone, soak.hours, out.isoformat(), acid))
-    return sorted(found, key=worst)
-
-
-def worst(bath: Bath) -> tuple[bool, float]:
-    """Return by what soaks are sorted: what is too long in acid first, then the most overdue."""
-    return not (bath.acid and bath.hours_left <= 0), bath.hours_left
-
-
-def soaks_due(record: Record, machine: int, *, now: str) -> list[Bath]:
-    """Return the soaks of a machine whose hours are over at the stamp `now`."""
-    return [bath for bath in soaks(record, machine, now=now) if bath.hours_left <= 0]
 
 
 def to_do(record: Record, machine: Machine, *, now: str, troubles: bool = True) -> ToDo:
@@ -314,6 +250,7 @@ def to_do(record: Record, machine: Machine, *, now: str, troubles: bool = True) 
         tuple(JobRow(one) for one in sorted(words, key=lambda one: one.step.number if one.step else 0)),
         held=tuple(HeldUp(step.number, step.name, step.on_hold) for step in record.held_steps(machine.id)),
         number=machine.id,
+        lots=tuple(mixed_lots(record, machine.id)),
         wanted=tuple(wanted),
     )
 
@@ -366,7 +303,7 @@ def _troubles(record: Record, machine: int) -> Iterator[str]:
 def todo_lines(found: ToDo) -> Iterator[tuple[str, list[str]]]:
     """Give each group of what is left to do with its lines; groups without any are left out."""
     groups = (
-        ("Now, here", [row.whole for row in found.here]),
+        ("Now, here", [*(row.whole for row in found.here), *(lot.text for lot in found.lots)]),
         ("In soak", [f"{s.what}: {s.stands} (step {s.step})" for s in found.soaks]),
         ("Sent out", [one.text for one in found.sent]),
         ("To get", [row.text for row in found.to_get]),
@@ -384,6 +321,7 @@ def left_to_do(found: ToDo) -> list[str]:
         *(row.whole for row in found.open_jobs),
         *(f"soaking, {bath.what}: {bath.stands} (step {bath.step})" for bath in found.soaks),
         *(f"sent out: {one.text}" for one in found.sent),
+        *(lot.text for lot in found.lots),
         *(one.text for one in found.held),
         *(f"to be got: {times(w.count, w.what)}, {w.why} (step {w.step})" for w in found.shopping),
         *found.trouble,

@@ -7,8 +7,8 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.reports.soaking import soaks_due
 from putback.reports.summary import open_questions, where_to_start
-from putback.reports.todo import soaks_due
 from putback.trade.checks.tools_out import notes_for_return
 from putback.trade.record.holes import spots_named
 from putback.trade.record.machine import Machine

@@ -10,7 +10,7 @@ from textual.screen import Screen
 from putback.errors import PutbackError
 from putback.reports.machines import machine_choices
 from putback.reports.sent import sent_out
-from putback.reports.todo import soaks_due
+from putback.reports.soaking import soaks_due
 from putback.reports.walking import WALKED, machine_cautions, walk_steps
 from putback.trade.checks.tools_out import notes_for_return
 from putback.trade.record.trip import Sent

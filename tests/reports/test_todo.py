@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
-from putback.reports.todo import soaks, to_do, todo_text
+from putback.reports.soaking import soaks
+from putback.reports.todo import to_do, todo_text
 from putback.trade import commands as c
 from putback.trade.commands.rules import apply
 from putback.trade.record.machine import Machine

@@ -25,14 +25,16 @@ from putback.trade.commands.photos import FiledPhoto, FilePhotos, SettlePhoto
 from putback.trade.commands.printed_labels import LabelsPrinted
 from putback.trade.commands.putting_back import Confirm, PutBack
 from putback.trade.commands.sessions import EndSession, MendSession, Pause, Resume, StartSession, WalkBack, WasAway
+from putback.trade.commands.sorting_lots import Sorted, SortLot
 from putback.trade.commands.sparing import AddSpare, TakeSpare
 from putback.trade.commands.taking_off import Begin, Finish, TurnFace
-from putback.trade.commands.trips import CameBack, SendOut
+from putback.trade.commands.trips import AllBack, CameBack, SendOut
 from putback.trade.commands.trouble import Trouble
 
 __all__ = [
     "AddAssembly",
     "AddSpare",
+    "AllBack",
     "Annotate",
     "Begin",
     "CameBack",
@@ -87,6 +89,8 @@ __all__ = [
     "SetNeeds",
     "SettlePhoto",
     "SkipStep",
+    "SortLot",
+    "Sorted",
     "SplitBag",
     "StartSession",
     "StockTake",

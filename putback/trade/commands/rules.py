@@ -29,6 +29,7 @@ from putback.trade.commands import (
     printed_labels,
     putting_back,
     sessions,
+    sorting_lots,
     sparing,
     taking_off,
     trips,
@@ -73,6 +74,7 @@ _RULES: Mapping[type[Command], Rule] = {
     **sparing.RULES,
     **getting.RULES,
     **donors.RULES,
+    **sorting_lots.RULES,
 }
 
 

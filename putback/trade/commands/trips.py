@@ -17,11 +17,12 @@ from putback.trade.commands.which_step import step_numbered
 from putback.trade.record.change import Change
 from putback.trade.record.fastener import Thing
 from putback.trade.record.job import Job
+from putback.trade.record.machine import Part
 from putback.trade.record.phrases import counted, few, quoted, times
 from putback.trade.record.place import LOOSE, MISSING, SHELF, bag_number, in_bag, read_place, sort_of
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
-from putback.trade.record.trip import CHANGED, DAMAGED, HOW_BACK, NOT_THERE, Sent
+from putback.trade.record.trip import AS_SENT, CHANGED, DAMAGED, HOW_BACK, NOT_THERE, TAKEN_APART, UNITS, Sent
 
 Named = tuple[int, str]
 """A thing by the number of the step that released it and its name, with or without its size."""
@@ -65,7 +66,24 @@ class CameBack(Command, frozen=True, kw_only=True):
     put: str = ""
     """Where it lies now, as a place; empty: where it lay before."""
     mixed: bool = False
-    """Whether it came in one tin with others: one lot until it is sorted by hand."""
+    """Whether it came in one tin with others: one lot until it is sorted by hand, in `put` or a box of its own."""
+    unit: str = ""
+    """What of a unit is so after all, of `record.trip.UNITS`; empty where nothing is said."""
+
+
+class AllBack(Command, frozen=True, kw_only=True):
+    """Say that all of a trip that is not back yet came back as sent: each to where it lay, or mixed in one tin."""
+
+    is_work = False
+
+    to: str
+    """Who had it."""
+    at: str
+    """The stamp at which it went: that of the trip."""
+    put: str = ""
+    """Where all of it lies now, as a place; empty: each where it lay before, a mixed lot in a box of its own."""
+    mixed: bool = False
+    """Whether it came in one tin: one lot until it is sorted by hand."""
 
 
 def still_out(record: Record, machine: int) -> list[Sent]:
@@ -91,7 +109,7 @@ def checked_due(due: str) -> str:
         raise BadInput(f"{quoted(due)} is not a day; say it as 2025-11-20.") from fault
 
 
-def _named(draft: Draft, named: Named) -> list[Thing]:
+def named_things(draft: Draft, named: Named) -> list[Thing]:
     step = step_numbered(draft, named[0])
     wanted = plain_name(named[1])
     found = [t for t in draft.record.things_of(step) if wanted in (plain_name(t.name), plain_name(t.called))]
@@ -107,7 +125,7 @@ def send_out(draft: Draft, command: SendOut) -> Change:
     due = checked_due(command.due)
     going: dict[tuple[int, str], int] = {}
     things = [thing_numbered(draft, number) for number in command.things]
-    things += [thing for named in command.named for thing in _named(draft, named)]
+    things += [thing for named in command.named for thing in named_things(draft, named)]
     for thing in things:
         there = reachable(draft.record, thing)
         if not there:
@@ -148,7 +166,7 @@ def _meant(draft: Draft, command: CameBack) -> Sent:
     if command.sent:
         found = [sent for sent in out if sent.id == command.sent]
     else:
-        things = [thing_numbered(draft, command.thing)] if command.thing else _named(draft, command.named)
+        things = [thing_numbered(draft, command.thing)] if command.thing else named_things(draft, command.named)
         numbers = {thing.id for thing in things}
         found = [sent for sent in out if sent.thing in numbers] or [*_strays(draft, things)]
     if not found:
@@ -174,6 +192,38 @@ def _strays(draft: Draft, things: list[Thing]) -> Iterator[Sent]:
                 )
 
 
+def home(one: Sent) -> str:
+    """Return where something that was sent lies when it is back, if nothing else is said."""
+    return SHELF if one.source == LOOSE else one.source
+
+
+def lies(put: str, one: Sent, *, mixed: bool) -> str:
+    """Return where something lies that is back; a mixed lot in a box of its own where nothing was said."""
+    if put:
+        return read_place(put)
+    return read_place(f"box mixed from {one.to}") if mixed else home(one)
+
+
+def reopened(draft: Draft, place: str) -> None:
+    """Open the bag that a place names again, where it is closed."""
+    number = bag_number(place)
+    bag = draft.bag(number) if number is not None else None
+    if bag is not None and bag.closed:
+        draft.alter(bag, closed="")
+
+
+def _unit(draft: Draft, thing: Thing, unit: str) -> None:
+    """Let it stand with its step whether a unit that is back will be opened."""
+    if unit not in UNITS:
+        raise BadInput(f"{quoted(unit)} cannot be said of a unit that is back; say {' or '.join(UNITS)}.")
+    step = draft.get(Step, thing.step)
+    if thing.sort != "part" or not step.part or not (step.whole or draft.get(Part, step.part).assembly):
+        raise Refused(f"{thing.called} did not come off as a unit.")
+    if unit == TAKEN_APART:
+        draft.alter(draft.get(Part, step.part), assembly=True)
+    draft.alter(step, whole=unit == TAKEN_APART)
+
+
 def came_back(draft: Draft, command: CameBack) -> Change:
     """Say how something that was sent out came back."""
     if command.how not in HOW_BACK:
@@ -188,20 +238,37 @@ def came_back(draft: Draft, command: CameBack) -> Change:
             raise Refused("What is not there lies nowhere.")
         put = MISSING
     else:
-        put = read_place(command.put) if command.put else (SHELF if sent.source == LOOSE else sent.source)
-        number = bag_number(put)
-        bag = draft.bag(number) if number is not None else None
-        if bag is not None and bag.closed:
-            draft.alter(bag, closed="")
-    text = f"{command.how}{f': {note}' if note else ''}"
+        put = lies(command.put, sent, mixed=command.mixed)
+        reopened(draft, put)
+    if command.unit:
+        _unit(draft, thing, command.unit)
+    said = f", {command.unit}" if command.unit else ""
+    text = f"{command.how}{said}{f': {note}' if note else ''}"
     draft.move(thing, sent.count, away, put, note=f"back from {sent.to}, {text}")
-    draft.alter(sent, how=command.how, back=draft.at, note=note, mixed=command.mixed)
+    lot = put if command.mixed and command.how != NOT_THERE else ""
+    draft.alter(sent, how=command.how, back=draft.at, note=note, mixed=bool(lot), lot=lot, unit=command.unit)
     if command.how == DAMAGED:
         step = draft.get(Step, thing.step)
         job = Job(do="do", what=f"{thing.called}, back damaged: {note}", hole=thing.hole)
         draft.alter(step, todo=more_jobs(step.todo, (job,), draft))
-    mixed = "; mixed with what came with it: one lot until it is sorted by hand" if command.mixed else ""
+    mixed = f"; mixed with what came with it: one lot in {put} until it is sorted by hand" if lot else ""
     return draft.change("CameBack", f"{times(sent.count, thing.called)} back from {sent.to}, {text}{mixed}")
 
 
-RULES: dict[type[Command], Any] = {SendOut: send_out, CameBack: came_back}
+def all_back(draft: Draft, command: AllBack) -> Change:
+    """Say that all of a trip that is not back yet came back as sent."""
+    trip = [one for one in still_out(draft.record, draft.machine) if (one.to, one.at) == (command.to, command.at)]
+    if not trip:
+        raise Refused(f"Nothing of that trip to {command.to} is out any more.")
+    for sent in trip:
+        put = lies(command.put, sent, mixed=command.mixed)
+        reopened(draft, put)
+        note = f"back from {sent.to}, {AS_SENT}"
+        draft.move(draft.get(Thing, sent.thing), sent.count, f"away: {sent.to}", put, note=note)
+        draft.alter(sent, how=AS_SENT, back=draft.at, mixed=command.mixed, lot=put if command.mixed else "")
+    total = counted(sum(one.count for one in trip), "thing")
+    mixed = "; one lot until it is sorted by hand" if command.mixed else ""
+    return draft.change("AllBack", f"all back from {command.to}, {AS_SENT}: {total}{mixed}")
+
+
+RULES: dict[type[Command], Any] = {AllBack: all_back, SendOut: send_out, CameBack: came_back}

@@ -14,7 +14,7 @@ from putback.trade import commands as c
 from putback.trade.files.fields import Fields
 from putback.trade.record.fastener import HEADS, KINDS
 from putback.trade.record.job import SORTS, STATES, Job
-from putback.trade.record.trip import HOW_BACK
+from putback.trade.record.trip import HOW_BACK, UNITS
 
 OF = ("step", "bag")
 """What a job is of; of neither is of the machine itself."""
@@ -77,7 +77,19 @@ def _back(f: Fields, rest: dict[str, Any], read_job: ReadJob) -> c.Command:
         note=f.text("note", ""),
         put=f.place("put") if "put" in f else "",
         mixed=f.flag("mixed"),
+        unit=f.word("unit", UNITS, ""),
     )
+
+
+def _sorted_row(f: Fields, row: object, index: int) -> c.Sorted:
+    g = Fields(row, f"{f.where}, things {index}", ("step", "what", "count", "put"))
+    named = (g.whole("step", least=1), g.text("what"))
+    return c.Sorted(named=named, count=g.whole("count", 1, least=1), put=g.place("put"))
+
+
+def _sorted(f: Fields, rest: dict[str, Any], read_job: ReadJob) -> c.Command:
+    rows = tuple(_sorted_row(f, row, index) for index, row in enumerate(f.tables("things", default=[]), 1))
+    return c.SortLot(place=f.place("from"), rows=rows)
 
 
 def _spare(f: Fields, rest: dict[str, Any], read_job: ReadJob) -> c.Command:
@@ -95,7 +107,8 @@ TABLES: Final[Mapping[str, _Table]] = {
     "job": _Table(OF, _job, has_job=True),
     "work": _Table((*OF, "what", "do", "state", "result"), _work),
     "sent": _Table(("to", "what", "due", "things", "bags"), _sent),
-    "came_back": _Table(("step", "what", "how", "note", "put", "mixed"), _back),
+    "came_back": _Table(("step", "what", "how", "note", "put", "mixed", "unit"), _back),
+    "sorted": _Table(("from", "things"), _sorted),
     "spare": _Table(("size", "count", "kind", "head", "origin", "place"), _spare),
 }
 """Each table of a session with how its rows are read."""

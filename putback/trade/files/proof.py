@@ -44,7 +44,7 @@ from putback.trade.record.place import MOST_BAGS, read_place
 from putback.trade.record.record import Record
 from putback.trade.record.session import ANSWERS, Session
 from putback.trade.record.step import DOINGS, Adjustment, Step
-from putback.trade.record.trip import HOW_BACK, Sent
+from putback.trade.record.trip import HOW_BACK, UNITS, Sent
 
 SORTS_OF_THING = ("fastener", "piece", "part", LEFT_OVER)
 VERDICTS = ("sure", "likely", "either", "none")
@@ -95,10 +95,16 @@ def check_nouns(record: Record) -> Iterator[Finding]:
             when = _word(photo.when, ("", *WHENS), "time of a photo")
             yield from _found(when, f"{machine.caption}, photo {photo.id}")
         for sent in record.all(Sent, machine.id):
-            faults = (*_word(sent.how, ("", *HOW_BACK), "way to come back"), *_place(sent.source))
-            yield from _found(iter(faults), f"{machine.caption}, sent {sent.id}")
+            yield from _found(_sent(sent), f"{machine.caption}, sent {sent.id}")
         yield from _sessions(record, machine)
         yield from _moves(record, machine)
+
+
+def _sent(sent: Sent) -> _Faults:
+    yield from _word(sent.how, ("", *HOW_BACK), "way to come back")
+    yield from _word(sent.unit, ("", *UNITS), "thing to say of a unit")
+    for place in filter(None, (sent.source, sent.lot)):
+        yield from _place(place)
 
 
 def _found(faults: _Faults, where: str) -> Iterator[Finding]:

@@ -19,10 +19,12 @@ from putback.errors import BadInput
 from putback.trade.commands import Enter
 from putback.trade.commands.named_size import sized
 from putback.trade.commands.rules import apply
+from putback.trade.commands.sorting_lots import SORTED
 from putback.trade.files.session_file import LONGEST_BREAK as A_DAY
 from putback.trade.files.session_file import MACHINE, read_session_file
 from putback.trade.files.toml_writing import Table, toml_of, written
 from putback.trade.files.unsaid import told, unlike
+from putback.trade.files.written_trips import sortings, was_sorted
 from putback.trade.record.bag import Bag, Move
 from putback.trade.record.fastener import FIELD, FIELDS, NAMELESS, THREADED, Thing
 from putback.trade.record.job import Job
@@ -39,7 +41,7 @@ LOOKS = tuple(field.name for field in FIELDS if field.words)
 JOB = ("do", "what", "when", "takes", "side", "hole", "since", "done", "result", "material", "drawing")
 REST = (*(field.name for field in FIELDS if field.carried and not field.words), "once")
 STAMPS = ("since", "done")
-BETWEEN = ("move", "trouble", "job", "sent", "came_back")
+BETWEEN = ("move", "trouble", "job", "sent", "came_back", "sorted")
 """Tables of a session whose rows may be refused one by one."""
 
 
@@ -288,6 +290,8 @@ class _Writer:
                 continue
             if (thing.id, move.at) in trips and "away: " in source + target:
                 continue
+            if move.note == SORTED:
+                continue  # told as one sorting
             if thing.sort == "fastener" and move.note in TROUBLED:
                 continue
             rows.append({"after": after, "what": thing.called, "step": step})
@@ -350,8 +354,12 @@ class _Writer:
             trips[sent.to, sent.what, sent.due, sent.at][named] = None
             if sent.how:
                 row = {"after": max(named[0], self.done_by(sent.back)), "step": named[0], "what": named[1]}
-                row |= written({"how": sent.how, "note": sent.note, "put": self.back_at(sent), "mixed": sent.mixed})
+                row |= written({"how": sent.how, "note": sent.note, "put": self.back_at(sent)})
+                row |= written(
+                    {"mixed": sent.mixed or was_sorted(self.record, sent, self.back_at(sent)), "unit": sent.unit}
+                )
                 rows.append(("came_back", row))
+        rows += [("sorted", {"after": self.done_by(at), **row}) for at, row in sortings(self.record, self.machine.id)]
         for (to, what, due, at), things in trips.items():
             after = max(self.done_by(at), *(step for step, _ in things))
             listed = [{"step": step, "what": name} for step, name in things]

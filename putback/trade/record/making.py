@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import cast
+from typing import Any, cast
 
 from msgspec import Struct
 
@@ -17,6 +17,9 @@ MEASURED = (
 
 MOST_PIECES = 1_000
 """How many pieces of one thing are made at most."""
+
+UNMADE: dict[str, Any] = {"measures": (), "material": "", "drawing": "", "count": 1}
+"""The fields of a job of which nothing is made, as they are then."""
 
 
 class Dimension(Struct, frozen=True):

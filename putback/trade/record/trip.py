@@ -12,6 +12,12 @@ NOT_THERE = "not there"
 HOW_BACK = (AS_SENT, CHANGED, DAMAGED, NOT_THERE)
 """How something comes back, in the order of the question."""
 
+KEPT_WHOLE = "kept whole after all"
+TAKEN_APART = "taken apart after all"
+
+UNITS = (KEPT_WHOLE, TAKEN_APART)
+"""What can be said of a unit that comes back: it will not be opened, or it was."""
+
 
 class Sent(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """One thing on a trip."""
@@ -42,3 +48,7 @@ class Sent(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What was seen when it came back."""
     mixed: bool = False
     """Whether it came back in one tin with other things of its trip: one lot until it is sorted by hand."""
+    lot: str = ""
+    """The place where that lot lies; empty once it is sorted."""
+    unit: str = ""
+    """What of a unit that was sent is so after all, of UNITS; empty where nothing was said."""

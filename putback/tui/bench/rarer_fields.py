@@ -7,7 +7,7 @@ from collections.abc import Awaitable, Callable
 from msgspec.structs import replace
 
 from putback.errors import BadInput
-from putback.reports.todo import soaks
+from putback.reports.soaking import soaks
 from putback.trade import commands as c
 from putback.trade.checks.hang_tags import untagged
 from putback.trade.commands import MendFastener

@@ -12,25 +12,28 @@ from textual.screen import Screen
 
 from putback.reports.jobs_page import JobLine, Key, job_key, job_lines, lines_of_machine
 from putback.reports.sent import SentOut, SentThing
+from putback.reports.soaking import Bath
 from putback.reports.to_get import GetLine, donors_of, get_lines
-from putback.reports.todo import Bath, HeldUp, JobRow
-from putback.sizing.toleranced import read_toleranced
+from putback.reports.todo import HeldUp, JobRow
 from putback.trade import commands as c
 from putback.trade.cautions.dangers import cautions_told, is_licensed
 from putback.trade.checks.all_jobs import jobs_kept
 from putback.trade.checks.ledger import reachable
-from putback.trade.commands.donors import Donor
 from putback.trade.commands.getting import DRAWER, HERE, IN_THE_DRAWER, NOT_YET
+from putback.trade.commands.sorting_lots import Lot
+from putback.trade.commands.trips import home
 from putback.trade.record.fastener import Thing
 from putback.trade.record.holes import spots_named
 from putback.trade.record.job import DONE, IN_HAND, ORDERED, TO_DO, Job
 from putback.trade.record.machine import Machine
-from putback.trade.record.making import MEASURED, Dimension, making_words
+from putback.trade.record.making import UNMADE, making_words
+from putback.trade.record.phrases import times
 from putback.trade.record.spare import Spare
 from putback.trade.record.step import Step
 from putback.tui.cards.card import CardScreen, Link, Mend
+from putback.tui.dialogs.getting import Getting
 from putback.tui.dialogs.job_doing import JobDoing, work_of
-from putback.tui.dialogs.numbers import TO_MAKE
+from putback.tui.dialogs.making import Making
 from putback.tui.dialogs.sending import Sending
 from putback.tui.dialogs.sheets import SheetPrinting
 
@@ -71,6 +74,16 @@ class JobScreen(CardScreen):
     def sending(self) -> Sending:
         """The questions about what is sent out."""
         return Sending(self.questions, self.doing)
+
+    @cached_property
+    def making(self) -> Making:
+        """The questions about what is to be made."""
+        return Making(self.questions)
+
+    @cached_property
+    def getting(self) -> Getting:
+        """What is said of what has to be got."""
+        return Getting(self.questions, self.doing)
 
     @property
     def line(self) -> JobLine | None:
@@ -125,10 +138,16 @@ class JobScreen(CardScreen):
         else:
             words = line.text if line is not None else ""
         if line is not None and isinstance(line.about, GetLine):
-            for thing in line.about.things:
-                lines += self.fact("note", f"for {thing.caption}, {thing.where}", width)
+            for wanted in line.about.things:
+                lines += self.fact("note", f"for {wanted.caption}, {wanted.where}", width)
             (found,) = get_lines(self.record, line.about.things)
             lines += self.fact("asks", f"ways: {'; '.join(found.ways)}", width)
+        if line is not None and isinstance(line.about, Lot):
+            for sent in line.about.sent:
+                thing = self.record.get(Thing, sent.thing)
+                step = self.record.get(Step, thing.step).number
+                words = f"{times(sent.count, thing.called)}, step {step}: lay in {home(sent)}"
+                lines += self.fact("note", words, width)
         if line is not None and isinstance(line.about, SentOut):
             for one in line.about.things:
                 marks = f" ({one.marks})" if one.marks else ""
@@ -165,20 +184,35 @@ class JobScreen(CardScreen):
             return [("it is lifted out", self._lifted)]
         if line is not None and isinstance(line.about, SentOut):
             things = line.about.things
-            return [
+            backs: list[Act] = [
                 (f"came back: {self._told_apart(one, things)}", partial(self.sending.ask_back, self._machine, one))
                 for one in things
             ]
+            return backs + (self._all_back(line.about) if len(backs) > 1 else [])
+        if line is not None and isinstance(line.about, Lot):
+            all_home = c.SortLot(place=line.about.place)
+            return [
+                ("sort it by hand, thing by thing", partial(self.sending.ask_sorted, line.about)),
+                ("it is sorted: each lies where it lay before", partial(self._do, all_home)),
+            ]
         if line is not None and isinstance(line.about, GetLine):
             states = (ORDERED, HERE, IN_THE_DRAWER, *([NOT_YET] if line.about.state == ORDERED else []))
-            acts: list[Act] = [(_GET_WORDS[state], partial(self._get, line.about, state)) for state in states]
+            acts: list[Act] = [(_GET_WORDS[state], partial(self.getting.stands, line.about, state)) for state in states]
             for number in line.about.spares:
                 spare = self.record.get(Spare, number)
                 acts.append(
-                    (f"from the spares: {spare.called}, {spare.left} left", partial(self._spare, line.about, spare))
+                    (
+                        f"from the spares: {spare.called}, {spare.left} left",
+                        partial(self.getting.from_spares, line.about, spare),
+                    )
                 )
             for donor in donors_of(self.record, line.about.things)[:MOST_DONORS]:
-                acts.append((f"from the donor: {donor.text}, {donor.place}", partial(self._donor, line.about, donor)))
+                acts.append(
+                    (
+                        f"from the donor: {donor.text}, {donor.place}",
+                        partial(self.getting.from_donor, line.about, donor),
+                    )
+                )
             return acts
         return []
 
@@ -190,26 +224,18 @@ class JobScreen(CardScreen):
         where = spots_named([thing.spot]) if thing.hole else ""
         return ", ".join(filter(None, (one.text, where, f"step {one.step}")))
 
-    async def _get(self, line: GetLine, state: str) -> None:
-        """Say how it stands with everything of a line."""
-        for one in line.things:
-            count = one.count if state == HERE else 1
-            self.doing.do_on(one.machine, c.Getting(thing=one.thing, state=state, what=one.called, count=count))
+    def _all_back(self, trip: SentOut) -> list[Act]:
+        """Return what can be said of a whole trip at once, where it was sent as one."""
+        if not all(one.sent for one in trip.things):
+            return []
+        asks = partial(self.sending.ask_all_back, self._machine, trip)
+        return [
+            ("all of it came back, as sent", partial(asks, mixed=False)),
+            ("all of it came back in one tin: mixed", partial(asks, mixed=True)),
+        ]
 
-    async def _spare(self, line: GetLine, spare: Spare) -> None:
-        """Let spares go in, as far as they reach."""
-        for one in line.things[: spare.left]:
-            self.doing.do_on(one.machine, c.TakeSpare(spare=spare.id, thing=one.thing, put="shelf"))
-
-    async def _donor(self, line: GetLine, donor: Donor) -> None:
-        """Let one of another machine go in; where that is kept as found, it is asked why."""
-        reason: str | None = ""
-        if donor.kept:
-            asked = f"{donor.machine.caption} is kept as found: why is its {donor.thing.called} taken?"
-            reason = await self.questions.ask(asked, hint="a reason; left without one, nothing is recorded")
-        if reason is not None:
-            one = line.things[0]
-            self.doing.do_on(one.machine, c.FromDonor(thing=one.thing, donor=donor.thing.id, reason=reason))
+    async def _do(self, command: c.Command) -> None:
+        self.doing.do_on(self._machine, command)
 
     def _acts_of_job(self, row: JobRow) -> list[Act]:
         async def say(state: str) -> None:
@@ -233,51 +259,20 @@ class JobScreen(CardScreen):
         if row.job.do != "send out" and row.job.open and is_licensed(row.job.what):
             acts.append(("send it out: it belongs to licensed people", partial(self._licensed, row)))
         if row.job.do == "make":
-            acts.append(("a measure of it", self._measure))
-            acts.append(("how many, of what, and the drawing", self._material))
+            acts.append(("a measure of it", partial(self._made, self.making.ask_measure)))
+            acts.append(("how many, of what, and the drawing", partial(self._made, self.making.ask_material)))
         return acts
 
-    async def _measure(self) -> None:
-        """Ask for a measure of what is to be made, and note it."""
-        of = await self.questions.ask_phrase("A measure of what?", MEASURED)
+    async def _made(self, asks: Callable[[Job, str], Awaitable[Job | None]]) -> None:
+        """Ask something about a thing to be made, and note it."""
         row = self.row
-        if of and row is not None:
-            others = tuple(one for one in row.job.measures if one.of.casefold() != of.casefold())
-            await self._dimension(row, of, others)
-
-    async def _dimension(self, row: JobRow, of: str, others: tuple[Dimension, ...], value: str = "") -> None:
-        """Ask how large something is to be, and note it; nothing at all takes a measure out."""
-        unit = self.record.get(Machine, self._machine).unit
-        reads = partial(read_toleranced, unit="in" if unit == "in" else "mm")
-        hint = ".250 +.000 -.001; 1/4 -.002" if unit == "in" else "12.5 +-.05; 6 -.010 -.022"
-        text = await self.questions.ask_line(f"{of}: how large, over and under?", value=value, hint=hint, reads=reads)
-        if text is not None and (text or value):
-            measures = (*others, Dimension(of, text)) if text else others
-            self._mend_job(row, replace(row.job, measures=measures))
-
-    async def _material(self) -> None:
-        """Ask how many are made, of what, and where the drawing is."""
-        row = self.row
-        if row is None:
-            return
-        job = row.job
-        count = await self.questions.ask_count("How many are made?", value=str(job.count), of=TO_MAKE)
-        hint = "silver steel; or nothing"
-        material = (
-            await self.questions.ask_line("Of what?", value=job.material, hint=hint) if count is not None else None
-        )
-        hint = "the name of a photo, or where the drawing lies; or nothing"
-        asks = "Which drawing or photo?"
-        drawing = await self.questions.ask_line(asks, value=job.drawing, hint=hint) if material is not None else None
-        if count is not None and material is not None and drawing is not None:
-            self._mend_job(row, replace(job, count=count, material=material, drawing=drawing))
-
-    def _mend_job(self, row: JobRow, job: Job) -> None:
-        self.doing.do_on(self._machine, self._mended(row, job=job))
+        job = await asks(row.job, self.record.get(Machine, self._machine).unit) if row is not None else None
+        if row is not None and job is not None:
+            self.doing.do_on(self._machine, self._mended(row, job=job))
 
     async def _licensed(self, row: JobRow) -> None:
         """Make it a job to send out, and ask at once to whom where that can be said here."""
-        if self.doing.do_on(self._machine, self._mended(row, job=replace(row.job, do="send out"))):
+        if self.doing.do_on(self._machine, self._mended(row, job=replace(row.job, do="send out", **UNMADE))):
             self._key = (*self._key[:4], "send out", row.job.what)
             if self._machine == self.host.machine_id:
                 await self._send()
@@ -350,7 +345,7 @@ class JobScreen(CardScreen):
         return [
             *sheet,
             Mend("what it is, or when it is needed", self._mend),
-            *(Mend(one.text, partial(self._mend_measure, one)) for one in measures),
+            *(Mend(one.text, partial(self._made, partial(self.making.ask_again, one))) for one in measures),
             Mend("take it out: it is not a job", self._out),
         ]
 
@@ -371,12 +366,6 @@ class JobScreen(CardScreen):
 
     async def _print_to_get(self) -> None:
         SheetPrinting(self.host).to_get()
-
-    async def _mend_measure(self, one: Dimension) -> None:
-        row = self.row
-        if row is not None:
-            others = tuple(other for other in row.job.measures if other != one)
-            await self._dimension(row, one.of, others, one.measure)
 
     async def _mend(self) -> None:
         row = self.row

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from putback.reports.todo import Bath, soaks_due
+from putback.reports.soaking import Bath, soaks_due
 from putback.trade.record.session import Session
 from putback.tui.draw.latest import Latest
 from putback.tui.host import Host

@@ -6,7 +6,7 @@ from msgspec.structs import replace
 
 from putback.reports.jobs_page import JobLine
 from putback.reports.sent import SentOut
-from putback.reports.todo import Bath
+from putback.reports.soaking import Bath
 from putback.trade import commands as c
 from putback.trade.checks.all_jobs import JobAt
 from putback.trade.record.job import DONE

@@ -16,6 +16,7 @@ from putback.trade.cautions.irreversible import cannot_be_undone, is_kept_as_fou
 from putback.trade.record.fastener import CAME_OUT, SEIZED, Field, Thing
 from putback.trade.record.given_words import cautions_offered, notes_offered, unnamed_piece
 from putback.trade.record.job import SIDES, SORTS, TAKES, WHENS, Job, usual_when
+from putback.trade.record.making import UNMADE
 from putback.trade.record.phrases import counted
 from putback.trade.record.place import read_place
 from putback.trade.record.step import Adjustment, Soak
@@ -238,7 +239,7 @@ class Questions:
         said: dict[str, Any] = {"do": do, "what": what, "when": "" if side else when, "side": side}
         said["takes"] = "" if takes == NOT_KNOWN else takes
         if do != "make":  # of what is not made there is nothing to measure
-            said |= {"measures": (), "material": "", "drawing": "", "count": 1}
+            said |= UNMADE
         return Job(**said) if old is None else replace(old, **said)
 
     async def ask_reason(self, words: str) -> str | None:

@@ -6,21 +6,32 @@ import re
 from datetime import date, datetime, timedelta
 from functools import partial
 
-from putback.reports.sent import SentThing
+from msgspec.structs import replace
+
+from putback.errors import BadInput
+from putback.reports.sent import SentOut, SentThing
 from putback.trade import commands as c
 from putback.trade.checks.ledger import reachable
-from putback.trade.commands.trips import checked_due
+from putback.trade.commands.sorting_lots import Lot
+from putback.trade.commands.trips import checked_due, home
 from putback.trade.record.bag import Bag
 from putback.trade.record.fastener import Thing
 from putback.trade.record.phrases import times
-from putback.trade.record.place import in_bag
+from putback.trade.record.place import MISSING, in_bag, read_place
 from putback.trade.record.step import Step
-from putback.trade.record.trip import AS_SENT, HOW_BACK, NOT_THERE
+from putback.trade.record.trip import AS_SENT, HOW_BACK, NOT_THERE, UNITS
 from putback.tui.dialogs.job_doing import JobDoing
+from putback.tui.dialogs.numbers import COUNT
 from putback.tui.dialogs.questions import Questions
 
 GOES = "it goes: "
 """How the line of something marked begins."""
+
+AS_IT_WENT = "it is as it went"
+"""Said of a unit that came back with nothing new about it."""
+
+ELSEWHERE = "another place"
+"""The last line of where something of a lot goes."""
 
 SENDS = "send what is marked"
 
@@ -113,12 +124,74 @@ class Sending:
             note = await self.questions.ask(f"What is {how}?", hint="plated, .0003 a side; chipped at the rim")
         put: str | None = ""
         if note is not None and how != NOT_THERE:
-            hint = f"nothing: {one.source or 'the shelf'}; bag 3, shelf, box B"
+            usual = "a box of its own" if how == MIXED else one.source or "the shelf"
+            hint = f"nothing: {usual}; bag 3, shelf, box B"
             put = await self.questions.ask_line("Where does it lie now?", hint=hint)
         if note is None or put is None:
             return
+        unit = await self._ask_unit(one) if how not in (NOT_THERE, MIXED) else ""
+        if unit is None:
+            return
         mixed = how == MIXED
-        back = c.CameBack(
-            sent=one.sent, thing=one.thing, note=note, put=put, mixed=mixed, how=AS_SENT if mixed else how
-        )
+        how = AS_SENT if mixed else how
+        back = c.CameBack(sent=one.sent, thing=one.thing, note=note, put=put, mixed=mixed, how=how, unit=unit)
         self.doing.do_on(machine, back)
+
+    async def _ask_unit(self, one: SentThing) -> str | None:
+        """Ask what is so of a unit that is back; empty where it is as it was, or is not one. None where it was left."""
+        record = self.host.workshop.record
+        thing = record.get(Thing, one.thing)
+        step = record.get(Step, thing.step)
+        if thing.sort != "part" or not step.part or not step.whole:
+            return ""
+        said = await self.questions.pick(f"{thing.called} is a unit: what is so now?", (AS_IT_WENT, *UNITS))
+        return "" if said == AS_IT_WENT else said
+
+    async def ask_all_back(self, machine: int, trip: SentOut, *, mixed: bool) -> None:
+        """Say that all of a trip is back as sent; of a mixed lot it is asked where it lies."""
+        put: str | None = ""
+        if mixed:
+            put = await self.questions.ask_line(
+                "Where does the tin lie?", hint="nothing: a box of its own; box B, shelf"
+            )
+        if put is not None:
+            self.doing.do_on(machine, c.AllBack(to=trip.to, at=trip.since, put=put, mixed=mixed))
+
+    async def ask_sorted(self, lot: Lot) -> None:
+        """Ask of each thing of a lot where it lies now, until all of them are said; then it is written down."""
+        record, rows = self.host.workshop.record, list[c.Sorted]()
+        for number, (count, source) in _in_lot(lot).items():
+            thing, left = record.get(Thing, number), count
+            step = record.get(Step, thing.step).number
+            while left:
+                what = f"{times(left, thing.called)}, step {step}"
+                options = (source, MISSING, ELSEWHERE)
+                put = await self.questions.pick(f"{what}: where do they go?", options, here=source)
+                if put == ELSEWHERE:
+                    put = await self.questions.ask_line("Which place?", hint="bag 3, box B, shelf", reads=read_place)
+                if not put:
+                    return
+                many: int | None = left
+                if left > 1:
+                    of = replace(COUNT, check=partial(_at_most, left))
+                    many = await self.questions.ask_count(
+                        f"How many of the {left} go to {put}?", value=str(left), of=of
+                    )
+                if many is None:
+                    return
+                rows.append(c.Sorted(thing=number, count=many, put=put))
+                left -= many
+        self.doing.do_on(lot.machine, c.SortLot(place=lot.place, rows=tuple(rows)))
+
+
+def _in_lot(lot: Lot) -> dict[int, tuple[int, str]]:
+    """Return each thing of a lot with how many of it there are, and where it lay before."""
+    found: dict[int, tuple[int, str]] = {}
+    for sent in lot.sent:
+        found[sent.thing] = (found.get(sent.thing, (0, ""))[0] + sent.count, home(sent))
+    return found
+
+
+def _at_most(most: int, count: float) -> None:
+    if not 1 <= count <= most:
+        raise BadInput(f"From 1 to {most} of them can go there.")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual import work
 from textual.content import Content
 
-from putback.reports.todo import Bath, soaks
+from putback.reports.soaking import Bath, soaks
 from putback.trade import commands as c
 from putback.trade.checks.hang_tags import free_tag, untagged
 from putback.trade.checks.ledger import bench_check, holdings

@@ -6,7 +6,8 @@ import pytest
 
 from putback.reports.account.made import WayBack
 from putback.reports.last_page import last_page
-from putback.reports.todo import soaks, to_do
+from putback.reports.soaking import soaks
+from putback.reports.todo import to_do
 from putback.trade import commands as c
 from putback.trade.checks.open_jobs import still_open
 from putback.trade.checks.soaks import in_soak, lift_first

@@ -61,9 +61,9 @@ def test_a_whole_bag_goes_and_comes_back_into_it_though_it_was_closed() -> None:
     hands.do(c.SendOut(to="degreaser", bags=(1,)))
     assert hands.record.total(1, "bag 1") == 0
     for sent in still_out(hands.record, 1):
-        hands.do(c.CameBack(sent=sent.id, how="as sent", mixed=True))
+        hands.do(c.CameBack(sent=sent.id, how="as sent"))
     assert hands.record.total(1, "bag 1") == 2 and not hands.bag(1).closed
-    assert all(sent.mixed for sent in hands.record.all(Sent, 1))
+    assert not any(sent.mixed for sent in hands.record.all(Sent, 1))
     assert hands.refused(c.SendOut(to="degreaser")) == "Say what is sent."
     assert "is not a day" in hands.refused(c.SendOut(to="plater", bags=(1,), due="soon"))
 

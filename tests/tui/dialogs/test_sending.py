@@ -49,3 +49,34 @@ async def test_things_are_marked_sent_and_taken_in_again(demo: Path, opened: Ope
         assert "no longer" not in bench.picture()
         await bench.keys(".")
         assert isinstance(bench.app.screen, BenchScreen)
+        await bench.keys("w", "6", "1", "degreaser", "enter", "enter", "enter", "1", "2", "enter", "0")
+        await until(bench, "degreaser, 2 things")
+        await bench.keys(number(bench, "degreaser, 2 things"))
+        await bench.keys(number(bench, "in one tin"), "enter")
+        lot = "box mixed from degreaser"
+        record, machine = bench.app.workshop.record, bench.app.machine_id
+        assert record.total(machine, lot) == 2 and isinstance(bench.app.screen, JobsScreen)
+        await until(bench, "sort by hand: 2 things")
+        await bench.keys(number(bench, "sort by hand: 2 things"), "1", "enter", "2")
+        assert bench.said.startswith("sorted by hand, 2 things out of box mixed") and "1 missing" in bench.said
+        assert record.total(machine, lot) == 0
+        await bench.keys("-")
+        assert record.total(machine, lot) == 2
+        await until(bench, "sort by hand: 2 things")
+        await bench.keys(number(bench, "sort by hand: 2 things"), "2")
+        assert record.total(machine, lot) == 0 and "missing" not in bench.said
+
+
+async def until(bench: Bench, words: str) -> None:
+    """Turn the pages of the jobs page until these words are on it."""
+    for _ in range(20):
+        if words in " ".join(bench.picture().split()):
+            return
+        await bench.keys("*")
+    raise AssertionError(words)
+
+
+def number(bench: Bench, words: str) -> str:
+    """The number of the line with these words."""
+    row = next(line for line in bench.picture().splitlines() if words in line)
+    return next(word for word in row.split() if word.isdecimal())

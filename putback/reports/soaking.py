@@ -1,0 +1,79 @@
+"""What soaks, and when it comes out: the soaks that nobody has gone on from yet."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from msgspec import Struct
+
+from putback.trade.cautions.dangers import dangers_in
+from putback.trade.checks.soaks import out_at, soaking, soaks_since
+from putback.trade.record.job import day_text
+from putback.trade.record.record import Record
+from putback.trade.record.session import minutes_between
+
+
+class Bath(Struct, frozen=True):
+    """A soak that nobody has gone on from yet."""
+
+    what: str
+    """What soaks, in what."""
+    step: int
+    """The step that began it."""
+    hours_left: float
+    """Hours until it is due; below 0 it is overdue by so many."""
+    hours: float = 0.0
+    """How long it was to last."""
+    out_at: str = ""
+    """When it is to come out, as a stamp."""
+    acid: bool = False
+    """Whether it is in what eats the part when it is in there too long."""
+
+    @property
+    def text(self) -> str:
+        """How it stands."""
+        if self.hours_left > 0:
+            return f"{self.hours_left:.0f} h to go" if self.hours_left >= 2 else f"{self.hours_left * 60:.0f} min to go"
+        over = -self.hours_left
+        if over < 1:
+            return "due"
+        return f"overdue by {over:.0f} h" if over <= 72 else f"overdue by {over / 24:.0f} days"
+
+    @property
+    def stands(self) -> str:
+        """How it stands, with the hour: `out 3 Nov 21:00, 12 h to go`, `over since 3 Nov 21:00, overdue by 24 h`."""
+        if not self.out_at:
+            return self.text
+        at = f"{day_text(self.out_at)} {self.out_at[11:16]}"
+        return f"{'out' if self.hours_left > 0 else 'over since'} {at}, {self.text}"
+
+    @property
+    def short(self) -> str:
+        """A line for the header: `soak due: lever, 48 h`."""
+        return f"soak {self.text}: {self.what}, {self.hours:g} h"
+
+
+def soaks(record: Record, machine: int, *, now: str) -> list[Bath]:
+    """Return the soaks that run or are due: what is too long in acid first, then the most overdue.
+
+    `now` is the stamp of now.
+    """
+    found = []
+    for step, soak in soaking(record, machine):
+        began = soaks_since(step)
+        early = datetime.fromisoformat(now) < datetime.fromisoformat(began)
+        gone = 0.0 if early else minutes_between(began, now) / 60
+        out = out_at(step)
+        acid = any(danger.cause == "acid" for danger in dangers_in((soak.what, step.name)))
+        found.append(Bath(soak.what, step.number, soak.hours - gone, soak.hours, out.isoformat(), acid))
+    return sorted(found, key=worst)
+
+
+def worst(bath: Bath) -> tuple[bool, float]:
+    """Return by what soaks are sorted: what is too long in acid first, then the most overdue."""
+    return not (bath.acid and bath.hours_left <= 0), bath.hours_left
+
+
+def soaks_due(record: Record, machine: int, *, now: str) -> list[Bath]:
+    """Return the soaks of a machine whose hours are over at the stamp `now`."""
+    return [bath for bath in soaks(record, machine, now=now) if bath.hours_left <= 0]
