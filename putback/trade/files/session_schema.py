@@ -18,7 +18,7 @@ from putback.trade.record.job import OLD_WORDS, SIDES, SORTS, STATES, TAKES, WHE
 from putback.trade.record.machine import FACES, ORIGINS, PARTS_GO, PLATE_NAMES
 from putback.trade.record.place import MOST_BAGS
 from putback.trade.record.step import DOINGS
-from putback.trade.record.trip import HOW_BACK
+from putback.trade.record.trip import HOW_BACK, UNITS
 
 Form = dict[str, Any]
 """One piece of a schema."""
@@ -141,6 +141,8 @@ _BETWEEN: Final = _COMMON | {
     "bags": NUMBERS,
     "how": _word(HOW_BACK),
     "mixed": FLAG,
+    "unit": _word(UNITS),
+    "from": PLACE,
     "size": TEXT,
     "head": _word(HEADS),
 }
@@ -186,7 +188,7 @@ def session_schema() -> dict[str, Any]:
                 read.MOVE, _COMMON | {"from": PLACE, "to": PLACE}, "after", "what", "step", "from", "to"
             ),
             "trouble": _table(read.TROUBLE, _TROUBLE, "after", "step", "what"),
-            "thing": _table(("step", "what"), _COMMON, "step", "what"),
+            "thing": _table(("step", "what", "count", "put"), _COMMON, "step", "what"),
             **between,
         },
     }  # fmt: skip
