@@ -77,7 +77,7 @@ def test_only_tables_are_laid_out_by_hand() -> None:
 
 def test_the_version_stands_in_one_place_and_the_changelog_knows_it() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
-    assert "version" not in project["project"] and project["project"]["dynamic"] == ["version"]
+    assert "version" not in project["project"] and project["project"]["dynamic"] == ["version", "readme"]
     assert project["tool"]["hatch"]["version"]["path"] == "putback/__init__.py"
     parts = re.findall(r"^## (.+)$", (ROOT / "docs/changelog.md").read_text("utf-8"), re.MULTILINE)
     assert parts[0] == "Unreleased"
@@ -102,6 +102,17 @@ def test_everyone_runs_the_same_command() -> None:
     run = [words.removeprefix(".venv/bin/").split()[:2] for words in re.findall(r"entry: (.+)", hooks)]
     assert sorted(run) == [["mypy"], ["ruff", "check"], ["ruff", "format"]]
     assert "://" not in forge + hooks
+
+
+def test_the_description_of_the_package_needs_no_file_beside_it() -> None:
+    """An index shows the README alone: no link and no picture in it may lead to a file."""
+    hook = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["tool"]["hatch"]["metadata"]["hooks"]
+    shown = (ROOT / "README.md").read_text("utf-8")
+    assert "](docs/" in shown
+    for one in hook["fancy-pypi-readme"]["substitutions"]:
+        shown = re.sub(one["pattern"], one["replacement"], shown)
+    assert "](" not in shown and "Your first machine (`docs/guide/first-machine.md`)" in shown
+    assert "─ coming off ─" in shown, "a picture of the screen, in letters"
 
 
 def test_the_package_says_that_it_is_typed() -> None:
