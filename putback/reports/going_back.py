@@ -22,11 +22,13 @@ def ready(record: Record, off: Sequence[Step], waits: Sequence[Waits]) -> list[S
     return [step for step in found if not ticks_itself_off(record, step)] or found
 
 
-def next_step(record: Record, off: Sequence[Step], waits: Sequence[Waits]) -> Step | None:
+def next_step(
+    record: Record, off: Sequence[Step], waits: Sequence[Waits], can: Sequence[Step] | None = None
+) -> Step | None:
     """Return the step to go on with: the first that can, else the first that waits for something itself.
 
-    None where nothing is off.
+    None where nothing is off. `can` is what `ready` gave, where that was asked before.
     """
-    found = ready(record, off, waits)
+    found = ready(record, off, waits) if can is None else can
     stopped = (s for s in off if short_of(record, s) or jobs_first(record, s))
     return found[0] if found else next(stopped, off[0] if off else None)

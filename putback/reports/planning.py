@@ -9,7 +9,7 @@ from msgspec import Struct
 
 from putback.errors import BadInput
 from putback.planning.masks import Work
-from putback.planning.orders import Goal, cost, fewest
+from putback.planning.orders import Goal, Plan, cost, fewest
 from putback.planning.orders import reverse_plan as strict
 from putback.planning.session_plan import Stretches, fewest_sessions
 from putback.planning.tasks import Task
@@ -27,6 +27,9 @@ ORDERS: dict[str, Goal | None] = {
     "fewest-turns": "turns",
 }
 """The orders a plan can be asked for, and what each has the fewest of."""
+
+_FEWEST = {"bags": "bag openings", "tools": "tool changes", "turns": "turns"}
+"""What each goal counts, in words."""
 
 ORDER_STEPS = 60_000
 """Steps of search for an order: half a second to a second of a middling computer, where it is not proved before."""
@@ -90,7 +93,7 @@ class RefitPlan(Struct, frozen=True, kw_only=True):
             return f"{counted(len(self.sessions), 'session')} ({fewest}); {costs}"
         if self.proved_best is None:
             return f"strict reverse, always right: {costs}"
-        word = {"bags": "bag openings", "tools": "tool changes", "turns": "turns"}[str(ORDERS[self.asked])]
+        word = _FEWEST[str(ORDERS[self.asked])]
         claim = "proved" if self.proved_best else f"found, not proved; at least {self.at_least}"
         if self.asked == "fewest-tools" and not self.tools_known:
             claim = "not counted"
@@ -125,11 +128,46 @@ def refit_plan(
     gives the same plan. Raises BadInput for an unknown order, and for a session that is shorter than its longest
     step, naming that.
     """
+    wanted = to_search(record, machine, asked)
+    return plan_of(record, machine, wanted, wanted.search(), session_minutes=session_minutes)
+
+
+class ToSearch(Struct, frozen=True):
+    """What an order is searched for: a value by itself, so that the search may run beside the record's changes."""
+
+    asked: str
+    """The order, one of ORDERS."""
+    work: tuple[Task, ...]
+    """The steps with their needs, bags, tools and minutes."""
+    lies: str
+    """How the machine lies now."""
+
+    @property
+    def words(self) -> str:
+        """What it has the fewest of, in words; empty for the strict reverse."""
+        goal = ORDERS[self.asked]
+        return "" if goal is None else f"fewest {_FEWEST[goal]}"
+
+    def search(self) -> Plan:
+        """Return the best order that is found; it takes up to a second or two, and tells how far it is."""
+        goal = ORDERS[self.asked]
+        if goal is None:
+            return strict(self.work, self.lies, UPRIGHT)
+        return fewest(goal, self.work, Work(ORDER_STEPS), self.lies, UPRIGHT)
+
+
+def to_search(record: Record, machine: int, asked: str) -> ToSearch:
+    """Return what an order of a machine's steps is searched for. Raises BadInput for an unknown order."""
     if asked not in ORDERS:
         raise BadInput(f"“{asked}” is not an order of a plan; say {', '.join(ORDERS)}.")
-    work, lies = tasks(record, machine), lay_before(record, machine)[0]
-    goal = ORDERS[asked]
-    plan = strict(work, lies, UPRIGHT) if goal is None else fewest(goal, work, Work(ORDER_STEPS), lies, UPRIGHT)
+    return ToSearch(asked, tuple(tasks(record, machine)), lay_before(record, machine)[0])
+
+
+def plan_of(
+    record: Record, machine: int, wanted: ToSearch, plan: Plan, *, session_minutes: float | None = None
+) -> RefitPlan:
+    """Return the plan that an order comes to, cut into sessions where that is asked for; errors as `refit_plan`."""
+    asked, work, lies, goal = wanted.asked, wanted.work, wanted.lies, ORDERS[wanted.asked]
     cut: Stretches | None = None
     if session_minutes is not None:
         if not session_minutes > 0:

@@ -26,6 +26,7 @@ from putback.tui.dialogs.trouble_questions import TroubleQuestions
 from putback.tui.keyboard.keys import command_for
 from putback.tui.refit.card_pages import CardPages
 from putback.tui.refit.looking_back import LookingBack
+from putback.tui.refit.order_search import OrderSearch
 from putback.tui.refit.refit_questions import NOT_TONIGHT, RefitQuestions
 from putback.tui.refit.standing import Standing
 from putback.tui.refit.step_pages import HELD
@@ -49,6 +50,7 @@ class RefitScreen(KeyedScreen[None]):
         self._trouble = TroubleQuestions(self._questions)
         self._asks = RefitQuestions(self._questions, self._trouble, partial(self.leave, None))
         self._looking_back = LookingBack(self._questions)
+        self._search = OrderSearch(self, self.way)
         self._anywhere: Mapping[str, Callable[[], object]] = {
             "refit.leave": lambda: self.leave(None),
             "refit.back": self.take_back,
@@ -68,7 +70,7 @@ class RefitScreen(KeyedScreen[None]):
             "refit.book": lambda step: self.ask(partial(self._book_in, step)),
             "refit.skip": lambda step: self.ask(partial(self._asks.ask_skip, step), afresh=True),
             "refit.card": self.open_card,
-            "refit.order": lambda _: self.way.next_order(),
+            "refit.order": lambda _: self._search.begin(self.way.next_order()),
             "refit.photos": self.open_photos,
             "refit.note": lambda step: self.ask(partial(self._take_note, step)),
             "refit.page": lambda _: self.card.turn(1),
@@ -141,6 +143,15 @@ class RefitScreen(KeyedScreen[None]):
             self.ask(self._look_back)
         elif not self.card.turned(turns.get(command_id or "", 0)):
             self.host.say("note", self.words("nothing is off: {refit.leave} goes back to the bench"))
+
+    def on_order_search_found(self, message: OrderSearch.Found) -> None:
+        """Follow the order that was searched for."""
+        self.way.follow(message.wanted, message.plan)
+        self.redraw()
+
+    def on_order_search_going(self, message: OrderSearch.Going) -> None:
+        """Say how far the search is."""
+        self._search.going(message)
 
     def take_back(self) -> None:
         """Take back the last thing done, and show the step it was about."""

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from msgspec.structs import replace
+
+from putback.planning.orders import Plan
 from putback.reports.account import Account, WayBack
 from putback.reports.account.made import at_refit
 from putback.reports.going_back import next_step, ready
 from putback.reports.plan import to_fetch
-from putback.reports.planning import ORDERS, refit_plan
+from putback.reports.planning import ORDERS, ToSearch, plan_of, to_search
 from putback.trade.checks.ledger import short_of
 from putback.trade.checks.open_jobs import jobs_first
 from putback.trade.record.bag import Bag
@@ -28,16 +31,30 @@ class Standing:
         self.record = host.workshop.record
         self.chosen = 0
         """The step that was chosen; 0 is the first that can go on now."""
-        self._asked = "reverse"
+        self.asked = "reverse"
+        """The order that was asked for, one of ORDERS."""
         self._order: tuple[int, ...] = ()
+        self._planned = 0
+        self._off: Latest[list[Step]] = Latest()
+        self._ready: Latest[list[Step]] = Latest()
+        self._rows: Latest[list[PlanRow]] = Latest()
+        self._left: Latest[str] = Latest()
         self._waits: Latest[list[Waits]] = Latest()
         self._account: Latest[Account] = Latest()
         self._proved: set[tuple[int, int]] = set()
 
     # -- what there is -------------------------------------------------------------------------------
 
+    @property
+    def _now(self) -> tuple[int, int, int]:
+        """What all of this depends on: the record as it is, the machine, and the plan."""
+        return self.host.workshop.store.number, self.host.machine_id, self._planned
+
     def off(self) -> list[Step]:
         """Return the steps that are done and not back, in the order of the plan; skipped ones last."""
+        return self._off.of(self._now, self._ordered)
+
+    def _ordered(self) -> list[Step]:
         steps = steps_off(self.record, self.host.machine_id)
         place = {number: index for index, number in enumerate(self._order)}
         ordered = sorted(steps, key=lambda step: place.get(step.number, -1)) if place else steps
@@ -45,7 +62,7 @@ class Standing:
 
     def ready(self) -> list[Step]:
         """Return the steps that can go on now, in the order of the plan."""
-        return ready(self.record, self.off(), self.waits())
+        return self._ready.of(self._now, lambda: ready(self.record, self.off(), self.waits()))
 
     def waits(self) -> list[Waits]:
         """Return what cannot go back yet; asked for many times a key, and changed only by a change."""
@@ -61,7 +78,7 @@ class Standing:
         chosen = self.record.find(Step, self.chosen)
         if chosen is not None and not chosen.back:
             return chosen
-        return next_step(self.record, self.off(), self.waits())
+        return next_step(self.record, self.off(), self.waits(), self.ready())
 
     def account(self, step: Step) -> Account:
         """Return the account of a step as things stand; asked for many times a key, and changed only by a change."""
@@ -71,13 +88,20 @@ class Standing:
 
     def rows(self, here: Step | None) -> list[PlanRow]:
         """Return the rows of the plan."""
+        rows = list(self._rows.of(self._now, self._drawn_up))
+        at = next((at for at, row in enumerate(rows) if here is not None and row.number == here.number), None)
+        if at is not None:
+            rows[at] = replace(rows[at], here=True)
+        return rows
+
+    def _drawn_up(self) -> list[PlanRow]:
         waiting = {w.step for w in self.waits()}
         ready = {s.id for s in self.ready()}
         found = []
         for step in self.off():
             state = "waits" if step.number in waiting else "next" if step.id in ready else "off"
             state = "skipped" if step.skipped else state
-            found.append(PlanRow(state, step.number, at_refit(step), here is not None and step.id == here.id))
+            found.append(PlanRow(state, step.number, at_refit(step), here=False))
         return found
 
     def to_go(self) -> str:
@@ -86,7 +110,9 @@ class Standing:
         if not off:
             return "nothing to go"
         skipped = sum(bool(step.skipped) for step in off)
-        left = f"{skipped} skipped" if skipped else time_left(self.record, self.host.machine_id).brief
+        left = f"{skipped} skipped"
+        if not skipped:
+            left = self._left.of(self._now, lambda: time_left(self.record, self.host.machine_id).brief)
         return f"{len(off)} to go, {left}"
 
     def hint(self, account: Account) -> str:
@@ -105,12 +131,18 @@ class Standing:
 
     # -- to another step -----------------------------------------------------------------------------
 
-    def next_order(self) -> None:
-        """Plan again, for the next of the orders there are."""
+    def next_order(self) -> ToSearch:
+        """Ask for the next of the orders there are; return what has to be searched for it."""
         names = list(ORDERS)
-        self._asked = names[(names.index(self._asked) + 1) % len(names)]
-        plan = refit_plan(self.record, self.host.machine_id, self._asked)
-        self._order = plan.order
+        self.asked = names[(names.index(self.asked) + 1) % len(names)]
+        return to_search(self.record, self.host.machine_id, self.asked)
+
+    def follow(self, wanted: ToSearch, found: Plan) -> None:
+        """Follow the order that was found, if it is still the one asked for."""
+        if wanted.asked != self.asked:
+            return
+        plan = plan_of(self.record, self.host.machine_id, wanted, found)
+        self._order, self._planned = plan.order, self._planned + 1
         self.chosen = 0
         self.host.say("note", plan.text)
 
