@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import argparse
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,6 +15,7 @@ from putback.cli.streams import path_from, print_json, print_plain, print_text, 
 from putback.errors import BadInput
 
 if TYPE_CHECKING:
+    from putback.reports.blocks import Block
     from putback.trade.record.machine import Machine
     from putback.workshop import Workshop
 
@@ -63,6 +64,13 @@ def wants_plain(args: argparse.Namespace) -> bool:
     from putback.settings import settings_in
 
     return bool(getattr(args, "plain", False)) or settings_in(workshop_folder(args))[0].look.plain
+
+
+def show(args: argparse.Namespace, json: Callable[[], object], blocks: Callable[[], Iterable[Block]]) -> None:
+    """Print a report in the form that is wanted: JSON, or its blocks as words alone or as text."""
+    from putback.reports.blocks import as_text, as_words
+
+    tell(args, json, lambda: as_text(blocks()), lambda: as_words(blocks()))
 
 
 def tell(

@@ -13,7 +13,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from putback.cli.access import chosen, open_workshop, tell
+from putback.cli.access import chosen, open_workshop, show, tell
 from putback.cli.streams import path_from, shown, wants_json
 from putback.errors import BadInput
 
@@ -28,8 +28,7 @@ _NUMBER = re.compile(r"(?:bag )?(\d{1,9})", re.IGNORECASE)
 
 def bag(args: argparse.Namespace) -> int:
     """Say what is in a bag: by its number on the machine, its code, what its label scans as, or a picture."""
-    from putback.reports.bags import bag_card, card_text
-    from putback.reports.plain.cards import bag_plain
+    from putback.reports.bags import bag_blocks, bag_card
     from putback.scans.bag_code import read_code
     from putback.trade.record.bag import Bag
 
@@ -54,7 +53,7 @@ def bag(args: argparse.Namespace) -> int:
         if args.label and not wants_json(args):
             _show_label(workshop, found)
             return 0
-        tell(args, card.to_json, lambda: card_text(card), lambda: bag_plain(card))
+        show(args, card.to_json, lambda: bag_blocks(card))
     return 0
 
 
@@ -106,13 +105,12 @@ def _sheet(args: argparse.Namespace, workshop: Workshop) -> int:
 
 def bags(args: argparse.Namespace) -> int:
     """Print the bag ledger."""
-    from putback.reports.bags import bag_rows, ledger_text
-    from putback.reports.plain.cards import ledger_plain
+    from putback.reports.bags import bag_rows, ledger_blocks
 
     with open_workshop(args) as workshop:
         if args.sheet:
             return _sheet(args, workshop)
         rows = bag_rows(workshop.record, chosen(args, workshop).id)
         known = [{"code": r.code, "number": r.number, "state": r.state, "count": r.count} for r in rows]
-        tell(args, lambda: known, lambda: ledger_text(rows), lambda: ledger_plain(rows))
+        show(args, lambda: known, lambda: ledger_blocks(rows))
     return 0

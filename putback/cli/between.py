@@ -9,7 +9,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from putback.cli.access import chosen, open_workshop, tell, workshop_folder
+from putback.cli.access import chosen, open_workshop, show, tell, workshop_folder
 from putback.cli.streams import path_from
 
 if TYPE_CHECKING:
@@ -74,7 +74,7 @@ def _to_make(args: argparse.Namespace) -> int:
 
 def _to_get(args: argparse.Namespace) -> int:
     """Print the list of what to get, over all machines."""
-    from putback.reports.to_get import get_csv, get_lines, get_text
+    from putback.reports.to_get import get_blocks, get_csv, get_lines
     from putback.reports.wanted import noted_to_get, wanted_things
 
     with open_workshop(args) as workshop:
@@ -91,14 +91,17 @@ def _to_get(args: argparse.Namespace) -> int:
             of = chosen(args, workshop).caption if getattr(args, "machine", "") else ""
             path = write_to_get(lines, _out(args), paper=_paper(args), day=workshop.now()[:10], of=of)
             return _written(args, path)
-        told = get_csv if args.csv else get_text
-        tell(args, lambda: [line.to_json() for line in lines], lambda: told(lines))
+        known = [line.to_json() for line in lines]
+        if args.csv:
+            tell(args, lambda: known, lambda: get_csv(lines))
+        else:
+            show(args, lambda: known, lambda: get_blocks(lines))
     return 0
 
 
 def sent(args: argparse.Namespace) -> int:
     """Print what is out of the house: to whom, since when, and what waits for it."""
-    from putback.reports.sent import parcel_text, sent_out, sent_text
+    from putback.reports.sent import parcel_blocks, sent_blocks, sent_out
 
     with open_workshop(args) as workshop:
         found = [one for machine in _machines(args, workshop) for one in sent_out(workshop.record, machine.id)]
@@ -109,29 +112,26 @@ def sent(args: argparse.Namespace) -> int:
             photos, day = Thumbnails(workshop_folder(args)), workshop.now()[:10]
             path = write_parcels(workshop.record, found, _out(args), photos, paper=_paper(args), day=day)
             return _written(args, path)
-        tell(
-            args,
-            lambda: [one.to_json() for one in found],
-            lambda: parcel_text(found) if args.list else sent_text(found),
-        )
+        blocks = parcel_blocks if args.list else sent_blocks
+        show(args, lambda: [one.to_json() for one in found], lambda: blocks(found))
     return 0
 
 
 def machines(args: argparse.Namespace) -> int:
     """Print the machines: how each stands, days since it was touched, what is due, what it waits for."""
-    from putback.reports.machines import machine_lines, machines_text
+    from putback.reports.machines import machine_blocks, machine_lines
 
     with open_workshop(args) as workshop:
         found = machine_lines(workshop.record, now=workshop.now())
-        tell(args, lambda: [line.to_json() for line in found], lambda: machines_text(found))
+        show(args, lambda: [line.to_json() for line in found], lambda: machine_blocks(found))
     return 0
 
 
 def spares(args: argparse.Namespace) -> int:
     """Print the spares of the workshop, by size and count."""
-    from putback.reports.spares import spare_lines, spares_text
+    from putback.reports.spares import spare_blocks, spare_lines
 
     with open_workshop(args) as workshop:
         found = spare_lines(workshop.record)
-        tell(args, lambda: [line.to_json() for line in found], lambda: spares_text(found))
+        show(args, lambda: [line.to_json() for line in found], lambda: spare_blocks(found))
     return 0

@@ -9,7 +9,7 @@ import argparse
 import re
 from typing import TYPE_CHECKING
 
-from putback.cli.access import chosen, open_workshop, tell
+from putback.cli.access import chosen, open_workshop, show, tell
 from putback.cli.bags import bag_numbered
 from putback.errors import BadInput
 
@@ -32,9 +32,9 @@ NAMED = 5
 
 def card(args: argparse.Namespace) -> int:
     """Print the card of what the words name: a step, a part, a fastener, a piece, a bag, or the machine as it came."""
-    from putback.reports.bags import bag_card, card_text
+    from putback.reports.bags import bag_blocks, bag_card
     from putback.reports.first_look import first_look
-    from putback.reports.plain.cards import bag_plain, card_lines, spoken_text
+    from putback.reports.plain.cards import card_lines, spoken_text
     from putback.trade.record.bag import Bag
 
     with open_workshop(args) as workshop:
@@ -47,7 +47,7 @@ def card(args: argparse.Namespace) -> int:
         found = card_named(record, machine, words)
         if isinstance(found, Bag):
             held = bag_card(record, found)
-            tell(args, held.to_json, lambda: card_text(held), lambda: bag_plain(held))
+            show(args, held.to_json, lambda: bag_blocks(held))
         else:
             lines = card_lines(record, found)
             tell(args, found.to_json, lambda: "\n".join(lines), lambda: spoken_text(lines))

@@ -12,7 +12,7 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from putback.cli.access import chosen, open_workshop, tell, workshop_folder
+from putback.cli.access import chosen, open_workshop, show, tell, workshop_folder
 from putback.cli.streams import json_text, path_from, print_json, print_text, read_text, say_error, wants_json
 from putback.errors import BadInput
 from putback.trade.record.phrases import quoted
@@ -23,14 +23,14 @@ LARGEST_RECORD = 128 * 1024 * 1024
 
 def log(args: argparse.Namespace) -> int:
     """Print who did what when, newest last."""
-    from putback.reports.log import log_lines, log_rows, log_text
+    from putback.reports.log import log_blocks, log_rows
 
     if args.last is not None and args.last < 1:
         raise BadInput("--last takes a number from 1 up.")
     with open_workshop(args) as workshop:
         only = chosen(args, workshop).id if hasattr(args, "machine") else 0
         rows = log_rows(workshop.store.entries_back(), workshop.record, machine=only, last=args.last)
-    tell(args, lambda: [row.to_json() for row in rows], lambda: log_text(rows), lambda: "\n".join(log_lines(rows)))
+    show(args, lambda: [row.to_json() for row in rows], lambda: log_blocks(rows))
     return 0
 
 

@@ -109,8 +109,8 @@ def manual(args: argparse.Namespace) -> int:
 
 def where(args: argparse.Namespace) -> int:
     """Print where everything is that the words name."""
-    from putback.cli.access import chosen, open_workshop
-    from putback.reports.whereabouts import whereabouts, whereabouts_text
+    from putback.cli.access import chosen, open_workshop, show
+    from putback.reports.whereabouts import where_blocks, whereabouts
 
     words = " ".join(" ".join(args.words).split())
     with open_workshop(args) as workshop:
@@ -118,5 +118,5 @@ def where(args: argparse.Namespace) -> int:
         rows = whereabouts(workshop.record, words, only)
     if not rows:
         raise BadInput(f"Nothing matches all of “{words}”.")
-    tell(args, lambda: [row.to_json() for row in rows], lambda: whereabouts_text(rows))
+    show(args, lambda: [row.to_json() for row in rows], lambda: where_blocks(rows))
     return 0

@@ -8,7 +8,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from putback.cli.access import chosen, open_workshop, tell
+from putback.cli.access import chosen, open_workshop, show, tell
 
 if TYPE_CHECKING:
     from putback.trade.record.machine import Machine
@@ -100,10 +100,9 @@ def reach(args: argparse.Namespace) -> int:
 def alike(args: argparse.Namespace) -> int:
     """Print which fasteners interchange and which only look alike."""
     from putback.reports.alike import alike as compare
-    from putback.reports.alike import alike_text
-    from putback.reports.plain.summary import alike_plain
+    from putback.reports.alike import alike_blocks
 
     with open_workshop(args) as workshop:
         found = compare(workshop.record, chosen(args, workshop))
-        tell(args, found.to_json, lambda: alike_text(found), lambda: alike_plain(found))
+        show(args, found.to_json, lambda: alike_blocks(found))
     return 0

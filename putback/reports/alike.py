@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from msgspec import Struct
 
+from putback.reports.blocks import Block
 from putback.reports.size_letters import Looks, named, names_on
 from putback.sizing.alike import AlikeGroup
 from putback.trade.record.fastener import Thing
@@ -80,17 +82,21 @@ def _same(record: Record, group: AlikeGroup, names: dict[Looks, str]) -> Same:
     return Same(named(record.get(Thing, group.keys[0]), names), len(group.keys), where)
 
 
-def alike_text(found: Alike) -> str:
-    """Return it as lines of text."""
-    out = ["Interchange"]
+def alike_blocks(found: Alike) -> Iterator[Block]:
+    """Give what interchanges and what only looks alike."""
+    yield Block("Interchange", "heading", said="these interchange:" if found.interchange else "nothing interchanges")
     for same in found.interchange:
-        out.append(f"  {same.count:>3} x {same.called}")
-        out += [f"        {where}" for where in same.holes]
+        cells = f"{same.count} x", same.called
+        yield Block(inset=2, cells=cells, widths=(-5,), gap=1, said=f"{same.count} of {same.called}")
+        for where in same.holes:
+            step, _, holes = where.rpartition(": ")
+            yield Block(where, inset=8, said=f"{step}: {'; '.join(f'hole {hole}' for hole in holes.split())}")
     if not found.interchange:
-        out.append("  nothing")
-    out += ["", "Only look alike"]
+        yield Block("nothing", inset=2, said="")
+    said = "these only look alike:" if found.look_alike else "nothing only looks alike"
+    yield Block("Only look alike", "heading", apart=True, said=said)
     for mixed in found.look_alike:
-        out += [f"  {mixed.one}", f"  {mixed.other}", f"        {mixed.why}"]
+        yield Block(mixed.one, inset=2, said=f"{mixed.one} and {mixed.other}: {mixed.why}")
+        yield from (Block(mixed.other, inset=2, said=""), Block(mixed.why, inset=8, said=""))
     if not found.look_alike:
-        out.append("  nothing")
-    return "\n".join(out)
+        yield Block("nothing", inset=2, said="")

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from msgspec import Struct
 
+from putback.reports.blocks import Block
 from putback.reports.size_letters import Looks, named, names_on
+from putback.reports.spoken import spelled
 from putback.trade.record.bag import Bag, Move
 from putback.trade.record.fastener import LEFT_OVER, Thing, spot
 from putback.trade.record.machine import Machine
+from putback.trade.record.phrases import counted, times
 from putback.trade.record.place import in_bag
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
@@ -153,28 +156,50 @@ def _called(thing: Thing, names: dict[Looks, str]) -> str:
     return text if thing.sort == "fastener" else f"{thing.name} {thing.size}".strip()
 
 
-def ledger_text(rows: list[BagRow]) -> str:
-    """Return the bag ledger as lines of text."""
+def ledger_blocks(rows: list[BagRow]) -> Iterator[Block]:
+    """Give the bag ledger, a bag a row."""
+    widths = -3, 6, -6, 3
     if not rows:
-        return "No bag yet."
-    lines = ["bag  state   pieces  box  code"]
-    lines += [f"{r.number:>3}  {r.state:<6}  {r.count:>6}  {r.box:<3}  {r.code}" for r in rows]
-    return "\n".join(lines)
+        yield Block("No bag yet.")
+        return
+    yield Block(cells=("bag", "state", "pieces", "box", "code"), widths=widths, sort="heading", said="")
+    for r in rows:
+        box = f", box {r.box}" if r.box else ""
+        yield Block(
+            cells=(str(r.number), r.state, str(r.count), r.box, r.code),
+            widths=widths,
+            said=f"bag {r.number}, {r.state}, {counted(r.count, 'piece')}{box}, code {spelled(r.code)}",
+        )
 
 
-def card_text(card: BagCard) -> str:
-    """Return a bag's contents as lines of text."""
+def bag_blocks(card: BagCard) -> Iterator[Block]:
+    """Give a bag with what is in it, by step and hole."""
     row = card.row
     box = f", box {row.box}" if row.box else ""
-    lines = [f"Bag {row.number}{box}, {row.state}, of {card.machine}   {row.code}"]
-    lines += [f"  {job}" for job in card.jobs]
+    yield Block(f"Bag {row.number}{box}, {row.state}, of {card.machine}   {row.code}", "title", said="")
+    yield from (Block(said=words) for words in _said_of(card))
+    yield from (Block(job, inset=2) for job in card.jobs)
     if not card.contents:
-        lines.append("  empty")
-    step, wide = 0, max(3, *(len(c.spot) for c in card.contents)) if card.contents else 3
+        yield Block("empty", inset=2, said="")
+    step, wide = 0, max((3, *(len(c.spot) for c in card.contents)))
     for c in card.contents:
         if c.step != step:
             step = c.step
-            lines.append(f"  step {step}, {c.part}")
-        hole = f"hole {c.spot:<{wide}}" if c.hole else " " * (5 + wide)
-        lines.append(f"    {c.count} x {hole} {c.called}{f'; {c.note}' if c.note else ''}")
-    return "\n".join(lines)
+            yield Block(f"step {step}, {c.part}", "heading", inset=2, said=f"from step {step}, {c.part}:")
+        hole, note = f"hole {c.spot}" if c.hole else "", f"; {c.note}" if c.note else ""
+        yield Block(
+            cells=(f"{c.count} x", hole, f"{c.called}{note}"),
+            widths=(0, 5 + wide),
+            gap=1,
+            inset=4,
+            said=f"{f'{hole}: ' if hole else ''}{times(c.count, c.called)}{note}",
+        )
+    if card.steps:
+        yield Block(said=f"its step{'s' if len(card.steps) > 1 else ''}: {', '.join(map(str, card.steps))}")
+
+
+def _said_of(card: BagCard) -> Iterator[str]:
+    """Give what the title of a bag shows in a line, as it is said."""
+    row = card.row
+    yield from (f"bag {row.number}, {row.state}", f"machine: {card.machine}", row.box and f"box {row.box}")
+    yield from (f"{counted(row.count, 'thing')} in it" if row.count else "empty", f"code: {spelled(row.code)}")

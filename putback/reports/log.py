@@ -10,7 +10,7 @@ from typing import Any
 from msgspec import Struct
 
 from putback.errors import Damaged
-from putback.reports.spoken import sentence
+from putback.reports.blocks import Block
 from putback.store import Entry
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
@@ -100,37 +100,31 @@ def _about(entry: Entry, machine: int) -> bool:
     return False
 
 
-def log_text(rows: list[LogRow]) -> str:
-    """Return the logbook as lines of text; a change that was taken back has a x before its number."""
-    if not rows:
-        return "Nothing has been done yet."
-    wide = len(str(rows[-1].number))
-    people = max(len(row.who) for row in rows)
+def log_blocks(rows: list[LogRow]) -> Iterator[Block]:
+    """Give the logbook, a change a row under its day; one that was taken back says so."""
+    wide = len(str(rows[-1].number)) if rows else 0
+    people = max((len(row.who) for row in rows), default=0)
     several = len({row.machine for row in rows if row.machine}) > 1
-    lines = []
     day = ""
     for row in rows:
         on, at = _day_and_time(row.at)
         if on != day:
-            lines.append(on)
+            yield Block(on, "heading", said="")
             day = on
-        who = f"{row.who:<{people}}  " if people else ""
-        text = " ".join(row.said.split())
-        machine = f"  [{row.machine}]" if several and row.machine else ""
-        back = f"  (taken back by {row.undone_by})" if row.undone_by else ""
-        lines.append(f"{'x' if row.undone_by else ' '} {row.number:>{wide}}  {at}  {who}{text}{machine}{back}")
-    return "\n".join(lines)
-
-
-def log_lines(rows: list[LogRow]) -> list[str]:
-    """Return the logbook as lines to be spoken, a change a line."""
-    several = len({row.machine for row in rows if row.machine}) > 1
-    lines = []
-    for row in rows:
-        about = ", ".join(filter(None, (" ".join(_day_and_time(row.at)), row.who, row.machine if several else "")))
+        machine = row.machine if several else ""
+        text = " ".join(row.said.split()) + (f"  [{machine}]" if machine else "")
+        text += f"  (taken back by {row.undone_by})" if row.undone_by else ""
+        about = ", ".join(filter(None, (f"{on} {at}", row.who, machine)))
         back = f", taken back by change {row.undone_by}" if row.undone_by else ""
-        lines.append(sentence(f"change {row.number}, {about}: {row.said}{back}"))
-    return lines or [sentence("nothing has been done yet")]
+        yield Block(
+            sort="undone" if row.undone_by else "line",
+            inset=0 if row.undone_by else 2,
+            cells=(str(row.number), at, *((row.who,) if people else ()), text),
+            widths=(-wide, 0, people),
+            said=f"change {row.number}, {about}: {row.said}{back}",
+        )
+    if not rows:
+        yield Block("Nothing has been done yet.")
 
 
 def _day_and_time(stamp: str) -> tuple[str, str]:

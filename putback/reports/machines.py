@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import datetime
 from typing import Any, Literal
 
 from msgspec import Struct
 
+from putback.reports.blocks import Block
 from putback.reports.going_back import ready
 from putback.reports.sent import sent_out
 from putback.reports.soaking import soaks_due
@@ -133,11 +135,10 @@ def machine_choices(record: Record, *, now: str) -> list[tuple[Machine, str]]:
     return found
 
 
-def machines_text(found: list[MachineLine]) -> str:
-    """Return the machines as lines of text."""
-    out: list[str] = []
+def machine_blocks(found: list[MachineLine]) -> Iterator[Block]:
+    """Give the machines, each with what is due, what it waits for and where to start."""
     for line in found:
-        out += [f"{line.machine}: {line.text}"]
-        out += [f"  {words}" for words in (*line.due, *line.waits[:3])]
-        out.append(f"  next: {line.next}")
-    return "\n".join(out) or "There is no machine in this workshop yet."
+        yield Block(f"{line.machine}: {line.text}", "heading")
+        yield from (Block(words, inset=2) for words in (*line.due, *line.waits[:3], f"next: {line.next}"))
+    if not found:
+        yield Block("There is no machine in this workshop yet.")

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date, datetime
 from typing import Any
 
 from msgspec import Struct
 
+from putback.reports.blocks import Block
 from putback.trade.cautions.dangers import cautions_told
 from putback.trade.commands.trips import still_out
 from putback.trade.record.bag import Move
@@ -168,24 +170,23 @@ def _thing(record: Record, number: int, count: int, sent: Sent | None = None) ->
     )
 
 
-def parcel_text(found: list[SentOut]) -> str:
-    """Return the lists that go in the parcels, one for each trip: each thing with its count and marks."""
-    out: list[str] = []
-    for one in found:
-        out += [*([""] if out else []), f"To {one.to}, from {one.machine}", *([f"For: {one.what}"] if one.what else [])]
-        out += [f"Due: {one.due}"] if one.due else []
-        out += [f"  [ ] {thing.text}" + (f"  ({thing.marks})" if thing.marks else "") for thing in one.things]
-        out.append(f"  {counted(sum(thing.count for thing in one.things), 'thing')} in all")
-        out += [f"  ! {words}" for words in one.cautions]
-    return "\n".join(out) or "Nothing is sent out."
-
-
-def sent_text(found: list[SentOut]) -> str:
-    """Return it as lines of text, by machine."""
+def parcel_blocks(found: list[SentOut]) -> Iterator[Block]:
+    """Give the lists that go in the parcels, one for each trip: each thing with its count and marks."""
+    for at, one in enumerate(found):
+        yield Block(f"To {one.to}, from {one.machine}", "heading", apart=at > 0)
+        yield from (Block(words) for words in (one.what and f"For: {one.what}", one.due and f"Due: {one.due}"))
+        for thing in one.things:
+            yield Block(thing.text + (f"  ({thing.marks})" if thing.marks else ""), "open", inset=2)
+        yield Block(f"{counted(sum(thing.count for thing in one.things), 'thing')} in all", inset=2)
+        yield from (Block(words, "caution", inset=2) for words in one.cautions)
     if not found:
-        return "Nothing is sent out."
-    out: list[str] = []
-    for machine in dict.fromkeys(one.machine for one in found):
-        out += ["", machine] if out else [machine]
-        out += [f"  {one.text}" for one in found if one.machine == machine]
-    return "\n".join(out)
+        yield Block("Nothing is sent out.")
+
+
+def sent_blocks(found: list[SentOut]) -> Iterator[Block]:
+    """Give it by machine."""
+    for at, machine in enumerate(dict.fromkeys(one.machine for one in found)):
+        yield Block(machine, "heading", apart=at > 0)
+        yield from (Block(one.text, inset=2) for one in found if one.machine == machine)
+    if not found:
+        yield Block("Nothing is sent out.")

@@ -6,6 +6,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.reports.blocks import Block
 from putback.trade.record.phrases import times
 from putback.trade.record.record import Record
 from putback.trade.record.spare import Spare
@@ -47,6 +48,6 @@ def spare_lines(record: Record) -> list[SpareLine]:
     return sorted(found, key=lambda line: (line.spare.called, line.spare.id))
 
 
-def spares_text(found: list[SpareLine]) -> str:
-    """Return them as lines of text."""
-    return "\n".join(line.text for line in found) or "There are no spares."
+def spare_blocks(found: list[SpareLine]) -> list[Block]:
+    """Return them as blocks."""
+    return [Block(line.text) for line in found] or [Block("There are no spares.")]

@@ -9,6 +9,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.reports.blocks import Block
 from putback.reports.spreadsheet import defused
 from putback.reports.wanted import WantedThing, is_open
 from putback.sizing.replacing import getting
@@ -145,16 +146,13 @@ def donors_of(record: Record, things: Sequence[WantedThing]) -> list[Donor]:
     return [one for one in found if one.machine.id not in not_of]
 
 
-def get_text(lines: Sequence[GetLine]) -> str:
-    """Return the list as lines of text: what, for what, and the ways."""
-    out: list[str] = []
+def get_blocks(lines: Sequence[GetLine]) -> Iterator[Block]:
+    """Give the list: what, for what, and the ways."""
     for line in lines:
-        out.append(line.text)
-        out += [f"  for {one.caption}, {one.where}" for one in line.things]
-        out.append(f"  ways: {'; '.join(line.ways)}")
-    if lines:
-        out.append(f"{counted(len(lines), 'line')}.")
-    return "\n".join(out) or "Nothing has to be got."
+        yield Block(line.text, "heading")
+        yield from (Block(f"for {one.caption}, {one.where}", inset=2) for one in line.things)
+        yield Block(f"ways: {'; '.join(line.ways)}", inset=2)
+    yield Block(f"{counted(len(lines), 'line')}." if lines else "Nothing has to be got.")
 
 
 def get_csv(lines: Sequence[GetLine]) -> str:

@@ -8,6 +8,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.reports.blocks import Block
 from putback.reports.finding import Findable, entries, find
 from putback.trade.record.bag import Bag
 from putback.trade.record.fastener import Thing
@@ -118,11 +119,8 @@ def _place(record: Record, thing: Thing, place: str) -> str:
     return {FITTED: "on the machine", "loose": "loose on the bench"}.get(place) or place_words(thing, place)
 
 
-def whereabouts_text(rows: list[Whereabouts]) -> str:
-    """Return the rows as lines, under each machine's name where there are several."""
-    machines = list(dict.fromkeys(row.machine for row in rows))
-    lines: list[str] = []
-    for machine in machines:
-        lines.append(f"{machine}:")
-        lines += [f"  {row.text}" for row in rows if row.machine == machine]
-    return "\n".join(lines)
+def where_blocks(rows: list[Whereabouts]) -> Iterator[Block]:
+    """Give the rows under each machine's name."""
+    for machine in dict.fromkeys(row.machine for row in rows):
+        yield Block(f"{machine}:", "heading")
+        yield from (Block(row.text, inset=2) for row in rows if row.machine == machine)

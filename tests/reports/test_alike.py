@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from putback.reports.alike import alike, alike_text
+from putback.reports.alike import alike, alike_blocks
+from putback.reports.blocks import as_text
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
 
@@ -12,7 +13,7 @@ def test_the_cross_bars_bolts_only_look_alike(sample_press: Record) -> None:
     found = alike(sample_press, sample_press.get(Machine, 1))
     bolts = [m for m in found.look_alike if "cross bar" in m.one and "cross bar" in m.other]
     assert len(bolts) == 1 and "1/4 in longer" in bolts[0].why and "bottoms" in bolts[0].why
-    assert "cross bar" in alike_text(found)
+    assert "cross bar" in as_text(alike_blocks(found))
 
 
 def test_the_lids_four_screws_interchange(sample_press: Record) -> None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from putback.reports.bags import bag_card, bag_rows, card_text, ledger_text
-from putback.reports.plain.cards import bag_plain
+from putback.reports.bags import bag_blocks, bag_card, bag_rows, ledger_blocks
+from putback.reports.blocks import as_text, as_words
 from putback.trade import commands as c
 from putback.trade.commands import rules
 from putback.trade.record.record import Record
@@ -41,12 +41,12 @@ def test_the_ledger_is_in_order_of_number(record: Record) -> None:
         (1, "PBB", "closed", 3, "A"),
         (2, "PBA", "open", 4, "A"),
     ]
-    assert ledger_text(rows).splitlines() == [
+    assert as_text(ledger_blocks(rows)).splitlines() == [
         "bag  state   pieces  box  code",
         "  1  closed       3  A    PBB",
         "  2  open         4  A    PBA",
     ]
-    assert ledger_text([]) == "No bag yet."
+    assert as_text(ledger_blocks([])) == "No bag yet."
 
 
 def test_a_card_tells_contents_holes_and_steps(record: Record) -> None:
@@ -60,7 +60,7 @@ def test_a_card_tells_contents_holes_and_steps(record: Record) -> None:
         (1, "cam", "", None, 2),
     ]
     assert card.steps == (1, 2)
-    assert card_text(card).splitlines() == [
+    assert as_text(bag_blocks(card)).splitlines() == [
         "Bag 2, box A, open, of press 41?7   PBA",
         "  step 1, lid",
         "    1 x hole 1   nut 2BA",
@@ -77,7 +77,7 @@ def test_a_bag_that_was_emptied_still_knows_its_steps(record: Record) -> None:
     assert bag is not None
     card = bag_card(record, bag)
     assert card.contents == () and card.steps == (2,) and card.row.count == 0
-    assert card_text(card).splitlines()[1] == "  empty"
+    assert as_text(bag_blocks(card)).splitlines()[1] == "  empty"
 
 
 def test_a_thing_moved_in_by_hand_brings_its_step(record: Record) -> None:
@@ -103,5 +103,7 @@ def test_a_hole_on_another_face_says_it_and_one_on_the_steps_own_does_not() -> N
     card = bag_card(record, bag)
     row = {"count": 1, "what": "screw", "size": "#8-32 UNC x 3/8", "hole": "3", "step": 1}
     assert card.to_json()["contents"] == [row, row | {"face": "right"}]
-    assert "1 x hole 3        screw" in card_text(card) and "1 x hole 3, right screw" in card_text(card)
-    assert "Hole 3, lower right, on the right face: " in bag_plain(card)
+    assert "1 x hole 3        screw" in as_text(bag_blocks(card)) and "1 x hole 3, right screw" in as_text(
+        bag_blocks(card)
+    )
+    assert "Hole 3, lower right, on the right face: " in as_words(bag_blocks(card))

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from putback.reports.bags import bag_card, card_text
+from putback.reports.bags import bag_blocks, bag_card
+from putback.reports.blocks import as_text, as_words
 from putback.reports.cards import part_card, step_card, thing_card
-from putback.reports.plain.cards import bag_plain, card_lines
+from putback.reports.plain.cards import card_lines
 from putback.trade import commands as c
 from putback.trade.record.machine import Part
 from tests.trade.hands import Hands
@@ -33,5 +34,5 @@ def test_notes_of_pieces_fasteners_and_moves_are_on_the_cards() -> None:
     assert {row.note for row in first.contents} == {"the long one", "long leg behind the post"}
     assert [row.note for row in second.contents] == ["long leg behind the post; kept dry"]
     assert second.to_json()["contents"][0]["note"] == "long leg behind the post; kept dry"
-    assert "spring; long leg behind the post; kept dry" in card_text(second)
-    assert "long leg behind the post; kept dry" in bag_plain(second)
+    assert "spring; long leg behind the post; kept dry" in as_text(bag_blocks(second))
+    assert "long leg behind the post; kept dry" in as_words(bag_blocks(second))

@@ -10,7 +10,8 @@ from random import Random
 import pytest
 
 from putback.errors import Damaged
-from putback.reports.log import log_rows, log_text
+from putback.reports.blocks import as_text
+from putback.reports.log import log_blocks, log_rows
 from putback.scans.bag_code import new_code
 from putback.store import Entry
 from putback.trade import commands as c
@@ -96,7 +97,7 @@ def test_what_came_after_a_damaged_line_can_be_read(hands: Hands) -> None:
 
 def test_as_text_and_as_json(hands: Hands) -> None:
     rows = log_rows(hands.workshop.store.entries_back(), hands.workshop.record)
-    assert log_text(rows[:4]).splitlines() == [
+    assert as_text(log_blocks(rows[:4])).splitlines() == [
         "2025-03-01 (UTC+0100)",
         "  1  23:59:00  Zoë  press 41?7 is on the bench  [press 41?7]",
         "2025-03-02 (UTC+0100)",
@@ -104,7 +105,7 @@ def test_as_text_and_as_json(hands: Hands) -> None:
         "  3  00:01:00  Zoë  step 1: take off lid  [press 41?7]",
         "x 4  00:02:00  Zoë  hole 1: screw into bag 1  [press 41?7]  (taken back by 6)",
     ]
-    assert log_text([]) == "Nothing has been done yet."
+    assert as_text(log_blocks([])) == "Nothing has been done yet."
     assert rows[3].to_json() == {
         "number": 4,
         "at": "2025-03-02T00:02:00+01:00",
@@ -121,4 +122,4 @@ def test_as_text_and_as_json(hands: Hands) -> None:
 def test_a_line_of_an_odd_stamp_is_shown_as_it_is() -> None:
     entry = Entry(1, "some day", "", rules.apply(Record(), 0, c.NewMachine(name="x"), at=""))
     rows = log_rows([entry], Record())
-    assert log_text(rows) == "some day\n  1    x is on the bench"
+    assert as_text(log_blocks(rows)) == "some day\n  1    x is on the bench"

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from putback.reports.machines import machine_lines, machine_state, machines_text
+from putback.reports.blocks import as_text
+from putback.reports.machines import machine_blocks, machine_lines, machine_state
 from putback.trade import commands as c
 from putback.trade.checks.ledger import on_without, short_of
 from tests.trade.hands import Hands
@@ -33,7 +34,7 @@ def test_days_are_counted_since_the_last_hand_at_it() -> None:
     assert machine_lines(hands.record, now=hands.at)[0].text == "coming apart, today"
     found = machine_lines(hands.record, now="2025-03-04T11:00:00+00:00")
     assert found[0].days == 3 and found[0].text == "coming apart, 3 days since 1 Mar"
-    assert "next: look at step 1 first" in machines_text(found)
+    assert "next: look at step 1 first" in as_text(machine_blocks(found))
     assert found[0].to_json()["state"] == "coming apart"
 
 

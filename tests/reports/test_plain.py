@@ -8,13 +8,14 @@ from pathlib import Path
 import pytest
 
 from putback.reports.account import WayBack
-from putback.reports.alike import alike
-from putback.reports.bags import bag_card, bag_rows
+from putback.reports.alike import alike, alike_blocks
+from putback.reports.bags import bag_blocks, bag_card, bag_rows, ledger_blocks
+from putback.reports.blocks import as_words
 from putback.reports.cards import part_card, step_card, thing_card
 from putback.reports.going_back import next_step
-from putback.reports.plain.cards import bag_plain, card_lines, ledger_plain, spoken_text, walk_lines
+from putback.reports.plain.cards import card_lines, spoken_text, walk_lines
 from putback.reports.plain.plan import account_lines, plan_plain
-from putback.reports.plain.summary import alike_plain, summary_plain, todo_plain
+from putback.reports.plain.summary import summary_plain, todo_plain
 from putback.reports.planning import refit_plan
 from putback.reports.spoken import sentence
 from putback.reports.summary import session_numbered, summarise
@@ -51,15 +52,15 @@ def everything(record: Record) -> dict[str, str]:
     assert step is not None
     plan = refit_plan(record, machine.id, "reverse")
     found = {
-        "ledger": ledger_plain(bag_rows(record, machine.id)),
+        "ledger": as_words(ledger_blocks(bag_rows(record, machine.id))),
         "summary": summary_plain(summarise(record, machine, session_numbered(record, machine), now=NOW)),
         "todo": todo_plain(to_do(record, machine, now=NOW)),
-        "alike": alike_plain(alike(record, machine)),
+        "alike": as_words(alike_blocks(alike(record, machine))),
         "plan": plan_plain(record, machine.id, plan, caption=machine.caption),
         "walk": spoken_text(walk_lines(record, walk_back(record, machine, now=NOW))),
         "next": spoken_text(account_lines(record, WayBack(record, machine.id, waits).account(step))),
     }
-    found |= {f"bag {b.number}": bag_plain(bag_card(record, b)) for b in record.all(Bag)}
+    found |= {f"bag {b.number}": as_words(bag_blocks(bag_card(record, b))) for b in record.all(Bag)}
     found |= {f"step {s.number}": spoken_text(card_lines(record, step_card(record, s))) for s in record.all(Step)}
     found |= {f"part {p.id}": spoken_text(card_lines(record, part_card(record, p))) for p in record.all(Part)}
     things = (t for t in record.all(Thing) if t.sort != "part")

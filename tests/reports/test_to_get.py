@@ -6,7 +6,8 @@ import csv
 import io
 from typing import Any
 
-from putback.reports.to_get import get_csv, get_lines, get_text
+from putback.reports.blocks import as_text
+from putback.reports.to_get import get_blocks, get_csv, get_lines
 from putback.reports.todo import to_do
 from putback.reports.wanted import wanted_things
 from putback.trade import commands as c
@@ -36,7 +37,7 @@ def test_one_line_for_what_is_lost_and_for_the_empty_hole_beside_it() -> None:
     assert len(lines) == 1 and lines[0].needed == 2
     assert lines[0].text == "1/4-20 UNC x 1 hex bolt: 4 (2 needed, 2 over); as the three beside it: likely"
     assert lines[0].ways[:2] == ("buy", "make")
-    assert "for press, step 1, hole 9: found empty, as the three beside it: likely" in get_text(lines)
+    assert "for press, step 1, hole 9: found empty, as the three beside it: likely" in as_text(get_blocks(lines))
     rows = list(csv.DictReader(io.StringIO(get_csv(lines))))
     assert rows[0]["what"] == "1/4-20 UNC x 1 hex bolt" and rows[0]["needed"] == "2"
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from putback.reports.bags import BagCard, BagRow
 from putback.reports.cards import Card, step_card
-from putback.reports.spoken import ROWS, sentence, spelled
+from putback.reports.spoken import ROWS, sentence
 from putback.reports.walking import WalkBackReport, half_done
 from putback.trade.record.fastener import Thing, spot
 from putback.trade.record.holes import by_face
@@ -25,37 +24,6 @@ _TURNED = {90: "to the right", 180: "down", 270: "to the left"}
 def spoken_text(lines: Iterable[str]) -> str:
     """Return lines as they are spoken, each a sentence."""
     return "\n".join(sentence(line) for line in lines)
-
-
-def bag_plain(card: BagCard) -> str:
-    """Return a bag with what is in it, by step and hole."""
-    row = card.row
-    lines = [f"bag {row.number}, {row.state}", f"machine: {card.machine}"]
-    if row.box:
-        lines.append(f"box {row.box}")
-    lines += [f"{counted(row.count, 'thing')} in it" if row.count else "empty", f"code: {spelled(row.code)}"]
-    lines += card.jobs
-    step = 0
-    for c in card.contents:
-        if c.step != step:
-            step = c.step
-            lines.append(f"from step {step}, {c.part}:")
-        note = f"; {c.note}" if c.note else ""
-        lines.append((f"hole {c.spot}: " if c.hole else "") + times(c.count, c.called) + note)
-    if card.steps:
-        lines.append(f"its step{'s' if len(card.steps) > 1 else ''}: {', '.join(map(str, card.steps))}")
-    return spoken_text(lines)
-
-
-def ledger_plain(rows: list[BagRow]) -> str:
-    """Return the bag ledger, a bag a line."""
-    if not rows:
-        return "No bag yet."
-    return spoken_text(
-        f"bag {r.number}, {r.state}, {counted(r.count, 'piece')}{f', box {r.box}' if r.box else ''}, "
-        f"code {spelled(r.code)}"
-        for r in rows
-    )
 
 
 def holes_plain(record: Record, step: Step) -> Iterator[str]:

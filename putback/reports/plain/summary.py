@@ -1,10 +1,7 @@
-"""The summary of a session, what is to do and what looks alike, as lines to be spoken."""
+"""The summary of a session and what is to do, as lines to be spoken."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
-from putback.reports.alike import Alike
 from putback.reports.plain.cards import spoken_text
 from putback.reports.summary import Summary, balance_lines, balance_proved, clock_text, done_text
 from putback.reports.todo import ToDo, frees_text, todo_lines
@@ -60,20 +57,3 @@ def todo_plain(found: ToDo) -> str:
     done = [f"done: {row.text}" for row in found.done_jobs]
     cautions = [f"caution: {words}" for words in found.cautions]
     return spoken_text([found.machine, *first, *(lines or ["nothing is left to do"]), *cautions, *done])
-
-
-def alike_plain(found: Alike) -> str:
-    """Return what interchanges and what only looks alike."""
-    return spoken_text(_alike(found))
-
-
-def _alike(found: Alike) -> Iterator[str]:
-    yield "these interchange:" if found.interchange else "nothing interchanges"
-    for same in found.interchange:
-        yield f"{same.count} of {same.called}"
-        for where in same.holes:
-            step, _, holes = where.rpartition(": ")
-            yield f"{step}: {'; '.join(f'hole {hole}' for hole in holes.split())}"
-    yield "these only look alike:" if found.look_alike else "nothing only looks alike"
-    for mixed in found.look_alike:
-        yield f"{mixed.one} and {mixed.other}: {mixed.why}"

@@ -10,7 +10,8 @@ from textual.content import Content
 from putback.errors import BadInput
 from putback.reports.bag_story import bag_story
 from putback.reports.bags import Content as Row
-from putback.reports.bags import bag_card, card_text
+from putback.reports.bags import bag_blocks, bag_card
+from putback.reports.blocks import as_text
 from putback.reports.spoken import spoken
 from putback.trade import commands as c
 from putback.trade.record.bag import Bag
@@ -261,7 +262,7 @@ class BagScreen(CardFrame):
             self.redraw()
             return
         if how == COPY:
-            self.copy_text(card_text(bag_card(self.record, self.bag)))
+            self.copy_text(as_text(bag_blocks(bag_card(self.record, self.bag))))
             return
         if how.startswith("print"):
             await self.questions.print_labels([number])

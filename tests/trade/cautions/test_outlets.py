@@ -13,10 +13,11 @@ import pytest
 from putback.book.contents import gather
 from putback.book.html import html_of
 from putback.book.markdown import markdown_of
+from putback.reports.blocks import as_text
 from putback.reports.plain.plan import plan_plain
 from putback.reports.plan import plan_json, plan_text
 from putback.reports.planning import refit_plan
-from putback.reports.sent import parcel_text, sent_out
+from putback.reports.sent import parcel_blocks, sent_out
 from putback.reports.spoken import spoken
 from putback.reports.todo import to_do, todo_text
 from putback.trade import commands as c
@@ -53,7 +54,7 @@ def outlets() -> dict[str, str]:
         "refit --plain": plan_plain(record, 1, plan, caption="press"),
         "book.html": unescape(html_of(book)),
         "book.md": markdown_of(book, str),
-        "parcel": parcel_text(sent),
+        "parcel": as_text(parcel_blocks(sent)),
         "sent --json": json.dumps([one.to_json() for one in sent], ensure_ascii=False),
     }
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from putback.reports.spares import spare_lines, spares_text
+from putback.reports.blocks import as_text
+from putback.reports.spares import spare_blocks, spare_lines
 from putback.trade import commands as c
 from putback.trade.checks.ledger import check_balance, short_of
 from putback.trade.record.fastener import Thing
@@ -15,7 +16,7 @@ def test_a_lost_screw_is_found_among_the_spares() -> None:
     hands = Hands()
     hands.take_off("lid", "5", "7")
     hands.do(c.AddSpare(size="#8-32 UNC x 3/8", count=3, head="pan", origin="bought", place="drawer 3"))
-    assert spares_text(spare_lines(hands.record)) == "3 x screw #8-32 UNC x 3/8, pan (bought; drawer 3)"
+    assert as_text(spare_blocks(spare_lines(hands.record))) == "3 x screw #8-32 UNC x 3/8, pan (bought; drawer 3)"
     hands.do(c.Trouble(what="lost", step=1, hole="5"))
     change = hands.do(c.TakeSpare(spare=1, thing=1, put="bag 1"))
     assert change.said == "step 1, hole 5: screw #8-32 UNC x 3/8 goes in, from the spares; 2 left"

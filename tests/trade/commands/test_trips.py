@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from putback.reports.sent import parcel_text, sent_out
+from putback.reports.blocks import as_text
+from putback.reports.sent import parcel_blocks, sent_out
 from putback.trade import commands as c
 from putback.trade.commands.trips import still_out
 from putback.trade.record.fastener import Thing
@@ -34,7 +35,7 @@ def test_three_dials_go_as_one_trip_and_one_comes_back_damaged(hands: Hands) -> 
     assert out[0].due_text("2025-03-20T08:00:00+00:00") == "due today: plater, 3 things"
     assert out[0].due_text("2025-03-22T08:00:00+00:00") == "2 days over: plater, 3 things"
     assert out[0].due_text("2025-03-19T23:00:00+00:00") == ""
-    assert "[ ] day dial" in parcel_text(out) and "3 things in all" in parcel_text(out)
+    assert "[ ] day dial" in as_text(parcel_blocks(out)) and "3 things in all" in as_text(parcel_blocks(out))
     hands.do(c.CameBack(named=(1, "day dial"), how="as sent"))
     hands.do(c.CameBack(named=(2, "month dial"), how="changed", note="plated, .0003 a side"))
     assert "Say what is damaged" in hands.refused(c.CameBack(named=(3, "year dial"), how="damaged"))

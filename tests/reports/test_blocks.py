@@ -1,0 +1,40 @@
+"""One list of blocks, drawn as text and as words alone."""
+
+from putback.reports.blocks import Block, as_text, as_words
+
+BLOCKS = (
+    Block("Bags of press 4", "title"),
+    Block("By size", "heading", apart=True, said="fasteners by size:"),
+    Block(cells=("2", "nut 2BA"), widths=(-3,), inset=2),
+    Block(cells=("12", "screw 2BA x 3/8"), widths=(-3,), inset=2, said="12 of screw 2BA x 3/8"),
+    Block(cells=("bag 3", "open", "X"), widths=(7, 6), said=""),
+    Block("sharp edge", "caution", inset=2),
+    Block("wipe it", "open"),
+    Block("step 2: odd", "item"),
+    Block(said="nothing else"),
+    Block(),
+)
+
+
+def test_text_lines_columns_up_and_words_are_sentences() -> None:
+    assert as_text(BLOCKS).split("\n") == [
+        "Bags of press 4",
+        "",
+        "By size",
+        "    2  nut 2BA",
+        "   12  screw 2BA x 3/8",
+        "bag 3    open    X",
+        "  ! sharp edge",
+        "[ ] wipe it",
+        "- step 2: odd",
+    ]
+    assert as_words(BLOCKS).split("\n") == [
+        "Bags of press 4.",
+        "Fasteners by size:",
+        "2 nut 2BA.",
+        "12 of screw 2BA by 3 eighths.",
+        "Caution: sharp edge.",
+        "[ ] wipe it.",
+        "Step 2: odd.",
+        "Nothing else.",
+    ]
