@@ -18,7 +18,7 @@ def parcel_sheet(record: Record, trip: SentOut, photos: Thumbnails | None = None
     days += [f"due {trip.due}"] if trip.due else []
     return Sheet(
         title=f"To {trip.to}" + (f": {trip.what}" if trip.what else ""),
-        under=(f"from {trip.machine}", *([", ".join(days)] if days else [])),
+        under=(f"from {trip.machine}", *([", ".join(days)] if days else []), *trip.cautions),
         lines=tuple(_line(record, one, photos) for one in trip.things),
         foot=f"{counted(sum(one.count for one in trip.things), 'thing')} in all",
     )

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from putback.reports.to_get import GetLine
 from putback.sheets.ticked import Sheet, Ticked
+from putback.trade.cautions.dangers import cautions_told
 from putback.trade.record.phrases import counted
 
 
@@ -15,7 +16,7 @@ def get_sheet(lines: Sequence[GetLine], *, of: str = "") -> Sheet:
     machines = list(dict.fromkeys(name for line in lines for name in line.machines))
     return Sheet(
         title="To get",
-        under=(f"for {of}" if of else f"for {', '.join(machines)}",),
+        under=(f"for {of}" if of else f"for {', '.join(machines)}", *cautions_told(line.what for line in lines)),
         lines=tuple(map(_line, lines)),
         foot=f"{counted(len(lines), 'line')}, {counted(pieces, 'piece')} in all",
     )

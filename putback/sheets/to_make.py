@@ -13,7 +13,7 @@ from putback.labels.wording import set_lines
 from putback.photos.thumbnails import Thumbnails
 from putback.sheets.photos_shown import photo_file, photo_named
 from putback.sheets.ticked import LINE, SIDE, TOP
-from putback.trade.cautions.dangers import FIRST, dangers_in
+from putback.trade.cautions.dangers import cautions_told
 from putback.trade.checks.all_jobs import JobAt, jobs_kept
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
@@ -57,8 +57,6 @@ def to_make(record: Record, machines: list[Machine], photos: Thumbnails | None =
 def to_be_made(record: Record, one: JobAt, photos: Thumbnails | None = None) -> ToMake:
     """Return one job to make something as it stands on its sheet."""
     job, machine = one.job, record.get(Machine, one.machine)
-    found = dangers_in((job.what, job.material))
-    cautions = tuple(f"{danger.words}; rules: {danger.rules}" for danger in found)
     return ToMake(
         what=job.what,
         count=job.count,
@@ -67,7 +65,7 @@ def to_be_made(record: Record, one: JobAt, photos: Thumbnails | None = None) -> 
         measures=tuple((dim.of, dim.measure, dim.read.limits) for dim in job.measures),
         drawing=job.drawing,
         inches=machine.unit == "in",
-        cautions=(*cautions, FIRST) if cautions else (),
+        cautions=cautions_told((job.what, job.material)),
         photo=photo_file(photo_named(record, one.machine, one.step, job.drawing), photos),
     )
 

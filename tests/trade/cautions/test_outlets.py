@@ -20,6 +20,8 @@ from putback.reports.planning import refit_plan
 from putback.reports.sent import parcel_blocks, sent_out
 from putback.reports.spoken import spoken
 from putback.reports.todo import to_do, todo_text
+from putback.sheets.parcels import parcel_sheet
+from putback.sheets.to_make import to_make
 from putback.trade import commands as c
 from putback.trade.cautions.dangers import DANGERS, FIRST, MOTOR, SEND_OUT
 from putback.trade.cautions.on_the_way_back import BACK
@@ -39,7 +41,8 @@ def outlets() -> dict[str, str]:
     for number, (cause, words) in enumerate(WORK.items(), 1):
         hands.take_off(f"part {number}")
         job = Job(do=SORTS[number % len(SORTS)], what=words, when="no hurry")
-        assert cause and hands.do(c.Annotate(step=number, todo=(job,)))
+        made = Job(do="make", what=f"a jig: {words}", when="no hurry")
+        assert cause and hands.do(c.Annotate(step=number, todo=(job, made)))
     hands.do(c.SendOut(to="plater", what="; ".join(WORK.values()), things=(hands.thing("part 1").id,)))
     machine, record = hands.record.get(Machine, 1), hands.record
     todo, plan = to_do(record, machine, now=hands.at), refit_plan(record, 1)
@@ -55,6 +58,8 @@ def outlets() -> dict[str, str]:
         "book.html": unescape(html_of(book)),
         "book.md": markdown_of(book, str),
         "parcel": as_text(parcel_blocks(sent)),
+        "parcel, printed": "\n".join(parcel_sheet(record, sent[0]).under),
+        "to make, printed": "\n".join(words for one in to_make(record, [machine]) for words in one.cautions),
         "sent --json": json.dumps([one.to_json() for one in sent], ensure_ascii=False),
     }
 
