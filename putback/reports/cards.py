@@ -198,9 +198,13 @@ def part_card(record: Record, part: Part) -> Card:
             if thing.part == part.id:
                 facts.append(Fact("now", f"now: {', '.join(sorted(record.standing(thing.id)))}"))
                 facts += [
-                    Fact("note", f"{move.at[:10]}, {moved(move.source, move.target)}: {move.note}")
+                    Fact(
+                        "note",
+                        f"{move.at[:10]}, {moved(move.source, move.target)}: "
+                        + "; ".join(filter(None, (move.note, move.because))),
+                    )
                     for move in moves_of_thing(record, thing)
-                    if move.note
+                    if move.note or move.because
                 ]
     return Card(
         "part",
@@ -244,7 +248,8 @@ def thing_card(record: Record, thing: Thing) -> Card:
     facts += [Fact("note", words) for words in _thing_notes(record, thing)]
     for move in moves_of_thing(record, thing):
         count = f"{move.count} " if thing.count != 1 else ""
-        note = f" ({move.note})" if move.note else ""
+        because = f"thrown away because: {move.because}" if move.because else ""
+        note = f" ({'; '.join(filter(None, (move.note, because)))})" if move.note or because else ""
         at = move.at[:16].replace("T", " ")
         facts.append(Fact("move", f"{at}, {count}{moved(move.source, move.target)}{note}"))
     return Card(

@@ -14,6 +14,7 @@ from putback.trade.checks.all_jobs import JobAt, jobs_kept
 from putback.trade.checks.filled_holes import Hole, holes_at_refit
 from putback.trade.checks.ledger import left_over
 from putback.trade.checks.open_jobs import still_open
+from putback.trade.record.bag import Move
 from putback.trade.record.fastener import Thing
 from putback.trade.record.first_look import still_open as unanswered
 from putback.trade.record.job import BEFORE_IT_RUNS, DONE
@@ -114,7 +115,7 @@ def last_page(record: Record, machine: Machine, *, now: str) -> LastPage:
         ("Jobs", _jobs(record, machine.id, jobs)),
         ("Settings as found and as set", _settings(machine, steps)),
         ("First checks, before it runs", _checks(record, machine, jobs)),
-        ("What was changed, and what can be put back", _changed(holes, steps)),
+        ("What was changed, and what can be put back", [*_changed(holes, steps), *_thrown(record, machine.id)]),
         ("As found, and now", _as_found(machine)),
         ("Next time", _next_time(machine, steps)),
     )
@@ -205,6 +206,15 @@ def _changed(holes: list[Hole], steps: list[Step]) -> list[Line]:
     found = [hole for hole in holes if not hole.open and "empty, as found" not in hole.words]
     lines = [Line(f"{_at(hole.step)}: {hole.words}") for hole in found]
     return lines + [Line(f"{_at(step)}: {answer}") for step in steps for answer in step.answers]
+
+
+def _thrown(record: Record, machine: int) -> list[Line]:
+    """Return what was thrown away of a machine kept as found, with the reason."""
+    return [
+        Line(f"{times(move.count, record.get(Thing, move.thing).called)} thrown away, because: {move.because}")
+        for move in record.all(Move, machine)
+        if move.because
+    ]
 
 
 def _as_found(machine: Machine) -> list[Line]:

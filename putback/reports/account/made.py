@@ -361,9 +361,10 @@ OWN_NOTES = frozenset(
 def moves_noted(record: Record, step: Step) -> Iterator[str]:
     """Give the moves of a step's things of which something was said, as they were made."""
     for move in record.noted_moves_of(step):
-        if move.note not in OWN_NOTES:
+        if move.note not in OWN_NOTES or move.because:
             thing = record.get(Thing, move.thing)
-            yield f"{times(move.count, thing.called)}, {move.source} to {move.target}: {move.note}"
+            because = f"; kept as found, thrown away because: {move.because}" if move.because else ""
+            yield f"{times(move.count, thing.called)}, {move.source} to {move.target}: {move.note}{because}"
 
 
 def setting_words(setting: Adjustment, machine: Machine) -> str:

@@ -67,6 +67,8 @@ class Carry(Command, frozen=True, kw_only=True):
     """The place they go to, as `away: plater`; never `fitted`."""
     note: str = ""
     """Why, in the person's own words; empty where nothing was said."""
+    because: str = ""
+    """Why it is done all the same, where it throws away an original of a machine kept as found."""
 
 
 class CarryNamed(Command, frozen=True, kw_only=True):
@@ -84,6 +86,8 @@ class CarryNamed(Command, frozen=True, kw_only=True):
     """The place they go to; never `fitted`."""
     note: str = ""
     """Why, in the person's own words; empty where nothing was said."""
+    because: str = ""
+    """Why it is done all the same, where it throws away an original of a machine kept as found."""
 
 
 class StockTake(Command, frozen=True, kw_only=True):
@@ -117,6 +121,8 @@ class Replace(Command, frozen=True, kw_only=True):
     """The person's own words; empty where nothing was said."""
     source: str = ""
     """The place of those replaced; empty: see above."""
+    because: str = ""
+    """Why it is done all the same, where it throws away an original of a machine kept as found."""
 
 
 REPLACED_FIRST = (SCRAPPED, MISSING, "borrowed", "away")

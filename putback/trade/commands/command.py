@@ -47,6 +47,6 @@ def _texts(said: object) -> Iterator[str]:
 
 FREE = (
     "note", "notes", "caution", "cautions", "reason", "why", "anyway", "freed", "material", "result", "new", "came_of",
-    "words_said", "next_time", "at_refit", "todo", "job", "soak", "adjust",
+    "words_said", "because", "next_time", "at_refit", "todo", "job", "soak", "adjust",
 )  # fmt: skip
 """Fields of commands that hold the person's own words, in whichever command they stand."""

@@ -44,6 +44,8 @@ class Getting(Command, frozen=True, kw_only=True):
     """How many came, where they are here."""
     put: str = SHELF
     """Where they lie, where they are here, as a place."""
+    because: str = ""
+    """Why it is done all the same, where it throws away an original of a machine kept as found."""
 
 
 def get_job(step: Step, thing: Thing) -> Job | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 from typing import Any
 
@@ -31,7 +31,6 @@ class WorkOn(Command, frozen=True, kw_only=True):
     """
 
     is_work = False
-    free_words = ("what",)
 
     what: str
     """What the job is about, in the words it was noted with; capitals do not matter."""
@@ -47,6 +46,11 @@ class WorkOn(Command, frozen=True, kw_only=True):
     """What came of it, said with `done` only; empty leaves what was said before."""
     do: str = ""
     """One of `record.job.SORTS`; empty where one job of the step is about that."""
+
+    def words(self) -> Iterator[str]:
+        """Give what is to be done as it is taken in hand: once it is done nobody has to be told of it."""
+        yield self.result
+        yield "" if self.state == DONE else self.what
 
 
 class SayJob(Command, frozen=True, kw_only=True):

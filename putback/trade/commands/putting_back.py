@@ -40,6 +40,8 @@ class Confirm(Command, frozen=True, kw_only=True):
     """What is confirmed, in the words in which it was asked."""
     anyway: str = ""
     """Empty where it is done as asked."""
+    because: str = ""
+    """Why it is done all the same, where it throws away an original of a machine kept as found."""
 
 
 class PutBack(Command, frozen=True, kw_only=True):

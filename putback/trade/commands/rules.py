@@ -38,6 +38,7 @@ from putback.trade.commands import (
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
 from putback.trade.commands.machines import NewMachine
+from putback.trade.commands.thrown_away import with_because
 from putback.trade.record.change import Change
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
@@ -97,7 +98,9 @@ def apply(record: Record, machine: int, command: Command, *, at: str, codes: Ite
         machine = record.next_id("machines")
     elif record.find(Machine, machine) is None:
         raise Refused("There is no such machine on the bench." if machine else "There is no machine on the bench yet.")
-    change = _RULES[type(command)](Draft(record, machine, at, codes), command)
+    change: Change = _RULES[type(command)](Draft(record, machine, at, codes), command)
+    if because := getattr(command, "because", ""):
+        change = with_because(record, change, because)
     if not change.edits:
         raise Refused(f"Nothing to do: {change.said}.")
     return change

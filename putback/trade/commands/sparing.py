@@ -56,6 +56,8 @@ class TakeSpare(Command, frozen=True, kw_only=True):
     """How many went, where they went elsewhere."""
     put: str = LOOSE
     """Where the one that goes in lies, as a place."""
+    because: str = ""
+    """Why it is done all the same, where it throws away an original of a machine kept as found."""
 
 
 def _words(text: str) -> str:

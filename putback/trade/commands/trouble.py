@@ -47,6 +47,8 @@ class Trouble(Enter, frozen=True, kw_only=True):
     """A hole of the same step, with its face where that is another: `3`, `3 right`; empty at any other trouble."""
     put: str = ""
     """A bag, a box, the shelf or the bench, as a place."""
+    because: str = ""
+    """Why it is done all the same, where it throws away an original of a machine kept as found."""
 
 
 TROUBLES: Final = (

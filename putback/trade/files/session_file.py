@@ -96,14 +96,14 @@ SEEN = ("sort", "what", "came_of")
 ADJUST = (
     "what", "turns", "mark", "gap", "shims", "measure", "should_be", "why", "note", "before", "as_set", "why_so",
 )  # fmt: skip
-MOVE = ("after", "what", "step", "count", "from", "to", "note")
+MOVE = ("after", "what", "step", "count", "from", "to", "note", "because")
 NOT_CARRIED: Final = {field.name: None for field in FIELDS if not field.carried}
 """What one just like the one before does not have from it."""
 NOUGHT: Final = {field.name: 0.0 for field in FIELDS if field.most}
 """What a row that says no number says."""
 OF_ANOTHER = tuple(field.name for field in FIELDS if (field.stays and not field.of) or field.name == "note")
 """What is said of the fastener that goes in for another."""
-TROUBLE = ("after", "step", "hole", "face", "kind", "what", *READINGS, *TAKEN_BY, *OF_ANOTHER, "into", "put")
+TROUBLE = ("after", "step", "hole", "face", "kind", "what", *READINGS, *TAKEN_BY, *OF_ANOTHER, "into", "put", "because")
 SIZED = ("another goes in", "left over")
 """Troubles that a size belongs to: that of the one which goes in, or is left over."""
 
@@ -314,6 +314,7 @@ class _Reader:
                 source=f.place("from"),
                 target=f.place("to"),
                 note=f.text("note", ""),
+                because=f.text("because", ""),
             )
             found.setdefault(after, []).append(move)
         return found
@@ -360,6 +361,7 @@ class _Reader:
             kind=kind,
             readings=sizes | ways,
             put=f.place("put"),
+            because=f.text("because", ""),
             **_said(f, OF_ANOTHER),
         )
 

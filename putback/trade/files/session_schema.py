@@ -60,7 +60,8 @@ def _table(names: Iterable[str], values: Mapping[str, Form], *needed: str) -> Fo
 
 _COMMON: Final[dict[str, Form]] = {
     **dict.fromkeys(
-        ("name", "what", "part", "title", "note", "serial", "why", "box", "origin", "place", "to", "due"), TEXT
+        ("name", "what", "part", "title", "note", "serial", "why", "box", "origin", "place", "to", "due", "because"),
+        TEXT,
     ),
     **dict.fromkeys(("after", "count"), WHOLE),
     **dict.fromkeys(("step", "bag"), STEP_NUMBER),

@@ -296,7 +296,7 @@ class _Writer:
                 continue
             rows.append({"after": after, "what": thing.called, "step": step})
             rows[-1] |= {"count": move.count} if move.count != 1 else {}
-            rows[-1] |= {"from": source, "to": target, **written({"note": move.note})}
+            rows[-1] |= {"from": source, "to": target, **written({"note": move.note, "because": move.because})}
             self.fill(target, after + 1)
         return rows
 
@@ -308,16 +308,18 @@ class _Writer:
             thing = self.things[move.thing]
             if thing.sort == "fastener" and not thing.replaces and TROUBLED.get(move.note):
                 put = move.target if move.note == "found again" and move.target != FITTED else ""
-                rows.append(
-                    self.trouble(thing, move.note, max(self.number[thing.step], self.done_by(move.at)), put=put)
-                )
+                after = max(self.number[thing.step], self.done_by(move.at))
+                row = self.trouble(thing, move.note, after, put=put)
+                rows.append(row | written({"because": move.because}))
         fasteners = [thing for thing in self.things.values() if thing.sort == "fastener" and thing.step in self.number]
         rows += [self.trouble(thing, "thread gone", last) for thing in fasteners if "thread gone" in thing.trouble]
         for thing in fasteners:
             if thing.replaces and thing.readings:
                 looks = {name: getattr(thing, name) for name in ("head", "drive", "hand")}
                 row = self.trouble(thing, "another goes in", last, put=thing.start)
-                rows.append(row | written({**thing.readings, **looks, "note": thing.note}))
+                gone = (m.because for m in moves if m.thing == thing.replaces and m.note == "another goes in")
+                because = next(filter(None, gone), "")
+                rows.append(row | written({**thing.readings, **looks, "note": thing.note, "because": because}))
         for thing in fasteners:
             if thing.goes_into and not thing.replaces:
                 rows.append(self.trouble(thing, "goes in another hole", last, into=thing.goes_into.replace(",", "")))

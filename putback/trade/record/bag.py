@@ -58,3 +58,5 @@ class Move(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """When."""
     note: str = ""
     """The person's own words."""
+    because: str = ""
+    """Why an original was thrown away, of a machine that is kept as found."""

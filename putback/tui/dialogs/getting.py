@@ -23,12 +23,12 @@ class Getting:
         """Say how it stands with everything of a line."""
         for one in line.things:
             count = one.count if state == HERE else 1
-            self.doing.do_on(one.machine, c.Getting(thing=one.thing, state=state, what=one.called, count=count))
+            await self._do(one.machine, c.Getting(thing=one.thing, state=state, what=one.called, count=count))
 
     async def from_spares(self, line: GetLine, spare: Spare) -> None:
         """Let spares go in, as far as they reach."""
         for one in line.things[: spare.left]:
-            self.doing.do_on(one.machine, c.TakeSpare(spare=spare.id, thing=one.thing, put="shelf"))
+            await self._do(one.machine, c.TakeSpare(spare=spare.id, thing=one.thing, put="shelf"))
 
     async def from_donor(self, line: GetLine, donor: Donor) -> None:
         """Let one of another machine go in; where that is kept as found, it is asked why."""
@@ -39,3 +39,8 @@ class Getting:
         if reason is not None:
             one = line.things[0]
             self.doing.do_on(one.machine, c.FromDonor(thing=one.thing, donor=donor.thing.id, reason=reason))
+
+    async def _do(self, machine: int, command: c.Command) -> None:
+        """Do a command on a machine; where that throws an original away that is kept as found, it is asked why."""
+        if await self.questions.do_asked(command, machine=machine) is not None:
+            self.doing.host.jobs_kept.said_on = machine

@@ -13,6 +13,8 @@ from putback.labels.bag_facts import to_print_anew
 from putback.labels.sheets import as_set
 from putback.trade import commands as c
 from putback.trade.cautions.irreversible import cannot_be_undone, is_kept_as_found, with_reason
+from putback.trade.commands import rules
+from putback.trade.commands.thrown_away import photos_kept, question
 from putback.trade.record.fastener import CAME_OUT, SEIZED, Field, Thing
 from putback.trade.record.given_words import cautions_offered, notes_offered, unnamed_piece
 from putback.trade.record.job import SIDES, SORTS, TAKES, WHENS, Job, usual_when
@@ -39,6 +41,7 @@ from putback.tui.dialogs.lists import (
 from putback.tui.dialogs.numbers import Of, number_in
 from putback.tui.dialogs.prompts import AskLine, AskListed, Pick
 from putback.tui.host import Host
+from putback.workshop import Done
 
 FREED_WITH = ("penetrant", "heat", "an impact driver", "drilled out", "a new slot sawn", "left alone: it stays")
 """With what seized ones are freed most (common practice, no source)."""
@@ -253,6 +256,25 @@ class Questions:
             return ""
         asked = f"{act}: it cannot be undone, and this machine is kept as found. Why is it done?"
         return await self.ask(asked, hint="a reason; left without one, nothing is recorded")
+
+    async def do_asked(self, command: c.Command, *, machine: int = 0, quiet: bool = False) -> Done | None:
+        """Do a command; where it throws away an original of a machine kept as found, ask first why.
+
+        The photos that show it are named with the reason. None where it was left, or refused.
+        """
+        record, number = self.host.workshop.record, machine or self.host.machine_id
+        try:
+            change = rules.apply(record, number, command, at=self.host.workshop.now())
+        except PutbackError:
+            change = None  # the host says what is wrong with it
+        asked = question(record, change) if change is not None else ""
+        if asked and change is not None:
+            reason = await self.ask(asked, hint="a reason; left without one, nothing is recorded")
+            if not reason:
+                return None
+            photos = photos_kept(record, change)
+            command = replace(command, because=f"{reason} (photo {', '.join(photos[:3])})" if photos else reason)
+        return self.host.do(command, quiet=quiet, machine=machine)
 
     async def ask_said(self, field: Field, here: str | None = None) -> str | None:
         """Ask for a field of a fastener, `here` being what stands in it where it is said right.

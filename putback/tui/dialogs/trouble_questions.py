@@ -87,7 +87,7 @@ class TroubleQuestions:
             if into is None:
                 return
             command = replace(command, into=into.goes_in)
-        self.host.do(command)
+        await self.questions.do_asked(command)
 
     async def ask_another(self, thing: Thing, put: str = "") -> None:
         """Ask for the size of what goes in in the place of a fastener; it lies at `put`, empty: where the rule says."""
@@ -97,7 +97,8 @@ class TroubleQuestions:
         )
         if new is not None:
             command = c.Trouble(what="another goes in", thing=thing.id, kind=thing.name, put=put)
-            self.host.do(replace(command, readings=new.readings, head=new.head, drive=new.drive))
+            command = replace(command, readings=new.readings, head=new.head, drive=new.drive)
+            await self.questions.do_asked(command)
 
     async def _which(self, step: Step, asked: str, things: list[Thing], back: bool, none: str) -> Thing | None:
         """Ask for one of some fasteners by its hole; of one alone nothing is asked."""
@@ -205,7 +206,9 @@ class TroubleQuestions:
             self.host.do(command)
         else:
             home = homes[text]
-            self.host.do(replace(command, step=home.step.number, hole=home.thing.hole, face=home.thing.face))
+            await self.questions.do_asked(
+                replace(command, step=home.step.number, hole=home.thing.hole, face=home.thing.face)
+            )
 
 
 def _in_question(record: Record, step: Step, what: str) -> list[Thing]:

@@ -110,7 +110,9 @@ class RefitQuestions:
         if target is not None:
             found = fetch[answer]
             put = SCRAPPED if target == BROKEN else target
-            self.host.do(c.Carry(thing=found.thing.id, count=found.count, source=found.place, target=put))
+            await self.questions.do_asked(
+                c.Carry(thing=found.thing.id, count=found.count, source=found.place, target=put)
+            )
 
     async def _book(self, held: Holding, step: Step | None = None) -> None:
         """Ask what became of something; where `step` waits for it, its part may go on without."""
@@ -137,7 +139,7 @@ class RefitQuestions:
             return
         note = await self.questions.ask_line("What is the new one?", hint="made, bought, from where")
         if note is not None:
-            self.host.do(c.Replace(thing=held.thing.id, count=held.count, put=SHELF, note=note))
+            await self.questions.do_asked(c.Replace(thing=held.thing.id, count=held.count, put=SHELF, note=note))
 
     async def ask_job_first(self, step: Step) -> str | None:
         """Ask about the first job that stops a step, and return the answer; None where it was left."""
@@ -154,7 +156,7 @@ class RefitQuestions:
         options = ("a new one is at hand", "the old one goes in once more")
         answer = await self.questions.pick(f"{item}. Which goes in?", options)
         if answer == options[0]:
-            self.host.do(c.Confirm(step=step.number, item=item))
+            await self.questions.do_asked(c.Confirm(step=step.number, item=item))
         elif answer is not None:
             why = await self.questions.ask("Why will it do?", value="nothing else at hand")
             if why:
@@ -169,7 +171,7 @@ class RefitQuestions:
             for thing in looked_at(self.record, step).get(item, []):
                 for place, count in sorted(reachable(self.record, thing).items()):
                     new = c.Replace(thing=thing.id, count=count, source=place, put=LOOSE, note="new at refit")
-                    self.host.do(new)
+                    await self.questions.do_asked(new)
 
     async def ask_look(self, step: Step) -> None:
         """Ask what is to be done about what is open behind a cover."""

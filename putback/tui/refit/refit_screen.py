@@ -183,6 +183,8 @@ class RefitScreen(KeyedScreen[None]):
             self.ask(partial(self._job_first, step))
         elif account.next == "look" and account.of("open"):
             self.ask(partial(self._asks.ask_look, step))
+        elif account.next == "new" and todo is not None:
+            self.ask(partial(self._new_one_in, step, todo.item))
         elif account.next not in (*HELD, "put") and todo is not None:
             if self.host.do(c.Confirm(step=step.number, item=todo.item)) is not None:
                 if account.next == "turn":
@@ -238,6 +240,11 @@ class RefitScreen(KeyedScreen[None]):
         text = await self._questions.ask_note(f"What is to be noted of step {step.number}, {step.name}?")
         if text:
             self.host.do(c.Annotate(step=step.number, note=text))
+
+    async def _new_one_in(self, step: Step, item: str) -> None:
+        """Say that a new one is at hand for what goes in only once; of a machine kept as found it is asked why."""
+        if await self._questions.do_asked(c.Confirm(step=step.number, item=item)) is not None:
+            self.card.follow(self.way.account(step))
 
     async def _book_in(self, step: Step) -> None:
         """Book in what a step waits for; on a line about a one-use piece, a clip or a setting, ask about that."""

@@ -8,6 +8,7 @@ from textual.geometry import Offset
 
 from putback.reports.account import WayBack
 from putback.trade.checks.ledger import check_balance, left_over
+from putback.trade.commands import MendMachine
 from putback.trade.record.fastener import LEFT_OVER, Thing
 from putback.trade.record.place import LOOSE, MISSING, SCRAPPED
 from putback.trade.record.record import Record
@@ -73,8 +74,14 @@ async def test_broken_thread_gone_and_two_change_holes(demo: Path, opened: Opene
         screen, step = await to_panel(bench)
         record = bench.app.workshop.record
         one, two, three, *_ = screws(record, step)
+        bench.app.do(MendMachine(intent="keep as found"))
         await bench.keys("7", "3", one.hole)
-        assert bench.said.endswith(f"{one.brief} broken") and record.standing(one.id) == {SCRAPPED: 1}
+        assert "this machine is kept as found. Why?" in " ".join(bench.picture().replace("│", " ").split())
+        await bench.keys("escape")
+        assert record.standing(one.id) != {SCRAPPED: 1}, "without a reason nothing is recorded"
+        screen.way.chosen = step.id
+        await bench.keys("7", "3", one.hole, "no head", "enter")
+        assert "broken; thrown away because: no head" in bench.said and record.standing(one.id) == {SCRAPPED: 1}
         screen.way.chosen = step.id
         await bench.keys("7", "4", two.hole)
         assert bench.said == f"step {step.number}, hole {two.hole}: thread gone"
