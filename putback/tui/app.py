@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from time import monotonic
 from typing import Any
 
 from textual import events, work
 from textual.binding import Binding
+from textual.driver import Driver
+from textual.filter import LineFilter
 from textual.screen import Screen
 
 from putback.errors import BadInput, PutbackError
@@ -62,6 +65,16 @@ CURSOR_SHOWN = "\x1b[?25h"
 """Shows the cursor that Textual hides (ECMA-48, DEC private mode 25): a screen reader reads where it stands."""
 
 
+def with_cursor(driver: type[Driver]) -> type[Driver]:
+    """Return a driver that shows the cursor again whenever it has begun to draw."""
+
+    def start(self: Driver) -> None:
+        driver.start_application_mode(self)
+        self.write(CURSOR_SHOWN)
+
+    return type(driver.__name__, (driver,), {"start_application_mode": start})
+
+
 class PutbackApp(Scanning):
     """The workbench."""
 
@@ -91,6 +104,7 @@ class PutbackApp(Scanning):
         if plain := plain or self.settings.look.plain:
             self.keymap = self.keymap.named
             self.add_class("-plain")
+            self.driver_class = with_cursor(self.driver_class)
         self.odd_settings = (*odd, *odd_keys)
         self.bells = Bells(self.settings.bell, lambda: self.bell(), self.set_timer)
         self._to_ring = ""
@@ -115,20 +129,18 @@ class PutbackApp(Scanning):
         """Whether the first screen asks which machine, where there are several."""
         self.again = False
         """Whether the workshop is to be opened once more, now that it can be written here."""
-        self.quiet_faults = False
-        self.fault: Exception | None = None
-        if ascii_only or plain:
-            self._filters.append(AsciiLines())
+        self._ascii_lines = [AsciiLines()] if ascii_only or plain else []
         for theme in THEMES:
             self.register_theme(theme)
         self.theme = self.settings.look.name
         self.pictures = Pictures(workshop.store.folder, self.settings.look.pictures, ascii_only=ascii_only or plain)
 
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        return [*super().get_line_filters(), *self._ascii_lines]
+
     # -- start ---------------------------------------------------------------------------------------
 
     def on_mount(self) -> None:
-        if self.glyphs.words and self._driver is not None:
-            self._driver.write(CURSOR_SHOWN)
         notes = list(self.workshop.store.notes)
         if self.odd_settings:
             more = len(self.odd_settings) - 1
@@ -283,14 +295,6 @@ class PutbackApp(Scanning):
     def write_here(self) -> None:
         self.again = True
         self.exit()
-
-    def _handle_exception(self, error: Exception) -> None:
-        # Textual prints a traceback over the screen; the person gets a sentence, and the details a file.
-        if self.quiet_faults:
-            self.fault = error
-            self.exit(return_code=1)
-        else:
-            super()._handle_exception(error)
 
     # -- the mouse and the touch screen ----------------------------------------------------------------
 

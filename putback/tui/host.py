@@ -10,7 +10,6 @@ from collections.abc import Callable
 from typing import Any, Literal
 
 from textual import events
-from textual.app import App
 from textual.screen import Screen
 from textual.widget import Widget
 
@@ -21,6 +20,7 @@ from putback.trade.record.machine import Machine
 from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.draw.pictures import Pictures
 from putback.tui.draw.views import MessageData
+from putback.tui.inside_textual import FaultKept
 from putback.tui.keyboard.keymap import Keymap
 from putback.tui.keyboard.own_strokes import OwnStrokes
 from putback.tui.sitting import Sitting
@@ -33,7 +33,7 @@ ScreenName = Literal[
 """A screen by its name; the last six are cards, named as the things they show."""
 
 
-class Host(App[None]):
+class Host(FaultKept):
     """What the screens find behind them."""
 
     workshop: Workshop
@@ -143,8 +143,10 @@ class Host(App[None]):
     async def push_screen_wait(self, screen: Screen[Any] | str, *, mode: str | None = None) -> Any:
         """Open a screen from a worker and wait for what it gives.
 
-        Textual first waits in the worker for what the app has still to do. Where that is the end of the worker's own
-        screen, which cancels the worker, the app must not be cancelled with it.
+        What the app has still to do comes first. It is not done in the worker, as Textual would: where it is the end of
+        the worker's own screen, which cancels the worker, the app must not be cancelled with it.
         """
-        await asyncio.shield(self._flush_next_callbacks())
-        return await super().push_screen_wait(screen, mode=mode)
+        done = asyncio.Event()
+        self.call_next(done.set)
+        await done.wait()
+        return await asyncio.shield(self.push_screen(screen, wait_for_dismiss=True, mode=mode))

@@ -176,7 +176,7 @@ class Bench:
         """The screen as text, one line a row."""
         rows = self.app.screen._compositor.render_strips()
         black = Color(0, 0, 0)
-        for line_filter in self.app._filters:
+        for line_filter in self.app.get_line_filters():
             rows = [row.apply_filter(line_filter, black) for row in rows]
         return "\n".join("".join(segment.text for segment in row) for row in rows)
 

@@ -6,8 +6,8 @@ from collections.abc import Awaitable, Callable, Sequence
 from functools import partial
 
 from msgspec import Struct
+from rich.cells import cell_len
 from textual import work
-from textual._cells import cell_len
 from textual.content import Content
 from textual.screen import Screen
 

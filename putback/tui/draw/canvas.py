@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby
 
-from textual._cells import cell_len
+from rich.cells import cell_len
 from textual.content import Content, Span
 from textual.style import Style
 

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Literal
 
-from textual._cells import cell_len
+from rich.cells import cell_len
 from textual.content import Content
 
 from putback.tui.draw.glyphs import UNICODE, GlyphSet

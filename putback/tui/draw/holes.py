@@ -17,7 +17,7 @@ from collections.abc import Sequence
 from typing import Literal
 
 from msgspec import Struct
-from textual._cells import cell_len
+from rich.cells import cell_len
 from textual.content import Content
 
 from putback.tui.draw.canvas import Canvas

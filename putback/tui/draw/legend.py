@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from msgspec import Struct
-from textual._cells import cell_len
+from rich.cells import cell_len
 from textual.content import Content
 
 from putback.tui.draw.canvas import Canvas

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from math import floor
 
-from textual._cells import cell_len
+from rich.cells import cell_len
 from textual.content import Content
 
 from putback.tui.draw import scale as scales

@@ -11,9 +11,8 @@ import unicodedata
 from collections.abc import Sequence
 from functools import lru_cache
 
-from rich.cells import split_graphemes
+from rich.cells import cell_len, split_graphemes
 from rich.text import Text
-from textual._cells import cell_len
 from textual.content import Content
 
 ELLIPSIS = "…"

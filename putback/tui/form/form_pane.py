@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from msgspec import Struct
-from textual._cells import cell_len
+from rich.cells import cell_len
 from textual.content import Content
 
 from putback.reports.spoken import hole_text, spoken

@@ -10,7 +10,7 @@ from functools import lru_cache
 
 import msgspec
 from msgspec import Struct
-from textual._cells import cell_len
+from rich.cells import cell_len
 from textual.content import Content
 from textual.timer import Timer
 

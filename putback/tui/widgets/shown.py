@@ -23,6 +23,10 @@ KEPT_ROWS = 256
 """Rows that a pane keeps as they were painted: what a key shows was mostly there a few keys ago."""
 
 
+def _style(name: str | Style) -> Style:
+    return name if isinstance(name, Style) else Style.parse(name)
+
+
 class Brush:
     """Turns rows into what the terminal is sent.
 
@@ -52,7 +56,7 @@ class Brush:
             over = tuple(span.style for span in spans if span.start <= start and end <= span.end)
             style = styles.get(over)
             if style is None:
-                style = styles[over] = Style.combine([ground, *map(self._widget._get_style, over)]).rich_style
+                style = styles[over] = Style.combine([ground, *map(_style, over)]).rich_style
             pieces.append(Segment(text[start:end], style))
         return pieces
 

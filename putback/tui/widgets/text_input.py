@@ -87,13 +87,12 @@ class Line(Input):
         if self.has_focus:
             self.app.cursor_position = self.cursor_screen_offset
 
-    async def _on_key(self, event: events.Key) -> None:
+    def on_key(self, event: events.Key) -> None:
+        """Do what a key does besides being typed; what it types, the Input does."""
         self.last_key = event
         if self._met(event):
             event.stop()
             event.prevent_default()
-        else:
-            await super()._on_key(event)
 
     def _met(self, event: events.Key) -> bool:
         """Do what a key does besides being typed; tell whether that was all."""
@@ -138,7 +137,8 @@ class Line(Input):
         else:
             self.post_message(Line.Entered(self.value.replace(RETURN, "\n")))
 
-    def _on_paste(self, event: events.Paste) -> None:
+    def on_paste(self, event: events.Paste) -> None:
+        """Take in what is pasted, in the place of the Input's own way."""
         event.stop()
         event.prevent_default()
         self.paste(event.text)
