@@ -120,10 +120,10 @@ async def test_what_is_wrong_at_the_walk_back_is_asked_and_shown_as_wrong(demo: 
 
 async def test_a_job_to_soak_asks_for_its_hours_and_is_a_soak_then(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
-        await bench.keys("escape", "x", "3", "2", "bush in diesel", "enter")
+        await bench.keys("escape", "x", "3", "2", "bush in soap", "enter")
         assert "For how many hours, from now?" in bench.picture() and "nothing: it is not in yet" in bench.picture()
         await bench.keys("12", "enter")
-        assert bench.said.startswith("soak noted: bush in diesel, 12 h")
+        assert bench.said.startswith("soak noted: bush in soap, 12 h")
         [*_, step] = bench.app.workshop.record.soaked_steps(bench.app.machine_id)
         assert step.soak is not None and step.soak.since == bench.app.workshop.now()
         await bench.keys("x", "3", "2", "felt in oil", "enter", "enter", "enter", "enter")
