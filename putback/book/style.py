@@ -28,7 +28,7 @@ a { color: var(--blue); text-underline-offset: .15em; text-decoration-thickness:
     repeating-linear-gradient(90deg, var(--quiet) 0 1px, transparent 1px 5mm) 0 0/100% 8px no-repeat,
     repeating-linear-gradient(90deg, var(--quiet) 0 1px, transparent 1px 1mm) 0 0/100% 5px no-repeat; }
 .quiet, .where, figcaption { color: var(--quiet); font-size: .87rem; }
-dl { display: grid; grid-template-columns: max-content 1fr; gap: .1rem 1rem; margin: .7rem 0; }
+dl { display: grid; grid-template-columns: fit-content(45%) minmax(0, 1fr); gap: .1rem 1rem; margin: .7rem 0; }
 dt { color: var(--quiet); } dd { margin: 0; }
 .figures { display: flex; flex-wrap: wrap; gap: 1.6rem; margin: 1.2rem 0; }
 .figures b { display: block; font-size: 1.9rem; font-weight: normal; line-height: 1; color: var(--brass); }
