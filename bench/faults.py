@@ -19,9 +19,11 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
+from bench.apart import join_prefixes
 from bench.backups import back_up_between, write_between
+from bench.kills import kill_backups, kill_joins
 from bench.power import cut_power
-from bench.proving import State, Watched, expected_states, need, state_of
+from bench.proving import State, Watched, expected_states, need, small_workshop, state_of
 from bench.strokes import AT, WHO, Bench
 from putback.errors import DiskTrouble, StoreError
 from putback.store import Store, check_folder, mend
@@ -90,17 +92,6 @@ def _killed_writer(folder: Path, changes: list[Change], rng: random.Random) -> i
 
 
 # Damaged bytes
-
-
-def small_workshop(folder: Path, strokes: int = 9, fold_at: tuple[int, ...] = (3, 6)) -> list[State]:
-    """A workshop with history, snapshot and journal; gives its states, change by change."""
-    changes = [change for change, _, _ in Bench(2, per_step=3).strokes(strokes)]
-    with Store.open(folder, at=AT, who=WHO) as store:
-        for change in changes:
-            number = store.commit(change, at=AT, who=WHO)
-            if number in fold_at:
-                store.fold()
-    return expected_states(changes)
 
 
 def flip_bytes(work: Path, *, every: int = 1, seed: int = 3) -> dict[str, int]:
@@ -286,6 +277,9 @@ def main() -> None:
             ("disk fault", lambda: fill_disk(work, error=errno.EIO)),
             ("backup between two writes", lambda: back_up_between(work)),
             ("writes during a backup", lambda: write_between(work)),
+            ("kill -9 of a backup", lambda: kill_backups(work / "backups")),
+            ("kill -9 of a join", lambda: kill_joins(work / "joins")),
+            ("join at two moments", lambda: join_prefixes(work / "pairs")),
             ("file size limit", lambda: limit_file_size(work / "limited")),
         ]
         for title, proof in proofs:

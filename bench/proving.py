@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from bench.strokes import AT, WHO, Bench
 from putback.store import Store
 from putback.store.disk import Disk
 from putback.trade.record.change import Change, Document
@@ -28,6 +29,17 @@ def expected_states(changes: list[Change]) -> list[State]:
                 state.setdefault(edit.table, {})[edit.id] = edit.new
         states.append({name: rows for name, rows in state.items() if rows})
     return states
+
+
+def small_workshop(folder: Path, strokes: int = 9, fold_at: tuple[int, ...] = (3, 6)) -> list[State]:
+    """A workshop with history, snapshot and journal; gives its states, change by change."""
+    changes = [change for change, _, _ in Bench(2, per_step=3).strokes(strokes)]
+    with Store.open(folder, at=AT, who=WHO) as store:
+        for change in changes:
+            number = store.commit(change, at=AT, who=WHO)
+            if number in fold_at:
+                store.fold()
+    return expected_states(changes)
 
 
 def need(condition: bool, what: str) -> None:

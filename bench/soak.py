@@ -1,9 +1,9 @@
 """A random hand at the real screen for a long while: `python -m bench.soak`.
 
-Keys, mouse, pastes and other sizes of the terminal, drawn from a seed, on a copy of the demo's three machines. After
-each thousand the workshop is proved from its files, what is in memory is compared with what they hold, and the memory
-of the process is told, with the number of changes beside it: what grows with the record is not a leak. `--keys 20000`
-is how many there are, `--seed 1` which.
+Keys, mouse, pastes and other sizes of the terminal, drawn from a seed, on three filled workshops, one with each of the
+samples; they take turns. After each thousand the workshop is proved from its files, what is in memory is compared with
+what they hold, and the memory of the process is told, with the number of changes beside it: what grows with the record
+is not a leak. `--keys 20000` is how many there are, `--seed 1` which.
 """
 
 from __future__ import annotations
@@ -19,10 +19,10 @@ from pathlib import Path
 
 from textual import events
 
-from putback.demo import lay_out_demo
 from putback.reports.check import check_workshop
 from putback.scans.bag_code import is_code, new_code
 from putback.store import Store
+from putback.trade.files.session_file import read_session_file
 from putback.trade.record.record import TABLES
 from putback.tui.app import PutbackApp
 from putback.workshop import Workshop
@@ -33,6 +33,8 @@ KEYS = [*PAD, *"abcdefghijklmnoprstuvwxyz", "escape", "space", "tab", "up", "dow
 
 PASTES = ("8-32", "1-1/4", "M 4 x 0,7", "spring\nand washer", "x" * 600, "PB3K7M2Q4", "\u202eegdirb", "")
 """What is pasted."""
+
+SAMPLES = Path(__file__).parent.parent / "sample_sessions"
 
 EACH = 1000
 """Strokes between two proofs."""
@@ -90,6 +92,12 @@ async def one_thousand(folder: Path, dice: random.Random, now: datetime, strokes
     return number
 
 
+def filled(folder: Path, sample: Path, dice: random.Random, now: datetime) -> None:
+    """Fill a workshop with one sample."""
+    with Workshop.open(folder, clock=Clock(now), codes=lambda taken: new_code(dice, taken)) as workshop:
+        workshop.play(read_session_file(sample.read_text("utf-8"), sample.name, now=now), lambda done: None)
+
+
 def main() -> None:
     """Print a line each thousand."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -99,16 +107,18 @@ def main() -> None:
     dice = random.Random(args.seed)
     now = datetime(2025, 7, 1, 9, tzinfo=UTC)
     with tempfile.TemporaryDirectory() as scratch:
-        folder = Path(scratch)
-        lay_out_demo(folder)
-        print("| strokes | changes | memory, MB | `check` |\n|---|---|---|---|", flush=True)
+        folders = [Path(scratch) / sample.stem for sample in sorted(SAMPLES.glob("*.toml"))]
+        for folder in folders:
+            filled(folder, SAMPLES / f"{folder.name}.toml", dice, now)
+        print("| strokes | workshop | changes | memory, MB | `check` |\n|---|---|---|---|---|", flush=True)
         for done in range(EACH, args.keys + 1, EACH):
+            folder = folders[done // EACH % len(folders)]
             number = asyncio.run(one_thousand(folder, dice, now, EACH))
             now += timedelta(days=1)
             gc.collect()
             found = check_workshop(folder, is_code)
             verdict = "clean" if found.ok else "; ".join(f"{one.where}: {one.what}" for one in found.findings)
-            print(f"| {done:,} | {number:,} | {held_in_memory() // 1024} | {verdict} |", flush=True)
+            print(f"| {done:,} | {folder.name} | {number:,} | {held_in_memory() // 1024} | {verdict} |", flush=True)
             if not found.ok:
                 raise SystemExit(1)
 

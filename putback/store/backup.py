@@ -29,6 +29,9 @@ from putback.store.lock import Closed, Mark, left_words, read_mark
 TRIES = 5
 """How often a folder is read again that is being folded meanwhile."""
 
+_COPY = f"copy{ASIDE}"
+"""The folder that a copy is built in."""
+
 PIECE = 1 << 20
 """Bytes copied at once."""
 
@@ -75,7 +78,7 @@ def built_aside(into: Path, old: Folder, disk: Disk | None = None) -> Iterator[P
     disk = disk or Disk()
     _refuse(old, into)
     made = not into.exists()
-    aside = into / f"copy{ASIDE}"
+    aside = into / _COPY
     try:
         with _cleared(aside, into if made else None):
             disk.make_folder(aside)
@@ -95,6 +98,11 @@ def _refuse(old: Folder, into: Path) -> None:
         names = sorted(os.listdir(into)) if into.exists() else []
     except OSError as error:
         raise DiskTrouble(f"{into} could not be looked at: {reason(error)}.") from error
+    if names == [_COPY]:
+        raise Refused(
+            f"{into} holds {_COPY}, which a copy that was broken off left, or one that is still being made; remove it, "
+            "or name another folder."
+        )
     if names:
         raise Refused(f"{into} is not empty ({names[0]}); name a new or an empty folder.")
 

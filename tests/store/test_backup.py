@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from bench.backups import back_up_between, write_between
-from bench.faults import Failing, small_workshop
-from bench.proving import state_of
+from bench.faults import Failing
+from bench.proving import small_workshop, state_of
 from bench.strokes import AT
 from putback.errors import Damaged, DiskTrouble, NotAWorkshop, Refused
 from putback.store import Store, check_folder
@@ -94,8 +94,10 @@ def test_a_damaged_workshop_is_told_and_leaves_nothing(whole: Path, tmp_path: Pa
 def test_where_no_copy_may_stand(whole: Path, tmp_path: Path) -> None:
     (tmp_path / "full").mkdir()
     (tmp_path / "full" / ".hidden").touch()
+    (tmp_path / "broken off" / "copy.aside").mkdir(parents=True)
     for into, why in (
         (tmp_path / "full", r"is not empty \(.hidden\)"),
+        (tmp_path / "broken off", "holds copy.aside, which a copy that was broken off left"),
         (whole, "lies inside the workshop"),
         (whole / "copy", "lies inside the workshop"),
         (whole.parent / "p.png", "is a file"),

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from bench.faults import small_workshop
+from bench.proving import small_workshop
 from bench.strokes import AT, Bench
 from putback.cli import main
 from putback.store import Store

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from bench.faults import small_workshop
+from bench.proving import small_workshop
 from bench.strokes import AT, Bench
 from putback.errors import NewerVersion, NotAWorkshop
 from putback.store import Store, StoreFinding, check_folder, snapshot

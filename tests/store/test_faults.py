@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from bench import faults, power
+from bench import apart, faults, kills, power
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="forks and resource limits")
 
@@ -32,6 +32,16 @@ def test_flipped_bytes(tmp_path: Path) -> None:
 def test_refused_writes(tmp_path: Path, error: int) -> None:
     counts = faults.fill_disk(tmp_path, strokes=5, error=error)
     assert counts["refusals"] > 40 and counts["reopened"] > 5
+
+
+def test_kills_of_a_backup_and_of_a_join(tmp_path: Path) -> None:
+    for kill in (kills.kill_backups, kills.kill_joins):
+        counts = kill(tmp_path / kill.__name__, every=9, first=3)
+        assert counts["kills"] >= 4 and counts["nothing there"] >= 4
+
+
+def test_joins_at_two_moments(tmp_path: Path) -> None:
+    assert apart.join_prefixes(tmp_path, every=14)["pairs"] >= 5
 
 
 def test_a_file_size_limit(tmp_path: Path) -> None:

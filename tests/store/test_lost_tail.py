@@ -9,8 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from bench.faults import small_workshop
-from bench.proving import state_of
+from bench.proving import small_workshop, state_of
 from bench.strokes import AT, Bench
 from putback.cli import main
 from putback.store import Store, check_folder, mend

@@ -8,8 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from bench.faults import small_workshop
-from bench.proving import expected_states, state_of
+from bench.proving import expected_states, small_workshop, state_of
 from bench.strokes import AT, Bench
 from putback.errors import Damaged, NewerVersion, NotAWorkshop, Refused
 from putback.store import Store, check_folder, mend
