@@ -109,7 +109,7 @@ def test_a_fastener_is_named_counted_and_on_disk(open_bench: Opener) -> None:
         c.Enter(hole="1", readings={"gauge": "what"}),
         c.Enter(hole="1", readings={"length": "7/"}),
         c.Enter(hole="1", kind="nail", readings={"gauge": "832"}),
-        c.Enter(hole="1", head="egg", readings={"gauge": "832"}),
+        c.Enter(hole="1", head="egg", readings={"gauge": "832"}),  # type: ignore[arg-type]
         c.Enter(hole="99", readings={"gauge": "832"}),
         c.Enter(hole="1", note="half \udfff a character"),
     ],

@@ -51,7 +51,7 @@ def hands(tmp_path: Path) -> Hands:
     camera.write_bytes(camera.read_bytes()[:2000])
     short = keep_photo(camera, photos)
     filed = tuple(
-        c.FiledPhoto(file=f, name="a.jpg", taken="2025-03-01T10:01:00+00:00", step=1, when=w)
+        c.FiledPhoto(file=f, name="a.jpg", taken="2025-03-01T10:01:00+00:00", step=1, when=w)  # type: ignore[arg-type]
         for f, w in ((whole, "before"), (short, "after"))
     )
     hands.do(c.FilePhotos(photos=filed))

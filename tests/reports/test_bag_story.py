@@ -28,7 +28,7 @@ def test_how_long_ago(stamp: str, message: str) -> None:
 
 def test_photos_are_told_by_where_they_fall() -> None:
     photos = [
-        Photo(id=n, machine=1, file="x", when=when, doubt=n == 3)
+        Photo(id=n, machine=1, file="x", when=when, doubt=n == 3)  # type: ignore[arg-type]
         for n, when in enumerate(("after", "before", "after", "during"))
     ]
     assert photos_text(photos) == "4 photos: 1 before, 1 during, 2 after, 1 in doubt"

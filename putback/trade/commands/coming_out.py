@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from putback.errors import BadInput, Refused
+from putback.errors import Refused
 from putback.trade.commands.bagging import thing_numbered
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
 from putback.trade.record.change import Change
 from putback.trade.record.fastener import CAME_OUT, SEIZED, came_out_words
-from putback.trade.record.phrases import quoted
+from putback.trade.record.fastener import CameOut as CameOutWord
 from putback.trade.record.step import Step
 
 
@@ -19,7 +19,7 @@ class CameOut(Command, frozen=True, kw_only=True):
 
     is_work = False
 
-    how: tuple[str, ...]
+    how: tuple[CameOutWord, ...]
     """All that is so, each one of `record.fastener.CAME_OUT`; empty where nothing is."""
     thing: int = 0
     """The fastener's number in the workshop."""
@@ -34,9 +34,6 @@ def came_out(draft: Draft, command: CameOut) -> Change:
         raise Refused("Nothing has come out yet.")
     if thing.sort != "fastener" or thing.found:
         raise Refused(f"{thing.called} did not come out of a hole.")
-    for word in command.how:
-        if word not in CAME_OUT:
-            raise BadInput(f"{quoted(word)} is not how a fastener comes out; say {', '.join(CAME_OUT)}.")
     freed = " ".join(command.freed.split())
     if freed and SEIZED not in command.how:
         raise Refused("Only what was seized is freed.")

@@ -20,10 +20,11 @@ from putback.trade.commands.said import check_readings, checked, checked_minutes
 from putback.trade.commands.which_step import step_numbered
 from putback.trade.record.bag import Move
 from putback.trade.record.change import Change
-from putback.trade.record.fastener import FIELDS, KINDS, Said, Thing, read_hole, spot
+from putback.trade.record.face import Face
+from putback.trade.record.fastener import FIELDS, KINDS, Said, Thing, Verdict, read_hole, spot
 from putback.trade.record.holes import spots_named
 from putback.trade.record.job import Job
-from putback.trade.record.machine import FACES, Machine, Part
+from putback.trade.record.machine import Machine, Part
 from putback.trade.record.phrases import few
 from putback.trade.record.place import FITTED, read_place
 from putback.trade.record.record import Record
@@ -42,7 +43,7 @@ class MendStep(Command, frozen=True, kw_only=True):
     """The name of its part; never empty."""
     inside: str | None = None
     """The assembly it was done in, by its name; empty for the machine itself."""
-    face: str | None = None
+    face: Face | None = None
     """The face it was on, one of FACES; empty where that is not said."""
     note: str | None = None
     """The person's own words, in place of those so far; empty takes them away."""
@@ -83,7 +84,7 @@ class MendFastener(Said, Command, frozen=True, kw_only=True):
     """Their numbers in the workshop; empty where it is said of one alone."""
     hole: str | None = None
     """The hole it came out of, a place 1 to 9 with a letter where the place holds several."""
-    face: str | None = None
+    face: Face | None = None
     """The face its hole is on, one of FACES; empty: that of its step."""
     kind: str | None = None
     """What it is, one of KINDS."""
@@ -95,7 +96,7 @@ class MendFastener(Said, Command, frozen=True, kw_only=True):
     """The thread alone, taken only with `size`; empty where it has none or it is not sure."""
     length: str = ""
     """The length alone, taken only with `size`; empty where none was read."""
-    verdict: str = ""
+    verdict: Verdict = ""
     """How sure the size is, taken only with `size`; empty where it was said and not read."""
 
 
@@ -125,7 +126,7 @@ def mend_step(draft: Draft, command: MendStep) -> Change:
     if command.put is not None:
         _put_elsewhere(draft, draft.get(Step, step.id), command.put)
     if command.face is not None:
-        refaced(draft, draft.get(Step, step.id), one_of(command.face, FACES, "face"))
+        refaced(draft, draft.get(Step, step.id), command.face)
     mended = draft.alter(draft.get(Step, step.id), **_stated(command, draft))
     kept = tuple(item for item in mended.confirmed if item in mended.to_confirm or item not in step.to_confirm)
     mended = draft.alter(mended, confirmed=kept)
@@ -250,7 +251,7 @@ def mend_fastener(draft: Draft, command: MendFastener) -> Change:
     moved = command.hole is not None or command.face is not None
     if moved or command.kind is not None:
         hole = thing.hole if command.hole is None else read_hole(command.hole)
-        said = thing.face if command.face is None else one_of(command.face, FACES, "face")
+        said = thing.face if command.face is None else command.face
         mended = _rehole(draft, mended, hole, draft.get(Step, thing.step).own_face(said))
     holes = [mended.spot]
     for other in _also(draft, thing, command):

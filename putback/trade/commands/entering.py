@@ -17,9 +17,9 @@ from putback.trade.commands.naming_lengths import name_alike
 from putback.trade.commands.said import check_readings, checked, one_of
 from putback.trade.commands.which_step import being_done
 from putback.trade.record.change import Change
-from putback.trade.record.fastener import FIELDS, FOUND, KINDS, Said, Thing, read_hole
+from putback.trade.record.face import Face
+from putback.trade.record.fastener import FIELDS, KINDS, Found, Said, Thing, Verdict, read_hole
 from putback.trade.record.holes import face_of, place_of
-from putback.trade.record.machine import FACES
 from putback.trade.record.phrases import times
 from putback.trade.record.place import FITTED, bag_number, in_bag, read_place
 from putback.trade.record.step import Step
@@ -35,7 +35,7 @@ class Enter(Said, Command, frozen=True, kw_only=True):
 
     hole: str
     """A place 1 to 9, with a letter where one place holds several: `7`, `7a`."""
-    face: str = ""
+    face: Face = ""
     """One of FACES; empty where it is the one in hand: that of the step, or the one turned to since."""
     kind: str = "screw"
     """What it is, one of KINDS."""
@@ -45,11 +45,11 @@ class Enter(Said, Command, frozen=True, kw_only=True):
     """The thread alone, as `#8-32 UNC`; empty where it has none or it is not sure."""
     length: str = ""
     """The length alone, as `3/8`; empty where none was read."""
-    verdict: str = ""
+    verdict: Verdict = ""
     """How sure the size is: sure, likely, either of, none; empty where it was said and not read."""
     readings: Readings = field(default_factory=dict)
     """What was read, as typed, by READINGS, and how, by TAKEN_BY; empty where nothing was measured."""
-    found: str = ""
+    found: Found = ""
     """`empty` where the hole had nothing in it; empty where it had."""
     once: bool | None = None
     """Whether a new one goes in at refit; None: as is usual for its kind."""
@@ -127,8 +127,7 @@ def take_out(draft: Draft, step: Step, command: Enter) -> Change:
     """Take one fastener of a step out of its hole. Raises Refused where the hole is taken."""
     one_of(command.kind, KINDS, "kind of fastener", needed=True)
     said = checked(command)
-    one_of(command.found, FOUND, "way to find a hole")
-    face = one_of(command.face, FACES, "face") or step.face_in_hand
+    face = command.face or step.face_in_hand
     if face and not step.face and not any(t.hole for t in draft.record.things_of(step)):
         step = draft.alter(step, face=face)
     check_readings(command.readings)

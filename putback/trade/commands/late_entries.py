@@ -17,16 +17,16 @@ from putback.trade.commands.draft import LARGEST_SHIFT, Draft
 from putback.trade.commands.entering import Enter, EnterPiece, take_out, take_out_piece
 from putback.trade.commands.machines import area, clean_name
 from putback.trade.commands.needs import check_needs
-from putback.trade.commands.said import checked_minutes, one_of
+from putback.trade.commands.said import checked_minutes
 from putback.trade.commands.taking_off import HAS_PART
 from putback.trade.commands.which_step import step_numbered
 from putback.trade.record.change import Change
+from putback.trade.record.face import Face
 from putback.trade.record.fastener import Thing
-from putback.trade.record.machine import FACES, Machine, Part
-from putback.trade.record.phrases import quoted
+from putback.trade.record.machine import Machine, Part
 from putback.trade.record.place import FITTED, LOOSE, checked_bag, read_place
 from putback.trade.record.record import Record
-from putback.trade.record.step import DOINGS, Step
+from putback.trade.record.step import Doing, Step
 
 
 class InsertStep(Command, frozen=True, kw_only=True):
@@ -39,13 +39,13 @@ class InsertStep(Command, frozen=True, kw_only=True):
 
     before: int
     """The number, now, of the step that comes after it; that step and all later ones get one more."""
-    do: str = "take off"
+    do: Doing = "take off"
     """What was done, one of `record.step.DOINGS`."""
     name: str
     """The part it was done to, as the person calls it; never empty."""
     inside: str = ""
     """The assembly the part sits in, by its name; empty for the machine itself."""
-    face: str = ""
+    face: Face = ""
     """The face it was on, one of FACES; empty where that was not said."""
     put: str = ""
     """Where the part went; empty for the bench when a part came off, else for no part that went anywhere."""
@@ -80,14 +80,11 @@ class EnterPieceLate(EnterPiece, frozen=True, kw_only=True):
 def insert_step(draft: Draft, command: InsertStep) -> Change:
     """Write in a step before another; the steps from there on have one number more."""
     record = draft.record
-    if command.do not in DOINGS:
-        raise BadInput(f"{quoted(command.do)} is not something done at a step; say {', '.join(DOINGS)}.")
     after = record.step(draft.machine, command.before)
     if after is None:
         raise Refused(f"There is no step {command.before} to write one in before.")
     before = record.step(draft.machine, command.before - 1)
     number = after.number
-    face = one_of(command.face, FACES, "face")
     name = clean_name(command.name, "A part")
     place = area(draft, command.inside)
     if command.minutes is not None:
@@ -116,7 +113,7 @@ def insert_step(draft: Draft, command: InsertStep) -> Change:
             name=name,
             part=part,
             area=place,
-            face=face,
+            face=command.face,
             put=put,
             needs=needs,
             tag=command.tag.strip(),

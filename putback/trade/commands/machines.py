@@ -12,7 +12,19 @@ from putback.trade.commands.holes import refaced
 from putback.trade.record.change import Change
 from putback.trade.record.fastener import MOST_TURNS, Thing
 from putback.trade.record.first_look import Seen
-from putback.trade.record.machine import ORIGINS, PARTS_GO, PLATE, PLATE_NAMES, Machine, OfMachine, Part, face_named
+from putback.trade.record.machine import (
+    PARTS_GO,
+    PLATE,
+    PLATE_NAMES,
+    Machine,
+    OfMachine,
+    Origin,
+    Part,
+    PartsGo,
+    Unit,
+    UnitSaid,
+    face_named,
+)
 from putback.trade.record.phrases import cut, quoted
 from putback.trade.record.place import checked_bag
 from putback.trade.record.step import Adjustment, Step
@@ -28,13 +40,13 @@ class NewMachine(OfMachine, Command, frozen=True, kw_only=True):
     """What the person calls it; never empty."""
     serial: str = ""
     """The serial, with `?` before a digit that is doubtful; empty where none is known."""
-    origin: str = "unknown"
+    origin: Origin = "unknown"
     """Where its threads come from, one of ORIGINS: it ranks sizes, and rules none out."""
-    unit: str = ""
+    unit: UnitSaid = ""
     """The unit of a bare number, `in` or `mm`; empty for the one usual for its origin."""
     first_bag: int = 0
     """The number of its first bag; 0 where that is 1."""
-    parts_go: str = "shelf"
+    parts_go: PartsGo = "shelf"
     """Where its parts go unless said otherwise, a key of PARTS_GO."""
     notes: tuple[str, ...] = ()
     """What is noted of the machine itself."""
@@ -83,11 +95,11 @@ class MendMachine(OfMachine, Command, frozen=True, kw_only=True):
     """What the person calls it; never empty."""
     serial: str | None = None
     """The serial; empty takes it away."""
-    origin: str | None = None
+    origin: Origin | None = None
     """Where its threads come from, one of ORIGINS."""
-    unit: str | None = None
+    unit: Unit | None = None
     """The unit of a bare number, `in` or `mm`; fixed once a size was read."""
-    parts_go: str | None = None
+    parts_go: PartsGo | None = None
     """Where its parts go unless said otherwise, a key of PARTS_GO."""
     notes: tuple[str, ...] | None = None
     """All that is noted of the machine itself; an empty one takes everything away."""
@@ -145,7 +157,7 @@ def new_machine(draft: Draft, command: NewMachine) -> Change:
         origin=command.origin,
         unit=unit,
         first_bag=first,
-        parts_go=_parts_go(command.parts_go),
+        parts_go=command.parts_go,
         notes=_remarks(command.notes),
         cautions=_remarks(command.cautions),
         first_look=checked_look(command.first_look),
@@ -166,14 +178,9 @@ def _plate(said: OfMachine) -> dict[str, Any]:
     return found
 
 
-def _unit(origin: str, unit: str) -> str:
-    """Return the unit of a machine of that origin, `unit` where it is said. Raises BadInput where either is none."""
-    if origin not in ORIGINS:
-        raise BadInput(f"{quoted(origin)} is not an origin; say {', '.join(ORIGINS)}.")
-    unit = unit or ("mm" if origin == "metric" else "in")
-    if unit not in ("in", "mm"):
-        raise BadInput(f"{quoted(unit)} is not a unit of a machine; say in or mm.")
-    return unit
+def _unit(origin: Origin, unit: UnitSaid) -> Unit:
+    """Return the unit of a machine of that origin, `unit` where it is said."""
+    return unit or ("mm" if origin == "metric" else "in")
 
 
 def _trade(decade: str, trade: str) -> str:
@@ -194,12 +201,6 @@ def _setting(setting: Adjustment) -> Adjustment:
     if setting.turns is not None and not 0 <= setting.turns <= MOST_TURNS:
         raise BadInput(f"Turns must be a number from 0 to {MOST_TURNS}.")
     return setting
-
-
-def _parts_go(word: str) -> str:
-    if word not in PARTS_GO:
-        raise BadInput(f"{quoted(word)} is not where parts go; say {' or '.join(PARTS_GO)}.")
-    return word
 
 
 def _serial(words: str) -> str:
@@ -227,7 +228,7 @@ def mend_machine(draft: Draft, command: MendMachine) -> Change:
         raise Refused(f"Sizes were read in {machine.unit} on this machine already; type the unit behind a number.")
     stated = _plate(command)
     if command.parts_go is not None:
-        stated["parts_go"] = _parts_go(command.parts_go)
+        stated["parts_go"] = command.parts_go
     for field, texts in (
         ("notes", command.notes),
         ("cautions", command.cautions),

@@ -9,7 +9,7 @@ from typing import cast
 from msgspec.structs import replace
 
 from putback.errors import BadInput
-from putback.sizing import Answer, Origin, Prior, Readings, Unit, Verdict, snap
+from putback.sizing import Answer, Prior, Readings, Verdict, snap
 from putback.sizing.house_lengths import House
 from putback.sizing.instruments import TOOLS, Tool, Way
 from putback.sizing.readings import in_full
@@ -51,8 +51,8 @@ def readings_of(machine: Machine, command: Enter) -> Readings:
         kind=command.kind,
         small_end=command.small_end or None,
         hand=command.hand or None,
-        origin=cast(Origin, machine.origin),
-        unit=cast(Unit, machine.unit),
+        origin=machine.origin,
+        unit=machine.unit,
         country=machine.country or None,
         decade=machine.decade or None,
         trade=machine.trade or None,

@@ -11,9 +11,8 @@ from msgspec.structs import replace
 from putback.errors import BadInput, Refused
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
-from putback.trade.commands.said import one_of
 from putback.trade.record.change import Change
-from putback.trade.record.photo import WHENS, Photo, is_photo_file
+from putback.trade.record.photo import Photo, When, is_photo_file
 from putback.trade.record.phrases import quoted, times
 from putback.trade.record.step import Step
 
@@ -29,7 +28,7 @@ class FiledPhoto(Struct, frozen=True, kw_only=True):
     """When it was taken, a stamp by a clock that goes right; empty where not known."""
     step: int = 0
     """The number of the step that it shows."""
-    when: str = ""
+    when: When = ""
     """Where in the step it falls, one of WHENS; empty where not known."""
     back: bool = False
     """True where it shows the step being put back."""
@@ -61,7 +60,7 @@ class SettlePhoto(Command, frozen=True, kw_only=True):
     """The photo's number in the workshop."""
     step: int
     """The number of the step that it shows."""
-    when: str = ""
+    when: When = ""
     """Where in the step it falls; empty as said above."""
     back: bool | None = None
     """True where it shows the step being put back; None as said above."""
@@ -87,7 +86,6 @@ def file_photos(draft: Draft, command: FilePhotos) -> Change:
     for shown in command.photos:
         if not is_photo_file(shown.file):
             raise BadInput(f"{quoted(shown.file)} is not the name of a photo in the workshop.")
-        one_of(shown.when, WHENS, "time of a photo")
         step, instead = _step_of(draft, shown.step), _step_of(draft, shown.instead)
         if shown.file in new or draft.record.photo_of_file(draft.machine, shown.file) is not None:
             continue
@@ -112,7 +110,6 @@ def settle_photo(draft: Draft, command: SettlePhoto) -> Change:
     photo = draft.record.find(Photo, command.photo)
     if photo is None or photo.machine != draft.machine:
         raise Refused(f"There is no photo {command.photo} of this machine.")
-    one_of(command.when, WHENS, "time of a photo")
     step = _step_of(draft, command.step)
     if step is None:
         draft.put(replace(photo, step=0, when="", back=False, doubt=False, instead=0))

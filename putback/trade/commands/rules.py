@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from putback.errors import Refused
+from putback.errors import BadInput, Refused
 from putback.trade.commands import (
     bag_corrections,
     bagging,
@@ -42,6 +42,7 @@ from putback.trade.commands.thrown_away import with_because
 from putback.trade.record.change import Change
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
+from putback.trade.record.words import strange_words
 
 Rule = Callable[[Draft, Any], Change]
 
@@ -98,6 +99,8 @@ def apply(record: Record, machine: int, command: Command, *, at: str, codes: Ite
         machine = record.next_id("machines")
     elif record.find(Machine, machine) is None:
         raise Refused("There is no such machine on the bench." if machine else "There is no machine on the bench yet.")
+    for strange in strange_words(command):
+        raise BadInput(strange.refusal)
     change: Change = _RULES[type(command)](Draft(record, machine, at, codes), command)
     if because := getattr(command, "because", ""):
         change = with_because(record, change, because)

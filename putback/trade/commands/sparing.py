@@ -9,7 +9,7 @@ from putback.trade.commands.bagging import gives_way, stand_in, thing_numbered
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
 from putback.trade.record.change import Change
-from putback.trade.record.fastener import HEADS, KINDS
+from putback.trade.record.fastener import KINDS, Head
 from putback.trade.record.phrases import quoted, times
 from putback.trade.record.place import FITTED, LOOSE, out_of_reach, read_place
 from putback.trade.record.spare import OF_NO_MACHINE, Spare
@@ -31,7 +31,7 @@ class AddSpare(Command, frozen=True, kw_only=True):
     """How many, from 1."""
     kind: str = "screw"
     """What it is, one of KINDS; empty where the size says it."""
-    head: str = ""
+    head: Head = ""
     """The head, one of HEADS; empty where not said."""
     thread: str = ""
     """The thread alone, as `#8-32 UNC`; empty where it has none or it is not sure."""
@@ -69,9 +69,8 @@ def add_spare(draft: Draft, command: AddSpare) -> Change:
     size = _words(command.size)
     if not size:
         raise BadInput("Say the size, or what it is.")
-    for word, words, what in ((command.kind, ("", *KINDS), "kind of fastener"), (command.head, ("", *HEADS), "head")):
-        if word not in words:
-            raise BadInput(f"{quoted(word)} is not a {what}.")
+    if command.kind not in ("", *KINDS):
+        raise BadInput(f"{quoted(command.kind)} is not a kind of fastener.")
     if not 1 <= command.count <= MOST:
         raise BadInput(f"A count of spares is from 1 to {MOST}; {command.count} was said.")
     new = Spare(

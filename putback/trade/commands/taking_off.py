@@ -11,15 +11,16 @@ from putback.trade.commands.entering import released
 from putback.trade.commands.machines import area, clean_name
 from putback.trade.commands.needs import check_needs, default_needs
 from putback.trade.commands.on_hold import stood_in_the_way
-from putback.trade.commands.said import checked_minutes, one_of
+from putback.trade.commands.said import checked_minutes
 from putback.trade.commands.which_step import being_done
 from putback.trade.record.change import Change
+from putback.trade.record.face import Face
 from putback.trade.record.fastener import Thing
 from putback.trade.record.holes import counts_text
-from putback.trade.record.machine import FACES, Machine, Part
-from putback.trade.record.phrases import few, quoted
+from putback.trade.record.machine import Machine, Part
+from putback.trade.record.phrases import few
 from putback.trade.record.place import FITTED, LOOSE, checked_bag, going, read_place
-from putback.trade.record.step import DOINGS, Step
+from putback.trade.record.step import Doing, Step
 
 
 class Begin(Command, frozen=True, kw_only=True):
@@ -27,13 +28,13 @@ class Begin(Command, frozen=True, kw_only=True):
 
     free_words = ("name",)
 
-    do: str = "take off"
+    do: Doing = "take off"
     """What is done, one of `record.step.DOINGS`."""
     name: str
     """The part it is done to, as the person calls it; never empty."""
     inside: str = ""
     """The assembly the part sits in, by its name; empty for the machine itself."""
-    face: str = ""
+    face: Face = ""
     """The face it is on, one of FACES; empty where not said yet."""
     bag: int = 0
     """The number of the bag that its fasteners go into; one that is closed is refused."""
@@ -53,7 +54,7 @@ class TurnFace(Command, frozen=True, kw_only=True):
     Empty: it is not said.
     """
 
-    face: str
+    face: Face
     """One of FACES."""
 
 
@@ -77,9 +78,6 @@ HAS_PART = frozenset({"take off", "let down", "drive out", "undo", "loosen"})
 def begin(draft: Draft, command: Begin) -> Change:
     """Begin a step."""
     record = draft.record
-    if command.do not in DOINGS:
-        raise BadInput(f"{quoted(command.do)} is not something done at a step; say {', '.join(DOINGS)}.")
-    face = one_of(command.face, FACES, "face")
     unfinished = record.open_step(draft.machine)
     if unfinished is not None:
         raise Refused(f"Step {unfinished.number}, {unfinished.name}, is not done yet.")
@@ -104,7 +102,7 @@ def begin(draft: Draft, command: Begin) -> Change:
         name=name,
         part=part.id if part else 0,
         area=place,
-        face=face,
+        face=command.face,
         bag=command.bag,
         needs=needs,
         whole=command.whole,
@@ -137,7 +135,7 @@ def _part_worked_on(draft: Draft, command: Begin, name: str, place: int) -> Part
 
 def turn_face(draft: Draft, command: TurnFace) -> Change:
     """Say which face the step being done is on, or from its first hole on, on which the next ones are."""
-    face = one_of(command.face, FACES, "face")
+    face = command.face
     step = being_done(draft)
     holes = {t.spot for t in draft.record.things_of(step) if t.hole}
     if not holes:

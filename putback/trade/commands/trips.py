@@ -22,7 +22,7 @@ from putback.trade.record.phrases import counted, few, quoted, times
 from putback.trade.record.place import LOOSE, MISSING, SHELF, bag_number, in_bag, read_place, sort_of
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
-from putback.trade.record.trip import AS_SENT, CHANGED, DAMAGED, HOW_BACK, NOT_THERE, TAKEN_APART, UNITS, Sent
+from putback.trade.record.trip import AS_SENT, CHANGED, DAMAGED, NOT_THERE, TAKEN_APART, UNITS, HowBack, Sent
 
 Named = tuple[int, str]
 """A thing by the number of the step that released it and its name, with or without its size."""
@@ -53,7 +53,7 @@ class CameBack(Command, frozen=True, kw_only=True):
 
     is_work = False
 
-    how: str
+    how: HowBack
     """One of `record.trip.HOW_BACK`."""
     sent: int = 0
     """Its number among what was sent, in the workshop; 0 where step and name say it."""
@@ -226,8 +226,6 @@ def _unit(draft: Draft, thing: Thing, unit: str) -> None:
 
 def came_back(draft: Draft, command: CameBack) -> Change:
     """Say how something that was sent out came back."""
-    if command.how not in HOW_BACK:
-        raise BadInput(f"{quoted(command.how)} is not how something comes back; say {', '.join(HOW_BACK)}.")
     sent = _meant(draft, command)
     note = " ".join(command.note.split())
     if command.how in (CHANGED, DAMAGED) and not note:

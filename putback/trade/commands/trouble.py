@@ -8,7 +8,7 @@ goes in for another stands beside it, which ends as scrapped.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any, Final
+from typing import Any, Literal
 
 from putback.errors import Refused
 from putback.trade.commands.bagging import thing_numbered
@@ -19,10 +19,18 @@ from putback.trade.commands.said import check_readings, checked, one_of
 from putback.trade.record.change import Change
 from putback.trade.record.fastener import FIELDS, KINDS, LEFT_OVER, THREADED, Thing, read_hole, spot
 from putback.trade.record.holes import spot_of, spots_text
-from putback.trade.record.machine import FACES
 from putback.trade.record.place import FITTED, LOOSE, MISSING, SCRAPPED, going, in_bag, out_of_reach, read_place
 from putback.trade.record.step import Step
 from putback.trade.record.trouble_words import going_in, in_its_place
+from putback.trade.record.words import OneOf, words_of
+
+What = OneOf[
+    Literal["lost", "found again", "broken", "thread gone", "another goes in", "goes in another hole", "left over"],
+    "a trouble with a screw",
+]
+"""All that can be said."""
+TROUBLES: tuple[What, ...] = words_of(What)
+"""The same, in the order of the list."""
 
 
 class Trouble(Enter, frozen=True, kw_only=True):
@@ -37,7 +45,7 @@ class Trouble(Enter, frozen=True, kw_only=True):
     hole: str = ""
     """A place 1 to 9, with a letter where one place holds several; empty where `thing` says it. Its `face` stands by
     itself, as at any fastener; empty: that of the step."""
-    what: str
+    what: What
     """One of TROUBLES."""
     thing: int = 0
     """The fastener's number in the workshop; 0 where hole, kind and step say it."""
@@ -51,21 +59,8 @@ class Trouble(Enter, frozen=True, kw_only=True):
     """Why it is done all the same, where it throws away an original of a machine kept as found."""
 
 
-TROUBLES: Final = (
-    "lost",
-    "found again",
-    "broken",
-    "thread gone",
-    "another goes in",
-    "goes in another hole",
-    "left over",
-)
-"""All that can be said, in the order of the list."""
-
-
 def trouble(draft: Draft, command: Trouble) -> Change:
     """Say what went wrong with a fastener or its hole."""
-    one_of(command.what, TROUBLES, "trouble with a screw", needed=True)
     if command.what == "left over":
         return _left_over(draft, command)
     thing = _meant(draft, command)
@@ -98,7 +93,6 @@ def _meant(draft: Draft, command: Trouble) -> Thing:
 def _in_hole(draft: Draft, command: Trouble) -> Thing:
     """Return what goes into a hole of a step, by hole and kind."""
     step = _step(draft, command.step)
-    one_of(command.face, FACES, "face")
     hole = spot(read_hole(command.hole), step.own_face(command.face))
     one_of(command.kind, KINDS, "kind of fastener", needed=True)
     things = going_in(draft.record, step)
@@ -276,8 +270,8 @@ def _another_hole(draft: Draft, command: Trouble, thing: Thing, step: Step) -> s
     if into == thing.goes_in:
         raise Refused(f"{thing.brief} goes in hole {into} already.")
     other = next((t for t in things if t.id != thing.id and _shares(t, thing, into)), None)
-    for one in filter(None, (thing, other)):
-        _leaves(draft, one, step)
+    for leaving in filter(None, (thing, other)):
+        _leaves(draft, leaving, step)
     text = f"its {thing.brief} goes in hole {into}"
     if other is not None:
         draft.alter(other, goes_into="" if thing.goes_in == other.spot else thing.goes_in)

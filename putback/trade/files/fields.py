@@ -6,13 +6,14 @@ from collections.abc import Collection
 from datetime import date, datetime, tzinfo
 from decimal import Decimal
 from math import isfinite
-from typing import Any, TypeVar, overload
+from typing import Any, TypeVar, cast, overload
 
 from putback.errors import BadInput
 from putback.trade.record.phrases import instead, quoted
 from putback.trade.record.place import read_place
 
 T = TypeVar("T")
+W = TypeVar("W", bound=str)
 
 _MISSING: Any = object()
 
@@ -79,12 +80,14 @@ class Fields:
             raise self._unlike(name, "a reading, as text or number", found)
         return self.text(name, default)
 
-    def word(self, name: str, words: Collection[str], default: str = _MISSING) -> str:
+    def word(self, name: str, words: Collection[W], default: W = _MISSING) -> W:
         """Return one of `words`."""
         found = self.text(name, default)
-        if name in self and found not in words:
+        if name not in self:
+            return default
+        if found not in words:
             raise BadInput(f"{self.where}: {name} = {quoted(found)} is unknown{instead(found, words)}")
-        return found
+        return cast(W, found)
 
     def flag(self, name: str, default: bool = False) -> bool:
         """Return true or false; `default` where it is absent."""

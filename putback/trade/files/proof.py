@@ -19,32 +19,29 @@ from putback.trade.commands.machines import clean_name
 from putback.trade.commands.said import MOST_MINUTES
 from putback.trade.record.bag import Bag, Move
 from putback.trade.record.fastener import (
-    CAME_OUT,
     FIELDS,
-    FOUND,
     KINDS,
     LEFT_OVER,
     MOST_TURNS,
     READINGS,
     TAKEN_BY,
-    WRONG,
     Thing,
     read_hole,
 )
 from putback.trade.record.first_look import SORTS as FIRST_LOOK
 from putback.trade.record.holes import face_of, place_of
-from putback.trade.record.job import SIDES, SORTS, TAKES, Job
-from putback.trade.record.job import WHENS as JOB_WHENS
-from putback.trade.record.machine import FACES, ORIGINS, PARTS_GO, Machine, Part
+from putback.trade.record.job import SIDES, Job
+from putback.trade.record.machine import FACES, Machine, Part
 from putback.trade.record.making import MOST_PIECES as MOST_MADE
 from putback.trade.record.making import Dimension
-from putback.trade.record.photo import WHENS, Photo
+from putback.trade.record.photo import Photo
 from putback.trade.record.phrases import quoted, with_article
 from putback.trade.record.place import MOST_BAGS, read_place
 from putback.trade.record.record import Record
 from putback.trade.record.session import ANSWERS, Session
-from putback.trade.record.step import DOINGS, Adjustment, Step
-from putback.trade.record.trip import HOW_BACK, UNITS, Sent
+from putback.trade.record.step import Adjustment, Step
+from putback.trade.record.trip import UNITS, Sent
+from putback.trade.record.words import strange_words
 
 SORTS_OF_THING = ("fastener", "piece", "part", LEFT_OVER)
 VERDICTS = ("sure", "likely", "either", "none")
@@ -89,11 +86,10 @@ def check_nouns(record: Record) -> Iterator[Finding]:
         for thing in each(list(record.all(Thing, machine.id)), "things proved"):
             yield from _found(_thing(thing), f"{machine.caption}, thing {thing.id} ({thing.called})")
         for bag in record.all(Bag, machine.id):
-            faults = (*_number(bag.number, 1, MOST_BAGS, "number"), *_jobs(bag.todo, of_step=False))
+            faults = (*_words(bag), *_number(bag.number, 1, MOST_BAGS, "number"), *_jobs(bag.todo, of_step=False))
             yield from _found(iter(faults), f"{machine.caption}, bag {bag.number}")
         for photo in record.all(Photo, machine.id):
-            when = _word(photo.when, ("", *WHENS), "time of a photo")
-            yield from _found(when, f"{machine.caption}, photo {photo.id}")
+            yield from _found(_words(photo), f"{machine.caption}, photo {photo.id}")
         for sent in record.all(Sent, machine.id):
             yield from _found(_sent(sent), f"{machine.caption}, sent {sent.id}")
         yield from _sessions(record, machine)
@@ -101,7 +97,7 @@ def check_nouns(record: Record) -> Iterator[Finding]:
 
 
 def _sent(sent: Sent) -> _Faults:
-    yield from _word(sent.how, ("", *HOW_BACK), "way to come back")
+    yield from _words(sent)
     yield from _word(sent.unit, ("", *UNITS), "thing to say of a unit")
     for place in filter(None, (sent.source, sent.lot)):
         yield from _place(place)
@@ -115,6 +111,11 @@ def _found(faults: _Faults, where: str) -> Iterator[Finding]:
 def _word(word: str, words: Collection[str], what: str) -> _Faults:
     if word not in words:
         yield f"{quoted(word)} is not {with_article(what)}."
+
+
+def _words(noun: Machine | Step | Thing | Bag | Photo | Sent) -> _Faults:
+    for strange in strange_words(noun):
+        yield strange.fault
 
 
 def _number(number: float, least: float, most: float, what: str) -> _Faults:
@@ -143,12 +144,10 @@ def _place(place: str) -> _Faults:
 
 
 def _machine(machine: Machine) -> _Faults:
+    yield from _words(machine)
     yield from _name(machine.name)
     if machine.serial:
         yield from _name(machine.serial)
-    yield from _word(machine.origin, ORIGINS, "origin")
-    yield from _word(machine.parts_go, PARTS_GO, "place where parts go")
-    yield from _word(machine.unit, ("in", "mm"), "unit of a machine")
     yield from _number(machine.first_bag, 0, MOST_BAGS, "first bag")
     yield from _settings(machine.adjust)
     yield from _jobs(machine.todo, of_step=False)
@@ -164,10 +163,8 @@ def _settings(settings: tuple[Adjustment, ...]) -> _Faults:
 
 
 def _step(step: Step) -> _Faults:
-    yield from _word(step.do, DOINGS, "thing one does at a step")
+    yield from _words(step)
     yield from _name(step.name)
-    yield from _word(step.face, ("", *FACES), "face")
-    yield from _word(step.facing, ("", *FACES), "face")
     yield from _number(step.bag, 0, MOST_BAGS, "bag")
     if step.put:
         yield from _place(step.put)
@@ -181,9 +178,6 @@ def _step(step: Step) -> _Faults:
 
 def _jobs(todo: Iterable[Job], *, of_step: bool = True) -> _Faults:
     for job in todo:
-        yield from _word(job.do, SORTS, "sort of job")
-        yield from _word(job.when, JOB_WHENS, "time for a job")
-        yield from _word(job.takes, ("", *TAKES), "time that a job takes")
         yield from _word(job.side, ("", *SIDES) if of_step else ("",), "side of a job")
         if not job.what.strip():
             yield "A job has no text."
@@ -204,14 +198,11 @@ def _measure(one: Dimension) -> _Faults:
 
 
 def _thing(thing: Thing) -> _Faults:
-    yield from _word(thing.sort, SORTS_OF_THING, "sort of thing")
+    yield from _words(thing)
     yield from _name(thing.name)
     yield from _place(thing.start)
     if thing.thread and not may_be_a_thread(thing.thread):
         yield f"{quoted(thing.thread)} is not the name of a thread."
-    yield from _word(thing.verdict, ("", *VERDICTS), "verdict on a size")
-    yield from _word(thing.face, ("", *FACES), "face")
-    yield from _word(thing.found, ("", *FOUND), "way to find a hole")
     for reading, text in thing.readings.items():
         if reading in TAKEN_BY:
             yield from _word(text, TAKEN_BY[reading], f"way to take the {reading.removesuffix('_by')}")
@@ -219,16 +210,10 @@ def _thing(thing: Thing) -> _Faults:
             yield from _word(reading, READINGS, "reading of a fastener")
     for field in FIELDS:
         value = getattr(thing, field.name)
-        if field.words:
-            yield from _word(value, ("", *field.words), field.what)
-        elif field.most:
+        if field.most:
             yield from _number(value, 0, field.most, field.what)
     most = MOST_PIECES if thing.sort == "piece" else 1
     yield from _number(thing.count, 0 if thing.found else 1, 0 if thing.found else most, "count")
-    for word in thing.came_out:
-        yield from _word(word, CAME_OUT, "way for a fastener to come out")
-    for word in thing.trouble:
-        yield from _word(word, WRONG, "trouble with a fastener")
     if thing.sort in ("fastener", LEFT_OVER):
         yield from _word(thing.name, KINDS, "kind of fastener")
     if thing.sort == "fastener":

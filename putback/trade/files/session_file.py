@@ -26,6 +26,7 @@ from putback.trade.record.fastener import (
     CAME_OUT,
     FIELD,
     FIELDS,
+    FOUND,
     KINDS,
     NAMELESS,
     READINGS,
@@ -50,7 +51,7 @@ from putback.trade.record.job import (
     Job,
     in_new_words,
 )
-from putback.trade.record.machine import FACES, ORIGINS, PARTS_GO, PLATE_NAMES
+from putback.trade.record.machine import FACES, ORIGINS, PARTS_GO, PLATE_NAMES, UNITS
 from putback.trade.record.making import Dimension
 from putback.trade.record.phrases import instead, quoted
 from putback.trade.record.place import MOST_BAGS
@@ -190,7 +191,7 @@ class _Reader:
             name=f.text("name"),
             serial=f.text("serial", ""),
             origin=f.word("origin", ORIGINS, "unknown"),
-            unit=f.word("unit", ("in", "mm"), ""),
+            unit=f.word("unit", UNITS, ""),
             parts_go=f.word("parts_go", PARTS_GO, "shelf"),
             notes=f.texts("notes"),
             cautions=f.texts("cautions"),
@@ -471,10 +472,10 @@ class _Reader:
         for index, row in enumerate(step.tables("fasteners", default=[], most=MOST_AT_A_STEP), 1):
             where = f"{step.where}, fastener {index}"
             f = Fields({name: row[name] for name in CAME if name in row}, where, CAME)
-            for word in f.texts("came_out"):
-                if word not in CAME_OUT:
-                    raise f.fault("came_out", f"{quoted(word)} is none of {', '.join(CAME_OUT)}.")
-            how, freed = f.texts("came_out"), f.text("freed", "")
+            said, freed = f.texts("came_out"), f.text("freed", "")
+            how = tuple(word for text in said for word in CAME_OUT if word == text)
+            if wrong := next((text for text in said if text not in how), None):
+                raise f.fault("came_out", f"{quoted(wrong)} is none of {', '.join(CAME_OUT)}.")
             if (how or freed) and row.get("found"):
                 raise f.fault("came_out", "nothing came out of a hole found empty.")
             yield c.CameOut(how=how, freed=freed) if how or freed else None
@@ -497,7 +498,7 @@ class _Reader:
             return replace(above[wanted], hole=hole, face=face, like=True, **NOT_CARRIED | _said(f, ("note",)))
         if f.flag("like"):
             return self.like(f, row, hole, above)
-        found = f.word("found", ("empty",), "")
+        found = f.word("found", FOUND, "")
         readings = {name: f.reading(name) for name in READINGS if name in f}
         ways = {name: f.word(name, words) for name, words in TAKEN_BY.items() if name in f}
         kind = f.word("kind", KINDS, "screw")

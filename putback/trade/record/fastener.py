@@ -14,24 +14,41 @@ from putback.sizing.kinds import ALONE as ALONE
 from putback.sizing.kinds import KINDS as KINDS
 from putback.sizing.kinds import THREADED as THREADED
 from putback.sizing.kinds import driving, driving_in
-from putback.trade.record.machine import FACES
+from putback.trade.record.face import FACES, AnyFace, Face
 from putback.trade.record.phrases import quoted
+from putback.trade.record.words import OneOf, words_of
 
-HEADS = (
-    "fillister", "pan", "round", "cheese", "countersunk", "flat", "hex", "headless", "socket cap",
-    "truss", "binding", "oval", "raised countersunk", "square", "knurled", "wing", "cap", "ring", "eye",
-    "cup point", "flat point", "cone point", "dog point", "oval point",
-)  # fmt: skip
+Head = OneOf[
+    Literal[
+        "", "fillister", "pan", "round", "cheese", "countersunk", "flat", "hex", "headless", "socket cap",
+        "truss", "binding", "oval", "raised countersunk", "square", "knurled", "wing", "cap", "ring", "eye",
+        "cup point", "flat point", "cone point", "dog point", "oval point",
+    ],
+    "a head",
+]  # fmt: skip
 """Heads of screws and bolts, shapes of nuts, points of set screws: the nine met most first, as every list has them."""
+HEADS: tuple[Head, ...] = words_of(Head)
 
-DRIVES = ("slot", "cross", "hex socket", "hex", "square", "spanner", "none")
+Drive = OneOf[Literal["", "slot", "cross", "hex socket", "hex", "square", "spanner", "none"], "a drive"]
 """What turns it."""
+DRIVES: tuple[Drive, ...] = words_of(Drive)
 
-HANDS = ("left", "right")
+Hand = OneOf[Literal["", "left", "right"], "a hand of a thread"]
 """The hand of a thread; right is kept as nothing."""
+HANDS: tuple[Hand, ...] = words_of(Hand)
 
-FOUND = ("empty",)
+SmallEnd = OneOf[AnyFace, "a face for a small end"]
+"""The face where a taper pin's small end shows."""
+
+Found = OneOf[Literal["", "empty"], "a way to find a hole"]
 """How a hole was found, where nothing came out of it."""
+FOUND: tuple[Found, ...] = words_of(Found)
+
+SortOfThing = OneOf[Literal["fastener", "piece", "part", "left over"], "a sort of thing"]
+"""What a thing is; one left over is a fastener that nobody knows a hole for."""
+
+Verdict = OneOf[Literal["", "sure", "likely", "either", "none"], "a verdict on a size"]
+"""How sure a size is."""
 
 MOST_TURNS = 10_000
 """How many turns anything can be loosened or set by."""
@@ -48,18 +65,23 @@ NAMELESS = frozenset({"length", "slot", "across", "flank"})
 TAKEN_BY = {f"{reading}_by": ways for reading, ways in WAYS.items()}
 """How a reading was taken, by the field that says it: gauge plate, caliper, leaf, over ten, by rule, by eye."""
 
-LEFT_OVER = "left over"
+LEFT_OVER: Final = "left over"
 """The sort of a fastener that nobody knows a hole for: found on the bench, in a tray, in the machine."""
 
-SEIZED = "seized"
-CAME_OUT = ("easy", "tight", SEIZED, "was loose", "slot chewed", "thread worn", "painted over", "fitted to its hole")
+SEIZED: Final = "seized"
+CameOut = OneOf[
+    Literal["easy", "tight", "seized", "was loose", "slot chewed", "thread worn", "painted over", "fitted to its hole"],
+    "how a fastener comes out",
+]
 """How a fastener comes out, in the order of the list; several may be so."""
+CAME_OUT: tuple[CameOut, ...] = words_of(CameOut)
 
 WORN = frozenset({"slot chewed", "thread worn"})
 """What of it asks for another one."""
 
-WRONG = ("lost", "broken", "thread gone")
+Wrong = OneOf[Literal["lost", "broken", "thread gone"], "a trouble with a fastener"]
 """What may be wrong with a fastener or its hole; `trouble.TROUBLES` has all that can be said of one."""
+WRONG: tuple[Wrong, ...] = words_of(Wrong)
 
 _HOLE = re.compile(r"[1-9][a-z]?")
 
@@ -70,13 +92,13 @@ class Said(Struct, frozen=True, kw_only=True):
     The commands that enter or mend one have these fields, and so has `Thing`; FIELDS tells all else of each.
     """
 
-    head: str | None = None
+    head: Head | None = None
     """The head, one of HEADS; empty where it is not known."""
-    drive: str | None = None
+    drive: Drive | None = None
     """What turns it, one of DRIVES; empty where it is not known."""
-    hand: str | None = None
+    hand: Hand | None = None
     """The hand of its thread: left, or right, which is kept as empty."""
-    small_end: str | None = None
+    small_end: SmallEnd | None = None
     """The face where a taper pin's small end shows, one of FACES; empty where it is not known."""
     turns: float | None = None
     """How many turns it is only loosened, and stays in its hole; 0 where it comes out."""
@@ -99,10 +121,10 @@ class Field(Struct, frozen=True, kw_only=True):
     """Its name in the record, in the commands and in session files."""
     words: tuple[str, ...] = ()
     """The words that it may have; none where it is a number or the person's own words."""
-    what: str = ""
-    """What a word is that is none of `words`: `“fillster” is not a head`; of a number, what it is."""
     most: float = 0
     """Of a number the largest; 0 where it is not a number."""
+    what: str = ""
+    """What the number is, where it is one."""
     called: str = ""
     """What it is called in a correction: `small end left, before right`; empty: nothing is said of it there."""
     unsaid: str = "not said"
@@ -160,10 +182,10 @@ class Field(Struct, frozen=True, kw_only=True):
 
 
 FIELDS: Final = (
-    Field(name="head", words=HEADS, what="head", called="head", names=True, stays=True, on_card=False),
-    Field(name="drive", words=DRIVES, what="drive", called="drive", stays=True, on_card=False),
+    Field(name="head", words=HEADS, called="head", names=True, stays=True, on_card=False),
+    Field(name="drive", words=DRIVES, called="drive", stays=True, on_card=False),
     Field(
-        name="hand", words=HANDS, what="hand of a thread", called="thread", unsaid="right", names=True, stays=True,
+        name="hand", words=HANDS, called="thread", unsaid="right", names=True, stays=True,
         on_card=False,
     ),
     Field(
@@ -171,7 +193,7 @@ FIELDS: Final = (
         tells="only loosened, {:g} turns".format, on_the_way_back=lambda turns: "",
     ),
     Field(
-        name="small_end", words=FACES, what="face for a small end", called="small end", of=frozenset({"taper pin"}),
+        name="small_end", words=FACES, called="small end", of=frozenset({"taper pin"}),
         names=True, stays=True, column=False, question="The small end shows at which face?",
         of_next="small end of the next pin", next_one="small end at", of_last="small end of the pin just out",
         tells=driving, in_book="small end: {}".format, on_the_way_back=driving_in,
@@ -212,7 +234,7 @@ class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """The machine it belongs to."""
     step: int
     """The step that released it; of one left over, the step at which it was found."""
-    sort: str
+    sort: SortOfThing
     """fastener, piece, part, or left over: a fastener without a hole."""
     name: str
     """What a person calls it: the kind of a fastener, the name of a piece or part."""
@@ -220,7 +242,7 @@ class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """How many there are; 0 where a hole was found empty."""
     hole: str = ""
     """Place on the 3x3 grid with its letter, `5` or `5a`; empty for pieces and parts."""
-    face: str = ""
+    face: Face = ""
     """The face its hole is on, where that is another than its step's; empty: the step's."""
     part: int = 0
     """The part itself, where this thing is one."""
@@ -232,21 +254,21 @@ class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """The name of its thread where one was found."""
     length: str = ""
     """The name of its stocked length where one was found."""
-    verdict: str = ""
+    verdict: Verdict = ""
     """How sure the size is: sure, likely, either or none."""
     readings: dict[str, str] = {}
     """What was read, as typed, by READINGS; and how, by TAKEN_BY, where that is said."""
-    head: str = ""
+    head: Head = ""
     """The head."""
-    drive: str = ""
+    drive: Drive = ""
     """What turns it."""
-    hand: str = ""
+    hand: Hand = ""
     """`left` for a left-hand thread."""
-    small_end: str = ""
+    small_end: SmallEnd = ""
     """The face a taper pin's small end shows at."""
     turns: float = 0
     """How many turns it was only loosened; it stayed in its hole."""
-    found: str = ""
+    found: Found = ""
     """`empty` where the hole had nothing in it."""
     should_be: str = ""
     """The size that belongs here, where another was found."""
@@ -262,13 +284,13 @@ class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """What it is made of, in the person's words, where it was said; steel where it was not."""
     tag: str = ""
     """The letter of the hang-tag that it got when it lay loose on the bench."""
-    trouble: tuple[str, ...] = ()
+    trouble: tuple[Wrong, ...] = ()
     """What is wrong with it or its hole, of WRONG; one found again is lost no more."""
     goes_into: str = ""
     """The hole that it goes into at refit, as `spot` has it, where that is another than the one it came out of."""
     went_into: str = ""
     """The machine that it went into, as from a donor, and why; empty where it went into none."""
-    came_out: tuple[str, ...] = ()
+    came_out: tuple[CameOut, ...] = ()
     """How it came out, of CAME_OUT."""
     freed: str = ""
     """With what it was freed, where it was seized."""

@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from putback.errors import BadInput
+from putback.trade.record.face import FACES, Face, as_face
 from putback.trade.record.fastener import read_hole, spot
-from putback.trade.record.machine import FACES
 from putback.trade.record.phrases import quoted
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 
 
-def read_spot(text: str) -> tuple[str, str]:
+def read_spot(text: str) -> tuple[str, Face]:
     """Return place and face of a hole as a person says it: `3`, `3 right`, `right 3`, `5a, top`; the face may be empty.
 
     Raises BadInput for anything else.
     """
     words = text.replace(",", " ").casefold().split()
-    faces = [word for word in words if word in FACES]
+    faces = [face for word in words if (face := as_face(word))]
     places = [word for word in words if word not in (*FACES, "face")]
     if len(faces) > 1 or len(places) != 1:
         raise BadInput(f"{quoted(text)} is not a hole; say its place and, on another face, that one: 3 or 3 right.")
@@ -31,9 +31,9 @@ def spot_of(step: Step, text: str) -> str:
     return spot(hole, step.own_face(face))
 
 
-def face_of(at: str) -> str:
+def face_of(at: str) -> Face:
     """Return the face that a hole says: `right` of `3, right`; empty for one on the face of its step."""
-    return at.partition(", ")[2]
+    return as_face(at.partition(", ")[2])
 
 
 def place_of(at: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from datetime import datetime
-from typing import Any
+from typing import Any, Final, Literal
 
 from msgspec import Struct
 from msgspec.structs import force_setattr
@@ -13,24 +13,35 @@ from msgspec.structs import force_setattr
 from putback.errors import BadInput
 from putback.trade.record.making import Dimension, making_words
 from putback.trade.record.phrases import quoted
+from putback.trade.record.words import OneOf, words_of
 
-SORTS = ("do", "soak", "make", "get", "send out", "find out", "test")
+Sort = OneOf[Literal["do", "soak", "make", "get", "send out", "find out", "test"], "a sort of job"]
+"""What sort of work it is."""
+SORTS: tuple[Sort, ...] = words_of(Sort)
 """Every sort of job."""
 
-BEFORE_IT_GOES_BACK = "before it goes back"
-BEFORE_IT_RUNS = "before the machine runs"
-NO_HURRY = "no hurry"
+BEFORE_IT_GOES_BACK: Final = "before it goes back"
+BEFORE_IT_RUNS: Final = "before the machine runs"
+NO_HURRY: Final = "no hurry"
 
-WHENS = (BEFORE_IT_GOES_BACK, BEFORE_IT_RUNS, NO_HURRY)
+When = OneOf[Literal["", "before it goes back", "before the machine runs", "no hurry"], "a time for a job"]
+"""What it has to be done before; empty as it is said, for what is usual for its sort."""
+WHENS: tuple[When, ...] = words_of(When)
 """What a job can have to be done before; one of the first stops its step on the way back."""
 
-TAKES = ("a few minutes", "an evening", "longer")
+Takes = OneOf[Literal["", "a few minutes", "an evening", "longer"], "a time that a job takes"]
+"""How long it takes; empty where that is not known."""
+TAKES: tuple[Takes, ...] = words_of(Takes)
 """How long a job is said to take; the shortest first, as lists sort them."""
 
-BEFORE_IT_IS_ON = "on the way back, before the part is on"
-WITH_IT_ON = "on the way back, with the part on"
+BEFORE_IT_IS_ON: Final = "on the way back, before the part is on"
+WITH_IT_ON: Final = "on the way back, with the part on"
 
-SIDES = (BEFORE_IT_IS_ON, WITH_IT_ON)
+Side = OneOf[
+    Literal["", "on the way back, before the part is on", "on the way back, with the part on"], "a side of a job"
+]
+"""On which side of its step it is work that exists only on the way back; empty where it is not."""
+SIDES: tuple[Side, ...] = words_of(Side)
 """On which side of its step work is asked for that exists only on the way back; it makes no step wait."""
 
 TO_DO = "to do"
@@ -52,7 +63,7 @@ _FIRST = frozenset({"do", "make"})
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
-def usual_when(sort: str) -> str:
+def usual_when(sort: str) -> When:
     """Return what a job of that sort has to be done before, where nothing was said."""
     return BEFORE_IT_GOES_BACK if sort in _FIRST else NO_HURRY
 
@@ -64,11 +75,11 @@ ORDERED = "ordered"
 class Job(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """One piece of work; `when` becomes the usual one of its sort where nothing was said."""
 
-    do: str
+    do: Sort
     """Its sort, one of SORTS."""
     what: str
     """What it is about."""
-    when: str = ""
+    when: When = ""
     """What it has to be done before, one of WHENS."""
     since: str = ""
     """When it was taken in hand; empty where it was not."""
@@ -76,9 +87,9 @@ class Job(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """When it was done; empty while it is open."""
     result: str = ""
     """What came of it, in the person's words."""
-    takes: str = ""
+    takes: Takes = ""
     """How long it takes, one of TAKES; empty where that is not known."""
-    side: str = ""
+    side: Side = ""
     """Where it is work that exists only on the way back, one of SIDES; else empty."""
     hole: str = ""
     """The hole of its step whose fastener it is about; empty for the part."""

@@ -2,30 +2,30 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
-from typing import Final
+from typing import Final, Literal
 
 from msgspec import Struct
 
+from putback.trade.record.face import FACES as FACES
+from putback.trade.record.face import face_named as face_named
 from putback.trade.record.first_look import Seen
 from putback.trade.record.job import Job
 from putback.trade.record.step import Adjustment
+from putback.trade.record.words import OneOf, words_of
 
-ORIGINS = ("us", "uk", "metric", "unknown")
-FACES = ("front", "right", "back", "left", "top", "bottom", "inside")
-"""The faces of a part, once around it, then above and below, and what is seen once it is open."""
-PARTS_GO = {"shelf": "to the shelf", "box": "into the box now open"}
+Origin = OneOf[Literal["us", "uk", "metric", "unknown"], "an origin"]
+"""Where the threads of a machine come from."""
+ORIGINS: tuple[Origin, ...] = words_of(Origin)
+Unit = OneOf[Literal["in", "mm"], "a unit of a machine"]
+"""The unit of a bare number."""
+UNITS: tuple[Unit, ...] = words_of(Unit)
+UnitSaid = OneOf[Literal["", "in", "mm"], "a unit of a machine"]
+"""The same where it may be left to the origin."""
+PartsGo = OneOf[Literal["shelf", "box"], "where parts go"]
+"""Where the parts of a machine go unless said otherwise."""
+PARTS_GO: dict[PartsGo, str] = {"shelf": "to the shelf", "box": "into the box now open"}
 """Where the parts of a machine go unless said otherwise, in words."""
-
-
-_SIDE = re.compile(rf"(?i)\b({'|'.join(FACES[:6])})(?:-hand)? (?:side|face|panel|plate|cover|wall|cheek|door|lid)\b")
-
-
-def face_named(name: str) -> str:
-    """Return the face that a part's name says it is on, as `right` of "right side"; empty where it says none."""
-    found = {match[1].casefold() for match in _SIDE.finditer(name)}
-    return found.pop() if len(found) == 1 else ""
 
 
 class OfMachine(Struct, frozen=True, kw_only=True):
@@ -117,9 +117,9 @@ class Machine(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """The model, as far as known."""
     serial: str = ""
     """The serial; `?` stands before a digit that is doubtful."""
-    origin: str = "unknown"
+    origin: Origin = "unknown"
     """Where its threads come from: us, uk, metric or unknown."""
-    unit: str = "in"
+    unit: Unit = "in"
     """The unit of a bare number: in or mm."""
     country: str = ""
     """The country it was made in; empty where not known."""
@@ -137,7 +137,7 @@ class Machine(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """How it stands now, where it was turned."""
     first_bag: int = 0
     """The number of its first bag, where the bags at hand do not begin with 1."""
-    parts_go: str = "shelf"
+    parts_go: PartsGo = "shelf"
     """Where its parts go unless said otherwise, one of PARTS_GO."""
     notes: tuple[str, ...] = ()
     """What was noted of the machine itself, each by itself, oldest first."""

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from typing import Literal
 
 from msgspec import Struct
 
-WHENS = ("before", "during", "after")
+from putback.trade.record.words import OneOf, words_of
+
+When = OneOf[Literal["", "before", "during", "after"], "a time of a photo"]
+"""When of its step a photo was taken."""
+WHENS: tuple[When, ...] = words_of(When)
 """Where in its step a photo can fall."""
 
 _FILE = re.compile(r"[0-9a-f]{16,64}\.[a-z0-9]{1,5}")
@@ -36,7 +41,7 @@ class Photo(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """When it was taken, by a clock that goes right."""
     step: int = 0
     """The step it shows, or 0 where none is known."""
-    when: str = ""
+    when: When = ""
     """Where in the step it falls, one of WHENS; empty where that is not known."""
     back: bool = False
     """Whether it shows the step being put back, and not taken off."""

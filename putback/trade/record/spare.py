@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from putback.trade.record.fastener import Head
+
 OF_NO_MACHINE = 0
 """The machine of what belongs to the workshop."""
 
@@ -19,7 +21,7 @@ class Spare(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """The size, as it is said of a fastener, `#8-32 UNC x 3/8`; or what it is."""
     kind: str = "screw"
     """What it is, one of KINDS; or empty, where the size says it."""
-    head: str = ""
+    head: Head = ""
     """The head."""
     thread: str = ""
     """The name of its thread where one was found."""

@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
+from typing import Literal, TypeVar
+
 from msgspec import Struct
 
+from putback.trade.record.face import Face
 from putback.trade.record.job import Job
+from putback.trade.record.words import OneOf, words_of
 
-DOINGS = ("take off", "let down", "drive out", "undo", "loosen", "mark", "measure", "turn", "soak")
+F = TypeVar("F", bound=str)
+
+Doing = OneOf[
+    Literal["take off", "let down", "drive out", "undo", "loosen", "mark", "measure", "turn", "soak"],
+    "something done at a step",
+]
 """Everything a step can be."""
+DOINGS: tuple[Doing, ...] = words_of(Doing)
 
 NO_REVERSE = frozenset({"mark", "measure", "turn", "soak"})
 """Doings that put nothing back at refit; a turn is made again only where the next work needs it."""
@@ -90,7 +100,7 @@ class Step(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Its number on that machine, from 1."""
     session: int = 0
     """The session it was done in."""
-    do: str = "take off"
+    do: Doing = "take off"
     """One of DOINGS."""
     name: str = ""
     """The part, or what was marked or measured, in the person's words."""
@@ -98,9 +108,9 @@ class Step(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """The part, where it is one of the tree."""
     area: int = 0
     """The assembly worked in, or 0 for the machine itself."""
-    face: str = ""
+    face: Face = ""
     """The face worked on."""
-    facing: str = ""
+    facing: Face = ""
     """The face whose holes come next, while it is being done; empty: its own."""
     bag: int = 0
     """The number of the bag that its fasteners and pieces go into."""
@@ -161,11 +171,11 @@ class Step(Struct, frozen=True, kw_only=True, omit_defaults=True):
         return not self.ended
 
     @property
-    def face_in_hand(self) -> str:
+    def face_in_hand(self) -> Face:
         """The face whose holes come next; empty where it was not said."""
         return self.facing or self.face
 
-    def own_face(self, face: str) -> str:
+    def own_face(self, face: F) -> F | Literal[""]:
         """Return a face as its fasteners have it: empty where it is the step's own, or not said."""
         return "" if face == self.face else face
 

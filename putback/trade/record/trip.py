@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from typing import Final, Literal
+
 from msgspec import Struct
 
-AS_SENT = "as sent"
-CHANGED = "changed"
-DAMAGED = "damaged"
-NOT_THERE = "not there"
+from putback.trade.record.words import OneOf, words_of
 
-HOW_BACK = (AS_SENT, CHANGED, DAMAGED, NOT_THERE)
+AS_SENT: Final = "as sent"
+CHANGED: Final = "changed"
+DAMAGED: Final = "damaged"
+NOT_THERE: Final = "not there"
+
+HowBack = OneOf[Literal["", "as sent", "changed", "damaged", "not there"], "how something comes back"]
+"""How something comes back; empty while it is away."""
+HOW_BACK: tuple[HowBack, ...] = words_of(HowBack)
 """How something comes back, in the order of the question."""
 
 KEPT_WHOLE = "kept whole after all"
@@ -40,7 +46,7 @@ class Sent(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What for."""
     due: str = ""
     """The day on which it is due, as 2025-11-20; empty where that is not known."""
-    how: str = ""
+    how: HowBack = ""
     """How it came back, of HOW_BACK; empty while it is away."""
     back: str = ""
     """When it came back."""

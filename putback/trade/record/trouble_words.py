@@ -57,7 +57,7 @@ def _wrong(record: Record, thing: Thing) -> str:
     standing = record.standing(thing.id)
     if thing.went_into:
         return f"{thing.brief} went into {thing.went_into}"
-    troubles = [word for word in thing.trouble if word != "thread gone"]
+    troubles: list[str] = [word for word in thing.trouble if word != "thread gone"]
     if not troubles and MISSING in standing:
         troubles = ["missing"]
     if not troubles and SCRAPPED in standing and not record.stand_ins(thing.id):

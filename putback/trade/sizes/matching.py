@@ -8,7 +8,7 @@ from typing import cast
 from msgspec.structs import replace
 
 from putback.errors import BadInput
-from putback.sizing import Origin, Unfinished, Unit, read_measure
+from putback.sizing import Unfinished, Unit, read_measure
 from putback.sizing.alike import AlikeGroup, Pair, Sized, beside, interchange, look_alikes
 from putback.sizing.length_names import called, stray_question
 from putback.sizing.lengths import stocked
@@ -76,7 +76,7 @@ def odd_question(record: Record, machine: Machine, step: Step, new: Thing, *, ex
         Placed(new.spot, comparable(record, machine, new)),
         pattern,
         {name: times for name, times in shown.items() if times > 0},
-        cast(Origin, machine.origin),
+        machine.origin,
         stray,
         explained,
     )

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import cast
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from putback.errors import BadInput
-from putback.sizing import Unit
 from putback.sizing.drivers import Blade, best_blade, fit_of, tool_for
 from putback.sizing.reading import Measure, read_measure
 from putback.sizing.threads import thread_named
@@ -50,7 +48,7 @@ def _measured(machine: Machine, thing: Thing, reading: str) -> Measure | None:
     if not text:
         return None
     try:
-        read = read_measure(text, cast(Unit, machine.unit))
+        read = read_measure(text, machine.unit)
     except BadInput:
         return None
     return read if isinstance(read, Measure) else None

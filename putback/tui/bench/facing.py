@@ -7,8 +7,8 @@ from collections.abc import Callable
 from msgspec.structs import replace
 
 from putback.trade import commands as c
+from putback.trade.record.face import FACES, Face
 from putback.trade.record.holes import counts_text, spots_of
-from putback.trade.record.machine import FACES
 from putback.trade.record.step import Step
 from putback.tui.dialogs.face_pick import FacePick
 from putback.tui.host import Host
@@ -23,12 +23,12 @@ class Facing:
     def __init__(self, host: Host) -> None:
         self.host = host
         self.record = self.host.workshop.record
-        self.face = "front"
+        self.face: Face = "front"
         self.is_known = False
         """Whether it was said of the next part, and is not only where the hands were last."""
-        self._before: dict[int, tuple[str, bool]] = {}
+        self._before: dict[int, tuple[Face, bool]] = {}
 
-    def last(self) -> str:
+    def last(self) -> Face:
         """Return the face that the last steps were on: the one that is before a person, most likely."""
         machine = self.host.machine_id
         for step in reversed(list(self.record.all(Step, machine))[-LOOKED_BACK:] if machine else []):
@@ -43,19 +43,19 @@ class Facing:
         known = step.face or step.facing or any(thing.hole for thing in self.record.things_of(step))
         return step if known else replace(step, face=self.face)
 
-    def in_hand(self, step: Step) -> str:
+    def in_hand(self, step: Step) -> Face:
         """Return the face whose holes come next; empty where it was not said."""
         return self.faced(step).face_in_hand
 
     @property
-    def of_next_hole(self) -> str:
+    def of_next_hole(self) -> Face:
         """The face that the next hole says it is on; empty where it is that of the step and was not said."""
         step = self.record.open_step(self.host.machine_id) if self.host.machine_id else None
         return self.face if step is None else self.in_hand(step)
 
     # -- as it changes -------------------------------------------------------------------------------
 
-    def changed(self, number: int, face: str) -> None:
+    def changed(self, number: int, face: Face) -> None:
         """Be at a face from the change of that number on."""
         self.note(number)
         self.face, self.is_known = face, False
@@ -81,14 +81,14 @@ class Facing:
             asked = f"{step.name}: on which face are the next holes?"
             beside = f"so far {counts_text(step, spots)}; they stay"
 
-        def answered(face: str | None) -> None:
+        def answered(face: Face | None) -> None:
             if face is not None:
                 self.be_at(self.record.open_step(self.host.machine_id) if self.host.machine_id else None, face)
                 chosen()
 
         self.host.push_screen(FacePick(asked, here, beside, unsaid=not spots), answered)
 
-    def be_at(self, step: Step | None, face: str) -> None:
+    def be_at(self, step: Step | None, face: Face) -> None:
         """Let the part in hand be on a face; without one, the next part."""
         if step is None:
             self.face, self.is_known = face, True

@@ -8,7 +8,7 @@ from putback.trade import commands as c
 from putback.trade.record.default_place import usual_place
 from putback.trade.record.fastener import KINDS
 from putback.trade.record.machine import face_named
-from putback.trade.record.step import NO_REVERSE, Step
+from putback.trade.record.step import NO_REVERSE, Doing, Step
 from putback.tui.bench.facing import Facing
 from putback.tui.bench.inside import Inside
 from putback.tui.form import entry
@@ -83,7 +83,7 @@ class Hand:
 
     # -- steps ---------------------------------------------------------------------------------------
 
-    def begin(self, name: str, *, do: str = "take off", state: str = "", tag: str = "") -> bool:
+    def begin(self, name: str, *, do: Doing = "take off", state: str = "", tag: str = "") -> bool:
         """Begin a step; without a name the part gets a number. False where it was refused."""
         machine = self.host.machine_id
         last = self.record.last_step(machine)

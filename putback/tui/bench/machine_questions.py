@@ -5,7 +5,7 @@ from __future__ import annotations
 from putback.errors import BadInput
 from putback.reports.machines import machine_choices
 from putback.trade import commands as c
-from putback.trade.record.machine import PLATE
+from putback.trade.record.machine import PLATE, UNITS
 from putback.tui.bench.table import Commands
 from putback.tui.dialogs.machine_fields import MADE_IN, SERIAL, WHERE, MachineFields
 from putback.tui.dialogs.prompts import Pick
@@ -109,7 +109,7 @@ class MachineQuestions:
             return None
         place = await self.questions.pick(WHERE, tuple(MADE_IN))
         origin = MADE_IN[place] if place else None
-        unit = await self.questions.pick("In which unit are bare numbers?", ("in", "mm")) if origin else None
+        unit = await self.questions.pick("In which unit are bare numbers?", UNITS) if origin else None
         asked = [field for field in PLATE if not field.listed]
         answer = await self.questions.ask_lines([SERIAL, *(field.question for field in asked)])
         decade = await self.fields.ask_decade("") if answer is not None else None

@@ -14,7 +14,7 @@ from putback.trade.record.default_place import usual_place
 from putback.trade.record.fastener import KINDS
 from putback.trade.record.holes import read_spot
 from putback.trade.record.place import going
-from putback.trade.record.step import Soak
+from putback.trade.record.step import Doing, Soak
 from putback.tui.bench.hand import Hand
 from putback.tui.bench.hold_questions import HoldQuestions
 from putback.tui.bench.of_what import OfWhat
@@ -26,7 +26,7 @@ from putback.tui.dialogs.questions import SENT
 from putback.tui.dialogs.sending import Sending
 from putback.tui.dialogs.size_screen import correct_last_size
 
-OTHER_ACTIONS = ("let down", "drive out", "undo", "loosen", "mark", "measure", "turn", "soak")
+OTHER_ACTIONS: tuple[Doing, ...] = ("let down", "drive out", "undo", "loosen", "mark", "measure", "turn", "soak")
 
 
 class PartCommands:

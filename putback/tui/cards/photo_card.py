@@ -9,7 +9,7 @@ from textual.content import Content
 
 from putback.trade import commands as c
 from putback.trade.record.machine import Machine
-from putback.trade.record.photo import WHENS, Photo
+from putback.trade.record.photo import WHENS, Photo, When
 from putback.trade.record.phrases import counted
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
@@ -24,7 +24,7 @@ from putback.tui.keyboard.tapping import tapped
 BESIDE = 60
 """Columns from which the words stand beside the photo, and not above it."""
 
-_OTHER = {"before": "after", "after": "before", "during": ""}
+_OTHER: dict[str, When] = {"before": "after", "after": "before", "during": ""}
 
 
 class PhotoGuess(Struct, frozen=True):
@@ -32,7 +32,7 @@ class PhotoGuess(Struct, frozen=True):
 
     step: int
     """Its number; 0 for none."""
-    when: str
+    when: When
     """Where in it the photo would fall."""
     text: str
     """What it is, in a line."""
@@ -44,7 +44,7 @@ def guesses(record: Record, photo: Photo) -> list[PhotoGuess]:
     They are the one it was filed with, the other one it may belong to, and the neighbours of these.
     """
     first, other = record.find(Step, photo.step), record.find(Step, photo.instead)
-    found: list[tuple[Step, str]] = []
+    found: list[tuple[Step, When]] = []
     if first is not None:
         found.append((first, photo.when))
     if other is not None:
@@ -52,7 +52,8 @@ def guesses(record: Record, photo: Photo) -> list[PhotoGuess]:
     if first is not None:
         # What was done next follows in time; on the way back that is the lower number.
         onward = -1 if photo.back else 1
-        for by, when in ((onward, "before"), (-onward, "after")):
+        beside: tuple[tuple[int, When], ...] = ((onward, "before"), (-onward, "after"))
+        for by, when in beside:
             near = record.step(photo.machine, first.number + by)
             if near is not None and all(near.id != step.id for step, _ in found):
                 found.append((near, when))
@@ -217,7 +218,7 @@ class PhotoScreen(CardFrame):
         else:
             self._settle(photo, choices[index].step, choices[index].when)
 
-    def _settle(self, photo: Photo, step: int, when: str, back: bool | None = None) -> None:
+    def _settle(self, photo: Photo, step: int, when: When, back: bool | None = None) -> None:
         """Write down which step it shows, and go on to the next that is in doubt."""
         if self.host.do(c.SettlePhoto(photo=photo.id, step=step, when=when, back=back)) is None:
             return
@@ -242,8 +243,7 @@ class PhotoScreen(CardFrame):
         if not int(text):
             self._settle(photo, 0, "")
             return
-        words = [*WHENS, *(f"{when}, at refit" for when in WHENS)]
+        words = {when + refit: (when, bool(refit)) for refit in ("", ", at refit") for when in WHENS}
         falls = await self.questions.pick("Where in it does the photo fall?", tuple(words), here=photo.falls)
         if falls is not None:
-            when, _, refit = falls.partition(", ")
-            self._settle(photo, int(text), when, bool(refit))
+            self._settle(photo, int(text), *words[falls])

@@ -12,7 +12,7 @@ from putback.errors import BadInput
 from putback.reports.cards import thing_card
 from putback.trade import commands as c
 from putback.trade.commands import MendFastener
-from putback.trade.record.fastener import FIELDS, KINDS, Field, Thing
+from putback.trade.record.fastener import FIELDS, KINDS, Field, Hand, Thing
 from putback.trade.record.holes import read_spot
 from putback.trade.record.step import Step
 from putback.trade.refit.confirmations import one_use
@@ -162,7 +162,7 @@ class ThingScreen(CardScreen):
 
     async def mend_hand(self) -> None:
         """The thread is of the other hand."""
-        hand = "right" if self.thing.hand == "left" else "left"
+        hand: Hand = "right" if self.thing.hand == "left" else "left"
         await self.say_right(c.MendFastener(thing=self._thing, hand=hand))
 
     async def mend_should_be(self) -> None:

@@ -7,7 +7,7 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Static
 
-from putback.trade.record.machine import FACES
+from putback.trade.record.face import FACES, Face
 from putback.tui.dialogs.keyed import KeyedModal
 from putback.tui.draw.frame import feet, inner_width
 from putback.tui.draw.palette import KEY, LOOK
@@ -31,18 +31,18 @@ CELL = 15
 """Columns of a face."""
 
 
-def after(face: str) -> str:
+def after(face: Face) -> Face:
     """Return the face that comes after one; the first where none is said."""
     return FACES[(FACES.index(face) + 1) % len(FACES)] if face in FACES else FACES[0]
 
 
-class FacePick(KeyedModal[str | None]):
+class FacePick(KeyedModal[Face | None]):
     """Asks for a face. Gives it, empty for one that is not said, None where it was left.
 
     A digit is never anything but a face here: one that has none is refused.
     """
 
-    def __init__(self, caption: str, here: str, beside: str = "", *, unsaid: bool = True) -> None:
+    def __init__(self, caption: str, here: Face, beside: str = "", *, unsaid: bool = True) -> None:
         """`beside` is said below the question; `unsaid`: the face may be left not said."""
         super().__init__()
         self._caption = caption

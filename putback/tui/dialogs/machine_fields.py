@@ -8,10 +8,10 @@ from putback.errors import BadInput
 from putback.sizing.background import TRADES, read_year
 from putback.trade.cautions.irreversible import INTENTS
 from putback.trade.commands import MendMachine
-from putback.trade.record.machine import PARTS_GO, PLATE, PLATE_NAMES, Machine
+from putback.trade.record.machine import PARTS_GO, PLATE, PLATE_NAMES, UNITS, Machine, Origin
 from putback.tui.dialogs.questions import Questions
 
-MADE_IN = {
+MADE_IN: dict[str, Origin] = {
     "not known: bare figures are inches": "unknown",
     "US: inch": "us",
     "Britain: inch and BA": "uk",
@@ -83,6 +83,7 @@ class MachineFields:
         if field == "settings":
             await self._mend_settings(machine)
             return
+        answer: str | None
         if field == "made":
             origin = await self.questions.pick(WHERE, tuple(MADE_IN), here=now)
             answer = None if origin is None else MADE_IN[origin]
@@ -94,7 +95,7 @@ class MachineFields:
             answer = next((word for word, words in PARTS_GO.items() if words == label), None)
             field = "parts_go"
         elif field == "unit":
-            answer = await self.questions.pick("In which unit are bare numbers?", ("in", "mm"), here=machine.unit)
+            answer = await self.questions.pick("In which unit are bare numbers?", UNITS, here=machine.unit)
         elif field == "intent":
             answer = await self.ask_intent(machine)
         elif field == "trade":

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
-from typing import Any
+from typing import Any, TypeVar
 
 from msgspec.structs import replace
 
@@ -15,7 +15,7 @@ from putback.trade import commands as c
 from putback.trade.cautions.irreversible import cannot_be_undone, is_kept_as_found, with_reason
 from putback.trade.commands import rules
 from putback.trade.commands.thrown_away import photos_kept, question
-from putback.trade.record.fastener import CAME_OUT, SEIZED, Field, Thing
+from putback.trade.record.fastener import CAME_OUT, DRIVES, HEADS, SEIZED, Drive, Field, Head, Thing
 from putback.trade.record.given_words import cautions_offered, notes_offered, unnamed_piece
 from putback.trade.record.job import SIDES, SORTS, TAKES, WHENS, Job, usual_when
 from putback.trade.record.making import UNMADE
@@ -52,6 +52,9 @@ NEXT_PART = "the next part that comes off"
 
 NOT_KNOWN = "not known"
 """What is answered where nobody knows how long a job takes."""
+
+
+W = TypeVar("W", bound=str)
 
 
 class Questions:
@@ -118,9 +121,9 @@ class Questions:
             found.append(text)
         return found
 
-    async def pick(self, caption: str, options: tuple[str, ...], *, here: str = "") -> str | None:
+    async def pick(self, caption: str, options: tuple[W, ...], *, here: str = "") -> W | None:
         """Ask for one of `options`."""
-        at = options.index(here) if here in options else -1
+        at = next((at for at, option in enumerate(options) if option == here), -1)
         index = await self.host.push_screen_wait(Pick(caption, options, here=at))
         return None if index is None else options[index]
 
@@ -178,7 +181,7 @@ class Questions:
         chosen = await self.pick(f"How did {thing.brief} of hole {thing.spot} come out?", options)
         if chosen is None:
             return
-        word = chosen.removeprefix(said)
+        word = CAME_OUT[options.index(chosen)]
         how = tuple(one for one in thing.came_out if one != word) if chosen != word else (*thing.came_out, word)
         freed: str | None = thing.freed if SEIZED in how else ""
         if word == SEIZED and word in how:
@@ -291,15 +294,15 @@ class Questions:
             return await self.ask(field.question, hint=field.hint)
         return "" if picked == nothing else picked
 
-    async def ask_head(self, here: str) -> str | None:
+    async def ask_head(self, here: str) -> Head | None:
         """Ask for a head, empty where it is not said; None where it was left."""
         head = await self.pick("Which head?", HEADS_LISTED, here=here or NOT_SAID)
-        return "" if head == NOT_SAID else head
+        return None if head is None else next((one for one in HEADS if one == head), "")
 
-    async def ask_drive(self, here: str, caption: str = "What turns it?") -> str | None:
+    async def ask_drive(self, here: str, caption: str = "What turns it?") -> Drive | None:
         """Ask what turns a fastener, empty where it is not said; None where it was left."""
         drive = await self.pick(caption, DRIVES_LISTED, here=here or NOT_SAID)
-        return "" if drive == NOT_SAID else drive
+        return None if drive is None else next((one for one in DRIVES if one == drive), "")
 
     async def ask_place(self, caption: str, hand: int, here: str = "", *, sends: bool = False) -> str | None:
         """Ask where a part goes; None where it was left or refused.

@@ -116,7 +116,8 @@ class Sending:
 
     async def ask_back(self, machine: int, one: SentThing) -> None:
         """Ask how something that was sent came back, and say it."""
-        how = await self.questions.pick(f"How did {one.text} come back?", (*HOW_BACK, MIXED))
+        options: tuple[str, ...] = (*HOW_BACK, MIXED)
+        how = await self.questions.pick(f"How did {one.text} come back?", options)
         if how is None:
             return
         note: str | None = ""
@@ -133,8 +134,8 @@ class Sending:
         if unit is None:
             return
         mixed = how == MIXED
-        how = AS_SENT if mixed else how
-        back = c.CameBack(sent=one.sent, thing=one.thing, note=note, put=put, mixed=mixed, how=how, unit=unit)
+        as_said = AS_SENT if mixed else HOW_BACK[options.index(how)]
+        back = c.CameBack(sent=one.sent, thing=one.thing, note=note, put=put, mixed=mixed, how=as_said, unit=unit)
         self.doing.do_on(machine, back)
 
     async def _ask_unit(self, one: SentThing) -> str | None:

@@ -12,6 +12,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from putback.trade import commands as c
+from putback.trade.record.face import Face
 from putback.trade.record.fastener import FIELD, FIELDS, Thing, spot
 from putback.trade.record.holes import counts_text, spots_in
 from putback.trade.record.machine import Machine
@@ -31,7 +32,7 @@ from putback.tui.form.typed_readings import as_fields, as_typed
 from putback.tui.form.typed_size import entered, fault_in, field_views, snapped, style_of, wanted
 from putback.tui.keyboard.keys import command_for
 
-Chosen = Callable[[str, entry.Form, str], "entry.Form | str"]
+Chosen = Callable[[str, entry.Form, Face], "entry.Form | str"]
 """Gives the form for a place that was pressed on a face, or, for `*`, for the next hole at the place of the form; else
 a sentence why there is none."""
 
@@ -48,7 +49,7 @@ class SizesScreen(KeyedModal[entry.Form | None]):
         chosen: Chosen | None = None,
         like: Thing | None = None,
         text: str = "",
-        face: str | None = None,
+        face: Face | None = None,
     ) -> None:
         """`face` is the one in view, None: that in hand. `chosen` lets a hole be chosen; `like` is what `+` takes the
         size of; `text` is why it is asked again.
@@ -161,7 +162,7 @@ class SizesScreen(KeyedModal[entry.Form | None]):
             self._choose(place)
             self.redraw()
 
-    def _turned(self, face: str | None) -> None:
+    def _turned(self, face: Face | None) -> None:
         """Have a face in view that was chosen; None: none was."""
         self.face = self.face if face is None else face
         self.redraw()
@@ -291,7 +292,7 @@ async def correct_last_size(questions: Questions, record: Record, step: Step) ->
 
     face = step.face_in_hand
 
-    def chosen(key: str, form: entry.Form, on: str) -> entry.Form | str:
+    def chosen(key: str, form: entry.Form, on: Face) -> entry.Form | str:
         nonlocal face
         place, face = key if key != "*" else form.hole[0], on
         at = [thing for thing in things if thing.hole[0] == place and thing.face == step.own_face(on)]
@@ -312,19 +313,18 @@ async def correct_last_size(questions: Questions, record: Record, step: Step) ->
 
 
 async def ask_late(
-    questions: Questions, record: Record, step: Step, kind: str, form: entry.Form | None, message: str, face: str
-) -> tuple[entry.Form, str] | None:
+    questions: Questions, record: Record, step: Step, kind: str, form: entry.Form | None, message: str, face: Face
+) -> tuple[entry.Form, Face] | None:
     """Ask for a fastener that was forgotten: its hole, then its size. Gives both and the face; None where it was left.
 
     `form` and `face` are what was answered before it was refused, `message` why.
     """
     like = next((t for t in reversed(record.things_of(step)) if t.name == kind and not t.found), None)
     taken: Sequence[str] = taken_holes(record, step)
-    head, drive = (like.head, like.drive) if like else ("", "")
     if form is None:
-        form = entry.Form(kind=kind, head=head, drive=drive)
+        form = entry.Form(kind=kind, head=like.head if like else "", drive=like.drive if like else "")
 
-    def chosen(key: str, now: entry.Form, on: str) -> entry.Form | str:
+    def chosen(key: str, now: entry.Form, on: Face) -> entry.Form | str:
         return now.choose(key if key != "*" else entry.next_letter(now.hole, spots_in(step, on, taken)))
 
     asked = SizesScreen(step, form, f"Which hole, and what {kind}?", chosen=chosen, like=like, text=message, face=face)

@@ -7,7 +7,7 @@ from msgspec.structs import replace
 from putback.trade import commands as c
 from putback.trade.checks.ledger import holdings
 from putback.trade.commands.named_size import sized
-from putback.trade.commands.trouble import TROUBLES
+from putback.trade.commands.trouble import TROUBLES, What
 from putback.trade.record.fastener import KINDS, LEFT_OVER, THREADED, Thing
 from putback.trade.record.holes import by_face, face_of, place_of
 from putback.trade.record.place import FITTED, MISSING, SCRAPPED
@@ -69,7 +69,7 @@ class TroubleQuestions:
         elif what is not None:
             await self._about(step, what, put, back)
 
-    async def _about(self, step: Step, what: str, put: str, back: bool) -> None:
+    async def _about(self, step: Step, what: What, put: str, back: bool) -> None:
         """Ask in which hole, and what more is to be said."""
         # A thread belongs to the hole: on the map of the way back, too, it is not that of what goes in there.
         goes = back and what != "thread gone"

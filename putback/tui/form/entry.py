@@ -11,7 +11,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from putback.sizing.kinds import KIND_ROWS
-from putback.trade.record.fastener import READINGS
+from putback.trade.record.fastener import READINGS, Drive, Hand, Head
 from putback.trade.sizes.reading_words import FIELD_WORDS as FIELD_WORDS
 from putback.trade.sizes.reading_words import ways_text as ways_text
 
@@ -38,11 +38,11 @@ class Form(Struct, frozen=True, kw_only=True):
     """The hole chosen; empty while a place is wanted."""
     kind: str = "screw"
     """The kind of fastener."""
-    head: str = ""
+    head: Head = ""
     """The head, carried over from the one before."""
-    drive: str = ""
+    drive: Drive = ""
     """The drive, carried over from the one before."""
-    hand: str = ""
+    hand: Hand = ""
     """`left` for a left-hand thread."""
     extra: Mapping[str, str] = {}
     """What was said of this one beside the fields: small_end, should_be, note, a further reading; and kind, head,

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import cast
 
 from putback.errors import BadInput
-from putback.sizing import Origin, Unit
+from putback.sizing import Unit
 from putback.sizing.gauge import Gauge, read_gauge, split_flank, split_length
 from putback.sizing.instruments import SAID, WAYS, Way, split_gauge, split_way
 from putback.sizing.reading import tidy
@@ -98,12 +98,12 @@ def as_read(readings: Mapping[str, str], machine: Machine) -> dict[str, str]:
     A diameter in the gauge field was taken with a caliper: it is `od`, and what follows it `tpi` or
     `pitch`. A bare measure of three digits on an inch machine is thousandths, and gets its point.
     """
-    found = _unmarked(readings, cast(Unit, machine.unit))
-    split_off = split_length(found.get("gauge", ""), cast(Origin, machine.origin), cast(Unit, machine.unit))
+    found = _unmarked(readings, machine.unit)
+    split_off = split_length(found.get("gauge", ""), machine.origin, machine.unit)
     if split_off is not None and not found.get("length"):
         found["gauge"], found["length"] = split_off
     try:
-        gauge = read_gauge(found.get("gauge", ""), cast(Origin, machine.origin), cast(Unit, machine.unit))
+        gauge = read_gauge(found.get("gauge", ""), machine.origin, machine.unit)
     except BadInput:
         return found
     if isinstance(gauge, Gauge) and gauge.flank is not None and "flank" not in found:

@@ -22,7 +22,7 @@ from putback.trade.record.first_look import SORTS as LOOKED
 from putback.trade.record.holes import spots_in
 from putback.trade.record.job import SIDES, TAKES, TO_DO, WHENS
 from putback.trade.record.job import SORTS as JOB_SORTS
-from putback.trade.record.machine import PARTS_GO, PLATE, PLATE_NAMES, Machine, Part, face_named
+from putback.trade.record.machine import PARTS_GO, PLATE, PLATE_NAMES, UNITS, Machine, Part, face_named
 from putback.trade.record.place import bag_number
 from putback.trade.record.record import Record
 from putback.trade.record.session import TARGET
@@ -201,7 +201,7 @@ def _new_machine(command: c.NewMachine, at: ScreenState) -> Iterator[KeySequence
             _choice(len(known) + 1),
             _text(command.name),
             _choice(tuple(MADE_IN.values()).index(command.origin)),
-            _choice(("in", "mm").index(unit)),
+            _choice(UNITS.index(unit)),
             *map(_text, plate),
             _choice(trade),
         ),

@@ -88,7 +88,7 @@ def test_what_takes_a_few_minutes_comes_first_and_what_frees_most_is_named(hands
         (2, "mend the hammer", ""),
         (2, "wipe", "a few minutes"),
     ):
-        hands.do(c.SayJob(step=number, job=Job(do="do", what=what, takes=takes)))
+        hands.do(c.SayJob(step=number, job=Job(do="do", what=what, takes=takes)))  # type: ignore[arg-type]
     found = to_do(hands.record, hands.record.get(Machine, 1), now=hands.at)
     assert [row.job.what for row in found.here] == ["wipe", "paint the lid", "mend the hammer"]
     assert "First: to do: mend the hammer frees 1 step of the way back." in todo_text(found)

@@ -12,7 +12,7 @@ from putback.trade.checks.oddities import found_empty, odd_about, odd_steps
 from putback.trade.files.rehearsal import rehearse
 from putback.trade.files.session_file import read_session_file
 from putback.trade.record.machine import Machine
-from putback.trade.record.step import Step
+from putback.trade.record.step import Doing, Step
 from tests.trade.hands import Hands
 
 SAMPLES = sorted((Path(__file__).parents[3] / "sample_sessions").glob("*.toml"))
@@ -39,7 +39,7 @@ def test_a_step_that_did_nothing() -> None:
 
 
 @pytest.mark.parametrize("do", ["mark", "measure", "turn", "soak"])
-def test_a_step_that_need_not_release_anything(do: str) -> None:
+def test_a_step_that_need_not_release_anything(do: Doing) -> None:
     hands = Hands()
     hands.do(c.Begin(do=do, name="cam", state="upright"))
     hands.do(c.Finish())

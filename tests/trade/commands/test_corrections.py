@@ -107,7 +107,7 @@ def test_a_scrapped_part_stays_so_beside_its_replacement() -> None:
     [
         (c.MendStep(step=0, note="x"), "Say which step"),
         (c.MendStep(step=9, note="x"), "There is no step 9"),
-        (c.MendStep(step=1, face="underneath"), "not a face"),
+        (c.MendStep(step=1, face="underneath"), "not a face"),  # type: ignore[arg-type]
         (c.MendStep(step=1, inside="nowhere"), "no assembly"),
         (c.MendStep(step=1, name="  "), "needs a name"),
         (c.MendStep(step=1, name="cam"), "there already"),
@@ -115,7 +115,7 @@ def test_a_scrapped_part_stays_so_beside_its_replacement() -> None:
         (c.MendStep(step=1, put="fitted"), "comes off"),
         (c.MendStep(step=1, put="somewhere"), "not a place"),
         (c.MendStep(step=1, adjust=(Adjustment(what=" "),)), "needs a name"),
-        (c.MendStep(step=1, todo=(Job(do="sell", what="it"),)), "sort of job"),
+        (c.MendStep(step=1, todo=(Job(do="sell", what="it"),)), "sort of job"),  # type: ignore[arg-type]
         (c.MendStep(step=1), "Nothing to do"),
     ],
 )
@@ -352,8 +352,8 @@ def test_how_the_machine_lies_is_what_the_last_turn_left() -> None:
         (c.InsertStep(before=0, name="x"), "no step 0"),
         (c.InsertStep(before=3, name="x"), "no step 3"),
         (c.InsertStep(before=2, name=" "), "needs a name"),
-        (c.InsertStep(before=2, name="x", do="smash"), "not something done"),
-        (c.InsertStep(before=2, name="x", face="underneath"), "not a face"),
+        (c.InsertStep(before=2, name="x", do="smash"), "not something done"),  # type: ignore[arg-type]
+        (c.InsertStep(before=2, name="x", face="underneath"), "not a face"),  # type: ignore[arg-type]
         (c.InsertStep(before=2, name="x", inside="nowhere"), "no assembly"),
         (c.InsertStep(before=2, name="x", put="fitted"), "comes off"),
         (c.InsertStep(before=2, name="x", needs=(2,)), "circle"),

@@ -13,7 +13,7 @@ def bracket() -> Hands:
     hands = Hands()
     hands.do(c.Begin(name="bracket", face="front"))
     for hole, face in (("1", ""), ("3", ""), ("3", "right"), ("5", "right"), ("5", "top")):
-        hands.do(c.Enter(hole=hole, face=face, size="#8-32 UNC x 3/8", thread="#8-32 UNC", length="3/8"))
+        hands.do(c.Enter(hole=hole, face=face, size="#8-32 UNC x 3/8", thread="#8-32 UNC", length="3/8"))  # type: ignore[arg-type]
     hands.do(c.Finish(put="shelf"))
     return hands
 
@@ -72,7 +72,7 @@ def test_put_back_and_off_again_from_every_face_nothing_is_counted_twice() -> No
     before = len(list(hands.record.all(Thing, 1)))
     hands.do(c.Begin(name="bracket", face="right"))
     for hole, face in (("3", "right"), ("5", ""), ("1", "front"), ("3", "front"), ("5", "top")):
-        hands.do(c.Enter(hole=hole, face=face, kind="screw", size="#8-32 UNC x 3/8"))
+        hands.do(c.Enter(hole=hole, face=face, kind="screw", size="#8-32 UNC x 3/8"))  # type: ignore[arg-type]
     assert len(list(hands.record.all(Thing, 1))) == before, "a fastener is known by its hole, so by its face too"
     assert spots(hands) == ["1, front", "3, front", "3", "5", "5, top"]
 

@@ -111,7 +111,7 @@ def test_a_mark_is_ticked_off_and_turns_and_soaks_go_by_themselves() -> None:
 def test_the_machine_is_turned_exactly_when_the_next_step_needs_it() -> None:
     hands = Hands()
     for do, state in (("take off", ""), ("turn", "on its side"), ("take off", ""), ("turn", "upright")):
-        hands.do(c.Begin(do=do, name=f"part {state or len(list(hands.record.all(Step, 1)))}", state=state))
+        hands.do(c.Begin(do=do, name=f"part {state or len(list(hands.record.all(Step, 1)))}", state=state))  # type: ignore[arg-type]
         hands.do(c.Finish(put="shelf" if do == "take off" else ""))
     refused = hands.refused(c.PutBack(step=3))
     assert "turn" in refused and "on its side" in refused

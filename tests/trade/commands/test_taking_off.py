@@ -8,7 +8,7 @@ from msgspec.structs import replace
 from putback.trade import commands as c
 from putback.trade.record.job import Job
 from putback.trade.record.machine import Machine, Part
-from putback.trade.record.step import Adjustment, Soak
+from putback.trade.record.step import Adjustment, Doing, Soak
 from tests.trade.hands import Hands
 
 SCREW = c.Enter(hole="1", size="#8-32 UNC x 3/8")
@@ -37,8 +37,8 @@ def test_a_part_comes_off_with_its_screws_in_a_new_bag() -> None:
     ("command", "message"),
     [
         (c.Begin(name=" "), "A part needs a name."),
-        (c.Begin(name="lid", do="smash"), "“smash” is not something done at a step; say take off, let down"),
-        (c.Begin(name="lid", face="underneath"), "“underneath” is not a face; say front, "),
+        (c.Begin(name="lid", do="smash"), "“smash” is not something done at a step; say take off, let down"),  # type: ignore[arg-type]
+        (c.Begin(name="lid", face="underneath"), "“underneath” is not a face; say front, "),  # type: ignore[arg-type]
         (c.Begin(name="lid", inside="bell"), "There is no assembly “bell” on this machine."),
         (c.Begin(name="lid", bag=-1), "A bag has a number from 1 to 99999; -1 was said."),
         (c.Begin(name="lid", needs=(1,)), "Step 1 cannot need itself: that makes a circle."),
@@ -63,7 +63,7 @@ def test_one_step_at_a_time() -> None:
 
 
 @pytest.mark.parametrize("do", ["take off", "undo", "loosen", "drive out", "let down"])
-def test_what_is_off_already_does_not_come_off(do: str) -> None:
+def test_what_is_off_already_does_not_come_off(do: Doing) -> None:
     hands = Hands()
     hands.take_off("lid")
     assert hands.refused(c.Begin(name="LID", do=do)) == "LID is off already, since step 1."
@@ -284,7 +284,7 @@ def test_notes_gather_on_a_step() -> None:
 @pytest.mark.parametrize(
     ("command", "message"),
     [
-        (c.Annotate(todo=(Job(do="sell", what="it"),)), "“sell” is not a sort of job; say do, soak, make, get"),
+        (c.Annotate(todo=(Job(do="sell", what="it"),)), "“sell” is not a sort of job; say do, soak, make, get"),  # type: ignore[arg-type]
         (c.Annotate(soak=Soak("acid", 0)), "A soak must be longer than 0 hours"),
         (c.Annotate(soak=Soak("acid", float("nan"))), "A soak must be longer than 0 hours"),
         (c.Annotate(adjust=(Adjustment(what=" "),)), "A setting needs a name"),
@@ -298,9 +298,9 @@ def test_what_cannot_be_said_of_a_step_is_refused(command: c.Command, message: s
 def test_a_face_is_turned_until_it_has_holes_then_the_next_ones_are_on_another() -> None:
     hands = begun()
     hands.do(c.TurnFace(face="left"))
-    assert hands.last.face == "left" and "is not a face" in hands.refused(c.TurnFace(face="underneath"))
+    assert hands.last.face == "left" and "is not a face" in hands.refused(c.TurnFace(face="underneath"))  # type: ignore[arg-type]
     hands.do(c.TurnFace(face=""))
-    assert hands.last.face == ""
+    assert hands.last.face == ""  # type: ignore[comparison-overlap]
     hands.do(c.TurnFace(face="left"))
     hands.do(SCREW)
     assert "top face for the next holes; so far left 1" in hands.do(c.TurnFace(face="top")).said
@@ -349,7 +349,7 @@ def test_what_cannot_end_a_step_is_refused(command: c.Command, message: str) -> 
         ("let down", "", {}),
     ],
 )
-def test_where_the_part_goes(do: str, put: str, balance: dict[str, int]) -> None:
+def test_where_the_part_goes(do: Doing, put: str, balance: dict[str, int]) -> None:
     hands = Hands()
     hands.do(c.Begin(do=do, name="lid"))
     hands.do(c.Finish(put=put))

@@ -203,7 +203,7 @@ def test_what_was_only_loosened_may_break_in_its_hole() -> None:
     ("command", "message"),
     [
         (
-            Trouble(what="stolen", step=1, hole="1"),
+            Trouble(what="stolen", step=1, hole="1"),  # type: ignore[arg-type]
             f"“stolen” is not a trouble with a screw; say {', '.join(TROUBLES)}.",
         ),
         (Trouble(what="lost", step=9, hole="1"), "There is no step 9."),
@@ -216,7 +216,7 @@ def test_what_was_only_loosened_may_break_in_its_hole() -> None:
             Trouble(what="another goes in", step=1, hole="1", put="missing", **LONG),
             "It lies in a bag, in a box, on the shelf or on the bench.",
         ),
-        (Trouble(what="another goes in", step=1, hole="1", head="egg", **LONG), "“egg” is not a head; say "),
+        (Trouble(what="another goes in", step=1, hole="1", head="egg", **LONG), "“egg” is not a head; say "),  # type: ignore[arg-type]
         (
             Trouble(what="goes in another hole", step=1, hole="1", into="5"),
             "Step 1, lid, has no hole 5; its holes are 1, 3, 7, 9.",
@@ -251,7 +251,7 @@ def test_of_a_hole_found_empty_nothing_is_lost_or_broken(hands: Hands) -> None:
     hands.do(c.Enter(hole="5", kind="washer", size="#8"))
     hands.do(c.Finish(put="shelf"))
     for what, end in (("lost", "there is nothing to be lost."), ("broken", "there is nothing to be broken.")):
-        assert hands.refused(Trouble(what=what, step=3, hole="4")) == f"Hole 4 was found empty: {end}"
+        assert hands.refused(Trouble(what=what, step=3, hole="4")) == f"Hole 4 was found empty: {end}"  # type: ignore[arg-type]
     text = hands.refused(Trouble(what="goes in another hole", step=3, hole="4", into="5"))
     assert text == "Hole 4 was found empty: nothing came out that could go elsewhere."
     assert hands.refused(Trouble(what="thread gone", step=3, hole="5", kind="washer")) == "A washer has no thread."
@@ -276,7 +276,7 @@ def test_whatever_happens_each_hole_has_one_screw_at_the_end(acts: list[tuple[st
         at = hole if what != "left over" or filled else ""
         try:
             before = hands.documents()
-            change = hands.do(Trouble(what=what, thing=known, step=1, hole=at, into=into, **LONG))
+            change = hands.do(Trouble(what=what, thing=known, step=1, hole=at, into=into, **LONG))  # type: ignore[arg-type]
         except BadInput:
             assert hands.documents() == before
             continue

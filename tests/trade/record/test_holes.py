@@ -54,7 +54,7 @@ def test_holes_of_a_step_are_told_face_by_face() -> None:
     hands = Hands()
     hands.do(c.Begin(name="bracket", face="front"))
     for hole, face in (("1", ""), ("3", "front"), ("3", "right"), ("5", "right"), ("5", "top")):
-        hands.do(c.Enter(hole=hole, face=face, size="M5x0.8 x 8 mm"))
+        hands.do(c.Enter(hole=hole, face=face, size="M5x0.8 x 8 mm"))  # type: ignore[arg-type]
     step, spots = hands.last, [t.spot for t in hands.record.things_of(hands.last)]
     assert spots == ["1", "3", "3, right", "5, right", "5, top"]
     assert spots_text(spots) == "1 3, right 3 5, top 5" and spots_named(spots[-1:]) == "hole 5, top"

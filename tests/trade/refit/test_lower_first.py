@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from putback.trade import commands as c
+from putback.trade.record.face import Face
 from putback.trade.refit.hole_pattern import RING, known_holes, likely_hole
 from putback.trade.refit.lower_first import lower_first
 from putback.trade.refit.orientation import place_turned
@@ -17,7 +18,7 @@ def turned(hands: Hands, state: str) -> None:
     hands.do(c.Finish())
 
 
-def reminded(hands: Hands, keys: str, name: str = "panel", face: str = "front", inside: str = "") -> list[str]:
+def reminded(hands: Hands, keys: str, name: str = "panel", face: Face = "front", inside: str = "") -> list[str]:
     """Begin a part, choose the holes in that order, and return those at which the reminder would stand."""
     hands.do(c.Begin(name=name, face=face, inside=inside))
     found = []
@@ -68,7 +69,7 @@ def test_it_turns_round_with_the_machine(lies: str, face: str, at: str) -> None:
     hands = Hands()
     if lies:
         turned(hands, lies)
-    assert reminded(hands, "7 9 1 3", face=face) == at.split()
+    assert reminded(hands, "7 9 1 3", face=face) == at.split()  # type: ignore[arg-type]
 
 
 def test_what_was_named_upright_keeps_its_names_on_a_machine_upside_down() -> None:

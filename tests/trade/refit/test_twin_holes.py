@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from putback.trade import commands as c
+from putback.trade.record.face import Face
 from putback.trade.record.machine import Machine
 from putback.trade.refit.twin_holes import odd_about
 from tests.trade.hands import Hands
@@ -12,7 +13,7 @@ from tests.trade.hands import Hands
 LONG, SHORT = "1/2", "3/8"
 
 
-def asked(hands: Hands, keys: str, name: str = "plate", face: str = "front") -> list[str]:
+def asked(hands: Hands, keys: str, name: str = "plate", face: Face = "front") -> list[str]:
     """Begin a part, take screws out as `1 3 9- right:7`, `-` a short one; return the holes that are asked about."""
     hands.do(c.Begin(name=name, face=face))
     found = []
@@ -20,7 +21,7 @@ def asked(hands: Hands, keys: str, name: str = "plate", face: str = "front") -> 
         on, _, hole = key.rpartition(":")
         length = SHORT if hole.endswith("-") else LONG
         size = f"#8-32 UNC x {length}"
-        hands.do(c.Enter(hole=hole.rstrip("-"), face=on, size=size, thread="#8-32 UNC", length=length, verdict="sure"))
+        hands.do(c.Enter(hole=hole.rstrip("-"), face=on, size=size, thread="#8-32 UNC", length=length, verdict="sure"))  # type: ignore[arg-type]
         machine = hands.record.get(Machine, 1)
         if odd_about(hands.record, machine, hands.last, hands.record.things_of(hands.last)[-1]):
             found.append(key)
@@ -41,7 +42,7 @@ def asked(hands: Hands, keys: str, name: str = "plate", face: str = "front") -> 
     ],
 )
 def test_a_short_screw_is_asked_about_once_not_where_its_twin_is_short(keys: str, face: str, odd: str) -> None:
-    assert asked(Hands(), keys, face=face) == odd.split()
+    assert asked(Hands(), keys, face=face) == odd.split()  # type: ignore[arg-type]
 
 
 def test_the_other_side_of_the_machine_explains_it() -> None:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from putback.trade.record.fastener import Thing
+from putback.trade.record.fastener import Thing, Verdict
 from putback.tui.bench.odd_words import meaning_of
 from tests.tui.bench.test_inside import WALK
 from tests.tui.conftest import Opened
 
 
-def fastener(size: str, verdict: str) -> Thing:
+def fastener(size: str, verdict: Verdict) -> Thing:
     """A fastener of that size."""
     return Thing(id=1, machine=1, step=1, sort="fastener", name="screw", size=size, verdict=verdict)
 

@@ -10,8 +10,9 @@ from msgspec.structs import replace
 from putback.errors import BadInput
 from putback.trade import commands as c
 from putback.trade.commands import rules
+from putback.trade.record.face import Face
 from putback.trade.record.job import Job
-from putback.trade.record.machine import Machine
+from putback.trade.record.machine import Machine, Origin, Unit
 from putback.trade.record.record import Record
 from putback.trade.record.step import Adjustment
 from putback.tui.form import entry
@@ -23,9 +24,9 @@ INCH = Machine(id=1, name="Press", origin="us", unit="in")
 METRIC = Machine(id=1, name="Winder", origin="metric", unit="mm")
 
 
-def bench(*done: c.Command, unit: str = "in", form: entry.Form | None = None) -> ScreenState:
+def bench(*done: c.Command, unit: Unit = "in", form: entry.Form | None = None) -> ScreenState:
     record = Record()
-    origin = "us" if unit == "in" else "metric"
+    origin: Origin = "us" if unit == "in" else "metric"
     for command in (c.NewMachine(name="Press", origin=origin, unit=unit), c.StartSession(), *done):
         record.absorb(rules.apply(record, 1, command, at=AT, codes=("code",)))
     return ScreenState(
@@ -62,7 +63,7 @@ def test_the_next_like_it_takes_one_key_from_the_hole_marked_and_two_from_anothe
 
 
 @pytest.mark.parametrize(("face", "order"), [("front", "32146789"), ("front", "12346789"), ("top", "32147896")])
-def test_a_panel_of_eight_equal_screws_takes_twenty_keys_at_most(face: str, order: str) -> None:
+def test_a_panel_of_eight_equal_screws_takes_twenty_keys_at_most(face: Face, order: str) -> None:
     """Gauge and length once, then the hole marked as next; part off and bag closed with it."""
     first = c.Enter(hole=order[0], readings={"gauge": "832", "length": ".372"}, head="fillister", drive="slot")
     done: list[c.Command] = [c.Begin(name="lid", face=face)]
