@@ -24,8 +24,7 @@ def _machines(args: argparse.Namespace, workshop: Workshop) -> list[Machine]:
 
 def todo(args: argparse.Namespace) -> int:
     """Print what is left to do, machine by machine."""
-    from putback.reports.plain.summary import todo_plain
-    from putback.reports.todo import to_do, todo_text
+    from putback.reports.todo import to_do, todo_blocks
 
     if args.make_sheet:
         return _to_make(args)
@@ -33,12 +32,7 @@ def todo(args: argparse.Namespace) -> int:
         return _to_get(args)
     with open_workshop(args) as workshop:
         found = [to_do(workshop.record, machine, now=workshop.now()) for machine in _machines(args, workshop)]
-        tell(
-            args,
-            lambda: [one.to_json() for one in found],
-            lambda: "\n\n".join(map(todo_text, found)) or "There is no machine in this workshop yet.",
-            lambda: "\n".join(map(todo_plain, found)) or "There is no machine in this workshop yet.",
-        )
+        show(args, lambda: [one.to_json() for one in found], lambda: todo_blocks(found))
     return 0
 
 

@@ -10,7 +10,7 @@ import re
 from pathlib import Path
 
 from putback.book.contents import PHOTO_SIZES, Book, gather
-from putback.cli.access import chosen, open_workshop, tell, workshop_folder
+from putback.cli.access import chosen, open_workshop, show, tell, workshop_folder
 from putback.cli.streams import path_from, print_json, print_text, wants_json
 from putback.errors import BadInput
 from putback.store.disk import put_made
@@ -57,13 +57,11 @@ def last_page(args: argparse.Namespace) -> int:
     """Tell the last page of a machine, or write it to a file by its ending."""
     from putback.book.last_page import as_html, as_markdown, as_pdf
     from putback.reports.last_page import last_page as made_of
-    from putback.reports.plain.cards import spoken_text
 
     with open_workshop(args) as workshop:
         page = made_of(workshop.record, chosen(args, workshop), now=workshop.now())
     if args.out is None:
-        lines = list(page.text_lines())
-        tell(args, page.to_json, lambda: "\n".join(lines), lambda: spoken_text(filter(None, lines)))
+        show(args, page.to_json, page.blocks)
         return 0
     path = path_from(args.out)
     ending = path.suffix.lower()

@@ -9,7 +9,7 @@ import argparse
 import re
 from typing import TYPE_CHECKING
 
-from putback.cli.access import chosen, open_workshop, show, tell
+from putback.cli.access import chosen, open_workshop, show
 from putback.cli.bags import bag_numbered
 from putback.errors import BadInput
 
@@ -33,8 +33,8 @@ NAMED = 5
 def card(args: argparse.Namespace) -> int:
     """Print the card of what the words name: a step, a part, a fastener, a piece, a bag, or the machine as it came."""
     from putback.reports.bags import bag_blocks, bag_card
+    from putback.reports.card_blocks import card_blocks
     from putback.reports.first_look import first_look
-    from putback.reports.plain.cards import card_lines, spoken_text
     from putback.trade.record.bag import Bag
 
     with open_workshop(args) as workshop:
@@ -42,15 +42,14 @@ def card(args: argparse.Namespace) -> int:
         words = " ".join(" ".join(args.words).split())
         if words.casefold() in FIRST_LOOK:
             look = first_look(machine)
-            tell(args, look.to_json, lambda: look.text, lambda: spoken_text([look.machine, *look.lines()]))
+            show(args, look.to_json, look.blocks)
             return 0
         found = card_named(record, machine, words)
         if isinstance(found, Bag):
             held = bag_card(record, found)
             show(args, held.to_json, lambda: bag_blocks(held))
         else:
-            lines = card_lines(record, found)
-            tell(args, found.to_json, lambda: "\n".join(lines), lambda: spoken_text(lines))
+            show(args, found.to_json, lambda: card_blocks(record, found))
     return 0
 
 
@@ -109,11 +108,10 @@ def _of_entry(record: Record, entry: Findable) -> Card | Bag:
 
 def walk_back(args: argparse.Namespace) -> int:
     """Print the last three steps, newest first, what is open, and where to start."""
-    from putback.reports.plain.cards import spoken_text, walk_lines
+    from putback.reports.card_blocks import walk_blocks
     from putback.reports.walking import walk_back as walked
 
     with open_workshop(args) as workshop:
         walk = walked(workshop.record, chosen(args, workshop), now=workshop.now())
-        lines = walk_lines(workshop.record, walk)
-        tell(args, walk.to_json, lambda: "\n".join(lines), lambda: spoken_text(lines))
+        show(args, walk.to_json, lambda: walk_blocks(workshop.record, walk))
     return 0

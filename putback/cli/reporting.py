@@ -17,21 +17,20 @@ if TYPE_CHECKING:
 
 def summary(args: argparse.Namespace) -> int:
     """Print the end-of-session summary."""
-    from putback.reports.plain.summary import summary_plain
-    from putback.reports.summary import session_numbered, summarise, summary_text
+    from putback.reports.summary import session_numbered, summarise
+    from putback.reports.summary_blocks import summary_blocks
 
     with open_workshop(args) as workshop:
         machine = chosen(args, workshop)
         session = session_numbered(workshop.record, machine, args.session)
         found = summarise(workshop.record, machine, session, now=workshop.now())
-        tell(args, found.to_json, lambda: summary_text(found), lambda: summary_plain(found))
+        show(args, found.to_json, lambda: summary_blocks(found))
     return 0
 
 
 def refit(args: argparse.Namespace) -> int:
     """Print the refit plan."""
-    from putback.reports.plain.plan import plan_plain
-    from putback.reports.plan import plan_json, plan_text
+    from putback.reports.plan import plan_blocks, plan_json
     from putback.reports.planning import refit_plan
 
     with open_workshop(args) as workshop:
@@ -45,11 +44,10 @@ def refit(args: argparse.Namespace) -> int:
             tell(args, lambda: {"form": args.graph, "graph": graph}, lambda: graph, lambda: graph)
             return 0
         plan = refit_plan(record, machine.id, args.order, session_minutes=args.sessions)
-        tell(
+        show(
             args,
             lambda: plan_json(record, machine.id, plan),
-            lambda: plan_text(record, machine.id, plan, caption=machine.caption),
-            lambda: plan_plain(record, machine.id, plan, caption=machine.caption),
+            lambda: plan_blocks(record, machine.id, plan, caption=machine.caption),
         )
     return 0
 
@@ -58,8 +56,7 @@ def _next(args: argparse.Namespace, record: Record, machine: Machine) -> int:
     """Print the card of the step that refit goes on with."""
     from putback.reports.account import WayBack
     from putback.reports.going_back import next_step
-    from putback.reports.plain.cards import spoken_text
-    from putback.reports.plain.plan import account_lines
+    from putback.reports.plan import next_blocks
     from putback.trade.refit.way_back import steps_off, what_waits
 
     waits = what_waits(record, machine.id)
@@ -68,32 +65,22 @@ def _next(args: argparse.Namespace, record: Record, machine: Machine) -> int:
         tell(args, lambda: None, lambda: f"{machine.caption}: nothing is off.")
         return 0
     account = WayBack(record, machine.id, waits).account(step)
-    lines = list(account_lines(record, account))
-    tell(
-        args,
-        lambda: {"step": step.number, "lines": lines, "account": account.to_json()},
-        lambda: "\n".join(lines),
-        lambda: spoken_text(lines),
-    )
+    blocks = list(next_blocks(record, account))
+    lines = [block.words for block in blocks]
+    show(args, lambda: {"step": step.number, "lines": lines, "account": account.to_json()}, lambda: blocks)
     return 0
 
 
 def reach(args: argparse.Namespace) -> int:
     """Print the least that must come off to reach a part."""
-    from putback.reports.plain.plan import reach_plain
-    from putback.reports.plan import reach_json, reach_text
+    from putback.reports.plan import reach_blocks, reach_json
     from putback.trade.refit.way_back import reach as least
 
     with open_workshop(args) as workshop:
         machine = chosen(args, workshop)
         part = " ".join(args.part)
         found = least(workshop.record, machine.id, part, now=args.now)
-        tell(
-            args,
-            lambda: reach_json(found),
-            lambda: reach_text(workshop.record, machine.id, found, part=part),
-            lambda: reach_plain(workshop.record, machine.id, found, part=part),
-        )
+        show(args, lambda: reach_json(found), lambda: reach_blocks(workshop.record, machine.id, found, part=part))
     return 0
 
 

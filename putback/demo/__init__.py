@@ -11,9 +11,11 @@ from typing import Any
 
 from msgspec import Struct
 
-from putback.reports.plan import plan_text
+from putback.reports.blocks import as_text
+from putback.reports.plan import plan_blocks
 from putback.reports.planning import refit_plan
-from putback.reports.summary import session_numbered, summarise, summary_text
+from putback.reports.summary import session_numbered, summarise
+from putback.reports.summary_blocks import summary_blocks
 from putback.scans.bag_code import new_code
 from putback.trade.files.session_file import read_session_file
 from putback.workshop import Workshop
@@ -72,5 +74,5 @@ def play_demo(folder: Path) -> Played:
         record, machine = workshop.record, workshop.machine()
         summary = summarise(record, machine, session_numbered(record, machine), now=workshop.now())
         plan = refit_plan(record, machine.id)
-        text = summary_text(summary) + "\n\n" + plan_text(record, machine.id, plan, caption=machine.caption)
-        return Played(text, summary.to_json(), plan.to_json())
+        told = summary_blocks(summary), plan_blocks(record, machine.id, plan, caption=machine.caption)
+        return Played("\n\n".join(map(as_text, told)), summary.to_json(), plan.to_json())

@@ -7,6 +7,7 @@ from typing import Any
 
 from msgspec import Struct, to_builtins
 
+from putback.reports.blocks import Block
 from putback.sizing.units import Unit
 from putback.trade.record.first_look import ONE, SORTS, Seen, still_open
 from putback.trade.record.machine import PLATE, Machine
@@ -52,10 +53,10 @@ class FirstLook(Struct, frozen=True):
         elif self.unanswered:
             yield f"to be looked at again at the end: {self.unanswered}"
 
-    @property
-    def text(self) -> str:
-        """It as lines of text."""
-        return "\n".join([self.machine, *(f"  {line}" for line in self.lines())])
+    def blocks(self) -> Iterator[Block]:
+        """Give it under the machine's name."""
+        yield Block(self.machine, "title")
+        yield from (Block(line, inset=2) for line in self.lines())
 
     def to_json(self) -> dict[str, Any]:
         """Return it as the command line prints it."""

@@ -8,6 +8,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.reports.blocks import Block
 from putback.sizing.units import Unit
 from putback.trade.cautions.dangers import FIRST
 from putback.trade.checks.all_jobs import JobAt, jobs_kept
@@ -81,14 +82,13 @@ class LastPage(Struct, frozen=True):
         )
         return f"{state}; {counted(self.open, 'line')} still open" if self.open else f"{state}; nothing is open"
 
-    def text_lines(self) -> Iterator[str]:
-        """Give it in lines of text; what is open begins with a box."""
-        yield f"The last page of {self.machine}, {self.as_of}"
-        yield self.heading
+    def blocks(self) -> Iterator[Block]:
+        """Give it as blocks; what is open has a box to tick."""
+        yield Block(f"The last page of {self.machine}, {self.as_of}", "title")
+        yield Block(self.heading)
         for section in self.sections:
-            yield ""
-            yield section.title
-            yield from (f"  {'[ ] ' if line.open else ''}{line.words}" for line in section.lines)
+            yield Block(section.title, "heading", apart=True)
+            yield from (Block(line.words, "open" if line.open else "line", inset=2) for line in section.lines)
 
     def to_json(self) -> dict[str, Any]:
         """Return it as the command line prints it."""

@@ -9,7 +9,8 @@ from msgspec import Struct
 
 from putback.progress import each
 from putback.reports.account import Account, WayBack
-from putback.reports.account.lines import CAUTIONS, block_text, text_lines
+from putback.reports.account.lines import CAUTIONS, account_blocks, block_text, now_line, spoken_lines
+from putback.reports.blocks import Block
 from putback.reports.planning import RefitPlan
 from putback.trade.cautions.dangers import FIRST
 from putback.trade.checks.ledger import left_over, reachable
@@ -21,7 +22,7 @@ from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 from putback.trade.refit.orientation import lay_it, walk_lying
 from putback.trade.refit.pace import time_left
-from putback.trade.refit.way_back import Reach, chases
+from putback.trade.refit.way_back import Reach, chases, steps_off
 
 
 class Fetch(Struct, frozen=True):
@@ -45,57 +46,49 @@ def to_fetch(record: Record, step: Step) -> list[Fetch]:
     return sorted(found, key=lambda f: (order[f.thing.sort], bag_number(f.place) or 0, f.thing.goes_in, f.thing.id))
 
 
-class PlanLine(Struct, frozen=True):
-    """One line of a plan."""
-
-    sort: str
-    """head, session, step, caution, line (what belongs to the head or the step above it), or end."""
-    words: str
-    """What it says."""
-    step: int = 0
-    """The step's number, where the line is about one."""
-
-
-def plan_lines(record: Record, machine: int, plan: RefitPlan, *, caption: str) -> Iterator[PlanLine]:
-    """Give the plan line by line. Steps that are back already are left out."""
+def plan_blocks(record: Record, machine: int, plan: RefitPlan, *, caption: str) -> Iterator[Block]:
+    """Give the plan as blocks. Steps that are back already are left out."""
     off = {step.number: step for step in record.all(Step, machine) if not step.back and not step.is_open}
     waiting = {w.step: w for w in plan.waiting}
     if not plan.order:
-        yield PlanLine("head", f"Refit plan for {caption}: nothing was taken off, so there is nothing to put back.")
+        nothing = f"Refit plan for {caption}: nothing was taken off, so there is nothing to put back."
+        yield Block(nothing, "title")
         return
-    yield PlanLine("head", f"Refit plan for {caption}: {len(off)} of {counted(len(plan.order), 'step')} to go")
-    yield PlanLine("head", plan.text if len(off) == len(plan.order) else f"with what is back already: {plan.text}")
+    yield Block(f"Refit plan for {caption}: {len(off)} of {counted(len(plan.order), 'step')} to go", "title")
+    yield Block(plan.text if len(off) == len(plan.order) else f"with what is back already: {plan.text}")
     if off:
         ready = len(off) - len(waiting)
-        yield PlanLine("head", f"Time left: {time_left(record, machine).text}")
+        yield Block(f"Time left: {time_left(record, machine).text}")
         first = chases(record, machine)
         if first:
-            text = f"{counted(ready, 'step')} can go back before it stops; chase first: {first[0].text}"
-            yield PlanLine("head", text)
-            for row in first[1:]:
-                yield PlanLine("line", f"then {row.text}")
+            yield Block(f"{counted(ready, 'step')} can go back before it stops; chase first: {first[0].text}")
+            yield from (Block(f"then {row.text}", inset=2) for row in first[1:])
     session_of = {number: i for i, numbers in enumerate(plan.sessions, 1) for number in numbers}
     session = 0
     if not off:
-        yield PlanLine("head", "Nothing is off.")
+        yield Block("Nothing is off.")
     for account in plan_accounts(record, machine, plan):
         number = account.step.number
         if number not in off:
             continue
         if session_of.get(number, session) != session:
             session = session_of[number]
-            yield PlanLine("session", f"Session {session}, {plan.session_minutes[session - 1]:.0f} min")
-        yield PlanLine("step", account.heading + (f", {account.faces}" if account.faces else ""), number)
-        for sort, words in text_lines(account):
-            yield PlanLine(sort, words, number)
+            yield Block(f"Session {session}, {plan.session_minutes[session - 1]:.0f} min", "heading", apart=True)
+        heading = account.heading + (f", {account.faces}" if account.faces else "")
+        yield _step_block(number, heading, apart=True)
+        yield from account_blocks(account, inset=6)
     at_last = walk_lying(record, machine, plan.order)[1]
     if off and at_last:
-        yield PlanLine("end", f"At last, turn the machine: {lay_it(at_last)}.")
+        yield Block(f"At last, turn the machine: {lay_it(at_last)}.", apart=True)
     still = still_open(record, machine)
     if still:
-        yield PlanLine("end", "Still open:")
-        for words in still:
-            yield PlanLine("line", words)
+        yield Block("Still open:", "heading", apart=True)
+        yield from (Block(words, inset=2) for words in still)
+
+
+def _step_block(number: int, words: str, *, apart: bool) -> Block:
+    """A step as a heading, its number before it."""
+    return Block(sort="heading", cells=(str(number), words), widths=(-4,), apart=apart, said=f"step {number}: {words}")
 
 
 def plan_accounts(record: Record, machine: int, plan: RefitPlan) -> tuple[Account, ...]:
@@ -111,20 +104,14 @@ def plan_json(record: Record, machine: int, plan: RefitPlan) -> dict[str, Any]:
     return plan.to_json() | {"account": [account.to_json() for account in plan_accounts(record, machine, plan)]}
 
 
-def plan_text(record: Record, machine: int, plan: RefitPlan, *, caption: str) -> str:
-    """Return the plan as lines of text. Steps that are back already are left out."""
-    out = []
-    for line in plan_lines(record, machine, plan, caption=caption):
-        if line.sort in ("session", "step", "end"):
-            out.append("")
-        if line.sort == "step":
-            out.append(f"{line.step:>4}  {line.words}")
-        elif line.sort in ("head", "session", "end"):
-            out.append(line.words)
-        else:
-            inset = "      " if line.step else "  "
-            out.append(f"{inset}{'! ' if line.sort == 'caution' else ''}{line.words}")
-    return "\n".join(out)
+def next_blocks(record: Record, account: Account) -> Iterator[Block]:
+    """Give the account of the step that goes on next: last what is to do now."""
+    step = account.step
+    yield Block(account.heading, "title")
+    yield Block(f"step {step.number}{f', {account.faces}' if account.faces else ''}")
+    left = len(steps_off(record, step.machine))
+    yield Block(f"{counted(left, 'step')} to go, {time_left(record, step.machine).text}")
+    yield from map(Block, (*spoken_lines(account), now_line(account)))
 
 
 def everything_home(record: Record, machine: int) -> bool:
@@ -142,30 +129,27 @@ def reach_json(found: Reach) -> dict[str, Any]:
     }
 
 
-def reach_lines(record: Record, machine: int, found: Reach) -> Iterator[PlanLine]:
-    """Give the steps of a way to a part, each with what to beware of; last of all whose rules come first."""
+def reach_blocks(record: Record, machine: int, found: Reach, *, part: str) -> Iterator[Block]:
+    """Give the least work to reach a part: what it comes to, its steps, and last of all whose rules come first."""
+    if not found.steps:
+        yield Block(f"{part}: nothing is in the way.")
+        return
+    work = f"{counted(len(found.steps), 'step')}, {counted(found.fasteners, 'fastener')}"
+    bags = ", ".join(map(str, found.bags))
+    yield Block(said=f"to reach {part}: {work}")
+    yield Block(said=f"about {found.minutes:.0f} min")
+    yield Block(said=f"bags: {bags}" if bags else "no bag")
     way = WayBack(record, machine)
     steps = [step for number in found.steps if (step := record.step(machine, number)) is not None]
     ruled = False
     for step in steps:
-        yield PlanLine("step", f"{step.do} {step.name}", step.number)
+        yield _step_block(step.number, f"{step.do} {step.name}", apart=False)
         for block in way.account(step, "").of(*CAUTIONS):
             ruled |= block.words == FIRST
             if block.words != FIRST:
-                yield PlanLine("caution", block_text(block), step.number)
+                yield Block(block_text(block), "caution", inset=6)
     if len(steps) > 1:
-        yield PlanLine("line", f"the way back: {', '.join(map(str, found.way_back))}")
+        yield Block(f"the way back: {', '.join(map(str, found.way_back))}")
     if ruled:
-        yield PlanLine("line", FIRST)
-
-
-def reach_text(record: Record, machine: int, found: Reach, *, part: str) -> str:
-    """Return the least work to reach a part as lines of text."""
-    if not found.steps:
-        return f"{part}: nothing is in the way."
-    leads = {"step": "{:>4}  ", "caution": "      ! "}
-    lines = reach_lines(record, machine, found)
-    out = [f"{leads.get(line.sort, '').format(line.step)}{line.words}" for line in lines]
-    bags = f"bags {', '.join(map(str, found.bags))}" if found.bags else "no bag"
-    work = f"{counted(len(found.steps), 'step')}, {counted(found.fasteners, 'fastener')}"
-    return "\n".join([*out, f"{work}, about {found.minutes:.0f} min, {bags}"])
+        yield Block(FIRST)
+    yield Block(f"{work}, about {found.minutes:.0f} min, {f'bags {bags}' if bags else 'no bag'}", said="")

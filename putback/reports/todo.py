@@ -8,6 +8,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.reports.blocks import Block
 from putback.reports.sent import SentOut, sent_out
 from putback.reports.size_letters import named, names_on
 from putback.reports.soaking import Bath, soaks
@@ -335,18 +336,21 @@ def frees_text(found: ToDo) -> str:
     return f"{most.job.called} frees {counted(most.frees, 'step')} of the way back" if most is not None else ""
 
 
-def todo_text(found: ToDo) -> str:
-    """Return it as lines of text."""
-    out = [found.machine]
-    if frees_text(found):
-        out += ["", f"First: {frees_text(found)}."]
-    for title, lines in todo_lines(found):
-        out += ["", title, *(f"  {line}" for line in lines)]
-    if len(out) == 1:
-        out.append("Nothing is left to do.")
-    if found.cautions:
-        out += ["", *(f"! {words}" for words in found.cautions)]
-    if found.done_jobs:
-        out += ["", "Done"]
-        out += [f"  {row.text}" for row in found.done_jobs]
-    return "\n".join(out)
+def todo_blocks(found: Sequence[ToDo]) -> Iterator[Block]:
+    """Give what is left to do, machine by machine: what frees most, the groups, cautions, and what is done."""
+    if not found:
+        yield Block("There is no machine in this workshop yet.")
+    for at, one in enumerate(found):
+        yield Block(one.machine, "title", apart=at > 0)
+        first, groups = frees_text(one), list(todo_lines(one))
+        if first:
+            yield Block(f"First: {first}.", apart=True)
+        for title, lines in groups:
+            yield Block(title, "heading", apart=True, said="")
+            yield from (Block(line, inset=2, said=f"{title.lower()}: {line}") for line in lines)
+        if not groups:
+            yield Block("" if first else "Nothing is left to do.", said="nothing is left to do")
+        yield from (Block(words, "caution", apart=words == one.cautions[0]) for words in one.cautions)
+        if one.done_jobs:
+            yield Block("Done", "heading", apart=True, said="")
+            yield from (Block(row.text, inset=2, said=f"done: {row.text}") for row in one.done_jobs)

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from putback.reports.account import Account, WayBack
 from putback.reports.account.going_in import holes_in_order
 from putback.reports.alike import alike
-from putback.reports.plan import plan_accounts, reach_text
+from putback.reports.blocks import as_text
+from putback.reports.plan import plan_accounts, reach_blocks
 from putback.reports.planning import refit_plan
 from putback.reports.walking import walk_back
 from putback.trade import commands as c
@@ -145,7 +146,7 @@ def test_how_it_lay_is_told_as_what_to_do(state: str, message: str) -> None:
 def test_usual_cautions_stand_with_their_rules_on_every_outlet(record: Record) -> None:
     blocks = account_of(record, 5).of("usual", "rules")
     assert [block.sort for block in blocks] == ["usual", "rules"] and "wiring code" in blocks[0].rules
-    text = reach_text(record, 1, reach(record, 1, "lamp holder"), part="lamp holder")
+    text = as_text(reach_blocks(record, 1, reach(record, 1, "lamp holder"), part="lamp holder"))
     assert "rules: local wiring code" in text and text.splitlines()[-2] == FIRST
 
 

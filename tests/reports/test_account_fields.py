@@ -24,8 +24,8 @@ from putback.book.markdown import markdown_of
 from putback.book.pdf import pdf_of
 from putback.errors import BadInput
 from putback.reports.account import WayBack
-from putback.reports.plain.plan import plan_plain
-from putback.reports.plan import plan_json, plan_text
+from putback.reports.blocks import as_text, as_words
+from putback.reports.plan import plan_blocks, plan_json
 from putback.reports.planning import refit_plan
 from putback.reports.spoken import spoken
 from putback.settings import UNSET
@@ -116,12 +116,12 @@ def record_of(documents: dict[str, dict[int, Any]]) -> Record:
 # -- the outlets ---------------------------------------------------------------------------------------
 
 
-def as_text(record: Record) -> str:
-    return plan_text(record, 1, refit_plan(record, 1), caption="press")
+def in_text(record: Record) -> str:
+    return as_text(plan_blocks(record, 1, refit_plan(record, 1), caption="press"))
 
 
 def as_spoken(record: Record) -> str:
-    return plan_plain(record, 1, refit_plan(record, 1), caption="press")
+    return as_words(plan_blocks(record, 1, refit_plan(record, 1), caption="press"))
 
 
 def as_json(record: Record) -> str:
@@ -159,7 +159,7 @@ def in_markdown(record: Record) -> str:
 
 
 OUTLETS: dict[str, Callable[[Record], str]] = {
-    "text": as_text, "spoken": as_spoken, "json": as_json, "screen": on_the_screen, "html": in_html,
+    "text": in_text, "spoken": as_spoken, "json": as_json, "screen": on_the_screen, "html": in_html,
     "markdown": in_markdown,
 }  # fmt: skip
 
@@ -346,5 +346,5 @@ def test_a_lost_screw_is_said_once(documents: dict[str, dict[int, Any]]) -> None
     record = record_of(documents)
     screw = next(t for t in record.all(Thing, 1) if t.hole == "7")
     record.absorb(apply(record, 1, Trouble(what="lost", thing=screw.id), at=NOW))
-    text = as_text(record)
+    text = in_text(record)
     assert f"hole 7: {screw.brief} lost" in text and "to missing" not in text

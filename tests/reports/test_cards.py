@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from putback.reports.bags import bag_blocks, bag_card
 from putback.reports.blocks import as_text, as_words
+from putback.reports.card_blocks import card_blocks
 from putback.reports.cards import part_card, step_card, thing_card
-from putback.reports.plain.cards import card_lines
 from putback.trade import commands as c
 from putback.trade.record.machine import Part
 from tests.trade.hands import Hands
@@ -25,7 +25,7 @@ def test_notes_of_pieces_fasteners_and_moves_are_on_the_cards() -> None:
 
     piece = " ".join(fact.words for fact in thing_card(record, spring).facts)
     assert "long leg behind the post" in piece and "(kept dry)" in piece
-    step = card_lines(record, step_card(record, hands.last))
+    step = as_text(card_blocks(record, step_card(record, hands.last))).split("\n")
     assert "2 x spring; long leg behind the post" in step
     assert any(line.startswith("hole 1: ") and "the long one" in line for line in step)
     assert any("nickel, no polish" in fact.words for fact in part_card(record, record.get(Part, part.part)).facts)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from putback.reports.blocks import as_text
 from putback.reports.jobs_page import GROUPS, JobsKept, first_of_all, job_lines, lines_of_machine
-from putback.reports.todo import to_do, todo_text
+from putback.reports.todo import to_do, todo_blocks
 from putback.trade import commands as c
 from putback.trade.record.job import Job
 from putback.trade.record.machine import Machine
@@ -43,4 +44,6 @@ def test_a_part_on_hold_stands_among_what_is_stuck_with_its_reason() -> None:
     machine = hands.record.get(Machine, 1)
     [line] = [one for one in lines_of_machine(to_do(hands.record, machine, now=hands.at)) if one.group == "stuck"]
     assert line.text == "motor, on hold: the penetrant works till tomorrow (step 1)"
-    assert "Stuck\n  motor, on hold: the penetrant works" in todo_text(to_do(hands.record, machine, now=hands.at))
+    assert "Stuck\n  motor, on hold: the penetrant works" in as_text(
+        todo_blocks([to_do(hands.record, machine, now=hands.at)])
+    )

@@ -11,15 +11,15 @@ from putback.reports.account import WayBack
 from putback.reports.alike import alike, alike_blocks
 from putback.reports.bags import bag_blocks, bag_card, bag_rows, ledger_blocks
 from putback.reports.blocks import as_words
+from putback.reports.card_blocks import card_blocks, walk_blocks
 from putback.reports.cards import part_card, step_card, thing_card
 from putback.reports.going_back import next_step
-from putback.reports.plain.cards import card_lines, spoken_text, walk_lines
-from putback.reports.plain.plan import account_lines, plan_plain
-from putback.reports.plain.summary import summary_plain, todo_plain
+from putback.reports.plan import next_blocks, plan_blocks
 from putback.reports.planning import refit_plan
 from putback.reports.spoken import sentence
 from putback.reports.summary import session_numbered, summarise
-from putback.reports.todo import to_do
+from putback.reports.summary_blocks import summary_blocks
+from putback.reports.todo import to_do, todo_blocks
 from putback.reports.walking import walk_back
 from putback.trade.files.rehearsal import rehearse
 from putback.trade.files.session_file import read_session_file
@@ -53,18 +53,18 @@ def everything(record: Record) -> dict[str, str]:
     plan = refit_plan(record, machine.id, "reverse")
     found = {
         "ledger": as_words(ledger_blocks(bag_rows(record, machine.id))),
-        "summary": summary_plain(summarise(record, machine, session_numbered(record, machine), now=NOW)),
-        "todo": todo_plain(to_do(record, machine, now=NOW)),
+        "summary": as_words(summary_blocks(summarise(record, machine, session_numbered(record, machine), now=NOW))),
+        "todo": as_words(todo_blocks([to_do(record, machine, now=NOW)])),
         "alike": as_words(alike_blocks(alike(record, machine))),
-        "plan": plan_plain(record, machine.id, plan, caption=machine.caption),
-        "walk": spoken_text(walk_lines(record, walk_back(record, machine, now=NOW))),
-        "next": spoken_text(account_lines(record, WayBack(record, machine.id, waits).account(step))),
+        "plan": as_words(plan_blocks(record, machine.id, plan, caption=machine.caption)),
+        "walk": as_words(walk_blocks(record, walk_back(record, machine, now=NOW))),
+        "next": as_words(next_blocks(record, WayBack(record, machine.id, waits).account(step))),
     }
     found |= {f"bag {b.number}": as_words(bag_blocks(bag_card(record, b))) for b in record.all(Bag)}
-    found |= {f"step {s.number}": spoken_text(card_lines(record, step_card(record, s))) for s in record.all(Step)}
-    found |= {f"part {p.id}": spoken_text(card_lines(record, part_card(record, p))) for p in record.all(Part)}
+    found |= {f"step {s.number}": as_words(card_blocks(record, step_card(record, s))) for s in record.all(Step)}
+    found |= {f"part {p.id}": as_words(card_blocks(record, part_card(record, p))) for p in record.all(Part)}
     things = (t for t in record.all(Thing) if t.sort != "part")
-    return found | {f"thing {t.id}": spoken_text(card_lines(record, thing_card(record, t))) for t in things}
+    return found | {f"thing {t.id}": as_words(card_blocks(record, thing_card(record, t))) for t in things}
 
 
 def test_there_is_nothing_drawn_and_nothing_lined_up(record: Record) -> None:

@@ -7,7 +7,8 @@ from datetime import UTC, datetime
 import pytest
 
 from putback.reports.account.made import at_refit
-from putback.reports.plan import everything_home, plan_text, reach_json, reach_text, to_fetch
+from putback.reports.blocks import as_text
+from putback.reports.plan import everything_home, plan_blocks, reach_blocks, reach_json, to_fetch
 from putback.reports.planning import refit_plan
 from putback.trade import commands as c
 from putback.trade.commands import rules
@@ -68,7 +69,7 @@ def do(record: Record, command: c.Command) -> None:
 def test_a_plan_tells_each_step_with_all_it_asks(record: Record) -> None:
     plan = refit_plan(record, 1)
     assert plan.order == (3, 2, 1) and plan.bag_openings == 2 and plan.tool_changes == 1
-    lines = plan_text(record, 1, plan, caption="press").splitlines()
+    lines = as_text(plan_blocks(record, 1, plan, caption="press")).splitlines()
     assert lines[:2] == ["Refit plan for press: 3 of 3 steps to go", plan.text]
     assert plan.text.startswith("strict reverse, always right: 2 bag openings, 1 tool change")
     assert [line.strip() for line in lines if line[:4].strip().isdecimal()] == [
@@ -99,14 +100,14 @@ def test_a_plan_tells_each_step_with_all_it_asks(record: Record) -> None:
 def test_a_plan_leaves_out_what_is_back(record: Record) -> None:
     do(record, c.Confirm(step=2, item="turn press: upright"))
     do(record, c.PutBack(step=2))
-    text = plan_text(record, 1, refit_plan(record, 1), caption="press")
+    text = as_text(plan_blocks(record, 1, refit_plan(record, 1), caption="press"))
     assert text.startswith("Refit plan for press: 1 of 3 steps to go"), "the turn ticked itself off"
     assert "turned" not in text and "clamp" not in text and not everything_home(record, 1)
     for item in ("heavy", "oil the hinge", "stop: 2.5 turns"):
         do(record, c.Confirm(step=1, item=item))
     do(record, c.PutBack(step=1))
     assert everything_home(record, 1)
-    assert plan_text(record, 1, refit_plan(record, 1), caption="press").endswith("Nothing is off.")
+    assert as_text(plan_blocks(record, 1, refit_plan(record, 1), caption="press")).endswith("Nothing is off.")
 
 
 def test_an_empty_machine_has_an_empty_plan() -> None:
@@ -117,7 +118,9 @@ def test_an_empty_machine_has_an_empty_plan() -> None:
         "order": [], "bag_openings": 0, "tool_changes": 0, "proved_best": None, "waiting": [], "sessions": [],
         "sessions_proved": False,
     }  # fmt: skip
-    assert "nothing was taken off" in plan_text(record, 1, plan, caption="press") and everything_home(record, 1)
+    assert "nothing was taken off" in as_text(plan_blocks(record, 1, plan, caption="press")) and everything_home(
+        record, 1
+    )
 
 
 def test_a_replacement_is_what_is_fetched(record: Record) -> None:
@@ -125,7 +128,7 @@ def test_a_replacement_is_what_is_fetched(record: Record) -> None:
     do(record, c.Carry(thing=screw.id, count=1, source="bag 1", target="missing"))
     waiting = refit_plan(record, 1).waiting
     assert [(w.step, w.text) for w in waiting] == [(1, "screw #8-32 UNC x 3/8 (missing)")]
-    assert "      waits for screw" in plan_text(record, 1, refit_plan(record, 1), caption="press")
+    assert "      waits for screw" in as_text(plan_blocks(record, 1, refit_plan(record, 1), caption="press"))
     do(record, c.Replace(thing=screw.id, put="box N", size="#8-32 UNC x 1/2"))
     fetched = [(f.place, f.thing.size) for f in to_fetch(record, record.get(Step, 1)) if f.thing.hole == "9"]
     assert fetched == [("box N", "#8-32 UNC x 1/2")] and refit_plan(record, 1).waiting == ()
@@ -139,7 +142,7 @@ def test_every_doing_has_words_at_refit() -> None:
 def test_the_way_to_a_part_is_told(record: Record) -> None:
     found = reach(record, 1, "clamp")
     assert reach_json(found) == {"steps": [1, 2], "fasteners": 3, "bags": [1, 2], "minutes": 6}
-    assert reach_text(record, 1, found, part="clamp").splitlines() == [
+    assert as_text(reach_blocks(record, 1, found, part="clamp")).splitlines() == [
         "   1  take off lid",
         "      ! heavy",
         "      ! hole 3: LEFT-HAND thread",
@@ -147,7 +150,10 @@ def test_the_way_to_a_part_is_told(record: Record) -> None:
         "the way back: 2, 1",
         "2 steps, 3 fasteners, about 6 min, bags 1, 2",
     ]
-    assert reach_text(record, 1, reach(record, 1, "clamp", now=True), part="clamp") == "clamp: nothing is in the way."
+    assert (
+        as_text(reach_blocks(record, 1, reach(record, 1, "clamp", now=True), part="clamp"))
+        == "clamp: nothing is in the way."
+    )
 
 
 def test_what_is_skipped_and_what_goes_in_new_stand_in_the_plan() -> None:
@@ -156,7 +162,7 @@ def test_what_is_skipped_and_what_goes_in_new_stand_in_the_plan() -> None:
     )
     record = rehearse(read_session_file(file, "a.toml", now=datetime(2025, 4, 1, tzinfo=UTC))).record
     record.absorb(rules.apply(record, 1, c.SkipStep(step=1, reason="no oil"), at="2025-04-01T10:00:00+00:00", codes=()))
-    text = plan_text(record, 1, refit_plan(record, 1), caption="press")
+    text = as_text(plan_blocks(record, 1, refit_plan(record, 1), caption="press"))
     assert "skipped: no oil; open until it is done" in text
     assert "3 x paper gasket: in new, not the old one" in text
     assert "screw #8-32 UNC, hole 1: in new, not the old one" in text

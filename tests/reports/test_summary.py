@@ -7,15 +7,9 @@ from datetime import UTC, datetime
 import pytest
 
 from putback.errors import BadInput
-from putback.reports.plain.summary import summary_lines
-from putback.reports.summary import (
-    open_questions,
-    session_numbered,
-    summarise,
-    summary_text,
-    tree_of,
-    where_to_start,
-)
+from putback.reports.blocks import as_text, said_lines
+from putback.reports.summary import open_questions, session_numbered, summarise, where_to_start
+from putback.reports.summary_blocks import summary_blocks, tree_of
 from putback.trade import commands as c
 from putback.trade.commands import rules
 from putback.trade.files.rehearsal import rehearse
@@ -154,7 +148,7 @@ def test_what_went_back_in_a_session_is_told_whatever_the_zone(record: Record) -
     do(record, c.PutBack(step=3), "2025-03-03T09:30:00+00:00")
     machine = record.get(Machine, 1)
     text = summarise(record, machine, session_numbered(record, machine), now="2025-03-03T11:00:00+01:00")
-    assert text.back == (2, 3) and "Put back: step 2, 3" in summary_text(text), "the soak ticked itself off"
+    assert text.back == (2, 3) and "Put back: step 2, 3" in as_text(summary_blocks(text)), "the soak ticked itself off"
     before = summarise(record, machine, session_numbered(record, machine, 2), now=NOW)
     assert before.back == ()
 
@@ -184,7 +178,7 @@ def test_where_to_start_at_either_end() -> None:
 
 def test_a_summary_as_lines(record: Record) -> None:
     machine = record.get(Machine, 1)
-    text = summary_text(summarise(record, machine, session_numbered(record, machine, 1), now=NOW))
+    text = as_text(summary_blocks(summarise(record, machine, session_numbered(record, machine, 1), now=NOW)))
     lines = text.splitlines()
     assert lines[:2] == [
         "press, session 1: outside",
@@ -253,6 +247,7 @@ def test_what_was_seen_is_in_the_summary_and_a_doubtful_serial_is_asked_about() 
     )
     assert first.of_machine == ("caution: lead paint", "as found: belt: gap .25", "dusty")
     assert "serial 2041?7: the figure after each ? is doubtful; look once more" in first.questions
+    blocks = list(summary_blocks(first))
     for words in (*first.seen, *first.of_machine):
-        assert words in summary_text(first) and words in " ".join(summary_lines(first))
+        assert words in as_text(blocks) and words in " ".join(said_lines(blocks))
     assert summarise(record, machine, session_numbered(record, machine), now=NOW).seen == ()

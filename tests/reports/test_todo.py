@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
+from putback.reports.blocks import as_text
 from putback.reports.soaking import soaks
-from putback.reports.todo import to_do, todo_text
+from putback.reports.todo import to_do, todo_blocks
 from putback.trade import commands as c
 from putback.trade.commands.rules import apply
 from putback.trade.record.machine import Machine
@@ -22,9 +23,9 @@ def test_todo_has_the_jobs_and_what_has_to_be_got(sample_press: Record) -> None:
     assert {(w.what, w.why) for w in found.shopping} >= {("ribbon", "scrapped"), ("detent ball 1/8", "missing")}
     new = [w for w in found.shopping if w.why == "goes in new"]
     assert [(w.count, w.what.split(" x ")[0]) for w in new] == [(1, "split pin 1/16")]
-    assert "goes in new" in todo_text(found)
+    assert "goes in new" in as_text(todo_blocks([found]))
     assert not found.soaks, "the shaft came out after the soak, so it is over"
-    assert "to send out: have a licensed electrician" in todo_text(found)
+    assert "to send out: have a licensed electrician" in as_text(todo_blocks([found]))
 
 
 def test_a_soak_counts_down_and_then_is_due() -> None:

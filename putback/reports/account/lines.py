@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from putback.reports.account.blocks import Account, Block, Sort
+from putback.reports.blocks import Block as ReportBlock
 from putback.trade.record.place import FITTED, LOOSE
 
 CAUTIONS: tuple[Sort, ...] = ("caution", "usual", "rules")
@@ -46,11 +47,11 @@ def where(block: Block) -> str:
     return {FITTED: "on the machine", LOOSE: "loose on the bench"}.get(block.place, block.place)
 
 
-def text_lines(account: Account) -> Iterator[tuple[str, str]]:
-    """Give an account line by line, its heading left out: `caution` or `line`, and what it says."""
+def account_blocks(account: Account, *, inset: int) -> Iterator[ReportBlock]:
+    """Give an account as blocks of a report, its heading left out."""
     for block in account.blocks[1:]:
         if block.sort not in UNSAID:
-            yield ("caution" if block.sort in CAUTIONS else "line"), block_text(block)
+            yield ReportBlock(block_text(block), "caution" if block.sort in CAUTIONS else "line", inset)
 
 
 def spoken_lines(account: Account) -> Iterator[str]:

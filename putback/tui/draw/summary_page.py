@@ -6,9 +6,10 @@ from collections.abc import Mapping, Sequence
 
 from textual.content import Content
 
-from putback.reports.plain.summary import summary_lines
+from putback.reports.blocks import said_lines
 from putback.reports.spoken import sentence
-from putback.reports.summary import Branch, Summary, balance_lines, balance_proved, clock_text, done_text, tree_of
+from putback.reports.summary import Summary, clock_text
+from putback.reports.summary_blocks import Branch, balance_lines, balance_proved, done_text, summary_blocks, tree_of
 from putback.trade.record.phrases import counted, minutes_text
 from putback.tui.draw.bars import CountBar, bars
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
@@ -44,7 +45,7 @@ def summary_page(
     this sitting, by sort, and with how many strokes each in the mean.
     """
     if glyphs.words:
-        return [row for line in summary_lines(summary) for row in wrapped(sentence(line), width)]
+        return [row for line in said_lines(summary_blocks(summary)) for row in wrapped(sentence(line), width)]
     page = _Page(summary, glyphs)
     top = page.head(width)
     if width < TWO_COLUMNS:

@@ -13,13 +13,12 @@ import pytest
 from putback.book.contents import gather
 from putback.book.html import html_of
 from putback.book.markdown import markdown_of
-from putback.reports.blocks import as_text
-from putback.reports.plain.plan import plan_plain
-from putback.reports.plan import plan_json, plan_text
+from putback.reports.blocks import as_text, as_words
+from putback.reports.plan import plan_blocks, plan_json
 from putback.reports.planning import refit_plan
 from putback.reports.sent import parcel_blocks, sent_out
 from putback.reports.spoken import spoken
-from putback.reports.todo import to_do, todo_text
+from putback.reports.todo import to_do, todo_blocks
 from putback.sheets.parcels import parcel_sheet
 from putback.sheets.to_make import to_make
 from putback.trade import commands as c
@@ -49,12 +48,12 @@ def outlets() -> dict[str, str]:
     book = gather(record, machine, now=hands.at, look=Path)
     sent = sent_out(record, 1)
     return {
-        "todo": todo_text(todo),
+        "todo": as_text(todo_blocks([todo])),
         "todo --json": json.dumps(todo.to_json(), ensure_ascii=False),
-        "todo --plain": "\n".join(spoken(line) for line in todo_text(todo).splitlines()),
-        "refit": plan_text(record, 1, plan, caption="press"),
+        "todo --plain": "\n".join(spoken(line) for line in as_text(todo_blocks([todo])).splitlines()),
+        "refit": as_text(plan_blocks(record, 1, plan, caption="press")),
         "refit --json": json.dumps(plan_json(record, 1, plan), ensure_ascii=False),
-        "refit --plain": plan_plain(record, 1, plan, caption="press"),
+        "refit --plain": as_words(plan_blocks(record, 1, plan, caption="press")),
         "book.html": unescape(html_of(book)),
         "book.md": markdown_of(book, str),
         "parcel": as_text(parcel_blocks(sent)),

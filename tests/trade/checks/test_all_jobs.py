@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from putback.reports.todo import to_do, todo_text
+from putback.reports.blocks import as_text
+from putback.reports.todo import to_do, todo_blocks
 from putback.trade import commands as c
 from putback.trade.checks.all_jobs import all_jobs
 from putback.trade.checks.open_jobs import jobs_first, still_open
@@ -91,7 +92,7 @@ def test_what_takes_a_few_minutes_comes_first_and_what_frees_most_is_named(hands
         hands.do(c.SayJob(step=number, job=Job(do="do", what=what, takes=takes)))  # type: ignore[arg-type]
     found = to_do(hands.record, hands.record.get(Machine, 1), now=hands.at)
     assert [row.job.what for row in found.here] == ["wipe", "paint the lid", "mend the hammer"]
-    assert "First: to do: mend the hammer frees 1 step of the way back." in todo_text(found)
+    assert "First: to do: mend the hammer frees 1 step of the way back." in as_text(todo_blocks([found]))
     assert {row.job.what for row in found.on_the_way} == {"oil the pivot", "bell rings"}
 
 

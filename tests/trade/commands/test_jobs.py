@@ -11,11 +11,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from putback.errors import BadInput
+from putback.reports.blocks import as_text
 from putback.reports.export import export_json
-from putback.reports.plan import plan_lines
+from putback.reports.plan import plan_blocks
 from putback.reports.planning import refit_plan
 from putback.reports.summary import open_questions, where_to_start
-from putback.reports.todo import to_do, todo_text
+from putback.reports.todo import to_do, todo_blocks
 from putback.trade import commands as c
 from putback.trade.cautions.on_the_way_back import called_back
 from putback.trade.checks.last_look import last_look
@@ -246,7 +247,8 @@ def test_a_part_goes_back_as_it_is_and_the_end_names_what_is_open(hands: Hands) 
     ]
     assert still_open(hands.record, 1) == still
     assert where_to_start(hands.record, 1) == f"every step is back; still open: {'; '.join(still)}"
-    lines = [line.words for line in plan_lines(hands.record, 1, refit_plan(hands.record, 1), caption="press")]
+    plan = plan_blocks(hands.record, 1, refit_plan(hands.record, 1), caption="press")
+    lines = [block.words for block in plan]
     assert lines[-3:] == ["Still open:", *still] and lines[-4] == "Nothing is off."
     for what in ("tip broken off", "felt"):
         hands.do(c.WorkOn(step=3, what=what, state="done"))
@@ -326,7 +328,7 @@ def test_the_list_tells_every_job_with_its_state(hands: Hands) -> None:
             "result": "from the spares", "frees": 0, **same,
         },
     ]  # fmt: skip
-    text = todo_text(found)
+    text = as_text(todo_blocks([found]))
     assert "Now, here\n  to do: tip broken off (in hand since 1 Mar, before it goes back, step 3)" in text
     assert "First: to do: tip broken off frees 3 steps of the way back." in text
     assert "Done\n  to get: felt (done 1 Mar: from the spares, step 3)" in text
@@ -342,4 +344,4 @@ def test_what_is_to_get_is_ordered_and_not_in_hand() -> None:
     [job] = hands.step(1).todo
     assert job.stands == "ordered since 1 Mar" and job.state == "in hand", "the record and its export keep their word"
     found = to_do(hands.record, hands.record.get(Machine, 1), now=hands.at)
-    assert "to get: felt (ordered since 1 Mar" in todo_text(found)
+    assert "to get: felt (ordered since 1 Mar" in as_text(todo_blocks([found]))

@@ -10,8 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from putback.errors import BadInput
+from putback.reports.blocks import as_text
 from putback.reports.sent import sent_out
-from putback.reports.todo import to_do, todo_text
+from putback.reports.todo import to_do, todo_blocks
 from putback.trade import commands as c
 from putback.trade.commands.sorting_lots import Sorted, mixed_lots
 from putback.trade.commands.trips import still_out
@@ -46,7 +47,7 @@ def test_a_lot_lies_by_itself_and_is_sorted_into_its_bags() -> None:
     [lot] = mixed_lots(hands.record, 1)
     assert lot.text == f"sort by hand: 7 things in {LOT}, of bag 1, bag 2"
     found = to_do(hands.record, hands.record.get(Machine, 1), now=hands.at)
-    assert lot.text in todo_text(found)
+    assert lot.text in as_text(todo_blocks([found]))
     assert found.to_json()["mixed"] == [{"place": LOT, "count": 7, "of": ["bag 1", "bag 2"]}]
     change = hands.do(c.SortLot(place=LOT))
     assert change.said == f"sorted by hand, 7 things out of {LOT}: 4 in bag 1, 3 in bag 2"

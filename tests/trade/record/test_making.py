@@ -8,8 +8,9 @@ import msgspec
 import pytest
 
 from putback.errors import BadInput
+from putback.reports.blocks import as_text
 from putback.reports.export import export_json
-from putback.reports.todo import left_to_do, to_do, todo_text
+from putback.reports.todo import left_to_do, to_do, todo_blocks
 from putback.trade import commands as c
 from putback.trade.files.importing import read_export
 from putback.trade.files.rehearsal import rehearse
@@ -45,7 +46,7 @@ def test_measures_are_kept_with_their_unit_and_told_with_their_limits(hands: Han
     assert [one.measure for one in job.measures] == [".250 +.000 -.001 in", "1 1/4 +-.01 in"]
     words = "2 pieces, of silver steel; diameter .250 +.000 -.001 in (.249 to .250 in); over all 1 1/4 +-.01 in"
     found = to_do(hands.record, hands.record.get(Machine, 1), now=hands.at)
-    assert words in todo_text(found) and words in left_to_do(found)[0]
+    assert words in as_text(todo_blocks([found])) and words in left_to_do(found)[0]
     making = found.jobs[0].to_json()["making"]
     assert making["measures"][0] == {
         "of": "diameter",

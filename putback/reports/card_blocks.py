@@ -1,11 +1,12 @@
-"""The cards of a bag, a step, a part and a fastener, and the walk-back, as lines to be spoken."""
+"""The card of a step, a part, a fastener or a piece, and the walk-back, as blocks."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
+from putback.reports.blocks import Block
 from putback.reports.cards import Card, step_card
-from putback.reports.spoken import ROWS, sentence
+from putback.reports.spoken import ROWS
 from putback.reports.walking import WalkBackReport, half_done
 from putback.trade.record.fastener import Thing, spot
 from putback.trade.record.holes import by_face
@@ -21,12 +22,7 @@ _LEADS = {"asks": "question: ", "caution": "caution: ", "move": "moved "}
 _TURNED = {90: "to the right", 180: "down", 270: "to the left"}
 
 
-def spoken_text(lines: Iterable[str]) -> str:
-    """Return lines as they are spoken, each a sentence."""
-    return "\n".join(sentence(line) for line in lines)
-
-
-def holes_plain(record: Record, step: Step) -> Iterator[str]:
+def holes_told(record: Record, step: Step) -> Iterator[str]:
     """Give a line for each hole of a step, read like a page: what came out of it, or that it was found empty."""
     by_hole: dict[str, list[Thing]] = {}
     for thing in record.things_of(step):
@@ -56,14 +52,15 @@ def _in_hole(record: Record, thing: Thing) -> str:
     return ", ".join(words)
 
 
-def card_lines(record: Record, card: Card) -> list[str]:
-    """Return the card of a step, a part, a fastener or a piece in lines, still to be spoken."""
-    lines = [card.caption, f"machine: {card.machine}", *_about(card)]
+def card_blocks(record: Record, card: Card) -> Iterator[Block]:
+    """Give the card of a step, a part, a fastener or a piece."""
+    yield Block(card.caption, "title")
+    yield from map(Block, (f"machine: {card.machine}", *_about(card)))
     ways = card.ways
     if card.sort == "step":
-        lines += holes_plain(record, record.get(Step, card.id))
+        yield from map(Block, holes_told(record, record.get(Step, card.id)))
         ways = tuple(way for way in ways if way.sort != "thing" or not way.beside)
-    return lines + [f"{way.label}: {way.beside}" if way.beside else way.label for way in ways]
+    yield from (Block(f"{way.label}: {way.beside}" if way.beside else way.label) for way in ways)
 
 
 def _about(card: Card) -> list[str]:
@@ -71,15 +68,17 @@ def _about(card: Card) -> list[str]:
     return [*under, *(f"{_LEADS.get(fact.sort, '')}{fact.words}" for fact in card.facts)]
 
 
-def walk_lines(record: Record, walk: WalkBackReport) -> list[str]:
-    """Return the walk-back, still to be spoken: notes, the last steps newest first, what is open, where to start."""
-    lines = [f"machine: {walk.machine.caption}", *walk.notes]
+def walk_blocks(record: Record, walk: WalkBackReport) -> Iterator[Block]:
+    """Give the walk-back: notes, the last steps newest first, what is open, where to start."""
+    yield Block(f"machine: {walk.machine.caption}", "title")
+    yield from map(Block, walk.notes)
     if walk.steps:
-        lines.append(f"before a hand moves: is this right at the machine? The last {counted(len(walk.steps), 'step')}:")
+        yield Block(f"before a hand moves: is this right at the machine? The last {counted(len(walk.steps), 'step')}:")
     for step in walk.steps:
         card = step_card(record, step)
         half = half_done(record, step)
-        lines += [card.caption, *([half] if half else []), *_about(card), *holes_plain(record, step)]
-        lines += [way.label for way in card.ways if way.sort == "thing" and not way.beside]
-    lines.append(f"open questions: {len(walk.questions)}")
-    return [*lines, *walk.questions, f"next: {walk.next}"]
+        yield Block(card.caption, "heading")
+        yield from map(Block, (*([half] if half else []), *_about(card), *holes_told(record, step)))
+        yield from (Block(way.label) for way in card.ways if way.sort == "thing" and not way.beside)
+    yield Block(f"open questions: {len(walk.questions)}", "heading")
+    yield from map(Block, (*walk.questions, f"next: {walk.next}"))
