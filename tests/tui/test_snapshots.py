@@ -84,6 +84,15 @@ async def test_the_words_of_a_screen(state: str, size: tuple[int, int], demo: Pa
         same(f"{state}-{size[0]}x{size[1]}.txt", words(bench))
 
 
+async def test_a_screen_that_grew_is_drawn_as_one_that_was_always_so_large(demo: Path, opened: Opened) -> None:
+    async with opened(demo, SIZES[0]) as bench:
+        await bench.keys(*STATES["refit"])
+        for width, height in SIZES[::-1]:
+            await bench.pilot.resize_terminal(width, height)
+            await bench.settle()
+            assert words(bench) == (KEPT / f"refit-{width}x{height}.txt").read_text("utf-8")
+
+
 NEEDED = {"bench-dark": 4.5, "bench-light": 4.5, "bench-contrast": 7.0}
 """Contrast of words and their ground: WCAG 2.1, criteria 1.4.3 (AA) and, in high contrast, 1.4.6 (AAA)."""
 

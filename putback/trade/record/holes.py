@@ -49,19 +49,24 @@ def by_face(spots: Iterable[str]) -> dict[str, list[str]]:
     return dict(sorted(found.items(), key=lambda item: item[0] != ""))
 
 
-def spots_text(spots: Iterable[str], between: str = " ") -> str:
-    """Return holes in one line, face by face: `1 2 4, right 3 5`, or `1, 2, 4; right 3, 5` with a comma between."""
+def spots_text(spots: Iterable[str], between: str = " ", own: str = "") -> str:
+    """Return holes in one line, face by face: `1 2 4, right 3 5`, or `1, 2, 4; right 3, 5` with a comma between.
+
+    `own` is the face of the step, which is said where there are others: `front 1 2 4, right 3 5`.
+    """
+    found = by_face(spots)
+    own = own if len(found) > 1 else ""
     return (", " if between == " " else "; ").join(
-        f"{face} {between.join(places)}" if face else between.join(places) for face, places in by_face(spots).items()
+        " ".join(filter(None, (face or own, between.join(places)))) for face, places in found.items()
     )
 
 
-def spots_named(spots: Sequence[str], between: str = " ") -> str:
+def spots_named(spots: Sequence[str], between: str = " ", own: str = "") -> str:
     """Return holes with their word: `hole 3`, `hole 3, right`, `holes 1 2 4, right 3 5`; empty for none."""
     known = list(dict.fromkeys(spots))
     if len(known) < 2:
         return f"hole {known[0]}" if known else ""
-    return f"holes {spots_text(known, between)}"
+    return f"holes {spots_text(known, between, own)}"
 
 
 def spots_in(step: Step, face: str, spots: Iterable[str]) -> list[str]:

@@ -146,10 +146,12 @@ class BenchScreen(KeyedScreen[None]):
     def press(self, key: str) -> None:
         """Take one key, and draw once what came of it."""
         self._pressing = True
+        form, message = self.hand.form, self.host.message
         try:
             self.take_key(key)
         finally:
             self._pressing = False
+        self._outlived(message, (form.hole, form.field if form.hole else ""))
         if not (self.is_attached and self.is_mounted):
             return
         self.redraw_hand()
@@ -158,6 +160,18 @@ class BenchScreen(KeyedScreen[None]):
             self.at_once.paint(changed)
         if self._beside is None and self._stand != self.stand:
             self._beside = self.set_timer(BESIDE, self.catch_up)
+
+    def _outlived(self, message: MessageData, at: tuple[str, str]) -> None:
+        """Drop what was said of a field that was left: a word about it with the field, a question with the hole."""
+        hole, field = at
+        form = self.hand.form
+        if message is not self.host.message:
+            return
+        of_field = message.sort == "note" and bool(hole)
+        of_hole = message.sort == "asks" and (bool(hole) or message.doubts)
+        moved = form.hole != hole
+        if (of_hole and moved) or (of_field and (moved or form.field != field)):
+            self.host.message = MessageData("note", "")
 
     @property
     def behind(self) -> bool:

@@ -215,9 +215,10 @@ class Loop:
 
     def tell_run(self, number: int) -> None:
         """Say all of a run of fasteners just like the one before, where there is more than one."""
-        run, message = same_again(self.record, self.record.get(Step, number)), self.host.message
+        step, message = self.record.get(Step, number), self.host.message
+        run = same_again(self.record, step)
         if len(run) > 1 and message.sort == "recorded":
-            holes = spots_named([thing.spot for thing in run])
+            holes = spots_named([thing.spot for thing in run], own=step.face)
             text = f"same again: {holes} ({counted(len(run), run[-1].name)})"
             named_anew = message.words.partition("; ")[2]
             self.host.say("recorded", "; ".join(filter(None, (text, named_anew))), f"hole {run[-1].spot}")

@@ -5,10 +5,10 @@ from __future__ import annotations
 from msgspec.structs import replace
 
 from putback.reports.walking import walk_steps
-from putback.trade.record.holes import counts_text
+from putback.trade.record.holes import counts_text, spots_named
 from putback.trade.record.machine import Part
 from putback.trade.record.phrases import few
-from putback.trade.record.place import going
+from putback.trade.record.place import FITTED, going
 from putback.trade.record.step import Step
 from putback.trade.refit.hole_pattern import expected
 from putback.tui.bench.hand import Hand
@@ -20,11 +20,15 @@ from putback.tui.draw.views import MessageData, hole_views, size_views, taken_ho
 from putback.tui.form import entry
 from putback.tui.form.form_pane import FieldView, FormData
 from putback.tui.form.typed_size import field_views, snapped, style_of
+from putback.tui.keyboard.bench_keys import in_the_list
 from putback.tui.keyboard.key import Key
 from putback.tui.widgets.panes import (
     RIGHT,
     WRONG,
 )
+
+LAST_OUT = 12
+"""Fasteners that are told as the last ones, where there is room."""
 
 WELCOME = (
     "",
@@ -45,6 +49,7 @@ class Showing:
         self.holes = holes
         self.held = held
         self._last: Latest[MessageData] = Latest()
+        self._out: Latest[tuple[tuple[str, str], ...]] = Latest()
 
     def form_title(self) -> str:
         """Return the title of the middle pane."""
@@ -128,6 +133,7 @@ class Showing:
             fields=tuple(fields),
             style=style,
             near=by,
+            last=self.last_out(step),
         )
         return self.snapped(data) if form.readings else data
 
@@ -153,6 +159,31 @@ class Showing:
         lines = [f"on hold {step.name}: {step.on_hold}" for step in held]
         return [*lines, f"{self.host.keymap.shown('begin')}\t1 Enter: take up {held[0].name} again", ""] if held else []
 
+    def _lettered(self, id: str, does: str) -> str:
+        """Return a line of the pane for a key that a bare number pad lacks, with the way to it there is: its list."""
+        page, line = in_the_list(id)
+        shown = self.host.keymap.shown
+        way = " ".join((shown("more"), *[shown("list.next")] * (page - 1), str(line)))
+        return f"{shown(id)}\t{does} ({way})"
+
+    def last_out(self, step: Step) -> tuple[tuple[str, str], ...]:
+        """Return what came out last, the newest first: part and hole, and what it is and where it went."""
+
+        def found() -> tuple[tuple[str, str], ...]:
+            rows: list[tuple[str, str]] = []
+            for at in [step, *walk_steps(self.record, self.host.machine_id, LAST_OUT)]:
+                if at.id == step.id and rows:
+                    continue
+                things = [thing for thing in reversed(self.record.things_of(at)) if thing.sort == "fastener"]
+                for thing in things[: LAST_OUT - len(rows)]:
+                    place = next(iter(self.record.standing(thing.id)), "")
+                    what = thing.called if not thing.found else "found empty"
+                    where = ", ".join(filter(None, (f"{at.number} {at.name}", spots_named([thing.spot]))))
+                    rows.append((where, ", ".join(filter(None, (what, "" if place == FITTED else place)))))
+            return tuple(rows)
+
+        return self._out.of((self.host.workshop.store.number, step.id), found)
+
     def before_part(self) -> FormData:
         """Return what the pane shows while no part is begun."""
         shown = self.host.keymap.shown
@@ -175,12 +206,12 @@ class Showing:
             leads = f"out of {self.hand.inside.name}" if off is None else f"take {off.name} apart"
             lines[-1:] = [f"{shown('area')}\t{leads}", ""]
         if self.hand.inside.area and (off is not None or not self.hand.inside.in_a_unit):
-            lines[-1:] = [f"{shown('inside')}\tout of {self.hand.inside.name}, or elsewhere", ""]
+            lines[-1:] = [self._lettered("inside", "out of it, or elsewhere"), ""]
         if last:
             lines[-1:] = [
-                f"{shown('refit')}\tput it together again",
-                f"{shown('pause')}\t{'go on' if resting else 'a break'}",
-                f"{shown('summary')}\tthe summary",
+                self._lettered("refit", "put it together again"),
+                self._lettered("pause", "go on" if resting else "a break"),
+                self._lettered("summary", "the summary"),
                 "",
             ]
             lines.append("last")

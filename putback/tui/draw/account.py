@@ -26,6 +26,8 @@ LEAST_MAP, SMALL_MAP, LARGE_MAP = 5, 9, 13
 """Rows of a hole map: the least that can be read, one with air, and one with heads of three rows."""
 NARROW_MAP, WIDE_MAP = 27, 41
 """Columns of a small and of a large hole map."""
+HUGE_MAP = (65, 25)
+"""Columns and rows of the largest."""
 BESIDE = 34
 """Columns beside a map from which the rows of its fasteners stand there."""
 
@@ -220,10 +222,11 @@ class AccountDrawing(Struct, frozen=True):
 
     def _side_by_side(self, face: FaceView, others: Sequence[Block]) -> Chunk:
         def drawn(rows: int) -> tuple[Content, ...]:
-            if rows > LARGE_MAP and self.width - WIDE_MAP - 2 >= BESIDE:
-                large = self._beside(face, others, WIDE_MAP, min(rows, LARGE_MAP + 3))
-                if len(large) <= rows:
-                    return large
+            for wide, high in (HUGE_MAP, (WIDE_MAP, LARGE_MAP)):
+                if rows > high and self.width - wide - 2 >= BESIDE:
+                    large = self._beside(face, others, wide, min(rows, high + 3))
+                    if len(large) <= rows:
+                        return large
             return self._beside(face, others, NARROW_MAP, max(LEAST_MAP + 1, min(rows, SMALL_MAP + 2)))
 
         return Chunk(drawn(LEAST_MAP + 2), sort="face", tall=drawn)

@@ -17,7 +17,7 @@ from putback.tui.draw.rule_marks import RuleMark
 from putback.tui.draw.signs import sign, signed
 from putback.tui.draw.text import padded, plain, wrapped
 from putback.tui.keyboard.tapping import tapped
-from putback.tui.widgets.plate import plate
+from putback.tui.widgets.plate import LARGE, LEGEND_ROWS, plate
 from putback.tui.widgets.shown import Shown
 
 BELOW = 6
@@ -26,6 +26,9 @@ BELOW = 6
 
 LEAST_LAST = 4
 """Rows for what came out last, its title and the gap above it among them."""
+
+KEPT_LAST = 6
+"""Rows that are kept for it where the heads of the map are large all the same."""
 
 KEYS = 7
 """Columns of the keys before a part is begun."""
@@ -125,6 +128,8 @@ class FormPane(Shown[FormData]):
             return out[:1] + [row for line in data.quiet for row in self._quiet(line, width)]
         below = self._below(data, width)
         room = height - len(out) - BELOW
+        if data.last and room - KEPT_LAST >= LARGE[1] + LEGEND_ROWS:
+            room -= KEPT_LAST
         drawn = self._plate(data, width, room)
         over = len(drawn) + len(below) - (height - len(out))
         if over > 0:

@@ -278,3 +278,11 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("the rest", ("hand", "trouble", "again", "clock", "quit", "lengths", "jobs", "came_out")),
 )
 """What can be done anywhere on the bench, a page of the numbered list each: at most nine, the commonest first."""
+
+
+def in_the_list(id: str) -> tuple[int, int]:
+    """Return on which page of the numbered list a command stands, and in which line, from 1 on; KeyError for none."""
+    for page, (_, ids) in enumerate(GROUPS, 1):
+        if id in ids:
+            return page, ids.index(id) + 1
+    raise KeyError(id)

@@ -21,7 +21,7 @@ KEYS = (*BENCH_KEYS, *PAGE_KEYS)
 
 LEFT_OUT: tuple[str, ...] = (
     "closebag", "summary", "refit", "anytime", "pause", "bag", "bag.part", "face.place", "area", "face", "erase",
-    "far.field",
+    "far.field", "leave.field", "same.field", "type",
 )  # fmt: skip
 """What a foot that is too long for its line leaves out, in this order: each is used the least of those that are left.
 After these goes what stands last in it."""
@@ -31,6 +31,7 @@ NEVER_LEFT_OUT = frozenset(
         "more",
         "more.place",
         "help",
+        "help.field",
         "refit.help",
         "refit.leave",
         "refit.back",

@@ -14,15 +14,22 @@ from putback.trade.record.machine import Machine
 from putback.trade.record.step import Step
 from putback.tui.dialogs.far_switch import LOUD
 from putback.tui.draw.account import Page
+from putback.tui.draw.palette import CAUTION, LOOK
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain
 from putback.tui.keyboard.key import Key
 from putback.tui.refit.standing import Standing
-from putback.tui.refit.step_pages import HELD, StepPages, pressed_words
+from putback.tui.refit.step_pages import HELD, StepPages
 from putback.tui.widgets.refit_panes import FarGoing, far_head
 
 LEAST_BESIDE_TALL = 4
 """Rows for what is said of a step, below which the tall figures give way."""
+
+COMING_UP = 3
+"""Steps of the plan that are told beforehand."""
+
+LEAST_COMING_UP = 6
+"""Rows for them: a gap, their title, and a line each, one of them of two rows."""
 
 TOO_QUICK = 0.5
 """Seconds for which a step has to have been on the screen before a key can confirm anything of it."""
@@ -122,22 +129,33 @@ class CardPages:
         head = card.head(account, width)
         hint = self.way.hint(account)
         before = signed("note", hint, width, self.host.glyphs, "$pb-muted") if hint else []
-        self._lay_out(account, width, height - len(head) - 1, tuple(before))
+        self._lay_out(account, width, height - len(head), tuple(before))
         page = self.pages[self._page(account)]
         answers = card.answers(account, self.at, self.pages)
         says = dict(answers)
-        keys = tuple(replace(key, label=says.get(key.id, key.label)) for key in self.keys())
+        keys = [replace(key, label=says.get(key.id, key.label)) for key in self.keys()]
+        keys.sort(key=lambda key: key.id not in says)  # what answers the card comes first
         many = len(self.pages) > 1
         title = f"going back, page {self.at + 1} of {len(self.pages)}" if many else "going back"
         # Whose rules come first stands on the frame too, where a usual caution is on the page.
         subtitle = FIRST if page.sorts & {"usual", "rules"} and not words else ""
-        foot = plain(self.host.keymap.words(pressed_words(answers)), width, "bold $pb-verdigris")
-        gap = [] if words else [Content("")] * (height - len(head) - len(page.rows) - 1)
-        return Drawn(title, subtitle, (*head, *page.rows, *gap, foot), keys)
+        room = height - len(head) - len(page.rows)
+        return Drawn(title, subtitle, (*head, *page.rows, *self._coming_up(account, width, room)), tuple(keys))
+
+    def _coming_up(self, account: Account, width: int, room: int) -> list[Content]:
+        """What comes next in the plan, with where it lies and its tools, at the foot of a card that has room for it."""
+        if room < LEAST_COMING_UP or self.host.glyphs.words:
+            return []
+        rows = [plain("after this", width, "bold $pb-text")]
+        for next_one in self.way.accounts_behind(account.step, COMING_UP):
+            fetched = ", ".join(filter(None, (*next_one.places, *(block.words for block in next_one.of("tools")))))
+            said = f"{next_one.step.number} {next_one.heading}{f': {fetched}' if fetched else ''}"
+            rows += signed("note", said, width, self.host.glyphs, "$pb-muted")
+        return [*[Content("")] * (room - len(rows)), *rows] if 1 < len(rows) < room else []
 
     def end(self, machine: Machine, width: int, height: int) -> Drawn:
         """Return what is said at the end, with the machine's last page behind it."""
-        self.pages = self._card.end(machine, width, height - 1, now=self.host.workshop.now())
+        self.pages = self._card.end(machine, width, height, now=self.host.workshop.now())
         self.at = min(self.at, len(self.pages) - 1)
         last = self.at + 1 == len(self.pages)
         asks = self.at == 0 and self.way.asks_at_the_end()
@@ -149,15 +167,10 @@ class CardPages:
             "leave",
         ]
         keys = [self.host.keymap.key(f"refit.{name}") for name in names]  # what does nothing here is not named
-        said = {"refit.next": "look back" if asks else "read on"}
+        said = {"refit.next": "what would you do differently?" if asks else "read on"}
         keys = [replace(key, label=said.get(key.id, key.label)) for key in keys]
-        foot = self.host.keymap.words("{refit.leave} back to the bench" if last else "{refit.next} read on")
-        if asks:
-            foot = self.host.keymap.words("{refit.next} what would you do differently?")
-        rows = self.pages[self.at].rows
-        gap = [] if self.host.glyphs.words else [Content("")] * (height - len(rows) - 1)
         title = f"the end, page {self.at + 1} of {len(self.pages)}"
-        return Drawn(title, "", (*rows, *gap, plain(foot, width, "bold $pb-verdigris")), tuple(keys))
+        return Drawn(title, "", self.pages[self.at].rows, tuple(keys))
 
     def keys(self) -> list[Key]:
         """Return the keys of the foot, in the order in which it shows as many as fit."""
@@ -178,8 +191,8 @@ class CardPages:
         step, places = account.step, account.places
         where = places[0] if places else "turn" if account.next == "turn" else step.do
         number = f"step {step.number}{f', {account.faces}' if account.faces else ''}; {self.way.to_go()}"
-        loud = f"bold $pb-{'brass' if message.sort == 'asks' else 'rust'}" if message.sort in LOUD else ""
-        now = signed(message.sort, message.words, width, glyphs, loud) if loud else []
+        style = CAUTION if message.sort == "caution" else LOOK
+        now = signed(message.sort, message.words, width, glyphs, style) if message.sort in LOUD else []
         first = far_head(where, account.heading, number, width, glyphs)
         later = far_head("", account.heading, number, width, glyphs)
         # The tall figures of the first page stand in the place of rows that every later page has.

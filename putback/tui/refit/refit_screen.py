@@ -286,7 +286,9 @@ class RefitScreen(KeyedScreen[None]):
     def redraw(self) -> None:
         """Draw plan and card, or the view from afar."""
         far = self.far
-        self.set_class(far, "-far")
+        if self.has_class("-far") != far:
+            self.set_class(far, "-far")
+            self.call_after_refresh(self.redraw)  # what was not seen has no size yet
         step = self.way.step()
         account = self.way.account(step) if step is not None else None
         self.card.come_to(step)

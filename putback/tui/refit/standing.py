@@ -41,6 +41,7 @@ class Standing:
         self._left: Latest[str] = Latest()
         self._waits: Latest[list[Waits]] = Latest()
         self._account: Latest[Account] = Latest()
+        self._behind: Latest[list[Account]] = Latest()
         self._proved: set[tuple[int, int]] = set()
 
     # -- what there is -------------------------------------------------------------------------------
@@ -85,6 +86,16 @@ class Standing:
         way = (self.record, self.host.machine_id)
         stand = (self.host.workshop.store.number, step.id)
         return self._account.of(stand, lambda: WayBack(*way, self.waits()).account(step))
+
+    def accounts_behind(self, step: Step, count: int) -> list[Account]:
+        """Return the accounts of so many steps behind one in the plan; worked out once a change."""
+
+        def made() -> list[Account]:
+            way, off = WayBack(self.record, self.host.machine_id, self.waits()), self.off()
+            at = next((i for i, other in enumerate(off) if other.id == step.id), -1)
+            return [way.account(other) for other in off[at + 1 : at + 1 + count]]
+
+        return self._behind.of((self.host.workshop.store.number, step.id, self._order), made)
 
     def rows(self, here: Step | None) -> list[PlanRow]:
         """Return the rows of the plan."""

@@ -291,14 +291,23 @@ class KeysLine(Shown[tuple[Key, ...]]):
     """The keys that matter now: as many as fit, those least needed left out, the way to all of them in any case."""
 
     def lines(self, data: tuple[Key, ...], width: int, height: int) -> list[Content]:
-        return [Content.assemble(*map(self._part, self.fitting(data, width)))]
+        return self._rows(self.fitting(data, width, height), width)
 
-    def fitting(self, keys: Sequence[Key], width: int) -> list[Key]:
-        """Return the keys that `width` cells have room for."""
+    def fitting(self, keys: Sequence[Key], width: int, rows: int = 1) -> list[Key]:
+        """Return the keys that so many rows of `width` cells have room for."""
         kept = list(keys)
-        while len(kept) > 1 and sum(cell_len(key.shown) + cell_len(key.label) + 3 for key in kept) > width:
+        while len(kept) > 1 and len(self._rows(kept, width)) > max(1, rows):
             kept.remove(least_needed(kept))
         return kept
+
+    def _rows(self, keys: Sequence[Key], width: int) -> list[Content]:
+        """The keys on as many rows as they need."""
+        rows = [Content("")]
+        for part in map(self._part, keys):
+            if rows[-1].cell_length and rows[-1].cell_length + part.cell_length > width:
+                rows.append(Content(""))
+            rows[-1] = Content.assemble(rows[-1], part)
+        return rows
 
     def _part(self, key: Key) -> Content:
         pair = Content.assemble(" ", (key.shown, KEY), " ", (key.label, "$pb-text"), " ")

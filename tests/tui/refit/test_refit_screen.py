@@ -85,7 +85,7 @@ async def test_a_whole_machine_goes_back_until_nothing_is_left_over(demo: Path, 
             pages.append(bench.picture())
             assert len(pages) < 9
         whole = " ".join(pages)
-        assert "First checks, before it runs" in whole and "worm end play" in whole and "back to the bench" in pages[-1]
+        assert "First checks, before it runs" in whole and "worm end play" in whole and ". bench" in pages[-1]
         assert "as set: 0.2" in whole and "it runs well so" in whole and "soak the felt first" in whole
         step = record.step(machine, 3)
         assert step is not None and step.next_time == ("soak the felt first",)
