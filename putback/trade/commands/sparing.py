@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, cast
 
 from putback.errors import BadInput, Refused
+from putback.sizing import Origin, Readings, Unit, snap
 from putback.trade.commands.bagging import gives_way, stand_in, thing_numbered
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
 from putback.trade.record.change import Change
-from putback.trade.record.fastener import KINDS, Head
+from putback.trade.record.fastener import KINDS, THREADED, Head
+from putback.trade.record.machine import Machine
 from putback.trade.record.phrases import quoted, times
 from putback.trade.record.place import FITTED, LOOSE, out_of_reach, read_place
 from putback.trade.record.spare import OF_NO_MACHINE, Spare
@@ -73,14 +75,15 @@ def add_spare(draft: Draft, command: AddSpare) -> Change:
         raise BadInput(f"{quoted(command.kind)} is not a kind of fastener.")
     if not 1 <= command.count <= MOST:
         raise BadInput(f"A count of spares is from 1 to {MOST}; {command.count} was said.")
+    size, thread, length = _named(size, command, draft.get(Machine, draft.machine))
     new = Spare(
         id=draft.new_id(Spare),
         machine=OF_NO_MACHINE,
         size=size,
         kind=command.kind,
         head=command.head,
-        thread=command.thread,
-        length=command.length,
+        thread=thread,
+        length=length,
         came=command.count,
         origin=_words(command.origin),
         place=_words(command.place),
@@ -88,6 +91,37 @@ def add_spare(draft: Draft, command: AddSpare) -> Change:
     )
     draft.put(new)
     return draft.change("AddSpare", f"spares: {times(new.came, new.called)}{f', {new.origin}' if new.origin else ''}")
+
+
+def _named(size: str, command: AddSpare, machine: Machine) -> tuple[str, str, str]:
+    """Return the size of spares as all sizes are named, `#8-32 UNC x 1/2`, with its thread and its length.
+
+    It is read as one of the machine on the bench would be; on the pad `*` stands for the `x` or a space. What names no
+    size, or more than one, stays as it was typed.
+    """
+    if command.thread or command.length or command.kind not in THREADED:
+        return size, command.thread, command.length
+    stars = [at for at, letter in enumerate(size) if letter == "*"]
+    tried = [size.replace("*", " "), *(f"{size[:at]} x {size[at + 1 :]}".replace("*", " ") for at in stars)]
+    for text in tried:
+        try:
+            found = snap(
+                Readings(
+                    gauge=text,
+                    kind=command.kind,
+                    head=command.head or None,
+                    origin=cast(Origin, machine.origin),
+                    unit=cast(Unit, machine.unit),
+                ),
+                final=True,
+            )
+        except BadInput:
+            continue
+        if found.verdict in ("sure", "likely") and not found.problem and found.thread is not None:
+            best = (half.best for half in (found.thread, found.length) if half is not None)
+            names = [half.name if half is not None else "" for half in best]
+            return found.size.removeprefix(f"{command.kind} "), names[0], names[1] if len(names) > 1 else ""
+    return size.replace("*", " "), "", ""
 
 
 def take_spare(draft: Draft, command: TakeSpare) -> Change:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from putback.reports.blocks import as_text
 from putback.reports.spares import spare_blocks, spare_lines
 from putback.trade import commands as c
@@ -25,6 +27,24 @@ def test_a_lost_screw_is_found_among_the_spares() -> None:
     assert not short_of(hands.record, hands.step(1))
     hands.put_back(1)
     assert "is back" in hands.refused(c.TakeSpare(spare=1, thing=2))
+
+
+@pytest.mark.parametrize(
+    ("typed", "size", "thread", "length"),
+    [
+        ("8-32 x 1/2", "#8-32 UNC x 1/2", "#8-32 UNC", "1/2"),
+        ("832*1/2", "#8-32 UNC x 1/2", "#8-32 UNC", "1/2"),  # the pad has no x
+        ("8*32*1*1/4", "#8-32 UNC x 1 1/4", "#8-32 UNC", "1 1/4"),
+        ("m5 x 16", "M5x0.8 x 16 mm", "M5x0.8", "16 mm"),
+        ("6-32", "#6-32 UNC", "#6-32 UNC", ""),
+        ("of the left bracket", "of the left bracket", "", ""),
+    ],
+)
+def test_a_size_is_read_as_all_sizes_are(typed: str, size: str, thread: str, length: str) -> None:
+    hands = Hands(origin="us")
+    hands.do(c.AddSpare(size=typed, count=2))
+    spare = hands.record.get(Spare, 1)
+    assert (spare.size, spare.thread, spare.length) == (size, thread, length)
 
 
 def test_no_more_go_than_came() -> None:
