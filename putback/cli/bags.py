@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from putback.cli.access import chosen, open_workshop, show, tell
-from putback.cli.streams import path_from, shown, wants_json
+from putback.cli.streams import path_from, say_error, shown, wants_json
 from putback.errors import BadInput
 
 if TYPE_CHECKING:
@@ -41,6 +41,8 @@ def bag(args: argparse.Namespace) -> int:
     with open_workshop(args) as workshop:
         if numbered := _NUMBER.fullmatch(words):
             found = bag_numbered(workshop.record, chosen(args, workshop), int(numbered[1]))
+            if not getattr(args, "machine", ""):
+                _say_whose(workshop, found)
         else:
             if picture is not None:
                 from putback.photos.codes_in_pictures import code_in
@@ -55,6 +57,19 @@ def bag(args: argparse.Namespace) -> int:
             return 0
         show(args, card.to_json, lambda: bag_blocks(card))
     return 0
+
+
+def _say_whose(workshop: Workshop, found: Bag) -> None:
+    """Say on standard error whose bag is told, where another machine has one of that number, too."""
+    from putback.trade.record.bag import Bag
+    from putback.trade.record.machine import Machine
+
+    record = workshop.record
+    others = [one for one in record.all(Bag) if one.number == found.number and one.machine != found.machine]
+    if others:
+        mine, theirs = (workshop.record.get(Machine, one.machine).caption for one in (found, others[0]))
+        more = f" and {len(others) - 1} more" if len(others) > 1 else ""
+        say_error(f"This is bag {found.number} of {mine}; {theirs}{more} has one, too: --machine says whose is meant.")
 
 
 def bag_numbered(record: Record, machine: Machine, number: int) -> Bag:

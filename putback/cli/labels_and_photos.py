@@ -6,10 +6,15 @@ A command loads what it needs when it runs: an import inside a function is for t
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 from putback.cli.access import chosen, open_workshop, workshop_folder
 from putback.cli.streams import path_from, print_json, print_text, say_error, wants_json
 from putback.errors import BadInput
+
+if TYPE_CHECKING:
+    from putback.workshop import Workshop
 
 
 def labels(args: argparse.Namespace) -> int:
@@ -35,6 +40,7 @@ def labels(args: argparse.Namespace) -> int:
     of_bags = pool is None and not (args.tags or args.boxes or args.commands)
     with open_workshop(args, write=of_bags, make=False, insist=False) as workshop:
         out = path_from(args.out) if args.out else workshop_folder(args) / "out"
+        aside = "" if args.commands else _aside(args, workshop, out)
         if pool is not None:
             printed = blank_labels(workshop.record, pool, out, fresh_code, on, printer, start=args.start)
         elif args.tags or args.boxes:
@@ -70,13 +76,21 @@ def labels(args: argparse.Namespace) -> int:
                 workshop.do(LabelsPrinted(says=anew), machine.id)
             elif anew:
                 say_error("That these labels were printed is not recorded: the workshop can only be read now.")
-    for note in printed.notes:
+    for note in filter(None, (aside, *printed.notes)):
         say_error(note)
     if wants_json(args):
         print_json([str(path) for path in printed.paths])
     else:
         print_text("\n".join(str(path) for path in printed.paths))
     return 0
+
+
+def _aside(args: argparse.Namespace, workshop: Workshop, out: Path) -> str:
+    """Keep a sheet of another machine's labels before it is written over; return a sentence on it."""
+    from putback.labels.whose import BLANK, set_aside
+
+    whose = BLANK if args.pool is not None else chosen(args, workshop).caption
+    return set_aside(out, "tags" if args.tags else "boxes" if args.boxes else "labels", whose)
 
 
 def photos(args: argparse.Namespace) -> int:

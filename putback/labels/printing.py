@@ -1,7 +1,7 @@
 """Sheets of labels as PDF and single labels as PNG. fpdf2 and Pillow are loaded on first use."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
@@ -15,6 +15,7 @@ from putback.labels.layout import Label, bag_label
 from putback.labels.paper import PAPERS, Grid, centred, grid
 from putback.labels.printer import PrinterProfile
 from putback.labels.tags import box_label, command_cell, hang_tag
+from putback.labels.whose import BLANK, signed
 from putback.progress import each
 from putback.store.disk import put_made
 
@@ -64,10 +65,11 @@ def _on_stock(one: drawing.Drawing, on: Grid) -> drawing.Drawing:
     return drawing.Drawing(on.width, on.height, marks)
 
 
-def sheet_pdf(drawings: Sequence[drawing.Drawing], on: Grid, *, start: int = 1) -> bytes:
+def sheet_pdf(drawings: Sequence[drawing.Drawing], on: Grid, *, start: int = 1, whose: str = "") -> bytes:
     """A PDF of label sheets, the first label at the `start`th place of the first sheet.
 
-    Print it at 100 %, not fitted to the page. Raises BadInput when the sheet has no such place.
+    Print it at 100 %, not fitted to the page; it says `whose` labels it has. Raises BadInput when the sheet has no
+    such place.
     """
     from fpdf import FPDF  # the PDF library, only where a PDF is made
 
@@ -75,6 +77,8 @@ def sheet_pdf(drawings: Sequence[drawing.Drawing], on: Grid, *, start: int = 1) 
     pdf = FPDF(unit="mm", format=on.size)
     pdf.set_auto_page_break(False)
     pdf.set_margin(0)
+    if whose:
+        pdf.set_subject(signed(whose))
     drawing.add_fonts(pdf)
     sheets = -1
     for one, (sheet, left, top) in zip(each(drawings, "labels set on sheets"), places, strict=True):
@@ -124,7 +128,8 @@ def write_labels(
 
 def write_made(labels: Sequence[Label], out: Path, on: Grid, printer: PrinterProfile, *, start: int = 1) -> list[Path]:
     """Write labels that were made for this grid; all else as `write_labels`."""
-    return _write({label.facts.code: label.drawing for label in labels}, "labels", out, on, printer, start)
+    drawings = {label.facts.code: label.drawing for label in labels}
+    return _write(drawings, "labels", out, on, printer, start, _whose(label.facts for label in labels))
 
 
 def write_tags(
@@ -138,7 +143,7 @@ def write_tags(
     """Write `tags.pdf` and one `tag-LETTER.png` a hang-tag; as `write_labels` in all else."""
     on, printer = _ready(paper, printer)
     drawings = {f"tag-{_file_name(one.letter)}": _on_stock(hang_tag(one, *on.print_size, printer), on) for one in tags}
-    return _write(drawings, "tags", out, on, printer, start)
+    return _write(drawings, "tags", out, on, printer, start, _whose(tags))
 
 
 def write_box_labels(
@@ -154,7 +159,7 @@ def write_box_labels(
     drawings = {
         f"box-{_file_name(one.letter)}": _on_stock(box_label(one, *on.print_size, printer), on) for one in boxes
     }
-    return _write(drawings, "boxes", out, on, printer, start)
+    return _write(drawings, "boxes", out, on, printer, start, _whose(boxes))
 
 
 def write_command_sheet(
@@ -193,12 +198,24 @@ def _file_name(letter: str) -> str:
     return "".join(c if c.isalnum() else "-" for c in letter.strip())[:40] or "-"
 
 
+def _whose(facts: Iterable[LabelFacts | TagFacts | BoxFacts]) -> str:
+    """Return the machine that labels are of, name and serial; of blank ones that they are blank."""
+    first = next(iter(facts), None)
+    return (f"{first.machine} {first.serial}".strip() if first is not None else "") or BLANK
+
+
 def _write(
-    drawings: dict[str, drawing.Drawing], sheet: str, out: Path, on: Grid, printer: PrinterProfile, start: int
+    drawings: dict[str, drawing.Drawing],
+    sheet: str,
+    out: Path,
+    on: Grid,
+    printer: PrinterProfile,
+    start: int,
+    whose: str,
 ) -> list[Path]:
     if not drawings:
         raise BadInput("there is no label to print")
-    files = {f"{sheet}.pdf": sheet_pdf(list(drawings.values()), on, start=start)}
+    files = {f"{sheet}.pdf": sheet_pdf(list(drawings.values()), on, start=start, whose=whose)}
     for name, one in each(drawings.items(), "pictures of labels"):
         into = BytesIO()
         drawing.to_image(one, printer.dpi).save(into, "PNG", dpi=(printer.dpi, printer.dpi))

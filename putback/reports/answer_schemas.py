@@ -89,7 +89,8 @@ class _Frees(Struct):
 
 class _Soak(Struct):
     what: str
-    step: Number
+    step: Annotated[Number | None, Meta(description="null where it is of a bag or of the machine")]
+    of: Annotated[str, Meta(description="what it is of, in words")]
     out: Stamp | None
     hours_left: Annotated[float, Meta(description="below 0 where it should be out")]
     state: str

@@ -64,7 +64,9 @@ def lines_of_machine(found: ToDo) -> Iterator[JobLine]:
     for lot in found.lots:
         yield line("now, here", lot.text, lot, ("lot", found.number, lot.place))
     for bath in found.soaks:
-        yield line("in soak", f"{bath.what}: {bath.stands} (step {bath.step})", bath, ("soak", found.number, bath.step))
+        yield line(
+            "in soak", f"{bath.what}: {bath.stands} ({bath.where})", bath, ("soak", found.number, bath.where, bath.what)
+        )
     for one in found.sent:
         yield line("sent out", one.text, one, ("sent", found.number, one.place, one.since))
     for row in found.to_get:

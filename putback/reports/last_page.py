@@ -24,6 +24,7 @@ from putback.trade.record.phrases import counted, times
 from putback.trade.record.place import MISSING
 from putback.trade.record.record import Record
 from putback.trade.record.step import Adjustment, Step
+from putback.trade.record.trip import CHANGED, DAMAGED, Sent
 from putback.trade.refit.as_set import as_set_words
 from putback.trade.refit.way_back import steps_off
 
@@ -115,7 +116,10 @@ def last_page(record: Record, machine: Machine, *, now: str) -> LastPage:
         ("Jobs", _jobs(record, machine.id, jobs)),
         ("Settings as found and as set", _settings(machine, steps)),
         ("First checks, before it runs", _checks(record, machine, jobs)),
-        ("What was changed, and what can be put back", [*_changed(holes, steps), *_thrown(record, machine.id)]),
+        (
+            "What was changed, and what can be put back",
+            [*_changed(record, machine.id, holes, steps), *_thrown(record, machine.id)],
+        ),
         ("As found, and now", _as_found(machine)),
         ("Next time", _next_time(machine, steps)),
     )
@@ -202,9 +206,10 @@ def _to_run(record: Record, machine: int, jobs: list[JobAt]) -> list[Line]:
     return [*oiled, *(Line(f"goes in once, has to be new next time: {times(n, called)}") for called, n in once.items())]
 
 
-def _changed(holes: list[Hole], steps: list[Step]) -> list[Line]:
+def _changed(record: Record, machine: int, holes: list[Hole], steps: list[Step]) -> list[Line]:
     found = [hole for hole in holes if not hole.open and "empty, as found" not in hole.words]
     lines = [Line(f"{_at(hole.step)}: {hole.words}") for hole in found]
+    lines += [Line(words) for words in _by_others(record, machine)]
     return lines + [Line(f"{_at(step)}: {answer}") for step in steps for answer in step.answers]
 
 
@@ -215,6 +220,15 @@ def _thrown(record: Record, machine: int) -> list[Line]:
         for move in record.all(Move, machine)
         if move.because
     ]
+
+
+def _by_others(record: Record, machine: int) -> Iterator[str]:
+    """Give what came back changed or damaged of all that was sent out: by whom, what for, and what was seen."""
+    for sent in record.all(Sent, machine):
+        if sent.how in (CHANGED, DAMAGED):
+            thing = record.get(Thing, sent.thing)
+            what = f", {sent.what}" if sent.what else ""
+            yield f"{_at(record.get(Step, thing.step))}: {sent.how} by {sent.to}{what}: {thing.called}, {sent.note}"
 
 
 def _as_found(machine: Machine) -> list[Line]:

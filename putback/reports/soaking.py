@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from collections.abc import Iterator
+from datetime import datetime, timedelta
 
 from msgspec import Struct
 
 from putback.trade.cautions.dangers import dangers_in
+from putback.trade.checks.all_jobs import JobAt, jobs_kept
 from putback.trade.checks.soaks import out_at, soaking, soaks_since
 from putback.trade.record.job import day_text
 from putback.trade.record.record import Record
@@ -19,7 +21,7 @@ class Bath(Struct, frozen=True):
     what: str
     """What soaks, in what."""
     step: int
-    """The step that began it."""
+    """The step that began it; 0 where it is of a bag or of the machine."""
     hours_left: float
     """Hours until it is due; below 0 it is overdue by so many."""
     hours: float = 0.0
@@ -28,6 +30,14 @@ class Bath(Struct, frozen=True):
     """When it is to come out, as a stamp."""
     acid: bool = False
     """Whether it is in what eats the part when it is in there too long."""
+
+    at: JobAt | None = None
+    """The job that it is, where it was said as one; None where it was said at its step."""
+
+    @property
+    def where(self) -> str:
+        """What soaks it is of: `step 3`, `bag 2`, `the machine`."""
+        return f"step {self.step}" if self.step or self.at is None else self.at.where
 
     @property
     def text(self) -> str:
@@ -58,15 +68,34 @@ def soaks(record: Record, machine: int, *, now: str) -> list[Bath]:
 
     `now` is the stamp of now.
     """
-    found = []
+    found = list(_as_jobs(record, machine, now))
     for step, soak in soaking(record, machine):
         began = soaks_since(step)
-        early = datetime.fromisoformat(now) < datetime.fromisoformat(began)
-        gone = 0.0 if early else minutes_between(began, now) / 60
+        gone = _hours_gone(began, now)
         out = out_at(step)
-        acid = any(danger.cause == "acid" for danger in dangers_in((soak.what, step.name)))
+        acid = _in_acid(soak.what, step.name)
         found.append(Bath(soak.what, step.number, soak.hours - gone, soak.hours, out.isoformat(), acid))
     return sorted(found, key=worst)
+
+
+def _as_jobs(record: Record, machine: int, now: str) -> Iterator[Bath]:
+    """Give the soaks that were said as jobs with their hours: of a bag, of the machine, of a step."""
+    for one in jobs_kept(record, machine):
+        job = one.job
+        if job.soaks:
+            out = datetime.fromisoformat(job.since) + timedelta(hours=job.hours)
+            left = job.hours - _hours_gone(job.since, now)
+            step = one.step.number if one.step is not None else 0
+            yield Bath(job.what, step, left, job.hours, out.isoformat(), _in_acid(job.what), one)
+
+
+def _hours_gone(began: str, now: str) -> float:
+    early = datetime.fromisoformat(now) < datetime.fromisoformat(began)
+    return 0.0 if early else minutes_between(began, now) / 60
+
+
+def _in_acid(*words: str) -> bool:
+    return any(danger.cause == "acid" for danger in dangers_in(words))
 
 
 def worst(bath: Bath) -> tuple[bool, float]:

@@ -277,7 +277,7 @@ def open_questions(record: Record, machine: int, *, now: str) -> list[str]:
     for tool in missing_tools(record, machine):
         found.append(f"a tool is missing: {tool}; look inside the machine before anything closes")
     for bath in soaks(record, machine, now=now):
-        found.append(f"step {bath.step}: soak, {bath.what}: {bath.text}")
+        found.append(f"{bath.where}: soak, {bath.what}: {bath.text}")
     for step in record.all(Step, machine):
         at = f"step {step.number}, {step.name}"
         found += [f"{at}: {words}" for words in odd_about(record, step)]

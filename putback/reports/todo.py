@@ -166,7 +166,7 @@ class ToDo(Struct, frozen=True):
     @property
     def here(self) -> tuple[JobRow, ...]:
         """The jobs that can be done here and now: what takes a few minutes first, then what frees most steps."""
-        rows = [row for row in self.open_jobs if row.job.do != "get" and not row.stuck]
+        rows = [row for row in self.open_jobs if row.job.do != "get" and not row.stuck and not row.job.soaks]
         return tuple(sorted(rows, key=soonest))
 
     @property
@@ -202,7 +202,8 @@ class ToDo(Struct, frozen=True):
             "soaks": [
                 {
                     "what": s.what,
-                    "step": s.step,
+                    "step": s.step or None,
+                    "of": s.where,
                     "out": s.out_at or None,
                     "hours_left": round(s.hours_left, 2),
                     "state": s.text,
@@ -305,7 +306,7 @@ def todo_lines(found: ToDo) -> Iterator[tuple[str, list[str]]]:
     """Give each group of what is left to do with its lines; groups without any are left out."""
     groups = (
         ("Now, here", [*(row.whole for row in found.here), *(lot.text for lot in found.lots)]),
-        ("In soak", [f"{s.what}: {s.stands} (step {s.step})" for s in found.soaks]),
+        ("In soak", [f"{s.what}: {s.stands} ({s.where})" for s in found.soaks]),
         ("Sent out", [one.text for one in found.sent]),
         ("To get", [row.text for row in found.to_get]),
         ("To be got", [f"{times(w.count, w.what)}, {w.why} (step {w.step})" for w in found.shopping]),
@@ -320,7 +321,7 @@ def left_to_do(found: ToDo) -> list[str]:
     """Return all of it as sentences that stand alone, the done jobs last: as a book has it."""
     return [
         *(row.whole for row in found.open_jobs),
-        *(f"soaking, {bath.what}: {bath.stands} (step {bath.step})" for bath in found.soaks),
+        *(f"soaking, {bath.what}: {bath.stands} ({bath.where})" for bath in found.soaks),
         *(f"sent out: {one.text}" for one in found.sent),
         *(lot.text for lot in found.lots),
         *(one.text for one in found.held),

@@ -19,6 +19,7 @@ from putback.labels.paper import GRIDS, grid
 from putback.labels.printer import PrinterProfile
 from putback.labels.printing import make_labels, sheet_pdf, write_labels
 from putback.labels.sheets import read_sheet
+from putback.labels.whose import set_aside, whose_sheet
 from putback.scans.bag_code import new_code
 from tests.labels.qr_reading import read_all, read_texts
 from tests.sampled import some
@@ -282,3 +283,14 @@ def test_any_words_print(machine: str, serial: str, box: str, part: str, size: s
     label = bag_label(facts, on.width, on.height)
     assert sheet_pdf([label.drawing], on).startswith(b"%PDF")
     assert read_texts(drawing.to_image(label.drawing, 300)) == [label.payload.text]
+
+
+def test_a_sheet_of_another_machine_is_kept_under_its_name(tmp_path: Path) -> None:
+    for machine in ("Färe stamp", "Panel 7"):
+        facts = [LabelFacts("PB3K7M2Q4", machine=machine, serial="4?1", bag=1)]
+        told = set_aside(tmp_path, "labels", f"{machine} 4?1")
+        write_labels(facts, tmp_path)
+        assert whose_sheet(tmp_path / "labels.pdf") == f"{machine} 4?1"
+    assert told == "labels.pdf was that of Färe stamp 4?1: it is kept as labels-färe-stamp-4-1.pdf."
+    assert whose_sheet(tmp_path / "labels-färe-stamp-4-1.pdf") == "Färe stamp 4?1"
+    assert set_aside(tmp_path, "labels", "Panel 7 4?1") == "" == set_aside(tmp_path, "tags", "Panel 7 4?1")

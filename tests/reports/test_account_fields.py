@@ -207,7 +207,7 @@ VALUES: dict[str, Any] = {
     "Thing.came_out": ["seized"], "Thing.trouble": ["thread gone"], "Thing.goes_into": "1",
     "Adjustment.turns": 8.25, "Adjustment.shims": [SAID], "Adjustment.before": True,
     "Job.side": "on the way back, with the part on",
-    "Job.measures": [{"of": SAID, "measure": "1/4 -.002 in"}], "Job.count": 7,
+    "Job.measures": [{"of": SAID, "measure": "1/4 -.002 in"}], "Job.count": 7, "Job.hours": 7.5,
     "Job.do": "make", "Job.when": "before it goes back", "Soak.hours": 77.0,
     "Move.source": "box Q", "Move.target": "box Q",
     "Photo.when": "after", "Photo.back": True, "Photo.doubt": True,

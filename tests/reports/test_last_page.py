@@ -43,6 +43,14 @@ def hands() -> Hands:
     return hands
 
 
+def test_what_others_changed_stands_among_what_was_changed(hands: Hands) -> None:
+    hands.do(c.SendOut(to="plater", what="nickel", named=((1, "lid"), (2, "lever"))))
+    hands.do(c.CameBack(named=(1, "lid"), how="changed", note=".0003 a side"))
+    hands.do(c.CameBack(named=(2, "lever"), how="as sent"))
+    told = lines(page_of(hands), "What was changed, and what can be put back")
+    assert told == [(False, "step 1, lid: changed by plater, nickel: lid, .0003 a side")]
+
+
 def test_before_the_way_back_all_of_it_is_open(hands: Hands) -> None:
     page = page_of(hands)
     assert (page.steps, page.back) == (2, 0)

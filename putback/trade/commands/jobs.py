@@ -102,9 +102,12 @@ def checked_job(job: Job, draft: Draft) -> Job:
             raise BadInput(f"{quoted(word)} is not a {what}; say {', '.join(filter(None, words))}.")
     hole = spot(*read_spot(job.hole)) if job.hole else ""
     stamps = {name: draft.at if stamp == NOW else stamp for name, stamp in (("since", job.since), ("done", job.done))}
-    for stamp in filter(None, stamps.values()):
-        if not _is_stamp(stamp):
-            raise BadInput(f"{quoted(stamp)} is not a date and time with an offset.")
+    for stamp in stamps.values():
+        checked_stamp(stamp)
+    if job.hours:
+        if job.do != "soak":
+            raise BadInput("Only a job to soak has hours.")
+        checked_hours(job.hours)
     what = _folded(job.what)
     if not what:
         raise BadInput("Say what the job is about.")
@@ -130,6 +133,20 @@ def _checked_making(job: Job, draft: Draft) -> Job:
 
 def _folded(words: str) -> str:
     return " ".join(words.split())
+
+
+def checked_stamp(stamp: str) -> str:
+    """Return a stamp as it is, empty where nothing was said. Raises BadInput where it is none."""
+    if stamp and not _is_stamp(stamp):
+        raise BadInput(f"{quoted(stamp)} is not a date and time with an offset.")
+    return stamp
+
+
+def checked_hours(hours: float) -> float:
+    """Return the hours of a soak as they are. Raises BadInput where it is none, or longer than a year."""
+    if not 0 < hours <= 24 * 365:
+        raise BadInput("A soak must be longer than 0 hours, and at most a year.")
+    return hours
 
 
 def _is_stamp(stamp: str) -> bool:

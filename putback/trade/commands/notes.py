@@ -8,10 +8,10 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from putback.errors import BadInput, Refused
+from putback.errors import Refused
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
-from putback.trade.commands.jobs import more_jobs
+from putback.trade.commands.jobs import checked_hours, checked_stamp, more_jobs
 from putback.trade.commands.machines import clean_name
 from putback.trade.commands.said import checked_turns
 from putback.trade.commands.which_step import step_numbered
@@ -92,8 +92,10 @@ def _setting(setting: Adjustment) -> str:
 def annotate(draft: Draft, command: Annotate) -> Change:
     """Add to what is said of a step."""
     step = step_numbered(draft, command.step)
+    since = ""
     if command.soak is not None:
         checked_hours(command.soak.hours)
+        since = checked_stamp(command.soak.since) or (draft.at if step.ended else "")
     todo = more_jobs(step.todo, command.todo, draft)
     if command.whole is not None and not step.part:
         raise Refused(f"Step {step.number} takes no part off that could be in one piece.")
@@ -106,7 +108,7 @@ def annotate(draft: Draft, command: Annotate) -> Change:
         at_refit=_more(step.at_refit, clean_texts(command.at_refit)),
         todo=todo,
         tools=_more(step.tools, clean_texts(command.tools)),
-        soak=replace(command.soak, since=draft.at if step.ended else "") if command.soak is not None else step.soak,
+        soak=replace(command.soak, since=since) if command.soak is not None else step.soak,
         lifted="" if command.soak is not None else step.lifted,
         cover=step.cover if command.cover is None else command.cover,
         whole=step.whole if command.whole is None else command.whole,
@@ -115,13 +117,6 @@ def annotate(draft: Draft, command: Annotate) -> Change:
     )
     new = replace(command, todo=todo[len(step.todo) :])
     return draft.change("Annotate", noted(new, step.number))
-
-
-def checked_hours(hours: float) -> float:
-    """Return the hours of a soak as they are. Raises BadInput where it is none, or longer than a year."""
-    if not 0 < hours <= 24 * 365:
-        raise BadInput("A soak must be longer than 0 hours, and at most a year.")
-    return hours
 
 
 def clean_texts(texts: tuple[str, ...]) -> tuple[str, ...]:

@@ -181,6 +181,8 @@ def _jobs(todo: Iterable[Job], *, of_step: bool = True) -> _Faults:
         yield from _word(job.side, ("", *SIDES) if of_step else ("",), "side of a job")
         if not job.what.strip():
             yield "A job has no text."
+        if job.hours:
+            yield from _number(job.hours, 0, MOST_HOURS, "soak in hours")
         yield from _number(job.count, 1, MOST_MADE, "number of pieces to be made")
         if job.do != "make" and job.is_measured:
             yield "A job has measures, and nothing is to be made."

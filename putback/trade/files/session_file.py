@@ -91,8 +91,9 @@ UNLIKE = ("hole", "face", "like", "kind", *FIELD, "once", *CAME)
 """What may stand beside `like`: all but readings, since it was not measured."""
 JOB = (
     "do", "what", "when", "takes", "side", "hole", "state", "since", "done", "result", "measures", "material",
-    "drawing", "count",
+    "drawing", "count", "hours",
 )  # fmt: skip
+SOAK = ("what", "hours", "since")
 SEEN = ("sort", "what", "came_of")
 ADJUST = (
     "what", "turns", "mark", "gap", "shims", "measure", "should_be", "why", "note", "before", "as_set", "why_so",
@@ -553,8 +554,8 @@ class _Reader:
         todo = tuple(self.job(row, f"{step.where}, todo") for row in step.tables("todo", default=[]))
         soak = None
         if "soak" in step:
-            f = Fields(step.table("soak"), f"{step.where}, soak", ("what", "hours"))
-            soak = Soak(f.text("what"), f.number("hours"))
+            f = Fields(step.table("soak"), f"{step.where}, soak", SOAK)
+            soak = Soak(f.text("what"), f.number("hours"), self.reading_by(f, "since"))
         note = c.Annotate(
             cautions=step.texts("cautions"),
             adjust=adjust,
@@ -594,6 +595,7 @@ class _Reader:
             since=since,
             done=done,
             result=result,
+            hours=f.number("hours", 0.0) or 0.0,
             measures=tuple(
                 self.dimension(g, f"{where}, measures {k}") for k, g in enumerate(f.tables("measures", default=[]), 1)
             ),

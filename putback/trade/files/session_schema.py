@@ -125,6 +125,7 @@ _JOB: Final = _COMMON | {
     **dict.fromkeys(("since", "done"), STAMP),
     **dict.fromkeys(("result", "material", "drawing"), TEXT),
     "measures": _rows("dimension"),
+    "hours": NUMBER,
 }
 _SETTING: Final = _COMMON | {
     "turns": {"type": "number"},
@@ -180,7 +181,7 @@ def session_schema() -> dict[str, Any]:
             "step": _table(read.STEP, _STEP, "do", "part"),
             "fastener": _table(read.FASTENER, _FASTENER, "hole"),
             "piece": _table(("name", "count", "put", "note", "once"), _COMMON, "name"),
-            "soak": _table(("what", "hours"), {"what": TEXT, "hours": NUMBER}, "what", "hours"),
+            "soak": _table(read.SOAK, {"what": TEXT, "hours": NUMBER, "since": STAMP}, "what", "hours"),
             "setting": _table(read.ADJUST, _SETTING, "what"),
             "job": _table(read.JOB, _JOB, "do", "what"),
             "dimension": _table(("of", "measure"), {"of": TEXT, "measure": READING}, "of", "measure"),

@@ -38,7 +38,7 @@ from putback.trade.refit.pace import hands_on
 
 LOOKS = tuple(field.name for field in FIELDS if field.words)
 """What `like` carries over and a row can only say otherwise, not leave out."""
-JOB = ("do", "what", "when", "takes", "side", "hole", "since", "done", "result", "material", "drawing")
+JOB = ("do", "what", "when", "takes", "side", "hole", "since", "done", "result", "material", "drawing", "hours")
 REST = (*(field.name for field in FIELDS if field.carried and not field.words), "once")
 STAMPS = ("since", "done")
 BETWEEN = ("move", "trouble", "job", "sent", "came_back", "sorted")
@@ -213,6 +213,7 @@ class _Writer:
         row |= written({"next_time": step.next_time})
         if step.soak:
             row["soak"] = {"what": step.soak.what, "hours": step.soak.hours}
+            row["soak"] |= {"since": datetime.fromisoformat(step.soak.since)} if step.soak.since else {}
         made = self.made_by_trips(step)
         if jobs := [_job(job) for job in step.todo if (job.what, job.state) not in made]:
             row["todo"] = jobs

@@ -93,6 +93,8 @@ class Job(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Where it is work that exists only on the way back, one of SIDES; else empty."""
     hole: str = ""
     """The hole of its step whose fastener it is about; empty for the part."""
+    hours: float = 0
+    """For how many hours it soaks, of a job to soak; it is in since it was begun. 0 where that is not known."""
     measures: tuple[Dimension, ...] = ()
     """The measures of what is to be made."""
     material: str = ""
@@ -143,8 +145,19 @@ class Job(Struct, frozen=True, kw_only=True, omit_defaults=True):
         """How it stands and, while it is open, what it is to be done before: `in hand since 3 Nov, no hurry`."""
         if self.done:
             return self.stands
-        words = (self.stands if self.since else "", self.side or self.when, self.takes, self.at_hole)
+        words = (
+            self.stands if self.since else "",
+            f"{self.hours:g} h" if self.hours else "",
+            self.side or self.when,
+            self.takes,
+            self.at_hole,
+        )
         return ", ".join(filter(None, words))
+
+    @property
+    def soaks(self) -> bool:
+        """Whether it is a soak that is in: it is due when its hours are over."""
+        return self.do == "soak" and bool(self.hours and self.since) and self.open
 
     @property
     def is_measured(self) -> bool:

@@ -267,11 +267,19 @@ class Record:
         return self._of(machine).changes
 
     def machines_soaked(self) -> set[int]:
-        """Return the machines that have a step with a soak; documents that are still text are not read for it."""
-        found = set()
+        """Return the machines that have something that soaks: at a step, in a bag, or of the machine itself.
+
+        Steps and bags that are still text are not read for it.
+        """
+        found = {machine.id for machine in self.all(Machine) if any(job.soaks for job in machine.todo)}
+        for held in self._rows["bags"].held().values():
+            if type(held) is not Raw:
+                found |= {held.machine} if any(job.soaks for job in held.todo) else set()
+            elif b'"hours"' in bytes(held):
+                found.add(_read_owner(held).machine)
         for held in self._rows["steps"].held().values():
             if type(held) is not Raw:
-                if held.soak is not None:
+                if held.soak is not None or any(job.soaks for job in held.todo):
                     found.add(held.machine)
             elif b'"soak"' in bytes(held):
                 found.add(_read_owner(held).machine)

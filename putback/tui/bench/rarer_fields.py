@@ -20,6 +20,7 @@ from putback.trade.sizes.reading_words import FIELD_WORDS
 from putback.tui.bench.hand import Hand
 from putback.tui.bench.of_what import OfWhat
 from putback.tui.bench.table import Commands
+from putback.tui.dialogs.job_doing import lifting
 from putback.tui.dialogs.keyed import Asker
 from putback.tui.dialogs.lists import SET_WHEN
 from putback.tui.dialogs.numbers import BELL, HOURS, MINUTES, PIECES, STEP, number_in, steps_in
@@ -149,11 +150,11 @@ class RarerFields:
         if not found:
             self.host.refuse("Nothing soaks on this machine.")
             return
-        options = tuple(f"{bath.what}, step {bath.step}: {bath.text}" for bath in found)
+        options = tuple(f"{bath.what}, {bath.where}: {bath.text}" for bath in found)
         chosen = options[0] if len(found) == 1 else await self.questions.pick("Which is lifted out?", options)
         took = await self.questions.ask_minutes("How many minutes hands on?") if chosen else None
         if chosen is not None and took is not None:
-            self.host.do(c.EndSoak(step=found[options.index(chosen)].step, minutes=took[0]))
+            self.host.do(lifting(found[options.index(chosen)], took[0]))
 
     async def say_hung(self) -> None:
         """Ask which loose thing gets a hang-tag, and hang the next free letter on it."""

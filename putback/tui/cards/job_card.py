@@ -32,7 +32,7 @@ from putback.trade.record.spare import Spare
 from putback.trade.record.step import Step
 from putback.tui.cards.card import CardScreen, Link, Mend
 from putback.tui.dialogs.getting import Getting
-from putback.tui.dialogs.job_doing import JobDoing, work_of
+from putback.tui.dialogs.job_doing import JobDoing, lifting, work_of
 from putback.tui.dialogs.making import Making
 from putback.tui.dialogs.sending import Sending
 from putback.tui.dialogs.sheets import SheetPrinting
@@ -287,7 +287,7 @@ class JobScreen(CardScreen):
     async def _lifted(self) -> None:
         line = self.line
         if line is not None and isinstance(line.about, Bath):
-            self.doing.do_on(line.machine, c.EndSoak(step=line.about.step))
+            self.doing.do_on(line.machine, lifting(line.about))
 
     async def _done(self) -> None:
         """Ask what came of it, and say that it is done."""

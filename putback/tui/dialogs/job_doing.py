@@ -32,7 +32,7 @@ class JobDoing:
         if line.at is not None:
             self.stands(line.at, DONE)
         elif isinstance(line.about, Bath):
-            self.do_on(line.machine, c.EndSoak(step=line.about.step))
+            self.do_on(line.machine, lifting(line.about))
         elif isinstance(line.about, SentOut):
             self.open_line(line)
         else:
@@ -45,6 +45,11 @@ class JobDoing:
     def stands(self, one: JobAt, state: str, result: str = "") -> None:
         """Say how a job stands."""
         self.do_on(one.machine, replace(work_of(one), state=state, result=result))
+
+
+def lifting(bath: Bath, minutes: float | None = None) -> c.Command:
+    """Return the command that says that a soak is lifted out; `minutes` are those hands on, where they were said."""
+    return work_of(bath.at) if bath.at is not None else c.EndSoak(step=bath.step, minutes=minutes)
 
 
 def work_of(one: JobAt) -> c.WorkOn:

@@ -11,7 +11,7 @@ from msgspec import Struct
 from putback.errors import BadInput
 from putback.sizing import Unfinished, read_measure
 from putback.trade.commands.entering import MOST_PIECES
-from putback.trade.commands.notes import checked_hours
+from putback.trade.commands.jobs import checked_hours
 from putback.trade.commands.said import checked_minutes, checked_turns
 from putback.trade.commands.sessions import check_target
 from putback.trade.commands.sparing import MOST

@@ -11,13 +11,14 @@ from msgspec.structs import replace
 from putback.errors import BadInput, PutbackError
 from putback.labels.bag_facts import to_print_anew
 from putback.labels.sheets import as_set
+from putback.labels.whose import set_aside
 from putback.trade import commands as c
 from putback.trade.cautions.irreversible import cannot_be_undone, is_kept_as_found, with_reason
 from putback.trade.commands import rules
 from putback.trade.commands.thrown_away import photos_kept, question
 from putback.trade.record.fastener import CAME_OUT, DRIVES, HEADS, SEIZED, Drive, Field, Head, Thing
 from putback.trade.record.given_words import cautions_offered, notes_offered, unnamed_piece
-from putback.trade.record.job import SIDES, SORTS, TAKES, WHENS, Job, usual_when
+from putback.trade.record.job import NOW, SIDES, SORTS, TAKES, WHENS, Job, usual_when
 from putback.trade.record.making import UNMADE
 from putback.trade.record.phrases import counted
 from putback.trade.record.place import read_place
@@ -140,13 +141,14 @@ class Questions:
         try:
             on, printer = as_set(self.host.settings.labels)
             anew = to_print_anew(workshop.record, machine, numbers)
+            aside = set_aside(out, "labels", machine.caption)
             bag_labels(workshop.record, machine, out, on, printer, only=numbers)
         except PutbackError as fault:
             self.host.refuse(str(fault))
             return
         if not anew or self.host.do(c.LabelsPrinted(says=anew), quiet=True) is not None:
             what = f"the label of bag {numbers[0]}" if len(numbers) == 1 else counted(len(numbers), "label")
-            self.host.say("note", f"made {what}: print {out / 'labels.pdf'} at 100 %")
+            self.host.say("note", f"made {what}: print {out / 'labels.pdf'} at 100 %" + (f". {aside}" if aside else ""))
 
     async def ask_number(self, caption: str, of: Of, *, value: str = "") -> float | None:
         """Ask for a number, which takes the place of `value`; None where it was left, or nothing was typed.
@@ -202,8 +204,7 @@ class Questions:
             return None
         do, what = asked
         if do == "soak":
-            reads = partial(number_in, of=numbers.HOURS)
-            text = await self.ask_line("For how many hours, from now?", hint="nothing: it is not in yet", reads=reads)
+            text = await self._ask_hours()
             if text is None:
                 return None
             if text:
@@ -217,7 +218,20 @@ class Questions:
         With `sides` it may be work that exists only on the way back, as a job of a step can be.
         """
         asked = await self._ask_do(old)
-        return None if asked is None else await self._ask_rest(*asked, old, sides=sides)
+        if asked is None:
+            return None
+        if old is None and not sides and asked[0] == "soak":
+            text = await self._ask_hours()
+            if text is None:
+                return None
+            if text:
+                return Job(do="soak", what=asked[1], since=NOW, hours=number_in(text, numbers.HOURS))
+        return await self._ask_rest(*asked, old, sides=sides)
+
+    async def _ask_hours(self) -> str | None:
+        """Ask for the hours of a soak that is in from now; empty where it is not in yet, None where it was left."""
+        reads = partial(number_in, of=numbers.HOURS)
+        return await self.ask_line("For how many hours, from now?", hint="nothing: it is not in yet", reads=reads)
 
     async def _ask_do(self, old: Job | None) -> tuple[str, str] | None:
         """Ask what sort of job it is, and about what; None where it was left."""

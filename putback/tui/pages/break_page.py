@@ -12,6 +12,7 @@ from putback.trade.checks.ledger import bench_check, holdings
 from putback.trade.checks.tools_out import NONE_OUT, ToolOut, notes_since, tools_out, tools_text
 from putback.trade.record.phrases import minutes_text, times
 from putback.trade.record.session import Session
+from putback.tui.dialogs.job_doing import lifting
 from putback.tui.dialogs.sheet import END, GO_ON, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.palette import KEY, LOOK, QUIET
@@ -123,11 +124,11 @@ class BreakScreen(CardFrame):
 
     def _soaks(self, width: int) -> list[Content]:
         lifts = self.key_of("break.soak")
-        found = [f"soak {bath.text}: {bath.what}, step {bath.step}; {lifts} lifts it out" for bath in self.due()]
+        found = [f"soak {bath.text}: {bath.what}, {bath.where}; {lifts} lifts it out" for bath in self.due()]
         rows = [row for words in found for row in self._line("asks", words, width, LOOK)]
         running = soaks(self.record, self.host.machine_id, now=self.host.workshop.now())
-        due = {bath.step for bath in self.due()}
-        texts = [f"soak, {bath.text}: {bath.what}, step {bath.step}" for bath in running if bath.step not in due]
+        due = self.due()
+        texts = [f"soak, {bath.text}: {bath.what}, {bath.where}" for bath in running if bath not in due]
         return [*rows, *(row for words in texts for row in self._line("note", words, width, "$pb-muted"))]
 
     def _notes(self, width: int) -> list[Content]:
@@ -227,7 +228,7 @@ class BreakScreen(CardFrame):
         asked = f"{due[0].what} is out: how many minutes hands on?"
         took = await self.questions.ask_minutes(asked)
         if took is not None:
-            self.host.do(c.EndSoak(step=due[0].step, minutes=took[0]))
+            self.host.do(lifting(due[0], took[0]))
 
     @work
     async def note(self) -> None:

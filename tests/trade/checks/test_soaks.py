@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+from typing import Any
+
 import pytest
 
 from putback.reports.account.made import WayBack
@@ -11,9 +14,13 @@ from putback.reports.todo import to_do
 from putback.trade import commands as c
 from putback.trade.checks.open_jobs import still_open
 from putback.trade.checks.soaks import in_soak, lift_first
+from putback.trade.files.rehearsal import rehearse
+from putback.trade.files.session_file import read_session_file
+from putback.trade.files.written_back import written_back
+from putback.trade.record.job import NOW, Job
 from putback.trade.record.machine import Machine
-from putback.trade.record.step import Soak
-from tests.trade.hands import Hands
+from putback.trade.record.step import Soak, Step
+from tests.trade.hands import START, Hands
 
 BATH = "gearbox bearing in diesel"
 
@@ -84,3 +91,28 @@ def test_a_soak_is_counted_from_when_it_was_noted(hands: Hands) -> None:
     hands.do(c.Annotate(step=1, soak=Soak("cover in oil", 1)))
     assert {b.what: b.text for b in soaks(hands.record, 1, now=hands.at)}["cover in oil"] == "60 min to go"
     assert lift_first(hands.step(1)).endswith("until 1 Mar 12:08: lift it out first")
+
+
+@pytest.mark.parametrize("of", [{"bag": 1}, {"of_machine": True}, {"step": 1}])
+def test_a_soak_of_a_bag_or_the_machine_is_named_as_due_and_lifted_out(of: dict[str, Any]) -> None:
+    hands = Hands()
+    hands.take_off("cover", "1", bag=1)
+    job = Job(do="soak", what="all of it in paraffin", hours=0.05, since=NOW)
+    hands.do(c.SayJob(job=job, **of))
+    machine = hands.record.get(Machine, 1)
+    later = (START + timedelta(days=2)).isoformat()
+    [bath] = to_do(hands.record, machine, now=later).soaks
+    assert bath.stands.startswith("over since 1 Mar") and bath.hours_left < 0 and hands.record.machines_soaked() == {1}
+    assert not to_do(hands.record, machine, now=later).here, "it is told once"
+    assert any("paraffin" in words for words in still_open(hands.record, 1))
+    hands.do(c.WorkOn(what=job.what, state="done", **of))
+    assert not soaks(hands.record, 1, now=later) and not hands.record.machines_soaked()
+
+
+def test_when_something_went_in_is_kept_by_a_session_file(hands: Hands) -> None:
+    hands.do(c.SayJob(of_machine=True, job=Job(do="soak", what="base in paraffin", hours=48, since=NOW)))
+    back = written_back(hands.record, 1)
+    assert not any("soak" in words for words in back.unsaid), back.unsaid
+    again = rehearse(read_session_file(back.text, "it", now=START)).record
+    assert again.get(Step, 2).soak == hands.step(2).soak and hands.step(2).soak is not None
+    assert again.get(Machine, 1).todo == hands.record.get(Machine, 1).todo
