@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any, cast
+from typing import Any
 
 from putback.errors import BadInput, Refused
-from putback.sizing import Origin, Readings, Unit, snap
+from putback.sizing import Readings, snap
 from putback.trade.commands.bagging import gives_way, stand_in, thing_numbered
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
@@ -110,8 +110,8 @@ def _named(size: str, command: AddSpare, machine: Machine) -> tuple[str, str, st
                     gauge=text,
                     kind=command.kind,
                     head=command.head or None,
-                    origin=cast(Origin, machine.origin),
-                    unit=cast(Unit, machine.unit),
+                    origin=machine.origin,
+                    unit=machine.unit,
                 ),
                 final=True,
             )
