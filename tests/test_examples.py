@@ -124,15 +124,15 @@ def test_help_groups_every_command_and_tells_common_options_once(capsys: pytest.
 
 
 def test_a_shell_completes_commands_and_options(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """bash itself is asked: sourced, `putback la` is completed to labels, `putback labels --ta` to --tags."""
+    """bash itself is asked: sourced, `putback la` is completed to labels, `--ta` to --tags, a file by its name."""
     assert cli.main(["completion", "bash"]) == 0
     script = tmp_path / "putback.bash"
     script.write_text(capsys.readouterr().out, "utf-8")
     asked = f"""source {script}
     tried() {{ COMP_WORDS=("$@"); COMP_CWORD=$(($# - 1)); COMPREPLY=(); _shtab_putback; echo "${{COMPREPLY[@]}}"; }}
-    tried putback la; tried putback labels --ta"""
+    tried putback la; tried putback labels --ta; tried putback replay {ROOT}/sample_sessions/skein"""
     found = subprocess.run(["bash", "-c", asked], capture_output=True, text=True, check=True)
-    assert found.stdout.split() == ["labels", "--tags"], found.stderr
+    assert found.stdout.split() == ["labels", "--tags", f"{ROOT}/sample_sessions/skein_winder.toml"], found.stderr
     assert cli.main(["completion", "fish"]) == cli.main(["completion", "zsh"]) == 0
     assert cli.main(["completion", "dos"]) == 2
 

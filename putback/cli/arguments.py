@@ -116,7 +116,9 @@ def parser() -> Parser:
     """Return the parser of the whole command line. What it reads has the command's function as text in `runs`."""
     shared = Parser(add_help=False, argument_default=argparse.SUPPRESS)
     common = shared.add_argument_group(COMMON)
-    common.add_argument("--workshop", metavar="DIR", help="the workshop folder (else PUTBACK_WORKSHOP)")
+    common.add_argument(
+        "--workshop", metavar="DIR", help="the workshop folder; without it the one that PUTBACK_WORKSHOP names"
+    )
     common.add_argument("--machine", metavar="NAME", help="the machine, by name or serial")
     common.add_argument("--json", action="store_true", help="print one JSON value")
     common.add_argument("--plain", action="store_true", help="words alone, a fact a line, for a screen reader")
@@ -150,17 +152,17 @@ def parser() -> Parser:
         ("head", "head: fillister, countersunk, headless"),
         ("origin", "us, uk, metric or unknown"),
         ("unit", "unit of bare numbers: in or mm"),
-        ("gauge-by", "how the name was taken: plate or eye"),
-        ("od-by", "how the diameter was: caliper, rule or eye"),
-        ("pitch-by", "how the pitch was: leaf, ten, rule or eye"),
-        ("length-by", "how the length was: caliper, rule or eye"),
+        ("gauge-by", "how that was read: plate or eye"),
+        ("od-by", "how the diameter was read: caliper, rule or eye"),
+        ("pitch-by", "how the pitch was read: leaf, ten, rule or eye"),
+        ("length-by", "how the length was read: caliper, rule or eye"),
         ("flank", "angle of the flanks against the light: 60, 55, 47.5"),
-        ("nut", "a nut of known size that runs on it: 1/4 bsw; or does not: not 1/4 20"),
+        ("nut", "a nut of known size that runs on it: 1/4 bsw; one that does not: not 1/4 20"),
         ("slot", "width of the slot, as measured: .050"),
         ("across", "diameter of the head, as measured"),
         (
             "kind",
-            "screw (meant where nothing is said), nut, washer, taper pin, wood screw, key, spring, ...",
+            "screw (without it), nut, washer, taper pin, wood screw, key, spring, ...",
         ),
         ("drive", "slot, cross, hex socket, ..."),
         ("hand", "left, for a left-hand thread"),
@@ -204,14 +206,16 @@ def parser() -> Parser:
     command("walk-back", "cards.walk_back", "the last three steps, newest first, what is open, and where to start")
 
     summary_ = command("summary", "reporting.summary", "the end-of-session summary")
-    summary_.add_argument("--session", type=int, default=0, metavar="N", help="else the last one")
+    summary_.add_argument(
+        "--session", type=int, default=0, metavar="N", help="the session's number; without it the last one"
+    )
 
     refit_ = command("refit", "reporting.refit", "the refit plan, step by step")
     orders = "reverse, fewest-bags, fewest-tools or fewest-turns"
     refit_.add_argument("--order", default="reverse", metavar="O", help=orders)
     refit_.add_argument("--sessions", type=float, metavar="MINUTES", help="cut into the fewest sessions of that length")
     refit_.add_argument(
-        "--graph", metavar="FORM", choices=("dot", "mermaid"), help="the needs as a graph: dot, mermaid"
+        "--graph", metavar="FORM", choices=("dot", "mermaid"), help="what needs what, as a graph: dot or mermaid"
     )
     refit_.add_argument("--next", action="store_true", help="only the step to go on with, as its card")
 
@@ -228,7 +232,7 @@ def parser() -> Parser:
     todo_.add_argument("--make-sheet", action="store_true", help="a page for each thing to be made, as PDF")
     todo_.add_argument("--out", metavar="DIR", help="where the PDF goes, else the workshop's out/")
     sent_ = command("sent", "between.sent", "what is out of the house: who has it, since when, what waits for it")
-    sent_.add_argument("--list", action="store_true", help="as the lists that go in the parcels")
+    sent_.add_argument("--list", action="store_true", help="as lists to go in the parcels")
     sent_.add_argument("--sheet", action="store_true", help="those lists as PDF, with photos and boxes to tick")
     sent_.add_argument("--out", metavar="DIR", help="where the PDF goes, else the workshop's out/")
     command("spares", "between.spares", "the spares of the workshop, by size and count")
@@ -239,10 +243,12 @@ def parser() -> Parser:
     photos_ = command("photos", "labels_and_photos.photos", "pair a folder of camera files with steps, and file them")
     photos_.add_argument("folder", metavar="DIR")
     photos_.add_argument("--clock", metavar="FILE", help="a photo of the clock code (Z at the bench)")
-    photos_.add_argument("--codes", action="store_true", help="look for codes in every picture; takes its time")
+    photos_.add_argument("--codes", action="store_true", help="look for codes in every picture; this is slow")
 
     book_ = command("book", "book.book", "the machine's book, as HTML, PDF or Markdown by the file's ending")
-    book_.add_argument("--out", metavar="FILE", help="else an HTML file in the workshop's out/")
+    book_.add_argument(
+        "--out", metavar="FILE", help="the file to write; without it an HTML file in the workshop's out/"
+    )
     book_.add_argument("--last-page", action="store_true", help="only the last page: every hole, jobs, first checks")
     book_.add_argument("--order", default="reverse", metavar="O", help=f"of the way back: {orders}")
     book_.add_argument(
@@ -260,7 +266,11 @@ def parser() -> Parser:
     sort_ = labels_.add_mutually_exclusive_group()
     sort_.add_argument("--pool", type=int, metavar="N", help="N blank labels")
     sort_.add_argument("--bag", type=int, metavar="N", action="append", help="only bag N; may be given again")
-    sort_.add_argument("--changed", action="store_true", help="only bags not printed yet, or that say otherwise by now")
+    sort_.add_argument(
+        "--changed",
+        action="store_true",
+        help="only bags whose label is not printed yet, or would say something else by now",
+    )
     sort_.add_argument("--tags", action="store_true", help="hang-tags for parts in no bag and for what is half done")
     sort_.add_argument("--boxes", action="store_true", help="labels for the boxes, with the bags that lie in them")
     sort_.add_argument("--commands", action="store_true", help="the command sheet: strokes of the bench to scan")
@@ -273,12 +283,16 @@ def parser() -> Parser:
     ):
         labels_.add_argument(f"--{option}", metavar=metavar, default="", help=about)
     labels_.add_argument("--start", type=int, default=1, metavar="N", help="the first free label of the sheet")
-    labels_.add_argument("--dpi", type=int, metavar="N", help="the printer's dots to the inch, else 300")
+    labels_.add_argument("--dpi", type=int, metavar="N", help="the printer's dots to the inch; without it 300")
     labels_.add_argument(
-        "--module", type=float, metavar="MM", help="the smallest module of a QR code, in mm, else 0.33"
+        "--module", type=float, metavar="MM", help="the smallest module of a QR code, in mm; without it 0.33"
     )
-    labels_.add_argument("--code-alone", action="store_true", help="no summary in the QR codes: larger modules")
-    labels_.add_argument("--out", metavar="DIR", help="else the workshop's out/")
+    labels_.add_argument(
+        "--code-alone",
+        action="store_true",
+        help="only the code in the QR code and no summary, so that its modules are larger",
+    )
+    labels_.add_argument("--out", metavar="DIR", help="the folder to write to; without it the workshop's out/")
 
     command("keys", "workbench.keys", "the commands of the screen, with their keys as the settings have them")
 
@@ -286,7 +300,11 @@ def parser() -> Parser:
     log_.add_argument("--last", type=int, metavar="N", help="only the last N changes")
 
     export_ = command("export", "maintenance.export", "the whole record as JSON, or as CSV for spreadsheets")
-    export_.add_argument("--out", metavar="FILE", help="else standard output; in a folder: a file with the date")
+    export_.add_argument(
+        "--out",
+        metavar="FILE",
+        help="the file to write, or a folder for a file named after the date; without it standard output",
+    )
     export_.add_argument("--csv", metavar="DIR", help="one CSV file a table into this folder")
     export_.add_argument(
         "--session-file", nargs="?", const="", metavar="FILE", help="one machine as a session file, to be played again"
@@ -307,10 +325,16 @@ def parser() -> Parser:
 
     check_ = command("check", "maintenance.check", "prove every line, every reference and the balance")
     check_.add_argument("--mend", metavar="DIR", help="write what can be saved into a new workshop")
-    check_.add_argument("--join", metavar="OTHER", help="with --mend: make one of this and a folder that grew apart")
+    check_.add_argument(
+        "--join",
+        metavar="OTHER",
+        help="with --mend: make one workshop of this one and another copy of it that went its own way",
+    )
     command("about", "program.about", "the workshop's folder, the settings file, and versions")
     settings_ = command("settings", "program.settings", "the settings in force")
-    settings_.add_argument("--template", action="store_true", help="a settings file to begin with, all as it is unsaid")
+    settings_.add_argument(
+        "--template", action="store_true", help="a settings file to begin with, every setting at its default"
+    )
     completion_ = command("completion", "program.completion", "a completion script for your shell")
     completion_.add_argument("shell", metavar="SHELL", choices=("bash", "zsh", "fish"), help="bash, zsh or fish")
     command("manual", "program.manual", "the manual page, for man")

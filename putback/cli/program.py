@@ -92,9 +92,15 @@ def completion(args: argparse.Namespace) -> int:
     """Print a completion script for a shell."""
     import shtab  # made from the parser, only where it is asked for
 
-    from putback.cli.arguments import parser
+    from putback.cli.arguments import commands_of, parser
 
-    print_text(shtab.complete(parser(), args.shell).rstrip())
+    top = parser()
+    paths = {"FILE": shtab.FILE, "DIR": shtab.DIRECTORY, "OTHER": shtab.DIRECTORY}
+    for one in (top, *commands_of(top).values()):
+        for action in one.own_actions() + one.common_actions():
+            if isinstance(action.metavar, str) and action.metavar in paths:
+                action.complete = paths[action.metavar]  # type: ignore[attr-defined]  # shtab reads it there
+    print_text(shtab.complete(top, args.shell).rstrip())
     return 0
 
 
