@@ -7,6 +7,7 @@ everywhere: it begins a bag code.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from putback.tui.keyboard.bench_keys import BENCH_KEYS
 from putback.tui.keyboard.key import Key
@@ -97,6 +98,7 @@ def keys_of(*places: str) -> list[Key]:
     return [key for place in places for key in KEYS if key.where == place]
 
 
+@lru_cache(maxsize=4096)
 def command_for(key: str, *places: str) -> str:
     """Return the id of the command that `key` gives at these places, or nothing."""
     for known in keys_of(*places):
