@@ -41,7 +41,7 @@ def replay(args: argparse.Namespace) -> int:
 
 
 def _replay_keys(args: argparse.Namespace, workshop: Workshop, rehearsal: Rehearsal, teller: _Teller) -> int:
-    from putback.tui.playing.key_player import play_keys
+    from putback.playing.key_player import play_keys
 
     report = play_keys(workshop, rehearsal, teller)
     if wants_json(args):

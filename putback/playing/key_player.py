@@ -14,6 +14,8 @@ from textual.screen import Screen
 
 from putback.bench_clock import BenchClock
 from putback.errors import BadInput, BadSessionFile
+from putback.playing.presses import LETTER, KeySequence, Presses, ScreenState, Sort, Where
+from putback.playing.strokes import strokes, without_keys
 from putback.trade import commands as c
 from putback.trade.files.rehearsal import Rehearsal
 from putback.trade.files.session_file import TimedCommand
@@ -28,8 +30,6 @@ from putback.tui.keyboard.keys import sent
 from putback.tui.pages.break_page import BreakScreen
 from putback.tui.pages.summary import SummaryScreen
 from putback.tui.pages.walk_back import WalkBackScreen
-from putback.tui.playing import act_keys
-from putback.tui.playing.act_keys import KeySequence, Presses, Sort, Where
 from putback.tui.widgets.text_input import Line
 from putback.workshop import Done, Workshop
 
@@ -107,7 +107,7 @@ def play_keys(workshop: Workshop, rehearsal: Rehearsal, on_done: Callable[[Done]
     """
     workshop.refuse_twin(rehearsal.file)
     for act in rehearsal.file.acts:
-        if why := act_keys.without_keys(act.command):
+        if why := without_keys(act.command):
             raise BadSessionFile(f"{rehearsal.file.name}: {act.where}: {why}")
     before = workshop.clock
     try:
@@ -171,7 +171,7 @@ class _Player:
 
     async def do(self, command: c.Command, index: int) -> None:
         """Press what does one command."""
-        for stroke in act_keys.strokes(command, self.standing(command, index)):
+        for stroke in strokes(command, self.standing(command, index)):
             await self.press_all(stroke, self.end_of(command, index))
             self.count(stroke)
 
@@ -193,7 +193,7 @@ class _Player:
         """Return how long the step that begins at `index` takes."""
         return next((done.minutes for done in self.rest_of_step(index) if isinstance(done, c.Finish)), None)
 
-    def standing(self, command: c.Command, index: int) -> act_keys.ScreenState:
+    def standing(self, command: c.Command, index: int) -> ScreenState:
         """Return where the screen stands."""
         screen = self.app.screen
         assert isinstance(screen, BenchScreen)
@@ -202,7 +202,7 @@ class _Player:
             (isinstance(done, c.Enter) and not done.found) or (isinstance(done, c.EnterPiece) and not done.put)
             for done in self.rest_of_step(index)
         )
-        return act_keys.ScreenState(
+        return ScreenState(
             record=self.workshop.record,
             machine=self.app.machine_id,
             form=screen.hand.form,
@@ -237,7 +237,7 @@ class _Player:
         left: Screen[Any] | None = None
         for number, presses in enumerate(stroke.presses, 1):
             await self.until(lambda presses=presses, left=left: self.takes(presses.where, left))  # type: ignore[misc]
-            ends = number == len(stroke.presses) and stroke.presses[0].keys == (act_keys.LETTER["doing"],)
+            ends = number == len(stroke.presses) and stroke.presses[0].keys == (LETTER["doing"],)
             if end is not None and ends:
                 self.now = max(self.now, end)
             left = self.app.screen

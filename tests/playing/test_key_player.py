@@ -14,6 +14,7 @@ import msgspec
 import pytest
 
 from putback.errors import BadSessionFile, Refused
+from putback.playing.key_player import Report, play_keys
 from putback.scans.bag_code import new_code
 from putback.trade.checks.ledger import check_balance
 from putback.trade.files.rehearsal import rehearse
@@ -22,12 +23,11 @@ from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import TABLES, Record
 from putback.trade.record.session import minutes_between
-from putback.tui.playing.key_player import Report, play_keys
 from putback.workshop import Workshop
 from tests.tui.quicker import quicker
 
 NOW = datetime(2025, 7, 1, 9, 0, tzinfo=UTC)
-SAMPLES = Path(__file__).parents[3] / "sample_sessions"
+SAMPLES = Path(__file__).parents[2] / "sample_sessions"
 OF_NO_MEANING = {"id", "at", "code", "began", "ended", "opened", "closed", "segments"}
 """Stamps and codes, and numbers that only tie documents together."""
 

@@ -8,6 +8,8 @@ import pytest
 from msgspec.structs import replace
 
 from putback.errors import BadInput
+from putback.playing.presses import KeySequence, ScreenState
+from putback.playing.strokes import strokes
 from putback.trade import commands as c
 from putback.trade.commands import rules
 from putback.trade.record.face import Face
@@ -17,7 +19,6 @@ from putback.trade.record.record import Record
 from putback.trade.record.step import Adjustment
 from putback.tui.form import entry
 from putback.tui.form.typed_readings import as_read
-from putback.tui.playing.act_keys import KeySequence, ScreenState, strokes
 
 AT = datetime(2025, 7, 1, tzinfo=UTC).isoformat()
 INCH = Machine(id=1, name="Press", origin="us", unit="in")
