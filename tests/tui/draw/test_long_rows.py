@@ -29,10 +29,29 @@ def test_the_page_of_a_long_session_is_drawn_where_it_is_looked_at() -> None:
     line = StepLine(1, "took off link", "", 2, 0, (1,), "shelf", "take off", "link", (), 1.0)
     steps = tuple(replace(line, number=number) for number in range(1, 3001))
     summary = Summary(
-        machine="press", session=1, title="", start="2025-03-01T10:00:00+00:00", end="", minutes=9.0, segments=1,
-        steps=steps, back=(), holes=(), sizes={}, bags=(), questions=(), balance={}, things=0, next="go on", note="",
-        areas={}, minutes_all=9.0, notes=(), target=40.0, breaks=(),
-    )  # fmt: skip
+        machine="press",
+        session=1,
+        title="",
+        start="2025-03-01T10:00:00+00:00",
+        end="",
+        minutes=9.0,
+        segments=1,
+        steps=steps,
+        back=(),
+        holes=(),
+        sizes={},
+        bags=(),
+        questions=(),
+        balance={},
+        things=0,
+        next="go on",
+        note="",
+        areas={},
+        minutes_all=9.0,
+        notes=(),
+        target=40.0,
+        breaks=(),
+    )
     for width in (60, 120):
         rows = summary_page(summary, width)
         assert isinstance(rows, Drawn) and len(rows) > 3000
