@@ -36,7 +36,7 @@ def log(args: argparse.Namespace) -> int:
 
 def export(args: argparse.Namespace) -> int:
     """Print the record as JSON, or write it as JSON or as CSV."""
-    from putback.reports.export import export_json
+    from putback.reports.export import export_json, export_value
     from putback.reports.fastener_sheet import FILE, fasteners_csv
     from putback.reports.spreadsheet import spreadsheets
 
@@ -49,7 +49,8 @@ def export(args: argparse.Namespace) -> int:
 
     with open_workshop(args) as workshop:
         only = chosen(args, workshop).id if hasattr(args, "machine") else None
-        value = export_json(workshop.record, changes=workshop.store.number, machine=only)
+        form = export_value if args.csv is None else export_json  # a spreadsheet is made of plain values
+        value = form(workshop.record, changes=workshop.store.number, machine=only)
         stamp = workshop.clock.now()
         if only is not None and (spares := sum(spare.left for spare in workshop.record.all(Spare))):
             say_error(f"The workshop's {counted(spares, 'spare')} belong to no machine and are not in it.")

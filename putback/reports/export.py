@@ -2,13 +2,37 @@
 
 from __future__ import annotations
 
-from itertools import chain
+from collections.abc import Iterator
 from typing import Any
+
+import msgspec
+from msgspec import Raw
 
 from putback.progress import each
 from putback.trade.files.importing import FORM
+from putback.trade.record.change import Document
 from putback.trade.record.job import with_state
-from putback.trade.record.record import TABLES, Record
+from putback.trade.record.machine import Machine
+from putback.trade.record.record import TABLES, Record, document
+
+_encode = msgspec.json.Encoder().encode
+
+
+def export_value(record: Record, *, changes: int, machine: int | None = None) -> dict[str, Any]:
+    """Return the record as a value to be written as JSON, most documents as the text they are; as `export_json`."""
+    tables = {table: list(_documents(record, table, machine)) for table in each(TABLES, "tables")}
+    return {"putback": "export", "version": FORM, "changes": changes, **tables}
+
+
+def _documents(record: Record, table: str, machine: int | None) -> Iterator[Raw | Document]:
+    for noun in record.glances(table):
+        if machine is not None and (noun.id if isinstance(noun, Machine) else noun.machine) != machine:
+            continue
+        if getattr(noun, "todo", ()):
+            found = document(noun)
+            yield {**found, "todo": [with_state(job) for job in found["todo"]]}
+        else:
+            yield Raw(_encode(noun))
 
 
 def export_json(record: Record, *, changes: int, machine: int | None = None) -> dict[str, Any]:
@@ -16,15 +40,5 @@ def export_json(record: Record, *, changes: int, machine: int | None = None) -> 
 
     `changes` is the number of the last change. The form is told in docs/export.md.
     """
-    tables: dict[str, Any] = {}
-    for table in each(TABLES, "tables"):
-        documents = record.documents(table)
-        tables[table] = [
-            found
-            for number, found in documents.items()
-            if machine is None or (found["machine"] if table != "machines" else number) == machine
-        ]
-    for holder in chain(tables["steps"], tables["bags"], tables["machines"]):
-        if "todo" in holder:
-            holder["todo"] = [with_state(job) for job in holder["todo"]]
-    return {"putback": "export", "version": FORM, "changes": changes, **tables}
+    plain: dict[str, Any] = msgspec.json.decode(_encode(export_value(record, changes=changes, machine=machine)))
+    return plain

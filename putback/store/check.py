@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from msgspec import Struct
+import msgspec
+from msgspec import Raw, Struct
 
 from putback.errors import NotAWorkshop
 from putback.progress import each
@@ -17,6 +18,8 @@ from putback.store.loading import StoreFinding, bulk, lost_text, newer, refuse_n
 from putback.store.lock import read_mark
 from putback.store.snapshot import Snapshot
 from putback.store.survey import Row
+from putback.trade.record.change import Document
+from putback.trade.record.rows import same
 
 ENOUGH = 20
 """Documents named where a snapshot differs; more of the same helps nobody."""
@@ -55,6 +58,17 @@ def walk_folder(folder: Path) -> Walked:
         return Walked(tuple(proof.found), tuple(proof.notes), proof.number)
 
 
+Texts = dict[str, dict[int, Raw]]
+"""Every document's JSON text by table and number."""
+
+_encode = msgspec.json.Encoder().encode
+
+
+def text_of(document: Document) -> Raw:
+    """Return a document as text."""
+    return Raw(_encode(document))
+
+
 class _Proof:
     """One walk through a folder, in the order it was written."""
 
@@ -67,7 +81,8 @@ class _Proof:
         self.fold = 0
         self.number = 0
         self.gap = False  # whether lines went missing since the last sound one, and were reported
-        self.rows: Documents | None = {}  # None: not known, since something before could not be read
+        # As text, which takes a tenth of the room; None: not known, since something before could not be read.
+        self.rows: Texts | None = {}
         self.snapshots: list[tuple[Path, Snapshot]] = []
         self.torn = ""
         self.suspects: list[tuple[Path, Snapshot]] = []  # to name what is wrong in them, never to believe
@@ -184,12 +199,12 @@ class _Proof:
             return
         for edit in entry.change.edits:
             table = self.rows.setdefault(edit.table, {})
-            if table.get(edit.id) != edit.old:
+            if not same(table.get(edit.id), None if edit.old is None else text_of(edit.old)):
                 self._report(f"starts from another {edit.table} {edit.id} than the log holds", row.where)
             if edit.new is None:
                 table.pop(edit.id, None)
             else:
-                table[edit.id] = edit.new
+                table[edit.id] = text_of(edit.new)
 
     def _compare(self) -> None:
         """Compare with the snapshots made at this point."""
@@ -202,13 +217,23 @@ class _Proof:
             if snap.title.number < self.number:
                 continue  # its change is among those that could not be read
             if self.rows is None:
-                self.rows = snap.documents()
+                self.rows = _texts(snap)
             else:
                 self._name_differences(path, self.rows, snap)
 
-    def _name_differences(self, path: Path, rows: Documents, snap: Snapshot) -> None:
-        for table, number in differences(rows, snap.documents())[:ENOUGH]:
-            self._report("is not what the log comes to", f"{self.folder.place(path)}, {table} {number}")
+    def _name_differences(self, path: Path, rows: Texts, snap: Snapshot) -> None:
+        found = 0
+        there = _texts(snap)
+        for table in sorted(rows.keys() | there.keys()):
+            one, other = rows.get(table, {}), there.get(table, {})
+            for number in sorted(one.keys() | other.keys()):
+                if found < ENOUGH and not same(one.get(number), other.get(number)):
+                    self._report("is not what the log comes to", f"{self.folder.place(path)}, {table} {number}")
+                    found += 1
+
+
+def _texts(snap: Snapshot) -> Texts:
+    return {name: dict(rows.texts()) for name, rows in snap.tables.items() if rows}
 
 
 def differences(left: Documents, right: Documents) -> list[tuple[str, int]]:

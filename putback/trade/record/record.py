@@ -201,6 +201,11 @@ class Record:
         rows = self._rows[table]
         return {number: document(rows[number]) for number in sorted(rows)}
 
+    def glances(self, table: str) -> Iterator[Noun]:
+        """Give every noun of a table by number; those that are still text are read for this once."""
+        rows = self._rows[table]
+        return (rows.glance(number) for number in sorted(rows))
+
     def get(self, kind: type[N], number: int) -> N:
         """Return one noun. Raises Refused where there is none of that number."""
         noun = self._rows[TABLE_OF[kind]].get(number)

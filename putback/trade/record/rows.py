@@ -78,6 +78,13 @@ class Rows(Mapping[int, Any]):
         found = self._held.get(number, default)
         return self[number] if type(found) is Raw else found
 
+    def glance(self, number: int) -> Any:
+        """Return a document as `[]` does, and keep its text as it is: who looks at all of them fills no memory."""
+        found = self._held[number]
+        if type(found) is not Raw:
+            return found
+        return self._plain(number, found) if self._kind is None else self._read(number, found)
+
     def __contains__(self, number: object) -> bool:
         return number in self._held
 
