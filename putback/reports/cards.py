@@ -32,6 +32,7 @@ from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 from putback.trade.record.trouble_words import place_words, trouble_of
 from putback.trade.refit.confirmations import one_use
+from putback.trade.refit.hole_pattern import holes_left, left_words
 from putback.trade.sizes.just_like import like_text
 from putback.trade.sizes.reading_words import FIELD_WORDS, ways_text
 from putback.trade.sizes.step_drivers import driver_of
@@ -93,6 +94,8 @@ def step_card(record: Record, step: Step) -> Card:
     took = "" if step.minutes is None else f"{step.minutes:g} min"
     where = (faces_words(record, step), area and f"inside {area}", state, step.began[:10], took)
     facts = [Fact("asks", words) for words in odd_about(record, step)]
+    if not step.back and not step.is_open and (left := left_words(holes_left(record, step))):
+        facts.append(Fact("asks", f"{left}: found empty, or forgotten?"))
     facts += facts_of(WayBack(record, step.machine).account(step))
     if step.put:
         facts.append(Fact("note", f"the part went to: {step.put}"))

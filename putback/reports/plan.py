@@ -64,6 +64,7 @@ def plan_blocks(record: Record, machine: int, plan: RefitPlan, *, caption: str) 
             yield Block(f"{counted(ready, 'step')} can go back before it stops; chase first: {first[0].text}")
             yield from (Block(f"then {row.text}", inset=2) for row in first[1:])
     session_of = {number: i for i, numbers in enumerate(plan.sessions, 1) for number in numbers}
+    to_go = sorted({session_of[number] for number in off if number in session_of})  # those all of which is back are not
     session = 0
     if not off:
         yield Block("Nothing is off.")
@@ -73,7 +74,11 @@ def plan_blocks(record: Record, machine: int, plan: RefitPlan, *, caption: str) 
             continue
         if session_of.get(number, session) != session:
             session = session_of[number]
-            yield Block(f"Session {session}, {plan.session_minutes[session - 1]:.0f} min", "heading", apart=True)
+            yield Block(
+                f"Session {to_go.index(session) + 1}, {plan.session_minutes[session - 1]:.0f} min",
+                "heading",
+                apart=True,
+            )
         heading = account.heading + (f", {account.faces}" if account.faces else "")
         yield _step_block(number, heading, apart=True)
         yield from account_blocks(account, inset=6)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import islice
 from typing import Any
 
@@ -14,6 +15,7 @@ from putback.trade.record.holes import spots_named
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
+from putback.trade.refit.hole_pattern import holes_left, left_words
 
 WALKED = 3
 """Steps that are walked back over; common practice, no source."""
@@ -73,6 +75,13 @@ def machine_cautions(machine: Machine) -> list[str]:
     return [f"caution, the machine: {caution}" for caution in machine.cautions]
 
 
+def _left(record: Record, machine: int) -> Iterator[str]:
+    """Give the holes that were left at the steps walked over."""
+    for step in walk_steps(record, machine, WALKED):
+        if not step.back and not step.is_open and (left := left_words(holes_left(record, step))):
+            yield f"step {step.number}, {step.name}: {left}"
+
+
 def walk_back(record: Record, machine: Machine, *, now: str) -> WalkBackReport:
     """Return what is said on coming back to a machine; `now` is the stamp that soaks are counted to."""
     notes = [f"your note: {note}" for note in notes_for_return(record, machine.id)]
@@ -82,7 +91,7 @@ def walk_back(record: Record, machine: Machine, *, now: str) -> WalkBackReport:
         machine,
         tuple(notes),
         tuple(walk_steps(record, machine.id, WALKED)),
-        tuple(open_questions(record, machine.id, now=now)),
+        (*open_questions(record, machine.id, now=now), *_left(record, machine.id)),
         where_to_start(record, machine.id),
         half_done(record, step) if (step := record.open_step(machine.id)) is not None else "",
     )

@@ -21,6 +21,9 @@ from putback.trade.record.step import Step
 IN_THE_WAY = "something is in the way"
 """Why a step is on hold, where no more was said."""
 
+WAS_IN_THE_WAY = "was on hold until then: "
+"""What stands before the reason once a step is taken up again: it is so no more."""
+
 
 class PutOnHold(Command, frozen=True, kw_only=True):
     """Put the step being done on hold, with all that was said of it; another can be begun."""
@@ -67,7 +70,7 @@ def take_up_held(draft: Draft, command: TakeUpHeld) -> Change:
     way = {other.number for other in later if stood_in_the_way(record, step, other)}
     number = step.number + len(later)
     needs = tuple(sorted({*_still_off(record, step), *(other - 1 for other in way)}))
-    why = step.on_hold if way else step.why_needs
+    why = f"{WAS_IN_THE_WAY}{step.on_hold}" if way else step.why_needs
     draft.alter(step, number=number, needs=needs, why_needs=why, on_hold="", in_the_way=False)
     return draft.change("TakeUpHeld", _said(step, number, sorted(other - 1 for other in way)), largest=LARGEST_SHIFT)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from itertools import islice
+from itertools import chain, islice
 
 from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import Machine
@@ -35,6 +35,15 @@ NOTES = (
 )
 """What is often noted of a part as it comes off (common practice, no source)."""
 
+SPRINGS = (
+    "spring: pulls it back",
+    "spring: pushes it out",
+    "spring: holds it down",
+    "spring: turns it back",
+    "spring: takes up the play",
+)
+"""What a spring is for; offered before the common ones where one is in hand (common practice, no source)."""
+
 CAUTIONS = (
     "spring under load",
     "sharp edge",
@@ -48,6 +57,7 @@ CAUTIONS = (
 )
 """What one must often beware of (common practice, no source)."""
 
+_SPRING = re.compile(r"\bsprings?\b", re.IGNORECASE)
 _NUMBERED = re.compile(r"loose piece (\d+)")
 
 
@@ -57,9 +67,22 @@ def unnamed_piece(record: Record, machine: int) -> str:
     return f"loose piece {1 + max((int(match[1]) for match in found if match), default=0)}"
 
 
-def notes_offered(record: Record, machine: int) -> tuple[str, ...]:
-    """Return nine short notes: those last made on a machine, newest first, each once, then common ones."""
-    return _offered(_notes(record, machine), NOTES)
+def notes_offered(record: Record, machine: int, *, of_fastener: bool = False) -> tuple[str, ...]:
+    """Return nine short notes: those last made on a machine, newest first, each once, then common ones.
+
+    With `of_fastener` those made of fasteners and pieces come before those of steps. Where a spring is in hand, what it
+    may be for stands before what is common.
+    """
+    common = (*SPRINGS, *NOTES)[:OFFERED] if _spring_in_hand(record, machine) else NOTES
+    own = chain(_of_things(record, machine), _notes(record, machine)) if of_fastener else _notes(record, machine)
+    return _offered(own, common)
+
+
+def _spring_in_hand(record: Record, machine: int) -> bool:
+    """Tell whether the last step, or what came out of it, is a spring by its name."""
+    step = next(record.latest_steps(machine), None)
+    names = [] if step is None else [step.name, *(t.name for t in record.things_of(step) if t.sort != "fastener")]
+    return any(_SPRING.search(name) for name in names)
 
 
 def cautions_offered(record: Record, machine: int) -> tuple[str, ...]:
@@ -85,6 +108,12 @@ def _notes(record: Record, machine: int) -> Iterator[str]:
         for thing in reversed(record.things_of(step)):
             yield from reversed(thing.note.splitlines())
     yield from reversed(record.get(Machine, machine).notes)
+
+
+def _of_things(record: Record, machine: int) -> Iterator[str]:
+    for step in islice(record.latest_steps(machine), LOOKED_BACK):
+        for thing in reversed(record.things_of(step)):
+            yield from reversed(thing.note.splitlines())
 
 
 def _cautions(record: Record, machine: int) -> Iterator[str]:

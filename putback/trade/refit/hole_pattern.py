@@ -13,7 +13,8 @@ from itertools import pairwise
 from msgspec import Struct
 
 from putback.sizing.odd import MIRROR
-from putback.trade.record.fastener import Thing
+from putback.trade.record.fastener import Thing, spot
+from putback.trade.record.holes import face_of, faces_with_holes, place_of, spots_in
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
@@ -123,6 +124,25 @@ def left_behind(known: Sequence[str], taken: Sequence[str]) -> list[str]:
     places = {hole[0] for hole in taken}
     left = sorted(set(shape_of(places)) - places)
     return left if len(left) == 1 and len(places) >= ENOUGH else []
+
+
+def holes_left(record: Record, step: Step) -> list[str]:
+    """Return the holes of a step that were left, face by face, each with its face where the step has several."""
+    faces = faces_with_holes(record, step)
+    spots = list(dict.fromkeys(thing.spot for thing in record.things_of(step) if thing.hole))
+    return [
+        spot(hole, face if len(faces) > 1 else step.own_face(face))
+        for face in faces
+        for hole in left_behind(known_holes(record, step, face), spots_in(step, face, spots))
+    ]
+
+
+def left_words(left: Sequence[str]) -> str:
+    """Return that holes were left, in words: `holes 3 and 7 were left`; empty for none."""
+    named = [f"{place_of(at)} on the {face_of(at)} face" if face_of(at) else at for at in left]
+    if len(named) > 1:
+        return f"holes {', '.join(named[:-1])} and {named[-1]} were left"
+    return f"hole {named[0]} was left" if named else ""
 
 
 def _first(left: Sequence[str], taken: Sequence[str], hanging: bool) -> str:

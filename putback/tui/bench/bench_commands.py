@@ -55,7 +55,9 @@ class BenchCommands:
         labels = {"hold": "take up again"} if held else {}
         options = [f"{labels.get(key.id, key.label):<14}{key.shown}" for key in keys]
         pages = [(title, len(ids)) for title, ids in GROUPS]
-        index = await self.host.push_screen_wait(Pick("What do you want to do?", options, pages=pages))
+        # Before the first part nothing comes out: what can be said is of the machine.
+        first = "" if self.record.last_step(self.host.machine_id) else "the part"
+        index = await self.host.push_screen_wait(Pick("What do you want to do?", options, pages=pages, first=first))
         if index is not None:
             self.screen.run_command(keys[index].id)
 

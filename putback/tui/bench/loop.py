@@ -13,10 +13,10 @@ from putback.trade import commands as c
 from putback.trade.checks.oddities import odd_now
 from putback.trade.commands import MendFastener
 from putback.trade.record.fastener import FIELDS, READINGS, Thing, spot
-from putback.trade.record.holes import face_of, faces_with_holes, place_of, spots_in, spots_named
+from putback.trade.record.holes import spots_named
 from putback.trade.record.phrases import counted
 from putback.trade.record.step import Step
-from putback.trade.refit.hole_pattern import expected, known_holes, left_behind
+from putback.trade.refit.hole_pattern import expected, holes_left, left_words
 from putback.trade.refit.lower_first import lower_first
 from putback.trade.refit.twin_holes import odd_about
 from putback.trade.sizes.just_like import like_text, measured, one_before, same_again
@@ -26,7 +26,6 @@ from putback.tui.bench.odd_words import meaning_of
 from putback.tui.bench.table import Bench
 from putback.tui.dialogs.numbers import TURNS
 from putback.tui.dialogs.questions import Questions
-from putback.tui.draw.views import taken_holes
 from putback.tui.form import entry
 from putback.tui.form.typed_readings import as_fields
 from putback.tui.form.typed_size import entered, fault_in
@@ -239,13 +238,7 @@ class Loop:
 
     def part_off(self, step: Step) -> None:
         """End the step; its part comes off."""
-        faced, spots = self.hand.facing.faced(step), taken_holes(self.record, step)
-        faces = faces_with_holes(self.record, faced)
-        left = [
-            spot(hole, face if len(faces) > 1 else faced.own_face(face))
-            for face in faces
-            for hole in left_behind(known_holes(self.record, faced, face), spots_in(faced, face, spots))
-        ]
+        left = holes_left(self.record, self.hand.facing.faced(step))
         if self.host.do(c.Finish(put=self.hand.goes_to, minutes=self.hand.took)) is not None:
             self._off_at = self.host.seconds()
             self.hand.form = self.hand.form.cleared().with_kind("screw")
@@ -261,11 +254,7 @@ class Loop:
         if odd:
             self.host.say("asks", f"{self.host.message.words}. {odd[0]}", "this")
         elif left:
-            named = [f"{place_of(at)} on the {face_of(at)} face" if face_of(at) else at for at in left]
-            text = f"hole {named[0]} was left"
-            if len(named) > 1:
-                text = f"holes {', '.join(named[:-1])} and {named[-1]} were left"
-            self.host.say("asks", f"{self.host.message.words}; {text}", "this")
+            self.host.say("asks", f"{self.host.message.words}; {left_words(left)}", "this")
 
     def stacks(self, step: Step, hole: str) -> bool:
         """Return whether what is typed goes with what a hole has: of another kind, and no second screw."""

@@ -217,7 +217,7 @@ class RarerFields:
 
     async def say_remark(self) -> None:
         """Ask for a note on the next fastener."""
-        text = await self.questions.ask_note(FIELD["note"].question)
+        text = await self.questions.ask_note(FIELD["note"].question, of_fastener=True)
         if text:
             self._also("note", text, FIELD["note"].next_one)
 

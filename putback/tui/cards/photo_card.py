@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 from textual.content import Content
 
+from putback.errors import BadInput
 from putback.trade import commands as c
 from putback.trade.record.machine import Machine
 from putback.trade.record.photo import WHENS, Photo, When
@@ -234,11 +235,15 @@ class PhotoScreen(CardFrame):
 
     async def _mend(self, photo: Photo) -> None:
         """Ask for the step's number, and where in it the photo falls."""
-        text = await self.questions.ask("Which step does it show?", hint="its number; 0 for none of this machine")
-        if text is None:
-            return
-        if not (text.isdecimal() and text.isascii() and len(text) < 9):
-            self.host.refuse(f"“{text}” is not the number of a step.")
+
+        def a_step(text: str) -> None:
+            number = int(text) if text.isdecimal() and text.isascii() and len(text) < 9 else -1
+            if text and number and self.record.step(photo.machine, number) is None:
+                raise BadInput(f"There is no step “{text}” on this machine.")
+
+        hint = "its number; 0 for none of this machine"
+        text = await self.questions.ask_line("Which step does it show?", hint=hint, reads=a_step)
+        if not text:
             return
         if not int(text):
             self._settle(photo, 0, "")

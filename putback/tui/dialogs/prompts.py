@@ -53,8 +53,10 @@ class Pick(KeyedModal[int | None]):
         here: int = -1,
         pages: Sequence[tuple[str, int]] = (),
         more: str = "",
+        first: str = "",
     ) -> None:
-        """`here` is the one marked; `pages` are titles and how many options each has, where they are grouped.
+        """`here` is the one marked; `pages` are titles and how many options each has, where they are grouped, and
+        `first` is the title of the one that is shown first.
 
         `more` says what the key does that asks for more of the marked one, and gives MORE; without it there is none.
         """
@@ -70,6 +72,7 @@ class Pick(KeyedModal[int | None]):
         self._more = more
         self._pages: list[range] = [range(0)]
         self._rows: list[list[Content]] = []
+        self._first = self._titles.index(first) if first in self._titles else 0
         self._page = 0  # a number means the same line each time, whichever is marked
 
     def compose(self) -> ComposeResult:
@@ -77,6 +80,9 @@ class Pick(KeyedModal[int | None]):
             yield Static(id="pick")
 
     def on_mount(self) -> None:
+        self._laid_out()
+        begins = self._starts[self._first]
+        self._page = next((at for at, page in enumerate(self._pages) if page.start >= begins), 0)
         self.redraw()
 
     def on_resize(self) -> None:

@@ -95,9 +95,10 @@ class Questions:
         by_figure = {str(number): phrase for number, phrase in enumerate(phrases, 1)}
         return by_figure.get(text, text.strip()) or None if text else None
 
-    async def ask_note(self, caption: str) -> str | None:
-        """Ask for a note, typed or one of nine phrases."""
-        return await self.ask_phrase(caption, notes_offered(self.host.workshop.record, self.host.machine_id))
+    async def ask_note(self, caption: str, *, of_fastener: bool = False) -> str | None:
+        """Ask for a note, typed or one of nine phrases; of a fastener, those last made of one stand first."""
+        record, machine = self.host.workshop.record, self.host.machine_id
+        return await self.ask_phrase(caption, notes_offered(record, machine, of_fastener=of_fastener))
 
     async def ask_caution(self, caption: str) -> str | None:
         """Ask for a caution, typed or one of nine phrases."""

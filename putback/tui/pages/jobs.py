@@ -15,6 +15,7 @@ from putback.tui.dialogs.job_doing import JobDoing
 from putback.tui.dialogs.numbers import SPARES
 from putback.tui.dialogs.sheet import TO_THE_BENCH, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
+from putback.tui.draw.latest import Latest
 from putback.tui.draw.palette import KEY
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.keys import command_for
@@ -47,6 +48,8 @@ class JobsScreen(CardFrame):
         super().__init__()
         self._at = 0
         self._pages: list[_Page] = []
+        self._lines: Latest[tuple[list[JobLine], str]] = Latest()
+        self._laid: Latest[list[_Page]] = Latest()
         self._saying_done = False
 
     def on_mount(self) -> None:
@@ -58,14 +61,15 @@ class JobsScreen(CardFrame):
     def redraw(self) -> None:
         """Draw the page."""
         width = inner_width(self.app.size.width)
-        found = self.host.jobs_kept.all(self.record, now=self.host.workshop.now())
-        first = first_of_all(found)
+        now = self.host.workshop.now()
+        stand = (self.host.workshop.store.number, now[:16])  # the hours that something soaks go on by the minute
+        lines, first = self._lines.of(stand, lambda: self._gathered(now))
         answer = self._answer(width)
         foot = feet(self._keys(), width)
         head = wrapped(self.voiced(first), width, "$pb-verdigris") if first else []
         room = max(3, inner_height(self.app.size.height) - 1 - len(answer) - len(foot))
-        lines = job_lines(self.record, found)
-        self._pages = self._laid_out(lines, width, room, len(head))
+        laid = (*stand, self.host.machine_id, width, room, len(head))
+        self._pages = self._laid.of(laid, lambda: self._laid_out(lines, width, room, len(head)))
         self._at = max(0, min(self._at, len(self._pages) - 1))
         shown = [Content(""), *wrapped("Nothing is left to do.", width)] if not lines else []
         title = "jobs"
@@ -80,6 +84,11 @@ class JobsScreen(CardFrame):
         rows += [Content("")] * (inner_height(self.app.size.height) - len(rows) - len(answer) - len(foot))
         self._draw(Content("\n").join([*rows, *answer, *foot]))
         self.place_photo(0, 0, 0, 0)
+
+    def _gathered(self, now: str) -> tuple[list[JobLine], str]:
+        """Return the lines of all machines, and which job frees most."""
+        found = self.host.jobs_kept.all(self.record, now=now)
+        return job_lines(self.record, found), first_of_all(found)
 
     def _laid_out(self, lines: list[JobLine], width: int, room: int, head: int) -> list[_Page]:
         """Return the pages: no group shares one with another, and none has more than nine lines.

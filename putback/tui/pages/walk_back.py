@@ -22,6 +22,7 @@ from putback.trade.record.photo import Photo, in_order
 from putback.trade.record.phrases import few
 from putback.trade.record.session import WRONG
 from putback.trade.record.step import Step
+from putback.trade.refit.hole_pattern import holes_left, left_words
 from putback.tui.dialogs.keyed import KeyedScreen
 from putback.tui.dialogs.photo_beside import GAP, PhotoBeside
 from putback.tui.dialogs.prompts import AskLine
@@ -169,7 +170,8 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
         lines = wrapped(self.voiced(f"step {step.number}: {text}"), width, "bold $pb-text")
         look = looks_told(record, step)
         looks = look[0].rpartition(": ")[2] if len(look) == 1 else ""
-        beside = ";  ".join(filter(None, (where, looks, put, half_done(record, step))))
+        left = "" if step.back or step.is_open else left_words(holes_left(record, step))
+        beside = ";  ".join(filter(None, (where, looks, put, half_done(record, step), left)))
         return [*lines, *wrapped(beside, width, "$pb-muted")] if beside else lines
 
     def _map(self, step: Step, width: int) -> list[Chunk]:

@@ -71,7 +71,7 @@ def test_what_comes_off_meanwhile_is_needed_first_and_the_held_one_gets_its_numb
     assert bench.steps() == [(1, "lid", ()), (2, "plate", (1,)), (3, "lever", (2,)), (4, "bracket", (1, 2, 3))]
     bracket = bench.record.open_step(1)
     assert bracket is not None and (bracket.name, bracket.note) == ("bracket", "bent at the top")
-    assert bracket.why_needs == "something is in the way"
+    assert bracket.why_needs == "was on hold until then: something is in the way"
     assert [thing.hole for thing in bench.record.things_of(bracket)] == ["1"]
     bench.do(c.Enter(hole="3", size="#8-32 UNC x 3/8"), c.Finish())
     bench.off("cam")
@@ -224,7 +224,7 @@ def test_a_session_file_says_it() -> None:
     assert told == [
         (1, "lid", (), ""),
         (2, "plate", (1,), "comes off easily, so first"),
-        (3, "bracket", (1, 2), "the plate is in the way"),
+        (3, "bracket", (1, 2), "was on hold until then: the plate is in the way"),
         (4, "cam", (3,), ""),
     ]
     assert [thing.hole for thing in record.things_of(steps[2]) if thing.hole] == ["1", "3"]

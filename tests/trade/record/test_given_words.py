@@ -12,6 +12,7 @@ from putback.trade.record.given_words import (
     NOTES,
     OFFERED,
     OWN,
+    SPRINGS,
     cautions_offered,
     notes_offered,
     unnamed_piece,
@@ -58,6 +59,17 @@ def test_the_last_said_stands_first_and_each_once() -> None:
     assert cautions_offered(hands.record, 1)[:3] == ("drum turns freely", "lead paint", CAUTIONS[0])
     hands.do(c.Annotate(note="FELT faces the drum"))
     assert notes_offered(hands.record, 1)[:3] == ("FELT faces the drum", "lines", "two")
+
+
+def test_of_a_fastener_its_own_notes_come_first_and_of_a_spring_what_it_is_for() -> None:
+    hands = Hands()
+    hands.do(c.Begin(name="drum guard"))
+    hands.do(c.Annotate(note="felt faces the drum"))
+    hands.do(c.Enter(hole="1", size="#8-32", note="shim under it"))
+    assert notes_offered(hands.record, 1)[:2] == ("felt faces the drum", "shim under it")
+    assert notes_offered(hands.record, 1, of_fastener=True)[:2] == ("shim under it", "felt faces the drum")
+    hands.do(c.EnterPiece(name="return spring"))
+    assert notes_offered(hands.record, 1)[2 : 2 + len(SPRINGS)] == SPRINGS
 
 
 @given(st.lists(st.one_of(st.text(max_size=60).filter(str.strip), st.sampled_from(NOTES)), max_size=8))

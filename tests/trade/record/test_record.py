@@ -167,7 +167,7 @@ def test_the_last_fastener_is_the_one_entered_last() -> None:
     hands.do(c.Finish(put="scrapped"))
     hands.do(c.Carry(thing=first.id, count=1, source="bag 1", target="missing"))
     hands.do(c.Replace(thing=first.id))
-    assert hands.record.last_taken_out(1) == first
+    assert hands.record.last_taken_out(1) == hands.record.get(Thing, first.id), "and what stands in for it is not"
 
 
 def workshop_of(parts: int) -> Record:

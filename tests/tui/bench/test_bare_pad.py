@@ -33,7 +33,7 @@ async def test_a_loose_piece_without_a_name_gets_a_number(tmp_path: Path, opened
 
 async def test_note_and_caution_are_a_figure_and_what_is_typed_is_as_typed(tmp_path: Path, opened: Opened) -> None:
     async with opened(tmp_path) as bench:
-        await bench.keys(*MACHINE, *NOTE, "2", "enter")
+        await bench.keys(*MACHINE, ".", "3", "2", "enter")  # before a part the list begins with what is said of it
         assert bench.app.workshop.record.get(Machine, 1).notes == (NOTES[1],)
         await bench.keys("1", "632", "enter", "370", "enter", *NOTE)
         assert bench.screen == "AskListed" and all(phrase in bench.picture() for phrase in NOTES)
@@ -50,7 +50,7 @@ async def test_note_and_caution_are_a_figure_and_what_is_typed_is_as_typed(tmp_p
 
 async def test_a_shoulder_is_typed_on_the_pad_and_seen_while_it_is(tmp_path: Path, opened: Opened) -> None:
     async with opened(tmp_path) as bench:
-        await bench.keys(*MACHINE, ".", "1", "6", "5", "640", "enter", "185", "enter")
+        await bench.keys(*MACHINE, ".", "-", "1", "6", "5", "640", "enter", "185", "enter")
         assert "diameter * length of the shoulder" in bench.picture()
         await bench.keys("187", "*")
         shown = bench.picture()
