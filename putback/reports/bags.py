@@ -162,7 +162,7 @@ def ledger_blocks(rows: list[BagRow]) -> Iterator[Block]:
     if not rows:
         yield Block("No bag yet.")
         return
-    yield Block(cells=("bag", "state", "pieces", "box", "code"), widths=widths, sort="heading", said="")
+    yield Block(cells=("bag", "state", "pieces", "box", "code"), widths=widths, sort="columns", said="")
     for r in rows:
         box = f", box {r.box}" if r.box else ""
         yield Block(

@@ -13,9 +13,10 @@ from msgspec import Struct
 
 from putback.reports.spoken import sentence
 
-Sort = Literal["title", "heading", "line", "item", "caution", "open", "undone"]
+Sort = Literal["title", "heading", "line", "item", "caution", "open", "undone", "columns"]
 """title: what it is, of which machine. heading: what the blocks after it are about. line: a fact. item: one of several
-behind a dash. caution: may do harm. open: wants a hand or an answer, and has a box to tick. undone: was taken back."""
+behind a dash. caution: may do harm. open: wants a hand or an answer, and has a box to tick. undone: was taken
+back. columns: names the columns of the rows after it."""
 
 MARKS: dict[Sort, str] = {"item": "- ", "caution": "! ", "open": "[ ] ", "undone": "x "}
 """What text has before a sort of block."""

@@ -87,6 +87,10 @@ class LastPage(Struct, frozen=True):
         """Give it as blocks; what is open has a box to tick."""
         yield Block(f"The last page of {self.machine}, {self.as_of}", "title")
         yield Block(self.heading)
+        yield from self.section_blocks()
+
+    def section_blocks(self) -> Iterator[Block]:
+        """Give what there is to say, title by title."""
         for section in self.sections:
             yield Block(section.title, "heading", apart=True)
             yield from (Block(line.words, "open" if line.open else "line", inset=2) for line in section.lines)

@@ -1,6 +1,8 @@
-"""One list of blocks, drawn as text and as words alone."""
+"""One list of blocks, drawn as text, as words alone, and as rows of a screen."""
 
 from putback.reports.blocks import Block, as_text, as_words
+from putback.tui.draw.blocks import block_chunks
+from putback.tui.draw.glyphs import UNICODE
 
 BLOCKS = (
     Block("Bags of press 4", "title"),
@@ -38,3 +40,10 @@ def test_text_lines_columns_up_and_words_are_sentences() -> None:
         "Step 2: odd.",
         "Nothing else.",
     ]
+
+
+def test_a_screen_has_a_heading_with_what_is_below_it_and_nothing_that_is_only_spoken() -> None:
+    chunks = [[row.plain.strip() for row in chunk.rows] for chunk in block_chunks(BLOCKS, 40, UNICODE)]
+    assert chunks[0] == ["Bags of press 4"] and chunks[1][:2] == ["", "By size"]
+    assert len(chunks) == 7 and all(len(rows) == 1 for rows in chunks[2:])
+    assert [rows[-1].split(" ", 1)[1] for rows in chunks[-3:]] == ["sharp edge", "wipe it", "step 2: odd"]

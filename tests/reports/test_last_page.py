@@ -2,13 +2,8 @@
 
 from __future__ import annotations
 
-import re
-
-import pypdfium2
 import pytest
 
-from putback.book.last_page import as_html, as_markdown, as_pdf
-from putback.errors import BadInput
 from putback.reports.last_page import LastPage, last_page
 from putback.trade import commands as c
 from putback.trade.record.job import Job
@@ -72,16 +67,3 @@ def test_at_the_end_what_was_answered_is_closed(hands: Hands) -> None:
     assert lines(page, "As found, and now") == [(False, "fault: the bell is dull; now: it rings")]
     [(is_open, check)] = lines(page, "First checks, before it runs")
     assert is_open and check.endswith("Local rules and licensed practice first.")
-
-
-def test_on_paper_it_says_the_same_in_each_form(hands: Hands) -> None:
-    page = page_of(hands)
-    words = {line.words for section in page.sections for line in section.lines}
-    html, text = as_html(page), as_markdown(page)
-    read = "".join(sheet.get_textpage().get_text_range() for sheet in pypdfium2.PdfDocument(as_pdf(page)))
-    squeezed = re.sub(r"\s", "", read)
-    assert all(one in html and one.replace("(", "").replace(")", "") for one in words)
-    assert all(re.sub(r"\s", "", one) in squeezed for one in words)
-    assert html.count('class="box"') == text.count("- [ ] ") == page.open
-    with pytest.raises(BadInput, match="not a paper"):
-        as_pdf(page, "A9")

@@ -18,6 +18,7 @@ from putback.trade.record.step import Step
 from putback.trade.record.trouble_words import going_in
 from putback.trade.refit.orientation import map_turned
 from putback.tui.draw.account import AccountDrawing, Chunk, FaceView, Page, heading_rows, paged
+from putback.tui.draw.blocks import block_chunks
 from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.draw.palette import LOOK
 from putback.tui.draw.signs import signed
@@ -147,11 +148,6 @@ class StepPages:
 
     def end(self, machine: Machine, width: int, height: int, *, now: str) -> list[Page]:
         """Return the pages for the end: whether something is left over, and then the last page of the machine."""
-        chunks = [Chunk(tuple(self.all_home(machine.id, width)))]
-        for section in last_page(self.record, machine, now=now).sections:
-            title = plain(section.title, width, "bold $pb-text")
-            for at, line in enumerate(section.lines):
-                sort, colour = ("asks", "$pb-text") if line.open else ("note", "$pb-muted")
-                rows = signed(sort, line.words, width, self.glyphs, colour)
-                chunks.append(Chunk((Content(""), title, *rows) if at == 0 else tuple(rows)))
-        return paged(chunks, height)
+        last = last_page(self.record, machine, now=now)
+        home = Chunk(tuple(self.all_home(machine.id, width)))
+        return paged([home, *block_chunks(last.section_blocks(), width, self.glyphs)], height)
