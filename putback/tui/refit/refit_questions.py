@@ -6,6 +6,7 @@ from collections.abc import Callable
 from datetime import datetime
 
 from putback.reports.plan import to_fetch
+from putback.reports.sent import ON_ORDER, sent_out
 from putback.trade import commands as c
 from putback.trade.checks.last_look import last_look
 from putback.trade.checks.ledger import Holding, on_without, reachable, short_of
@@ -17,7 +18,9 @@ from putback.trade.record.place import LOOSE, MISSING, SCRAPPED, SHELF, sort_of
 from putback.trade.record.step import LAST_LOOK, Step
 from putback.trade.refit.confirmations import looked_at
 from putback.trade.refit.way_back import Waits, chases
+from putback.tui.dialogs.job_doing import JobDoing
 from putback.tui.dialogs.questions import Questions
+from putback.tui.dialogs.sending import Sending
 from putback.tui.dialogs.trouble_questions import TroubleQuestions
 
 GOES_AWAY = "something of this step goes away, or is not there"
@@ -127,10 +130,21 @@ class RefitQuestions:
         if answer == WITHOUT and step is not None:
             self.host.do(c.Confirm(step=step.number, item=on_without(held), anyway="the rest goes on"))
             return
+        if answer == came and sort == "away" and held.place != ON_ORDER:
+            await self._came_back(held)
+            return
         if answer == came:
             self.host.do(c.Carry(thing=held.thing.id, count=held.count, source=held.place, target=SHELF, note=came))
             return
         await self.new_one(held)
+
+    async def _came_back(self, held: Holding) -> None:
+        """Ask how something that was sent out came back, as on the card of its trip."""
+        machine = self.host.machine_id
+        trips = [trip for trip in sent_out(self.record, machine) if trip.place == held.place]
+        one = next((one for trip in trips for one in trip.things if one.thing == held.thing.id), None)
+        if one is not None:
+            await Sending(self.questions, JobDoing(self.host)).ask_back(machine, one)
 
     async def new_one(self, held: Holding) -> None:
         """Ask what stands in for something that is not there: of a fastener its size."""

@@ -303,8 +303,8 @@ async def test_a_part_is_sent_away_in_the_middle_and_comes_back(demo: Path, open
         await read_on(bench)
         await bench.keys("enter")
         assert bench.app.message.sort == "refused" and not record.get(Step, first.id).back
-        await bench.keys("/", "1")  # back, and looked at
-        assert "away: plater to shelf" in bench.said
+        await bench.keys("/", "1", "1", "enter")  # back, and looked at: as sent, where it lay before
+        assert "gearbox body back from plater, as sent" in bench.said
         await read_on(bench)
         await bench.keys("enter")
         assert record.get(Step, first.id).back and not list(check_balance(record))
