@@ -23,18 +23,24 @@ from putback.reports.account import WayBack
 from putback.reports.bag_story import bag_story
 from putback.reports.bags import bag_card
 from putback.reports.cards import Card, facts_of, part_card, step_card, thing_card
+from putback.reports.jobs_page import job_lines
+from putback.reports.last_page import last_page
 from putback.trade.record.bag import Bag
 from putback.trade.record.fastener import Thing
-from putback.trade.record.machine import Part
+from putback.trade.record.machine import Machine, Part
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 from putback.tui.app import PutbackApp
 from putback.tui.cards.bag_card import BagScreen
-from putback.tui.cards.card import CardScreen
+from putback.tui.cards.card import WIDE, CardScreen
+from putback.tui.cards.job_card import JobScreen
+from putback.tui.cards.machine_card import MachineScreen
 from putback.tui.dialogs.prompts import PAGE, Pick
 from putback.tui.draw.frame import inner_height, inner_width
 from putback.tui.draw.views import hole_views, size_views
+from putback.tui.pages.jobs import JobsScreen
 from putback.tui.pages.walk_back import WalkBackScreen
+from putback.tui.refit.step_pages import StepPages
 from putback.workshop import Workshop
 from tests.tui.conftest import Opened
 
@@ -187,6 +193,36 @@ def test_every_bag_of_the_samples_says_all_of_it(paper: Paper) -> None:
         wanted += [words for row in card.contents for words in (row.called, row.note, f"step {row.step}, {row.part}")]
         missing += [(bag.number, words) for words in wanted if not found(words, pages)]
     assert missing == []
+
+
+def test_every_card_of_a_job_a_trip_and_a_machine_says_all_of_it(paper: Paper) -> None:
+    record, jobs = paper.workshop.record, paper.jobs_kept.all(paper.workshop.record, now=paper.workshop.now())
+    lines = job_lines(record, jobs)
+    assert {line.group for line in lines} >= {"now, here", "in soak", "to get"}
+    lines = [line for at, line in enumerate(lines) if line.group != "to get" or at % 5 == 0]  # many, and much alike
+    screens: list[CardScreen] = [*(JobScreen(line.machine, line.key) for line in lines)]
+    screens += [MachineScreen(machine.id) for machine in record.all(Machine)]
+    missing = []
+    for screen in screens:
+        pages = drawn(screen, "+", "page {} of {}")
+        said = [*(row.plain for row in screen.facts(WIDE)), *(link.label for link in screen.links())]
+        missing += [(screen.caption(), words) for words in (screen.caption(), *said) if not found(words, pages)]
+    assert missing == []
+    pages = drawn(JobsScreen(), "*", "page {} of {}")
+    for line in lines:
+        assert found(line.text, pages) or (found(f"{line.text[:30]}", pages) and "…" in "".join(pages)), line.text
+
+
+def test_every_line_of_a_last_page_is_said(paper: Paper) -> None:
+    record, width, height = paper.workshop.record, paper.size.width // 2 - 2, paper.size.height - 5
+    for machine in record.all(Machine):
+        card = StepPages(record, paper.glyphs, paper.keymap)
+        pages = [[row.plain for row in page.rows] for page in card.end(machine, width, height, now="2026-01-09T20:00")]
+        assert all(len(rows) <= height and max(map(len, rows)) <= width for rows in pages)
+        told = last_page(record, machine, now="2026-01-09T20:00").sections
+        said = [words for section in told for words in (section.title, *(line.words for line in section.lines))]
+        whole = [" ".join(rows) for rows in pages]
+        assert [words for words in said if not found(words, whole)] == []
 
 
 def test_every_step_on_the_walk_back_is_said_whole_before_a_key_says_that_it_is_right(paper: Paper) -> None:

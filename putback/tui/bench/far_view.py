@@ -44,13 +44,13 @@ class FarView:
                 answers=answers,
                 text=self.text(),
             )
-        thread, length, named, word = "", "", "", form.verdict
+        thread, length, named, word, here = "", "", "", form.verdict, ""
         if self.hand.form.hole:
             whole = self.could_be_whole()
             thread, length = halves(form.size) if whole else halves(form.size.partition(" x ")[0])
             typed = self.hand.form.typed
             names = [entry.FIELD_WORDS[name] for name in self.hand.form.fields]
-            word = word if whole else ""
+            word, here = word if whole else "", "length" if len(typed) > 1 else "thread"
             if len(typed) > 1:
                 thread, named = thread or typed[0] or names[0], length if typed[-1] else ""
                 length = typed[-1] or names[len(typed) - 1]
@@ -59,7 +59,7 @@ class FarView:
             elif not whole or not thread:
                 thread, length = typed[0], ""
             elif " or " in thread:  # both of them tall, the figures beside
-                length = typed[0]
+                length, here = typed[0], "length"
             else:
                 thread, length = typed[0], thread
             if form.ask and (not form.verdict or (whole and form.verdict in ("either", "none"))):
@@ -72,6 +72,7 @@ class FarView:
         return FarData(
             thread=thread or step.name,
             length=length,
+            here=here,
             named=named,
             verdict=word,
             face=form.face,

@@ -177,7 +177,7 @@ class Showing:
                 things = [thing for thing in reversed(self.record.things_of(at)) if thing.sort == "fastener"]
                 for thing in things[: LAST_OUT - len(rows)]:
                     place = next(iter(self.record.standing(thing.id)), "")
-                    what = thing.called if not thing.found else "found empty"
+                    what = thing.called.removeprefix("screw ") if not thing.found else "found empty"
                     where = ", ".join(filter(None, (f"{at.number} {at.name}", spots_named([thing.spot]))))
                     rows.append((where, ", ".join(filter(None, (what, "" if place == FITTED else place)))))
             return tuple(rows)

@@ -36,6 +36,8 @@ from putback.tui.dialogs.job_doing import JobDoing, lifting, work_of
 from putback.tui.dialogs.making import Making
 from putback.tui.dialogs.sending import Sending
 from putback.tui.dialogs.sheets import SheetPrinting
+from putback.tui.draw.palette import LOOK
+from putback.tui.draw.text import wrapped
 
 Act = tuple[str, Callable[[], Awaitable[None]]]
 """What can be said of a line, and what asks and says it."""
@@ -126,7 +128,7 @@ class JobScreen(CardScreen):
         lines: list[Content] = []
         if row is not None:
             job = row.job
-            lines += self.fact("now", f"now: {job.stands}", width)
+            lines += wrapped(f"now: {job.stands}", width, LOOK)
             lines += self.fact("note", f"of {row.at.where}{f', {job.at_hole}' if job.hole else ''}", width)
             lines += self.fact("note", f"when: {job.side or job.when}; how long: {job.takes or 'not known'}", width)
             lines += self._making(job, width)

@@ -16,6 +16,8 @@ from putback.trade.record.first_look import LEADS, ONE, SORTS, Seen, still_open
 from putback.trade.record.machine import Machine
 from putback.tui.cards.card import CardScreen, Link, Mend
 from putback.tui.dialogs.machine_fields import MachineFields
+from putback.tui.draw.palette import LOOK
+from putback.tui.draw.text import wrapped
 
 HINTS = {
     "from": "a barn, an auction, who had it",
@@ -68,7 +70,7 @@ class MachineScreen(CardScreen):
     def facts(self, width: int) -> list[Content]:
         machine = self.noun
         line = machine_line(self.record, machine, now=self.host.workshop.now())
-        lines = self.fact("now", line.text, width)
+        lines = wrapped(line.text, width, LOOK)
         for caution in machine.cautions:
             lines += self.fact("caution", caution, width)
         for word, value in plate(machine):

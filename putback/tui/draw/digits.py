@@ -198,14 +198,15 @@ def tall_fitting(
 
 
 def tall_whole(words: str, width: int, style: str = "", *, glyphs: GlyphSet = UNICODE, most: int = 5) -> list[Content]:
-    """The same, with nothing cut: what is too wide stands on two lines of three rows, the one or the other of two
-    candidates on each, else small on as many as it needs."""
-    if tall_width(words, 3, glyphs=glyphs) <= width:
-        return tall_fitting(words, width, style, glyphs=glyphs, most=most)
+    """The same, with nothing cut: the one and the other of two candidates stand one under the other, and what is too
+    wide on two lines of three rows, else small on as many as it needs."""
     first, either, second = words.partition(" or ")
+    if not either and tall_width(words, 3, glyphs=glyphs) <= width:
+        return tall_fitting(words, width, style, glyphs=glyphs, most=most)
     halves = [first, second] if either else _two(words)
     if len(halves) == 2 and all(tall_width(half, 3, glyphs=glyphs) <= width for half in halves):
-        return [row for half in halves for row in tall(half, 3, style, glyphs=glyphs)]
+        upper, lower = (tall(half, 3, style, glyphs=glyphs) for half in halves)
+        return [*upper, Content(""), *lower]
     return wrapped(words, width, style)
 
 

@@ -27,6 +27,9 @@ BELOW = 6
 LEAST_LAST = 4
 """Rows for what came out last, its title and the gap above it among them."""
 
+LEAST_WHERE = 14
+"""Columns for where it came out, at least."""
+
 KEPT_LAST = 6
 """Rows that are kept for it where the heads of the map are large all the same."""
 
@@ -145,9 +148,11 @@ class FormPane(Shown[FormData]):
         if not data.last or room < LEAST_LAST:
             return []
         shown = data.last[: room - 2]
-        across = min(width // 2, max(cell_len(where) for where, _ in shown) + 2)
+        # Of the two the thing and its bag are looked for: the place gives way.
+        across = max(LEAST_WHERE, width - 2 - max(cell_len(what) for _, what in shown))
+        across = min(across, max(cell_len(where) for where, _ in shown))
         rows = [
-            Content.assemble(plain(padded(where, across), across, QUIET), plain(what, width - across))
+            Content.assemble(plain(padded(where, across), across, QUIET), "  ", plain(what, width - across - 2))
             for where, what in shown
         ]
         return [Content(""), plain("came out last", width, "bold $pb-text"), *rows]

@@ -113,12 +113,16 @@ class JobsScreen(CardFrame):
     def _row(self, number: int, line: JobLine, width: int) -> list[Content]:
         """Return a line on as many rows as it needs, up to three; another machine than that on the bench is named.
 
-        Of what has to be got the card says for which machines.
+        Of what has to be got the card says for which machines. What is longer than three rows ends with a sign for
+        it: its card says all of it.
         """
         machine = self.record.get(Machine, line.machine)
         own = line.machine == self.host.machine_id or isinstance(line.about, GetLine)
         text = line.text if own else f"{line.text}  [{machine.caption}]"
-        first, *more = wrapped(self.voiced(text), width - 4, "$pb-text")[:MOST_ROWS]
+        lines = [row.plain for row in wrapped(self.voiced(text), width - 4)]
+        lines[MOST_ROWS - 1 :] = [" ".join(lines[MOST_ROWS - 1 :])] if len(lines) >= MOST_ROWS else []
+        ascii_only = self.host.glyphs.ascii
+        first, *more = (plain(line, width - 4, "$pb-text", ascii_only=ascii_only) for line in lines)
         rows = [Content.assemble((f" {number} ", KEY), first)]
         rows += [Content.assemble("   ", row) for row in more]
         return [tapped(row.pad_right(max(0, width - row.cell_length)), "press", number) for row in rows]

@@ -34,7 +34,7 @@ class FarData(Struct, frozen=True):
     thread: str
     """The thread, or what is being typed, or the part."""
     length: str = ""
-    """The length, or what is being typed: the figures that the hand is at."""
+    """The length, or what is being typed."""
     named: str = ""
     """What those figures stand for, said small below them."""
     verdict: str = ""
@@ -61,6 +61,8 @@ class FarData(Struct, frozen=True):
     """What the last key did, or what is offered: said where one line has room for all of it."""
     elsewhere: str = ""
     """How many holes lie on other faces."""
+    here: str = ""
+    """`thread` or `length`: which of the two the hand is at; empty where nothing is typed."""
 
 
 def halves(size: str) -> tuple[str, str]:
@@ -79,7 +81,9 @@ class FarPane(Shown[FarData]):
     def lines(self, data: FarData, width: int, height: int) -> list[Content]:
         foot = self._foot(data, width)
         most = (height - len(foot)) // 3
-        top = tall_whole(data.thread or " ", width - 2, "bold $pb-text", glyphs=self.glyphs, most=most)
+        top = tall_whole(
+            data.thread or " ", width - 2, CURSOR if data.here == "thread" else LOOK, glyphs=self.glyphs, most=most
+        )
         room = height - max(len(top), 1) - 2 - len(foot)
         if room < LEAST:
             above = [Content.assemble(" ", row) for row in top][: max(1, height - len(foot))]
@@ -113,7 +117,8 @@ class FarPane(Shown[FarData]):
 
     def _beside(self, data: FarData, width: int, rows: int) -> list[Content]:
         most = rows - (4 if data.verdict else 0) - bool(data.named)
-        length = tall_whole(data.length, width, CURSOR, glyphs=self.glyphs, most=most) if data.length else []
+        style = CURSOR if data.here == "length" else LOOK
+        length = tall_whole(data.length, width, style, glyphs=self.glyphs, most=most) if data.length else []
         length += [*wrapped(f"= {data.named}", width, "bold $pb-text")] if data.named else []
         word = verdict(data.verdict, width, rows - len(length), self.glyphs)
         gap = max(0, rows - len(length) - len(word)) if length and word else 0
