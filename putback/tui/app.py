@@ -314,8 +314,8 @@ class PutbackApp(Scanning):
         elif what == "press":
             if isinstance(screen, Keyed):
                 screen.press(on)
-        elif what and (tap := getattr(screen, f"tap_{what}", None)) is not None:
-            tap(on)  # there is none where a card has opened between the finger and its click
+        elif isinstance(screen, Keyed) and what in screen.taps:
+            screen.taps[what](on)  # there is none where a card has opened between the finger and its click
 
     # -- machines ------------------------------------------------------------------------------------
 

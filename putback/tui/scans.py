@@ -75,9 +75,8 @@ class Scanning(Host):
 
     def _caliper_lapsed(self) -> None:
         for key in self.caliper.lapse(self.pace_clock()).keys if self.caliper else ():
-            take = getattr(self.screen, "take", None)
-            if take is not None:
-                take(key)
+            if isinstance(self.screen, Keyed):
+                self.screen.take(key)
 
     def _seen(self, seen: Event, at: float) -> list[str]:
         if self._lapse is not None:
@@ -99,9 +98,8 @@ class Scanning(Host):
         self._lapse = None
         at = self.pace_clock()
         for key in self._seen(self.scan.lapse(at), at):
-            take = getattr(self.screen, "take", None)
-            if take is not None:
-                take(key)
+            if isinstance(self.screen, Keyed):
+                self.screen.take(key)
 
     def _no_code(self, text: str) -> None:
         try:
@@ -182,8 +180,7 @@ class Scanning(Host):
 
     def _tell(self, words: str) -> None:
         """Say what a scan did; loudly in the view from afar, which leaves out what is only recorded."""
-        far = getattr(self._place(), "far", False)
-        self.say("asks" if far else "recorded", words, "this", rings="recorded")
+        self.say("asks" if self._place().far else "recorded", words, "this", rings="recorded")
 
     def _show(self, bag: Bag) -> None:
         if isinstance(self.screen, screen_class("bag")):
@@ -226,13 +223,12 @@ class Scanning(Host):
         if stroke is None:
             self.refuse(f"{code} is a command of another sheet; print a new one with putback labels --commands.")
             return
-        press = getattr(self.screen, "press", None)
-        key = stroke.key_at(places_of(self.screen))
-        if press is None or not key:
+        screen, key = self.screen, stroke.key_at(places_of(self.screen))
+        if not isinstance(screen, Keyed) or not key:
             words = "; ".join(dict.fromkeys(_WORDS.get(place, place) for place, _ in stroke.keys))
             self.refuse(f"“{stroke.label}” does nothing here. It works: {words}.")
             return
-        press(key)
+        screen.press(key)
 
 
 _WORDS = {

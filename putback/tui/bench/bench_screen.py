@@ -33,7 +33,7 @@ from putback.tui.dialogs.break_keys import BreakKeys
 from putback.tui.dialogs.far_switch import FarSwitch
 from putback.tui.dialogs.head_bar import HeadBar
 from putback.tui.dialogs.job_doing import JobDoing
-from putback.tui.dialogs.keyed import KeyedScreen
+from putback.tui.dialogs.keyed import KeyedScreen, Taps
 from putback.tui.dialogs.questions import Questions
 from putback.tui.dialogs.sending import Sending
 from putback.tui.draw.views import MessageData, tree_rows
@@ -60,8 +60,7 @@ class BenchScreen(KeyedScreen[None]):
     _beside: Timer | None = None
     _stand = (-1, 0, 0)
     _tree = (0, "", 0, -1)
-    far = False
-    """Whether it is seen from afar now."""
+    _far = False
 
     def __init__(self) -> None:
         super().__init__()
@@ -231,6 +230,10 @@ class BenchScreen(KeyedScreen[None]):
             self.host.say("asks", self.words(text))
         return ran_on
 
+    @property
+    def taps(self) -> Taps:
+        return {"place": self.tap_place, "bag": self.tap_bag, "part": self.tap_part}
+
     def tap_place(self, place: str) -> None:
         """Choose a place of the hole map; one chosen by mistake gives way while nothing is typed for it."""
         if self.hand.form.hole and any(text.strip() for text in self.hand.form.typed):
@@ -252,6 +255,10 @@ class BenchScreen(KeyedScreen[None]):
 
     # -- the views ---------------------------------------------------------------------------------
 
+    @property
+    def far(self) -> bool:
+        return self._far
+
     def turn_view(self) -> None:
         """Go to the view from afar, and back."""
         if self.host.glyphs.words:
@@ -263,14 +270,14 @@ class BenchScreen(KeyedScreen[None]):
     def choose_view(self) -> None:
         """Show what was asked for; without a machine nothing has a size yet, and what an empty bench says has room."""
         far = self.switch.on and self.host.machine is not None
-        if far == self.far:
+        if far == self._far:
             return
-        self.far = far
-        if self.far and not self.query(FarPane):
+        self._far = far
+        if far and not self.query(FarPane):
             pane = FarPane(id="far")
             pane.glyphs = self.host.glyphs
             self.mount(pane, before=0)
-        self.set_class(self.far, "-far")
+        self.set_class(far, "-far")
         self.call_after_refresh(self.redraw)
 
     def redraw(self) -> None:

@@ -11,7 +11,7 @@ from textual.widgets import Static
 
 from putback.trade.record.holes import counts_text, spots_of
 from putback.trade.record.step import Step
-from putback.tui.dialogs.keyed import KeyedModal
+from putback.tui.dialogs.keyed import KeyedModal, Taps
 from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.text import wrapped
 from putback.tui.draw.views import hole_views, size_views
@@ -62,6 +62,10 @@ class HolePick(KeyedModal[str | None]):
         for shown in self.query("#holes").results(Static):
             shown.update(Content("\n").join([*head, *drawn, *foot]))
             self.point(shown)
+
+    @property
+    def taps(self) -> Taps:
+        return {"place": self.tap_place}
 
     def tap_place(self, place: str) -> None:
         """Choose a hole of the map."""

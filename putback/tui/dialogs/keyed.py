@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Coroutine
+from collections.abc import Callable, Coroutine, Mapping
 from typing import Any, Protocol
 
 from textual import events, work
@@ -27,6 +27,10 @@ PATIENCE = 2.0
 
 Question = Callable[[], Coroutine[Any, Any, None]]
 """Asks something over a screen, and does what the answer means."""
+
+
+Taps = Mapping[str, Callable[[str], None]]
+"""What words under a finger do, given what they carry."""
 
 
 class Asker(Protocol):
@@ -103,9 +107,19 @@ class Keyed(LeavesOnce):
         return False
 
     @property
+    def taps(self) -> Taps:
+        """What a tap on words does here, by the sort of words."""
+        return {}
+
+    @property
     def places(self) -> tuple[str, ...]:
         """The places of the key table that one is at here, now."""
         return ()
+
+    @property
+    def far(self) -> bool:
+        """Whether what is shown is to be read from a metre away."""
+        return False
 
     @property
     def step_coming_off(self) -> Step | None:

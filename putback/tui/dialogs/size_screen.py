@@ -20,7 +20,7 @@ from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 from putback.trade.sizes.just_like import alike_in_step
 from putback.tui.dialogs.face_pick import FacePick
-from putback.tui.dialogs.keyed import KeyedModal
+from putback.tui.dialogs.keyed import KeyedModal, Taps
 from putback.tui.dialogs.questions import Questions
 from putback.tui.draw.frame import feet, inner_width
 from putback.tui.draw.palette import LOOK
@@ -154,6 +154,10 @@ class SizesScreen(KeyedModal[entry.Form | None]):
             self.host.push_screen(FacePick("On which face is the hole?", self.face, beside, unsaid=False), self._turned)
         if self.on_top:
             self.redraw()
+
+    @property
+    def taps(self) -> Taps:
+        return {"place": self.tap_place}
 
     def tap_place(self, place: str) -> None:
         """Choose a hole of the map, as long as nothing is typed for another."""

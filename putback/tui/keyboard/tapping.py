@@ -14,8 +14,8 @@ META = "tap"
 def tapped(words: Content, what: str, on: object) -> Content:
     """Return words that can be tapped.
 
-    `what` is `key` (the person's key, as it is printed), `press` (a key of the table), or the rest of the name of a
-    method of the screen: `place` for `tap_place`. `on` is the key, or what the method is given.
+    `what` is `key` (the person's key, as it is printed), `press` (a key of the table), or one of the `taps` of the
+    screen. `on` is the key, or what the tap is given.
     """
     return words.stylize(tap_style(what, str(on)))
 

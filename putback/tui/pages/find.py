@@ -9,7 +9,7 @@ from textual.content import Content
 from textual.widgets import Input, Static
 
 from putback.reports.finding import MOST, Findable, Hit, SearchResult, entries, find
-from putback.tui.dialogs.keyed import KeyedModal
+from putback.tui.dialogs.keyed import KeyedModal, Taps
 from putback.tui.dialogs.prompts import PAGE
 from putback.tui.dialogs.sheet import TO_THE_BENCH
 from putback.tui.draw.frame import feet, inner_height, inner_width
@@ -153,6 +153,10 @@ class FindScreen(KeyedModal[str | None]):
             row = Content.assemble(row, "  ", plain(entry.detail, beside, "$pb-muted"))
         gap = " " * max(1, width - row.cell_length - owner.cell_length)
         return tapped(Content.assemble(row, gap, owner), "line", index)
+
+    @property
+    def taps(self) -> Taps:
+        return {"line": self.tap_line}
 
     def tap_line(self, index: str) -> None:
         """Open the card of a line, also while one types."""

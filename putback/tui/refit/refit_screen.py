@@ -19,7 +19,7 @@ from putback.trade.record.step import Step
 from putback.tui.dialogs.break_keys import BreakKeys
 from putback.tui.dialogs.far_switch import FarSwitch
 from putback.tui.dialogs.head_bar import HeadBar
-from putback.tui.dialogs.keyed import KeyedScreen, Question
+from putback.tui.dialogs.keyed import KeyedScreen, Question, Taps
 from putback.tui.dialogs.questions import Questions
 from putback.tui.dialogs.sheet import TO_THE_BENCH
 from putback.tui.dialogs.trouble_questions import TroubleQuestions
@@ -157,6 +157,10 @@ class RefitScreen(KeyedScreen[None]):
         """Take back the last thing done, and show the step it was about."""
         self.way.chosen = 0
         self.host.take_back()
+
+    @property
+    def taps(self) -> Taps:
+        return {"step": self.tap_step}
 
     def tap_step(self, number: str) -> None:
         """Show a step of the plan."""
