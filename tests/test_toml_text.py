@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 from putback.errors import BadSessionFile
 from putback.settings import read_settings
 from putback.toml_text import DEEPEST, TooDeep, read_toml
-from putback.trade.files.session_file import MOST_AT_A_STEP, read_session_file
+from putback.trade.files.fastener_rows import MOST_AT_A_STEP
+from putback.trade.files.session_file import read_session_file
 
 SAMPLES = Path(__file__).parents[1] / "sample_sessions"
 

@@ -187,6 +187,11 @@ class Fields:
         return found if found.tzinfo else found.replace(tzinfo=zone)
 
 
+def stamped(at: datetime) -> str:
+    """Return a date and time as it is kept."""
+    return at.isoformat(timespec="seconds")
+
+
 def _is_number(found: object) -> bool:
     return isinstance(found, int | float) and not isinstance(found, bool)
 

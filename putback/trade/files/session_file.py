@@ -7,62 +7,29 @@ is found when the commands are tried.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from datetime import datetime, timedelta, tzinfo
-from typing import Any, Final
+from typing import Any
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from putback.errors import BadInput, BadSessionFile
 from putback.planning.tasks import Task, circle_with, say_circle
 from putback.toml_text import TooDeep, read_toml
 from putback.trade import commands as c
-from putback.trade.commands.trouble import TROUBLES
 from putback.trade.files.between_steps import TABLES as BETWEEN
 from putback.trade.files.between_steps import Placed, between_steps
-from putback.trade.files.fields import Fields
-from putback.trade.record.fastener import (
-    CAME_OUT,
-    FIELD,
-    FIELDS,
-    FOUND,
-    KINDS,
-    NAMELESS,
-    READINGS,
-    TAKEN_BY,
-    THREADED,
-    read_hole,
-    spot,
-)
-from putback.trade.record.first_look import SORTS as LOOKED
-from putback.trade.record.first_look import Seen
-from putback.trade.record.holes import read_spot
-from putback.trade.record.job import (
-    DONE,
-    IN_HAND,
-    NOW,
-    OLD_WORDS,
-    SIDES,
-    SORTS,
-    STATES,
-    TAKES,
-    WHENS,
-    Job,
-    in_new_words,
-)
+from putback.trade.files.fastener_rows import TROUBLE, FastenerRows, trouble
+from putback.trade.files.fields import Fields, stamped
+from putback.trade.files.said_rows import SaidRows
 from putback.trade.record.machine import FACES, ORIGINS, PARTS_GO, PLATE_NAMES, UNITS
-from putback.trade.record.making import Dimension
 from putback.trade.record.phrases import instead, quoted
 from putback.trade.record.place import MOST_BAGS
 from putback.trade.record.session import TARGET
-from putback.trade.record.step import DOINGS, Adjustment, Soak
+from putback.trade.record.step import DOINGS
 
 MOST_STEPS = 100_000
 """How many steps one file may hold."""
-
-MOST_AT_A_STEP = 1_000
-"""How many fasteners, and how many loose pieces, one step may hold: four times what its holes have places for."""
 
 MINUTES = 5.0
 """How long a step is taken to last where the file says nothing; common practice, no source."""
@@ -83,31 +50,7 @@ STEP = (
 TAKEN_UP = ("do", "part", "put", "minutes", "close", "count", "fasteners", "loose", "on_hold", "in_the_way", "take_up",
             "tools", "cautions", "adjust", "cover", "at_refit", "soak", "todo", "note", "next_time")  # fmt: skip
 """What a step that is taken up again can still say; the rest was said when it was begun."""
-FASTENER = (
-    "hole", "face", "same", "like", "kind", *READINGS, *TAKEN_BY, *FIELD, "found", "once", "came_out", "freed",
-)  # fmt: skip
-CAME = ("came_out", "freed")
-UNLIKE = ("hole", "face", "like", "kind", *FIELD, "once", *CAME)
-"""What may stand beside `like`: all but readings, since it was not measured."""
-JOB = (
-    "do", "what", "when", "takes", "side", "hole", "state", "since", "done", "result", "measures", "material",
-    "drawing", "count", "hours",
-)  # fmt: skip
-SOAK = ("what", "hours", "since")
-SEEN = ("sort", "what", "came_of")
-ADJUST = (
-    "what", "turns", "mark", "gap", "shims", "measure", "should_be", "why", "note", "before", "as_set", "why_so",
-)  # fmt: skip
 MOVE = ("after", "what", "step", "count", "from", "to", "note", "because")
-NOT_CARRIED: Final = {field.name: None for field in FIELDS if not field.carried}
-"""What one just like the one before does not have from it."""
-NOUGHT: Final = {field.name: 0.0 for field in FIELDS if field.most}
-"""What a row that says no number says."""
-OF_ANOTHER = tuple(field.name for field in FIELDS if (field.stays and not field.of) or field.name == "note")
-"""What is said of the fastener that goes in for another."""
-TROUBLE = ("after", "step", "hole", "face", "kind", "what", *READINGS, *TAKEN_BY, *OF_ANOTHER, "into", "put", "because")
-SIZED = ("another goes in", "left over")
-"""Troubles that a size belongs to: that of the one which goes in, or is left over."""
 
 
 class TimedCommand(Struct, frozen=True):
@@ -165,7 +108,8 @@ class _Reader:
         self.assemblies: dict[str, str] = {}
         self.closed: dict[int, int] = {}
         self.held: dict[str, int] = {}
-        self.last: c.Enter | None = None
+        self.rows = FastenerRows()
+        self.said = SaidRows(now, self.zone)
 
     def read(self, top: dict[str, Any]) -> SessionFile:
         f = Fields(top, "the file", ("machine", "assemblies", "session"))
@@ -179,7 +123,7 @@ class _Reader:
         done: list[TimedCommand] = []
         for index, session in enumerate(sessions, 1):
             done += self.session(session, f"session {index}")
-        first = done[0].at if done else _stamp(self.now)
+        first = done[0].at if done else stamped(self.now)
         laid_out = [TimedCommand(first, machine, "machine"), *(TimedCommand(first, act, "assemblies") for act in tree)]
         return SessionFile(self.name, machine, (*laid_out, *done))
 
@@ -197,20 +141,16 @@ class _Reader:
             notes=f.texts("notes"),
             cautions=f.texts("cautions"),
             first_look=tuple(
-                self.seen(row, f"machine, first look {k}")
+                self.said.seen(row, f"machine, first look {k}")
                 for k, row in enumerate(f.tables("first_look", default=[]), 1)
             ),
             adjust=tuple(
-                self.adjustment(row, f"machine, adjust {index}")
+                self.said.adjustment(row, f"machine, adjust {index}")
                 for index, row in enumerate(f.tables("adjust", default=[]), 1)
             ),
             next_time=f.texts("next_time"),
             **plate,
         )
-
-    def seen(self, row: dict[str, Any], where: str) -> Seen:
-        f = Fields(row, where, SEEN)
-        return Seen(sort=f.word("sort", LOOKED), what=f.text("what"), came_of=f.text("came_of", ""))
 
     def tree(self, table: dict[str, Any]) -> Iterator[c.AddAssembly]:
         """Give the assemblies so that each comes after the one it sits in."""
@@ -244,10 +184,10 @@ class _Reader:
         pauses = self.breaks(f, first, last)
         moves = self.moves(f, last)
         said = self.troubles(f, last)
-        for after, acts in between_steps(f, last, self.job).items():
+        for after, acts in between_steps(f, last, self.said.job).items():
             said.setdefault(after, []).extend(acts)
         yield TimedCommand(
-            _stamp(at),
+            stamped(at),
             c.StartSession(
                 title=f.text("title", ""),
                 target=f.minutes("target", TARGET),
@@ -258,9 +198,9 @@ class _Reader:
         )
         for after in sorted(after for after in moves if after < first):
             for move in moves[after]:
-                yield TimedCommand(_stamp(at), move, f"{where}, move after step {after}")
+                yield TimedCommand(stamped(at), move, f"{where}, move after step {after}")
         for after in sorted(after for after in said if after < first):
-            yield from (TimedCommand(_stamp(at), act, place) for place, act in said[after])
+            yield from (TimedCommand(stamped(at), act, place) for place, act in said[after])
         for step, following in zip(steps, [*steps[1:], {}], strict=False):
             self.number += not _takes_up(step)
             number = self.number
@@ -268,18 +208,18 @@ class _Reader:
             minutes = sum(MINUTES if a.minutes is None else a.minutes for _, a in acts if isinstance(a, c.Finish))
             for index, (field, act) in enumerate(acts):
                 share = index / max(1, len(acts) - 1)
-                yield TimedCommand(_stamp(at + timedelta(minutes=minutes * share)), act, f"step {number}{field}")
+                yield TimedCommand(stamped(at + timedelta(minutes=minutes * share)), act, f"step {number}{field}")
             at += timedelta(minutes=minutes)
             if _takes_up(following):
                 continue  # that one has the number then, and what is said of it comes after it
             for move in moves.get(number, ()):
-                yield TimedCommand(_stamp(at), move, f"{where}, move after step {number}")
-            yield from (TimedCommand(_stamp(at), act, place) for place, act in said.get(number, ()))
+                yield TimedCommand(stamped(at), move, f"{where}, move after step {number}")
+            yield from (TimedCommand(stamped(at), act, place) for place, act in said.get(number, ()))
             if number in pauses and number != last:
-                yield TimedCommand(_stamp(at), c.Pause(), where)
+                yield TimedCommand(stamped(at), c.Pause(), where)
                 at += timedelta(minutes=pauses[number])
-                yield TimedCommand(_stamp(at), c.Resume(), where)
-        yield TimedCommand(_stamp(at), c.EndSession(), where)
+                yield TimedCommand(stamped(at), c.Resume(), where)
+        yield TimedCommand(stamped(at), c.EndSession(), where)
         self.now = max(self.now, at)
 
     def breaks(self, session: Fields, first: int, last: int) -> dict[int, float]:
@@ -332,40 +272,8 @@ class _Reader:
             if not 1 <= step <= after:
                 raise f.fault("step", f"step {step} was not done by then.")
             where = f"{f.where}, step {step}"
-            found.setdefault(after, []).append((where, self.trouble(f, step)))
+            found.setdefault(after, []).append((where, trouble(f, step)))
         return found
-
-    def trouble(self, f: Fields, step: int) -> c.Trouble:
-        """Return one row of trouble."""
-        what = f.word("what", TROUBLES)
-        sizes = {name: f.reading(name) for name in READINGS if name in f}
-        ways = {name: f.word(name, words) for name, words in TAKEN_BY.items() if name in f}
-        kind = f.word("kind", KINDS, "screw")
-        if (sizes or ways) and what not in SIZED:
-            raise BadInput(f"{f.where}: {quoted(next(iter(sizes | ways)))} is a size, and of one {what} none is said.")
-        if what in SIZED and (not sizes or (set(sizes) <= NAMELESS and kind in THREADED)):
-            raise BadInput(f"{f.where}: say the size of the one that is meant: give gauge or od.")
-        if (what == "goes in another hole") != ("into" in f):
-            raise f.fault("into", "it is the hole of one that goes in another hole, and of that only.")
-        holes = {name: f.reading(name, "") for name in ("hole", "into")}
-        for name, hole in holes.items():
-            try:
-                if hole or (name == "hole" and what != "left over"):
-                    holes[name] = read_hole(hole) if name == "hole" else spot(*read_spot(hole))
-            except BadInput as fault:
-                raise f.fault(name, str(fault)) from fault
-        return c.Trouble(
-            what=what,
-            step=step,
-            hole=holes["hole"],
-            face=f.word("face", FACES, ""),
-            into=holes["into"],
-            kind=kind,
-            readings=sizes | ways,
-            put=f.place("put"),
-            because=f.text("because", ""),
-            **_said(f, OF_ANOTHER),
-        )
 
     # -- a step --------------------------------------------------------------------------------------
 
@@ -398,9 +306,9 @@ class _Reader:
         yield "", begin
         if "why" in f:
             yield ", why", c.SetNeeds(needs=self.needs(f, number), why=f.text("why"))
-        fasteners = list(self.fasteners(f, bag=bag, loosened=do == "loosen" or taken_up))
-        pieces = list(self.pieces(f, bag))
-        came = list(self.came_out(f))
+        fasteners = list(self.rows.fasteners(f, bag=bag, loosened=do == "loosen" or taken_up))
+        pieces = list(self.rows.pieces(f, bag))
+        came = list(self.rows.came_out(f))
         for index, row in enumerate(fasteners, 1):
             yield f", fastener {index}", row
             if (how := came[index - 1]) is not None:
@@ -409,7 +317,7 @@ class _Reader:
         listed = sum(not row.found for row in fasteners) + sum(piece.count for piece in pieces)
         if "count" in f and f.whole("count") != listed:
             raise f.fault("count", f"{f.whole('count')} were counted by hand, and the lists come to {listed}.")
-        note = self.annotation(f)
+        note = self.said.annotation(f)
         if note is not None:
             yield "", note
         if "on_hold" in f:
@@ -458,202 +366,7 @@ class _Reader:
         text = say_circle(circle, names) if circle else f"step {need} comes later"
         return f"{text[0].lower()}{text[1:]}; only an earlier step can be needed."
 
-    def fasteners(self, step: Fields, *, bag: int, loosened: bool) -> Iterator[c.Enter]:
-        above: dict[str, c.Enter] = {}
-        for index, row in enumerate(step.tables("fasteners", default=[], most=MOST_AT_A_STEP), 1):
-            entered = self.fastener(row, f"{step.where}, fastener {index}", above)
-            if not entered.found:
-                above[entered.kind] = above[""] = self.last = entered
-                if not bag and not loosened:
-                    raise BadInput(f"{step.where}: it has fasteners and no bag; say bag = a number.")
-            yield entered
-
-    def came_out(self, step: Fields) -> Iterator[c.CameOut | None]:
-        """Give for each row how its fastener came out; None where the row says nothing of it."""
-        for index, row in enumerate(step.tables("fasteners", default=[], most=MOST_AT_A_STEP), 1):
-            where = f"{step.where}, fastener {index}"
-            f = Fields({name: row[name] for name in CAME if name in row}, where, CAME)
-            said, freed = f.texts("came_out"), f.text("freed", "")
-            how = tuple(word for text in said for word in CAME_OUT if word == text)
-            if wrong := next((text for text in said if text not in how), None):
-                raise f.fault("came_out", f"{quoted(wrong)} is none of {', '.join(CAME_OUT)}.")
-            if (how or freed) and row.get("found"):
-                raise f.fault("came_out", "nothing came out of a hole found empty.")
-            yield c.CameOut(how=how, freed=freed) if how or freed else None
-
-    def fastener(self, row: dict[str, Any], where: str, above: dict[str, c.Enter]) -> c.Enter:
-        """Return one row; `above` has the last one before it of each kind, and the very last under ""."""
-        f = Fields(row, where, FASTENER)
-        try:
-            hole = read_hole(f.reading("hole"))
-        except BadInput as fault:
-            raise f.fault("hole", str(fault)) from fault
-        face = f.word("face", FACES, "")
-        if f.flag("same"):
-            for name in row:
-                if name not in ("hole", "face", "same", "kind", "note", *CAME):
-                    raise BadInput(f"{where}: {quoted(name)} and same = true; leave one of them out.")
-            wanted = f.word("kind", KINDS, "")
-            if wanted not in above:
-                raise BadInput(f"{where}: same = true, and there is no {wanted or 'fastener'} above it.")
-            return replace(above[wanted], hole=hole, face=face, like=True, **NOT_CARRIED | _said(f, ("note",)))
-        if f.flag("like"):
-            return self.like(f, row, hole, above)
-        found = f.word("found", FOUND, "")
-        readings = {name: f.reading(name) for name in READINGS if name in f}
-        ways = {name: f.word(name, words) for name, words in TAKEN_BY.items() if name in f}
-        kind = f.word("kind", KINDS, "screw")
-        if not found and not readings:
-            raise BadInput(f"{where}: nothing was read of the {kind}; give one of {', '.join(READINGS)}.")
-        if not found and set(readings) <= NAMELESS and kind in THREADED:
-            raise BadInput(f"{where}: a length alone does not name a {kind}; give gauge or od as well.")
-        return c.Enter(
-            hole=hole,
-            face=face,
-            kind=kind,
-            readings=readings | ways,
-            found=found,
-            once=f.flag("once") if "once" in f else None,
-            **NOUGHT | _said(f, FIELD),
-        )
-
-    def like(self, f: Fields, row: dict[str, Any], hole: str, above: dict[str, c.Enter]) -> c.Enter:
-        """Return a row that is as the last of its kind before it, in this step or, where it has none, an earlier one.
-
-        Its size is that one's; how it looks is so, too, where the row says nothing else.
-        """
-        for name in row:
-            if name not in UNLIKE:
-                raise BadInput(f"{f.where}: {quoted(name)} and like = true; leave one of them out.")
-        wanted = f.word("kind", KINDS, "")
-        before = above.get(wanted) or self.last
-        if before is None or wanted not in ("", before.kind):
-            raise BadInput(f"{f.where}: like = true, and there is no {wanted or 'fastener'} before it.")
-        return replace(
-            before,
-            hole=hole,
-            face=f.word("face", FACES, ""),
-            like=True,
-            once=f.flag("once") if "once" in f else before.once,
-            **NOT_CARRIED | _said(f, FIELD),
-        )
-
-    def pieces(self, step: Fields, bag: int) -> Iterator[c.EnterPiece]:
-        for index, row in enumerate(step.tables("loose", default=[], most=MOST_AT_A_STEP), 1):
-            f = Fields(row, f"{step.where}, loose {index}", ("name", "count", "put", "note", "once"))
-            put = f.place("put")
-            if not bag and not put:
-                raise BadInput(f"{step.where}: it has loose pieces and no bag; say bag = a number, or put.")
-            count = f.whole("count", 1, least=1)
-            once = f.flag("once") if "once" in f else None
-            yield c.EnterPiece(name=f.text("name"), count=count, put=put, note=f.text("note", ""), once=once)
-
-    def annotation(self, step: Fields) -> c.Annotate | None:
-        """Return everything else that is said of a step, or None where nothing is."""
-        adjust = tuple(self.adjustment(row, f"{step.where}, adjust") for row in step.tables("adjust", default=[]))
-        todo = tuple(self.job(row, f"{step.where}, todo") for row in step.tables("todo", default=[]))
-        soak = None
-        if "soak" in step:
-            f = Fields(step.table("soak"), f"{step.where}, soak", SOAK)
-            soak = Soak(f.text("what"), f.number("hours"), self.reading_by(f, "since"))
-        note = c.Annotate(
-            cautions=step.texts("cautions"),
-            adjust=adjust,
-            at_refit=step.texts("at_refit"),
-            todo=todo,
-            tools=step.texts("tools"),
-            soak=soak,
-            cover=True if step.flag("cover") else None,
-            note=step.text("note", "").strip(),
-            next_time=step.texts("next_time"),
-        )
-        return None if note == c.Annotate() else note
-
-    def job(self, row: dict[str, Any], where: str) -> Job:
-        """Return a job; one in hand or done without a stamp has that of its step."""
-        f = Fields(row, where, JOB)
-        if f.text("do") in OLD_WORDS:
-            f = Fields(in_new_words(row), where, JOB)
-        since, done = self.reading_by(f, "since"), self.reading_by(f, "done")
-        state = f.word("state", STATES, DONE if done else IN_HAND if since else "")
-        if state == DONE:
-            done = done or NOW
-        elif done or (since and state != IN_HAND):
-            raise f.fault("state", f"it is {quoted(state)}, and has a stamp of {'done' if done else 'since'}.")
-        elif state == IN_HAND:
-            since = since or NOW
-        result = f.text("result", "")
-        if result and not done:
-            raise f.fault("result", "it is entered when the job is done.")
-        return Job(
-            do=f.word("do", SORTS),
-            what=f.text("what"),
-            when=f.word("when", WHENS, ""),
-            takes=f.word("takes", TAKES, ""),
-            side=f.word("side", SIDES, ""),
-            hole=self.hole_of(f),
-            since=since,
-            done=done,
-            result=result,
-            hours=f.number("hours", 0.0) or 0.0,
-            measures=tuple(
-                self.dimension(g, f"{where}, measures {k}") for k, g in enumerate(f.tables("measures", default=[]), 1)
-            ),
-            material=f.text("material", ""),
-            drawing=f.text("drawing", ""),
-            count=f.whole("count", 1, least=1),
-        )
-
-    def dimension(self, row: dict[str, Any], where: str) -> Dimension:
-        f = Fields(row, where, ("of", "measure"))
-        return Dimension(f.text("of"), f.reading("measure"))
-
-    def hole_of(self, f: Fields) -> str:
-        """Return the hole that a row names, empty where it is absent."""
-        try:
-            return read_hole(f.reading("hole")) if "hole" in f else ""
-        except BadInput as fault:
-            raise f.fault("hole", str(fault)) from fault
-
-    def reading_by(self, f: Fields, name: str) -> str:
-        """Return a stamp of a table, empty where it is absent."""
-        return _stamp(f.stamp(name, self.now, self.zone)) if name in f else ""
-
-    def adjustment(self, row: dict[str, Any], where: str) -> Adjustment:
-        f = Fields(row, where, ADJUST)
-        return Adjustment(
-            what=f.text("what"),
-            turns=f.number("turns", None),
-            mark=f.text("mark", ""),
-            gap=f.reading("gap", ""),
-            shims=f.texts("shims"),
-            measure=f.reading("measure", ""),
-            should_be=f.reading("should_be", ""),
-            why=f.text("why", ""),
-            note=f.text("note", ""),
-            before=f.flag("before"),
-            as_set=f.reading("as_set", ""),
-            why_so=f.text("why_so", ""),
-        )
-
-
-def _said(f: Fields, names: Iterable[str]) -> dict[str, Any]:
-    """Return what a row says of a fastener, by the fields that it has of these."""
-    given = (FIELD[name] for name in names if name in f)
-    return {
-        field.name: f.number(field.name)
-        if field.most
-        else f.word(field.name, field.words)
-        if field.words
-        else f.text(field.name, "")
-        for field in given
-    }
-
 
 def _takes_up(table: Any) -> bool:
     """Tell whether a table of a step goes on with one that is on hold."""
     return isinstance(table, dict) and table.get("take_up") is True
-
-
-def _stamp(at: datetime) -> str:
-    return at.isoformat(timespec="seconds")

@@ -1,7 +1,8 @@
 """The form of a session file as JSON Schema: an editor that knows it offers fields and words as one types.
 
-Which fields a table has is told by the reader (`session_file.py`), and which words a field may have by the nouns of
-the record; here stands what sort of value each is. A field without a row here is an error of the program.
+Which fields a table has is told by the readers (`session_file.py`, `fastener_rows.py`, `said_rows.py`), and which
+words a field may have by the nouns of the record; here stands what sort of value each is. A field without a row here
+is an error of the program.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
 from putback.trade.commands.trouble import TROUBLES
+from putback.trade.files import fastener_rows, said_rows
 from putback.trade.files import session_file as read
 from putback.trade.files.between_steps import TABLES as BETWEEN
 from putback.trade.record.fastener import CAME_OUT, FIELDS, HEADS, KINDS, READINGS, TAKEN_BY
@@ -97,8 +99,8 @@ _STEP: Final = _COMMON | {
     "in": TEXT,
     "bag": {"type": "integer", "minimum": 1, "maximum": MOST_BAGS},
     "needs": NUMBERS,
-    "fasteners": _rows("fastener", read.MOST_AT_A_STEP),
-    "loose": _rows("piece", read.MOST_AT_A_STEP),
+    "fasteners": _rows("fastener", fastener_rows.MOST_AT_A_STEP),
+    "loose": _rows("piece", fastener_rows.MOST_AT_A_STEP),
     **dict.fromkeys(("whole", "cover", "in_the_way", "take_up"), FLAG),
     "close": NUMBERS,
     "soak": {"$ref": "#/$defs/soak"},
@@ -154,7 +156,7 @@ def session_schema() -> dict[str, Any]:
     """Return the form of a session file."""
     between = {
         f"session_{name}": _table(
-            ("after", *table.fields, *(read.JOB if table.has_job else ())),
+            ("after", *table.fields, *(said_rows.JOB if table.has_job else ())),
             _BETWEEN | (_JOB if table.has_job else {}),
             *(("after", "size") if name == "spare" else ("after",)),
         )
@@ -179,17 +181,17 @@ def session_schema() -> dict[str, Any]:
             "session": _table(read.SESSION, _SESSION),
             "break": _table(("after", "minutes"), _COMMON | {"minutes": NUMBER}, "after", "minutes"),
             "step": _table(read.STEP, _STEP, "do", "part"),
-            "fastener": _table(read.FASTENER, _FASTENER, "hole"),
+            "fastener": _table(fastener_rows.FASTENER, _FASTENER, "hole"),
             "piece": _table(("name", "count", "put", "note", "once"), _COMMON, "name"),
-            "soak": _table(read.SOAK, {"what": TEXT, "hours": NUMBER, "since": STAMP}, "what", "hours"),
-            "setting": _table(read.ADJUST, _SETTING, "what"),
-            "job": _table(read.JOB, _JOB, "do", "what"),
+            "soak": _table(said_rows.SOAK, {"what": TEXT, "hours": NUMBER, "since": STAMP}, "what", "hours"),
+            "setting": _table(said_rows.ADJUST, _SETTING, "what"),
+            "job": _table(said_rows.JOB, _JOB, "do", "what"),
             "dimension": _table(("of", "measure"), {"of": TEXT, "measure": READING}, "of", "measure"),
-            "seen": _table(read.SEEN, {"sort": _word(LOOKED), "what": TEXT, "came_of": TEXT}, "sort", "what"),
+            "seen": _table(said_rows.SEEN, {"sort": _word(LOOKED), "what": TEXT, "came_of": TEXT}, "sort", "what"),
             "move": _table(
                 read.MOVE, _COMMON | {"from": PLACE, "to": PLACE}, "after", "what", "step", "from", "to"
             ),
-            "trouble": _table(read.TROUBLE, _TROUBLE, "after", "step", "what"),
+            "trouble": _table(fastener_rows.TROUBLE, _TROUBLE, "after", "step", "what"),
             "thing": _table(("step", "what", "count", "put"), _COMMON, "step", "what"),
             **between,
         },

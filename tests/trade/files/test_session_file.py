@@ -15,18 +15,10 @@ from hypothesis import strategies as st
 from putback.errors import BadSessionFile
 from putback.trade import commands as c
 from putback.trade.checks.ledger import trial_balance
+from putback.trade.files.fastener_rows import FASTENER
 from putback.trade.files.rehearsal import rehearse
-from putback.trade.files.session_file import (
-    ADJUST,
-    FASTENER,
-    JOB,
-    MACHINE,
-    MOVE,
-    SESSION,
-    STEP,
-    SessionFile,
-    read_session_file,
-)
+from putback.trade.files.said_rows import ADJUST, JOB
+from putback.trade.files.session_file import MACHINE, MOVE, SESSION, STEP, SessionFile, read_session_file
 from putback.trade.record.fastener import HANDS, KINDS, Thing
 from putback.trade.record.job import SORTS, STATES, WHENS, Job
 from putback.trade.record.machine import FACES, ORIGINS, Machine
