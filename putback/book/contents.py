@@ -14,7 +14,7 @@ from putback.errors import BadInput
 from putback.progress import each
 from putback.reports.account import Account, Block
 from putback.reports.account.lines import CAUTIONS, HELD
-from putback.reports.account.made import setting_words
+from putback.reports.account.step_words import setting_words
 from putback.reports.alike import alike
 from putback.reports.bags import BagCard, bag_cards
 from putback.reports.first_look import plate

@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from putback.book.faces import PrintedFace, faces_of
 from putback.errors import BadInput
-from putback.reports.account.made import setting_words
+from putback.reports.account.step_words import setting_words
 from putback.reports.fastener_sheet import length_of
 from putback.reports.size_letters import Looks, distinct_names, looks_of, size_letters
 from putback.reports.summary import clock_text

@@ -14,7 +14,8 @@ from msgspec import Struct
 from putback.reports.account import Account, WayBack
 from putback.reports.account.going_in import looks
 from putback.reports.account.lines import CAUTIONS, block_text
-from putback.reports.account.made import ODD, at_refit
+from putback.reports.account.made import ODD
+from putback.reports.account.step_words import at_refit
 from putback.reports.bag_story import photos_text
 from putback.reports.bags import bag_row
 from putback.reports.size_letters import Looks, looks_of

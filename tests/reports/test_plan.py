@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from putback.reports.account.made import at_refit
+from putback.reports.account.step_words import at_refit
 from putback.reports.blocks import as_text
 from putback.reports.plan import everything_home, plan_blocks, reach_blocks, reach_json, to_fetch
 from putback.reports.planning import refit_plan

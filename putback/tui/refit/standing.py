@@ -6,7 +6,7 @@ from msgspec.structs import replace
 
 from putback.planning.orders import Plan
 from putback.reports.account import Account, WayBack
-from putback.reports.account.made import at_refit
+from putback.reports.account.step_words import at_refit
 from putback.reports.going_back import next_step, ready
 from putback.reports.plan import to_fetch
 from putback.reports.planning import ORDERS, ToSearch, plan_of, to_search
