@@ -12,7 +12,7 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Any, Final
 
 from putback.errors import BadInput
-from putback.labels.qr_masks import best_mask
+from putback.labels.qr_masks import Lines, best_mask, lines_of
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -130,9 +130,17 @@ def _library_level(level: Level) -> int:
     }[level]
 
 
-@lru_cache(maxsize=256)
 def _modules(text: str, version: int, level: Level) -> tuple[tuple[bool, ...], ...]:
-    """The library fills the square once; which mask it gets is found here, and not by filling it eight times."""
+    return tuple(
+        tuple(line >> column & 1 == 1 for column in range(side_of(version))) for line in _lines(text, version, level)
+    )
+
+
+@lru_cache(maxsize=16_384)
+def _lines(text: str, version: int, level: Level) -> Lines:
+    """The modules as lines, in which all labels of a large pool are kept from the sheet to their pictures.
+
+    The library fills the square once; which mask it gets is found here, and not by filling it eight times."""
     from qrcode import QRCode, util  # the code library, only where a code is drawn
 
     maker = QRCode(version=version, error_correction=_library_level(level), border=0)
@@ -141,7 +149,7 @@ def _modules(text: str, version: int, level: Level) -> tuple[tuple[bool, ...], .
     mask, rows = best_mask(maker.modules, _data_area(version))
     maker.modules = [[row >> column & 1 == 1 for column in range(side_of(version))] for row in rows]
     _set_format(maker, mask, test=False)
-    return tuple(tuple(map(bool, row)) for row in maker.modules)
+    return lines_of(maker.modules)
 
 
 @cache
