@@ -15,7 +15,7 @@ from io import StringIO
 from putback.progress import each
 from putback.reports.spreadsheet import defused
 from putback.sizing.instruments import SAID, WAYS
-from putback.trade.record.fastener import LEFT_OVER, READINGS, TAKEN_BY, Thing
+from putback.trade.record.fastener import FIELDS, LEFT_OVER, READINGS, TAKEN_BY, Thing
 from putback.trade.record.machine import Machine
 from putback.trade.record.place import bag_number
 from putback.trade.record.record import Record
@@ -30,10 +30,14 @@ STEEL = "steel"
 
 _READ = {reading: f"read_{FIELD_WORDS.get(reading, reading).replace(' ', '_')}" for reading in READINGS}
 
+_NAMED = frozenset({"head", "drive", "hand", "material", "should_be"})
+_MORE = tuple(field.name for field in FIELDS if field.column and field.name not in _NAMED)
+"""What can be said of a fastener and has no place of its own among the columns."""
+
 COLUMNS = (
     "machine", "serial", "step", "doing", "part", "face", "hole", "goes_into", "count", "bag", "place", "kind", "size",
     "thread", "length", "length_mm", "length_in", "head", "drive", "hand", "material", "verdict", *_READ.values(),
-    "as_found", "should_be", "measured", "trouble", "jobs_open", "remark",
+    "as_found", "should_be", "measured", *_MORE, "trouble", "jobs_open", "remark",
 )  # fmt: skip
 """The columns, in their order."""
 
@@ -96,6 +100,7 @@ def _row(record: Record, machine: Machine, step: Step, thing: Thing) -> dict[str
         "as_found": "hole empty" if thing.found else thing.called if thing.should_be else "",
         "should_be": thing.should_be,
         "measured": "as another" if thing.like else "yes" if thing.readings else "no",
+        **{name: getattr(thing, name) for name in _MORE},
         "trouble": "; ".join(thing.trouble),
         "jobs_open": "; ".join(jobs),
         "remark": thing.note,

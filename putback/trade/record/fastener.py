@@ -211,7 +211,7 @@ FIELDS: Final = (
         of_next="what belongs in the next hole", next_one="it should be", tells="should be {}".format,
     ),
     Field(
-        name="note", looks=False, carried=False, on_card=False,
+        name="note", looks=False, carried=False, on_card=False, column=False,
         question="What should be noted about the next fastener?", of_next="remark on the next fastener",
         next_one="remark:", tells=str,
     ),

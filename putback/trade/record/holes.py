@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import cast
 
 from putback.errors import BadInput
 from putback.trade.record.face import FACES, Face, as_face
@@ -33,7 +34,7 @@ def spot_of(step: Step, text: str) -> str:
 
 def face_of(at: str) -> Face:
     """Return the face that a hole says: `right` of `3, right`; empty for one on the face of its step."""
-    return as_face(at.partition(", ")[2])
+    return cast(Face, at.partition(", ")[2])
 
 
 def place_of(at: str) -> str:
