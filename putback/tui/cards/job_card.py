@@ -321,8 +321,10 @@ class JobScreen(CardScreen):
     def go(self, index: int) -> None:
         """Say what has that number, or open the card."""
         acts = self.acts()
-        if self._page == 0 and index < len(acts):
-            self.say_it(acts[index][1])
+        before = sum(len(links) for _, links in self._pages[: self._page])
+        here = len(self._pages[self._page][1]) if self._pages else 0
+        if index < here and before + index < len(acts):
+            self.say_it(acts[before + index][1])
         else:
             super().go(index)
 
