@@ -138,19 +138,21 @@ def summarise(record: Record, machine: Machine, session: Session, *, now: str) -
     lines = []
     sizes: Counter[str] = Counter()
     for step in steps:
-        out: Counter[str] = Counter()
+        fasteners = pieces = 0
         for number, count in record.released_by(step.id).items():
             thing = record.get(Thing, number)
-            out[thing.sort] += count
             if thing.sort == "fastener":
+                fasteners += count
                 sizes[thing.called] += count
+            elif thing.sort == "piece":
+                pieces += count
         lines.append(
             StepLine(
                 step.number,
                 step.text,
                 record.get(Part, step.area).name if step.area else "",
-                out["fastener"],
-                out["piece"],
+                fasteners,
+                pieces,
                 tuple(sorted(record.bags_filled_by(step.id))),
                 step.put,
                 step.do,
@@ -287,10 +289,11 @@ def open_questions(record: Record, machine: int, *, now: str) -> list[str]:
             found.append(f"{at}: skipped at refit ({step.skipped})")
         found += [f"{at}: {hole.words}" for hole in holes_of(record, step) if hole.open]
         found += [f"{at}: {answer}" for answer in step.answers]
-        unsure: Counter[str] = Counter()
+        unsure: dict[str, int] = {}
         for thing in record.things_of(step):
             if thing.verdict in ("either", "none") and not step.back:
-                unsure[f"{thing.called} ({thing.verdict})"] += 1
+                called = f"{thing.called} ({thing.verdict})"
+                unsure[called] = unsure.get(called, 0) + 1
             if thing.should_be:
                 found.append(f"{at}: hole {thing.spot} has {thing.size}, should be {thing.should_be}")
         found += [f"{at}: size not settled: {times(n, called)}" for called, n in unsure.items()]
