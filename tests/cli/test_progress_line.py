@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import shutil
 import sys
 from pathlib import Path
 
@@ -11,6 +12,9 @@ import pytest
 from putback.cli import main, progress_line
 from putback.cli.progress_line import ProgressLine
 from putback.opening import open_at
+from putback.store import check_folder
+from putback.store.disk import Disk
+from putback.store.folder import Folder
 from putback.trade.files.session_file import read_session_file
 
 FILE = """
@@ -115,3 +119,38 @@ def test_one_key_stops_it_and_nothing_is_half_done(
             assert main(["--workshop", str(workshop), words]) == 130
         assert "Broken off" in capsys.readouterr().err
     assert {p: p.read_bytes() for p in workshop.rglob("*") if p.name != "workshop.lock" and p.is_file()} == before
+
+
+@pytest.mark.parametrize("action", ["write", "flush", "rename"])
+@pytest.mark.parametrize("after", [False, True])
+def test_a_replay_that_is_stopped_keeps_all_it_told(
+    action: str, after: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As Ctrl+C does it right before one of the disk's actions, and right after it."""
+    day, folder = tmp_path / "day.toml", tmp_path / "new"
+    day.write_text(FILE, "utf-8")
+    real = getattr(Disk, action)
+    for at in (0, 2, 5, 9):
+        left = at
+
+        def stopped(disk: Disk, *given: object) -> object:
+            nonlocal left
+            left -= 1
+            if left == -1 and not after:
+                raise KeyboardInterrupt
+            done = real(disk, *given)
+            if left == -1:
+                raise KeyboardInterrupt
+            return done
+
+        with monkeypatch.context() as patch:
+            patch.setattr(Disk, action, stopped)
+            status = main(["--workshop", str(folder), "replay", str(day)])
+        out = capsys.readouterr().out.split()
+        told = int(out[-1]) if out else 0
+        assert status == (130 if left < 0 else 0), at
+        if folder.exists() and Folder(folder).holds_workshop():
+            with open_at(folder) as workshop:
+                assert told <= workshop.store.number <= told + 1 and workshop.store.writable
+            assert check_folder(folder) == []
+        shutil.rmtree(folder, ignore_errors=True)
