@@ -159,7 +159,7 @@ def get_csv(lines: Sequence[GetLine]) -> str:
     """Return the list as CSV: one row a line."""
     out = StringIO()
     columns = ("what", "kind", "size", "head", "drive", "needed", "over", "state", "likely", "machines", "ways")
-    writer = csv.writer(out, quoting=csv.QUOTE_ALL)
+    writer = csv.writer(out, quoting=csv.QUOTE_ALL, lineterminator="\n")  # what is printed has no other controls
     writer.writerow(columns)
     for line in lines:
         row = line.to_json()

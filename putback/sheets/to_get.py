@@ -9,6 +9,9 @@ from putback.sheets.ticked import Sheet, Ticked
 from putback.trade.cautions.dangers import cautions_told
 from putback.trade.record.phrases import counted
 
+ALWAYS = frozenset({"buy", "make"})
+"""What can be done about everything: it is not printed where there is nothing else."""
+
 
 def get_sheet(lines: Sequence[GetLine], *, of: str = "") -> Sheet:
     """Return the list; `of` is the machine that it is for alone, empty where it is for all."""
@@ -24,8 +27,7 @@ def get_sheet(lines: Sequence[GetLine], *, of: str = "") -> Sheet:
 
 def _line(line: GetLine) -> Ticked:
     count = f"{line.needed} needed, {line.over} over" if line.over else ""
-    likely = next((f"{one.likely}: likely" for one in line.things if one.likely), "")
-    head = "; ".join(filter(None, (count, likely, "ordered" if line.state == "ordered" else "")))
+    head = "; ".join(filter(None, (count, "ordered" if line.state == "ordered" else "")))
     wanted = [f"for {one.caption}, {one.where}" for one in line.things]
-    ways = f"ways: {'; '.join(line.ways)}" if line.ways else ""
+    ways = f"ways: {'; '.join(line.ways)}" if set(line.ways) - ALWAYS else ""
     return Ticked(str(line.needed + line.over), line.what, tuple(filter(None, (head, *wanted, ways))))

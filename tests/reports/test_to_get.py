@@ -38,6 +38,7 @@ def test_one_line_for_what_is_lost_and_for_the_empty_hole_beside_it() -> None:
     assert lines[0].text == "1/4-20 UNC x 1 hex bolt: 4 (2 needed, 2 over); as the three beside it: likely"
     assert lines[0].ways[:2] == ("buy", "make")
     assert "for press, step 1, hole 9: found empty, as the three beside it: likely" in as_text(get_blocks(lines))
+    assert "\r" not in get_csv(lines), "a terminal would be shown it as a sign"
     rows = list(csv.DictReader(io.StringIO(get_csv(lines))))
     assert rows[0]["what"] == "1/4-20 UNC x 1 hex bolt" and rows[0]["needed"] == "2"
 
