@@ -7,7 +7,7 @@ files all come this way.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Container, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from contextlib import suppress
 from datetime import datetime
 from itertools import islice
@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from putback.abandoned_sessions import crosses_midnight, is_left, left_message
+from putback.abandoned_sessions import LastActs, crosses_midnight, is_left, left_message
 from putback.bench_clock import BenchClock, Ticks
 from putback.errors import BadInput, Refused, StoreError
 from putback.progress import each
@@ -27,14 +27,13 @@ from putback.store.loading import bulk
 from putback.trade import commands as c
 from putback.trade.commands import rules
 from putback.trade.commands.named_size import sized, sized_anew
-from putback.trade.record.bag import Bag, Move
+from putback.trade.record.bag import Bag
 from putback.trade.record.change import Change
-from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import Machine
-from putback.trade.record.phrases import few, instead, quoted
+from putback.trade.record.named import CodeMaker as CodeMaker
+from putback.trade.record.named import bag_coded, fresh_codes, machine_named
 from putback.trade.record.record import Record
-from putback.trade.record.session import Session, minutes_between
-from putback.trade.record.step import Step
+from putback.trade.record.session import minutes_between
 from putback.undo import last_taken_back, not_taken_back
 
 if TYPE_CHECKING:
@@ -44,9 +43,6 @@ if TYPE_CHECKING:
 
 Clock = Callable[[], datetime]
 """Gives the time of now, with an offset."""
-
-CodeMaker = Callable[[Container[str]], str]
-"""Gives an unused bag code, told which are taken."""
 
 KEPT_AT_HAND = 64
 """Changes of one machine that are remembered for taking back; those before are read from the logbook."""
@@ -79,13 +75,13 @@ class Workshop:
         self.who = who
         self._codes = codes
         self._done: dict[int, deque[Entry]] = {}
-        self._acted: dict[int, str] = {}
         self.have: tuple[Tool, ...] = TOOLS
         """What there is to measure with: the plates at hand count in a size's name."""
         self.left: dict[int, str] = {}
         """What is to be told of sessions that were found left at opening, by machine."""
         with bulk():
             self.record = Record(store.rows)
+        self._acts = LastActs(self.record, store.entries_back)
 
     @classmethod
     def open(
@@ -159,14 +155,14 @@ class Workshop:
         """
         if not at:
             at = self._at_last_act(command, machine)
-        if isinstance(command, c.StartSession) and not any(map(self.record.open_session, self._machine_ids())):
+        if isinstance(command, c.StartSession) and not any(self.record.open_session(m.id) for m in self.machines()):
             self.clock.start_afresh()
         at = at or self.now()
         if isinstance(command, c.Enter):
             command = sized(self.record, machine, command, have=self.have)
         elif isinstance(command, c.MendFastener):
             command = sized_anew(self.record, machine, command, have=self.have)
-        change = rules.apply(self.record, machine, command, at=at, codes=self._fresh_codes())
+        change = self._apply(machine, command, at)
         number = self._commit(change, at)
         if change.machine in self._done and change.did not in rules.NOT_TAKEN_BACK:
             self._done[change.machine].append(Entry(number, at, self.who, change))
@@ -174,19 +170,14 @@ class Workshop:
             self.rest()
         return Done(number, change.said)
 
+    def _apply(self, machine: int, command: c.Command, at: str) -> Change:
+        return rules.apply(self.record, machine, command, at=at, codes=fresh_codes(self.record, self._codes))
+
     def _commit(self, change: Change, at: str) -> int:
         number = self.store.commit(change, at=at, who=self.who)
         if change.machine and change.did != rules.TAKE_IN:
-            self._acted[change.machine] = at
+            self._acts.acted(change.machine, at)
         return number
-
-    def _fresh_codes(self) -> Iterator[str]:
-        """Give unused bag codes; none is drawn before it is wanted."""
-        fresh: set[str] = set()
-        while True:
-            code = self._codes(_Taken(self.record, fresh))
-            fresh.add(code)
-            yield code
 
     def last_done(self, machine: int) -> Entry | None:
         """Return the machine's last change that can be taken back, or None.
@@ -268,7 +259,7 @@ class Workshop:
         """
         from putback.trade.files.importing import take_in  # only where a record is taken in
 
-        taken = take_in(self.record, found, self._fresh_codes(), machines)
+        taken = take_in(self.record, found, fresh_codes(self.record, self._codes), machines)
         self._commit(taken.change, self.now())
         return taken
 
@@ -283,7 +274,7 @@ class Workshop:
         session = self.record.open_session(machine)
         if session is None:
             return text
-        last = self._last_act(session)
+        last = self._acts.last(session)
         self.clock.not_before(datetime.fromisoformat(last))
         if not session.paused and minutes_between(last, self.now()) > FORGOTTEN:
             self.do(c.Pause(), machine, at=last)
@@ -301,7 +292,7 @@ class Workshop:
         session = self.record.open_session(machine)
         if session is None or not self.store.writable:
             return ""
-        last = self._last_act(session)
+        last = self._acts.last(session)
         return self.end_at_last_act(machine) if is_left(last, self.now()) else ""
 
     def end_at_last_act(self, machine: int) -> str:
@@ -309,15 +300,18 @@ class Workshop:
         session = self.record.open_session(machine)
         if session is None:
             return ""
-        last = self._last_act(session)
+        last = self._acts.last(session)
         # no fold follows: that would be in the way of the key that found the session left
-        self._commit(rules.apply(self.record, machine, c.EndSession(), at=last, codes=self._fresh_codes()), last)
+        self._commit(
+            rules.apply(self.record, machine, c.EndSession(), at=last, codes=fresh_codes(self.record, self._codes)),
+            last,
+        )
         return left_message(session, last)
 
     def over_midnight(self, machine: int) -> str:
         """Return the stamp of the last act where midnight has gone by since in a gap that has to be asked about."""
         session = self.record.open_session(machine)
-        last = self._last_act(session) if session is not None and self.store.writable else ""
+        last = self._acts.last(session) if session is not None and self.store.writable else ""
         return last if last and crosses_midnight(last, self.now()) else ""
 
     def _at_last_act(self, command: c.Command, machine: int) -> str:
@@ -328,33 +322,14 @@ class Workshop:
         if not command.is_of_the_end:
             self.end_left(machine)
             return ""
-        last = self._last_act(session)
+        last = self._acts.last(session)
         return last if is_left(last, self.now()) else ""
 
     def _end_all_left(self) -> None:
         """End every session that was left, at opening; what is told of each waits in `left`."""
-        for machine in self._machine_ids():
-            text = self.end_left(machine)
-            if text:
-                self.left[machine] = text
-
-    def _last_act(self, session: Session) -> str:
-        """Return the stamp of the last thing done in a session that goes on."""
-        machine = session.machine
-        if machine not in self._acted:
-            self._acted[machine] = ""
-            for entry in self.store.entries_back():
-                if entry.change.machine == machine:
-                    # A machine that was taken in was worked on elsewhere, and long before that.
-                    taken_in = entry.change.did == rules.TAKE_IN
-                    self._acted[machine] = self._last_stamp(machine) if taken_in else entry.at
-                    break
-        return _latest([session.segments[-1].start, session.segments[-1].end, self._acted[machine]])
-
-    def _last_stamp(self, machine: int) -> str:
-        """Return the latest stamp of anything done on a machine; empty where there is none."""
-        steps = [stamp for s in self.record.all(Step, machine) for stamp in (s.began, s.ended, s.back)]
-        return _latest([*steps, *(move.at for move in self.record.all(Move, machine))])
+        for machine in self.machines():
+            if text := self.end_left(machine.id):
+                self.left[machine.id] = text
 
     def woke(self) -> str:
         """Pause every session that ran while the computer slept, as at the moment it fell asleep.
@@ -370,12 +345,12 @@ class Workshop:
             nap = self.clock.naps[0]
             start = nap.start.isoformat(timespec="seconds")
             slept = minutes_between(start, nap.end.isoformat(timespec="seconds"))
-            for machine in self._machine_ids() if slept > FORGOTTEN else ():
-                session = self.record.open_session(machine)
+            for machine in self.machines() if slept > FORGOTTEN else ():
+                session = self.record.open_session(machine.id)
                 if session is None or session.paused:
                     continue
                 if datetime.fromisoformat(session.segments[-1].start) <= nap.start:
-                    self.do(c.Pause(), machine, at=start)
+                    self.do(c.Pause(), machine.id, at=start)
                     text = f"The computer slept for {slept:.0f} minutes; the session is paused since {start[11:16]}."
             self.clock.naps.pop(0)
         return text
@@ -388,13 +363,10 @@ class Workshop:
         entries = () if self.store.writable else self.store.follow()
         if entries:
             self._done.clear()
-            self._acted.clear()
+            self._acts.forget()
         return len(entries)
 
     # -- asking ------------------------------------------------------------------------------------
-
-    def _machine_ids(self) -> list[int]:
-        return [machine.id for machine in self.record.all(Machine)]
 
     def machines(self) -> list[Machine]:
         """Return every machine, in the order they came to the bench."""
@@ -425,54 +397,4 @@ class Workshop:
 
         Raises BadInput where there is none, or where an error gave two bags one code.
         """
-        found = self.record.bags_by_code(code)
-        if machine:
-            wanted = self.machine(machine)
-            ours = [bag for bag in found if bag.machine == wanted.id]
-            if found and not ours:
-                owner = self.record.get(Machine, found[0].machine).caption
-                raise BadInput(f"{code} is bag {found[0].number} of {owner}, not of {wanted.caption}.")
-            found = ours
-        if not found:
-            raise BadInput(f"No bag in this workshop has the code {code}.")
-        if len(found) > 1:
-            text = " and ".join(f"bag {b.number} of {self.record.get(Machine, b.machine).caption}" for b in found[:2])
-            raise BadInput(f"Two bags have the code {code}: {text}; tell them apart by machine, or give one a new bag.")
-        return found[0]
-
-    def last_fastener(self, machine: int) -> Thing | None:
-        """Return the fastener entered last on the machine, or None."""
-        return self.record.last_taken_out(machine)
-
-
-def machine_named(known: list[Machine], words: str, where: str) -> Machine:
-    """Return the machine among `known` that `words` names; `where` says for a sentence where they are.
-
-    Its name, its serial or both name it, and so does the beginning of any word of them that no other has.
-    Raises BadInput where there is none or more than one, naming each of those there are once.
-    """
-    ways: tuple[Callable[[Machine, str], bool], ...] = (Machine.is_exactly, Machine.answers_to, Machine.begins_with)
-    named: list[Machine] = next(filter(None, ([m for m in known if way(m, words)] for way in ways)), [])
-    if len(named) > 1:
-        several = few([m.caption for m in named])
-        raise BadInput(f"More than one machine answers to {quoted(words)}: {several}; say name and serial.")
-    if not named:
-        captions = {name: m.caption for m in known for name in (m.name, m.serial, m.caption) if name}
-        raise BadInput(f"There is no machine {quoted(words)} {where}{instead(words, captions, captions)}")
-    return named[0]
-
-
-def _latest(stamps: Iterable[str]) -> str:
-    """Return the latest of some stamps, whatever their offsets; empty ones do not count."""
-    return max(filter(None, stamps), key=datetime.fromisoformat, default="")
-
-
-class _Taken:
-    """Every code in use, and those just made."""
-
-    def __init__(self, record: Record, fresh: set[str]) -> None:
-        self._record = record
-        self._fresh = fresh
-
-    def __contains__(self, code: object) -> bool:
-        return code in self._fresh or (isinstance(code, str) and self._record.bag_by_code(code) is not None)
+        return bag_coded(self.record, code, self.machine(machine) if machine else None)

@@ -100,7 +100,7 @@ def test_a_fastener_is_named_counted_and_on_disk(open_bench: Opener) -> None:
         assert workshop.store.number == 4
     with open_bench() as again:
         assert documents(again) == before
-        assert again.last_fastener(1) == thing and again.last_fastener(2) is None
+        assert again.record.last_taken_out(1) == thing and again.record.last_taken_out(2) is None
 
 
 @pytest.mark.parametrize(

@@ -136,8 +136,8 @@ def take_in(args: argparse.Namespace) -> int:
     from putback.scans.bag_code import is_code
     from putback.trade.files.importing import read_export
     from putback.trade.record.machine import Machine
+    from putback.trade.record.named import machine_named
     from putback.trade.record.phrases import counted
-    from putback.workshop import machine_named
 
     path = path_from(args.file)
     found = read_export(read_text(path, LARGEST_RECORD), path.name, is_code)

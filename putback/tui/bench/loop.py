@@ -192,7 +192,7 @@ class Loop:
 
     def same(self, step: Step, hole: str) -> None:
         """Record another just like the last."""
-        last = self.host.workshop.last_fastener(self.host.machine_id)
+        last = self.record.last_taken_out(self.host.machine_id)
         if last is None:
             self.host.refuse("There is no fastener yet that the next could be like.")
             return
