@@ -40,6 +40,13 @@ _SIGNS = {
 }
 
 
+def in_form(blocks: Iterable[Block], ending: str, paper: str = "A4") -> bytes:
+    """Return a report in the form that a file's ending asks for: `.html`, `.pdf` or else Markdown."""
+    if ending == ".pdf":
+        return as_pdf(blocks, paper)
+    return (as_html if ending in (".html", ".htm") else as_markdown)(blocks).encode()
+
+
 def _seen(blocks: Iterable[Block]) -> tuple[str, list[Block]]:
     """Return the title of a report, empty where it has none, and the rest of what is for the eye."""
     found = [block for block in blocks if block.line]

@@ -55,7 +55,7 @@ def book(args: argparse.Namespace) -> int:
 
 def last_page(args: argparse.Namespace) -> int:
     """Tell the last page of a machine, or write it to a file by its ending."""
-    from putback.book.report_pages import as_html, as_markdown, as_pdf
+    from putback.book.report_pages import in_form
     from putback.reports.last_page import last_page as made_of
 
     with open_workshop(args) as workshop:
@@ -67,10 +67,7 @@ def last_page(args: argparse.Namespace) -> int:
     ending = path.suffix.lower()
     if ending not in ENDINGS:
         raise BadInput(f"{path.name}: a last page is written as .html, .pdf or .md; end the file's name so.")
-    if ending == ".pdf":
-        _put(path, as_pdf(page.blocks(), args.paper))
-    else:
-        _put(path, (as_html if ending in (".html", ".htm") else as_markdown)(page.blocks()).encode())
+    _put(path, in_form(page.blocks(), ending, args.paper))
     tell(args, lambda: {"file": str(path), **page.to_json()}, lambda: str(path), lambda: str(path))
     return 0
 

@@ -45,5 +45,7 @@ def test_text_lines_columns_up_and_words_are_sentences() -> None:
 def test_a_screen_has_a_heading_with_what_is_below_it_and_nothing_that_is_only_spoken() -> None:
     chunks = [[row.plain.strip() for row in chunk.rows] for chunk in block_chunks(BLOCKS, 40, UNICODE)]
     assert chunks[0] == ["Bags of press 4"] and chunks[1][:2] == ["", "By size"]
+    rows = block_chunks((BLOCKS[3],), 16, UNICODE)[0].rows
+    assert [row.plain for row in rows] == ["   12  screw 2BA", "       x 3/8"], "a cell goes on below itself"
     assert len(chunks) == 7 and all(len(rows) == 1 for rows in chunks[2:])
     assert [rows[-1].split(" ", 1)[1] for rows in chunks[-3:]] == ["sharp edge", "wipe it", "step 2: odd"]

@@ -18,15 +18,31 @@ SIGNS = {"open": ("asks", "$pb-text"), "caution": ("caution", CAUTION)}
 
 
 def block_chunks(blocks: Iterable[Block], width: int, glyphs: GlyphSet) -> list[Chunk]:
-    """Return what of a report is for the eye, a heading together with the block below it."""
+    """Return a report as chunks, a heading together with the block below it; in words alone it says what is heard."""
     out, heading = list[Chunk](), list[Content]()
-    for block in (block for block in blocks if block.line):
+    for block in blocks:
+        words = block.line if block.said is None or not glyphs.words else block.said
+        if not words:
+            continue
         if block.sort == "title":
-            out.append(Chunk(tuple(wrapped(block.line, width, "bold $pb-text"))))
+            out.append(Chunk(tuple(wrapped(words, width, "bold $pb-text"))))
         elif block.sort == "heading":
-            heading += [Content(""), plain(block.line, width, "bold $pb-text")]
+            heading += [Content(""), plain(words, width, "bold $pb-text")]
         else:
-            sign, style = SIGNS.get(block.sort, ("note", "$pb-muted"))
-            out.append(Chunk((*heading, *signed(sign, block.line, width, glyphs, style))))
+            rows = _row(block, width) if block.cells and not glyphs.words else _line(block, words, width, glyphs)
+            out.append(Chunk((*heading, *rows)))
             heading = []
     return [*out, *([Chunk(tuple(heading))] if heading else [])]
+
+
+def _line(block: Block, words: str, width: int, glyphs: GlyphSet) -> list[Content]:
+    sign, style = SIGNS.get(block.sort, ("note", "$pb-muted"))
+    return signed(sign, words, width, glyphs, style)
+
+
+def _row(block: Block, width: int) -> list[Content]:
+    """A row of a table; its last cell goes on below itself."""
+    inset = " " * block.inset
+    lead = inset + block.line[: len(block.line) - len(block.cells[-1])]
+    first, *more = wrapped(block.cells[-1], max(1, width - len(lead)), "$pb-text")
+    return [Content.assemble(lead, first), *(Content.assemble(" " * len(lead), row) for row in more)]
