@@ -181,8 +181,10 @@ def plan_of(
             proved = plan.proved_best and getattr(price, _COUNT[goal]) == getattr(plan, _COUNT[goal])
     else:
         openings, changes, turns, proved = plan.bag_openings, plan.tool_changes, plan.turns, plan.proved_best
-    known = sum(bool(task.tools) for task in work)
-    unknown = sum(not s.is_open and tool_unknown(record, s) for s in record.all(Step, machine))
+    told = {task.number for task in work if task.tools}
+    known = len(told)
+    rest = (step for step in record.all(Step, machine) if step.number not in told and not step.is_open)
+    unknown = sum(tool_unknown(record, step) for step in rest)
     if goal == "tools" and (unknown or not known):
         proved = False
     return RefitPlan(

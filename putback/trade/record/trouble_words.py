@@ -35,6 +35,8 @@ def trouble_of(record: Record, thing: Thing) -> str:
     """
     if thing.sort != "fastener" or thing.replaces:
         return ""
+    if _is_fine(record, thing):
+        return ""
     kin = kin_of(record, thing)
     last = kin[-1]
     wrong = [text for one in kin if (text := _wrong(record, one))]
@@ -48,6 +50,13 @@ def trouble_of(record: Record, thing: Thing) -> str:
     if last.goes_in != thing.spot:
         words.append(f"its {last.brief} {verb} in hole {last.goes_in}")
     return "; ".join(words)
+
+
+def _is_fine(record: Record, thing: Thing) -> bool:
+    """Tell at once that nothing went wrong with a fastener, as with most of them."""
+    if thing.trouble or thing.found or thing.goes_into or record.stand_ins(thing.id):
+        return False
+    return not {MISSING, SCRAPPED}.intersection(record.standing(thing.id))
 
 
 def _wrong(record: Record, thing: Thing) -> str:
