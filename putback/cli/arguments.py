@@ -230,11 +230,11 @@ def parser() -> Parser:
     todo_.add_argument("--csv", action="store_true", help="that list as CSV")
     todo_.add_argument("--sheet", action="store_true", help="that list as PDF, with boxes to tick")
     todo_.add_argument("--make-sheet", action="store_true", help="a page for each thing to be made, as PDF")
-    todo_.add_argument("--out", metavar="DIR", help="where the PDF goes, else the workshop's out/")
+    todo_.add_argument("--out", metavar="DIR", help="the folder for the PDF; without it the workshop's out/")
     sent_ = command("sent", "between.sent", "what is out of the house: who has it, since when, what waits for it")
     sent_.add_argument("--list", action="store_true", help="as lists to go in the parcels")
     sent_.add_argument("--sheet", action="store_true", help="those lists as PDF, with photos and boxes to tick")
-    sent_.add_argument("--out", metavar="DIR", help="where the PDF goes, else the workshop's out/")
+    sent_.add_argument("--out", metavar="DIR", help="the folder for the PDF; without it the workshop's out/")
     command("spares", "between.spares", "the spares of the workshop, by size and count")
     command("machines", "between.machines", "the machines: how each stands, what is due, what it waits for")
 
@@ -305,7 +305,7 @@ def parser() -> Parser:
         metavar="FILE",
         help="the file to write, or a folder for a file named after the date; without it standard output",
     )
-    export_.add_argument("--csv", metavar="DIR", help="one CSV file a table into this folder")
+    export_.add_argument("--csv", metavar="DIR", help="a CSV file for each table, and fasteners.csv, into this folder")
     export_.add_argument(
         "--session-file", nargs="?", const="", metavar="FILE", help="one machine as a session file, to be played again"
     )
@@ -314,7 +314,7 @@ def parser() -> Parser:
         nargs="?",
         const="export",
         metavar="COMMAND",
-        help="the form as JSON Schema, and no record: of the export, of a session-file, or of what COMMAND answers",
+        help="the form as JSON Schema, and no record: of the export, of session-file, or of what COMMAND answers",
     )
 
     import_ = command("import", "maintenance.take_in", "take in machines that putback export wrote, all or nothing")

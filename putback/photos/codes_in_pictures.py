@@ -51,7 +51,7 @@ def require_reader() -> None:
     try:
         import zxingcpp  # noqa: F401 - only whether it is there
     except ImportError:
-        raise BadInput("reading codes from pictures needs zxing-cpp: pip install zxing-cpp") from None
+        raise BadInput('reading codes from pictures needs one more library: pip install "putback[scan]"') from None
 
 
 def code_in(path: Path) -> str:
