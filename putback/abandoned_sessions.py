@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Iterator
 from datetime import datetime
 from typing import Protocol
 
+from putback.dates import day_in_words
 from putback.trade.commands.rules import TAKE_IN
 from putback.trade.record.bag import Move
 from putback.trade.record.change import Change
@@ -37,8 +38,7 @@ def crosses_midnight(last: str, now: str) -> bool:
 
 def left_message(session: Session, last: str) -> str:
     """Return the sentence for a session that ended at its last act."""
-    there = datetime.fromisoformat(last)
-    return f"Session {session.number} was left on {there.day} {there:%b} at {last[11:16]} and has ended there."
+    return f"Session {session.number} was left on {day_in_words(last)} at {last[11:16]} and has ended there."
 
 
 class Entry(Protocol):

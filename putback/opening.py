@@ -11,6 +11,7 @@ from datetime import UTC, datetime, timedelta, tzinfo
 from pathlib import Path
 
 from putback.bench_clock import Ticks
+from putback.dates import write_days_as
 from putback.scans.bag_code import new_code
 from putback.settings import settings_in
 from putback.workshop import Workshop
@@ -80,5 +81,7 @@ def open_at(folder: Path, *, read_only: bool = False, must_exist: bool = False) 
         must_exist=must_exist,
         ticks=local_ticks,
     )
-    workshop.record.own_tools = settings_in(folder)[0].tools.have or ()
+    settings = settings_in(folder)[0]
+    write_days_as(settings.look.dates)
+    workshop.record.own_tools = settings.tools.have or ()
     return workshop

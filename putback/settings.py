@@ -15,6 +15,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.dates import FORMS
 from putback.errors import BadInput
 
 FILE = "settings.toml"
@@ -76,6 +77,8 @@ class LookSettings(Struct, frozen=True):
     """One of PICTURES."""
     plain: bool = False
     """Whether words alone are shown, nothing drawn: for a screen reader."""
+    dates: str = FORMS[0]
+    """How a day is written: one of the forms of `dates.py`."""
 
     @property
     def name(self) -> str:
@@ -384,7 +387,10 @@ def _listed(words: Mapping[str, object] | tuple[str, ...], last: str = "and") ->
 _TABLES: dict[str, tuple[Callable[..., object], dict[str, _Check]]] = {
     "bell": (BellSettings, {"recorded": _yes_or_no, "refused": _yes_or_no, "asks": _yes_or_no}),
     "keys": (KeySettings, {"layout": _one_of(LAYOUTS), "block": _block}),
-    "look": (LookSettings, {"theme": _one_of(THEMES), "pictures": _one_of(PICTURES), "plain": _yes_or_no}),
+    "look": (
+        LookSettings,
+        {"theme": _one_of(THEMES), "pictures": _one_of(PICTURES), "plain": _yes_or_no, "dates": _one_of(FORMS)},
+    ),
     "instruments": (InstrumentSettings, {"have": _some_of(INSTRUMENTS)}),
     "tools": (ToolSettings, {"have": _texts}),
     "labels": (

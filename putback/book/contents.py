@@ -10,6 +10,7 @@ from msgspec import Struct
 from putback.book.faces import PrintedFace, faces_of
 from putback.book.fastener_list import MixedUp, SizeRow, mixed_up, size_rows
 from putback.book.leaves import Leaf, Look, leaf_of
+from putback.dates import day_and_time, from_to
 from putback.errors import BadInput
 from putback.progress import each
 from putback.reports.account import Account, Block
@@ -20,7 +21,7 @@ from putback.reports.bags import BagCard, bag_cards
 from putback.reports.first_look import plate
 from putback.reports.plan import plan_accounts
 from putback.reports.planning import refit_plan
-from putback.reports.summary import clock_text, open_questions, where_to_start
+from putback.reports.summary import open_questions, where_to_start
 from putback.reports.todo import ToDo, to_do
 from putback.trade.checks.ledger import trial_balance
 from putback.trade.record.bag import Bag
@@ -203,7 +204,7 @@ def gather(
     return Book(
         caption=machine.caption,
         plate=tuple(_plate(machine)),
-        as_of=clock_text(now),
+        as_of=day_and_time(now),
         figures=(
             (len(steps), "steps"),
             (len(off), "still off"),
@@ -265,7 +266,7 @@ def _chapters(record: Record, machine: Machine, now: str, look: Look | None) -> 
         by_session.setdefault(step.session, []).append(step)
     for session in record.all(Session, machine.id):
         minutes = f"{session.minutes(session.ended or now):.0f} min at the bench"
-        when = f"{clock_text(session.start)} to {clock_text(session.ended)}, {minutes}"
+        when = f"{from_to(session.start, session.ended)}, {minutes}"
         leaves = tuple(leaf_of(record, step, look) for step in each(by_session.pop(session.id, ()), "steps"))
         yield Chapter(session.number, session.title, when, session.note, leaves)
     rest = [step for steps in by_session.values() for step in steps]

@@ -9,11 +9,11 @@ from pathlib import Path
 from msgspec import Struct
 
 from putback.book.faces import PrintedFace, faces_of
+from putback.dates import day, day_and_time
 from putback.errors import BadInput
 from putback.reports.account.step_words import setting_words
 from putback.reports.fastener_sheet import length_of
 from putback.reports.size_letters import Looks, distinct_names, looks_of, size_letters
-from putback.reports.summary import clock_text
 from putback.trade.record.fastener import Thing, came_out_words, said_words
 from putback.trade.record.holes import faces_words, spots_named, spots_text
 from putback.trade.record.machine import Machine, Part
@@ -105,7 +105,7 @@ def leaf_of(record: Record, step: Step, look: Look | None) -> Leaf:
     things = record.things_of(step)
     area = record.get(Part, step.area).name if step.area else ""
     took = "" if step.minutes is None else f"{step.minutes:g} min"
-    where = (faces_words(record, step), area and f"inside {area}", step.began[:10], took)
+    where = (faces_words(record, step), area and f"inside {area}", day(step.began), took)
     needed = (record.step(step.machine, number) for number in step.needs)
     soak = [f"soak, {step.soak.what}: {step.soak.hours:g} h"] if step.soak else []
     photos = sorted(record.photos_of(step), key=lambda p: (p.back, WHENS.index(p.when) if p.when else 3, p.taken))
@@ -178,7 +178,7 @@ def length_mm(name: str) -> float | None:
 def _shown(photo: Photo, look: Look | None) -> BookPhoto:
     when = photo.falls or "photo"
     if photo.taken:
-        when += f", {clock_text(photo.taken)}"
+        when += f", {day_and_time(photo.taken)}"
     if photo.doubt:
         when += ", in doubt"
     if look is None:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from putback.cli.access import chosen, open_workshop, show, tell
 from putback.cli.streams import path_from, say_error, shown, wants_json
+from putback.dates import day
 from putback.errors import BadInput
 
 if TYPE_CHECKING:
@@ -112,7 +113,7 @@ def _sheet(args: argparse.Namespace, workshop: Workshop) -> int:
 
     machine = chosen(args, workshop) if getattr(args, "machine", "") else None
     path = write_cupboard_sheet(
-        shelves(workshop.record, machine), workshop_folder(args) / "out", day=workshop.now()[:10]
+        shelves(workshop.record, machine), workshop_folder(args) / "out", day=day(workshop.now())
     )
     tell(args, lambda: {"file": str(path)}, lambda: str(path), lambda: str(path))
     return 0

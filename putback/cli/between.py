@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from putback.cli.access import chosen, open_workshop, show, tell, workshop_folder
 from putback.cli.streams import path_from
+from putback.dates import day
 
 if TYPE_CHECKING:
     from putback.trade.record.machine import Machine
@@ -62,7 +63,7 @@ def _to_make(args: argparse.Namespace) -> int:
 
     with open_workshop(args) as workshop:
         things = to_make(workshop.record, _machines(args, workshop), Thumbnails(workshop_folder(args)))
-        path = write_make(things, _out(args), paper=_paper(args), day=workshop.now()[:10])
+        path = write_make(things, _out(args), paper=_paper(args), day=day(workshop.now()))
     return _written(args, path)
 
 
@@ -83,7 +84,7 @@ def _to_get(args: argparse.Namespace) -> int:
             from putback.sheets.writing import write_to_get
 
             of = chosen(args, workshop).caption if getattr(args, "machine", "") else ""
-            path = write_to_get(lines, _out(args), paper=_paper(args), day=workshop.now()[:10], of=of)
+            path = write_to_get(lines, _out(args), paper=_paper(args), day=day(workshop.now()), of=of)
             return _written(args, path)
         known = [line.to_json() for line in lines]
         if args.csv:
@@ -103,8 +104,8 @@ def sent(args: argparse.Namespace) -> int:
             from putback.photos.thumbnails import Thumbnails
             from putback.sheets.writing import write_parcels
 
-            photos, day = Thumbnails(workshop_folder(args)), workshop.now()[:10]
-            path = write_parcels(workshop.record, found, _out(args), photos, paper=_paper(args), day=day)
+            photos, today = Thumbnails(workshop_folder(args)), day(workshop.now())
+            path = write_parcels(workshop.record, found, _out(args), photos, paper=_paper(args), day=today)
             return _written(args, path)
         blocks = parcel_blocks if args.list else sent_blocks
         show(args, lambda: [one.to_json() for one in found], lambda: blocks(found))

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import partial
 
+from putback.dates import day as written
 from putback.errors import BadInput
 from putback.labels import payload, qr, wording
 from putback.labels.drawing import INCH, Code, Drawing, Mark, Rectangle, Words
@@ -233,7 +234,7 @@ def _number(facts: LabelFacts, column: Column) -> tuple[list[Mark], float, bool,
         marks.append(Words(column.right, baseline, shown, box_size, bold=True, align="right"))
         left = column.right - measure(shown, box_size, True) - gap
         marks.append(Words(left, baseline, "box", word, align="right"))
-    day = facts.day.isoformat() if facts.day else ""
+    day = written(facts.day) if facts.day else ""
     fits = bool(day) and bag + measure(number, size, True) + gap + measure(day, word) <= column.room
     if fits:
         marks.append(Words(column.right, column.top + word * CAP_HEIGHT, day, word, align="right"))

@@ -4,6 +4,7 @@ A tag's letter stands white on black and a bag's number black on white, so the t
 they are read. All measures in millimetres.
 """
 
+from putback.dates import day as written
 from putback.errors import BadInput
 from putback.labels import qr
 from putback.labels.drawing import Code, Drawing, Mark, Rectangle, Ring, Words
@@ -40,7 +41,7 @@ def hang_tag(facts: TagFacts, width: float, height: float, printer: PrinterProfi
     marks.append(Words(left + block / 2, baseline, letter, size, True, "middle", white=True))
     base = min(4.0, max(2.2, height * 0.075))
     when = [f"step {facts.step}"] if facts.step is not None else []
-    when += [facts.day.isoformat()] if facts.day else []
+    when += [written(facts.day)] if facts.day else []
     whose = (
         (facts.machine, base, True, 1),
         (f"SN {facts.serial}" if facts.serial else "", base, True, 1),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from putback.dates import day as written
 from putback.labels import qr
 from putback.labels.facts import LabelFacts
 from putback.labels.payload import runs
@@ -43,6 +44,6 @@ def label_lines(facts: LabelFacts) -> list[str]:
         *(f"{line.count} x {line.size}" for line in facts.contents[:5]),
         f"and {len(facts.contents) - 5} sizes more" if len(facts.contents) > 5 else "",
         f"box {facts.box}" if facts.box else "",
-        facts.day.isoformat() if facts.day else "",
+        written(facts.day) if facts.day else "",
     ]
     return [" ".join(line.split()) for line in lines if line]

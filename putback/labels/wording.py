@@ -11,6 +11,7 @@ import re
 from dataclasses import dataclass
 from itertools import groupby
 
+from putback.dates import day as written
 from putback.labels import payload
 from putback.labels.facts import Contents, LabelFacts
 from putback.labels.lettering import how_many_fit, measure, printable
@@ -98,7 +99,7 @@ def part_row(facts: LabelFacts, shown: int) -> Row | None:
 def when_row(facts: LabelFacts) -> Row | None:
     """The steps; box and day, where they found no room beside the bag's number."""
     box = printable(facts.box)
-    more = (steps_words(facts.steps), f"box {box}" if box else "", facts.day.isoformat() if facts.day else "")
+    more = (steps_words(facts.steps), f"box {box}" if box else "", written(facts.day) if facts.day else "")
     when = ", ".join(filter(None, more))
     return Row(when) if when else None
 

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 from datetime import datetime
 
+from putback.dates import day
 from putback.reports.bags import bag_card
 from putback.trade.record.bag import Bag
 from putback.trade.record.photo import WHENS, Photo
@@ -31,7 +32,7 @@ def ago(stamp: str, now: str) -> str:
     if days < 1:
         return "today" if days == 0 else "later than now"
     if days >= LONG_AGO:
-        return f"on {stamp[:10]}"
+        return f"on {day(stamp)}"
     return f"{counted(days, 'day')} ago" if days < 14 else f"{days // 7} weeks ago"
 
 

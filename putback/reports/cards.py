@@ -11,6 +11,7 @@ from typing import Any
 import msgspec
 from msgspec import Struct
 
+from putback.dates import day
 from putback.reports.account import Account, WayBack
 from putback.reports.account.going_in import looks
 from putback.reports.account.lines import CAUTIONS, block_text
@@ -93,7 +94,7 @@ def step_card(record: Record, step: Step) -> Card:
     area = record.get(Part, step.area).name if step.area else ""
     state = "back on" if step.back else ""
     took = "" if step.minutes is None else f"{step.minutes:g} min"
-    where = (faces_words(record, step), area and f"inside {area}", state, step.began[:10], took)
+    where = (faces_words(record, step), area and f"inside {area}", state, day(step.began), took)
     facts = [Fact("asks", words) for words in odd_about(record, step)]
     if not step.back and not step.is_open and (left := left_words(holes_left(record, step))):
         facts.append(Fact("asks", f"{left}: found empty, or forgotten?"))
@@ -204,7 +205,7 @@ def part_card(record: Record, part: Part) -> Card:
                 facts += [
                     Fact(
                         "note",
-                        f"{move.at[:10]}, {moved(move.source, move.target)}: "
+                        f"{day(move.at)}, {moved(move.source, move.target)}: "
                         + "; ".join(filter(None, (move.note, move.because))),
                     )
                     for move in moves_of_thing(record, thing)
@@ -223,7 +224,7 @@ def part_card(record: Record, part: Part) -> Card:
 
 def _part_ways(record: Record, part: Part) -> Iterator[Way]:
     for step in record.steps_of_part(part.id):
-        yield Way("step", (step.id,), f"step {step.number}: {step.text}", step.began[:10])
+        yield Way("step", (step.id,), f"step {step.number}: {step.text}", day(step.began))
     if part.inside:
         yield Way("part", (part.inside,), record.get(Part, part.inside).name, "it sits in this")
     if part.assembly:

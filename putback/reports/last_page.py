@@ -8,6 +8,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.dates import day
 from putback.reports.blocks import Block
 from putback.sizing.units import Unit
 from putback.trade.cautions.dangers import FIRST
@@ -85,7 +86,7 @@ class LastPage(Struct, frozen=True):
 
     def blocks(self) -> Iterator[Block]:
         """Give it as blocks; what is open has a box to tick."""
-        yield Block(f"The last page of {self.machine}, {self.as_of}", "title")
+        yield Block(f"The last page of {self.machine}, {day(self.as_of)}", "title")
         yield Block(self.heading)
         yield from self.section_blocks()
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.dates import day
 from putback.errors import Damaged
 from putback.reports.blocks import Block
 from putback.store import Entry
@@ -133,4 +134,4 @@ def _day_and_time(stamp: str) -> tuple[str, str]:
         when = datetime.fromisoformat(stamp)
     except ValueError:
         return stamp, ""
-    return f"{when:%Y-%m-%d} (UTC{when:%z})", f"{when:%H:%M:%S}"
+    return f"{day(stamp)} (UTC{when:%z})", f"{when:%H:%M:%S}"

@@ -8,13 +8,13 @@ from typing import Any, Literal
 
 from msgspec import Struct
 
+from putback.dates import day_in_words
 from putback.reports.blocks import Block
 from putback.reports.going_back import ready
 from putback.reports.sent import sent_out
 from putback.reports.soaking import soaks_due
 from putback.reports.summary import where_to_start
 from putback.trade.checks.open_jobs import not_in_its_place
-from putback.trade.record.job import day_text
 from putback.trade.record.machine import Machine
 from putback.trade.record.phrases import counted
 from putback.trade.record.record import Record
@@ -59,7 +59,7 @@ class MachineLine(Struct, frozen=True):
         year = f" {self.touched[:4]}" if self.days >= FAR_BACK else ""
         if not self.touched and self.state == "coming apart":
             return "not begun"
-        since = f", {counted(self.days, 'day')} since {day_text(self.touched)}{year}" if self.days else ", today"
+        since = f", {counted(self.days, 'day')} since {day_in_words(self.touched)}{year}" if self.days else ", today"
         since = since if self.touched else ""
         amiss = f", {counted(self.amiss, 'thing')} not in its place" if self.amiss == 1 else ""
         amiss = amiss or (f", {counted(self.amiss, 'thing')} not in their places" if self.amiss else "")

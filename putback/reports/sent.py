@@ -8,12 +8,12 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback.dates import day_in_words
 from putback.reports.blocks import Block
 from putback.trade.cautions.dangers import cautions_told
 from putback.trade.commands.trips import still_out
 from putback.trade.record.bag import Move
 from putback.trade.record.fastener import Thing
-from putback.trade.record.job import day_text
 from putback.trade.record.machine import Machine
 from putback.trade.record.phrases import counted, few, times
 from putback.trade.record.place import sort_of
@@ -95,8 +95,8 @@ class SentOut(Struct, frozen=True):
     def text(self) -> str:
         """It in a line: `plater, 3 things since 3 Nov: dial, pointer; 4 steps wait for it`."""
         count = counted(sum(one.count for one in self.things), "thing")
-        since = f" since {day_text(self.since)}" if self.since else ""
-        since += f", due {day_text(self.due)}" if self.due else ""
+        since = f" since {day_in_words(self.since)}" if self.since else ""
+        since += f", due {day_in_words(self.due)}" if self.due else ""
         since += f", for {self.what}" if self.what else ""
         waits = f"; {counted(len(self.waits), 'step')} wait{'s' if len(self.waits) == 1 else ''}" if self.waits else ""
         return f"{self.to}, {count}{since}: {few([one.text for one in self.things], 6)}{waits}"

@@ -7,10 +7,10 @@ from datetime import datetime, timedelta
 
 from msgspec import Struct
 
+from putback.dates import day_in_words
 from putback.trade.cautions.dangers import dangers_in
 from putback.trade.checks.all_jobs import JobAt, jobs_kept
 from putback.trade.checks.soaks import out_at, soaking, soaks_since
-from putback.trade.record.job import day_text
 from putback.trade.record.record import Record
 from putback.trade.record.session import minutes_between
 
@@ -54,7 +54,7 @@ class Bath(Struct, frozen=True):
         """How it stands, with the hour: `out 3 Nov 21:00, 12 h to go`, `over since 3 Nov 21:00, overdue by 24 h`."""
         if not self.out_at:
             return self.text
-        at = f"{day_text(self.out_at)} {self.out_at[11:16]}"
+        at = f"{day_in_words(self.out_at)} {self.out_at[11:16]}"
         return f"{'out' if self.hours_left > 0 else 'over since'} {at}, {self.text}"
 
     @property

@@ -328,8 +328,3 @@ def where_to_start(record: Record, machine: int) -> str:
     if len(off) < last.number:
         return f"refit goes on with step {off[-1].number}, {off[-1].name}"
     return f"look at step {last.number} first: {last.text}; then go on taking off"
-
-
-def clock_text(stamp: str) -> str:
-    """Return a stamp as a person writes it."""
-    return datetime.fromisoformat(stamp).strftime("%Y-%m-%d %H:%M") if stamp else "now"

@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
 
+from putback.dates import day_and_time
 from putback.reports.blocks import Block
-from putback.reports.summary import StepLine, Summary, clock_text
+from putback.reports.summary import StepLine, Summary
 from putback.trade.record.phrases import counted, minutes_text
 from putback.trade.record.place import going
 
@@ -121,7 +122,7 @@ def _head(s: Summary) -> Iterator[Block]:
     whose, hands_on = f"{s.machine}, session {s.session}", f"{minutes_text(s.minutes)} hands on in "
     hands_on += counted(s.segments, "segment")
     in_all = f"{minutes_text(s.minutes_all)} in all sessions" if s.session > 1 else ""
-    start, end = clock_text(s.start), clock_text(s.end)
+    start, end = day_and_time(s.start), day_and_time(s.end)
     yield Block(f"{whose}: {s.title}" if s.title else whose, "title", said=whose)
     yield from (Block(said=words) for words in (s.title, f"from {start} to {end}", hands_on, in_all))
     yield Block(", ".join(filter(None, (f"{start} to {end}", hands_on, in_all))), said="")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from putback.dates import day
 from putback.photos.thumbnails import Thumbnails
 from putback.reports.sent import SentOut, SentThing
 from putback.sheets.photos_shown import photo_file, photo_named
@@ -14,7 +15,7 @@ from putback.trade.record.step import Step
 
 def parcel_sheet(record: Record, trip: SentOut, photos: Thumbnails | None = None) -> Sheet:
     """Return the list of one trip."""
-    days = [f"sent {trip.since[:10]}"] if trip.since else []
+    days = [f"sent {day(trip.since)}"] if trip.since else []
     days += [f"due {trip.due}"] if trip.due else []
     return Sheet(
         title=f"To {trip.to}" + (f": {trip.what}" if trip.what else ""),

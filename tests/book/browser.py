@@ -61,17 +61,23 @@ class Page:
 
     def open(self, url: str) -> None:
         """Open a page, and wait until it is loaded."""
-        self._ask("Page.navigate", url=url)
-        self._loaded()
+        self._go("Page.navigate", url=url)
 
     def again(self) -> None:
         """Load the page anew."""
-        self._ask("Page.reload")
-        self._loaded()
+        self._go("Page.reload")
 
-    def _loaded(self) -> None:
-        while self._told().get("method") != "Page.loadEventFired":
-            pass
+    def _go(self, method: str, **what: Any) -> None:
+        self.run("window.before = true")
+        self._ask(method, **what)
+        while not self._loaded():
+            self._told()  # it is still loading: something more will be told
+
+    def _loaded(self) -> bool:
+        try:
+            return bool(self.run("document.readyState === 'complete' && !window.before"))
+        except RuntimeError:  # the page before is just going
+            return False
 
     def wide(self, pixels: int, high: int = 844) -> None:
         """Make the window so many CSS pixels wide."""

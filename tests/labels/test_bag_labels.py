@@ -152,5 +152,5 @@ def test_a_folder_without_pictures_or_a_reader_is_one_sentence(
         bags_in_folder(made.record, tmp_path)
     Image.new("L", (20, 10)).save(tmp_path / "a.png")
     monkeypatch.setitem(sys.modules, "zxingcpp", None)
-    with pytest.raises(BadInput, match="needs zxing-cpp"):
+    with pytest.raises(BadInput, match="needs one more library"):
         bags_in_folder(made.record, tmp_path)

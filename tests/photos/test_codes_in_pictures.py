@@ -119,5 +119,5 @@ def test_a_folder_is_read_picture_by_picture(tmp_path: Path) -> None:
 
 def test_without_the_reader_it_says_what_to_install(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setitem(sys.modules, "zxingcpp", None)
-    with pytest.raises(BadInput, match="one more library: pip install .putback.scan.."):
+    with pytest.raises(BadInput, match=r"one more library: pip install .putback.scan.."):
         squares_in(tmp_path / "any.png")

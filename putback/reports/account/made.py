@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from msgspec.structs import replace
 
+from putback.dates import day, day_in_words
 from putback.reports.account.blocks import Account, Block, Sort, State
 from putback.reports.account.going_in import FastenerRow, holes_in_order, order_words, rows_in_order, there_now
 from putback.reports.account.step_words import at_refit, moves_noted, setting_words, step_named, work_words
@@ -21,7 +22,6 @@ from putback.trade.checks.walked import wrong_at
 from putback.trade.commands.putting_back import needed_by, ticks_itself_off
 from putback.trade.record.fastener import Thing
 from putback.trade.record.holes import by_face, face_of, place_of, spots_of
-from putback.trade.record.job import day_text
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.photo import in_order
 from putback.trade.record.phrases import few, times
@@ -208,7 +208,7 @@ class WayBack:
         if step.whole and step.do != "turn":
             yield Block(kind="fact", sort="unit", words=self._unit(step, planned=planned))
         if state != "back" and (wrong := wrong_at(self.record, step)) is not None:
-            words = f"said to be wrong at the walk-back of {day_text(wrong.at)}, and not put right yet"
+            words = f"said to be wrong at the walk-back of {day_in_words(wrong.at)}, and not put right yet"
             yield Block(kind="fact", sort="open", words=words)
         if step.on_hold:
             yield Block(kind="fact", sort="open", words=f"on hold: {step.on_hold}")
@@ -223,7 +223,7 @@ class WayBack:
         for words in step.next_time:
             yield Block(kind="fact", sort="note", words=f"next time: {words}")
         if step.soak is not None and not in_soak(self.record, step):
-            lifted = f", lifted out {step.lifted[:10]}" if step.lifted else ""
+            lifted = f", lifted out {day(step.lifted)}" if step.lifted else ""
             yield Block(kind="fact", sort="soak", words=f"{step.soak.what}, {step.soak.hours:g} h{lifted}")
         for thing in reversed(self.record.things_of(step)):  # the piece that came out last goes back first
             if thing.sort == "piece":

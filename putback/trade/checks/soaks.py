@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from putback.trade.record.job import day_text
+from putback.dates import day_in_words
 from putback.trade.record.record import Record
 from putback.trade.record.step import Soak, Step
 
@@ -46,4 +46,4 @@ def lift_first(step: Step) -> str:
     if step.soak is None or not step.ended:
         return ""
     out = out_at(step).isoformat()
-    return f"{step.soak.what} still in soak until {day_text(out)} {out[11:16]}: lift it out first"
+    return f"{step.soak.what} still in soak until {day_in_words(out)} {out[11:16]}: lift it out first"

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from datetime import datetime
 from typing import Any, Final, Literal
 
 from msgspec import Struct
 from msgspec.structs import force_setattr
 
+from putback.dates import day_in_words
 from putback.errors import BadInput
 from putback.trade.record.making import Dimension, making_words
 from putback.trade.record.phrases import quoted
@@ -59,8 +59,6 @@ AS_IT_IS = "put on as it is"
 
 _FIRST = frozenset({"do", "make"})
 """Sorts that have to be done before the part goes back, where nothing else was said."""
-
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def usual_when(sort: str) -> When:
@@ -132,8 +130,8 @@ class Job(Struct, frozen=True, kw_only=True, omit_defaults=True):
     def stands(self) -> str:
         """How it stands, in words: `in hand since 3 Nov`, `done 7 Nov: brazed`."""
         if self.done:
-            return f"done {day_text(self.done)}" + (f": {self.result}" if self.result else "")
-        return f"{self.begun} since {day_text(self.since)}" if self.since else TO_DO
+            return f"done {day_in_words(self.done)}" + (f": {self.result}" if self.result else "")
+        return f"{self.begun} since {day_in_words(self.since)}" if self.since else TO_DO
 
     @property
     def begun(self) -> str:
@@ -193,15 +191,6 @@ class Job(Struct, frozen=True, kw_only=True, omit_defaults=True):
     def asked(self) -> str:
         """What the way back asks for at its step, where it has a side: `oil the hinge`, `to test: bell`."""
         return self.what if self.do == "do" else self.called
-
-
-def day_text(stamp: str) -> str:
-    """Return the day of a stamp as a person writes it; a stamp that cannot be read is given as it stands."""
-    try:
-        day = datetime.fromisoformat(stamp)
-    except ValueError:
-        return stamp
-    return f"{day.day} {_MONTHS[day.month - 1]}"
 
 
 OLD_WORDS = ("mend", "clean", "order")

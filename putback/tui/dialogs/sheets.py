@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
+from putback.dates import day
 from putback.errors import PutbackError
 from putback.photos.thumbnails import Thumbnails
 from putback.reports.sent import SentOut
@@ -66,7 +67,7 @@ class SheetPrinting:
             return
         try:
             paper = paper_of(as_set(self.host.settings.labels)[0])
-            path = writes(folder / "out", paper, self.host.workshop.now()[:10])
+            path = writes(folder / "out", paper, day(self.host.workshop.now()))
         except PutbackError as fault:
             self.host.refuse(str(fault))
         else:

@@ -6,9 +6,10 @@ from collections.abc import Mapping, Sequence
 
 from textual.content import Content
 
+from putback.dates import from_to
 from putback.reports.blocks import said_lines
 from putback.reports.spoken import sentence
-from putback.reports.summary import Summary, clock_text
+from putback.reports.summary import Summary
 from putback.reports.summary_blocks import Branch, balance_lines, balance_proved, done_text, summary_blocks, tree_of
 from putback.trade.record.phrases import counted, minutes_text
 from putback.tui.draw.bars import CountBar, bars
@@ -109,9 +110,7 @@ class _Page:
         ]
         if s.title:
             rows += wrapped(s.title, width, "$pb-text")
-        start, end = clock_text(s.start), clock_text(s.end)
-        end = end[11:] if s.end and start[:10] == end[:10] else end
-        text = f"{start} to {end}, {minutes_text(s.minutes)} hands on in {counted(s.segments, 'segment')}"
+        text = f"{from_to(s.start, s.end)}, {minutes_text(s.minutes)} hands on in {counted(s.segments, 'segment')}"
         if s.session > 1:
             text += f", {minutes_text(s.minutes_all)} in all"
         rows += wrapped(text, width, "$pb-muted")

@@ -30,7 +30,6 @@ from putback.trade.record.job import (
     WHENS,
     Job,
     as_kept,
-    day_text,
     in_new_words,
     with_state,
 )
@@ -105,10 +104,6 @@ def test_a_job_comes_back_as_it_was_from_file_and_export(job: Job) -> None:
 def test_an_export_that_says_another_state_than_its_stamps_is_refused() -> None:
     with pytest.raises(BadInput, match="“done”, and its stamps say that it is to do"):
         as_kept({"do": "get", "what": "felt", "state": "done"})
-
-
-def test_days_are_said_shortly() -> None:
-    assert day_text("2025-11-03T21:00:00+01:00") == "3 Nov" and day_text("some day") == "some day"
 
 
 # -- said, in hand, done -----------------------------------------------------------------------------
