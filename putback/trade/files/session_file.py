@@ -7,7 +7,7 @@ is found when the commands are tried.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import datetime, timedelta, tzinfo
 from typing import Any
 
@@ -62,6 +62,8 @@ class TimedCommand(Struct, frozen=True):
     """What is done."""
     where: str
     """As `step 7, fastener 2` or `session 2`, for an error's sentence."""
+    row: int = 0
+    """Of a move its number among the rows of its session, from 1."""
 
 
 class SessionFile(Struct, frozen=True):
@@ -197,10 +199,11 @@ class _Reader:
             where,
         )
         for after in sorted(after for after in moves if after < first):
-            for move in moves[after]:
-                yield TimedCommand(stamped(at), move, f"{where}, move after step {after}")
+            yield from _moved(moves[after], stamped(at), f"{where}, move after step {after}", back=False)
         for after in sorted(after for after in said if after < first):
             yield from (TimedCommand(stamped(at), act, place) for place, act in said[after])
+        for after in sorted(after for after in moves if after < first):
+            yield from _moved(moves[after], stamped(at), f"{where}, move after step {after}", back=True)
         for step, following in zip(steps, [*steps[1:], {}], strict=False):
             self.number += not _takes_up(step)
             number = self.number
@@ -212,9 +215,10 @@ class _Reader:
             at += timedelta(minutes=minutes)
             if _takes_up(following):
                 continue  # that one has the number then, and what is said of it comes after it
-            for move in moves.get(number, ()):
-                yield TimedCommand(stamped(at), move, f"{where}, move after step {number}")
+            moved = f"{where}, move after step {number}"
+            yield from _moved(moves.get(number, ()), stamped(at), moved, back=False)
             yield from (TimedCommand(stamped(at), act, place) for place, act in said.get(number, ()))
+            yield from _moved(moves.get(number, ()), stamped(at), moved, back=True)
             if number in pauses and number != last:
                 yield TimedCommand(stamped(at), c.Pause(), where)
                 at += timedelta(minutes=pauses[number])
@@ -237,9 +241,9 @@ class _Reader:
                 raise f.fault("minutes", "a break within a session must be at most a day; begin another session.")
         return pauses
 
-    def moves(self, session: Fields, last: int) -> dict[int, list[c.CarryNamed]]:
-        """Return the moves of a session by the step they follow."""
-        found: dict[int, list[c.CarryNamed]] = {}
+    def moves(self, session: Fields, last: int) -> dict[int, list[tuple[int, c.CarryNamed]]]:
+        """Return the moves of a session by the step they follow, each with its number among the rows."""
+        found: dict[int, list[tuple[int, c.CarryNamed]]] = {}
         for index, row in enumerate(session.tables("move", default=[]), 1):
             f = Fields(row, f"{session.where}, move {index}", MOVE)
             after, step = f.whole("after"), f.whole("step")
@@ -258,7 +262,7 @@ class _Reader:
                 note=f.text("note", ""),
                 because=f.text("because", ""),
             )
-            found.setdefault(after, []).append(move)
+            found.setdefault(after, []).append((index, move))
         return found
 
     def troubles(self, session: Fields, last: int) -> Placed:
@@ -365,6 +369,13 @@ class _Reader:
         names = {n: str(t.get("part", "")) if isinstance(t, dict) else "" for n, t in enumerate(self.tables, 1)}
         text = say_circle(circle, names) if circle else f"step {need} comes later"
         return f"{text[0].lower()}{text[1:]}; only an earlier step can be needed."
+
+
+def _moved(moves: Iterable[tuple[int, c.CarryNamed]], at: str, where: str, *, back: bool) -> Iterator[TimedCommand]:
+    """Give the moves that follow a step; those `back` into the house come after what is said there to be sent out."""
+    for row, move in moves:
+        if move.source.startswith("away: ") == back:
+            yield TimedCommand(at, move, where, row)
 
 
 def _takes_up(table: Any) -> bool:

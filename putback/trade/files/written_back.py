@@ -91,6 +91,10 @@ def _tried(text: str) -> tuple[Record, set[tuple[int, str, int]]]:
             record.absorb(apply(record, 1, command, at=act.at, codes=(f"a {number}", f"b {number}")))
         except BadInput as fault:
             row = re.fullmatch(r"session (\d+), (\w+) (\d+)(?:, step \d+)?", act.where)
+            session = re.match(r"session (\d+)", act.where)
+            if act.row and session is not None:
+                refused.add((int(session[1]), "move", act.row))
+                continue
             if row is None:
                 raise BadInput(f"A session file cannot say what was done here: {act.where}: {fault}") from fault
             refused.add((int(row[1]), row[2], int(row[3])))

@@ -8,6 +8,9 @@ from putback.reports.blocks import as_text
 from putback.reports.sent import parcel_blocks, sent_out
 from putback.trade import commands as c
 from putback.trade.commands.trips import still_out
+from putback.trade.files.rehearsal import rehearse
+from putback.trade.files.session_file import read_session_file
+from putback.trade.files.written_back import written_back
 from putback.trade.record.fastener import Thing
 from putback.trade.record.trip import Sent
 from putback.tui.dialogs.sending import due_from
@@ -97,3 +100,12 @@ def test_what_was_sent_as_it_came_off_went_then_and_not_when_it_came_back() -> N
     hands.do(c.CameBack(how="as sent", named=(1, "lid")))
     [sent] = hands.record.all(Sent, 1)
     assert (sent.at, sent.back) == (went, hands.at)
+
+
+def test_what_went_out_and_was_carried_back_can_be_written_as_a_session_file(hands: Hands) -> None:
+    dial = next(t for t in hands.record.all(Thing, 1) if t.name == "day dial")
+    hands.do(c.Carry(thing=dial.id, count=1, source="away: plater", target="shelf"))
+    back = written_back(hands.record, 1)
+    again = rehearse(read_session_file(back.text, "it", now=START)).record
+    places = sorted(place for thing in again.all(Thing) if "dial" in thing.name for place in again.standing(thing.id))
+    assert places == ["away: plater", "away: plater", "shelf"]
