@@ -11,6 +11,7 @@ from putback.trade.refit.way_back import steps_off
 from putback.tui.bench.hand import Hand
 from putback.tui.bench.table import Bench, Commands
 from putback.tui.dialogs.break_keys import BreakKeys
+from putback.tui.dialogs.label_printing import print_labels
 from putback.tui.dialogs.prompts import Pick
 from putback.tui.dialogs.questions import Questions
 from putback.tui.dialogs.trouble_questions import TroubleQuestions
@@ -83,7 +84,7 @@ class BenchCommands:
         index = await self.host.push_screen_wait(Pick("Which bag?", options))
         if index == len(rows) and machine is not None:
             if anew := to_print_anew(self.record, machine):
-                await self.questions.print_labels(list(anew))
+                print_labels(self.host, list(anew))
             else:
                 self.host.refuse("Every label is printed, and says what it said then.")
         elif index is not None:

@@ -20,6 +20,7 @@ from putback.trade.record.machine import Part
 from putback.trade.record.photo import Photo, in_order
 from putback.trade.record.phrases import times
 from putback.trade.record.step import Step
+from putback.tui.dialogs.label_printing import print_labels
 from putback.tui.dialogs.numbers import COUNT, number_in
 from putback.tui.dialogs.photo_beside import GAP
 from putback.tui.dialogs.prompts import AskLine, Pick
@@ -265,7 +266,7 @@ class BagScreen(CardFrame):
             self.copy_text(as_text(bag_blocks(bag_card(self.record, self.bag))))
             return
         if how.startswith("print"):
-            await self.questions.print_labels([number])
+            print_labels(self.host, [number])
             self.redraw()
             return
         if how.startswith("count"):

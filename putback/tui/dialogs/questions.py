@@ -9,9 +9,6 @@ from typing import Any, TypeVar
 from msgspec.structs import replace
 
 from putback.errors import BadInput, PutbackError
-from putback.labels.bag_facts import to_print_anew
-from putback.labels.sheets import as_set
-from putback.labels.whose import set_aside
 from putback.trade import commands as c
 from putback.trade.cautions.irreversible import cannot_be_undone, is_kept_as_found, with_reason
 from putback.trade.commands import rules
@@ -20,7 +17,6 @@ from putback.trade.record.fastener import CAME_OUT, DRIVES, HEADS, SEIZED, Drive
 from putback.trade.record.given_words import cautions_offered, notes_offered, unnamed_piece
 from putback.trade.record.job import NOW, SIDES, SORTS, TAKES, WHENS, Job, usual_when
 from putback.trade.record.making import UNMADE
-from putback.trade.record.phrases import counted
 from putback.trade.record.place import read_place
 from putback.trade.record.step import Adjustment, Soak
 from putback.tui.dialogs import numbers
@@ -128,28 +124,6 @@ class Questions:
         at = next((at for at, option in enumerate(options) if option == here), -1)
         index = await self.host.push_screen_wait(Pick(caption, options, here=at))
         return None if index is None else options[index]
-
-    async def print_labels(self, numbers: list[int]) -> None:
-        """Print the labels of bags of the machine on the bench into the folder `out`, and keep what they say."""
-        # The PDF and picture libraries, only where something is printed.
-        from putback.labels.bag_labels import bag_labels
-
-        workshop, machine = self.host.workshop, self.host.machine
-        if machine is None or workshop.store.folder is None:
-            self.host.refuse("This workshop has no folder to print into.")
-            return
-        out = workshop.store.folder / "out"
-        try:
-            on, printer = as_set(self.host.settings.labels)
-            anew = to_print_anew(workshop.record, machine, numbers)
-            aside = set_aside(out, "labels", machine.caption)
-            bag_labels(workshop.record, machine, out, on, printer, only=numbers)
-        except PutbackError as fault:
-            self.host.refuse(str(fault))
-            return
-        if not anew or self.host.do(c.LabelsPrinted(says=anew), quiet=True) is not None:
-            what = f"the label of bag {numbers[0]}" if len(numbers) == 1 else counted(len(numbers), "label")
-            self.host.say("note", f"made {what}: print {out / 'labels.pdf'} at 100 %" + (f". {aside}" if aside else ""))
 
     async def ask_number(self, caption: str, of: Of, *, value: str = "") -> float | None:
         """Ask for a number, which takes the place of `value`; None where it was left, or nothing was typed.
