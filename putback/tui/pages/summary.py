@@ -14,6 +14,8 @@ from putback.errors import PutbackError
 from putback.reports.summary import Summary, session_numbered, summarise
 from putback.trade import commands as c
 from putback.trade.checks.tools_out import not_seen_to, notes_since
+from putback.trade.record.phrases import counted
+from putback.trade.record.step import Step
 from putback.tui.dialogs.keyed import KeyedScreen
 from putback.tui.dialogs.prompts import AskLine
 from putback.tui.draw.legend import SizeView
@@ -28,6 +30,10 @@ MARGINS = 10
 """Columns that the frame, its padding and the scroll bar take, with air before the bar."""
 
 
+AT_ONCE = 2_000
+"""Steps that are summed up before the page is shown."""
+
+
 class SummaryScreen(KeyedScreen[None]):
     """What came off, what is open, where to start next time."""
 
@@ -35,8 +41,8 @@ class SummaryScreen(KeyedScreen[None]):
         super().__init__()
         self._told: tuple[Summary, list[SizeView]] | None = None
         """What was summed up last, with its sizes."""
-        self._fault = ""
-        """Why nothing could be summed up."""
+        self._instead = ""
+        """What is said in the place of a summary: why there is none, or that it is being made."""
 
     def compose(self) -> ComposeResult:
         with VerticalScroll(id="page", can_focus=False):
@@ -46,7 +52,13 @@ class SummaryScreen(KeyedScreen[None]):
 
     def on_mount(self) -> None:
         self.query_one(MessageLine).glyphs = self.query_one(KeysLine).glyphs = self.host.glyphs
-        self.redraw()
+        many = self.host.workshop.record.count(Step, self.host.machine_id)
+        if many <= AT_ONCE:
+            self.redraw()
+            return
+        self._instead = f"adding up {counted(many, 'step')}"  # the page is there at once, its figures a moment later
+        self.lay_out()
+        self.call_after_refresh(self.redraw)
 
     def on_resize(self) -> None:
         self.lay_out()
@@ -66,17 +78,17 @@ class SummaryScreen(KeyedScreen[None]):
         try:
             session = session_numbered(record, machine)
         except PutbackError as fault:
-            self._fault = str(fault)
+            self._instead = str(fault)
         else:
-            self._fault = ""
+            self._instead = ""
             self._told = summarise(record, machine, session, now=app.workshop.now()), session_sizes(record, session)
         self.lay_out()
 
     def lay_out(self) -> None:
         """Set what was summed up into rows as wide as there is room."""
         width = max(20, self.app.size.width - MARGINS)
-        rows: Sequence[Content] = wrapped(self._fault, width) if self._fault else ()
-        if self._told is not None and not self._fault:
+        rows: Sequence[Content] = wrapped(self._instead, width) if self._instead else ()
+        if self._told is not None and not self._instead:
             summary, sizes = self._told
             rows = summary_page(summary, width, sizes=sizes, strokes=self.host.own.means, glyphs=self.host.glyphs)
         self.point(self.query_one("#page"))

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
+import pytest
 from textual import events
+from textual.content import Content
 
 from putback.trade.checks.tools_out import tools_out
 from putback.trade.record.session import Session
+from putback.tui.pages import summary
+from putback.tui.widgets.long_page import LongPage
 from tests.tui.conftest import NAMES, Clock, Opened
 
 WALK = ("1", "1", "1")
@@ -141,3 +146,20 @@ async def test_a_key_that_comes_while_a_card_closes_reaches_the_bench(demo: Path
             top.post_message(events.Key(NAMES.get(key, key), key))
         await bench.settle()
         assert bench.screen == "Pick"
+
+
+async def test_a_long_summary_has_its_page_at_once(demo: Path, opened: Opened, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As of thousands of steps: the page is there, and its figures a moment later."""
+    monkeypatch.setattr(summary, "AT_ONCE", 0)
+    shown: list[str] = []
+    show = LongPage.show
+
+    def seen(page: LongPage, rows: Sequence[Content]) -> None:
+        shown.append(rows[0].plain)
+        show(page, rows)
+
+    monkeypatch.setattr(LongPage, "show", seen)
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "s")
+        assert shown[0].startswith("adding up") and "session" in shown[-1]
+        assert "Came off" in bench.picture()
