@@ -14,6 +14,7 @@ from putback.cli.streams import path_from
 from putback.dates import day
 
 if TYPE_CHECKING:
+    from putback.sheets.writing import Printed
     from putback.trade.record.machine import Machine
     from putback.workshop import Workshop
 
@@ -50,7 +51,11 @@ def _out(args: argparse.Namespace) -> Path:
     return path_from(args.out) if args.out is not None else workshop_folder(args) / "out"
 
 
-def _written(args: argparse.Namespace, path: Path) -> int:
+def _print(args: argparse.Namespace, workshop: Workshop, sheet: Printed) -> int:
+    """Write a sheet and tell where it is."""
+    from putback.sheets.writing import write_sheet
+
+    path = write_sheet(sheet, _out(args), paper=_paper(args), day=day(workshop.now()))
     tell(args, lambda: {"file": str(path)}, lambda: str(path), lambda: str(path))
     return 0
 
@@ -58,13 +63,11 @@ def _written(args: argparse.Namespace, path: Path) -> int:
 def _to_make(args: argparse.Namespace) -> int:
     """Write a sheet for each thing that is to be made."""
     from putback.photos.thumbnails import Thumbnails
-    from putback.sheets.to_make import to_make
-    from putback.sheets.writing import write_make
+    from putback.sheets.to_make import made_of, to_make
 
     with open_workshop(args) as workshop:
         things = to_make(workshop.record, _machines(args, workshop), Thumbnails(workshop_folder(args)))
-        path = write_make(things, _out(args), paper=_paper(args), day=day(workshop.now()))
-    return _written(args, path)
+        return _print(args, workshop, made_of(things))
 
 
 def _to_get(args: argparse.Namespace) -> int:
@@ -81,11 +84,10 @@ def _to_get(args: argparse.Namespace) -> int:
         ]
         lines = get_lines(record, found)
         if args.sheet:
-            from putback.sheets.writing import write_to_get
+            from putback.sheets.to_get import to_get
 
             of = chosen(args, workshop).caption if getattr(args, "machine", "") else ""
-            path = write_to_get(lines, _out(args), paper=_paper(args), day=day(workshop.now()), of=of)
-            return _written(args, path)
+            return _print(args, workshop, to_get(lines, of=of))
         known = [line.to_json() for line in lines]
         if args.csv:
             tell(args, lambda: known, lambda: get_csv(lines))
@@ -102,11 +104,9 @@ def sent(args: argparse.Namespace) -> int:
         found = [one for machine in _machines(args, workshop) for one in sent_out(workshop.record, machine.id)]
         if args.sheet:
             from putback.photos.thumbnails import Thumbnails
-            from putback.sheets.writing import write_parcels
+            from putback.sheets.parcels import parcels
 
-            photos, today = Thumbnails(workshop_folder(args)), day(workshop.now())
-            path = write_parcels(workshop.record, found, _out(args), photos, paper=_paper(args), day=today)
-            return _written(args, path)
+            return _print(args, workshop, parcels(workshop.record, found, Thumbnails(workshop_folder(args))))
         blocks = parcel_blocks if args.list else sent_blocks
         show(args, lambda: [one.to_json() for one in found], lambda: blocks(found))
     return 0

@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from putback.dates import day
 from putback.photos.thumbnails import Thumbnails
 from putback.reports.sent import SentOut, SentThing
 from putback.sheets.photos_shown import photo_file, photo_named
-from putback.sheets.ticked import Sheet, Ticked
+from putback.sheets.ticked import Sheet, Ticked, ticked
+from putback.sheets.writing import Printed
 from putback.trade.record.fastener import Thing
 from putback.trade.record.phrases import counted
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
+
+
+def parcels(record: Record, trips: Sequence[SentOut], photos: Thumbnails | None = None) -> Printed:
+    """Return the list of each trip."""
+    return ticked("parcels", "Nothing is sent out.", [parcel_sheet(record, trip, photos) for trip in trips])
 
 
 def parcel_sheet(record: Record, trip: SentOut, photos: Thumbnails | None = None) -> Sheet:

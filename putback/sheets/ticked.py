@@ -10,6 +10,7 @@ from putback.labels.drawing import Drawing, Mark, Picture, Rectangle, Words
 from putback.labels.lettering import CAP_HEIGHT, measure, printable
 from putback.labels.paper import PAPERS
 from putback.labels.wording import set_lines
+from putback.sheets.writing import Printed
 
 SIDE, TOP = 16.0, 16.0
 """Margins, in millimetres."""
@@ -98,6 +99,11 @@ def ticked_pages(sheet: Sheet, paper: str, day: str) -> list[Drawing]:
         of = f"page {number} of {len(made.pages)}, {day}" if len(made.pages) > 1 else day
         page.append(Words(wide - SIDE, high - TOP + 6, printable(of), 2.6, align="right"))
     return [Drawing(wide, high, tuple(page)) for page in made.pages]
+
+
+def ticked(name: str, nothing: str, sheets: Sequence[Sheet]) -> Printed:
+    """Return sheets as they are printed, each on pages of its own; `nothing` is said where there is none."""
+    return Printed(name, nothing, lambda paper, day: [page for one in sheets for page in ticked_pages(one, paper, day)])
 
 
 def _begin(made: _Pages, sheet: Sheet, *, full: bool) -> None:

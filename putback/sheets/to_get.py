@@ -5,12 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from putback.reports.to_get import GetLine
-from putback.sheets.ticked import Sheet, Ticked
+from putback.sheets.ticked import Sheet, Ticked, ticked
+from putback.sheets.writing import Printed
 from putback.trade.cautions.dangers import cautions_told
 from putback.trade.record.phrases import counted
 
 ALWAYS = frozenset({"buy", "make"})
 """What can be done about everything: it is not printed where there is nothing else."""
+
+
+def to_get(lines: Sequence[GetLine], *, of: str = "") -> Printed:
+    """Return the list as it is printed; `of` as in `get_sheet`."""
+    return ticked("to-get", "Nothing has to be got.", [get_sheet(lines, of=of)] if lines else [])
 
 
 def get_sheet(lines: Sequence[GetLine], *, of: str = "") -> Sheet:

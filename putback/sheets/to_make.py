@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from putback.labels.wording import set_lines
 from putback.photos.thumbnails import Thumbnails
 from putback.sheets.photos_shown import photo_file, photo_named
 from putback.sheets.ticked import LINE, SIDE, TOP
+from putback.sheets.writing import Printed
 from putback.trade.cautions.dangers import cautions_told
 from putback.trade.checks.all_jobs import JobAt, jobs_kept
 from putback.trade.record.machine import Machine
@@ -68,6 +70,11 @@ def to_be_made(record: Record, one: JobAt, photos: Thumbnails | None = None) -> 
         cautions=cautions_told((job.what, job.material)),
         photo=photo_file(photo_named(record, one.machine, one.step, job.drawing), photos),
     )
+
+
+def made_of(things: Sequence[ToMake]) -> Printed:
+    """Return a page for each thing to be made."""
+    return Printed("make", "Nothing is to be made.", lambda paper, day: [make_page(one, paper, day) for one in things])
 
 
 def make_page(facts: ToMake, paper: str, day: str) -> Drawing:

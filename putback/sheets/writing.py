@@ -1,21 +1,27 @@
-"""Writes the sheets as PDF: `make.pdf`, `parcels.pdf`, `to-get.pdf`."""
+"""A printed sheet as a value, and its way into a file: `make.pdf`, `parcels.pdf`, `to-get.pdf`."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from putback.errors import BadInput
+from putback.labels.drawing import Drawing
 from putback.labels.paper import PAPERS, Grid
 from putback.labels.printing import write_pages
-from putback.photos.thumbnails import Thumbnails
-from putback.reports.sent import SentOut
-from putback.reports.to_get import GetLine
-from putback.sheets.parcels import parcel_sheet
-from putback.sheets.ticked import ticked_pages
-from putback.sheets.to_get import get_sheet
-from putback.sheets.to_make import ToMake, make_page
-from putback.trade.record.record import Record
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """What is to be printed, whatever stands on it."""
+
+    name: str
+    """What its file is called, without the ending."""
+    nothing: str
+    """What is said where there is nothing to print."""
+    pages: Callable[[str, str], Sequence[Drawing]]
+    """Gives its pages on a paper and with a day."""
 
 
 def paper_of(on: Grid) -> str:
@@ -23,25 +29,9 @@ def paper_of(on: Grid) -> str:
     return on.paper if on.paper in PAPERS else "A4"
 
 
-def write_make(things: Sequence[ToMake], out: Path, *, paper: str = "A4", day: str = "") -> Path:
-    """Write a page for each thing to be made. Raises BadInput where there is none, DiskTrouble as the disk does."""
-    if not things:
-        raise BadInput("Nothing is to be made.")
-    return write_pages("make", [make_page(one, paper, day) for one in things], out, paper)
-
-
-def write_parcels(
-    record: Record, trips: Sequence[SentOut], out: Path, photos: Thumbnails, *, paper: str = "A4", day: str = ""
-) -> Path:
-    """Write the list of each trip on pages of its own. Raises BadInput where nothing is sent out."""
-    if not trips:
-        raise BadInput("Nothing is sent out.")
-    pages = [page for trip in trips for page in ticked_pages(parcel_sheet(record, trip, photos), paper, day)]
-    return write_pages("parcels", pages, out, paper)
-
-
-def write_to_get(lines: Sequence[GetLine], out: Path, *, paper: str = "A4", day: str = "", of: str = "") -> Path:
-    """Write the list of what to get. Raises BadInput where nothing has to be got."""
-    if not lines:
-        raise BadInput("Nothing has to be got.")
-    return write_pages("to-get", ticked_pages(get_sheet(lines, of=of), paper, day), out, paper)
+def write_sheet(sheet: Printed, out: Path, *, paper: str = "A4", day: str = "") -> Path:
+    """Write a sheet into a folder. Raises BadInput where there is nothing to print, DiskTrouble as the disk does."""
+    pages = sheet.pages(paper, day)
+    if not pages:
+        raise BadInput(sheet.nothing)
+    return write_pages(sheet.name, pages, out, paper)

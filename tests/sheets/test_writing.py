@@ -17,9 +17,11 @@ from putback.photos.thumbnails import Thumbnails
 from putback.reports.sent import sent_out
 from putback.reports.to_get import get_lines
 from putback.reports.wanted import wanted_things
+from putback.sheets.parcels import parcels
 from putback.sheets.ticked import Sheet, Ticked, ticked_pages
-from putback.sheets.to_make import ToMake, make_page, to_make
-from putback.sheets.writing import write_make, write_parcels, write_to_get
+from putback.sheets.to_get import to_get
+from putback.sheets.to_make import ToMake, made_of, make_page, to_make
+from putback.sheets.writing import write_sheet
 from putback.trade import commands as c
 from putback.trade.commands.photos import FiledPhoto
 from putback.trade.record.job import Job
@@ -61,17 +63,17 @@ def read(path: Path) -> tuple[list[str], int]:
 
 def test_each_sheet_says_what_it_is_for_with_its_photo(hands: Hands, photos: Thumbnails, tmp_path: Path) -> None:
     machine = hands.record.get(Machine, 1)
-    [made], pictures = read(write_make(to_make(hands.record, [machine], photos), tmp_path, day="2025-03-02"))
+    [made], pictures = read(write_sheet(made_of(to_make(hands.record, [machine], photos)), tmp_path, day="2025-03-02"))
     for words in ("make 2: pin", "of silver steel", "press 12, step 1, dial", ".250 +.000 -.001 in", "1 1/4 in"):
         assert words in made
     assert ".249 to .250 in" in made and "as made" in made and pictures == 1
     trips = sent_out(hands.record, 1)
-    [parcel], pictures = read(write_parcels(hands.record, trips, tmp_path, photos, day="2025-03-02"))
+    [parcel], pictures = read(write_sheet(parcels(hands.record, trips, photos), tmp_path, day="2025-03-02"))
     for words in ("To plater: nickel", "from press 12", "due 2025-03-20", "photo DIAL.JPG", "1 thing in all"):
         assert words in parcel
     assert pictures == 1
     lines = get_lines(hands.record, wanted_things(hands.record, 1))
-    [get], pictures = read(write_to_get(lines, tmp_path, day="2025-03-02"))
+    [get], pictures = read(write_sheet(to_get(lines), tmp_path, day="2025-03-02"))
     for words in ("To get", "#8-32 UNC x 3/8 screw", "1 needed, 2 over", "hole 5: missing", "ways: buy; make"):
         assert words in get
     assert pictures == 0
@@ -79,9 +81,9 @@ def test_each_sheet_says_what_it_is_for_with_its_photo(hands: Hands, photos: Thu
 
 def test_with_nothing_to_say_no_sheet_is_written(tmp_path: Path) -> None:
     with pytest.raises(BadInput, match="Nothing is to be made"):
-        write_make([], tmp_path)
+        write_sheet(made_of([]), tmp_path)
     with pytest.raises(BadInput, match="Nothing has to be got"):
-        write_to_get([], tmp_path)
+        write_sheet(to_get([]), tmp_path)
     assert not list(tmp_path.iterdir())
 
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 from putback.dates import day
 from putback.errors import PutbackError
@@ -14,8 +13,8 @@ from putback.reports.wanted import noted_to_get
 from putback.trade.checks.all_jobs import JobAt
 from putback.tui.host import Host
 
-Writes = Callable[[Path, str, str], Path]
-"""Writes a sheet into a folder, on a paper and with a day, and gives its path."""
+if TYPE_CHECKING:
+    from putback.sheets.writing import Printed
 
 
 class SheetPrinting:
@@ -28,38 +27,34 @@ class SheetPrinting:
     def make(self, one: JobAt) -> None:
         """Write the sheet of one thing to be made."""
         # The PDF library, only where something is printed.
-        from putback.sheets.to_make import to_be_made
-        from putback.sheets.writing import write_make  # the same
+        from putback.sheets.to_make import made_of, to_be_made
 
         folder = self.host.workshop.store.folder
         photos = Thumbnails(folder) if folder is not None else None
         facts = to_be_made(self.host.workshop.record, one, photos)
-        self._write(lambda out, paper, day: write_make([facts], out, paper=paper, day=day))
+        self._write(made_of([facts]))
 
     def parcel(self, trip: SentOut) -> None:
         """Write the list that goes in a parcel."""
-        from putback.sheets.writing import write_parcels  # the same
+        from putback.sheets.parcels import parcels  # the same
 
-        record, folder = self.host.workshop.record, self.host.workshop.store.folder
-        if folder is None:
-            self._write(lambda out, paper, day: out)
-            return
-        photos = Thumbnails(folder)
-        self._write(lambda out, paper, day: write_parcels(record, [trip], out, photos, paper=paper, day=day))
+        folder = self.host.workshop.store.folder
+        photos = Thumbnails(folder) if folder is not None else None
+        self._write(parcels(self.host.workshop.record, [trip], photos))
 
     def to_get(self) -> None:
         """Write the list of what to get for all machines."""
-        from putback.sheets.writing import write_to_get  # the same
+        from putback.sheets.to_get import to_get  # the same
 
         record, now = self.host.workshop.record, self.host.workshop.now()
         every = self.host.jobs_kept.all(record, now=now)
         wanted = [one for found in every for one in (*found.wanted, *noted_to_get(record, found.number))]
         lines = get_lines(record, wanted)
-        self._write(lambda out, paper, day: write_to_get(lines, out, paper=paper, day=day))
+        self._write(to_get(lines))
 
-    def _write(self, writes: Writes) -> None:
+    def _write(self, sheet: Printed) -> None:
         from putback.labels.sheets import as_set  # the same
-        from putback.sheets.writing import paper_of  # the same
+        from putback.sheets.writing import paper_of, write_sheet  # the same
 
         folder = self.host.workshop.store.folder
         if folder is None:
@@ -67,7 +62,7 @@ class SheetPrinting:
             return
         try:
             paper = paper_of(as_set(self.host.settings.labels)[0])
-            path = writes(folder / "out", paper, day(self.host.workshop.now()))
+            path = write_sheet(sheet, folder / "out", paper=paper, day=day(self.host.workshop.now()))
         except PutbackError as fault:
             self.host.refuse(str(fault))
         else:
