@@ -19,10 +19,15 @@ class Speaking(Protocol):
     """The app, as far as sessions go."""
 
     workshop: Workshop
+    """What is open."""
     machine_id: int
+    """The machine on the bench; 0 where there is none."""
     settings: Settings
+    """What the person has set."""
     keymap: Keymap
+    """The keys as they are set."""
     message: MessageData
+    """The line under the panes."""
 
     @property
     def machine(self) -> Machine | None:

@@ -110,6 +110,7 @@ def checked_due(due: str) -> str:
 
 
 def named_things(draft: Draft, named: Named) -> list[Thing]:
+    """Return the things of a step that are called so. Raises Refused where there is none."""
     step = step_numbered(draft, named[0])
     wanted = plain_name(named[1])
     found = [t for t in draft.record.things_of(step) if wanted in (plain_name(t.name), plain_name(t.called))]

@@ -42,8 +42,11 @@ class Drawn(Struct, frozen=True):
     """The card as it is drawn."""
 
     title: str
+    """What stands in its upper edge."""
     subtitle: str
+    """What stands in its lower edge; empty for nothing."""
     rows: tuple[Content, ...]
+    """Its lines, as far as the page goes."""
     keys: tuple[Key, ...]
     """The keys of the foot, with what they say here."""
 
