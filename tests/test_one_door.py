@@ -191,7 +191,7 @@ def test_only_their_owners_change_tables() -> None:
         for node in ast.walk(ast.parse(path.read_text("utf-8"))):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in changing:
                 changing[node.func.attr].add(path.stem)
-    assert changing == {"lay": {"journal", "record"}, "settle": {"tables", "record"}, "read_as": {"record"}}
+    assert changing == {"lay": {"journal", "kept"}, "settle": {"tables", "kept"}, "read_as": {"kept"}}
 
 
 def test_stock_tinydb_opens_the_snapshot(workshop: Workshop, tmp_path: Path) -> None:

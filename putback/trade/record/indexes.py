@@ -21,8 +21,8 @@ from putback.trade.record.photo import Photo
 from putback.trade.record.step import Step
 
 if TYPE_CHECKING:
+    from putback.trade.record.kept import Noun
     from putback.trade.record.length_groups import LengthBook
-    from putback.trade.record.record import Noun
 
 Numbered = tuple[int, int]
 """A step's number on its machine, and its document's."""

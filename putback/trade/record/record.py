@@ -6,65 +6,30 @@ that a key or a pane asks costs more in a larger workshop.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-from typing import TYPE_CHECKING, Any, Final, TypeVar
+from typing import TYPE_CHECKING, Any
 
-import msgspec
-from msgspec import Raw, Struct
+from msgspec import Raw
 
 from putback.errors import Refused
 from putback.trade.record.bag import Bag, Move
-from putback.trade.record.breaks import Break
 from putback.trade.record.change import Change, Document, Written
 from putback.trade.record.fastener import Thing
-from putback.trade.record.indexes import Indexes, Numbered, mark_in
+from putback.trade.record.indexes import Numbered
+from putback.trade.record.kept import TABLE_OF as TABLE_OF
+from putback.trade.record.kept import TABLES as TABLES
+from putback.trade.record.kept import Kept, N, read_owner
+from putback.trade.record.kept import Noun as Noun
+from putback.trade.record.kept import document as document
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.photo import Photo
 from putback.trade.record.place import FITTED, bag_number, in_bag
-from putback.trade.record.rows import Held, Rows, damaged
+from putback.trade.record.rows import Rows
 from putback.trade.record.session import Session
-from putback.trade.record.spare import Spare
 from putback.trade.record.step import Step
-from putback.trade.record.trip import Sent
 
 if TYPE_CHECKING:
     from putback.trade.record.length_groups import LengthBook
-
-Noun = Machine | Part | Step | Thing | Bag | Move | Session | Photo | Break | Sent | Spare
-N = TypeVar("N", bound=Noun)
-
-TABLES: Final[Mapping[str, type[Any]]] = {
-    "machines": Machine,
-    "parts": Part,
-    "steps": Step,
-    "things": Thing,
-    "bags": Bag,
-    "moves": Move,
-    "sessions": Session,
-    "photos": Photo,
-    "breaks": Break,
-    "sent": Sent,
-    "spares": Spare,
-}
-"""Every table and the noun it holds."""
-
-_AT_ONCE = frozenset({"machines", "bags", "sessions"})
-"""Tables that are read at opening: few documents, looked for in all machines at once."""
-
-_encode = msgspec.json.Encoder().encode
-_decode = msgspec.json.Decoder().decode
-
-TABLE_OF: Final[Mapping[type[Any], str]] = {noun: table for table, noun in TABLES.items()}
-
-
-def document(noun: Noun) -> Document:
-    """Return `noun` as plain JSON values, fields at their default left out: what a file gives back.
-
-    Raises UnicodeEncodeError for a text that holds half a character.
-    """
-    plain: Document = _decode(_encode(noun))
-    return plain
 
 
 class Record:
@@ -75,120 +40,24 @@ class Record:
     """
 
     def __init__(self, tables: Callable[[str], Rows] | None = None) -> None:
-        """Follow the tables that are given, by name; else begin with empty ones of its own.
-
-        Raises Damaged, naming table and document, where a document that has to be read at once is not a noun.
-        One that is still text is believed to be what it was written as, and read when it is asked for; any
-        question may then raise that.
-        """
+        """Follow the tables that are given, by name; else begin with empty ones of its own. Raises as `Kept`."""
         self.own_tools: tuple[str, ...] = ()
         """The person's own tools, as the settings beside the workshop have them; of the record they are not."""
-        self._own = tables is None
-        self._rows: dict[str, Rows] = {table: (tables or Rows)(table) for table in TABLES}
-        self._bag_by_code: dict[str, list[int]] = defaultdict(list)
-        self._open_sessions: dict[int, list[int]] = defaultdict(list)
-        self._indexes: dict[int, Indexes] = {}
-        # A machine's nouns are read and put into its indexes when it is first asked about: opening a workshop
-        # of fifty machines costs the work of the one on the bench. What is looked for in all machines at once
-        # (bags by code, sessions that go on) is read and indexed at opening.
-        self._waiting: dict[int, dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
-        for table, kind in TABLES.items():
-            rows = self._rows[table]
-            rows.read_as(kind, self)
-            self._wait_for(table, rows.held())
-
-    # -- coming in ---------------------------------------------------------------------------------
+        self._kept = Kept(tables)
+        self._rows = self._kept.rows
+        self._of = self._kept.of
+        self._of_noun = self._kept.of_noun
 
     def load(self, table: str, documents: Mapping[int, Written], last_id: int = 0) -> None:
         """Take a whole table into one of its own; `last_id` is the highest number it ever gave away.
 
         Raises Damaged, naming table and document, where one is not a noun; text is believed and read later.
         """
-        rows = self._own_table(table)
-        for number in rows.held().keys() & documents.keys():
-            rows.settle(number, rows.ready(number, None))
-        laid: dict[int, Held] = {}
-        try:
-            for number, found in documents.items():
-                rows.lay(number, found)
-                laid[number] = rows.held()[number]
-        finally:
-            self._wait_for(table, laid)
-        rows.reserve(last_id)
+        self._kept.load(table, documents, last_id)
 
     def absorb(self, change: Change) -> None:
         """Make a change in tables of its own. Raises Damaged where a document is not a noun."""
-        for edit in change.edits:
-            rows = self._own_table(edit.table, edit.id)
-            rows.settle(edit.id, rows.ready(edit.id, edit.new))
-
-    def _own_table(self, table: str, number: int = 0) -> Rows:
-        if not self._own:
-            raise TypeError("this record follows a store: commit the change there")
-        if table not in self._rows:
-            raise damaged(table, number, "there is no such table")
-        return self._rows[table]
-
-    def _wait_for(self, table: str, documents: Mapping[int, Held]) -> None:
-        """Note of documents that nobody follows yet whose they are; read what is looked for at once."""
-        waiting: dict[int, list[int]] = defaultdict(list)
-        at_once = table in _AT_ONCE
-        if at_once:
-            self._rows[table].many(list(documents))
-            documents = {number: self._rows[table][number] for number in documents}
-        number = 0
-        try:
-            for number, found in documents.items():
-                if type(found) is Raw:
-                    waiting[_read_owner(found).machine].append(number)
-                else:
-                    waiting[_machine_of(found)].append(number)
-                    if at_once:
-                        self._mark_at_once(found, +1)
-        except (msgspec.MsgspecError, UnicodeDecodeError):  # a text without a machine
-            _ = self._rows[table][number]  # says what is wrong
-            raise
-        finally:
-            for machine, numbers in waiting.items():
-                self._waiting[machine][table] += numbers
-
-    def ready_for(self, table: str, number: int, after: Noun | None) -> None:
-        """Have the lists of every machine that a change of a document touches complete before it is made."""
-        before = self._rows[table].get(number)
-        for noun in (before, after):
-            if noun is not None:
-                self._of(_machine_of(noun))
-
-    def follow(self, table: str, number: int, after: Noun | None) -> None:
-        """Take a document out of the lists as what it was, and in as what it becomes."""
-        before = self._rows[table].get(number)
-        if before is not None:
-            self._of(_machine_of(before)).drop(table, before)
-            self._mark_at_once(before, -1)
-        if after is not None:
-            self._mark_at_once(after, +1)
-            self._of(_machine_of(after)).add(table, after)
-
-    def _mark_at_once(self, noun: Noun, sign: int) -> None:
-        """Mark what is looked for in all machines at once."""
-        if isinstance(noun, Bag):
-            mark_in(self._bag_by_code, noun.code, noun.id, sign)
-        elif isinstance(noun, Session) and not noun.ended:
-            mark_in(self._open_sessions, noun.machine, noun.id, sign)
-
-    def _of(self, machine: int) -> Indexes:
-        """Return a machine's indexes, with everything in them that was loaded of it."""
-        found = self._indexes.get(machine)
-        if found is None or machine in self._waiting:
-            found = self._indexes.setdefault(machine, Indexes())
-            for table, numbers in self._waiting.pop(machine, {}).items():
-                found.fill(table, self._rows[table].many(numbers))
-        return found
-
-    def _of_noun(self, table: str, number: int) -> Indexes:
-        """Return the indexes of the machine that a noun belongs to; empty ones where there is no such noun."""
-        noun = self._rows[table].get(number)
-        return Indexes() if noun is None else self._of(_machine_of(noun))
+        self._kept.absorb(change)
 
     # -- asking ------------------------------------------------------------------------------------
 
@@ -281,13 +150,13 @@ class Record:
             if type(held) is not Raw:
                 found |= {held.machine} if any(job.soaks for job in held.todo) else set()
             elif b'"hours"' in bytes(held):
-                found.add(_read_owner(held).machine)
+                found.add(read_owner(held).machine)
         for held in self._rows["steps"].held().values():
             if type(held) is not Raw:
                 if held.soak is not None or any(job.soaks for job in held.todo):
                     found.add(held.machine)
             elif b'"soak"' in bytes(held):
-                found.add(_read_owner(held).machine)
+                found.add(read_owner(held).machine)
         return found
 
     def soaked_steps(self, machine: int) -> list[Step]:
@@ -386,12 +255,12 @@ class Record:
 
     def bag_by_code(self, code: str) -> Bag | None:
         """Return the bag with that code, of whichever machine, or None."""
-        found: Bag | None = self._last("bags", self._bag_by_code.get(code))
+        found: Bag | None = self._last("bags", self._kept.bag_by_code.get(code))
         return found
 
     def bags_by_code(self, code: str) -> list[Bag]:
         """Return every bag with that code, in order: more than one only where an error let them in."""
-        return self._pick("bags", self._bag_by_code.get(code, ()))
+        return self._pick("bags", self._kept.bag_by_code.get(code, ()))
 
     def highest_bag(self, machine: int) -> int:
         """Return the highest number among a machine's bags; 0 where it has none."""
@@ -460,16 +329,5 @@ class Record:
 
     def open_session(self, machine: int) -> Session | None:
         """Return the machine's session that goes on, or None."""
-        found: Session | None = self._last("sessions", self._open_sessions.get(machine))
+        found: Session | None = self._last("sessions", self._kept.open_sessions.get(machine))
         return found
-
-
-def _machine_of(noun: Noun) -> int:
-    return noun.id if isinstance(noun, Machine) else noun.machine
-
-
-class _Owned(Struct, gc=False):
-    machine: int
-
-
-_read_owner = msgspec.json.Decoder(_Owned).decode
