@@ -47,6 +47,8 @@ class GetLine(Struct, frozen=True):
     """What can be done, in the order to try it."""
     spares: tuple[int, ...] = ()
     """Own spares of that size, by their numbers in the workshop."""
+    donors: tuple[Donor, ...] = ()
+    """What other machines have of it; looked for with the ways."""
 
     @property
     def state(self) -> str:
@@ -106,14 +108,16 @@ def _line(record: Record, things: list[WantedThing], spares: list[Spare], *, way
     needed = sum(one.count for one in things)
     own = [spare for spare in spares if _fits(spare, first)]
     machines = dict.fromkeys(one.caption for one in things)
+    donating = donors_of(record, things) if ways else []
     return GetLine(
         what=what,
         needed=needed,
         over=OVER if first.kind and first.size else 0,
         things=tuple(things),
         machines=tuple(machines),
-        ways=tuple(_ways(record, first, things, own)) if ways else (),
+        ways=tuple(_ways(record, first, things, own, donating)) if ways else (),
         spares=tuple(spare.id for spare in own),
+        donors=tuple(donating),
     )
 
 
@@ -122,10 +126,12 @@ def _fits(spare: Spare, wanted: WantedThing) -> bool:
     return same and (not spare.head or not wanted.head or spare.head == wanted.head)
 
 
-def _ways(record: Record, first: WantedThing, things: list[WantedThing], own: list[Spare]) -> Iterator[str]:
+def _ways(
+    record: Record, first: WantedThing, things: list[WantedThing], own: list[Spare], found: list[Donor]
+) -> Iterator[str]:
     """Give what can be done: own spares, a donor, buy, make, what can be had in its place or drilled."""
     spares = [f"own spares: {times(s.left, s.called)}{f' ({s.place})' if s.place else ''}" for s in own]
-    donating = [f"donor: {text}" for text in dict.fromkeys(one.text for one in donors_of(record, things))]
+    donating = [f"donor: {text}" for text in dict.fromkeys(one.text for one in found)]
     if any(is_kept_as_found(record.get(Machine, one.machine).intent) for one in things):
         yield from (*donating, *spares, "buy new")  # an old one before a new one
     else:

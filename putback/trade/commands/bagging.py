@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 from putback.errors import BadInput, Refused
@@ -245,6 +246,7 @@ def carry_named(draft: Draft, command: CarryNamed) -> Change:
     return draft.change("CarryNamed", f"{times(command.count, named[0].called)}: {source} to {target}")
 
 
+@lru_cache(maxsize=4096)  # for a donor the names of everything in the workshop are compared
 def plain_name(words: str) -> str:
     """Return a name as two spellings of it compare: no capitals, no `#`, no thread series."""
     kept = [w for w in words.casefold().replace("#", "").split() if w not in ("unc", "unf", "unef", "ns")]

@@ -79,7 +79,7 @@ def donors(record: Record, machine: int, sort: str, called: str) -> Iterator[Don
         if other.id == machine:
             continue
         for thing in record.all(Thing, other.id):
-            if thing.sort in sorts and plain_name(thing.called) == wanted and not thing.replaces:
+            if thing.sort in sorts and not thing.replaces and plain_name(thing.called) == wanted:
                 place = at_hand(record.standing(thing.id))
                 if place:
                     found.append(Donor(thing, other, place, record.get(Step, thing.step).number))

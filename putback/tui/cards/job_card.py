@@ -13,7 +13,7 @@ from textual.screen import Screen
 from putback.reports.jobs_page import JobLine, Key, job_key, job_lines, lines_of_machine
 from putback.reports.sent import SentOut, SentThing
 from putback.reports.soaking import Bath
-from putback.reports.to_get import GetLine, donors_of, get_lines
+from putback.reports.to_get import GetLine
 from putback.reports.todo import HeldUp, JobRow
 from putback.trade import commands as c
 from putback.trade.cautions.dangers import cautions_told, is_licensed
@@ -142,7 +142,7 @@ class JobScreen(CardScreen):
         if line is not None and isinstance(line.about, GetLine):
             for wanted in line.about.things:
                 lines += self.fact("note", f"for {wanted.caption}, {wanted.where}", width)
-            (found,) = get_lines(self.record, line.about.things)
+            found = self.getting.with_ways(line.about)
             lines += self.fact("asks", f"ways: {'; '.join(found.ways)}", width)
         if line is not None and isinstance(line.about, Lot):
             for sent in line.about.sent:
@@ -208,7 +208,7 @@ class JobScreen(CardScreen):
                         partial(self.getting.from_spares, line.about, spare),
                     )
                 )
-            for donor in donors_of(self.record, line.about.things)[:MOST_DONORS]:
+            for donor in self.getting.with_ways(line.about).donors[:MOST_DONORS]:
                 acts.append(
                     (
                         f"from the donor: {donor.text}, {donor.place}",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from putback.reports.to_get import GetLine
+from putback.reports.to_get import GetLine, get_lines
 from putback.trade import commands as c
 from putback.trade.commands.donors import Donor
 from putback.trade.commands.getting import HERE
@@ -18,6 +18,15 @@ class Getting:
         """`questions` asks, `doing` writes down what was said."""
         self.questions = questions
         self.doing = doing
+        self._ways: tuple[int, GetLine] | None = None
+
+    def with_ways(self, line: GetLine) -> GetLine:
+        """Return a line with what can be done about it; all machines are looked through once for each change."""
+        workshop = self.doing.host.workshop
+        if self._ways is None or self._ways[0] != workshop.store.number:
+            (found,) = get_lines(workshop.record, line.things)
+            self._ways = workshop.store.number, found
+        return self._ways[1]
 
     async def stands(self, line: GetLine, state: str) -> None:
         """Say how it stands with everything of a line."""
