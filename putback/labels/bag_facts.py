@@ -62,7 +62,8 @@ class BagFacts:
 
     def _told_apart(self, thing: Thing) -> str:
         """What a thing is called, with head and drive where the machine has that size with several."""
-        more = [f"{thing.head or 'other'} head"] if len(self._heads.get(thing.called, ())) > 1 else []
+        head = "form" if thing.name == "nut" else "head"  # a ring, a wing, a cap: a nut has no head
+        more = [f"{thing.head or 'other'} {head}"] if len(self._heads.get(thing.called, ())) > 1 else []
         more += [f"{thing.drive or 'other'} drive"] if len(self._drives.get(thing.called, ())) > 1 else []
         return ", ".join([thing.called, *more])
 
