@@ -102,6 +102,11 @@ class RefitScreen(KeyedScreen[None]):
     def on_resize(self) -> None:
         self.call_after_refresh(self.redraw)
 
+    def on_sized(self) -> None:
+        """Lay out the pages anew: a pane that was not seen, or another view, has a size of its own only now."""
+        if self.is_mounted:
+            self.redraw()
+
     def on_screen_resume(self) -> None:
         self.breaks.here()
         if self.is_mounted:
@@ -290,9 +295,7 @@ class RefitScreen(KeyedScreen[None]):
     def redraw(self) -> None:
         """Draw plan and card, or the view from afar."""
         far = self.far
-        if self.has_class("-far") != far:
-            self.set_class(far, "-far")
-            self.call_after_refresh(self.redraw)  # what was not seen has no size yet
+        self.set_class(far, "-far")
         step = self.way.step()
         account = self.way.account(step) if step is not None else None
         self.card.come_to(step)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 from textual.content import Content
+from textual.message import Message
 
 from putback.tui.draw.digits import tall_fitting
 from putback.tui.draw.glyphs import GlyphSet
@@ -62,8 +63,16 @@ class PlanPane(Shown[tuple[PlanRow, ...]]):
         ]
 
 
+class Sized(Message):
+    """A pane whose pages are laid out for its size has another one now."""
+
+
 class CardPane(Shown[tuple[Content, ...]]):
     """One step, as large as there is room."""
+
+    def on_resize(self) -> None:
+        """Say so: what it shows is laid out by its screen."""
+        self.post_message(Sized())
 
     def lines(self, data: tuple[Content, ...], width: int, height: int) -> list[Content]:
         return list(data)
@@ -92,6 +101,10 @@ def far_head(where: str, name: str, number: str, width: int, glyphs: GlyphSet) -
 
 class FarGoingPane(Shown[FarGoing]):
     """Draws it: the bag in tall figures, the step, what is said of it, and the keys that answer it."""
+
+    def on_resize(self) -> None:
+        """Say so: what it shows is laid out by its screen."""
+        self.post_message(Sized())
 
     def lines(self, data: FarGoing, width: int, height: int) -> list[Content]:
         foot: list[Content | str] = []
