@@ -48,14 +48,15 @@ def main(earlier: Path, names: list[str]) -> None:
             for at, tree in enumerate((earlier.resolve(), ROOT)):
                 code = MAKE.format(str(at), size, keys.split(), folder)
                 paths = os.pathsep.join(map(str, (tree, tree / "docs" / "making")))
-                subprocess.run([sys.executable, "-c", code], env={**os.environ, "PYTHONPATH": paths}, check=True)
+                environ = {**os.environ, "PYTHONPATH": paths}
+                subprocess.run([sys.executable, "-c", code], cwd=tree, env=environ, check=True)
                 svg, png = (str(Path(folder, f"{at}.{ending}")) for ending in ("svg", "png"))
                 subprocess.run(["rsvg-convert", "--width", "760", "-o", png, svg], check=True)
                 drawn.append(Image.open(png).convert("RGB"))
             both = Image.new("RGB", (2 * 760 + 20, max(one.height for one in drawn)), "white")
             for at, one in enumerate(drawn):
                 both.paste(one, (at * 780, 0))
-            both.quantize(48).save(HERE / f"{name}.png", optimize=True)
+            both.quantize(64, Image.Quantize.MAXCOVERAGE).save(HERE / f"{name}.png", optimize=True)
 
 
 if __name__ == "__main__":

@@ -11,7 +11,7 @@ from textual.widgets import Static
 
 from putback.tui.dialogs.keyed import KeyedModal
 from putback.tui.draw.frame import inner_width
-from putback.tui.draw.palette import KEY
+from putback.tui.draw.palette import KEY, LOOK, QUIET
 from putback.tui.draw.text import plain, wrapped
 from putback.tui.keyboard.bench_keys import GROUPS
 from putback.tui.keyboard.key import Key
@@ -68,11 +68,11 @@ class HelpScreen(KeyedModal[None]):
         if keymap.layout is not None and not self.host.glyphs.words:
             lines += block_picture(keymap.layout, width)
         for place in self._places:
-            lines.append(plain(PLACES.get(place, IN_A_LINE), width, "bold $pb-blue"))
+            lines.append(plain(PLACES.get(place, IN_A_LINE), width, LOOK))
             groups = GROUPS if place == "bench" else (("", tuple(key.id for key in keymap.keys_of(place))),)
             for title, ids in groups:
                 if title:
-                    lines.append(plain(f" {title}", width, "$pb-blue"))
+                    lines.append(plain(f" {title}", width, QUIET))
                 for key in LINE_KEYS if place == LINE else map(keymap.key, ids):
                     rows_of = key_words if self.host.glyphs.words else key_rows
                     lines += rows_of(replace(key, help=keymap.words(key.help)), width)
@@ -130,7 +130,7 @@ def key_words(key: Key, width: int) -> list[Content]:
 def block_picture(layout: Layout, width: int) -> list[Content]:
     """Return the block of a layout as it lies on the keyboard, beside the keypad keys it stands for."""
     pad = {twin: key for key, twin in layout.all.items()} | {",": "."}
-    lines = [plain(f"the keys of “{layout.name}”", width, "bold $pb-blue")]
+    lines = [plain(f"the keys of “{layout.name}”", width, LOOK)]
     for row, (before, behind) in enumerate(layout.rows):
         letters = layout.block[3 * row : 3 * row + 3]
         left = Content.assemble(

@@ -190,7 +190,7 @@ def _plate(
         sheet.put(3 + cell_len(words), 0, " ", style)
     says = _lies(turn, mirror)
     if says:
-        sheet.put(width - 3 - len(says), height - 1, f" {says} ", "bold $pb-blue")
+        sheet.put(width - 3 - len(says), height - 1, f" {says} ", LOOK)
     room = width - 6 - (len(says) + 2 if says else 0)
     if elsewhere and room >= ELSEWHERE_LEAST:
         words = elsewhere if cell_len(elsewhere) <= room else f"+{sum(map(int, re.findall('[0-9]+', elsewhere)))}"

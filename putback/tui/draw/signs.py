@@ -6,7 +6,7 @@ from textual.content import Content
 
 from putback.reports.spoken import spoken
 from putback.tui.draw.glyphs import GlyphSet
-from putback.tui.draw.palette import mark
+from putback.tui.draw.palette import CAUTION, mark
 from putback.tui.draw.text import wrapped
 
 
@@ -28,6 +28,7 @@ def signed(
         is_said = words.casefold().startswith(spoken_sign) or words.casefold().endswith(f", {spoken_sign}")
         lead = "" if not spoken_sign or is_said else f"{spoken_sign}: "
         return wrapped(spoken(f"{lead}{words}"), width, style)
+    style = CAUTION if word == "caution" else style  # one sign and one colour, wherever it is said
     first, *more = wrapped(words, width - inset - 2, style)
     lead, hung = " " * inset, " " * (inset + 2)
     return [Content.assemble(lead, sign(word, glyphs), " ", first), *(Content.assemble(hung, row) for row in more)]

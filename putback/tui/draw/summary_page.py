@@ -92,7 +92,7 @@ class _Page:
 
     def caption(self, words: str, beside: str, width: int) -> Content:
         """The head of a part."""
-        named = plain(words, width, "bold $pb-blue")
+        named = plain(words, width, LOOK)
         room = width - named.cell_length - 2
         return Content.assemble(named, "  ", plain(beside, room, "$pb-muted")) if beside and room > 4 else named
 
@@ -115,7 +115,7 @@ class _Page:
             text += f", {minutes_text(s.minutes_all)} in all"
         rows += wrapped(text, width, "$pb-muted")
         rows.append(time_rule(min(width, 72), s.minutes, s.target * s.segments, s.breaks, glyphs=self.glyphs))
-        rows += self.hung("now", f"next time: {s.next}", width, "bold $pb-text")
+        rows += self.hung("next", f"next time: {s.next}", width, "bold $pb-text")
         for note in (*s.notes, *s.note.splitlines()):
             rows += self.hung("note", note, width)
         return rows

@@ -143,12 +143,12 @@ class FindScreen(KeyedModal[str | None]):
         number = f" {index % self.page + 1} "
         sign = self.host.glyphs.right if marked else " "
         # The machine on the bench goes without saying: its room is for the words.
-        owner = Content("") if self._here(entry) else plain(entry.machine, max(8, width // 4), "$pb-blue")
+        owner = Content("") if self._here(entry) else plain(entry.machine, max(8, width // 4), QUIET)
         left = width - 5 - SORT - owner.cell_length - 1
         name = plain(entry.name, left, "bold $pb-text" if marked else "")
         beside = left - name.cell_length - 2
         opens = QUIET if self.typing else KEY
-        row = Content.assemble((number, opens), f"{sign} ", (f"{entry.sort:<{SORT}}", "$pb-blue"), name)
+        row = Content.assemble((number, opens), f"{sign} ", (f"{entry.sort:<{SORT}}", QUIET), name)
         if beside > 8 and entry.detail:
             row = Content.assemble(row, "  ", plain(entry.detail, beside, "$pb-muted"))
         gap = " " * max(1, width - row.cell_length - owner.cell_length)

@@ -156,7 +156,7 @@ class WalkBackScreen(PhotoBeside, KeyedScreen[None]):
     def _chunks(self, step: Step, width: int) -> list[Chunk]:
         """Return all that is said: before the first step what one is told at this return, then the step."""
         notes = self._notes if self._at == 0 else ()
-        said = [self._hung("note", note, width, "bold $pb-blue") for note in notes]
+        said = [self._hung("note", note, width, LOOK) for note in notes]
         said += [self._caption(step, width), self.in_words(width)]
         chunks = [Chunk(tuple(rows)) for rows in said if rows]
         return [*chunks, *self._map(step, width), *(Chunk(tuple(rows)) for rows in self._below(step, width))]

@@ -16,7 +16,7 @@ from textual.timer import Timer
 
 from putback.reports.bags import BagRow
 from putback.reports.spoken import spoken
-from putback.tui.draw.palette import CAUTION, CONTRAST, CURSOR, KEY, LOOK
+from putback.tui.draw.palette import CAUTION, CONTRAST, CURSOR, KEY, LOOK, QUIET
 from putback.tui.draw.rule import time_rule
 from putback.tui.draw.signs import sign, signed
 from putback.tui.draw.text import fitted, padded, plain, wrapped
@@ -190,7 +190,7 @@ class BagPane(Shown[BagsData]):
         ]
         bar = width - 17
         if bar >= 4:
-            parts.append(Content.styled(f" {self._bar(row.count, most, bar)}", "$pb-blue"))
+            parts.append(Content.styled(f" {self._bar(row.count, most, bar)}", QUIET))
         drawn = Content.assemble(*parts)
         return tapped(drawn.pad_right(max(0, width - drawn.cell_length)), "bag", row.number)
 
