@@ -63,6 +63,14 @@ class Chapter(Struct, frozen=True):
         name = f"Session {self.number}" if self.number else "Steps"
         return f"{name}: {self.title}" if self.title else name
 
+    @property
+    def listed(self) -> str:
+        """How the contents list it, with the steps that are found in it."""
+        numbers = [leaf.number for leaf in self.leaves]
+        if not numbers:
+            return self.name
+        return f"{self.name} (step{f's {numbers[0]} to' if len(numbers) > 1 else ''} {numbers[-1]})"
+
 
 class Return(Struct, frozen=True):
     """One step of the way back."""

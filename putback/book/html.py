@@ -69,7 +69,7 @@ def _title(book: Book) -> Iterator[str]:
         yield _tag("p", book.photos_text, "quiet")
     yield '<nav aria-label="Contents"><a href="#stand">How it stands</a>'
     for chapter in book.chapters:
-        yield f'<a href="#session-{chapter.number}">{_e(chapter.name)}</a>'
+        yield f'<a href="#session-{chapter.number}">{_e(chapter.listed)}</a>'
     yield '<a href="#back">The way back</a><a href="#bags">Bags</a><a href="#sizes">Fasteners</a>'
     yield '<a href="#todo">Left to do</a></nav>'
 

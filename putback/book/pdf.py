@@ -98,9 +98,10 @@ class _Setter:
         self.put(PageBlock(18, figures))
         self.put(*sheet.lines(book.photos_text, SIDE, sheet.width, SMALL, QUIET))
         sheet.small_heading("Contents")
-        last = ("Bags", "Fasteners", "Left to do")
-        for name in ("How it stands", *(chapter.name for chapter in book.chapters), "The way back", *last):
-            self.put(*sheet.referring(name, f"chapter {name}", SIDE, sheet.width))
+        sessions = [(chapter.name, chapter.listed) for chapter in book.chapters]
+        others = [(name, name) for name in ("The way back", "Bags", "Fasteners", "Left to do")]
+        for name, listed in (("How it stands", "How it stands"), *sessions, *others):
+            self.put(*sheet.referring(listed, f"chapter {name}", SIDE, sheet.width))
 
     def _steel_rule(self, y: float) -> None:
         """A rule in millimetres: lay one beside it, and it shows whether the print is true to size."""
