@@ -27,12 +27,13 @@ from putback.trade.checks.ledger import trial_balance
 from putback.trade.record.bag import Bag
 from putback.trade.record.fastener import Thing
 from putback.trade.record.first_look import LEADS
-from putback.trade.record.machine import Machine, Part
+from putback.trade.record.machine import Machine
 from putback.trade.record.photo import Photo
 from putback.trade.record.phrases import counted
 from putback.trade.record.record import Record
 from putback.trade.record.session import Session
 from putback.trade.record.step import Step
+from putback.trade.record.tree import in_tree
 from putback.trade.refit.orientation import walk_lying
 from putback.trade.refit.pace import time_left
 
@@ -255,17 +256,9 @@ def _plate(machine: Machine) -> Iterator[tuple[str, str]]:
 
 
 def _tree(record: Record, machine: int) -> Iterator[tuple[int, str, str]]:
-    children: dict[int, list[Part]] = {}
-    for part in record.all(Part, machine):
-        children.setdefault(part.inside, []).append(part)
-
-    def grow(inside: int, depth: int) -> Iterator[tuple[int, str, str]]:
-        for part in sorted(children.get(inside, ()), key=lambda p: (not p.assembly, p.id)):
-            back = any(step.back for step in record.steps_of_part(part.id))
-            yield depth, part.name, "off" if record.off_at(part.id) else "back on" if back else ""
-            yield from grow(part.id, depth + 1)
-
-    yield from grow(0, 0)
+    for depth, part, _ in in_tree(record, machine):
+        back = any(step.back for step in record.steps_of_part(part.id))
+        yield depth, part.name, "off" if record.off_at(part.id) else "back on" if back else ""
 
 
 def _chapters(record: Record, machine: Machine, now: str, look: Look | None) -> Iterator[Chapter]:

@@ -17,7 +17,7 @@ from putback.reports.size_letters import Looks, distinct_names, looks_of, size_l
 from putback.trade.record.fastener import Thing, came_out_words, said_words
 from putback.trade.record.holes import faces_words, spots_named, spots_text
 from putback.trade.record.machine import Machine, Part
-from putback.trade.record.photo import WHENS, Photo
+from putback.trade.record.photo import Photo, in_order
 from putback.trade.record.phrases import times
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
@@ -108,7 +108,7 @@ def leaf_of(record: Record, step: Step, look: Look | None) -> Leaf:
     where = (faces_words(record, step), area and f"inside {area}", day(step.began), took)
     needed = (record.step(step.machine, number) for number in step.needs)
     soak = [f"soak, {step.soak.what}: {step.soak.hours:g} h"] if step.soak else []
-    photos = sorted(record.photos_of(step), key=lambda p: (p.back, WHENS.index(p.when) if p.when else 3, p.taken))
+    photos = in_order(record.photos_of(step))
     return Leaf(
         number=step.number,
         text=step.text,

@@ -29,6 +29,7 @@ from putback.trade.record.place import SCRAPPED
 from putback.trade.record.record import Record
 from putback.trade.record.session import ANSWERS, Session, minutes_between
 from putback.trade.record.step import Adjustment, Step
+from putback.trade.record.tree import around
 from putback.trade.record.trouble_words import left_overs
 from putback.trade.refit.as_set import as_set_words
 from putback.trade.refit.pace import hands_on
@@ -237,13 +238,7 @@ def _breaks(session: Session) -> tuple[float, ...]:
 
 
 def _path(record: Record, step: Step) -> tuple[str, ...]:
-    path: list[str] = []
-    place = step.area
-    while place:
-        part = record.get(Part, place)
-        path.insert(0, part.name)
-        place = part.inside
-    return tuple(path)
+    return tuple(part.name for part in around(record, step.area))[::-1]
 
 
 def _areas(lines: Sequence[StepLine]) -> dict[str, float]:

@@ -10,7 +10,7 @@ from msgspec import Struct
 from putback.trade.checks.all_jobs import jobs_kept
 from putback.trade.checks.ledger import all_wanting, reachable
 from putback.trade.commands.getting import get_job
-from putback.trade.record.fastener import LEFT_OVER, WORN, Thing
+from putback.trade.record.fastener import LEFT_OVER, WORN, Thing, sized_name
 from putback.trade.record.job import DONE, TO_DO
 from putback.trade.record.machine import Machine
 from putback.trade.record.place import sort_of
@@ -62,7 +62,7 @@ class WantedThing(Struct, frozen=True):
     @property
     def called(self) -> str:
         """What it is, with its size: `screw #8-32 UNC x 3/8`."""
-        return self.size if not self.kind or self.size.startswith(self.kind) else f"{self.kind} {self.size}".strip()
+        return sized_name(self.kind, self.size)
 
     @property
     def where(self) -> str:

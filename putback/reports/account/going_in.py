@@ -160,15 +160,8 @@ def rows_in_order(record: Record, step: Step, holes: Sequence[str]) -> list[Fast
     return rows
 
 
-def _first_of(record: Record, thing: Thing) -> Thing:
-    """Return the fastener that a thing stands in for, from the beginning; itself where it replaces nothing."""
-    while thing.replaces:
-        thing = record.get(Thing, thing.replaces)
-    return thing
-
-
 def _came_out(record: Record, thing: Thing) -> int:
-    return _first_of(record, thing).id
+    return record.first_of(thing).id
 
 
 def _remarks(record: Record, thing: Thing, step: Step, read: str) -> Iterator[str]:

@@ -7,10 +7,10 @@ from putback.trade.checks.filled_holes import holes_at_refit
 from putback.trade.checks.ledger import left_over
 from putback.trade.checks.soaks import soaking
 from putback.trade.record.job import Job
-from putback.trade.record.machine import Part
 from putback.trade.record.phrases import times
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
+from putback.trade.record.tree import around
 
 
 def jobs_first(record: Record, step: Step) -> list[Job]:
@@ -28,11 +28,7 @@ def open_jobs(record: Record, machine: int) -> list[tuple[Step, Job]]:
 def never_opened(record: Record, machine: int) -> list[Step]:
     """Return the steps whose unit came off in one piece, to be opened later, and was never worked in."""
     worked_in = {step.area for step in record.all(Step, machine) if step.area}
-    for area in list(worked_in):
-        above = record.get(Part, area).inside
-        while above:
-            worked_in.add(above)
-            above = record.get(Part, above).inside
+    worked_in |= {part.id for area in worked_in for part in around(record, area)}
     return [s for s in record.all(Step, machine) if s.whole and s.part and s.ended and s.part not in worked_in]
 
 

@@ -29,6 +29,7 @@ from putback.trade.record.phrases import few
 from putback.trade.record.place import FITTED, read_place
 from putback.trade.record.record import Record
 from putback.trade.record.step import Adjustment, Step
+from putback.trade.record.tree import around
 
 
 class MendStep(Command, frozen=True, kw_only=True):
@@ -178,12 +179,8 @@ def _reseat(draft: Draft, step: Step, place: int) -> None:
     if place == step.area:
         return
     part = draft.get(Part, step.part) if step.part else None
-    if part is not None:
-        above = place
-        while above:
-            if above == part.id:
-                raise Refused(f"{part.name} cannot sit inside itself.")
-            above = draft.get(Part, above).inside
+    if part is not None and any(above.id == part.id for above in around(draft.record, place)):
+        raise Refused(f"{part.name} cannot sit inside itself.")
     if part is None or part.inside != step.area:
         draft.alter(step, area=place)
         return
@@ -297,9 +294,7 @@ def _rehole(draft: Draft, thing: Thing, hole: str, face: str) -> Thing:
     at = spot(hole, face)
     if thing.replaces and at != thing.spot:
         raise Refused(f"{thing.called} stands in for another; say the hole of that one.")
-    first = thing
-    while first.replaces:
-        first = draft.get(Thing, first.replaces)
+    first = draft.record.first_of(thing)
     kin, found = {first.id}, [first]
     while found:
         found = [new for old in found for new in draft.record.stand_ins(old.id)]

@@ -11,9 +11,9 @@ from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
 from putback.trade.commands.which_step import step_numbered
 from putback.trade.record.change import Change
-from putback.trade.record.machine import Part
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
+from putback.trade.record.tree import around
 
 
 class SetNeeds(Command, frozen=True, kw_only=True):
@@ -29,11 +29,7 @@ class SetNeeds(Command, frozen=True, kw_only=True):
 
 def off_assembly(record: Record, place: int) -> int:
     """Return the innermost assembly around `place` (itself included) that is off, or 0."""
-    while place:
-        if record.off_at(place):
-            return place
-        place = record.get(Part, place).inside
-    return 0
+    return next((part.id for part in around(record, place) if record.off_at(part.id)), 0)
 
 
 def default_needs(record: Record, machine: int, place: int) -> tuple[int, ...]:

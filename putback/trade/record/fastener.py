@@ -300,7 +300,7 @@ class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
         """What it is, with its size: `screw #8-32 UNC x 3/8`."""
         if self.sort not in ("fastener", LEFT_OVER):
             return self.name
-        return self.size if self.size.startswith(self.name) else f"{self.name} {self.size}".strip()
+        return sized_name(self.name, self.size)
 
     @property
     def brief(self) -> str:
@@ -344,6 +344,11 @@ def came_out_words(thing: Thing) -> str:
     if thing.freed:
         words.insert(words.index(said[SEIZED]) + 1 if SEIZED in thing.came_out else 0, f"freed with {thing.freed}")
     return ", ".join(words)
+
+
+def sized_name(name: str, size: str) -> str:
+    """Return what something is called with its size, which may say it by itself: `screw #8-32 UNC x 3/8`, `nut 2BA`."""
+    return size if size.startswith(name) else f"{name} {size}".strip()
 
 
 def spot(hole: str, face: str) -> str:

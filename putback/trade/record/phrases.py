@@ -35,6 +35,12 @@ def with_article(noun: str) -> str:
     return f"{'an' if noun[:1].casefold() in tuple('aeiou') else 'a'} {noun}"
 
 
+def whole_in(text: str) -> int | None:
+    """Return the whole number that a text is, in at most eight figures; None where it is anything else."""
+    word = text.strip()
+    return int(word) if word.isdecimal() and word.isascii() and len(word) < 9 else None
+
+
 def cut(text: str, most: int = SHOWN) -> str:
     """Return a text on one line, of at most so many characters: `penny side up, the long leg behi...`."""
     line = " ".join(text.split())

@@ -8,7 +8,7 @@ A place is kept as its text, so that journal and snapshot read without a key:
 from __future__ import annotations
 
 from putback.errors import BadInput
-from putback.trade.record.phrases import quoted
+from putback.trade.record.phrases import quoted, whole_in
 
 FITTED = "fitted"
 LOOSE = "loose"
@@ -92,8 +92,9 @@ def read_place(text: str) -> str:
         return low
     first, _, rest = low.partition(" ")
     if first == "bag":
-        if rest.isdecimal() and rest.isascii() and len(rest) < 12 and 0 < int(rest) <= MOST_BAGS:
-            return in_bag(int(rest))
+        number = whole_in(rest)
+        if number is not None and 0 < number <= MOST_BAGS:
+            return in_bag(number)
         raise BadInput(f"{quoted(text)}: a bag has a number from 1 to {MOST_BAGS}, as in “bag 3”.")
     for sort, start in _FREE.items():
         if low.startswith(sort) and low[len(sort) : len(sort) + 1] in ("", " ", ":"):

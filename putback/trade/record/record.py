@@ -211,6 +211,12 @@ class Record:
         """Return what was put in the place of a thing, in the order it came."""
         return self._pick("things", self._of_noun("things", thing).stand_ins.get(thing, ()))
 
+    def first_of(self, thing: Thing) -> Thing:
+        """Return the thing that one stands in for, from the beginning; itself where it replaces nothing."""
+        while thing.replaces:
+            thing = self.get(Thing, thing.replaces)
+        return thing
+
     def last_taken_out(self, machine: int) -> Thing | None:
         """Return the fastener entered last on a machine, or None; holes found empty do not count."""
         found: Thing | None = self._last("things", self._of(machine).taken_out)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from putback.trade.record.fastener import Head
+from putback.trade.record.fastener import Head, sized_name
 
 OF_NO_MACHINE = 0
 """The machine of what belongs to the workshop."""
@@ -46,4 +46,4 @@ class Spare(Struct, frozen=True, kw_only=True, omit_defaults=True):
     @property
     def called(self) -> str:
         """What it is, with its size: `screw #8-32 UNC x 3/8`."""
-        return self.size if not self.kind or self.size.startswith(self.kind) else f"{self.kind} {self.size}"
+        return sized_name(self.kind, self.size)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
-from putback.trade.record.machine import Machine, Part
+from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
+from putback.trade.record.tree import around
 
 UPRIGHT = "upright"
 """How a machine lies before its first turn."""
@@ -20,12 +21,11 @@ def lies_now(machine: Machine) -> str:
 
 def on_the_bench(record: Record, step: Step) -> bool:
     """Tell whether a step was done inside an assembly that was off by then."""
-    place = step.area
-    while place:
-        if any(s.takes_off and s.number < step.number for s in record.steps_of_part(place)):
-            return True
-        place = record.get(Part, place).inside
-    return False
+    return any(
+        s.takes_off and s.number < step.number
+        for part in around(record, step.area)
+        for s in record.steps_of_part(part.id)
+    )
 
 
 def lay_before(record: Record, machine: int) -> dict[int, str]:

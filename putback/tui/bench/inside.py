@@ -7,6 +7,7 @@ from itertools import islice
 from putback.trade import commands as c
 from putback.trade.record.machine import Part
 from putback.trade.record.step import Step
+from putback.trade.record.tree import around
 from putback.tui.bench.facing import LOOKED_BACK
 from putback.tui.host import Host
 
@@ -49,9 +50,7 @@ class Inside:
         off = self.off_last()
         if off is None or self.in_a_unit:
             return off if off is not None and off.area == self.area and off.whole else None
-        unit = off.area
-        while unit and (above := self.record.get(Part, unit).inside) != self.area:
-            unit = above
+        unit = next((part.id for part in around(self.record, off.area) if part.inside == self.area), 0)
         return (self.record.off_at(unit) or off) if unit else off
 
     def in_or_out(self) -> None:

@@ -11,7 +11,7 @@ from putback.errors import BadInput
 from putback.trade import commands as c
 from putback.trade.record.machine import Machine
 from putback.trade.record.photo import WHENS, Photo, When
-from putback.trade.record.phrases import counted
+from putback.trade.record.phrases import counted, whole_in
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 from putback.tui.dialogs.photo_beside import GAP, photo_caption
@@ -237,8 +237,8 @@ class PhotoScreen(CardFrame):
         """Ask for the step's number, and where in it the photo falls."""
 
         def a_step(text: str) -> None:
-            number = int(text) if text.isdecimal() and text.isascii() and len(text) < 9 else -1
-            if text and number and self.record.step(photo.machine, number) is None:
+            number = whole_in(text)
+            if text and number != 0 and (number is None or self.record.step(photo.machine, number) is None):
                 raise BadInput(f"There is no step “{text}” on this machine.")
 
         hint = "its number; 0 for none of this machine"

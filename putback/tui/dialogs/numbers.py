@@ -16,7 +16,7 @@ from putback.trade.commands.said import checked_minutes, checked_turns
 from putback.trade.commands.sessions import check_target
 from putback.trade.commands.sparing import MOST
 from putback.trade.record.making import MOST_PIECES as MOST_MADE
-from putback.trade.record.phrases import quoted
+from putback.trade.record.phrases import quoted, whole_in
 
 
 class Of(Struct, frozen=True):
@@ -58,10 +58,10 @@ STEP = Of("a step", check=_step, whole=True, as_in="5")
 
 def steps_in(text: str) -> tuple[int, ...]:
     """Return the numbers of steps in `text`, with blanks or commas. Raises BadInput where one is not a number."""
-    numbers = text.replace(",", " ").split()
-    if not all(n.isdecimal() and n.isascii() and len(n) < 9 for n in numbers):
+    numbers = [whole_in(word) for word in text.replace(",", " ").split()]
+    if None in numbers:
         raise BadInput(f"{quoted(text.strip())} are not numbers of steps; type them as 3 5.")
-    return tuple(map(int, numbers))
+    return tuple(number for number in numbers if number is not None)
 
 
 def number_in(text: str, of: Of) -> float:

@@ -17,6 +17,7 @@ from putback.trade.record.fastener import CAME_OUT, DRIVES, HEADS, SEIZED, Drive
 from putback.trade.record.given_words import cautions_offered, notes_offered, unnamed_piece
 from putback.trade.record.job import NOW, SIDES, SORTS, TAKES, WHENS, Job, usual_when
 from putback.trade.record.making import UNMADE
+from putback.trade.record.phrases import whole_in
 from putback.trade.record.place import read_place
 from putback.trade.record.step import Adjustment, Soak
 from putback.tui.dialogs import numbers
@@ -374,6 +375,7 @@ def turns_in(answer: str) -> None:
 def bag_of(text: str) -> int:
     """Return the number of a bag as typed, 0 for nothing. Raises BadInput for anything else."""
     word = text.strip().casefold().removeprefix("bag").strip()
-    if word and not (word.isdecimal() and word.isascii() and len(word) < 9):
+    number = whole_in(word or "0")
+    if number is None:
         raise BadInput(f"“{text.strip()}” is not the number of a bag.")
-    return int(word) if word else 0
+    return number

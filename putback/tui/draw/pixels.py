@@ -16,6 +16,8 @@ from contextlib import contextmanager
 from importlib.util import find_spec
 from typing import TYPE_CHECKING
 
+from putback.trade.record.phrases import whole_in
+
 if TYPE_CHECKING:
     from PIL.Image import Image
     from textual.widget import Widget
@@ -46,13 +48,9 @@ def pixel_kind(environ: Mapping[str, str]) -> str:
         return KITTY
     if term.startswith(_SIXEL_TERMS) or environ.get("TERM_PROGRAM") in _SIXEL_PROGRAMS:
         return SIXEL
-    if environ.get("WT_SESSION") or int(_figures(environ.get("KONSOLE_VERSION", ""))) >= 220400:
+    if environ.get("WT_SESSION") or (whole_in(environ.get("KONSOLE_VERSION", "")) or 0) >= 220400:
         return SIXEL
     return ""
-
-
-def _figures(text: str) -> str:
-    return text if text.isdecimal() and text.isascii() and len(text) < 9 else "0"
 
 
 def is_there() -> bool:

@@ -11,11 +11,12 @@ from msgspec.structs import replace
 from putback.reports.size_letters import Looks, distinct_names, eighths, looks_of, size_letters
 from putback.trade.record.fastener import Thing
 from putback.trade.record.holes import face_of, place_of
-from putback.trade.record.machine import Machine, Part
+from putback.trade.record.machine import Machine
 from putback.trade.record.place import FITTED
 from putback.trade.record.record import Record
 from putback.trade.record.session import Session
 from putback.trade.record.step import Step
+from putback.trade.record.tree import around, in_tree
 from putback.trade.record.trouble_words import going_in, troubled_holes
 from putback.tui.draw.heads import HoleState, HoleView
 from putback.tui.draw.legend import SizeView
@@ -43,18 +44,15 @@ class TreeRow(Struct, frozen=True):
 
 def tree_rows(record: Record, machine: Machine, area: int) -> list[TreeRow]:
     """Return the assembly tree; assemblies that are not on the way to `area` stay folded."""
-    children: dict[int, list[Part]] = {}
-    for part in record.all(Part, machine.id):
-        children.setdefault(part.inside, []).append(part)
-    unfolded = {0, area}
-    above = area
-    while above:
-        above = record.get(Part, above).inside
-        unfolded.add(above)
+    unfolded = {0, area, *(part.id for part in around(record, area))}
     open_step = record.open_step(machine.id)
     now = open_step.part if open_step else 0
+    states = _states(record, machine.id)
     rows = [TreeRow(0, machine.name, "on", True, "")]
-    _grow(children, _states(record, machine.id), 0, 1, unfolded, now, rows)
+    for depth, part, kin in in_tree(record, machine.id, unfolded):
+        state = "now" if part.id == now else states.get(part.id, "on")
+        off = sum(states.get(p.id) == "off" for p in kin)
+        rows.append(TreeRow(depth + 1, part.name, state, part.assembly, f"{off} off" if off else "", part.id))
     return rows
 
 
@@ -67,24 +65,6 @@ def _states(record: Record, machine: int) -> dict[int, str]:
         elif step.back:
             states.setdefault(step.part, "back")
     return states
-
-
-def _grow(
-    children: dict[int, list[Part]],
-    states: dict[int, str],
-    inside: int,
-    depth: int,
-    unfolded: set[int],
-    now: int,
-    rows: list[TreeRow],
-) -> None:
-    for part in sorted(children.get(inside, ()), key=lambda p: (not p.assembly, p.id)):
-        kin = children.get(part.id, ())
-        state = "now" if part.id == now else states.get(part.id, "on")
-        off = sum(states.get(p.id) == "off" for p in kin)
-        rows.append(TreeRow(depth, part.name, state, part.assembly, f"{off} off" if off else "", part.id))
-        if part.id in unfolded:
-            _grow(children, states, part.id, depth + 1, unfolded, now, rows)
 
 
 def hole_views(
