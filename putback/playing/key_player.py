@@ -15,7 +15,7 @@ from textual.screen import Screen
 from putback.bench_clock import BenchClock
 from putback.errors import BadInput, BadSessionFile
 from putback.playing.presses import LETTER, KeySequence, Presses, ScreenState, Sort, Where
-from putback.playing.strokes import strokes, without_keys
+from putback.playing.strokes import BETWEEN_STEPS, strokes, without_keys
 from putback.trade import commands as c
 from putback.trade.files.rehearsal import Rehearsal
 from putback.trade.files.session_file import TimedCommand
@@ -78,14 +78,17 @@ class Report(Struct, frozen=True):
     step: StrokeCount
     """Everything else of a step: its name, where it goes, what is said of it, its end and its bags closed; and
     every change of kind, head and drive."""
+    without_keys: tuple[str, ...] = ()
+    """What of the file has no keys here and was entered without: `session 1, job 2`."""
 
-    def to_json(self) -> dict[str, dict[str, float]]:
+    def to_json(self) -> dict[str, Any]:
         """Return the report as the command line prints it."""
         found: dict[str, StrokeCount] = {sort: getattr(self, sort) for sort in COUNTED}
-        return {
+        counts = {
             sort: {"count": n.count, "strokes_mean": round(n.strokes_mean, 2), "strokes_max": n.strokes_max}
             for sort, n in found.items()
         }
+        return {**counts, "without_keys": list(self.without_keys)}
 
     @property
     def text(self) -> str:
@@ -95,6 +98,8 @@ class Report(Struct, frozen=True):
         for sort, name in names.items():
             n: StrokeCount = getattr(self, sort)
             lines.append(f"{name:<14}{n.count:>7}{n.strokes_mean:>8.1f}{n.strokes_max:>6}")
+        if self.without_keys:
+            lines.append(f"Entered without keys, since they have none here: {'; '.join(self.without_keys)}")
         return "\n".join(lines)
 
 
@@ -128,6 +133,7 @@ class _Player:
         self.now = datetime.fromisoformat(self.file.acts[0].at)
         self.began = self.now
         self.strokes = 0
+        self.without: list[str] = []
         self.found: dict[Sort, list[int]] = {sort: [] for sort in (*COUNTED, "")}
         workshop.clock = BenchClock(lambda: self.now)
 
@@ -146,7 +152,8 @@ class _Player:
                         await self.act(index, act)
                 except BadInput as fault:
                     raise BadSessionFile(f"{self.file.name}: {act.where}: {fault}") from fault
-        return Report(self.strokes, *(_counted(self.found[sort]) for sort in COUNTED))
+        new, same, other, step = (_counted(self.found[sort]) for sort in COUNTED)
+        return Report(self.strokes, new, same, other, step, tuple(self.without))
 
     def where(self) -> Where:
         """Return what sort of screen is on top."""
@@ -158,6 +165,12 @@ class _Player:
         """Do one act by keys."""
         self.now = max(self.now, datetime.fromisoformat(act.at))
         command = act.command
+        if isinstance(command, BETWEEN_STEPS):
+            if self.app.do(command, quiet=True) is None:
+                raise BadInput(self.app.message.words)
+            self.without.append(act.where)
+            self.tell()
+            return
         if isinstance(command, c.Begin):
             self.began = self.now
             self.found["step"].append(0)

@@ -11,6 +11,9 @@ from putback.playing.presses import KeySequence, ScreenState
 from putback.trade import commands as c
 from putback.trade.record.job import TO_DO
 
+BETWEEN_STEPS = (c.SayJob, c.WorkOn, c.SendOut, c.CameBack, c.SortLot, c.AddSpare)
+"""What is said between two steps, on cards and pages of its own: it is entered without keys, and named."""
+
 
 def without_keys(command: c.Command) -> str:
     """Return what of a command has no keys here whatever came before it, as a sentence, or nothing."""

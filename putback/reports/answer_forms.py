@@ -314,6 +314,7 @@ class _KeysReplayed(Struct):
     same_again: _Strokes
     other: _Strokes
     step: _Strokes
+    without_keys: Annotated[list[str], Meta(description="what is said between two steps, and was entered without keys")]
 
 
 class _About(Struct):

@@ -82,6 +82,7 @@ class JobsKept:
 
     def __init__(self) -> None:
         self._found: dict[int, tuple[int, ToDo]] = {}
+        self._now: dict[int, tuple[int, str, ToDo, list[JobLine]]] = {}
         self.unsent = ("", "", "")
         """To whom, what for and until when something was to be sent, where the question what was left; else empty."""
         self.said_on = 0
@@ -100,19 +101,33 @@ class JobsKept:
 
     def of(self, record: Record, machine: Machine, *, now: str) -> ToDo:
         """Return what is left to do on a machine."""
+        return self._standing(record, machine, now)[0]
+
+    def lines(self, record: Record, *, now: str) -> list[JobLine]:
+        """Return the lines of all machines, machine by machine, what has to be got left out."""
+        return [line for machine in record.all(Machine) for line in self._standing(record, machine, now)[1]]
+
+    def _standing(self, record: Record, machine: Machine, now: str) -> tuple[ToDo, list[JobLine]]:
+        """Return what is left to do on a machine, and its lines; hours that something soaks go on by the minute."""
         changes = record.changes(machine.id)
         kept = self._found.get(machine.id)
         if kept is None or kept[0] != changes:
             kept = self._found[machine.id] = (changes, to_do(record, machine, now=now, troubles=False))
-        return replace(kept[1], soaks=tuple(soaks(record, machine.id, now=now))) if kept[1].soaks else kept[1]
+        stands = self._now.get(machine.id)
+        if stands is None or stands[0] != changes or (kept[1].soaks and stands[1] != now[:16]):
+            found = kept[1]
+            if found.soaks:
+                found = replace(found, soaks=tuple(soaks(record, machine.id, now=now)))
+            stands = self._now[machine.id] = (changes, now[:16], found, list(lines_of_machine(found)))
+        return stands[2], stands[3]
 
 
-def job_lines(record: Record, found: Sequence[ToDo]) -> list[JobLine]:
+def job_lines(record: Record, found: Sequence[ToDo], known: Sequence[JobLine] | None = None) -> list[JobLine]:
     """Return the lines of the page: group by group; what can be done now and what soaks by what is urgent.
 
-    What has to be got is one list over all machines.
+    What has to be got is one list over all machines. `known` are the lines of `found` where they are at hand.
     """
-    lines = [line for one in found for line in lines_of_machine(one)]
+    lines = [line for one in found for line in lines_of_machine(one)] if known is None else list(known)
     for wanted in get_lines(record, [thing for one in found for thing in one.wanted], ways=False):
         first = wanted.things[0]
         lines.append(JobLine("to get", first.machine, wanted.text, ("get", *get_key(first)), wanted))

@@ -64,6 +64,11 @@ def wrapped(words: str, width: int, style: str = "") -> list[Content]:
 
     A number and the fraction behind it, as in `1 1/4`, are one word: apart they would be another size.
     """
+    return [plain(each, width, style) for each in in_rows(words, width)]
+
+
+def in_rows(words: str, width: int) -> list[str]:
+    """The words in the rows that `wrapped` sets them in."""
     lines: list[str] = []
     line = ""
     for word in _whole(_harmless(words).split()):
@@ -76,7 +81,21 @@ def wrapped(words: str, width: int, style: str = "") -> list[Content]:
         *whole, line = _broken(word, width)
         lines += whole
     lines.append(line)
-    return [plain(each, width, style) for each in lines]
+    return lines
+
+
+def rows_needed(words: str, width: int) -> int:
+    """How many rows `wrapped` sets the words in; told without setting them where they are plain letters and spaces."""
+    text = " ".join(words.split())
+    if not text.isascii() or not text.isprintable() or _FRACTION_WITHIN.search(text):
+        return len(in_rows(words, width))
+    rows, at = 1, 0
+    while len(text) - at > width:
+        cut = text.rfind(" ", at, at + width + 1)
+        if cut <= at:
+            return len(in_rows(words, width))
+        rows, at = rows + 1, cut + 1
+    return rows
 
 
 def _whole(words: Sequence[str]) -> list[str]:
@@ -91,6 +110,7 @@ def _whole(words: Sequence[str]) -> list[str]:
 
 
 _FRACTION = re.compile(r"\d+/\d")
+_FRACTION_WITHIN = re.compile(r"\d \d+/\d")
 
 
 def _broken(word: str, width: int) -> list[str]:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from msgspec import Struct
 from textual import work
 from textual.content import Content
 
-from putback.reports.jobs_page import GROUPS, Group, JobLine, first_of_all, job_lines
+from putback.reports.jobs_page import Group, JobLine, first_of_all, job_lines
 from putback.reports.to_get import GetLine
 from putback.trade import commands as c
 from putback.trade.record.fastener import KINDS
@@ -17,7 +19,7 @@ from putback.tui.dialogs.sheet import TO_THE_BENCH, CardFrame
 from putback.tui.draw.frame import feet, inner_height, inner_width
 from putback.tui.draw.latest import Latest
 from putback.tui.draw.palette import KEY
-from putback.tui.draw.text import plain, wrapped
+from putback.tui.draw.text import plain, rows_needed, wrapped
 from putback.tui.keyboard.keys import command_for
 from putback.tui.keyboard.tapping import tapped
 
@@ -49,6 +51,7 @@ class JobsScreen(CardFrame):
         self._at = 0
         self._pages: list[_Page] = []
         self._lines: Latest[tuple[list[JobLine], str]] = Latest()
+        self._tall: Latest[list[int]] = Latest()
         self._laid: Latest[list[_Page]] = Latest()
         self._saying_done = False
 
@@ -68,8 +71,9 @@ class JobsScreen(CardFrame):
         foot = feet(self._keys(), width)
         head = wrapped(self.voiced(first), width, "$pb-verdigris") if first else []
         room = max(3, inner_height(self.app.size.height) - 1 - len(answer) - len(foot))
-        laid = (*stand, self.host.machine_id, width, room, len(head))
-        self._pages = self._laid.of(laid, lambda: self._laid_out(lines, width, room, len(head)))
+        laid = (*stand, self.host.machine_id, width)
+        tall = self._tall.of(laid, lambda: self._rows_of(lines, width))
+        self._pages = self._laid.of((*laid, room, len(head)), lambda: self._laid_out(lines, tall, room, len(head)))
         self._at = max(0, min(self._at, len(self._pages) - 1))
         shown = [Content(""), *wrapped("Nothing is left to do.", width)] if not lines else []
         title = "jobs"
@@ -88,27 +92,39 @@ class JobsScreen(CardFrame):
     def _gathered(self, now: str) -> tuple[list[JobLine], str]:
         """Return the lines of all machines, and which job frees most."""
         found = self.host.jobs_kept.all(self.record, now=now)
-        return job_lines(self.record, found), first_of_all(found)
+        known = self.host.jobs_kept.lines(self.record, now=now)
+        return job_lines(self.record, found, known), first_of_all(found)
 
-    def _laid_out(self, lines: list[JobLine], width: int, room: int, head: int) -> list[_Page]:
+    def _laid_out(self, lines: list[JobLine], tall: list[int], room: int, head: int) -> list[_Page]:
         """Return the pages: no group shares one with another, and none has more than nine lines.
 
-        The first has `head` rows less for them.
+        `tall` are the rows that each line needs; the first page has `head` rows less for them.
         """
         pages: list[_Page] = []
-        for group in GROUPS:
-            rows, held = 0, list[JobLine]()
-            for line in lines:
-                if line.group != group:
-                    continue
-                needed = len(self._row(1, line, width))
-                if held and (rows + needed > room - (0 if pages else head) or len(held) == LINES):
-                    pages.append(_Page(group, tuple(held)))
-                    rows, held = 0, []
-                rows, held = rows + needed, [*held, line]
-            if held:
-                pages.append(_Page(group, tuple(held)))
-        return pages
+        rows, held = 0, list[JobLine]()
+        for line, needed in zip(lines, tall, strict=True):
+            full = rows + needed > room - (0 if pages else head) or len(held) == LINES
+            if held and (held[0].group != line.group or full):
+                pages.append(_Page(held[0].group, tuple(held)))
+                rows, held = 0, []
+            rows, held = rows + needed, [*held, line]
+        return [*pages, _Page(held[0].group, tuple(held))] if held else pages
+
+    def _rows_of(self, lines: list[JobLine], width: int) -> list[int]:
+        """Return how many rows each line needs."""
+        captions = {machine.id: machine.caption for machine in self.record.all(Machine)}
+        spoken, words = self.voiced, self.host.glyphs.words
+        told = (self._told(line, captions) for line in lines)
+        return [min(MOST_ROWS, rows_needed(spoken(text) if words else text, width - 4)) for text in told]
+
+    def _told(self, line: JobLine, captions: Mapping[int, str]) -> str:
+        """Return a line's words; where it is not of the machine on the bench, with its machine.
+
+        Of what has to be got the card names the machines.
+        """
+        if line.machine == self.host.machine_id or isinstance(line.about, GetLine):
+            return line.text
+        return f"{line.text}  [{captions[line.machine]}]"
 
     def _row(self, number: int, line: JobLine, width: int) -> list[Content]:
         """Return a line on as many rows as it needs, up to three; another machine than that on the bench is named.
@@ -116,13 +132,11 @@ class JobsScreen(CardFrame):
         Of what has to be got the card says for which machines. What is longer than three rows ends with a sign for
         it: its card says all of it.
         """
-        machine = self.record.get(Machine, line.machine)
-        own = line.machine == self.host.machine_id or isinstance(line.about, GetLine)
-        text = line.text if own else f"{line.text}  [{machine.caption}]"
-        lines = [row.plain for row in wrapped(self.voiced(text), width - 4)]
+        of = {line.machine: self.record.get(Machine, line.machine).caption}
+        lines = [row.plain for row in wrapped(self.voiced(self._told(line, of)), width - 4)]
         lines[MOST_ROWS - 1 :] = [" ".join(lines[MOST_ROWS - 1 :])] if len(lines) >= MOST_ROWS else []
         ascii_only = self.host.glyphs.ascii
-        first, *more = (plain(line, width - 4, "$pb-text", ascii_only=ascii_only) for line in lines)
+        first, *more = (plain(row, width - 4, "$pb-text", ascii_only=ascii_only) for row in lines)
         rows = [Content.assemble((f" {number} ", KEY), first)]
         rows += [Content.assemble("   ", row) for row in more]
         return [tapped(row.pad_right(max(0, width - row.cell_length)), "press", number) for row in rows]

@@ -33,9 +33,9 @@ async def test_things_are_marked_sent_and_taken_in_again(demo: Path, opened: Ope
         assert lines(bench) == [*before, SENDS], "each line keeps its number"
         await bench.keys(".")
         assert bench.said.startswith("nothing is sent to plater yet")
-        assert not list(bench.app.workshop.record.all(Sent))
+        assert not list(bench.app.workshop.record.all(Sent, bench.app.machine_id))
         await bench.keys("w", "6", "1", "enter", "enter", "enter", "1", "enter")
-        [sent] = bench.app.workshop.record.all(Sent)
+        [sent] = bench.app.workshop.record.all(Sent, bench.app.machine_id)
         assert (sent.to, sent.what, bool(sent.due)) == ("plater", "nickel", True)
         await bench.keys("0")
         page = bench.app.screen

@@ -11,7 +11,7 @@ from rich.cells import cell_len
 from textual.app import App, ComposeResult
 from textual.widgets import DataTable, Label, Tree
 
-from putback.tui.draw.text import cell, fitted, padded, plain, wrapped
+from putback.tui.draw.text import cell, fitted, padded, plain, rows_needed, wrapped
 
 NASTY = [
     "bolt [left]",
@@ -143,3 +143,9 @@ async def test_nothing_is_read_as_markup_on_a_real_screen(typed: str) -> None:
 def test_a_number_and_its_fraction_are_never_parted() -> None:
     rows = [row.plain for row in wrapped("2 x screw #8-32 UNC x 1 1/4, round, slot", 24)]
     assert rows == ["2 x screw #8-32 UNC x", "1 1/4, round, slot"]
+
+
+@given(st.text(st.sampled_from("abc 1/4-x\t日") | st.characters(), max_size=90), st.integers(4, 30))
+@example("2 x screw #8-32 UNC x 1 1/4, round, slot", 24)
+def test_the_rows_that_words_need_are_counted_without_setting_them(words: str, width: int) -> None:
+    assert rows_needed(words, width) == len(wrapped(words, width))
