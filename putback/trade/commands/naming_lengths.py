@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 from itertools import islice
 from typing import Any
 
@@ -136,12 +137,17 @@ _REST = re.compile(r"(?P<length>.*?)(?P<rest>(?:, shoulder .*?)?(?: left-hand)?)
 
 def _parts(thing: Thing) -> tuple[str, str, str]:
     """Return a size as what stands before its length, that, and what stands behind."""
-    label = label_of(thing)
+    return _split(thing.size, label_of(thing))
+
+
+@lru_cache(maxsize=1024)
+def _split(size: str, label: str) -> tuple[str, str, str]:
+    """Kept: the same few sizes are looked at with each fastener of their group that is read."""
     before = f"{label} x " if label else "length "
-    if not thing.size.startswith(before):
-        return thing.size, "", ""
-    found = _REST.fullmatch(thing.size.removeprefix(before))
-    return (before, found["length"], found["rest"]) if found is not None else (thing.size, "", "")
+    if not size.startswith(before):
+        return size, "", ""
+    found = _REST.fullmatch(size.removeprefix(before))
+    return (before, found["length"], found["rest"]) if found is not None else (size, "", "")
 
 
 def _text(thing: Thing) -> str:
