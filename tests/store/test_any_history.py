@@ -27,6 +27,7 @@ from putback.trade.files.importing import POINTS_TO, read_export, take_in
 from putback.trade.record.bag import Bag
 from putback.trade.record.change import Change
 from putback.trade.record.record import TABLES, Record
+from tests.sampled import examples
 from tests.strategies import AT, commands
 
 Documents = dict[str, dict[int, Any]]
@@ -95,7 +96,7 @@ def a_newer_format() -> Iterator[None]:
 
 
 @settings(
-    max_examples=12,
+    max_examples=examples(6),
     suppress_health_check=[HealthCheck.data_too_large, HealthCheck.too_slow],
     phases=[Phase.explicit, Phase.reuse, Phase.generate],  # shrinking a day takes minutes
 )
