@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 
 from putback import cli
-from putback.cli.arguments import GROUPS, commands_of, parser
-from putback.cli.examples import EXAMPLES
+from putback.cli.arguments import commands_of, parser
+from putback.cli.command_table import COMMANDS
 from putback.errors import BadInput
 from putback.opening import open_at
 from putback.reports.whereabouts import whereabouts
@@ -68,13 +68,13 @@ def real(line: str) -> list[str]:
     return ["3" if PLACEHOLDER.match(word) and not word.startswith("PB") else word for word in words_of(line)]
 
 
-@pytest.mark.parametrize("name", sorted(EXAMPLES))
+@pytest.mark.parametrize("name", sorted(COMMANDS))
 def test_every_example_of_the_help_can_be_typed_as_it_stands(
     at_work: Path, name: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     with open_at(at_work / "bench", read_only=True, must_exist=True) as workshop:
         code = next(bag.code for bag in workshop.record.all(Bag) if bag.number == 3)
-    for line in EXAMPLES[name]:
+    for line in COMMANDS[name].examples:
         words = [code if word == CODE else word for word in words_of(line)]
         assert words[0] == name
         if name in WRITES:
@@ -113,8 +113,7 @@ def test_what_the_documents_read_is_on_the_samples(at_work: Path, capsys: pytest
 
 def test_help_groups_every_command_and_tells_common_options_once(capsys: pytest.CaptureFixture[str]) -> None:
     top = parser()
-    grouped = [name for names in GROUPS.values() for name in names]
-    assert sorted(grouped) == sorted(commands_of(top)) == sorted(EXAMPLES)
+    assert [name for names in top.groups.values() for name in names] == list(commands_of(top)) == list(COMMANDS)
     whole = top.format_help()
     for name, sub in commands_of(top).items():
         assert re.search(rf"^  {name} ", whole, re.M)

@@ -7,7 +7,7 @@ from difflib import get_close_matches
 from typing import Any, NoReturn
 
 from putback import __version__
-from putback.cli.examples import EXAMPLES
+from putback.cli.command_table import COMMANDS
 from putback.cli.exit_codes import EXIT_CODES
 from putback.errors import BadInput
 
@@ -100,18 +100,6 @@ def _options_of(top: argparse.ArgumentParser) -> list[str]:
     return sorted({option for one in parsers for action in one._actions for option in action.option_strings})
 
 
-GROUPS: dict[str, tuple[str, ...]] = {
-    "at the bench": ("demo", "size", "keys"),
-    "what is where": ("bag", "bags", "card", "where", "alike"),
-    "the way back": ("walk-back", "summary", "refit", "reach"),
-    "between sessions": ("machines", "todo", "sent", "spares"),
-    "on paper": ("labels", "book", "photos"),
-    "files": ("replay", "export", "import", "backup", "check", "log"),
-    "the program": ("about", "settings", "completion", "manual"),
-}
-"""The commands as help and manual page group them."""
-
-
 def parser() -> Parser:
     """Return the parser of the whole command line. What it reads has the command's function as text in `runs`."""
     shared = Parser(add_help=False, argument_default=argparse.SUPPRESS)
@@ -134,15 +122,15 @@ def parser() -> Parser:
     top.add_argument("--version", action="version", version=f"putback {__version__}")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", parser_class=Parser)
 
-    def command(name: str, runs: str, about: str) -> Parser:
-        sub: Parser = commands.add_parser(name, parents=[shared], help=about, description=about, allow_abbrev=False)
-        sub.set_defaults(runs=runs)
-        sub.examples = EXAMPLES[name]
-        return sub
+    of: dict[str, Parser] = {}
+    for name, row in COMMANDS.items():
+        of[name] = commands.add_parser(
+            name, parents=[shared], help=row.about, description=row.about, allow_abbrev=False
+        )
+        of[name].set_defaults(runs=row.runs)
+        of[name].examples = row.examples
 
-    command("demo", "workbench.demo", "the workbench screen on a throwaway copy of the demo workshop")
-
-    size_ = command("size", "size.size", "name a size from readings")
+    size_ = of["size"]
     for option, about in (
         ("gauge", "text off a gauge plate: 832, 2ba, m5"),
         ("od", "diameter over the crests: .164, 3.42mm"),
@@ -187,30 +175,29 @@ def parser() -> Parser:
         size_.add_argument(f"--{option}", metavar=option[0].upper(), help=about)
     size_.add_argument("--batch", metavar="FILE", help="one JSON object of readings a line")
 
-    replay_ = command("replay", "replay.replay", "play a session file into the workshop")
+    replay_ = of["replay"]
     replay_.add_argument("file", metavar="FILE")
     replay_.add_argument("--keys", action="store_true", help="as keystrokes through the screen; report the strokes")
 
-    bag_ = command("bag", "bags.bag", "what is in a bag and which steps it belongs to")
+    bag_ = of["bag"]
     bag_.add_argument("code", metavar="BAG", nargs="*", help="3, its code, or the line that its label scans as")
     bag_.add_argument("--image", metavar="FILE", help="a picture of its label, or a folder of pictures")
     bag_.add_argument("--label", action="store_true", help="show its label in the terminal")
-    bags_ = command("bags", "bags.bags", "the bag ledger")
+    bags_ = of["bags"]
     bags_.add_argument("--sheet", action="store_true", help="boxes and bags of all machines as PDF, for the cupboard")
 
-    card_ = command("card", "cards.card", "all that is known of a step, a part, a fastener or a bag")
+    card_ = of["card"]
     words = "step 12; step 12 hole 3 (or 3 right); a name; a size; bag 4"
     card_.add_argument("words", metavar="WORDS", nargs="+", help=words)
-    where_ = command("where", "program.where", "where a thing is now: its bag and box, its shelf, who has it")
+    where_ = of["where"]
     where_.add_argument("words", metavar="THING", nargs="+", help="a name, a size, a step, a bag")
-    command("walk-back", "cards.walk_back", "the last three steps, newest first, what is open, and where to start")
 
-    summary_ = command("summary", "reporting.summary", "the end-of-session summary")
+    summary_ = of["summary"]
     summary_.add_argument(
         "--session", type=int, default=0, metavar="N", help="the session's number; without it the last one"
     )
 
-    refit_ = command("refit", "reporting.refit", "the refit plan, step by step")
+    refit_ = of["refit"]
     orders = "reverse, fewest-bags, fewest-tools or fewest-turns"
     refit_.add_argument("--order", default="reverse", metavar="O", help=orders)
     refit_.add_argument("--sessions", type=float, metavar="MINUTES", help="cut into the fewest sessions of that length")
@@ -219,33 +206,27 @@ def parser() -> Parser:
     )
     refit_.add_argument("--next", action="store_true", help="only the step to go on with, as its card")
 
-    reach_ = command("reach", "reporting.reach", "the least that must come off to reach a part")
+    reach_ = of["reach"]
     reach_.add_argument("part", metavar="PART", nargs="+")
     reach_.add_argument("--now", action="store_true", help="leave out what is off already")
 
-    todo_ = command(
-        "todo", "between.todo", "what is left to do on all machines: jobs, soaks, what is sent or to be got"
-    )
+    todo_ = of["todo"]
     todo_.add_argument("--get", action="store_true", help="only the list of what to get, as a shop reads it")
     todo_.add_argument("--csv", action="store_true", help="that list as CSV")
     todo_.add_argument("--sheet", action="store_true", help="that list as PDF, with boxes to tick")
     todo_.add_argument("--make-sheet", action="store_true", help="a page for each thing to be made, as PDF")
     todo_.add_argument("--out", metavar="DIR", help="the folder for the PDF; without it the workshop's out/")
-    sent_ = command("sent", "between.sent", "what is out of the house: who has it, since when, what waits for it")
+    sent_ = of["sent"]
     sent_.add_argument("--list", action="store_true", help="as lists to go in the parcels")
     sent_.add_argument("--sheet", action="store_true", help="those lists as PDF, with photos and boxes to tick")
     sent_.add_argument("--out", metavar="DIR", help="the folder for the PDF; without it the workshop's out/")
-    command("spares", "between.spares", "the spares of the workshop, by size and count")
-    command("machines", "between.machines", "the machines: how each stands, what is due, what it waits for")
 
-    command("alike", "reporting.alike", "which fasteners interchange and which only look alike")
-
-    photos_ = command("photos", "labels_and_photos.photos", "pair a folder of camera files with steps, and file them")
+    photos_ = of["photos"]
     photos_.add_argument("folder", metavar="DIR")
     photos_.add_argument("--clock", metavar="FILE", help="a photo of the clock code (Z at the bench)")
     photos_.add_argument("--codes", action="store_true", help="look for codes in every picture; this is slow")
 
-    book_ = command("book", "book.book", "the machine's book, as HTML, PDF or Markdown by the file's ending")
+    book_ = of["book"]
     book_.add_argument(
         "--out", metavar="FILE", help="the file to write; without it an HTML file in the workshop's out/"
     )
@@ -262,7 +243,7 @@ def parser() -> Parser:
         help="small, large or none",
     )
 
-    labels_ = command("labels", "labels_and_photos.labels", "labels of all bags, or blank ones, as PDF and PNG")
+    labels_ = of["labels"]
     sort_ = labels_.add_mutually_exclusive_group()
     sort_.add_argument("--pool", type=int, metavar="N", help="N blank labels")
     sort_.add_argument("--bag", type=int, metavar="N", action="append", help="only bag N; may be given again")
@@ -294,12 +275,10 @@ def parser() -> Parser:
     )
     labels_.add_argument("--out", metavar="DIR", help="the folder to write to; without it the workshop's out/")
 
-    command("keys", "workbench.keys", "the commands of the screen, with their keys as the settings have them")
-
-    log_ = command("log", "maintenance.log", "the logbook: who did what when, newest last")
+    log_ = of["log"]
     log_.add_argument("--last", type=int, metavar="N", help="only the last N changes")
 
-    export_ = command("export", "maintenance.export", "the whole record as JSON, or as CSV for spreadsheets")
+    export_ = of["export"]
     export_.add_argument(
         "--out",
         metavar="FILE",
@@ -317,26 +296,25 @@ def parser() -> Parser:
         help="the form as JSON Schema, and no record: of the export, of session-file, or of what COMMAND answers",
     )
 
-    import_ = command("import", "maintenance.take_in", "take in machines that putback export wrote, all or nothing")
+    import_ = of["import"]
     import_.add_argument("file", metavar="FILE")
 
-    backup_ = command("backup", "maintenance.backup", "copy the workshop, open or not, whole and proved")
+    backup_ = of["backup"]
     backup_.add_argument("into", metavar="DIR", help="a new or an empty folder")
 
-    check_ = command("check", "maintenance.check", "prove every line, every reference and the balance")
+    check_ = of["check"]
     check_.add_argument("--mend", metavar="DIR", help="write what can be saved into a new workshop")
     check_.add_argument(
         "--join",
         metavar="OTHER",
         help="with --mend: make one workshop of this one and another copy of it that went its own way",
     )
-    command("about", "program.about", "the workshop's folder, the settings file, and versions")
-    settings_ = command("settings", "program.settings", "the settings in force")
+    settings_ = of["settings"]
     settings_.add_argument(
         "--template", action="store_true", help="a settings file to begin with, every setting at its default"
     )
-    completion_ = command("completion", "program.completion", "a completion script for your shell")
+    completion_ = of["completion"]
     completion_.add_argument("shell", metavar="SHELL", choices=("bash", "zsh", "fish"), help="bash, zsh or fish")
-    command("manual", "program.manual", "the manual page, for man")
-    top.groups = {title: list(names) for title, names in GROUPS.items()}
+    for name, row in COMMANDS.items():
+        top.groups.setdefault(row.group, []).append(name)
     return top
