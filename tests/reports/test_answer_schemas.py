@@ -102,7 +102,11 @@ def answer(bench: Path, line: str, capsys: pytest.CaptureFixture[str]) -> Any:
     return json.loads(capsys.readouterr().out)
 
 
-@pytest.mark.parametrize("command", ASKED)
+TRIED = [pytest.param(name, marks=[pytest.mark.long] if name == "replay --keys" else []) for name in ASKED]
+"""All of them; what opens the screen is left to the long run."""
+
+
+@pytest.mark.parametrize("command", TRIED)
 def test_what_a_command_answers_has_the_form_of_its_schema(
     bench: Path, command: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
