@@ -6,11 +6,13 @@ from putback.trade.checks.all_jobs import jobs_kept, waived
 from putback.trade.checks.filled_holes import holes_at_refit
 from putback.trade.checks.ledger import left_over
 from putback.trade.checks.soaks import soaking
+from putback.trade.record.fastener import Thing
 from putback.trade.record.job import Job
 from putback.trade.record.phrases import times
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 from putback.trade.record.tree import around
+from putback.trade.record.trip import TAKEN_APART, Sent
 
 
 def jobs_first(record: Record, step: Step) -> list[Job]:
@@ -35,8 +37,12 @@ def never_opened(record: Record, machine: int) -> list[Step]:
 def open_work(record: Record, machine: int) -> list[str]:
     """Return, a sentence each, the open jobs of a machine, and the units that were to be opened and never were."""
     found = [one.text for one in jobs_kept(record, machine) if one.job.open]
+    apart = {record.get(Thing, sent.thing).step for sent in record.all(Sent, machine) if sent.unit == TAKEN_APART}
     for step in never_opened(record, machine):
-        found.append(f"{step.name} came off in one piece, to be opened later, and was not (step {step.number})")
+        how = "came off in one piece, to be opened later, and was not"
+        if step.id in apart:
+            how = "came back taken apart, and what was in it is not recorded yet"
+        found.append(f"{step.name} {how} (step {step.number})")
     return found
 
 

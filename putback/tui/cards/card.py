@@ -124,6 +124,10 @@ class CardScreen(CardFrame):
         """Return what can be said right."""
         raise NotImplementedError
 
+    def mends_say(self) -> str:
+        """Return what the foot says of the key for what can be said right; empty for the usual word."""
+        return ""
+
     def beside(self, step: int) -> Screen[str | None] | None:
         """Return the card `step` places on in order, or None where there is none."""
         raise NotImplementedError
@@ -232,7 +236,7 @@ class CardScreen(CardFrame):
         pair = self.host.keymap.pair
         keys = [pair("card.go")]
         if self.is_ours:
-            keys += [pair("card.mend"), pair("card.back")]
+            keys += [pair("card.mend", self.mends_say()), pair("card.back")]
         if self.photos():
             keys.append(pair("card.photo"))
         keys += [pair("card.next", "next"), pair("card.leave"), pair("card.bench"), pair("card.help")]

@@ -340,6 +340,11 @@ class JobScreen(CardScreen):
 
     # -- correcting ----------------------------------------------------------------------------------
 
+    def mends_say(self) -> str:
+        if self.row is not None:
+            return "correct, print" if self.row.job.do == "make" else ""
+        return "print" if self._prints(self.line) else ""
+
     def mends(self) -> list[Mend]:
         row, line = self.row, self.line
         if row is None:

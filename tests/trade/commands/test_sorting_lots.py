@@ -14,6 +14,7 @@ from putback.reports.blocks import as_text
 from putback.reports.sent import sent_out
 from putback.reports.todo import to_do, todo_blocks
 from putback.trade import commands as c
+from putback.trade.checks.open_jobs import open_work
 from putback.trade.commands.sorting_lots import Sorted, mixed_lots
 from putback.trade.commands.trips import still_out
 from putback.trade.files.rehearsal import rehearse
@@ -117,3 +118,6 @@ def test_a_unit_that_comes_back_is_kept_whole_or_was_taken_apart(unit: str, open
     change = hands.do(c.CameBack(named=(1, "motor"), how="as sent", unit=unit))
     assert change.said == f"motor back from winder, as sent, {unit}"
     assert hands.step(1).whole is opened
+    assert open_work(hands.record, 1) == (
+        ["motor came back taken apart, and what was in it is not recorded yet (step 1)"] if opened else []
+    )
