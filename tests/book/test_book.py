@@ -31,8 +31,14 @@ from tests.trade.hands import Hands
 HOSTILE = "lid <b>[x](y)</b> *a* | `c` & #8"
 
 
-@pytest.fixture
-def hands(tmp_path: Path) -> Hands:
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The workshop's folder."""
+    return tmp_path_factory.mktemp("bench")
+
+
+@pytest.fixture(scope="module")
+def hands(folder: Path) -> Hands:
     """A press with a lid and a drum off: a caution, a setting, a washer, an empty hole, two photos, one damaged."""
     hands = Hands(name="press", serial="2041?7", origin="us")
     hands.do(c.StartSession(title="the outside"))
@@ -44,9 +50,9 @@ def hands(tmp_path: Path) -> Hands:
     hands.do(c.Finish(put="shelf"))
     hands.do(c.Annotate(step=1, cautions=("the lid drops",), tools=("driver",)))
     hands.take_off("drum", "5", put="away: plater")
-    photos = tmp_path / "photos"
-    camera = tmp_path / "a.jpg"
-    Image.new("RGB", (4000, 3000), "#806040").save(camera)
+    photos = folder / "photos"
+    camera = folder / "a.jpg"
+    Image.new("RGB", (1800, 1350), "#806040").save(camera)
     whole = keep_photo(camera, photos)
     camera.write_bytes(camera.read_bytes()[:2000])
     short = keep_photo(camera, photos)
@@ -58,10 +64,10 @@ def hands(tmp_path: Path) -> Hands:
     return hands
 
 
-@pytest.fixture
-def book(hands: Hands, tmp_path: Path) -> Book:
+@pytest.fixture(scope="module")
+def book(hands: Hands, folder: Path) -> Book:
     machine = hands.record.get(Machine, hands.machine)
-    return gather(hands.record, machine, now=hands.at, look=Thumbnails(tmp_path).path)
+    return gather(hands.record, machine, now=hands.at, look=Thumbnails(folder).path)
 
 
 def test_the_book_holds_what_a_person_needs_away_from_the_bench(book: Book) -> None:
@@ -168,11 +174,11 @@ def test_holes_of_a_face_lie_in_their_place_and_apart(keys: list[str]) -> None:
             assert other is spot or apart >= spot.radius + other.radius
 
 
-def test_photos_are_as_large_as_asked_and_their_total_is_told(hands: Hands, tmp_path: Path) -> None:
+def test_photos_are_as_large_as_asked_and_their_total_is_told(hands: Hands, folder: Path) -> None:
     machine = hands.record.get(Machine, hands.machine)
     made = {}
     for size, pixels in PHOTO_SIZES.items():
-        look = Thumbnails(tmp_path, pixels).path
+        look = Thumbnails(folder, pixels).path
         made[size] = gather(hands.record, machine, now=hands.at, look=look, photo_size=size)
     small, large, none = (html_of(made[size]) for size in ("small", "large", "none"))
     assert 'width="640" height="480"' in small and 'width="1600" height="1200"' in large and "<img" not in none
