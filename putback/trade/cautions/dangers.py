@@ -42,7 +42,8 @@ class Danger(Struct, frozen=True):
     @property
     def told(self) -> str:
         """The caution with its rules, as it stands on lists and sheets; of licensed work that it can be sent out."""
-        return f"{self.words}; rules: {self.rules}{f'; {SEND_OUT}' if self.licensed else ''}"
+        said = self.licensed and "send it out" not in self.words
+        return f"{self.words}; rules: {self.rules}{f'; {SEND_OUT}' if said else ''}"
 
 
 def _sign(words: str) -> re.Pattern[str]:

@@ -276,6 +276,7 @@ class JobScreen(CardScreen):
         """Make it a job to send out, and ask at once to whom where that can be said here."""
         if self.doing.do_on(self._machine, self._mended(row, job=replace(row.job, do="send out", **UNMADE))):
             self._key = (*self._key[:4], "send out", row.job.what)
+            self.redraw()
             if self._machine == self.host.machine_id:
                 await self._send()
 

@@ -36,26 +36,30 @@ class LookingBack:
     async def ask_as_set(self, setting: Adjustment, step: Step | None = None) -> bool:
         """Ask what a setting of a step, or of the machine itself, came to; False where it was left.
 
-        Nothing typed is as it was to be. What is far from that is asked about once.
+        Nothing typed is as it was to be. What is far from that is asked about once: it stays so, with a reason, or is
+        set anew.
         """
         machine = self.host.workshop.record.get(Machine, self.host.machine_id)
         number, to = (step.number if step else 0), wanted(setting)
         hint = f"what you read; nothing: {to}" if to else "what you read"
-        text = await self.questions.ask_line(asked_words(setting), hint=hint)
-        if text is None or not (text or to):
-            return False
-        if not text and step is not None:
-            return self.host.do(c.Confirm(step=number, item=setting.text)) is not None
-        reading, why = text or to, ""
-        off = too_far(setting, reading, machine.unit)
-        if off:
-            answer = await self.questions.pick(f"{off}. What of it?", (STAYS, AGAIN))
-            if answer != STAYS:
+        why = ""
+        while True:
+            text = await self.questions.ask_line(asked_words(setting), hint=hint)
+            if text is None or not (text or to):
                 return False
+            if not text and step is not None:
+                return self.host.do(c.Confirm(step=number, item=setting.text)) is not None
+            off = too_far(setting, text or to, machine.unit)
+            answer = await self.questions.pick(f"{off}. What of it?", (STAYS, AGAIN)) if off else STAYS
+            if answer is None:
+                return False
+            if answer == STAYS:
+                break
+        if off:
             why = await self.questions.ask("Why does it stay so?", value="it runs well so") or ""
             if not why:
                 return False
-        return self.host.do(c.SetAs(step=number, what=setting.text, reading=reading, why=why)) is not None
+        return self.host.do(c.SetAs(step=number, what=setting.text, reading=text or to, why=why)) is not None
 
     async def ask_at_the_end(self) -> None:
         """Ask for the machine's own settings, and once what one would do differently, and at which step."""
