@@ -156,29 +156,6 @@ def ancestors(tasks: Iterable[Task], number: int) -> frozenset[int]:
     return _reached(number, {task.number: task.needs for task in tasks})
 
 
-def descendants(tasks: Iterable[Task], number: int) -> frozenset[int]:
-    """Every task that has to be undone before `number` can go on again; not itself."""
-    return _reached(number, _needed_by(tasks))
-
-
-def reduced(tasks: Iterable[Task]) -> dict[int, frozenset[int]]:
-    """The needs without those that follow from the others (the transitive reduction), by number.
-
-    Raises `BadInput` as `checked_tasks`.
-    """
-    found = checked_tasks(tasks)
-    above: dict[int, frozenset[int]] = {}
-    for number in reversed(strict_reverse(found.values())):
-        needs = found[number].needs
-        above[number] = needs.union(*(above[need] for need in needs))
-    return {
-        number: frozenset(
-            need for need in task.needs if not any(need in above[other] for other in task.needs if other != need)
-        )
-        for number, task in found.items()
-    }
-
-
 def strict_reverse(tasks: Iterable[Task]) -> tuple[int, ...]:
     """The tasks from the last to the first, which is always a valid refit order.
 
@@ -212,22 +189,6 @@ def is_valid_refit_order(order: Sequence[int], tasks: Iterable[Task]) -> bool:
         return False
     place = {number: index for index, number in enumerate(order)}
     return all(place[need] > place[task.number] for task in found.values() for need in task.needs if need in place)
-
-
-def can_go_on_now(
-    tasks: Iterable[Task], undone: Collection[int] = (), blocked: Collection[int] = ()
-) -> tuple[int, ...]:
-    """The tasks that may go on as things stand, highest number first.
-
-    `undone`: tasks already undone. `blocked`: tasks whose pieces are not at hand. A task may go on when
-    it is in neither and every task that needs it is undone.
-    """
-    all_tasks = list(tasks)
-    gone = set(undone)
-    closed = gone | set(blocked)
-    held = {need for task in all_tasks if task.number not in gone for need in task.needs}
-    free = (task.number for task in all_tasks if task.number not in closed and task.number not in held)
-    return tuple(sorted(free, reverse=True))
 
 
 def waiting(tasks: Iterable[Task], blocked: Collection[int]) -> dict[int, frozenset[int]]:

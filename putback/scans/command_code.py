@@ -4,7 +4,6 @@ The six are drawn from the command's name, so a sheet printed last year still wo
 always gives the same code, and nothing needs to be stored.
 """
 
-from collections.abc import Iterable
 from hashlib import sha256
 
 from putback.scans.bag_code import ALPHABET, LENGTH, check_character
@@ -33,8 +32,3 @@ def is_command_code(text: str) -> bool:
         and all(character in ALPHABET for character in text)
         and check_character(text[:-1]) == text[-1]
     )
-
-
-def command_of(code: str, names: Iterable[str]) -> str | None:
-    """The name among `names` that `code` stands for, or None: an old sheet, or another program's."""
-    return next((name for name in names if command_code(name) == code), None)

@@ -40,17 +40,9 @@ def test_what_hangs_on_what(tasks: list[Task]) -> None:
     arrows = graph(tasks)
     for one in tasks:
         assert n.ancestors(tasks, one.number) == nx.descendants(arrows, one.number)
-        assert n.descendants(tasks, one.number) == nx.ancestors(arrows, one.number)
         reach = n.least_to_reach(tasks, one.number)
         assert reach == tuple(sorted(nx.descendants(arrows, one.number) | {one.number}))
         assert n.least_to_reach(tasks, one.number, already_off=reach[:2]) == reach[2:]
-
-
-@given(machines(12))
-@settings(max_examples=60)
-def test_the_needs_that_do_not_follow_from_others(tasks: list[Task]) -> None:
-    least = nx.transitive_reduction(graph(tasks))
-    assert n.reduced(tasks) == {k: frozenset(least.successors(k)) for k in least}
 
 
 @given(tangles())
@@ -106,11 +98,9 @@ def test_an_order_is_valid_just_when_it_is_a_topological_order(data: st.DataObje
 def test_refit_goes_as_far_as_the_blocked_steps_let_it(tasks: list[Task], data: st.DataObject) -> None:
     numbers = st.integers(1, len(tasks))
     blocked = data.draw(st.sets(numbers, max_size=3))
-    undone: set[int] = set()
-    while free := n.can_go_on_now(tasks, undone, blocked):
-        assert list(free) == sorted(free, reverse=True)
+    arrows, undone = graph(tasks), set[int]()
+    while free := [k for k in arrows if k not in blocked | undone and undone.issuperset(arrows.predecessors(k))]:
         undone.add(data.draw(st.sampled_from(free)))
-    arrows = graph(tasks)
     waits = n.waiting(tasks, blocked)
     assert list(waits) == sorted(set(range(1, len(tasks) + 1)) - undone)
     for number, for_what in waits.items():

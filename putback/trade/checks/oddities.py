@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from datetime import datetime
 
-from putback.trade.checks.ledger import Finding
 from putback.trade.record.fastener import Thing
 from putback.trade.record.holes import by_face, faces_with_holes, spots_text
 from putback.trade.record.place import FITTED
@@ -138,12 +137,3 @@ def odd_about(record: Record, step: Step) -> list[str]:
 def odd_now(record: Record, step: Step) -> list[str]:
     """Return what is odd about a step just done; a hole found empty was said a moment ago."""
     return [words for check in CHECKS if check is not found_empty for words in check(record, step)]
-
-
-def odd_steps(record: Record, machine: int) -> list[Finding]:
-    """Return what is odd about a machine's record, step by step."""
-    return [
-        Finding(words, f"step {step.number}, {step.name}")
-        for step in record.all(Step, machine)
-        for words in odd_about(record, step)
-    ]

@@ -67,11 +67,6 @@ Shown = tuple[tuple[str, int], ...]
 """How often each thread was found, by its name."""
 
 
-def prior_of(record: Record, machine: int) -> Prior:
-    """Return what the machine has shown so far."""
-    return _prior(tuple(record.threads(machine).items()))
-
-
 def _prior(shown: Shown) -> Prior:
     prior = Prior.empty()
     for name, times in shown:

@@ -43,8 +43,6 @@ from putback.trade.record.step import Adjustment, Step
 from putback.trade.record.trip import UNITS, Sent
 from putback.trade.record.words import strange_words
 
-SORTS_OF_THING = ("fastener", "piece", "part", LEFT_OVER)
-VERDICTS = ("sure", "likely", "either", "none")
 MOST_HOURS = 24 * 365
 
 _Faults = Iterator[str]

@@ -7,7 +7,7 @@ from msgspec.structs import replace
 
 from putback.errors import BadInput
 from putback.trade import commands as c
-from putback.trade.commands.named_size import prior_of, readings_of, sized
+from putback.trade.commands.named_size import answer_for, readings_of, sized
 from putback.trade.record.machine import Machine
 from tests.trade.hands import Hands
 
@@ -54,8 +54,15 @@ def test_what_the_machine_has_shown_counts() -> None:
     hands.do(c.Begin(name="lid"))
     for hole in "1379":
         hands.do(named(hands, readings={"gauge": "832"}).__class__(hole=hole, thread="#8-32 UNC"))
-    prior = prior_of(hands.record, 1)
-    assert prior != prior_of(Hands().record, 1)
+    assert hands.record.threads(1) == {"#8-32 UNC": 4}
+    diameter, alone = ({"od": ".164", "tpi": "32"}, Hands(origin="us"))
+    alone.do(c.Begin(name="lid"))
+    odds = [
+        answer_for(h.record, h.record.get(Machine, 1), c.Enter(hole="7", readings=diameter)) for h in (hands, alone)
+    ]
+    shown, not_shown = (answer.thread for answer in odds)
+    assert shown is not None and not_shown is not None and shown.best is not None and not_shown.best is not None
+    assert shown.best.probability > not_shown.best.probability
 
 
 @pytest.mark.parametrize(
