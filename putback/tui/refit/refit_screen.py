@@ -12,7 +12,7 @@ from putback.trade import commands as c
 from putback.trade.cautions.dangers import LIFTING
 from putback.trade.checks.open_jobs import still_open
 from putback.trade.record.bag import Bag
-from putback.trade.record.photo import in_order
+from putback.trade.record.photo import Photo, in_order
 from putback.trade.record.phrases import counted
 from putback.trade.record.place import LOOSE
 from putback.trade.record.step import Step
@@ -20,6 +20,7 @@ from putback.tui.dialogs.break_keys import BreakKeys
 from putback.tui.dialogs.far_switch import FarSwitch
 from putback.tui.dialogs.head_bar import HeadBar
 from putback.tui.dialogs.keyed import KeyedScreen, Question, Taps
+from putback.tui.dialogs.photo_beside import GAP, PhotoBeside
 from putback.tui.dialogs.questions import Questions
 from putback.tui.dialogs.sheet import TO_THE_BENCH
 from putback.tui.dialogs.trouble_questions import TroubleQuestions
@@ -31,11 +32,15 @@ from putback.tui.refit.refit_questions import NOT_TONIGHT, RefitQuestions
 from putback.tui.refit.standing import Standing
 from putback.tui.refit.step_pages import HELD
 from putback.tui.widgets.panes import Header, KeysLine, MessageLine
+from putback.tui.widgets.picture import PictureView
 from putback.tui.widgets.refit_panes import CardPane, FarGoingPane, PlanPane
 from putback.tui.widgets.shown import Panes, Shown
 
+LEAST_WITH_PHOTO = 100
+"""Columns of the card from which a photo of the step stands beside what is said of it."""
 
-class RefitScreen(KeyedScreen[None]):
+
+class RefitScreen(PhotoBeside, KeyedScreen[None]):
     """One step at a time, strict reverse first."""
 
     def __init__(self) -> None:
@@ -83,6 +88,7 @@ class RefitScreen(KeyedScreen[None]):
         with Panes(id="panes"):
             yield PlanPane(id="plan")
             yield CardPane(id="card")
+            yield PictureView()
         yield FarGoingPane(id="far")
         yield MessageLine(id="said")
         yield KeysLine(id="keys")
@@ -311,8 +317,9 @@ class RefitScreen(KeyedScreen[None]):
         plan.entitle(self.way.to_go())
         plan.show(tuple(self.way.rows(step)))
         width, height = max(20, pane.size.width), max(8, pane.size.height)
+        beside = self.photo_width(width) if step is not None and width >= LEAST_WITH_PHOTO else 0
         if account is not None:
-            drawn = self.card.near(account, width, height)
+            drawn = self.card.near(account, width - beside, height)
         elif machine is not None:
             drawn = self.card.end(machine, width, height)
         else:
@@ -321,3 +328,10 @@ class RefitScreen(KeyedScreen[None]):
         pane.entitle(drawn.title)
         pane.border_subtitle = drawn.subtitle
         pane.show(drawn.rows)
+        left, top = pane.content_region.offset - self.query_one(Panes).region.offset
+        self.place_photo(left + width - beside + GAP, top, beside - GAP, height)
+
+    def photos(self) -> list[Photo]:
+        """The photos of the step on the card, in their order."""
+        step = self.way.step()
+        return in_order(self.way.record.photos_of(step)) if step is not None else []

@@ -17,7 +17,9 @@ from putback.tui.cards.photo_card import PhotoScreen, guesses
 from putback.tui.cards.step_card import StepScreen
 from putback.tui.draw.half_blocks import cells_within, half_blocks
 from putback.tui.draw.pixels import KITTY, SIXEL, pixel_kind, pixel_widget
+from putback.tui.refit.refit_screen import RefitScreen
 from putback.tui.widgets.picture import PictureView
+from putback.tui.widgets.refit_panes import CardPane
 from tests.tui.conftest import Bench, Opened
 
 RED, BLUE = (200, 30, 30), (30, 30, 200)
@@ -103,6 +105,24 @@ async def test_a_damaged_photo_is_a_sentence_and_ascii_names_the_file(demo: Path
     async with opened(demo, ascii_only=True) as bench:
         await card(bench, StepScreen(step(bench)))
         assert "photo after: DSC_0.JPG, as" in bench.picture() and bench.picture().isascii()
+
+
+async def test_on_a_wide_terminal_the_way_back_has_the_photo_beside_its_card(demo: Path, opened: Opened) -> None:
+    names = photos(demo, 1, cut=True)
+    async with opened(demo, (200, 60)) as bench:
+        filed(bench, names)
+        await bench.keys("escape", "r")
+        screen = bench.app.screen
+        assert isinstance(screen, RefitScreen)
+        screen.way.chosen = step(bench)
+        screen.redraw()
+        await ready(bench)
+        view, pane = screen.query_one(PictureView), screen.query_one(CardPane)
+        assert view.display and pane.content_region.contains_region(view.region)
+        assert "DSC_0.JPG is damaged" in bench.picture() and "after this" in bench.picture()
+        await bench.pilot.resize_terminal(120, 36)
+        await ready(bench)
+        assert not view.display and "DSC_0.JPG" not in bench.picture()
 
 
 async def test_a_photo_fills_its_card_and_is_given_another_step(demo: Path, opened: Opened) -> None:
