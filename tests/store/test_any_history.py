@@ -46,7 +46,7 @@ def history(data: st.DataObject) -> list[Change]:
     for name in ("press", "recorder"):
         do(c.NewMachine(name=name, serial="41?7", origin="us"), 0)
     do(c.StartSession(box="A"), 1)
-    for _ in range(data.draw(st.integers(3, 25))):
+    for _ in range(data.draw(st.integers(3, 16))):
         try:
             do(data.draw(commands(record, 1)), 1)
         except BadInput:
@@ -96,7 +96,7 @@ def a_newer_format() -> Iterator[None]:
 
 
 @settings(
-    max_examples=examples(6),
+    max_examples=examples(4),
     suppress_health_check=[HealthCheck.data_too_large, HealthCheck.too_slow],
     phases=[Phase.explicit, Phase.reuse, Phase.generate],  # shrinking a day takes minutes
 )

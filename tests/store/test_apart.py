@@ -225,6 +225,26 @@ def test_two_sessions_that_go_on(two: tuple[Path, Path], tmp_path: Path, run: Ru
     assert status == 2 and "in the middle of a step of press 41" in err and not (tmp_path / "x").exists()
 
 
+def test_what_both_were_in_the_middle_of_and_one_ended(two: tuple[Path, Path], tmp_path: Path, run: Run) -> None:
+    """The other goes on with a session and a step of its own: nothing of it has to be ended or finished first."""
+    one, other = two
+    with at_bench(one) as workshop:
+        workshop.do(c.StartSession(), 1)
+        workshop.do(c.Begin(name="lever", face="top"), 1)
+    shutil.rmtree(other)
+    back_up(one, other)
+    with at_bench(other) as workshop:
+        workshop.do(c.Finish(put="shelf"), 1)
+        workshop.do(c.EndSession(), 1)
+        workshop.do(c.StartSession(), 1)
+        workshop.do(c.Begin(name="cam", face="top"), 1)
+    status, _, err = run("--workshop", one, "check", "--join", other, "--mend", tmp_path / "new")
+    assert status == 0, err
+    with open_at(tmp_path / "new", read_only=True) as joined, open_at(other, read_only=True) as there:
+        assert [bool(s.ended) for s in joined.record.all(Session, 1)] == [True, True, False]
+        assert list(joined.record.all(Step, 1)) == list(there.record.all(Step, 1))
+
+
 def test_what_cannot_be_one_leaves_nothing(two: tuple[Path, Path], tmp_path: Path, run: Run) -> None:
     one, other = two
     for folder in two:  # the same screws go back twice

@@ -250,7 +250,9 @@ class _Joining:
         """End what both left going on at one machine: a session of the second. Raises Refused for half a step."""
         now = {(e.table, e.id): e.new for change, _, _ in changes for e in change.edits}
         for table in ("sessions", "steps"):
-            going = {s["machine"] for s in self.first.get(table, {}).values() if not s.get("ended")}
+            # what both had in common and the second has ended goes on no longer
+            here = (now.get((table, number), row) for number, row in self.first.get(table, {}).items())
+            going = {row["machine"] for row in here if row is not None and not row.get("ended")}
             for (of, number), new in now.items():
                 if of != table or new is None or new.get("ended") or new["machine"] not in going:
                     continue
