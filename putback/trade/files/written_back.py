@@ -24,7 +24,7 @@ from putback.trade.files.session_file import LONGEST_BREAK as A_DAY
 from putback.trade.files.session_file import MACHINE, read_session_file
 from putback.trade.files.toml_writing import Table, toml_of, written
 from putback.trade.files.unsaid import told, unlike
-from putback.trade.files.written_trips import sortings, was_sorted
+from putback.trade.files.written_trips import back_at, made_by_trips, sortings, was_sorted
 from putback.trade.record.bag import Bag, Move
 from putback.trade.record.fastener import FIELD, FIELDS, NAMELESS, THREADED, Thing
 from putback.trade.record.job import Job
@@ -33,7 +33,7 @@ from putback.trade.record.place import FITTED, bag_number, in_bag
 from putback.trade.record.record import Record
 from putback.trade.record.session import Session, minutes_between
 from putback.trade.record.step import Step
-from putback.trade.record.trip import DAMAGED, Sent
+from putback.trade.record.trip import Sent
 from putback.trade.refit.pace import hands_on
 
 LOOKS = tuple(field.name for field in FIELDS if field.words)
@@ -218,7 +218,7 @@ class _Writer:
         if step.soak:
             row["soak"] = {"what": step.soak.what, "hours": step.soak.hours}
             row["soak"] |= {"since": datetime.fromisoformat(step.soak.since)} if step.soak.since else {}
-        made = self.made_by_trips(step)
+        made = made_by_trips(self.record, step)
         if jobs := [_job(job) for job in step.todo if (job.what, job.state) not in made]:
             row["todo"] = jobs
         things = [thing for thing in self.record.things_of(step) if not thing.replaces]
@@ -361,10 +361,9 @@ class _Writer:
             trips[sent.to, sent.what, sent.due, sent.at][named] = None
             if sent.how:
                 row = {"after": max(named[0], self.done_by(sent.back)), "step": named[0], "what": named[1]}
-                row |= written({"how": sent.how, "note": sent.note, "put": self.back_at(sent)})
-                row |= written(
-                    {"mixed": sent.mixed or was_sorted(self.record, sent, self.back_at(sent)), "unit": sent.unit}
-                )
+                put = back_at(self.record, sent)
+                mixed = sent.mixed or was_sorted(self.record, sent, put)
+                row |= written({"how": sent.how, "note": sent.note, "put": put, "mixed": mixed, "unit": sent.unit})
                 rows.append(("came_back", row))
         rows += [("sorted", {"after": self.done_by(at), **row}) for at, row in sortings(self.record, self.machine.id)]
         for (to, what, due, at), things in trips.items():
@@ -376,19 +375,6 @@ class _Writer:
     def named(self, sent: Sent) -> tuple[int, str]:
         thing = self.things[sent.thing]
         return self.number.get(thing.step, 0), thing.called
-
-    def back_at(self, sent: Sent) -> str:
-        """Return where something came back to; empty where it is not there."""
-        found = [m for m in self.record.all(Move, self.machine.id) if (m.thing, m.at) == (sent.thing, sent.back)]
-        return next((m.target for m in found if m.source == f"away: {sent.to}" and m.target != "missing"), "")
-
-    def made_by_trips(self, step: Step) -> set[tuple[str, str]]:
-        """Return the jobs that come by themselves with what comes back damaged."""
-        return {
-            (f"{thing.called}, back damaged: {sent.note}", "to do")
-            for sent in self.record.all(Sent, self.machine.id)
-            if sent.how == DAMAGED and (thing := self.things[sent.thing]).step == step.id
-        }
 
 
 def _told_of(thing: Thing) -> bool:

@@ -1,4 +1,4 @@
-"""What came back mixed and was sorted by hand, as a session file has it."""
+"""What came back from a trip, as a session file has it: where it lies, jobs that came with it, lots sorted by hand."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from putback.trade.record.bag import Move
 from putback.trade.record.fastener import Thing
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
-from putback.trade.record.trip import Sent
+from putback.trade.record.trip import DAMAGED, Sent
 
 
 def was_sorted(record: Record, sent: Sent, lot: str) -> bool:
@@ -29,3 +29,18 @@ def sortings(record: Record, machine: int) -> Iterator[tuple[str, Table]]:
             row = {"step": step, "what": thing.called, "count": move.count, "put": move.target}
             lots.setdefault((move.at, move.source), []).append(row)
     yield from ((at, {"from": place, "things": rows}) for (at, place), rows in lots.items())
+
+
+def back_at(record: Record, sent: Sent) -> str:
+    """Return where something came back to; empty where it is not there."""
+    found = [m for m in record.all(Move, sent.machine) if (m.thing, m.at) == (sent.thing, sent.back)]
+    return next((m.target for m in found if m.source == f"away: {sent.to}" and m.target != "missing"), "")
+
+
+def made_by_trips(record: Record, step: Step) -> set[tuple[str, str]]:
+    """Return the jobs of a step that come by themselves with what comes back damaged: what, and how it stands."""
+    return {
+        (f"{thing.called}, back damaged: {sent.note}", "to do")
+        for sent in record.all(Sent, step.machine)
+        if sent.how == DAMAGED and (thing := record.get(Thing, sent.thing)).step == step.id
+    }
