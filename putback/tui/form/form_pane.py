@@ -27,8 +27,8 @@ BELOW = 6
 LEAST_LAST = 4
 """Rows for what came out last, its title and the gap above it among them."""
 
-LEAST_WHERE = 14
-"""Columns for where it came out, at least."""
+LEAST_WHERE, MOST_WHAT = 14, 30
+"""Columns for where it came out, at least, and those at most for which it gives way."""
 
 KEPT_LAST = 6
 """Rows that are kept for it where the heads of the map are large all the same."""
@@ -149,7 +149,8 @@ class FormPane(Shown[FormData]):
             return []
         shown = data.last[: room - 2]
         # Of the two the thing and its bag are looked for: the place gives way.
-        across = max(LEAST_WHERE, width - 2 - max(cell_len(what) for _, what in shown))
+        longest = max(cell_len(what) for _, what in shown)
+        across = max(LEAST_WHERE, width - 2 - min(longest, MOST_WHAT))
         across = min(across, max(cell_len(where) for where, _ in shown))
         rows = [
             Content.assemble(plain(padded(where, across), across, QUIET), "  ", plain(what, width - across - 2))

@@ -626,3 +626,15 @@ def test_beside_a_bag_stands_a_stroke_for_each_piece_or_a_plain_line() -> None:
 
     assert bars(28) == ["┃" * 10, "┃" * 3, ""]
     assert bars(22) == ["─" * 5, "─" * 2, ""]
+
+
+async def test_what_was_said_of_a_field_or_a_hole_goes_with_it(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys("escape", "/", "6", "enter", "side", "enter", "1632", "enter", "370", "enter", "2", "enter")
+        assert "if it is measured" in bench.said
+        await bench.keys("escape")
+        assert "if it is measured" not in bench.picture()
+        await bench.keys("+", "+", "9632", "enter", "497", "enter")
+        assert "does it belong in hole 9?" in bench.said
+        await bench.keys("4")
+        assert "does it belong" not in bench.picture() and bench.app.message.sort != "asks"
