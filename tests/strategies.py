@@ -14,6 +14,7 @@ from putback.trade.checks.last_look import last_look
 from putback.trade.checks.ledger import all_wanting, bench_check, reachable
 from putback.trade.checks.open_jobs import jobs_first
 from putback.trade.commands.getting import STATES as GET_STATES
+from putback.trade.commands.sorting_lots import mixed_lots
 from putback.trade.commands.trips import still_out
 from putback.trade.commands.trouble import TROUBLES
 from putback.trade.record.bag import Bag
@@ -407,6 +408,19 @@ def sending(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
             {"sent": out, "how": HOW_BACK, "note": ["chipped"], "put": ["", "shelf"], "mixed": [False, True]},
             {"sent": [0, 10_000], "how": ["well"], "note": [""], "put": ODD_PLACES},
         ),
+        st.builds(
+            c.AllBack,
+            to=st.just("plater"),
+            at=st.sampled_from([sent.at for sent in still_out(record, machine)] or [AT]),
+            put=st.sampled_from(["", "", "box B", "fitted"]),
+            mixed=st.booleans(),
+        ),
+        _sorting(record, machine),
+        _spoilt(
+            c.FromDonor,
+            {"thing": things[-4:], "donor": [one.id for one in record.all(Thing) if one.machine != machine] or [1]},
+            {"thing": [10_000], "donor": [0, *things], "put": ODD_PLACES},
+        ),
         _spoilt(
             c.AddSpare, {"size": ["#8-32 UNC x 3/8"], "count": [1, 5]}, {"size": [""], "count": [0], "kind": ["x"]}
         ),
@@ -421,6 +435,18 @@ def sending(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
             {"spare": [99], "thing": [10_000], "count": [0, 9], "put": ODD_PLACES},
         ),
     )
+
+
+def _sorting(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
+    """A mixed lot that is sorted by hand; most often one that there is, said whole."""
+    lots = mixed_lots(record, machine)
+    places = st.sampled_from([*[lot.place for lot in lots] * 3, "box B"])
+    whole = [
+        tuple(c.Sorted(thing=sent.thing, count=sent.count, put=put) for sent in lot.sent)
+        for lot in lots
+        for put in ("shelf", "missing", "bag 1")
+    ]
+    return st.builds(c.SortLot, place=places, rows=st.sampled_from([(), *whole]))
 
 
 def moving(record: Record, machine: int) -> st.SearchStrategy[c.Command]:
