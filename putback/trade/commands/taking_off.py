@@ -67,6 +67,8 @@ class Finish(Command, frozen=True, kw_only=True):
     """How long the step took, in minutes; None where that was not said."""
     count: int | None = None
     """How many fasteners and pieces were counted by hand; refused where the record has another number."""
+    because: str = ""
+    """Why it is thrown away, where `put` is scrapped and the machine is kept as found."""
 
 
 HAS_PART = frozenset({"take off", "let down", "drive out", "undo", "loosen"})

@@ -5,6 +5,7 @@ Nothing is forbidden: the reason is kept with the move, and whoever gives none h
 
 from __future__ import annotations
 
+from msgspec import convert
 from msgspec.structs import replace
 
 from putback.trade.cautions.irreversible import is_kept_as_found
@@ -22,18 +23,32 @@ def thrown_away(record: Record, change: Change) -> list[Edit]:
 
     What was lost is none of them: it was gone before.
     """
-    return [edit for edit in change.edits if edit.table == "moves" and _throws(record, edit)]
+    return [edit for edit in change.edits if edit.table == "moves" and _throws(record, change, edit)]
 
 
-def _throws(record: Record, edit: Edit) -> bool:
+def _throws(record: Record, change: Change, edit: Edit) -> bool:
     new = edit.new
     if edit.old is not None or new is None or new["target"] != SCRAPPED or new["source"] == MISSING:
         return False
-    thing = record.find(Thing, new["thing"])
+    thing = _thing(record, change, new["thing"])
     if thing is None or thing.replaces or thing.start != FITTED:
         return False
     machine = record.find(Machine, thing.machine)
     return machine is not None and is_kept_as_found(machine.intent)
+
+
+def _thing(record: Record, change: Change, number: int) -> Thing | None:
+    """Return a thing, be it that a part comes off with this change and is written only now."""
+    fresh = (edit.new for edit in change.edits if edit.table == "things" and edit.id == number and edit.old is None)
+    found = next(filter(None, fresh), None)
+    return record.find(Thing, number) if found is None else convert(found, Thing)
+
+
+def _things(record: Record, change: Change) -> list[tuple[int, Thing]]:
+    """Return what a change throws away, each with how many of it."""
+    rows = [edit.new for edit in thrown_away(record, change) if edit.new is not None]
+    found = [(row["count"], _thing(record, change, row["thing"])) for row in rows]
+    return [(count, thing) for count, thing in found if thing is not None]
 
 
 def with_because(record: Record, change: Change, because: str) -> Change:
@@ -51,17 +66,15 @@ def with_because(record: Record, change: Change, because: str) -> Change:
 
 def question(record: Record, change: Change) -> str:
     """Return what is asked before a change throws an original away; empty where it throws none."""
-    found = [edit.new for edit in thrown_away(record, change) if edit.new is not None]
+    found = _things(record, change)
     if not found:
         return ""
-    named = few([times(new["count"], record.get(Thing, new["thing"]).called) for new in found])
+    named = few([times(count, thing.called) for count, thing in found])
     return f"{named}: thrown away it cannot be had back, and this machine is kept as found. Why?"
 
 
 def photos_kept(record: Record, change: Change) -> tuple[str, ...]:
     """Return the names of the photos that show what a change throws away."""
-    steps = dict.fromkeys(
-        record.get(Thing, edit.new["thing"]).step for edit in thrown_away(record, change) if edit.new is not None
-    )
+    steps = dict.fromkeys(thing.step for _, thing in _things(record, change))
     photos = (photo for step in steps for photo in record.photos_of(record.get(Step, step)))
     return tuple(photo.name or photo.file for photo in photos)

@@ -45,10 +45,11 @@ SESSION = ("start", "title", "target", "box", "note", "breaks", "step", "move", 
 STEP = (
     "do", "part", "in", "face", "bag", "put", "minutes", "needs", "tools", "cautions", "adjust",
     "fasteners", "loose", "whole", "close", "count", "cover", "at_refit", "soak", "todo", "tag",
-    "state", "note", "next_time", "why", "on_hold", "in_the_way", "take_up",
+    "state", "note", "next_time", "because", "why", "on_hold", "in_the_way", "take_up",
 )  # fmt: skip
 TAKEN_UP = ("do", "part", "put", "minutes", "close", "count", "fasteners", "loose", "on_hold", "in_the_way", "take_up",
-            "tools", "cautions", "adjust", "cover", "at_refit", "soak", "todo", "note", "next_time")  # fmt: skip
+            "tools", "cautions", "adjust", "cover", "at_refit", "soak", "todo", "note", "next_time",
+            "because")  # fmt: skip
 """What a step that is taken up again can still say; the rest was said when it was begun."""
 MOVE = ("after", "what", "step", "count", "from", "to", "note", "because")
 
@@ -328,12 +329,16 @@ class _Reader:
             self.held[part.casefold()] = number
             yield ", on_hold", c.PutOnHold(reason=f.text("on_hold"), in_the_way=f.flag("in_the_way", True))
         else:
-            yield ", put" if "put" in f else "", c.Finish(put=f.place("put"), minutes=f.minutes("minutes", None))
+            yield ", put" if "put" in f else "", self.finish(f)
         for closed in f.wholes("close", ()):
             if closed in self.closed:
                 raise f.fault("close", f"bag {closed} is closed already, since step {self.closed[closed]}.")
             self.closed[closed] = number
             yield ", close", c.CloseBag(number=closed)
+
+    def finish(self, f: Fields) -> c.Finish:
+        """Return the end of a step."""
+        return c.Finish(put=f.place("put"), minutes=f.minutes("minutes", None), because=f.text("because", ""))
 
     def taken_up(self, f: Fields, part: str) -> int:
         """Return the number of the step on hold that is taken up again; those behind it have one less from now on."""

@@ -214,7 +214,8 @@ class _Writer:
         if step.adjust:
             row["adjust"] = [written(asdict(one)) for one in step.adjust]
         row |= written({"at_refit": step.at_refit, "cover": step.cover, "note": step.note})
-        row |= written({"next_time": step.next_time})
+        gone = (self.released[t.id].because for t in self.record.things_of(step) if t.id in self.released and t.part)
+        row |= written({"next_time": step.next_time, "because": next(filter(None, gone), "")})
         if step.soak:
             row["soak"] = {"what": step.soak.what, "hours": step.soak.hours}
             row["soak"] |= {"since": datetime.fromisoformat(step.soak.since)} if step.soak.since else {}

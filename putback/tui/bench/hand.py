@@ -28,6 +28,8 @@ class Hand:
         self.put: str | None = None
         """Where this part or the next one goes, where that was said of it alone."""
         self.put_other = ""
+        self.because = ""
+        """Why the part in hand is thrown away, where that was asked."""
         """The same of a step that takes nothing off."""
         self.bag: int | None = None
         """The bag that the next part begins with, where one was chosen; 0 is a new one."""
@@ -71,6 +73,7 @@ class Hand:
 
     def let_go_to(self, place: str) -> None:
         """Let the part in hand go to a place, or the next one: that one alone."""
+        self.because = ""
         if self.step is not None and self.step.do != "take off":
             self.put_other = place
         else:

@@ -239,13 +239,17 @@ class Loop:
     def part_off(self, step: Step) -> None:
         """End the step; its part comes off."""
         left = holes_left(self.record, self.hand.facing.faced(step))
-        if self.host.do(c.Finish(put=self.hand.goes_to, minutes=self.hand.took)) is not None:
+        if self.host.do(self._finished()) is not None:
             self._off_at = self.host.seconds()
             self.hand.form = self.hand.form.cleared().with_kind("screw")
             self.hand.took = None
-            self.hand.put = None  # it was said for that part alone
+            self.hand.put, self.hand.because = None, ""  # it was said for that part alone
             self.screen.tick()
             self.look_back(step.number, left)
+
+    def _finished(self) -> c.Finish:
+        """Return the end of the step in hand, with where its part goes."""
+        return c.Finish(put=self.hand.goes_to, minutes=self.hand.took, because=self.hand.because)
 
     def look_back(self, number: int, left: list[str]) -> None:
         """Say what is odd about the step just done, while it is cheap to mend; `left` are holes that may be missed."""

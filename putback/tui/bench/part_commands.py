@@ -9,11 +9,12 @@ from msgspec.structs import replace
 
 from putback.errors import BadInput
 from putback.trade import commands as c
+from putback.trade.cautions.irreversible import is_kept_as_found
 from putback.trade.checks.hang_tags import free_tag
 from putback.trade.record.default_place import usual_place
 from putback.trade.record.fastener import KINDS
 from putback.trade.record.holes import read_spot
-from putback.trade.record.place import going
+from putback.trade.record.place import SCRAPPED, going
 from putback.trade.record.step import Doing, Soak
 from putback.tui.bench.hand import Hand
 from putback.tui.bench.hold_questions import HoldQuestions
@@ -212,7 +213,19 @@ class PartCommands:
         if place == SENT:
             await self.sending.ask_sent()
         elif place is not None:
-            self._goes(place)
+            reason = await self._why_scrapped(place)
+            if reason is not None:
+                self._goes(place)
+                self.hand.because = reason
+
+    async def _why_scrapped(self, place: str) -> str | None:
+        """Ask why a part is thrown away, where the machine is kept as found; None where that was left."""
+        machine = self.host.machine
+        if place != SCRAPPED or machine is None or not is_kept_as_found(machine.intent):
+            return ""
+        name = "the next part" if self.hand.step is None else self.hand.step.name
+        asked = f"{name}: thrown away it cannot be had back, and this machine is kept as found. Why?"
+        return await self.questions.ask(asked, hint="a reason; left without one, it stays as it was")
 
     def _goes(self, place: str) -> None:
         """Let the part in hand go to `place`, or the next one, and say so."""

@@ -66,7 +66,8 @@ def test_the_reason_stays_with_the_move_and_on_the_last_page(hands: Hands) -> No
 def test_a_session_file_says_it_again(hands: Hands) -> None:
     hands.do(c.Begin(name="cam"))
     hands.do(c.Enter(hole="5", readings={"gauge": "832", "length": ".372"}, size="#8-32 UNC x 3/8"))
-    hands.do(c.Finish(put="shelf"))
+    assert question(hands.record, made(hands, c.Finish(put="scrapped"))), "a part that goes there as it comes off"
+    hands.do(c.Finish(put="scrapped", because="split right through"))
     hands.do(c.Trouble(what="broken", step=2, hole="5", because="the head came off"))
     hands.do(c.Carry(thing=hands.thing("lid").id, count=1, source="shelf", target="scrapped", because="rusted through"))
     again = Hands(name="press", intent="keep as found")
@@ -74,5 +75,6 @@ def test_a_session_file_says_it_again(hands: Hands) -> None:
         again.do(act.command)
     assert sorted(move.because for move in again.record.all(Move, 1) if move.because) == [
         "rusted through",
+        "split right through",
         "the head came off",
     ]
