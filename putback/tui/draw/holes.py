@@ -276,6 +276,8 @@ def _several(
     if len(shown) <= 2 * rows and cell.width < 9:
         in_row = min(in_row, 2)
     left = cell.middle - 3 * min(in_row, len(holes)) // 2
+    if y < cell.row and fits:
+        y += (rows - -(-len(shown) // in_row)) // 2
     for index, hole in enumerate(shown):
         x, at = left + 3 * (index % in_row), y + index // in_row
         sign, reverse = small_sign(hole, glyphs)
