@@ -192,7 +192,7 @@ class CardPages:
             asks = ((self.host.keymap.shown("refit.next"), "look back"),) if self.way.asks_at_the_end() else ()
             return FarGoing(tuple(head), (*asks, self.host.keymap.pair("refit.leave")))
         step, places = account.step, account.places
-        where = places[0] if places else "turn" if account.next == "turn" else step.do
+        where = places[0] if places else _in_a_word(account)
         number = f"step {step.number}{f', {account.faces}' if account.faces else ''}; {self.way.to_go()}"
         style = CAUTION if message.sort == "caution" else LOOK
         now = signed(message.sort, message.words, width, glyphs, style) if message.sort in LOUD else []
@@ -210,6 +210,13 @@ class CardPages:
         more = f"page {at + 1} of {len(self.pages)}" if len(self.pages) > 1 else ""
         answers = self._card.answers(account, at, self.pages)
         return FarGoing(tuple(rows), tuple((self.host.keymap.shown(id), label) for id, label in answers), more)
+
+
+def _in_a_word(account: Account) -> str:
+    """Return what a step of the way back is about that has nothing to fetch: what is waited for is not there to be."""
+    if account.next in ("waits", "turn"):
+        return account.next
+    return "put on" if account.step.do == "take off" else account.step.do
 
 
 _FIRST = (
