@@ -139,5 +139,7 @@ def test_the_command_line_prints_a_schema(capsys: pytest.CaptureFixture[str]) ->
     assert "There is no schema of “tood”" in capsys.readouterr().err
 
 
-def test_every_answer_is_asked_for() -> None:
+def test_every_answer_is_asked_for_and_its_schema_named_in_the_documents() -> None:
     assert set(ASKED) == set(ANSWERS)
+    named = (ROOT / "docs" / "export.md").read_text("utf-8")
+    assert [name for name in map(file_name, ANSWERS) if f"(schemas/{name})" not in named] == []
