@@ -11,7 +11,7 @@ from putback.tui.draw.account import Chunk
 from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.draw.palette import CAUTION
 from putback.tui.draw.signs import signed
-from putback.tui.draw.text import plain, wrapped
+from putback.tui.draw.text import wrapped
 
 SIGNS = {"open": ("asks", "$pb-text"), "caution": ("caution", CAUTION)}
 """The sign and the style of a sort of block; any other is a note."""
@@ -27,7 +27,7 @@ def block_chunks(blocks: Iterable[Block], width: int, glyphs: GlyphSet) -> list[
         if block.sort == "title":
             out.append(Chunk(tuple(wrapped(words, width, "bold $pb-text"))))
         elif block.sort == "heading":
-            heading += [Content(""), plain(words, width, "bold $pb-text")]
+            heading += [Content(""), *wrapped(words, width, "bold $pb-text")]
         else:
             rows = _row(block, width) if block.cells and not glyphs.words else _line(block, words, width, glyphs)
             out.append(Chunk((*heading, *rows)))

@@ -22,7 +22,7 @@ from putback.tui.draw.blocks import block_chunks
 from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.draw.palette import LOOK
 from putback.tui.draw.signs import signed
-from putback.tui.draw.text import plain
+from putback.tui.draw.text import wrapped
 from putback.tui.draw.views import hole_views, size_views
 from putback.tui.keyboard.keymap import Keymap
 
@@ -124,19 +124,20 @@ class StepPages:
         record = self.record
         over = left_over(record, machine)
         if over:
-            out = [plain("Every step is back, and this is left over:", width, LOOK)]
-            out += [plain(f"  {h.count} x {h.thing.called}: {h.place}", width) for h in over]
+            out = wrapped("Every step is back, and this is left over:", width, LOOK)
+            for held in over:
+                out += wrapped(f"{held.count} x {held.thing.called}: {held.place}", width)
             return out + self.on_hold(machine, width)
         out = [
-            plain("Everything is back.", width, "bold $pb-verdigris"),
-            plain("Every bag is empty, nothing is left over.", width),
+            *wrapped("Everything is back.", width, "bold $pb-verdigris"),
+            *wrapped("Every bag is empty, nothing is left over.", width),
         ]
         still = still_open(record, machine)
         if still:
-            out[1:] = [plain(f"{counted(len(still), 'thing')} still open:", width, LOOK)]
+            out[1:] = wrapped(f"{counted(len(still), 'thing')} still open:", width, LOOK)
             for words in still:
                 out += signed("finding", words, width, self.glyphs, "bold $pb-text")
-            out.append(plain("Of the pieces nothing is left over: every bag is empty.", width))
+            out += wrapped("Of the pieces nothing is left over: every bag is empty.", width)
         return out + self.on_hold(machine, width)
 
     def on_hold(self, machine: int, width: int) -> list[Content]:
