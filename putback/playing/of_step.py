@@ -83,13 +83,13 @@ def set_needs(command: c.SetNeeds, at: ScreenState) -> Iterator[KeySequence]:
 def annotate(command: c.Annotate, at: ScreenState) -> Iterator[KeySequence]:
     """Give the keys for what is said of a step."""
     of_step = () if at.record.open_step(at.machine) is not None else (choice(0),)  # between parts it is asked
-    for text in command.cautions:
+    for text in command.cautions or ():
         yield KeySequence("step", (wish("caution"), said_line(text), *of_step))
     last = at.record.last_step(at.machine)
     for setting in command.adjust:
         if last is None or setting not in last.adjust:  # it may have been asked for as its step was begun
             yield KeySequence("step", (*setting_keys(setting), *(of_step if short_setting(setting) else ())))
-    for text in command.at_refit:
+    for text in command.at_refit or ():
         yield KeySequence("step", further("at refit, before it goes on", typed_line(text)))
     for job in command.todo:
         when = choice([*WHENS, *SIDES].index(job.side or job.when))

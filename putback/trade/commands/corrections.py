@@ -28,11 +28,11 @@ from putback.trade.record.machine import Machine, Part
 from putback.trade.record.phrases import few
 from putback.trade.record.place import FITTED, read_place
 from putback.trade.record.record import Record
-from putback.trade.record.step import Adjustment, Step
+from putback.trade.record.step import LIST_NAMES, LISTS, Adjustment, OfStep, Step
 from putback.trade.record.tree import around
 
 
-class MendStep(Command, frozen=True, kw_only=True):
+class MendStep(OfStep, Command, frozen=True, kw_only=True):
     """Say what is so of a past step; a field that is None stays as it is. Lists are given whole."""
 
     is_work = False
@@ -48,16 +48,8 @@ class MendStep(Command, frozen=True, kw_only=True):
     """The face it was on, one of FACES; empty where that is not said."""
     note: str | None = None
     """The person's own words, in place of those so far; empty takes them away."""
-    cautions: tuple[str, ...] | None = None
-    """All cautions of the step."""
     adjust: tuple[Adjustment, ...] | None = None
     """All settings of the step."""
-    at_refit: tuple[str, ...] | None = None
-    """All work that is done before it goes on."""
-    tools: tuple[str, ...] | None = None
-    """All tools to be laid out for it."""
-    next_time: tuple[str, ...] | None = None
-    """All that would be done differently another time."""
     todo: tuple[Job, ...] | None = None
     """All jobs of the step."""
     minutes: float | None = None
@@ -139,9 +131,8 @@ def mend_step(draft: Draft, command: MendStep) -> Change:
 
 
 _WORDS = {
-    "name": "name", "inside": "inside", "face": "face", "note": "note", "cautions": "cautions",
-    "adjust": "settings", "at_refit": "work before it goes on", "tools": "tools", "todo": "jobs",
-    "next_time": "next time",
+    "name": "name", "inside": "inside", "face": "face", "note": "note", "adjust": "settings", "todo": "jobs",
+    **{one.name: one.in_mending for one in LISTS},
     "minutes": "minutes", "cover": "cover", "put": "where the part went", "state": "how it lies", "tag": "hang-tag",
 }  # fmt: skip
 """The fields of a step that can be mended, in a person's words."""
@@ -153,7 +144,7 @@ def _stated(command: MendStep, draft: Draft) -> dict[str, Any]:
     for name in ("note", "state", "tag"):
         if getattr(command, name) is not None:
             stated[name] = getattr(command, name).strip()
-    for name in ("cautions", "at_refit", "tools", "next_time"):
+    for name in LIST_NAMES:
         if getattr(command, name) is not None:
             stated[name] = tuple(dict.fromkeys(clean_texts(getattr(command, name))))
     if command.adjust is not None:

@@ -19,10 +19,10 @@ from putback.trade.record.change import Change
 from putback.trade.record.job import Job
 from putback.trade.record.machine import Part
 from putback.trade.record.phrases import cut
-from putback.trade.record.step import Adjustment, Soak
+from putback.trade.record.step import LIST_NAMES, LISTS, Adjustment, OfStep, Soak
 
 
-class Annotate(Command, frozen=True, kw_only=True):
+class Annotate(OfStep, Command, frozen=True, kw_only=True):
     """Add to a step; `step` 0 means the one being done. `whole`: its part comes off in one piece."""
 
     is_work = False
@@ -30,16 +30,10 @@ class Annotate(Command, frozen=True, kw_only=True):
 
     step: int = 0
     """The number of the step on this machine."""
-    cautions: tuple[str, ...] = ()
-    """More cautions, one a text; those that are there already count once."""
     adjust: tuple[Adjustment, ...] = ()
     """More settings, as found and as they should be."""
-    at_refit: tuple[str, ...] = ()
-    """More work that is done before it goes on, one a text."""
     todo: tuple[Job, ...] = ()
     """More jobs; one about the same that stands otherwise is refused."""
-    tools: tuple[str, ...] = ()
-    """More tools to be laid out for it, by their names."""
     soak: Soak | None = None
     """What it is left to soak in and for how long, in place of what was said; None changes nothing."""
     cover: bool | None = None
@@ -48,8 +42,6 @@ class Annotate(Command, frozen=True, kw_only=True):
     """True where it comes off in one piece, to be opened later; None changes nothing."""
     note: str = ""
     """The person's own words, which go below those so far; empty adds nothing."""
-    next_time: tuple[str, ...] = ()
-    """More of what would be done differently another time, one a text."""
 
 
 LONGEST = 60
@@ -64,21 +56,15 @@ def noted(command: Annotate, number: int) -> str:
 def _parts(command: Annotate) -> Iterator[str]:
     if command.note.strip():
         yield f"noted: {command.note}"
-    for caution in filter(str.strip, command.cautions):
-        yield f"caution noted: {caution}"
-    for setting in command.adjust:
-        yield f"setting noted: {_setting(setting)}"
-    for words in filter(str.strip, command.at_refit):
-        yield f"to be done before it goes on: {words}"
-    for job in command.todo:
-        yield f"job noted: {job.text}"
-    tools = ", ".join(filter(str.strip, command.tools))
-    if tools:
-        yield f"to be laid out: {tools}"
-    if command.soak is not None:
-        yield f"soak noted: {command.soak.what}, {command.soak.hours:g} h"
-    for words in filter(str.strip, command.next_time):
-        yield f"next time: {words}"
+    soaks = [command.soak] if command.soak is not None else []
+    behind = {
+        "cautions": [f"setting noted: {_setting(setting)}" for setting in command.adjust],
+        "at_refit": [f"job noted: {job.text}" for job in command.todo],
+        "tools": [f"soak noted: {soak.what}, {soak.hours:g} h" for soak in soaks],
+    }
+    for one in LISTS:
+        yield from one.told(getattr(command, one.name) or ())
+        yield from behind.get(one.name, ())
     if command.whole is not None:
         yield "noted: a unit in one piece, to be taken apart" if command.whole else "noted: it is a single part"
     if command.cover is not None:
@@ -103,17 +89,14 @@ def annotate(draft: Draft, command: Annotate) -> Change:
         draft.alter(draft.get(Part, step.part), assembly=True)
     draft.alter(
         step,
-        cautions=_more(step.cautions, clean_texts(command.cautions)),
         adjust=(*step.adjust, *map(checked_setting, command.adjust)),
-        at_refit=_more(step.at_refit, clean_texts(command.at_refit)),
         todo=todo,
-        tools=_more(step.tools, clean_texts(command.tools)),
         soak=replace(command.soak, since=since) if command.soak is not None else step.soak,
         lifted="" if command.soak is not None else step.lifted,
         cover=step.cover if command.cover is None else command.cover,
         whole=step.whole if command.whole is None else command.whole,
         note="\n".join(filter(None, (step.note, command.note.strip()))),
-        next_time=_more(step.next_time, clean_texts(command.next_time)),
+        **{name: _more(getattr(step, name), clean_texts(getattr(command, name) or ())) for name in LIST_NAMES},
     )
     new = replace(command, todo=todo[len(step.todo) :])
     return draft.change("Annotate", noted(new, step.number))

@@ -26,7 +26,7 @@ from putback.trade.record.job import (
 )
 from putback.trade.record.making import Dimension
 from putback.trade.record.phrases import quoted
-from putback.trade.record.step import Adjustment, Soak
+from putback.trade.record.step import LIST_NAMES, Adjustment, Soak
 
 JOB = (
     "do", "what", "when", "takes", "side", "hole", "state", "since", "done", "result", "measures", "material",
@@ -59,16 +59,14 @@ class SaidRows:
         if "soak" in step:
             f = Fields(step.table("soak"), f"{step.where}, soak", SOAK)
             soak = Soak(f.text("what"), f.number("hours"), self.reading_by(f, "since"))
+        lists: dict[str, Any] = {name: step.texts(name) for name in LIST_NAMES if name in step}
         note = c.Annotate(
-            cautions=step.texts("cautions"),
             adjust=adjust,
-            at_refit=step.texts("at_refit"),
             todo=todo,
-            tools=step.texts("tools"),
             soak=soak,
             cover=True if step.flag("cover") else None,
             note=step.text("note", "").strip(),
-            next_time=step.texts("next_time"),
+            **lists,
         )
         return None if note == c.Annotate() else note
 

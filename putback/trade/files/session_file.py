@@ -26,7 +26,7 @@ from putback.trade.record.machine import FACES, ORIGINS, PARTS_GO, PLATE_NAMES, 
 from putback.trade.record.phrases import instead, quoted
 from putback.trade.record.place import MOST_BAGS
 from putback.trade.record.session import TARGET
-from putback.trade.record.step import DOINGS
+from putback.trade.record.step import DOINGS, LIST_NAMES
 
 MOST_STEPS = 100_000
 """How many steps one file may hold."""
@@ -43,13 +43,12 @@ MACHINE = (
 )  # fmt: skip
 SESSION = ("start", "title", "target", "box", "note", "breaks", "step", "move", "trouble", *BETWEEN)
 STEP = (
-    "do", "part", "in", "face", "bag", "put", "minutes", "needs", "tools", "cautions", "adjust",
-    "fasteners", "loose", "whole", "close", "count", "cover", "at_refit", "soak", "todo", "tag",
-    "state", "note", "next_time", "because", "why", "on_hold", "in_the_way", "take_up",
+    "do", "part", "in", "face", "bag", "put", "minutes", "needs", *LIST_NAMES, "adjust", "fasteners", "loose", "whole",
+    "close", "count", "cover", "soak", "todo", "tag", "state", "note", "because", "why", "on_hold", "in_the_way",
+    "take_up",
 )  # fmt: skip
-TAKEN_UP = ("do", "part", "put", "minutes", "close", "count", "fasteners", "loose", "on_hold", "in_the_way", "take_up",
-            "tools", "cautions", "adjust", "cover", "at_refit", "soak", "todo", "note", "next_time",
-            "because")  # fmt: skip
+BEGUN = ("in", "face", "bag", "needs", "whole", "tag", "state", "why")
+TAKEN_UP = tuple(name for name in STEP if name not in BEGUN)
 """What a step that is taken up again can still say; the rest was said when it was begun."""
 MOVE = ("after", "what", "step", "count", "from", "to", "note", "because")
 

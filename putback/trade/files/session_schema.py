@@ -19,7 +19,7 @@ from putback.trade.record.first_look import SORTS as LOOKED
 from putback.trade.record.job import OLD_WORDS, SIDES, SORTS, STATES, TAKES, WHENS
 from putback.trade.record.machine import FACES, ORIGINS, PARTS_GO, PLATE_NAMES
 from putback.trade.record.place import MOST_BAGS
-from putback.trade.record.step import DOINGS
+from putback.trade.record.step import DOINGS, LIST_NAMES
 from putback.trade.record.trip import HOW_BACK, UNITS
 
 Form = dict[str, Any]
@@ -67,7 +67,7 @@ _COMMON: Final[dict[str, Form]] = {
     ),
     **dict.fromkeys(("after", "count"), WHOLE),
     **dict.fromkeys(("step", "bag"), STEP_NUMBER),
-    **dict.fromkeys(("notes", "cautions", "tools", "next_time", "at_refit"), TEXTS),
+    **dict.fromkeys(("notes", *LIST_NAMES), TEXTS),
     "hole": HOLE,
     "face": _word(FACES),
     "kind": _word(KINDS),

@@ -32,7 +32,7 @@ from putback.trade.record.machine import Machine, Part
 from putback.trade.record.place import FITTED, bag_number, in_bag
 from putback.trade.record.record import Record
 from putback.trade.record.session import Session, minutes_between
-from putback.trade.record.step import Step
+from putback.trade.record.step import LIST_NAMES, Step
 from putback.trade.record.trip import Sent
 from putback.trade.refit.pace import hands_on
 
@@ -210,12 +210,11 @@ class _Writer:
         elif minutes <= A_DAY:
             row["minutes"] = minutes
         row["needs"] = list(step.needs)
-        row |= written({"why": step.why_needs, "tools": step.tools, "cautions": step.cautions})
+        row |= written({"why": step.why_needs, **{name: getattr(step, name) for name in LIST_NAMES}})
         if step.adjust:
             row["adjust"] = [written(asdict(one)) for one in step.adjust]
-        row |= written({"at_refit": step.at_refit, "cover": step.cover, "note": step.note})
         gone = (self.released[t.id].because for t in self.record.things_of(step) if t.id in self.released and t.part)
-        row |= written({"next_time": step.next_time, "because": next(filter(None, gone), "")})
+        row |= written({"cover": step.cover, "note": step.note, "because": next(filter(None, gone), "")})
         if step.soak:
             row["soak"] = {"what": step.soak.what, "hours": step.soak.hours}
             row["soak"] |= {"since": datetime.fromisoformat(step.soak.since)} if step.soak.since else {}

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Literal, TypeVar
+from collections.abc import Iterable, Iterator
+from typing import Final, Literal, TypeVar
 
 from msgspec import Struct
 
@@ -87,6 +88,68 @@ class Soak(Struct, frozen=True, omit_defaults=True):
     """How long."""
     since: str = ""
     """When it went in, where that was after its step was done; empty: as the step was done."""
+
+
+class OfStep(Struct, frozen=True, kw_only=True):
+    """What a person says of a step in lists of texts; None where nothing is said.
+
+    The commands that add to a step or mend it have these fields, and so has `Step`; LISTS tells all else of each.
+    """
+
+    cautions: tuple[str, ...] | None = None
+    """What to beware of, one a text."""
+    at_refit: tuple[str, ...] | None = None
+    """Work that is done before it goes on, one a text."""
+    tools: tuple[str, ...] | None = None
+    """Tools to be laid out for it, by their names."""
+    next_time: tuple[str, ...] | None = None
+    """What would be done differently another time, one a text."""
+
+
+class TextList(Struct, frozen=True, kw_only=True):
+    """One field of `OfStep`: how it is told of, wherever texts are added to it or mended."""
+
+    name: str
+    """Its name in the record, in the commands and in session files."""
+    called: str = ""
+    """What it is called on the step's card; empty: its name."""
+    mended: str = ""
+    """What it is called where it was mended; empty: the same."""
+    noted: str
+    """What is said before a text that was added: `caution noted: the drum turns freely`."""
+    together: bool = False
+    """Whether several are told in one line."""
+
+    @property
+    def on_card(self) -> str:
+        """What it is called on the step's card."""
+        return self.called or self.name
+
+    @property
+    def in_mending(self) -> str:
+        """What it is called where it was mended."""
+        return self.mended or self.on_card
+
+    def told(self, texts: Iterable[str]) -> Iterator[str]:
+        """Give what is said of texts that were added."""
+        new = [text for text in texts if text.strip()]
+        for words in [", ".join(new)] if self.together and new else new:
+            yield f"{self.noted}: {words}"
+
+
+LISTS: Final = (
+    TextList(name="cautions", noted="caution noted"),
+    TextList(
+        name="at_refit", called="before it goes on", mended="work before it goes on",
+        noted="to be done before it goes on",
+    ),
+    TextList(name="tools", noted="to be laid out", together=True),
+    TextList(name="next_time", called="next time", noted="next time"),
+)  # fmt: skip
+"""Everything that is said of a step in lists of texts, one row a field."""
+
+LIST_NAMES: Final = tuple(one.name for one in LISTS)
+"""The names of these."""
 
 
 class Step(Struct, frozen=True, kw_only=True, omit_defaults=True):

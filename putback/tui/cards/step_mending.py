@@ -14,7 +14,7 @@ from putback.trade.record.fastener import FIELD, KINDS
 from putback.trade.record.holes import read_spot
 from putback.trade.record.job import DONE, IN_HAND, TO_DO, Job
 from putback.trade.record.machine import FACES, Machine, Part
-from putback.trade.record.step import DOINGS, Adjustment, Step
+from putback.trade.record.step import DOINGS, LISTS, Adjustment, Step
 from putback.tui.cards.card import CardScreen, Mend
 from putback.tui.dialogs.lists import SET_WHEN
 from putback.tui.dialogs.numbers import MINUTES, TURNS, number_in, steps_in
@@ -50,8 +50,10 @@ class StepMending(CardScreen):
     def mends(self) -> list[Mend]:
         step, record = self.step, self.record
         area = record.get(Part, step.area).name if step.area else ITSELF
-        lists = ("cautions", "at_refit", "tools")
-        words = {"cautions": "cautions", "at_refit": "before it goes on", "tools": "tools"}
+        lists = [
+            Mend(f"{one.on_card}: {_few(getattr(step, one.name))}", partial(self.mend_texts, one.name, one.on_card))
+            for one in LISTS
+        ]
         wrong = wrong_at(record, step) is not None
         found = [
             *([Mend("it is right after all: at the walk-back it seemed wrong", self.right_after_all)] if wrong else []),
@@ -62,10 +64,7 @@ class StepMending(CardScreen):
             *([Mend(f"the part went to: {step.put}", self.mend_put)] if step.put else []),
             Mend(f"note: {_few(step.note.split(chr(10)))}", self.mend_note),
             Mend(f"settings: {_few([a.what for a in step.adjust])}", self.mend_settings),
-            *(
-                Mend(f"{words[name]}: {_few(getattr(step, name))}", partial(self.mend_texts, name, words[name]))
-                for name in lists
-            ),
+            *lists[:3],
             Mend("a fastener that was forgotten", self.late_fastener),
             Mend("a loose piece that was forgotten", self.late_piece),
             Mend("a step that was forgotten before this one", self.late_step),
@@ -76,8 +75,7 @@ class StepMending(CardScreen):
         ]
         if step.do == "turn":
             found.append(Mend(f"it lies: {step.state or 'not said'}", self.mend_state))
-        found.append(Mend(f"next time: {_few(step.next_time)}", partial(self.mend_texts, "next_time", "next time")))
-        return found
+        return [*found, *lists[3:]]
 
     def _mend(self, **fields: object) -> None:
         self.host.do(c.MendStep(step=self.step.number, **fields))  # type: ignore[arg-type]

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from putback.trade.record.step import DOINGS, Adjustment, Step
+import msgspec
+
+from putback.trade.record.step import DOINGS, LIST_NAMES, LISTS, Adjustment, OfStep, Step
 
 
 def test_a_setting_tells_what_was_found_and_what_it_should_be() -> None:
@@ -35,3 +37,12 @@ def test_every_doing_has_words_for_what_was_done() -> None:
     found = {Step(id=1, machine=1, number=1, do=do, name="cam").text for do in DOINGS}
     assert len(found) == len(DOINGS) and all("cam" in words for words in found)
     assert Step(id=1, machine=1, number=1, do="turn", name="press", state="upright").text == "turned press: upright"
+
+
+def test_the_lists_of_texts_have_a_row_each_and_a_step_keeps_them() -> None:
+    assert set(LIST_NAMES) == set(OfStep.__struct_fields__)
+    assert all(field.default == () for field in msgspec.structs.fields(Step) if field.name in LIST_NAMES)
+    known = {one.name: one for one in LISTS}
+    assert list(known["cautions"].told(("hot", " ", "sharp"))) == ["caution noted: hot", "caution noted: sharp"]
+    assert list(known["tools"].told(("hook", "magnet"))) == ["to be laid out: hook, magnet"]
+    assert list(known["tools"].told(())) == [] and known["at_refit"].in_mending == "work before it goes on"
