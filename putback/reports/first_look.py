@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, Literal
 
 from msgspec import Struct, to_builtins
 
@@ -40,14 +40,18 @@ class FirstLook(Struct, frozen=True):
         """How many faults, tests and missing things nobody has said the end of."""
         return len(still_open(self.seen))
 
+    def facts(self) -> Iterator[tuple[Literal["caution", "note"], str]]:
+        """Give what is said of it, each with its sort."""
+        yield from (("note", f"{word}: {value}") for word, value in self.plate)
+        yield from (("caution", caution) for caution in self.cautions)
+        yield from (("note", seen.text) for seen in self.seen)
+        yield from (("note", f"noted: {note}") for note in self.notes)
+        yield from (("note", f"as found: {setting}") for setting in self.settings)
+        yield from (("note", f"next time: {words}") for words in self.next_time)
+
     def lines(self) -> Iterator[str]:
         """Give it in lines."""
-        yield from (f"{word}: {value}" for word, value in self.plate)
-        yield from (f"caution: {caution}" for caution in self.cautions)
-        yield from (seen.text for seen in self.seen)
-        yield from (f"noted: {note}" for note in self.notes)
-        yield from (f"as found: {setting}" for setting in self.settings)
-        yield from (f"next time: {words}" for words in self.next_time)
+        yield from (f"caution: {words}" if sort == "caution" else words for sort, words in self.facts())
         if not self.seen:
             yield "nothing was written down of the first look yet"
         elif self.unanswered:

@@ -9,7 +9,7 @@ from textual import work
 from textual.content import Content
 from textual.screen import Screen
 
-from putback.reports.first_look import first_look, plate
+from putback.reports.first_look import first_look
 from putback.reports.machines import machine_line
 from putback.trade import commands as c
 from putback.trade.record.first_look import LEADS, ONE, SORTS, Seen, still_open
@@ -71,19 +71,8 @@ class MachineScreen(CardScreen):
         machine = self.noun
         line = machine_line(self.record, machine, now=self.host.workshop.now())
         lines = wrapped(line.text, width, LOOK)
-        for caution in machine.cautions:
-            lines += self.fact("caution", caution, width)
-        for word, value in plate(machine):
-            lines += self.fact("note", f"{word}: {value}", width)
-        told = first_look(machine)
-        for seen in told.seen:
-            lines += self.fact("note", seen.text, width)
-        for note in machine.notes:
-            lines += self.fact("note", f"noted: {note}", width)
-        for setting in told.settings:
-            lines += self.fact("note", f"as found: {setting}", width)
-        for words in told.next_time:
-            lines += self.fact("note", f"next time: {words}", width)
+        for sort, words in sorted(first_look(machine).facts(), key=lambda fact: fact[0] != "caution"):
+            lines += self.fact(sort, words, width)
         return lines
 
     # -- what can be said ----------------------------------------------------------------------------
