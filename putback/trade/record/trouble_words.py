@@ -54,7 +54,7 @@ def trouble_of(record: Record, thing: Thing) -> str:
 
 def _is_fine(record: Record, thing: Thing) -> bool:
     """Tell at once that nothing went wrong with a fastener, as with most of them."""
-    if thing.trouble or thing.found or thing.goes_into or record.stand_ins(thing.id):
+    if thing.trouble or thing.found or thing.goes_into or thing.went_into or record.stand_ins(thing.id):
         return False
     return not {MISSING, SCRAPPED}.intersection(record.standing(thing.id))
 
