@@ -61,6 +61,12 @@ class Content(Struct, frozen=True):
         """The hole with its face, as a person says it: `3`, `3, right`; empty for loose pieces and parts."""
         return spot(self.hole or "", self.face)
 
+    @property
+    def said(self) -> str:
+        """It as it is said: `hole 3: screw #8-32 UNC x 3/8; the long one`."""
+        lead = f"hole {self.spot}: " if self.hole else ""
+        return f"{lead}{times(self.count, self.called)}{f'; {self.note}' if self.note else ''}"
+
     def to_json(self) -> dict[str, Any]:
         """Return it as the command line prints it; `face` and `note` only where there is something to say."""
         row = {"count": self.count, "what": self.what, "size": self.size, "hole": self.hole, "step": self.step}
@@ -192,7 +198,7 @@ def bag_blocks(card: BagCard) -> Iterator[Block]:
             widths=(0, 5 + wide),
             gap=1,
             inset=4,
-            said=f"{f'{hole}: ' if hole else ''}{times(c.count, c.called)}{note}",
+            said=c.said,
         )
     if card.steps:
         yield Block(said=f"its step{'s' if len(card.steps) > 1 else ''}: {', '.join(map(str, card.steps))}")

@@ -18,7 +18,6 @@ from putback.trade.record.bag import Bag
 from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import Part
 from putback.trade.record.photo import Photo, in_order
-from putback.trade.record.phrases import times
 from putback.trade.record.step import Step
 from putback.tui.dialogs.label_printing import print_labels
 from putback.tui.dialogs.numbers import COUNT, number_in
@@ -149,9 +148,7 @@ class BagScreen(CardFrame):
 
     def _lines(self, row: Row, width: int) -> list[Content]:
         if self.host.glyphs.words:
-            hole = f"hole {row.spot}: " if row.hole else ""
-            note = f"; {row.note}" if row.note else ""
-            return wrapped(spoken(f"{hole}{times(row.count, row.called)}{note}"), width, "bold $pb-text")
+            return wrapped(spoken(row.said), width, "bold $pb-text")
         hole = f"hole {row.spot}" if row.hole else ""
         lead = f"{row.count} x {hole}".rstrip() if row.count > 1 or not hole else hole
         name, *more = wrapped(row.called, width - max(16, len(lead) + 7), "bold $pb-text")
