@@ -47,6 +47,14 @@ def bag_labels(
     Without `full` the squares hold their codes alone. Raises Refused where there is no bag, BadInput for
     a label that is too small and for two bags with one code, DiskTrouble where `out` cannot be written.
     """
+    return write_bag_labels(bag_label_facts(record, machine, only), out, on, printer, start=start, full=full)
+
+
+def bag_label_facts(record: Record, machine: Machine, only: Collection[int] = ()) -> list[LabelFacts]:
+    """Return what stands on the labels of all bags of a machine, or of those numbered `only`.
+
+    Raises Refused where there is no bag, BadInput for one that is not there and for two with one code.
+    """
     bags = sorted(record.all(Bag, machine.id), key=lambda bag: bag.number)
     if not bags:
         raise Refused(f"There is no bag of {machine.caption} yet.")
@@ -56,7 +64,7 @@ def bag_labels(
         refuse_twins(record, bag.code)
     chosen = [bag for bag in bags if not only or bag.number in only]
     facts = BagFacts(record, machine)
-    return _write([facts.of(bag) for bag in chosen], out, on, printer, start, full)
+    return [facts.of(bag) for bag in chosen]
 
 
 def refuse_twins(record: Record, code: str) -> None:
@@ -86,10 +94,13 @@ def blank_labels(
         code = new_code(taken)
         taken.add(code)
         fresh.append(LabelFacts(code))
-    return _write(fresh, out, on, printer, start, True)
+    return write_bag_labels(fresh, out, on, printer, start=start)
 
 
-def _write(facts: list[LabelFacts], out: Path, on: Grid, printer: PrinterProfile, start: int, full: bool) -> Printed:
+def write_bag_labels(
+    facts: list[LabelFacts], out: Path, on: Grid, printer: PrinterProfile, *, start: int = 1, full: bool = True
+) -> Printed:
+    """Write labels of which all is known into `out`: it asks no record. Errors as `bag_labels`."""
     labels = make_labels(facts, on, printer, full=full)
     paths = write_made(labels, out, on, printer, start=start)
     notes = tuple(filter(None, map(_left_out, labels)))

@@ -8,13 +8,14 @@ from putback.labels.sheets import as_set
 from putback.labels.whose import set_aside
 from putback.trade import commands as c
 from putback.trade.record.phrases import counted
+from putback.tui.dialogs.beside_keys import beside_keys
 from putback.tui.host import Host
 
 
 def print_labels(host: Host, numbers: list[int]) -> None:
     """Print the labels of bags of the machine on the bench into the folder `out`, and keep what they say."""
     # The PDF and picture libraries, only where something is printed.
-    from putback.labels.bag_labels import bag_labels
+    from putback.labels.bag_labels import bag_label_facts, write_bag_labels
 
     workshop, machine = host.workshop, host.machine
     if machine is None or workshop.store.folder is None:
@@ -24,11 +25,26 @@ def print_labels(host: Host, numbers: list[int]) -> None:
     try:
         on, printer = as_set(host.settings.labels)
         anew = to_print_anew(workshop.record, machine, numbers)
+        facts = bag_label_facts(workshop.record, machine, numbers)
         aside = set_aside(out, "labels", machine.caption)
-        bag_labels(workshop.record, machine, out, on, printer, only=numbers)
     except PutbackError as fault:
         host.refuse(str(fault))
         return
-    if not anew or host.do(c.LabelsPrinted(says=anew), quiet=True) is not None:
-        what = f"the label of bag {numbers[0]}" if len(numbers) == 1 else counted(len(numbers), "label")
-        host.say("note", f"made {what}: print {out / 'labels.pdf'} at 100 %" + (f". {aside}" if aside else ""))
+
+    def done() -> None:
+        recorded = not anew or host.do(c.LabelsPrinted(says=anew), quiet=True, machine=machine.id) is not None
+        if recorded:
+            what = f"the label of bag {numbers[0]}" if len(numbers) == 1 else counted(len(numbers), "label")
+            host.say("note", f"made {what}: print {out / 'labels.pdf'} at 100 %" + (f". {aside}" if aside else ""))
+
+    beside_keys(
+        host,
+        f"making {counted(len(facts), 'label')}",
+        lambda: write_bag_labels(facts, out, on, printer),
+        lambda printed: done(),
+        at_once=len(facts) <= AT_ONCE,
+    )
+
+
+AT_ONCE = 3
+"""Labels that are made in the key's way: each takes some hundredths of a second."""

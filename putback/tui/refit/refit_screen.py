@@ -55,7 +55,7 @@ class RefitScreen(PhotoBeside, KeyedScreen[None]):
         self._trouble = TroubleQuestions(self._questions)
         self._asks = RefitQuestions(self._questions, self._trouble, partial(self.leave, None))
         self._looking_back = LookingBack(self._questions)
-        self._search = OrderSearch(self, self.way)
+        self._search = OrderSearch(self, self.way, self.redraw)
         self._anywhere: Mapping[str, Callable[[], object]] = {
             "refit.leave": lambda: self.leave(None),
             "refit.back": self.take_back,
@@ -154,15 +154,6 @@ class RefitScreen(PhotoBeside, KeyedScreen[None]):
             self.ask(self._look_back)
         elif not self.card.turned(turns.get(command_id or "", 0)):
             self.host.say("note", self.words("nothing is off: {refit.leave} goes back to the bench"))
-
-    def on_order_search_found(self, message: OrderSearch.Found) -> None:
-        """Follow the order that was searched for."""
-        self.way.follow(message.wanted, message.plan)
-        self.redraw()
-
-    def on_order_search_going(self, message: OrderSearch.Going) -> None:
-        """Say how far the search is."""
-        self._search.going(message)
 
     def take_back(self) -> None:
         """Take back the last thing done, and show the step it was about."""

@@ -1,4 +1,4 @@
-"""The search for a kinder order goes on beside the keys, says how far it is, and is given up when told to stop."""
+"""The search for a kinder order goes on beside the keys, and is given up when told to stop."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ import pytest
 from putback.opening import open_at
 from putback.progress import listening
 from putback.reports.planning import ToSearch, plan_of, refit_plan, to_search
-from putback.tui.refit.order_search import OrderSearch
 from putback.tui.refit.refit_screen import RefitScreen
 from tests.tui.conftest import Opened
 
@@ -45,9 +44,7 @@ async def test_what_comes_of_a_search_that_was_given_up_is_not_followed(
         screen = bench.app.screen
         assert isinstance(screen, RefitScreen)
         before = [step.number for step in screen.way.off()]
-        screen.post_message(OrderSearch.Going(wanted, 9, 10))
-        screen.post_message(OrderSearch.Found(wanted, wanted.search()))
-        await bench.settle()
-        assert [step.number for step in screen.way.off()] == before and "tries" not in bench.said
+        screen.way.follow(wanted, wanted.search())
+        assert [step.number for step in screen.way.off()] == before and "fewest" not in bench.said
         await bench.keys("5")
         assert bench.said.startswith("fewest bag openings")
