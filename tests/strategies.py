@@ -295,6 +295,7 @@ def jobs() -> st.SearchStrategy[Job]:
         hole=st.sampled_from([*[""] * 5, "5", "5a", "0"]),
         measures=st.sampled_from([*[()] * 6, (Dimension("bore", "1/4 -.002"),), (Dimension("bore", "wide"),)]),
         count=st.sampled_from([*[1] * 9, 2, 0]),
+        hours=st.sampled_from([*[0.0] * 9, 12.0, -1.0]),
     )
 
 

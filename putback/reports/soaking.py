@@ -9,8 +9,9 @@ from msgspec import Struct
 
 from putback.dates import day_in_words
 from putback.trade.cautions.dangers import dangers_in
-from putback.trade.checks.all_jobs import JobAt, jobs_kept
+from putback.trade.checks.all_jobs import JobAt
 from putback.trade.checks.soaks import out_at, soaking, soaks_since
+from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
 from putback.trade.record.session import minutes_between
 
@@ -80,7 +81,13 @@ def soaks(record: Record, machine: int, *, now: str) -> list[Bath]:
 
 def _as_jobs(record: Record, machine: int, now: str) -> Iterator[Bath]:
     """Give the soaks that were said as jobs with their hours: of a bag, of the machine, of a step."""
-    for one in jobs_kept(record, machine):
+    steps, bags = record.soaking_by_jobs(machine)
+    jobs = [
+        *(JobAt(job, machine, step) for step in steps for job in step.todo),
+        *(JobAt(job, machine, bag=bag) for bag in bags for job in bag.todo),
+        *(JobAt(job, machine) for job in record.get(Machine, machine).todo),
+    ]
+    for one in jobs:
         job = one.job
         if job.soaks:
             out = datetime.fromisoformat(job.since) + timedelta(hours=job.hours)

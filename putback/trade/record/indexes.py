@@ -51,6 +51,10 @@ class Indexes:
         self.latest: list[tuple[float, int, int]] = []
         """All steps by when something was done at them last: `done_last`."""
         self.soaked: list[Numbered] = []
+        self.soaking_steps: list[Numbered] = []
+        """Steps with a job that soaks."""
+        self.soaking_bags: list[int] = []
+        """Bags with a job that soaks."""
         """Steps with a soak."""
         self.covers_on: list[Numbered] = []
         """Steps on covers that are on again."""
@@ -144,6 +148,8 @@ class Indexes:
             mark(self.latest, done_last(noun), sign)
             if noun.soak is not None:
                 mark(self.soaked, numbered, sign)
+            if noun.todo and any(job.soaks for job in noun.todo):
+                mark(self.soaking_steps, numbered, sign)
             if noun.on_hold:
                 mark(self.on_hold, numbered, sign)
             if noun.cover and noun.back:
@@ -157,6 +163,8 @@ class Indexes:
         elif isinstance(noun, Bag):
             mark_in(self.bag_of, noun.number, noun.id, sign)
             mark(self.bag_numbers, noun.number, sign)
+            if noun.todo and any(job.soaks for job in noun.todo):
+                mark(self.soaking_bags, noun.id, sign)
         elif isinstance(noun, Photo):
             mark_in(self.photo_of_file, noun.file, noun.id, sign)
             if noun.step:

@@ -163,6 +163,11 @@ class Record:
         """Return the steps with a soak, in order."""
         return self._pick_steps(self._of(machine).soaked)
 
+    def soaking_by_jobs(self, machine: int) -> tuple[list[Step], list[Bag]]:
+        """Return the steps and the bags with a job that soaks, in order."""
+        index = self._of(machine)
+        return self._pick_steps(index.soaking_steps), self._pick("bags", index.soaking_bags)
+
     def next_step_number(self, machine: int) -> int:
         """Return the number that a machine's next step gets; steps count from 1."""
         last = self.last_step(machine)
