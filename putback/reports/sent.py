@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime
 from typing import Any
 
@@ -14,6 +14,7 @@ from putback.trade.cautions.dangers import cautions_told
 from putback.trade.commands.trips import still_out
 from putback.trade.record.bag import Move
 from putback.trade.record.fastener import Thing
+from putback.trade.record.holes import spots_named
 from putback.trade.record.machine import Machine
 from putback.trade.record.phrases import counted, few, times
 from putback.trade.record.place import sort_of
@@ -190,3 +191,12 @@ def sent_blocks(found: list[SentOut]) -> Iterator[Block]:
         yield from (Block(one.text, inset=2) for one in found if one.machine == machine)
     if not found:
         yield Block("Nothing is sent out.")
+
+
+def told_apart(record: Record, one: SentThing, things: Sequence[SentThing]) -> str:
+    """Return a thing that was sent, with its hole and step where another of them is called the same."""
+    if sum(other.text == one.text for other in things) < 2:
+        return one.text
+    thing = record.get(Thing, one.thing)
+    where = spots_named([thing.spot]) if thing.hole else ""
+    return ", ".join(filter(None, (one.text, where, f"step {one.step}")))

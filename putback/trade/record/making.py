@@ -22,6 +22,11 @@ UNMADE: dict[str, Any] = {"measures": (), "material": "", "drawing": "", "count"
 """The fields of a job of which nothing is made, as they are then."""
 
 
+def unsaid_of(sort: str) -> dict[str, Any]:
+    """Return the fields of a job that no job of that sort has, as they are then: what was another sort loses them."""
+    return (UNMADE if sort != "make" else {}) | ({"hours": 0.0} if sort != "soak" else {})
+
+
 class Dimension(Struct, frozen=True):
     """One measure of a thing to be made."""
 

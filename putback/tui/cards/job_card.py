@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, Sequence
+from collections.abc import Awaitable, Callable
 from functools import cached_property, partial
 
 from msgspec.structs import replace
@@ -11,7 +11,7 @@ from textual.content import Content
 from textual.screen import Screen
 
 from putback.reports.jobs_page import JobLine, Key, job_key, job_lines, lines_of_machine
-from putback.reports.sent import SentOut, SentThing
+from putback.reports.sent import SentOut, SentThing, told_apart
 from putback.reports.soaking import Bath
 from putback.reports.to_get import GetLine
 from putback.reports.todo import HeldUp, JobRow
@@ -23,10 +23,9 @@ from putback.trade.commands.getting import DRAWER, HERE, IN_THE_DRAWER, NOT_YET
 from putback.trade.commands.sorting_lots import Lot
 from putback.trade.commands.trips import home
 from putback.trade.record.fastener import Thing
-from putback.trade.record.holes import spots_named
 from putback.trade.record.job import DONE, IN_HAND, ORDERED, TO_DO, Job
 from putback.trade.record.machine import Machine
-from putback.trade.record.making import UNMADE, making_words
+from putback.trade.record.making import making_words, unsaid_of
 from putback.trade.record.phrases import times
 from putback.trade.record.spare import Spare
 from putback.trade.record.step import Step
@@ -186,10 +185,10 @@ class JobScreen(CardScreen):
             return [("it is lifted out", self._lifted)]
         if line is not None and isinstance(line.about, SentOut):
             things = line.about.things
-            backs: list[Act] = [
-                (f"came back: {self._told_apart(one, things)}", partial(self.sending.ask_back, self._machine, one))
-                for one in things
-            ]
+            backs: list[Act] = []
+            for one in things:
+                asks = partial(self.sending.ask_back, self._machine, one)
+                backs.append((f"came back: {told_apart(self.record, one, things)}", asks))
             return backs + (self._all_back(line.about) if len(backs) > 1 else [])
         if line is not None and isinstance(line.about, Lot):
             all_home = c.SortLot(place=line.about.place)
@@ -217,14 +216,6 @@ class JobScreen(CardScreen):
                 )
             return acts
         return []
-
-    def _told_apart(self, one: SentThing, things: Sequence[SentThing]) -> str:
-        """Return a thing that was sent, with its hole and step where another of them is called the same."""
-        if sum(other.text == one.text for other in things) < 2:
-            return one.text
-        thing = self.record.get(Thing, one.thing)
-        where = spots_named([thing.spot]) if thing.hole else ""
-        return ", ".join(filter(None, (one.text, where, f"step {one.step}")))
 
     def _all_back(self, trip: SentOut) -> list[Act]:
         """Return what can be said of a whole trip at once, where it was sent as one."""
@@ -274,7 +265,9 @@ class JobScreen(CardScreen):
 
     async def _licensed(self, row: JobRow) -> None:
         """Make it a job to send out, and ask at once to whom where that can be said here."""
-        if self.doing.do_on(self._machine, self._mended(row, job=replace(row.job, do="send out", **UNMADE))):
+        if self.doing.do_on(
+            self._machine, self._mended(row, job=replace(row.job, do="send out", **unsaid_of("send out")))
+        ):
             self._key = (*self._key[:4], "send out", row.job.what)
             self.redraw()
             if self._machine == self.host.machine_id:

@@ -16,7 +16,7 @@ from putback.trade.commands.thrown_away import photos_kept, question
 from putback.trade.record.fastener import CAME_OUT, DRIVES, HEADS, SEIZED, Drive, Field, Head, Thing
 from putback.trade.record.given_words import cautions_offered, notes_offered, unnamed_piece
 from putback.trade.record.job import NOW, SIDES, SORTS, TAKES, WHENS, Job, usual_when
-from putback.trade.record.making import UNMADE
+from putback.trade.record.making import unsaid_of
 from putback.trade.record.phrases import whole_in
 from putback.trade.record.place import read_place
 from putback.trade.record.step import Adjustment, Soak
@@ -234,8 +234,7 @@ class Questions:
         side = when if when in SIDES else ""
         said: dict[str, Any] = {"do": do, "what": what, "when": "" if side else when, "side": side}
         said["takes"] = "" if takes == NOT_KNOWN else takes
-        if do != "make":  # of what is not made there is nothing to measure
-            said |= UNMADE
+        said |= unsaid_of(do)
         return Job(**said) if old is None else replace(old, **said)
 
     async def ask_reason(self, words: str) -> str | None:

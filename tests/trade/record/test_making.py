@@ -18,7 +18,7 @@ from putback.trade.files.session_file import read_session_file
 from putback.trade.files.written_back import written_back
 from putback.trade.record.job import Job
 from putback.trade.record.machine import Machine
-from putback.trade.record.making import Dimension
+from putback.trade.record.making import Dimension, unsaid_of
 from putback.trade.record.step import Step
 from tests.trade.hands import Hands
 
@@ -79,6 +79,13 @@ def test_a_session_file_and_an_export_keep_the_measures(hands: Hands) -> None:
     assert read_export(exported, "it", lambda code: True).get(Step, 1).todo == kept
     with pytest.raises(BadInput, match="is not a measure"):
         read_export(exported.replace(".250 +.000 -.001 in", "thick"), "it", lambda code: True)
+
+
+def test_a_job_that_becomes_another_sort_loses_what_that_has_not(hands: Hands) -> None:
+    for do in ("do", "get", "soak"):
+        other = msgspec.structs.replace(hands.step(1).todo[0], do=do, **unsaid_of(do))
+        hands.do(c.MendJob(step=1, what="pawl pin", job=other))
+        assert hands.step(1).todo[0].making == ""
 
 
 def test_a_measure_that_was_mended_is_there_again_once_that_is_taken_back(hands: Hands) -> None:
