@@ -15,6 +15,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from putback import setting_values as may_be
 from putback.dates import FORMS
 from putback.errors import BadInput
 
@@ -225,7 +226,7 @@ class _SettingsReader:
         for name, table in tables.items():
             known = _TABLES.get(name)
             if known is None:
-                self._report(f"There is no setting [{name}]; there are {_listed(_TABLES)}.", name, "")
+                self._report(f"There is no setting [{name}]; there are {may_be.listed(_TABLES)}.", name, "")
             elif not isinstance(table, dict):
                 self._report(f"{name} is a table: [{name}] on a line of its own, its settings under it.", name, "")
             elif name == "keys":
@@ -240,7 +241,7 @@ class _SettingsReader:
         for word, value in table.items():
             check = checks.get(word)
             if check is None:
-                self._report(f"[{name}] has no setting {word}; it has {_listed(checks)}.", name, word)
+                self._report(f"[{name}] has no setting {word}; it has {may_be.listed(checks)}.", name, word)
                 continue
             try:
                 values[word] = check(value)
@@ -256,7 +257,7 @@ class _SettingsReader:
             if isinstance(value, str):
                 value = [value]
             if not isinstance(value, list) or not all(isinstance(key, str) and key for key in value):
-                self._report(f"[keys] {id} {_wants('a key, or a list of keys', value)}.", "keys", id)
+                self._report(f"[keys] {id} {may_be.wants('a key, or a list of keys', value)}.", "keys", id)
             else:
                 own[id] = tuple(value)
         lines = {name: line for (head, name), line in self._lines.items() if head == "keys" and name}
@@ -293,113 +294,29 @@ def _flat(table: Mapping[str, Any], lead: str = "") -> list[tuple[str, Any]]:
     return found
 
 
-# -- what a setting may be ---------------------------------------------------------------------------
-
 _Check = Callable[[Any], Any]
 
-
-def _wants(wanted: str, value: object) -> str:
-    if isinstance(value, bool):
-        shown = str(value).lower()
-    elif isinstance(value, str):
-        shown = f"“{value if len(value) <= 30 else value[:29] + '…'}”"
-    elif isinstance(value, int | float):
-        shown = f"{value:g}"
-    else:
-        shown = "a list" if isinstance(value, list) else "a table" if isinstance(value, dict) else "a date or time"
-    return f"is {shown}, and it takes {wanted}"
-
-
-def _yes_or_no(value: object) -> bool:
-    if not isinstance(value, bool):
-        raise BadInput(_wants("true or false", value))
-    return value
-
-
-def _one_of(words: tuple[str, ...]) -> Callable[[object], str]:
-    def check(value: object) -> str:
-        if not isinstance(value, str) or value not in words:
-            raise BadInput(_wants(_listed(words, "or"), value))
-        return value
-
-    return check
-
-
-def _some_of(words: tuple[str, ...]) -> Callable[[object], tuple[str, ...]]:
-    def check(value: object) -> tuple[str, ...]:
-        wanted = f"a list of some of {_listed(words)}"
-        if not isinstance(value, list):
-            raise BadInput(_wants(wanted, value))
-        for word in value:
-            if word not in words:
-                raise BadInput(f"names {_wants(wanted, word).removeprefix('is ')}")
-        return tuple(word for word in words if word in value)
-
-    return check
-
-
-def _texts(value: object) -> tuple[str, ...]:
-    wanted = "a list of texts of at most 60 characters, one for each"
-    if not isinstance(value, list):
-        raise BadInput(_wants(wanted, value))
-    for word in value:
-        if not isinstance(word, str) or not word.strip() or len(word) > 60 or not word.isprintable():
-            raise BadInput(f"names {_wants(wanted, word).removeprefix('is ')}")
-    return tuple(dict.fromkeys(word.strip() for word in value))
-
-
-def _number(low: float, high: float, unit: str) -> Callable[[object], float]:
-    def check(value: object) -> float:
-        if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
-            raise BadInput(_wants(f"a number from {low:g} to {high:g} ({unit})", value))
-        return float(value)
-
-    return check
-
-
-def _whole(low: int, high: int, unit: str) -> Callable[[object], int]:
-    def check(value: object) -> int:
-        if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
-            raise BadInput(_wants(f"a whole number from {low} to {high} ({unit})", value))
-        return value
-
-    return check
-
-
-def _words(value: object) -> str:
-    if not isinstance(value, str) or not value.strip():
-        raise BadInput(_wants("the name of a sheet", value))
-    return value.strip()
-
-
-def _block(value: object) -> str:
-    letters = "".join(value.split()).casefold() if isinstance(value, str) else ""
-    if len(letters) != 9 or len(set(letters)) != 9 or not letters.isalpha() or "p" in letters:
-        raise BadInput(_wants("nine different letters, top row first, without P (it begins a bag's code)", value))
-    return letters
-
-
-def _listed(words: Mapping[str, object] | tuple[str, ...], last: str = "and") -> str:
-    first, final = list(words)[:-1], list(words)[-1]
-    return f"{', '.join(first)} {last} {final}"
-
-
 _TABLES: dict[str, tuple[Callable[..., object], dict[str, _Check]]] = {
-    "bell": (BellSettings, {"recorded": _yes_or_no, "refused": _yes_or_no, "asks": _yes_or_no}),
-    "keys": (KeySettings, {"layout": _one_of(LAYOUTS), "block": _block}),
+    "bell": (BellSettings, {"recorded": may_be.yes_or_no, "refused": may_be.yes_or_no, "asks": may_be.yes_or_no}),
+    "keys": (KeySettings, {"layout": may_be.one_of(LAYOUTS), "block": may_be.block}),
     "look": (
         LookSettings,
-        {"theme": _one_of(THEMES), "pictures": _one_of(PICTURES), "plain": _yes_or_no, "dates": _one_of(FORMS)},
+        {
+            "theme": may_be.one_of(THEMES),
+            "pictures": may_be.one_of(PICTURES),
+            "plain": may_be.yes_or_no,
+            "dates": may_be.one_of(FORMS),
+        },
     ),
-    "instruments": (InstrumentSettings, {"have": _some_of(INSTRUMENTS)}),
-    "tools": (ToolSettings, {"have": _texts}),
+    "instruments": (InstrumentSettings, {"have": may_be.some_of(INSTRUMENTS)}),
+    "tools": (ToolSettings, {"have": may_be.texts}),
     "labels": (
         LabelSettings,
         {
-            "least_module": _number(0.05, 10, "mm"),
-            "dots": _whole(72, 4800, "dots to the inch"),
-            "paper": _words,
+            "least_module": may_be.number(0.05, 10, "mm"),
+            "dots": may_be.whole(72, 4800, "dots to the inch"),
+            "paper": may_be.words,
         },
     ),
-    "bench": (BenchSettings, {"hands": _one_of(HANDS), "target": _number(1, 600, "minutes")}),
+    "bench": (BenchSettings, {"hands": may_be.one_of(HANDS), "target": may_be.number(1, 600, "minutes")}),
 }

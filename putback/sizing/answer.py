@@ -13,6 +13,7 @@ from msgspec.structs import replace
 from putback.sizing.background import background, origin_by
 from putback.sizing.drivers import slot_sentence, socket_sentence
 from putback.sizing.evidence import crest_explains, near_diameter
+from putback.sizing.exact import Exact, exact
 from putback.sizing.hardware import name_standard
 from putback.sizing.house_lengths import House, Place
 from putback.sizing.instruments import TOOLS, Tool, best_of, plates_at_hand
@@ -23,7 +24,7 @@ from putback.sizing.naming import Evidence, name_thread
 from putback.sizing.plates import HOME
 from putback.sizing.priors import Prior, base_weights, weigh
 from putback.sizing.reading import split_datum, tidy
-from putback.sizing.readings import Exact, Readings, exact, in_full
+from putback.sizing.readings import Readings, in_full
 from putback.sizing.series import series_named
 from putback.sizing.threads import thread_named
 from putback.sizing.units import Unit

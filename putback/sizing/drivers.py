@@ -8,8 +8,8 @@ from typing import Literal
 
 from msgspec import Struct
 
+from putback.sizing.exact import Exact
 from putback.sizing.reading import Measure
-from putback.sizing.readings import Exact
 from putback.sizing.reference_tables import rows
 from putback.sizing.threads import Thread, thread_index
 from putback.sizing.units import MM_PER_INCH

@@ -7,10 +7,11 @@ from math import floor, log10
 
 from putback.sizing.answer import Answer
 from putback.sizing.drivers import slot_sentence
+from putback.sizing.exact import COARSEST, Exact
 from putback.sizing.instruments import CREST, LENGTH, SAID, WAYS
 from putback.sizing.kinds import driving
 from putback.sizing.reading import Measure
-from putback.sizing.readings import COARSEST, Exact, Readings
+from putback.sizing.readings import Readings
 from putback.sizing.replacing import getting
 from putback.sizing.steel_rule import SizeBand, SteelRule, scale
 from putback.sizing.threads import thread_named

@@ -9,9 +9,10 @@ from typing import Literal
 
 from msgspec.structs import replace
 
+from putback.sizing.exact import Exact
 from putback.sizing.kinds import kind_named
 from putback.sizing.reading import Measure
-from putback.sizing.readings import Exact, Readings
+from putback.sizing.readings import Readings
 from putback.sizing.standard_sizes import SOFT, standard_sizes
 from putback.sizing.verdict import LIKELY, SURE, Candidate, NextReading, Verdict, Word
 

@@ -7,10 +7,11 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from putback.sizing.evidence import shape_of
+from putback.sizing.exact import exact
 from putback.sizing.hardware import PINS
 from putback.sizing.lengths import stocked
 from putback.sizing.reading import Measure
-from putback.sizing.readings import Readings, exact
+from putback.sizing.readings import Readings
 from putback.sizing.standard_sizes import standard_sizes
 from putback.sizing.units import Unit
 from putback.sizing.verdict import Verdict

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from putback.sizing.exact import Exact
 from putback.sizing.kinds import THREADED, kind_named
 from putback.sizing.reading import Measure, split_datum, tidy
-from putback.sizing.readings import Exact, Readings
+from putback.sizing.readings import Readings
 from putback.sizing.units import MM_PER_INCH
 from putback.sizing.verdict import Verdict
 from putback.sizing.wire_gauges import by_number

@@ -5,9 +5,9 @@ from fractions import Fraction
 import pytest
 
 from putback.sizing import Readings, Unit, driving, explain, snap
+from putback.sizing.exact import exact
 from putback.sizing.hardware import small_end
 from putback.sizing.kinds import driving_in
-from putback.sizing.readings import exact
 from tests.sizing.reference_tables import rows
 
 PINS = [r for r in rows("pins_rings.csv") if "pin" in r["kind"]]

@@ -8,7 +8,7 @@ import pytest
 
 from putback.errors import Unreadable
 from putback.sizing import Readings, snap
-from putback.sizing.readings import exact
+from putback.sizing.exact import exact
 
 
 def test_a_bare_pitch_that_no_thread_has_in_inches_is_read_as_millimetres_and_said_so() -> None:
