@@ -76,3 +76,8 @@ def test_a_path_that_is_not_there_is_seen() -> None:
         "docs/making/nothing.py",
         "gone.py",
     ]
+
+
+def test_the_screen_in_letters_of_the_readme_is_the_screen_as_last_looked_at() -> None:
+    [shown] = re.findall(r"```text\n(.*?)\n```", (ROOT / "README.md").read_text("utf-8"), re.S)
+    assert shown == (ROOT / "tests/tui/snapshots/size-80x24.txt").read_text("utf-8").rstrip("\n")
