@@ -26,7 +26,10 @@ FILE = "fasteners.csv"
 """What the file is called."""
 
 STEEL = "steel"
-"""What a fastener is of where nobody said otherwise."""
+"""What a fastener is taken to be of where nobody said what; its column `material_said` says which it is."""
+
+TAKEN = "not said: taken as "
+"""What stands before the instrument of a reading where nobody said it, and there are several: the usual one."""
 
 _READ = {reading: f"read_{FIELD_WORDS.get(reading, reading).replace(' ', '_')}" for reading in READINGS}
 
@@ -36,7 +39,8 @@ _MORE = tuple(field.name for field in FIELDS if field.column and field.name not 
 
 COLUMNS = (
     "machine", "serial", "step", "doing", "part", "face", "hole", "goes_into", "count", "bag", "place", "kind", "size",
-    "thread", "length", "length_mm", "length_in", "head", "drive", "hand", "material", "verdict", *_READ.values(),
+    "thread", "length", "length_mm", "length_in", "head", "drive", "hand", "material", "material_said", "verdict",
+    *_READ.values(),
     "as_found", "should_be", "measured", *_MORE, "trouble", "jobs_open", "remark",
 )  # fmt: skip
 """The columns, in their order."""
@@ -95,6 +99,7 @@ def _row(record: Record, machine: Machine, step: Step, thing: Thing) -> dict[str
         "drive": thing.drive,
         "hand": thing.hand,
         "material": thing.material or STEEL,
+        "material_said": "yes" if thing.material else "no",
         "verdict": thing.verdict,
         **{column: _read(machine, thing, reading) for reading, column in _READ.items()},
         "as_found": "hole empty" if thing.found else thing.called if thing.should_be else "",
@@ -108,15 +113,20 @@ def _row(record: Record, machine: Machine, step: Step, thing: Thing) -> dict[str
 
 
 def _read(machine: Machine, thing: Thing, reading: str) -> str:
-    """A reading as typed, with its unit where it had none, and its instrument: `.372 in, caliper`."""
+    """A reading as typed, with its unit where it had none, and its instrument: `.372 in, by rule`.
+
+    An instrument that nobody said is told as taken: `.372 in, not said: taken as caliper`.
+    """
     typed = thing.readings.get(reading, "").strip()
     if not typed:
         return ""
     unit = f" {machine.unit}" if reading not in _PURE_NUMBERS and _BARE.fullmatch(typed) else ""
     ways = WAYS.get("pitch" if reading == "tpi" else reading)
     by = f"{'pitch' if reading == 'tpi' else reading}_by"
-    how = thing.readings.get(by if by in TAKEN_BY else "", "") or (ways[0] if ways else "")
-    return ", ".join(filter(None, (f"{typed}{unit}", SAID.get(how, how))))
+    said = thing.readings.get(by if by in TAKEN_BY else "", "")
+    how = said or (ways[0] if ways else "")
+    way = SAID.get(how, how)
+    return ", ".join(filter(None, (f"{typed}{unit}", way if said or not way else f"{TAKEN}{way}")))
 
 
 def length_of(name: str) -> Fraction | None:

@@ -36,7 +36,10 @@ def test_no_cell_of_the_press_is_a_date_and_every_fastener_has_its_row(sample_pr
     assert sorted(row["length"] for row in trap) == ["1/2 in"] + ["3/8 in"] * 7
     assert {row["length_mm"] for row in trap} == {"9.525", "12.7"}  # 3/8 and 1/2 of 25.4 mm exactly
     assert {row["thread"] for row in trap} == {"#6-32 UNC"} and {row["material"] for row in trap} == {"steel"}
-    assert trap[0]["read_gauge"].endswith("gauge plate") and "caliper" in trap[0]["read_length"]
+    # The session file names neither a material nor an instrument: both are taken, and the row says so.
+    assert {row["material_said"] for row in trap} == {"no"}
+    assert trap[0]["read_length"].endswith(" in, not said: taken as caliper")
+    assert trap[0]["read_gauge"].endswith(", not said: taken as gauge plate")
 
 
 def test_what_was_said_of_a_fastener_is_in_its_row() -> None:
@@ -53,6 +56,7 @@ def test_what_was_said_of_a_fastener_is_in_its_row() -> None:
     [row] = read(fasteners_csv(record))
     assert tuple(row) == COLUMNS
     assert (row["material"], row["read_length"], row["remark"]) == ("brass", "3/8 in, by rule", "'=stiff")
+    assert row["material_said"] == "yes"
     assert (row["as_found"], row["should_be"]) == ("screw #8-32 UNC x 3/8", "#8-32 UNC x 1/2")
     assert row["jobs_open"].startswith("to get: a new one") and "the rim" in row["jobs_open"]
     assert (row["place"], row["bag"], row["hole"], row["part"]) == ("bag 1", "1", "1", "lid")
