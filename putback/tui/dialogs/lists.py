@@ -66,7 +66,7 @@ def answers(field: Field) -> tuple[str, ...]:
 SET_WHEN = ("with the part on", "before the part goes on")
 """When a setting is set on the way back."""
 
-TURNS = re.compile(r"([0-9.,/ ]+?) *turns?")
+TURNS = re.compile(r"([0-9.,/ *-]+?) *turns?")
 """A measure that is turns."""
 
 

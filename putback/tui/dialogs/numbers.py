@@ -47,7 +47,7 @@ def _step(number: float) -> None:
 HOURS = Of("hours", r"h|hrs?|hours?", checked_hours)
 MINUTES = Of("minutes", r"m|mins?|minutes?", checked_minutes)
 BELL = Of("minutes", r"m|mins?|minutes?", check_target, as_in="40")
-TURNS = Of("turns", r"x|turns?", checked_turns, as_in="2, 2.5 or 1/4")
+TURNS = Of("turns", r"x|turns?", checked_turns, as_in="2, 2.5 or 2-3/4")
 PIECES = Of("pieces", check=_pieces, whole=True, as_in="3")
 SPARES = Of("pieces", check=partial(_pieces, most=MOST), whole=True, as_in="3")
 TO_MAKE = Of("pieces", check=partial(_pieces, most=MOST_MADE), whole=True, as_in="3")
@@ -68,7 +68,8 @@ def number_in(text: str, of: Of) -> float:
     """Return the number in `text`, with or without its unit. Raises BadInput with a sentence about what it is of."""
     bare = re.sub(rf"\s*(?:{of.units})\.?$", "", text.strip(), flags=re.IGNORECASE) if of.units else text.strip()
     what = f"{quoted(text.strip())} is not a number of {of.plural}; type it in figures, as {of.as_in}."
-    if not re.fullmatch(r"[\d.,/ ]+", bare, re.ASCII):
+    bare = bare.replace("*", " ")  # as in a size: a bare number pad has no blank
+    if not re.fullmatch(r"[\d.,/][\d.,/ -]*", bare, re.ASCII):
         raise BadInput(what)
     if re.fullmatch(r"0+(?:[.,]0*)?", bare):
         number = 0.0
