@@ -41,9 +41,9 @@ COLUMNS = (
     "machine", "serial", "step", "doing", "part", "face", "hole", "goes_into", "count", "bag", "place", "kind", "size",
     "thread", "length", "length_mm", "length_in", "head", "drive", "hand", "material", "material_said", "verdict",
     *_READ.values(),
-    "as_found", "should_be", "measured", *_MORE, "trouble", "jobs_open", "remark",
+    "as_found", "should_be", "measured", *_MORE, "trouble", "jobs_open", "remark", "thing",
 )  # fmt: skip
-"""The columns, in their order."""
+"""The columns, in their order; `thing` is the number by which the other tables know it."""
 
 _LENGTH = re.compile(r"((?:\d+ )?\d+/\d+|\d+(?:\.\d+)?)( mm)?")
 _BARE = re.compile(r"[0-9 ./,-]+")
@@ -109,6 +109,7 @@ def _row(record: Record, machine: Machine, step: Step, thing: Thing) -> dict[str
         "trouble": "; ".join(thing.trouble),
         "jobs_open": "; ".join(jobs),
         "remark": thing.note,
+        "thing": thing.id,
     }
 
 

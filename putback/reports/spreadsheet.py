@@ -15,6 +15,7 @@ from typing import Any
 
 import msgspec
 
+from putback.trade.record.fastener import sized_name
 from putback.trade.record.record import TABLES
 
 _SIGNS = r"=+\-@\N{FULLWIDTH EQUALS SIGN}\N{FULLWIDTH PLUS SIGN}\N{FULLWIDTH HYPHEN-MINUS}\N{FULLWIDTH COMMERCIAL AT}"
@@ -36,22 +37,46 @@ def columns_of(table: str) -> list[str]:
     return [field.encode_name for field in msgspec.structs.fields(TABLES[table])]
 
 
+SAID = (("machine", "machine_said", "machines"), ("step", "step_said", "steps"), ("thing", "thing_said", "things"))
+"""Fields that hold the number of a document in the workshop: the column at the end of the row that says what it is
+(a machine's name and serial, a step's number on its machine, what a thing is called), and its table."""
+
+
+def said_columns(table: str) -> list[str]:
+    """Return the columns at the end of a table's rows that say what its numbers stand for."""
+    fields = columns_of(table)
+    return [column for field, column, _ in SAID if field in fields]
+
+
 def spreadsheets(exported: Mapping[str, Any]) -> dict[str, str]:
     """Return an exported record (see `reports.export`) as file name to the text of that CSV file.
 
-    Texts are defused; a list of texts or numbers is one cell with `; ` between; anything deeper is JSON.
+    Texts are defused; a list of texts or numbers is one cell with `; ` between; anything deeper is JSON. Behind the
+    fields stand `said_columns`.
     """
     sheets = {}
+    names = _names(exported)
     for table in TABLES:
         columns = columns_of(table)
         out = StringIO()
         writer = csv.writer(out, quoting=csv.QUOTE_ALL)
-        writer.writerow(columns)
+        writer.writerow([*columns, *said_columns(table)])
+        said = [(field, of) for field, _, of in SAID if field in columns]
         defaults = {f.encode_name: f.default for f in msgspec.structs.fields(TABLES[table])}
         for row in exported[table]:
-            writer.writerow(_cell(row.get(column, defaults[column])) for column in columns)
+            cells = [_cell(row.get(column, defaults[column])) for column in columns]
+            writer.writerow(cells + [_cell(names[of].get(row.get(field), "")) for field, of in said])
         sheets[f"{table}.csv"] = out.getvalue()
     return sheets
+
+
+def _names(exported: Mapping[str, Any]) -> dict[str, dict[Any, str | int]]:
+    """Return what each document that others point to is called, by table and its number in the workshop."""
+    return {
+        "machines": {row["id"]: f"{row['name']} {row.get('serial', '')}".rstrip() for row in exported["machines"]},
+        "steps": {row["id"]: row["number"] for row in exported["steps"]},
+        "things": {row["id"]: sized_name(row["name"], row.get("size", "")) for row in exported["things"]},
+    }
 
 
 def _cell(value: object) -> object:

@@ -81,6 +81,19 @@ def test_rows_come_back_as_they_were() -> None:
     assert msgspec.json.decode(second["adjust"]) == [{"what": "stop", "turns": 2.5}]
 
 
+def test_the_moves_say_which_machine_step_and_thing_their_numbers_stand_for() -> None:
+    tables = exported(
+        machines=[{"id": 2, "name": "press", "serial": "4"}],
+        steps=[{"id": 7, "machine": 2, "number": 1, "do": "take off", "name": "lid"}],
+        things=[{"id": 9, "machine": 2, "step": 7, "sort": "fastener", "name": "screw", "size": "#8-32 UNC x 3/8"}],
+        moves=[{"id": 1, "machine": 2, "thing": 9, "count": 1, "source": "fitted", "target": "bag 1", "step": 7}],
+    )
+    [move] = read(spreadsheets(tables)["moves.csv"])
+    assert (move["machine"], move["step"], move["thing"]) == ("2", "7", "9")
+    said = [move[column] for column in ("machine_said", "step_said", "thing_said")]
+    assert said == ["press 4", "1", "screw #8-32 UNC x 3/8"]
+
+
 def test_defaults_are_filled_in() -> None:
     rows = [{"id": 1, "machine": 1, "step": 1, "sort": "piece", "name": "x"}]
     (thing,) = read(spreadsheets(exported(things=rows))["things.csv"])
