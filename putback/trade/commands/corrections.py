@@ -58,6 +58,8 @@ class MendStep(OfStep, Command, frozen=True, kw_only=True):
     """Whether it closes something at refit, so that a last look comes first."""
     put: str | None = None
     """Where the part went when it came off, as a place; never `fitted`."""
+    because: str = ""
+    """Why it was thrown away, where `put` is scrapped and the machine is kept as found."""
     state: str | None = None
     """How the machine lies after a turn."""
     tag: str | None = None

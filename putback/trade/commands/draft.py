@@ -119,7 +119,7 @@ class Draft:
         if self.standing(thing.id).get(move.target, 0) < move.count:
             raise Refused(f"{thing.called} was moved since from “{move.target}”.")
         self.opened_bag(target)
-        self.alter(move, target=target)
+        self.alter(move, target=target, because="")  # it was said of where it led before
         self._shift(thing.id, move.target, -move.count)
         self._shift(thing.id, target, move.count)
 

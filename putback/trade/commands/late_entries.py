@@ -49,6 +49,8 @@ class InsertStep(Command, frozen=True, kw_only=True):
     """The face it was on, one of FACES; empty where that was not said."""
     put: str = ""
     """Where the part went; empty for the bench when a part came off, else for no part that went anywhere."""
+    because: str = ""
+    """Why it was thrown away, where `put` is scrapped and the machine is kept as found."""
     needs: tuple[int, ...] | None = None
     """Numbers of earlier steps that had to be done first; empty where it could come off any time."""
     state: str = ""

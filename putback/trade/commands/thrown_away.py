@@ -28,8 +28,10 @@ def thrown_away(record: Record, change: Change) -> list[Edit]:
 
 def _throws(record: Record, change: Change, edit: Edit) -> bool:
     new = edit.new
-    if edit.old is not None or new is None or new["target"] != SCRAPPED or new["source"] == MISSING:
+    if new is None or new["target"] != SCRAPPED or new["source"] == MISSING:
         return False
+    if edit.old is not None and edit.old["target"] == SCRAPPED:
+        return False  # a move that led there before, too
     thing = _thing(record, change, new["thing"])
     if thing is None or thing.replaces or thing.start != FITTED:
         return False

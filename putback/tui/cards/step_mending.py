@@ -124,7 +124,7 @@ class StepMending(CardScreen):
             f"Where did the part go? Noted: {self.step.put}", self.step.bag, self.step.put
         )
         if place:
-            self._mend(put=place)
+            await self.questions.do_asked(c.MendStep(step=self.step.number, put=place))
 
     async def mend_minutes(self) -> None:
         """Ask how long it took."""
@@ -359,7 +359,7 @@ class StepMending(CardScreen):
             state = await self.questions.ask("How did it lie then?", hint="upright, on its left side") or ""
             if not state:
                 return
-        self.host.do(
+        await self.questions.do_asked(
             c.InsertStep(before=before, do=do, name=name, inside=inside, face=self.step.face, put=put, state=state)
         )
 

@@ -37,6 +37,8 @@ def test_every_way_to_throw_an_original_away_is_asked_about(hands: Hands) -> Non
         c.Carry(thing=lid.id, count=1, source="shelf", target="scrapped"),
     ):
         assert question(hands.record, made(hands, command)).endswith("this machine is kept as found. Why?"), command
+    late = made(hands, c.InsertStep(before=1, name="badge", put="scrapped"))
+    assert question(hands.record, late).startswith("badge: thrown away"), "one that was forgotten"
     for command in (
         c.Trouble(what="lost", thing=screw.id),
         c.Carry(thing=lid.id, count=1, source="shelf", target="box B"),
@@ -61,6 +63,17 @@ def test_the_reason_stays_with_the_move_and_on_the_last_page(hands: Hands) -> No
     assert "screw #8-32 UNC x 3/8 thrown away, because: the head came off" in words
     hands.do(c.Carry(thing=hands.thing("lid").id, count=1, source="shelf", target="box B", because="nothing"))
     assert len([move for move in hands.record.all(Move, 1) if move.because]) == 1
+
+
+def test_where_a_part_went_is_mended_with_the_reason_and_the_reason_goes_with_the_place(hands: Hands) -> None:
+    mending = c.MendStep(step=1, put="scrapped")
+    assert question(hands.record, made(hands, mending)).startswith("lid: thrown away it cannot be had back")
+    hands.do(c.MendStep(step=1, put="scrapped", because="rusted through"))
+    [gone] = [move for move in hands.record.all(Move, 1) if move.target == "scrapped"]
+    assert gone.because == "rusted through"
+    assert question(hands.record, made(hands, c.MendStep(step=1, put="box B"))) == ""
+    hands.do(c.MendStep(step=1, put="box B"))
+    assert not any(move.because for move in hands.record.all(Move, 1))
 
 
 def test_a_session_file_says_it_again(hands: Hands) -> None:

@@ -43,3 +43,9 @@ async def test_a_machine_kept_as_found_asks_before_what_cannot_be_undone(tmp_pat
         await bench.keys("/", "1", "1", "repaint the lid", "enter", "3", "enter", "rust through", "enter")
         [job] = bench.app.workshop.record.get(Machine, machine.id).todo
         assert job.what == "repaint the lid (kept as found; done because: rust through)"
+        await bench.keys("escape", "enter", "felt", "enter", "w", "7")
+        assert "this machine is kept as found. Why?" in " ".join(bench.picture().replace("│", " ").split())
+        await bench.keys("escape", "0")
+        bench.app.push_screen(bench.app.screen_named("step", bench.app.workshop.record.last_step(machine.id).id))  # type: ignore[union-attr]
+        await bench.keys("*", "4", "7")
+        assert "felt: thrown away it cannot be had back" in " ".join(bench.picture().split())
