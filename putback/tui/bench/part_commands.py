@@ -225,7 +225,7 @@ class PartCommands:
             return ""
         name = "the next part" if self.hand.step is None else self.hand.step.name
         asked = f"{name}: thrown away it cannot be had back, and this machine is kept as found. Why?"
-        return await self.questions.ask(asked, hint="a reason; else it goes where it would")
+        return await self.questions.ask_why(asked, hint="a reason; else it goes where it would")
 
     def _goes(self, place: str) -> None:
         """Let the part in hand go to `place`, or the next one, and say so."""

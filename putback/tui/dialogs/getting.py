@@ -44,7 +44,7 @@ class Getting:
         reason: str | None = ""
         if donor.kept:
             asked = f"{donor.machine.caption} is kept as found: why is its {donor.thing.called} taken?"
-            reason = await self.questions.ask(asked, hint="a reason; left without one, nothing is recorded")
+            reason = await self.questions.ask_why(asked)
         if reason is not None:
             one = line.things[0]
             self.doing.do_on(one.machine, c.FromDonor(thing=one.thing, donor=donor.thing.id, reason=reason))

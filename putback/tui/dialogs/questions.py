@@ -48,6 +48,9 @@ SENT = "what is off already: parts, whole bags"
 NEXT_PART = "the next part that comes off"
 """What may be sent away between two parts."""
 
+NO_REASON = "no reason: nothing recorded"
+"""What is said where a question that wants a reason was left without one."""
+
 NOT_KNOWN = "not known"
 """What is answered where nobody knows how long a job takes."""
 
@@ -237,6 +240,13 @@ class Questions:
         said |= unsaid_of(do)
         return Job(**said) if old is None else replace(old, **said)
 
+    async def ask_why(self, asked: str, hint: str = "a reason; left without one, nothing is recorded") -> str | None:
+        """Ask for the reason of what is not done without one; None where it was left so, which is said."""
+        reason = await self.ask(asked, hint=hint)
+        if reason is None:
+            self.host.say("note", NO_REASON)
+        return reason
+
     async def ask_reason(self, words: str) -> str | None:
         """Ask why something is done that cannot be undone, on a machine that is kept as found.
 
@@ -247,7 +257,7 @@ class Questions:
         if not act:
             return ""
         asked = f"{act}: it cannot be undone, and this machine is kept as found. Why is it done?"
-        return await self.ask(asked, hint="a reason; left without one, nothing is recorded")
+        return await self.ask_why(asked)
 
     async def do_asked(self, command: c.Command, *, machine: int = 0, quiet: bool = False) -> Done | None:
         """Do a command; where it throws away an original of a machine kept as found, ask first why.
@@ -261,7 +271,7 @@ class Questions:
             change = None  # the host says what is wrong with it
         asked = question(record, change) if change is not None else ""
         if asked and change is not None:
-            reason = await self.ask(asked, hint="a reason; left without one, nothing is recorded")
+            reason = await self.ask_why(asked)
             if not reason:
                 return None
             photos = photos_kept(record, change)

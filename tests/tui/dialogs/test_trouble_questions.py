@@ -77,7 +77,8 @@ async def test_broken_thread_gone_and_two_change_holes(demo: Path, opened: Opene
         bench.app.do(MendMachine(intent="keep as found"))
         await bench.keys("7", "3", one.hole)
         assert "this machine is kept as found. Why?" in " ".join(bench.picture().replace("│", " ").split())
-        await bench.keys("escape")
+        await bench.keys("enter")
+        assert bench.said == "no reason: nothing recorded"
         assert record.standing(one.id) != {SCRAPPED: 1}, "without a reason nothing is recorded"
         screen.way.chosen = step.id
         await bench.keys("7", "3", one.hole, "no head", "enter")
