@@ -8,12 +8,19 @@ from putback.trade.commands.looking_back import too_far
 from putback.trade.record.machine import Machine
 from putback.trade.record.step import Adjustment, Step
 from putback.trade.refit.as_set import asked_words, wanted
+from putback.trade.refit.way_back import steps_off
 from putback.tui.dialogs.numbers import steps_in
-from putback.tui.dialogs.questions import Questions
+from putback.tui.dialogs.questions import NO_REASON, Questions
 
 AGAIN = "set it anew: it is asked for again"
 STAYS = "it stays so"
 """What is answered where a reading is far from what a setting was to be."""
+
+STAYS_BECAUSE = ("it goes no further", "a part is worn there", "by feel it is right so")
+"""Why a setting stays other than it was to be, most often; common practice, no source."""
+
+RUNS = "it runs well so"
+"""The same once every step is back: before that nothing can have run."""
 
 
 def unset(machine: Machine) -> list[Adjustment]:
@@ -56,8 +63,10 @@ class LookingBack:
             if answer == STAYS:
                 break
         if off:
-            why = await self.questions.ask("Why does it stay so?", value="it runs well so") or ""
+            whys = STAYS_BECAUSE if steps_off(self.host.workshop.record, machine.id) else (*STAYS_BECAUSE, RUNS)
+            why = await self.questions.ask_phrase("Why does it stay so?", whys) or ""
             if not why:
+                self.host.say("note", NO_REASON)
                 return False
         return self.host.do(c.SetAs(step=number, what=setting.text, reading=text or to, why=why)) is not None
 

@@ -59,6 +59,10 @@ async def test_a_whole_machine_goes_back_until_nothing_is_left_over(demo: Path, 
                 await bench.keys("/", "1", "made of new felt", "enter")
             elif account.next == "setting" and account.todo and "worm end play" in account.todo.item and not set_so:
                 await bench.keys("/", "0.2", "enter", "1", "enter")  # far off: asked once, it stays so, with a reason
+                assert bench.said == "no reason: nothing recorded", "no words of the program stand there for Enter"
+                await bench.keys("/", "0.2", "enter", "1")
+                assert "it runs well so" not in bench.picture(), "half of it lies on the bench"
+                await bench.keys("1", "enter")
                 set_so = True
             elif bench.screen == "Pick" and "clean the figure wheels" in " ".join(bench.picture().split()):
                 await bench.keys("2")
@@ -86,7 +90,7 @@ async def test_a_whole_machine_goes_back_until_nothing_is_left_over(demo: Path, 
             assert len(pages) < 9
         whole = " ".join(pages)
         assert "First checks, before it runs" in whole and "worm end play" in whole and ". bench" in pages[-1]
-        assert "as set: 0.2" in whole and "it runs well so" in whole and "soak the felt first" in whole
+        assert "as set: 0.2" in whole and "it goes no further" in whole and "soak the felt first" in whole
         step = record.step(machine, 3)
         assert step is not None and step.next_time == ("soak the felt first",)
 
