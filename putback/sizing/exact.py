@@ -96,29 +96,9 @@ def exact(readings: Readings, *, final: bool = False) -> Exact:
     problems: list[tuple[str, Unfinished]] = []
     notes: list[str] = []
     against: list[str] = []
-    found: dict[str, Measure] = {}
     ways = _Ways(readings)
-    for name in _FIELDS:
-        text = ways.bare(name, getattr(readings, name))
-        if text is None or not text.strip():
-            continue
-        reads = read_length if name in TWICE else read_measure
-        read = reads(text, readings.unit, what=name)
-        if isinstance(read, Unfinished):
-            problems.append((name, read))
-        else:
-            found[name] = read
-            note = readings.length_note if name == "length" and readings.length_note else read.note
-            if note:
-                notes.append(f"{name}: {note}")
-    gauge: Gauge | None = None
-    plate = ways.gauge(readings.gauge, readings.unit)
-    if plate is not None and plate.strip():
-        meant = read_gauge(plate, readings.origin, readings.unit, what="gauge")
-        if isinstance(meant, Unfinished):
-            problems.append(("gauge", meant))
-        else:
-            gauge = meant
+    found = _measures(readings, ways, problems, notes)
+    gauge = _gauge(readings, ways, problems)
     tpi, crests = ways.bare("tpi", readings.tpi), ways.bare("pitch", readings.pitch)
     if readings.kind == "chain":
         pitch, tpi, crests = _links(crests, readings.unit, problems), None, None
@@ -134,7 +114,7 @@ def exact(readings: Readings, *, final: bool = False) -> Exact:
     if by_fraction:
         notes.append("od: a fraction is a rule's reading, or a drill's; by caliper it has a point")
     begun = tpi is not None and len(tpi.strip()) == 1 and not final
-    if begun and pitch is not None and od is not None and readings.kind in THREADED and pitch * 2 > od.mm:
+    if begun and readings.kind in THREADED and _is_too_coarse(pitch, od):
         problems.append(("tpi", Unfinished(tpi or "", "threads to the inch, as 32")))
         pitch = None
     flank, mate = _tried(readings, gauge, problems, against)
@@ -166,6 +146,44 @@ def exact(readings: Readings, *, final: bool = False) -> Exact:
 
 TWICE = ("length", "od")
 """Fields that may hold two readings of one measure: .415 .407."""
+
+
+def _measures(
+    readings: Readings, ways: _Ways, problems: list[tuple[str, Unfinished]], notes: list[str]
+) -> dict[str, Measure]:
+    """The fields that hold one length or diameter, those that were read."""
+    found: dict[str, Measure] = {}
+    for name in _FIELDS:
+        text = ways.bare(name, getattr(readings, name))
+        if text is None or not text.strip():
+            continue
+        reads = read_length if name in TWICE else read_measure
+        read = reads(text, readings.unit, what=name)
+        if isinstance(read, Unfinished):
+            problems.append((name, read))
+            continue
+        found[name] = read
+        note = readings.length_note if name == "length" and readings.length_note else read.note
+        if note:
+            notes.append(f"{name}: {note}")
+    return found
+
+
+def _gauge(readings: Readings, ways: _Ways, problems: list[tuple[str, Unfinished]]) -> Gauge | None:
+    """What the text off the gauge plate may mean."""
+    text = ways.gauge(readings.gauge, readings.unit)
+    if text is None or not text.strip():
+        return None
+    meant = read_gauge(text, readings.origin, readings.unit, what="gauge")
+    if isinstance(meant, Unfinished):
+        problems.append(("gauge", meant))
+        return None
+    return meant
+
+
+def _is_too_coarse(pitch: Fraction | None, od: Measure | None) -> bool:
+    """Whether a pitch is more than half of its diameter, as no thread's is."""
+    return pitch is not None and od is not None and pitch * 2 > od.mm
 
 
 def _tried(

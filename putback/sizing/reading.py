@@ -141,38 +141,17 @@ def _read(typed: str, unit: Unit) -> Measure | Unfinished:
     if text[-1:].isalpha() and (numbered := by_number(text)) is not None:
         return Measure(numbered.inch, "in", typed, f"{numbered.called} is {_decimal(numbered.inch)} in")
     number = _NUMBER.match(text)
-    rest = text[number.end() :] if number else text
-    named = _UNIT.fullmatch(rest) if number else None
-    if number is None or (rest and named is None):
-        if number_begun(text):
-            return Unfinished(typed, "the gauge, as 14 swg or 28 drill")
-        if _OPEN.fullmatch(text) and not _NUMBER.fullmatch(text):
-            return Unfinished(typed, _what_is_missing(text))
-        raise Unreadable(f"'{text}' is not a measure; type .372, 3/8, 11.2mm or 370 thou.")
+    if number is None:
+        return Unfinished(typed, _rest_of_number(text))
+    named = _UNIT.fullmatch(text, number.end())
+    if named is None and number.end() < len(text):
+        return Unfinished(typed, _rest_of_number(text))
     given = named["unit"] if named else ""
-    if given and unit_begun(given):
-        return Unfinished(typed, "mm, in or thou?")
-    if given and of_a_gauge(text):
-        raise Unreadable(f"'{text}': that gauge has no such number.")
-    if given and number_begun(text):
-        return Unfinished(typed, "the gauge, as 14 swg or 28 drill")
-    if given in ("\u201d", "\u2033", "\u2032\u2032"):  # the typographer's inch marks
-        given = '"'
-    size = unit_size(given) if given else unit_size(unit)
-    stays: Unit = "in" if given and size in (MM_PER_INCH, MM_PER_INCH / 1000) else ("mm" if given else unit)
-    if not given and unit == "in" and re.match(r"[1-9][0-9]*,", number["plain"] or ""):
-        stays, size = "mm", unit_size("mm")  # nobody writes inches with a comma
-        note_too = "; taken as millimetres, since inches have no comma"
-    elif not given and unit == "mm" and number["top"]:
-        stays, size = "in", unit_size("in")  # nor millimetres as a fraction
-        note_too = "a fraction, taken as inches"
-    else:
-        note_too = ""
+    if given and (hint := _rest_of_unit(given, text)):
+        return Unfinished(typed, hint)
+    size, stays, why = _unit_named(given) if given else _unit_meant(number, text, unit)
     value, note = _value(number, text, metric=stays == "mm")
-    note += note_too
     mm = value * size
-    if not given and unit == "in" and re.fullmatch(r"[0-9]{3}", text):
-        mm, note = mm / 1000, f"{text} thousandths of an inch"
     if mm == 0:
         if given or "/" in text:
             raise Unreadable(f"'{text}' is nothing; a measure is more than 0.")
@@ -180,7 +159,49 @@ def _read(typed: str, unit: Unit) -> Measure | Unfinished:
     if mm > LARGEST:
         message = f"{text} {unit}" if not given else text
         raise Unreadable(f"'{message}' is over ten metres; is a point missing?")
-    return Measure(mm / MM_PER_INCH if stays == "in" else mm, stays, typed, note)
+    return Measure(mm / MM_PER_INCH if stays == "in" else mm, stays, typed, note + why)
+
+
+_WHICH_GAUGE = "the gauge, as 14 swg or 28 drill"
+
+
+def _rest_of_number(text: str) -> str:
+    """What is still to come before it is a number. Raises Unreadable where none can come of it."""
+    if number_begun(text):
+        return _WHICH_GAUGE
+    if _OPEN.fullmatch(text) and not _NUMBER.fullmatch(text):
+        return _what_is_missing(text)
+    raise Unreadable(f"'{text}' is not a measure; type .372, 3/8, 11.2mm or 370 thou.")
+
+
+def _rest_of_unit(given: str, text: str) -> str:
+    """What is still to come of the letters behind a number; nothing where they may be a unit."""
+    if unit_begun(given):
+        return "mm, in or thou?"
+    if of_a_gauge(text):
+        raise Unreadable(f"'{text}': that gauge has no such number.")
+    return _WHICH_GAUGE if number_begun(text) else ""
+
+
+_INCH_MARKS = ("\u201d", "\u2033", "\u2032\u2032")
+"""The typographer's."""
+
+
+def _unit_named(given: str) -> tuple[Fraction, Unit, str]:
+    """As `_unit_meant`, where the unit stands behind the number."""
+    size = unit_size('"' if given in _INCH_MARKS else given)
+    return size, "in" if size in (MM_PER_INCH, MM_PER_INCH / 1000) else "mm", ""
+
+
+def _unit_meant(number: re.Match[str], text: str, unit: Unit) -> tuple[Fraction, Unit, str]:
+    """What one of a bare number is in mm, inches or millimetres, and why where it is not one of the machine's unit."""
+    if unit == "in" and re.fullmatch(r"[0-9]{3}", text):
+        return unit_size("in") / 1000, "in", f"{text} thousandths of an inch"
+    if unit == "in" and re.match(r"[1-9][0-9]*,", number["plain"] or ""):  # nobody writes inches with a comma
+        return unit_size("mm"), "mm", "; taken as millimetres, since inches have no comma"
+    if unit == "mm" and number["top"]:  # nor millimetres as a fraction
+        return unit_size("in"), "in", "a fraction, taken as inches"
+    return unit_size(unit), unit, ""
 
 
 def _decimal(value: Fraction) -> str:
