@@ -28,6 +28,9 @@ MIRROR = {"1": "3", "3": "1", "4": "6", "6": "4", "7": "9", "9": "7"}
 SLENDER = 40
 """Diameters beyond which no fastener is as long as that (common practice, no source)."""
 
+WHICH = "which should it be?"
+"""Ends a question that is answered by saying what belongs in the hole."""
+
 _FAMILY_WORDS: dict[Family, str] = {"us": "US", "uk": "British", "metric": "metric"}
 
 
@@ -92,7 +95,7 @@ def _stranger(what: Sized, record: Mapping[str, int], origin: Origin) -> str | N
         return None
     return (
         f"{what.thread} is a {_FAMILY_WORDS[thread.family]} thread in a machine of {_FAMILY_WORDS[habit]} ones: "
-        "keep it as found, and which should it be?"
+        f"keep it as found, and {WHICH}"
     )
 
 

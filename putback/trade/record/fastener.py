@@ -208,7 +208,8 @@ FIELDS: Final = (
     Field(
         name="should_be", called="should be", unsaid="as it is", on_card=False,
         question="What belongs there, if not what is found?", hint="#8-32 UNC x 1/2",
-        of_next="what belongs in the next hole", next_one="it should be", tells="should be {}".format,
+        of_next="what belongs in the next hole", next_one="it should be",
+        of_last="what belongs in the hole of the one just out", tells="should be {}".format,
     ),
     Field(
         name="note", looks=False, carried=False, on_card=False, column=False,

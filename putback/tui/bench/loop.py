@@ -9,6 +9,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from putback.sizing.kinds import kind_named
+from putback.sizing.odd import WHICH
 from putback.trade import commands as c
 from putback.trade.checks.oddities import odd_now
 from putback.trade.commands import MendFastener
@@ -299,6 +300,8 @@ class Loop:
         pin = self.record.things_of(step)[-1]
         if not question and pin.name == "taper pin" and not pin.small_end:
             question = self.host.keymap.words("At which face does its small end show? {further}: the pin just out.")
+        if question and question.endswith(WHICH):
+            question += self.host.keymap.words(" {further}: the one just out.")
         if question:
             self.host.say("asks", f"recorded. {question}", "this")
         elif meaning := meaning_of(pin, self.host.words_told):

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from putback.trade.record.fastener import Thing, Verdict
 from putback.tui.bench.odd_words import meaning_of
+from putback.tui.bench.rarer_fields import RARER_FIELDS
 from tests.tui.bench.test_inside import WALK
 from tests.tui.conftest import Opened
 
@@ -30,3 +31,9 @@ async def test_the_line_tells_it(demo: Path, opened: Opened) -> None:
         assert "kept" in bench.said, bench.said
         await bench.keys("7", ".1234", "enter", "enter")
         assert "kept" not in bench.said, bench.said
+        await bench.keys("9", "2ba", "enter", "1/2", "enter")
+        assert bench.said.endswith("which should it be? X: the one just out."), bench.said
+        page, line = divmod(list(RARER_FIELDS).index("what belongs in the hole of the one just out"), 9)
+        await bench.keys("x", *["+"] * page, str(line + 1), "#8-32 UNC x 1/2", "enter")
+        last = bench.app.workshop.record.last_taken_out(bench.app.machine_id)
+        assert last is not None and last.should_be == "#8-32 UNC x 1/2"
