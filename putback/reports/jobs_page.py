@@ -152,5 +152,5 @@ def first_of_all(found: Sequence[ToDo]) -> str:
     most = max(rows, key=lambda one: one.frees_most.frees if one.frees_most is not None else 0)
     if most.frees_most is None:
         return ""
-    of = f", {most.machine}" if len(found) > 1 else ""
-    return f"frees most, {counted(most.frees_most.frees, 'step')}{of}: {most.frees_most.job.called}"
+    of = f" [{most.machine}]" if len(found) > 1 else ""
+    return f"First: {most.frees_most.job.called}{of} (it frees {counted(most.frees_most.frees, 'step')})"

@@ -94,13 +94,27 @@ class SentOut(Struct, frozen=True):
 
     @property
     def text(self) -> str:
-        """It in a line: `plater, 3 things since 3 Nov: dial, pointer; 4 steps wait for it`."""
+        """It in a line: `plater, 3 things since 3 Nov: dial, pointer; 4 steps wait`."""
+        return f"{self.head}: {few([one.text for one in self.things], 6)}{self._waiting}"
+
+    @property
+    def title(self) -> str:
+        """It without its things, where they stand below: `plater, 3 things since 3 Nov; 4 steps wait`."""
+        return f"{self.head}{self._waiting}"
+
+    @property
+    def _waiting(self) -> str:
+        """How many steps wait for it: `; 4 steps wait`."""
+        return f"; {counted(len(self.waits), 'step')} wait{'s' if len(self.waits) == 1 else ''}" if self.waits else ""
+
+    @property
+    def head(self) -> str:
+        """Who has how many things, since when and for what: `plater, 3 things since 3 Nov, for nickel`."""
         count = counted(sum(one.count for one in self.things), "thing")
         since = f" since {day_in_words(self.since)}" if self.since else ""
         since += f", due {day_in_words(self.due)}" if self.due else ""
         since += f", for {self.what}" if self.what else ""
-        waits = f"; {counted(len(self.waits), 'step')} wait{'s' if len(self.waits) == 1 else ''}" if self.waits else ""
-        return f"{self.to}, {count}{since}: {few([one.text for one in self.things], 6)}{waits}"
+        return f"{self.to}, {count}{since}"
 
     @property
     def cautions(self) -> tuple[str, ...]:

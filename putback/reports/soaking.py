@@ -52,11 +52,11 @@ class Bath(Struct, frozen=True):
 
     @property
     def stands(self) -> str:
-        """How it stands, with the hour: `out 3 Nov 21:00, 12 h to go`, `over since 3 Nov 21:00, overdue by 24 h`."""
+        """How it stands, with the hour: `out 3 Nov 21:00, 12 h to go`, `was due 3 Nov 21:00, overdue by 24 h`."""
         if not self.out_at:
             return self.text
         at = f"{day_in_words(self.out_at)} {self.out_at[11:16]}"
-        return f"{'out' if self.hours_left > 0 else 'over since'} {at}, {self.text}"
+        return f"{'out' if self.hours_left > 0 else 'was due'} {at}, {self.text}"
 
     @property
     def short(self) -> str:

@@ -57,8 +57,10 @@ class GetLine(Struct, frozen=True):
 
     @property
     def text(self) -> str:
-        """It in a line: `#6-32 UNC x 3/8 fillister slotted screw: 5 (3 needed, 2 over)`."""
-        count = f"{self.needed + self.over} ({self.needed} needed, {self.over} over)" if self.over else str(self.needed)
+        """It in a line: `#6-32 UNC x 3/8 fillister slotted screw: 5 (3 needed, 2 extra)`."""
+        count = (
+            f"{self.needed + self.over} ({self.needed} needed, {self.over} extra)" if self.over else str(self.needed)
+        )
         likely = next((f"; {one.likely}: likely" for one in self.things if one.likely), "")
         return f"{self.what}: {count}{likely}{'; ordered' if self.state == 'ordered' else ''}"
 

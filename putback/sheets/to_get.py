@@ -32,7 +32,7 @@ def get_sheet(lines: Sequence[GetLine], *, of: str = "") -> Sheet:
 
 
 def _line(line: GetLine) -> Ticked:
-    count = f"{line.needed} needed, {line.over} over" if line.over else ""
+    count = f"{line.needed} needed, {line.over} extra" if line.over else ""
     head = "; ".join(filter(None, (count, "ordered" if line.state == "ordered" else "")))
     wanted = [f"for {one.caption}, {one.where}" for one in line.things]
     ways = f"ways: {'; '.join(line.ways)}" if set(line.ways) - ALWAYS else ""

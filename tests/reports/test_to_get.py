@@ -35,7 +35,7 @@ def test_one_line_for_what_is_lost_and_for_the_empty_hole_beside_it() -> None:
     hands = lid()
     lines = get_lines(hands.record, wanted_things(hands.record, 1))
     assert len(lines) == 1 and lines[0].needed == 2
-    assert lines[0].text == "1/4-20 UNC x 1 hex bolt: 4 (2 needed, 2 over); as the three beside it: likely"
+    assert lines[0].text == "1/4-20 UNC x 1 hex bolt: 4 (2 needed, 2 extra); as the three beside it: likely"
     assert lines[0].ways[:2] == ("buy", "make")
     assert "for press, step 1, hole 9: found empty, as the three beside it: likely" in as_text(get_blocks(lines))
     assert "\r" not in get_csv(lines), "a terminal would be shown it as a sign"

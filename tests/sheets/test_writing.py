@@ -74,7 +74,7 @@ def test_each_sheet_says_what_it_is_for_with_its_photo(hands: Hands, photos: Thu
     assert pictures == 1
     lines = get_lines(hands.record, wanted_things(hands.record, 1))
     [get], pictures = read(write_sheet(to_get(lines), tmp_path, day="2025-03-02"))
-    for words in ("To get", "#8-32 UNC x 3/8 screw", "1 needed, 2 over", "hole 5: missing", "ways: buy; make"):
+    for words in ("To get", "#8-32 UNC x 3/8 screw", "1 needed, 2 extra", "hole 5: missing", "ways: buy; make"):
         assert words in get
     assert pictures == 0
 

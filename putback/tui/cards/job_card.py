@@ -120,7 +120,9 @@ class JobScreen(CardScreen):
         row, line = self.row, self.line
         if row is not None:
             return f"job: {row.job.called}"
-        return f"{line.group}: {line.text}" if line is not None else ""
+        if line is None:
+            return ""
+        return f"{line.group}: {line.about.title if isinstance(line.about, SentOut) else line.text}"
 
     def facts(self, width: int) -> list[Content]:
         row, line = self.row, self.line
@@ -171,7 +173,8 @@ class JobScreen(CardScreen):
         """Return what was measured of something as it came off, to look at it by when it is back."""
         thing = self.record.get(Thing, one.thing)
         step = self.record.get(Step, thing.step)
-        read = ", ".join(filter(None, (thing.size, *thing.readings.values(), *(a.text for a in step.adjust))))
+        size = "" if thing.size in one.text else thing.size
+        read = ", ".join(filter(None, (size, *thing.readings.values(), *(a.text for a in step.adjust))))
         return f"; as it came off: {read}" if read else ""
 
     # -- what can be said ----------------------------------------------------------------------------

@@ -31,6 +31,18 @@ HINTS = {
 }
 """What may be said of each sort."""
 
+ASKED = {
+    "from": "where is it from",
+    "condition": "what is its condition",
+    "fault": "which fault do you see",
+    "works": "what works",
+    "fails": "what does not work",
+    "measured": "what was measured",
+    "lift": "how is it lifted",
+    "missing": "what is missing already",
+}
+"""Each sort as a question."""
+
 Act = Callable[[], Awaitable[None]]
 
 
@@ -110,7 +122,7 @@ class MachineScreen(CardScreen):
             sort = next(sort for sort, words in SORTS.items() if words == picked)
             had = next((one.what for one in self.noun.first_look if one.sort == sort), "")
             value = had if sort in ONE else ""
-            what = await self.questions.ask(f"First look: {picked}?", value=value, hint=HINTS[sort])
+            what = await self.questions.ask(f"First look: {ASKED[sort]}?", value=value, hint=HINTS[sort])
             if what:
                 self.host.do(c.LookAt(sort=sort, what=what), machine=self._machine)
 

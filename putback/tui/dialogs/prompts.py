@@ -247,7 +247,7 @@ class AskLine(LeavesOnce, ModalScreen[str | None]):
             yield self._line
             self._refusal = Static(classes="refusal")
             yield self._refusal
-            foot = [_tap("Enter", "keeps it"), _tap("Esc", "leaves it"), _tap("-", "too, as the first key")]
+            foot = [_tap("Enter", "keeps it"), _tap("Esc", "leaves it"), _tap("-", "in an empty line: leaves it")]
             yield Static(Content("   ").join(foot[: 2 if self._value and not self._replaced else 3]))
 
     def above(self) -> list[Static]:

@@ -146,7 +146,7 @@ class Questions:
 
     async def ask_minutes(self, caption: str) -> tuple[float | None] | None:
         """Ask for the minutes that something took, given in a tuple, where nothing typed is None; None where left."""
-        hint = "nothing, where it took none"
+        hint = "Enter alone: none"
         text = await self.ask_line(caption, hint=hint, reads=partial(number_in, of=numbers.MINUTES))
         return None if text is None else (number_in(text, numbers.MINUTES) if text else None,)
 
@@ -210,7 +210,7 @@ class Questions:
     async def _ask_hours(self) -> str | None:
         """Ask for the hours of a soak that is in from now; empty where it is not in yet, None where it was left."""
         reads = partial(number_in, of=numbers.HOURS)
-        return await self.ask_line("For how many hours, from now?", hint="nothing: it is not in yet", reads=reads)
+        return await self.ask_line("For how many hours, from now?", hint="Enter alone: it is not in yet", reads=reads)
 
     async def _ask_do(self, old: Job | None) -> tuple[str, str] | None:
         """Ask what sort of job it is, and about what; None where it was left."""

@@ -126,7 +126,7 @@ class Sending:
         put: str | None = ""
         if note is not None and how != NOT_THERE:
             usual = "a box of its own" if how == MIXED else one.source or "the shelf"
-            hint = f"nothing: {usual}; bag 3, shelf, box B"
+            hint = f"Enter alone: {usual}; or bag 3, shelf, box B"
             put = await self.questions.ask_line("Where does it lie now?", hint=hint)
         if note is None or put is None:
             return
@@ -153,7 +153,7 @@ class Sending:
         put: str | None = ""
         if mixed:
             put = await self.questions.ask_line(
-                "Where does the tin lie?", hint="nothing: a box of its own; box B, shelf"
+                "Where does the tin lie?", hint="Enter alone: a box of its own; or box B, shelf"
             )
         if put is not None:
             self.doing.do_on(machine, c.AllBack(to=trip.to, at=trip.since, put=put, mixed=mixed))

@@ -47,7 +47,7 @@ def keys_text(keymap: Keymap) -> str:
     lines = []
     for place, words in PLACES.items():
         lines.append(words)
-        lines += [f"  {all_keys(key):<20}{key.id:<15}{keymap.words(key.help)}" for key in keymap.keys_of(place)]
+        lines += [f"  {all_keys(key):<24}{key.id:<18}{keymap.words(key.help)}" for key in keymap.keys_of(place)]
         lines.append("")
     return "\n".join(lines[:-1])
 

@@ -79,7 +79,7 @@ PAGE_KEYS: tuple[Key, ...] = (
     Key("faces.leave", "faces", (".", "-", "escape"), ".", "as it is", "Leave the face as it is."),
     # a numbered list
     Key("list.go", "list", tuple("123456789"), "1-9", "choose", "Choose the line of that number."),
-    Key("list.marked", "list", ("enter",), "Enter", "the marked one", "The line that is marked: as it is now."),
+    Key("list.marked", "list", ("enter",), "Enter", "the marked one", "The line that is marked: what is so now."),
     Key("list.next", "list", ("+", "down", "pagedown", "right"), "+", "next page", "The next nine."),
     Key("list.before", "list", ("-", "up", "pageup", "left"), "-", "page before", "The nine before."),
     Key("list.help", "list", ("question_mark",), "?", "keys", "The keys of the place you are in."),
@@ -102,7 +102,14 @@ PAGE_KEYS: tuple[Key, ...] = (
     Key("find.help", "find", ("question_mark",), "?", "keys", "The keys of the place you are in."),
     Key("find.leave", "find", (".", "escape", "0"), ".", "bench", "Back to where you were."),
     # a card: a step, a part, a fastener
-    Key("card.go", "card", tuple("123456789"), "1-9", "go there", "Open the card of that number."),
+    Key(
+        "card.go",
+        "card",
+        tuple("123456789"),
+        "1-9",
+        "choose",
+        "Do what the line of that number says, or open its card.",
+    ),
     Key("card.mend", "card", ("*", "m"), "*", "correct", "Correct what is wrong in the record, from a list."),
     Key("card.next", "card", ("/", "right"), "/", "next one", "The next step, part or fastener in order."),
     Key("card.before", "card", ("left",), "Left", "one before", "The step, part or fastener before."),

@@ -187,10 +187,14 @@ class CardPages:
             home = everything_home(self.record, self.host.machine_id)
             still = still_open(self.record, self.host.machine_id)
             word = "nothing is left over" if home else "something is left over"
-            word = f"still open: {'; '.join(still)}; {word}" if still else word
-            head = far_head("done", "Everything is back." if home else word, word, width, glyphs)
+            if home and not still:
+                head = far_head("done", "Everything is back.", word, width, glyphs)
+            else:  # what is open may be long: it stands where it is wrapped
+                opens = "; ".join([*still, *([] if home else [word])])
+                head = far_head("open", f"Every step is back. Still open: {opens}", "", width, glyphs)
             asks = ((self.host.keymap.shown("refit.next"), "look back"),) if self.way.asks_at_the_end() else ()
-            return FarGoing(tuple(head), (*asks, self.host.keymap.pair("refit.leave")))
+            near = (self.host.keymap.shown("refit.far"), "all of it")
+            return FarGoing(tuple(head), (*asks, near, self.host.keymap.pair("refit.leave")))
         step, places = account.step, account.places
         where = places[0] if places else _in_a_word(account)
         number = f"step {step.number}{f', {account.faces}' if account.faces else ''}; {self.way.to_go()}"

@@ -48,7 +48,7 @@ class LookingBack:
         """
         machine = self.host.workshop.record.get(Machine, self.host.machine_id)
         number, to = (step.number if step else 0), wanted(setting)
-        hint = f"what you read; nothing: {to}" if to else "what you read"
+        hint = f"what you read; Enter alone: {to}" if to else "what you read"
         why = ""
         while True:
             text = await self.questions.ask_line(asked_words(setting), hint=hint)

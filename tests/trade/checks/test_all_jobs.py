@@ -113,4 +113,4 @@ def test_a_part_too_long_in_acid_comes_before_what_is_longer_over(hands: Hands) 
         hands.do(c.Finish())
     found = to_do(hands.record, hands.record.get(Machine, 1), now="2025-03-03T10:00:00+00:00")
     assert [bath.what for bath in found.soaks] == ["derusting acid, pawl", "penetrant, bush"]
-    assert found.soaks[0].stands.startswith("over since 1 Mar 13:")
+    assert found.soaks[0].stands.startswith("was due 1 Mar 13:")

@@ -102,7 +102,7 @@ def test_a_soak_of_a_bag_or_the_machine_is_named_as_due_and_lifted_out(of: dict[
     machine = hands.record.get(Machine, 1)
     later = (START + timedelta(days=2)).isoformat()
     [bath] = to_do(hands.record, machine, now=later).soaks
-    assert bath.stands.startswith("over since 1 Mar") and bath.hours_left < 0 and hands.record.machines_soaked() == {1}
+    assert bath.stands.startswith("was due 1 Mar") and bath.hours_left < 0 and hands.record.machines_soaked() == {1}
     assert not to_do(hands.record, machine, now=later).here, "it is told once"
     assert any("paraffin" in words for words in still_open(hands.record, 1))
     hands.do(c.WorkOn(what=job.what, state="done", **of))

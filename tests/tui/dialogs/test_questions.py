@@ -63,7 +63,7 @@ async def test_the_list_behind_the_decimal_key_asks_and_shows_its_keys(demo: Pat
 async def test_a_line_is_left_on_a_bare_pad_with_a_dash_that_comes_first(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys("escape", "t")
-        assert "Enter keeps it" in bench.picture() and "- too, as the first key" in bench.picture()
+        assert "Enter keeps it" in bench.picture() and "- in an empty line: leaves it" in bench.picture()
         before = bench.app.workshop.store.number
         await bench.keys("-")
         assert isinstance(bench.app.screen, BenchScreen) and bench.app.workshop.store.number == before
@@ -121,7 +121,7 @@ async def test_what_is_wrong_at_the_walk_back_is_asked_and_shown_as_wrong(demo: 
 async def test_a_job_to_soak_asks_for_its_hours_and_is_a_soak_then(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
         await bench.keys("escape", "x", "3", "2", "bush in soap", "enter")
-        assert "For how many hours, from now?" in bench.picture() and "nothing: it is not in yet" in bench.picture()
+        assert "For how many hours, from now?" in bench.picture() and "Enter alone: it is not in yet" in bench.picture()
         await bench.keys("12", "enter")
         assert bench.said.startswith("soak noted: bush in soap, 12 h")
         [*_, step] = bench.app.workshop.record.soaked_steps(bench.app.machine_id)
