@@ -58,7 +58,9 @@ class BenchCommands:
         pages = [(title, len(ids)) for title, ids in GROUPS]
         # Before the first part nothing comes out: what can be said is of the machine.
         first = "" if self.record.last_step(self.host.machine_id) else "the part"
-        index = await self.host.push_screen_wait(Pick("What do you want to do?", options, pages=pages, first=first))
+        letters = {letter: at for at, key in enumerate(keys) for letter in key.keys}
+        asked = Pick("What do you want to do?", options, pages=pages, first=first, letters=letters)
+        index = await self.host.push_screen_wait(asked)
         if index is not None:
             self.screen.run_command(keys[index].id)
 

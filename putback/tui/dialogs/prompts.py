@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from itertools import accumulate, pairwise
 
 from textual import events
@@ -54,11 +54,13 @@ class Pick(KeyedModal[int | None]):
         pages: Sequence[tuple[str, int]] = (),
         more: str = "",
         first: str = "",
+        letters: Mapping[str, int] | None = None,
     ) -> None:
         """`here` is the one marked; `pages` are titles and how many options each has, where they are grouped, and
         `first` is the title of the one that is shown first.
 
         `more` says what the key does that asks for more of the marked one, and gives MORE; without it there is none.
+        `letters` are keys that stand in the lines, and the index of each: they choose as the number does.
         """
         super().__init__()
         self._caption = caption
@@ -70,6 +72,7 @@ class Pick(KeyedModal[int | None]):
             self._starts.append(len(self._options))
         self._here = here
         self._more = more
+        self._letters = letters or {}
         self._pages: list[range] = [range(0)]
         self._rows: list[list[Content]] = []
         self._first = self._titles.index(first) if first in self._titles else 0
@@ -175,6 +178,15 @@ class Pick(KeyedModal[int | None]):
     def places(self) -> tuple[str, ...]:
         """In a list."""
         return ("list",)
+
+    def take(self, key: str) -> None:
+        """Choose the line that a key stands in, unless it means something in every list."""
+        of_lists = {known for command in self.host.keymap.keys_of("list") for known in command.keys}
+        meant = next((one for one in (key, key.lower()) if one in self._letters.keys() - of_lists), "")
+        if meant:
+            self.leave(self._letters[meant])
+        else:
+            super().take(key)
 
     def press(self, key: str) -> None:
         """Choose, turn the page, or leave."""

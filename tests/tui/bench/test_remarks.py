@@ -49,7 +49,11 @@ async def test_between_parts_it_is_asked_whose_it_is_and_in_a_step_it_is_the_ste
         before = last(bench)
         await bench.keys("t", "dust behind it", "enter", "enter")
         assert last(bench).id == before.id and last(bench).note.endswith("dust behind it")
-        await bench.keys("t", "escape")
+        await bench.keys(".", "T")  # the letter that stands in the line does what the line does
+        assert "What is to be noted" in bench.picture()
+        await bench.keys("escape", ".", "?")
+        assert bench.screen == "HelpScreen", "what means something in every list stays so"
+        await bench.keys(".", ".")
         assert bench.screen == "BenchScreen"
         await bench.keys("t", "left open", "enter", ".")
         assert last(bench).note.endswith("left open"), "what was typed is not lost where the question is left"
