@@ -6,8 +6,10 @@ Where the HTML has a link, the page stands here: `step 5, page 12`.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from functools import partial
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from putback.book.bag_lines import bag_lines
 from putback.book.contents import TRUE, Book, Chapter, Return
@@ -15,13 +17,14 @@ from putback.book.faces import PrintedFace
 from putback.book.fastener_list import numbers
 from putback.book.leaves import Leaf
 from putback.book.plate import BESIDE, lettered, size_block, with_face
-from putback.book.sheet import BLUE, BODY, BRASS, INK, QUIET, SIDE, SMALL, PageBlock, Sheet
+from putback.book.sheet import BLUE, BODY, BRASS, INK, QUIET, SIDE, SMALL, Measured, PageBlock, Sheet
 from putback.errors import BadInput
 from putback.labels.lettering import clip, measure, printable
 from putback.labels.paper import PAPERS
 from putback.progress import each
 from putback.reports.account import Block as Said
 from putback.reports.account.lines import CAUTIONS, HELD, UNSAID, block_text
+from putback.reports.bags import BagCard
 from putback.reports.todo import left_to_do
 from putback.trade.refit.orientation import lay_it
 
@@ -38,13 +41,14 @@ def pdf_of(book: Book, paper: str = "A4") -> bytes:
     name = next((known for known in PAPERS if known.casefold() == paper.strip().casefold()), "")
     if not name:
         raise BadInput(f"{paper} is not a paper known here; there is {' and '.join(PAPERS)}")
-    pages = _Setter(book, PAPERS[name]).set()
+    measured = Measured()
+    pages = _Setter(book, PAPERS[name], measured).set()
     for _ in range(3):  # a page number of one figure more may move a line; it has never moved two
-        again = _Setter(book, PAPERS[name], pages, look=True).set()
+        again = _Setter(book, PAPERS[name], measured, pages, look=True).set()
         if again == pages:
             break
         pages = again
-    made = _Setter(book, PAPERS[name], pages)
+    made = _Setter(book, PAPERS[name], measured, pages)
     made.set()
     return bytes(made.sheet.paper.output())
 
@@ -53,10 +57,16 @@ class _Setter:
     """Sets the book on a sheet: without `pages`, or only to `look`, nothing is drawn."""
 
     def __init__(
-        self, book: Book, size: tuple[float, float], pages: dict[str, int] | None = None, *, look: bool = False
+        self,
+        book: Book,
+        size: tuple[float, float],
+        measured: Measured,
+        pages: dict[str, int] | None = None,
+        *,
+        look: bool = False,
     ) -> None:
         self.book = book
-        self.sheet = Sheet(size, book.caption, None if look else pages)
+        self.sheet = Sheet(size, book.caption, None if look else pages, measured)
         if look and pages is not None:
             self.sheet.known = pages
         self.put = self.sheet.put
@@ -140,11 +150,11 @@ class _Setter:
         head += sheet.lines(chapter.note, SIDE, sheet.width) if chapter.note else []
         self.put(*(replace(block, holds=True) for block in head))
         for leaf in each(chapter.leaves, f"steps {self.done}"):
-            self.leaf(leaf)
+            sheet.put_named(f"off {leaf.number}", partial(self.leaf, leaf))
         sheet.flush()
 
-    def leaf(self, leaf: Leaf) -> None:
-        """Set one step; it stands on one page whole, where a page can hold it."""
+    def leaf(self, leaf: Leaf) -> list[PageBlock]:
+        """Return one step; it stands on one page whole, where a page can hold it."""
         sheet, x, width = self.sheet, SIDE + NUMBER, self.sheet.width - NUMBER
         state = f"  ({leaf.state})" if leaf.state else ""
         blocks = [
@@ -177,7 +187,7 @@ class _Setter:
             blocks += sheet.lines(f"On the way back, first: {task}", x, width, BODY, before=0.6, mark=BLUE)
         blocks += sheet.bullets((*leaf.notes, *leaf.todo), x, width)
         blocks += self.photos(leaf, x, width)
-        sheet.put_whole([*blocks, sheet.gap(1.5)])
+        return [*blocks, sheet.gap(1.5)]
 
     def _beside(self, faces: Sequence[PrintedFace], rows: list[PageBlock], x: float, width: float) -> list[PageBlock]:
         """Faces with rows beside them, as far down as they may go there; the rest of both below."""
@@ -240,17 +250,17 @@ class _Setter:
         for one in each(self.book.returns, f"steps of the way back {self.done}"):
             if one.begins:
                 sheet.small_heading(one.begins)
-            self.one_back(one)
+            sheet.put_named(f"back {one.number}", partial(self.one_back, one))
         if self.book.at_last:
             text = f"At last, turn the machine: {lay_it(self.book.at_last)}."
             self.put(*sheet.lines(text, SIDE, sheet.width, before=1))
 
-    def one_back(self, one: Return) -> None:
-        """Set one step of the plan on one page whole: whoever opens the book there sees all of it."""
+    def one_back(self, one: Return) -> list[PageBlock]:
+        """Return one step of the plan, for one page whole: whoever opens the book there sees all of it."""
         sheet, x, width = self.sheet, SIDE + NUMBER, self.sheet.width - NUMBER
-        page = f"page {sheet.on_page(f'step {one.number}')}"
 
         def off(y: float) -> None:
+            page = f"page {sheet.on_page(f'step {one.number}')}"
             left = SIDE + sheet.width - measure(page, SMALL)
             sheet.words(left, y + 4.2, page, SMALL, QUIET)
             sheet.link(f"step {one.number}", left, y, measure(page, SMALL), 5)
@@ -261,7 +271,7 @@ class _Setter:
             left = x + BESIDE if face is not None else x
             rows = [row for block in said for row in self._line_back(block, left, x + width - left)]
             blocks += rows if face is None else self._beside([face], rows, x, width)
-        sheet.put_whole([*blocks, sheet.gap(1.5)])
+        return [*blocks, sheet.gap(1.5)]
 
     def _line_back(self, block: Said, x: float, width: float) -> list[PageBlock]:
         """One thing that is said of a step on the way back."""
@@ -282,18 +292,23 @@ class _Setter:
         if not self.book.bags:
             self.put(*sheet.lines("No bag yet.", SIDE, sheet.width))
         for card in self.book.bags:
-            box = f", box {card.row.box}" if card.row.box else ""
-            text = f"Bag {card.row.number}{box}, {card.row.state}   {card.row.code}"
-            blocks = sheet.lines(text, SIDE, sheet.width, BODY, bold=True, before=1.2)
-            blocks += sheet.bullets(card.jobs, SIDE + 5, sheet.width - 5, 3.2)
-            for line in bag_lines(card):
-                page = sheet.on_page(f"step {line.step}")
-                note = f"; {line.note}" if line.note else ""
-                words = f"{line.count} \u00d7 {line.called}{note}   (step {line.step}, page {page}: {line.about})"
-                blocks += sheet.lines(words, SIDE + 5, sheet.width - 5, 3.2)
-            if not card.contents:
-                blocks += sheet.lines("empty", SIDE + 5, sheet.width - 5, 3.2)
-            sheet.put_whole(blocks)
+            sheet.put_named(f"bag {card.row.number}", partial(self.bag, card))
+
+    def bag(self, card: BagCard) -> list[PageBlock]:
+        """Return one bag with what lies in it."""
+        sheet = self.sheet
+        box = f", box {card.row.box}" if card.row.box else ""
+        text = f"Bag {card.row.number}{box}, {card.row.state}   {card.row.code}"
+        blocks = sheet.lines(text, SIDE, sheet.width, BODY, bold=True, before=1.2)
+        blocks += sheet.bullets(card.jobs, SIDE + 5, sheet.width - 5, 3.2)
+        for line in bag_lines(card):
+            page = sheet.on_page(f"step {line.step}")
+            note = f"; {line.note}" if line.note else ""
+            words = f"{line.count} \u00d7 {line.called}{note}   (step {line.step}, page {page}: {line.about})"
+            blocks += sheet.lines(words, SIDE + 5, sheet.width - 5, 3.2)
+        if not card.contents:
+            blocks += sheet.lines("empty", SIDE + 5, sheet.width - 5, 3.2)
+        return blocks
 
     def sizes(self) -> None:
         """Set all fasteners by size, and what is easily mixed up."""

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from putback.book.faces import PrintedFace, PrintedHole, free_places, spots
 from putback.book.leaves import Size
-from putback.book.sheet import BODY, INK, LEADING, QUIET, STEEL, WHITE, PageBlock, Sheet
+from putback.book.sheet import BODY, INK, LEADING, QUIET, STEEL, WHITE, PageBlock, Sheet, device
 from putback.labels.lettering import CAP_HEIGHT, measure, printable, wrap
 
 FACE = 34.0
@@ -44,8 +44,8 @@ def titled_plate(sheet: Sheet, face: PrintedFace, x: float, y: float) -> None:
 def plate(sheet: Sheet, holes: Sequence[PrintedHole], x: float, y: float) -> None:
     """Draw a face: a letter in each hole that had something, a broken ring with a cross where nothing was."""
     square, pdf = FACE / 3, sheet.paper
-    pdf.set_fill_color(*STEEL)
-    pdf.set_draw_color(*QUIET)
+    pdf.set_fill_color(device(STEEL))
+    pdf.set_draw_color(device(QUIET))
     pdf.set_line_width(0.25)
     pdf.rect(x, y, FACE, FACE, "DF", round_corners=True, corner_radius=2)
     for key, across, down in free_places(holes):
@@ -55,7 +55,7 @@ def plate(sheet: Sheet, holes: Sequence[PrintedHole], x: float, y: float) -> Non
         middle, down, radius = x + spot.x * square, y + spot.y * square, spot.radius * square
         hole = spot.hole
         if hole.empty:
-            pdf.set_draw_color(*INK)
+            pdf.set_draw_color(device(INK))
             pdf.set_line_width(0.35)
             pdf.set_dash_pattern(0.8, 0.6)
             pdf.circle(middle, down, radius)
@@ -64,12 +64,12 @@ def plate(sheet: Sheet, holes: Sequence[PrintedHole], x: float, y: float) -> Non
             sheet.line(middle - reach, down - reach, middle + reach, down + reach, INK, 0.35)
             sheet.line(middle - reach, down + reach, middle + reach, down - reach, INK, 0.35)
         else:
-            pdf.set_draw_color(*INK)
+            pdf.set_draw_color(device(INK))
             pdf.set_line_width(0.3)
             if hole.stacked:
                 pdf.circle(middle, down, radius)
                 radius *= 0.82
-            pdf.set_fill_color(*INK)
+            pdf.set_fill_color(device(INK))
             pdf.circle(middle, down, radius, "F")
             size = radius * 1.1
             left = middle - measure(hole.letter, size, True) / 2
@@ -92,7 +92,7 @@ def lettered(sheet: Sheet, letter: str, rows: Sequence[PageBlock], x: float) -> 
 
 def _sign(sheet: Sheet, letter: str, x: float, y: float) -> None:
     if letter:
-        sheet.paper.set_fill_color(*INK)
+        sheet.paper.set_fill_color(device(INK))
         sheet.paper.circle(x + 2.3, y + 2.6, 2.1, "F")
         left = x + 2.3 - measure(letter, 2.7, True) / 2
         sheet.words(left, y + 2.6 + 2.7 * CAP_HEIGHT / 2, letter, 2.7, WHITE, bold=True)

@@ -1,7 +1,7 @@
 """Pages on which blocks are set one under another: what the book's PDF is set with.
 
 A sheet is set twice. The first time nothing is drawn: it shows on which page everything comes to stand, so that the
-second time the contents and every reference have their page numbers.
+second time the contents and every reference have their page numbers. What was measured then is not measured again.
 
 What keeps rows on one page is ours and not fpdf2's: its `unbreakable` copies what is drawn for each block (240 steps
 took three times as long with it), and it cannot be asked on which page something will stand before it is drawn.
@@ -10,8 +10,10 @@ took three times as long with it), and it cannot be asked on which page somethin
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from functools import cache
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 from putback.book.colours import DAY, Colour, printed
 from putback.labels.drawing import FAMILY, add_fonts
@@ -19,6 +21,7 @@ from putback.labels.lettering import CAP_HEIGHT, clip, measure, printable, wrap
 
 if TYPE_CHECKING:
     from fpdf import FPDF
+    from fpdf.drawing_primitives import DeviceRGB
 
 INK, QUIET, LINE = printed(DAY.ink), printed(DAY.quiet), printed(DAY.line)
 BRASS, RUST, WASH = printed(DAY.brass), printed(DAY.rust), printed(DAY.wash)
@@ -33,8 +36,20 @@ LEADING = 1.4
 _POINT = 25.4 / 72
 
 
-@dataclass(frozen=True, slots=True)
-class PageBlock:
+@cache
+def device(colour: Colour) -> DeviceRGB:
+    """Return a colour as the PDF library has it, made once."""
+    from fpdf.drawing_primitives import DeviceRGB  # the PDF library, only where a PDF is made
+
+    red, green, blue = colour
+    return DeviceRGB(red / 255, green / 255, blue / 255)
+
+
+def _nothing(y: float) -> None:
+    """Draw nothing."""
+
+
+class PageBlock(Struct, frozen=True):
     """Something that stands on one page whole."""
 
     height: float
@@ -47,11 +62,37 @@ class PageBlock:
     """What can be referred to here: `step 5`."""
 
 
+class Whole(Struct, frozen=True):
+    """What is set whole, as it was found when it was first set: how tall, and which pages it names."""
+
+    blocks: tuple[PageBlock, ...]
+    """Its blocks, which draw nothing."""
+    named: dict[str, int]
+    """The marks whose page it says, with the page said."""
+
+
+class Measured(Struct):
+    """What was measured while a book was set, for the next time that it is."""
+
+    rows: dict[tuple[str, float, float, bool], list[str]] = field(default_factory=dict)
+    """The lines that words take, by width and letters."""
+    wholes: dict[str, Whole] = field(default_factory=dict)
+    """What stands on a page whole, by its name."""
+
+
 class Sheet:
     """Pages of one size, with what is drawn on them."""
 
-    def __init__(self, size: tuple[float, float], title: str, pages: dict[str, int] | None) -> None:
-        """`pages` says on which page each mark stands; without it nothing is drawn, and they are found."""
+    def __init__(
+        self, size: tuple[float, float], title: str, pages: dict[str, int] | None, measured: Measured | None = None
+    ) -> None:
+        """`pages` says on which page each mark stands; without it nothing is drawn, and they are found.
+
+        What was `measured` before is not measured again.
+        """
+        self.measured = Measured() if measured is None else measured
+        self._named: dict[str, int] = {}
+        self._letters: tuple[float, bool] | None = None
         self.wide, self.high = size
         self.found: dict[str, int] = {}
         self.known = pages or {}
@@ -109,8 +150,22 @@ class Sheet:
     def put_whole(self, blocks: Sequence[PageBlock]) -> None:
         """Set blocks on one page, where one page can hold them."""
         if blocks and sum(block.height for block in blocks) <= self.room:
-            blocks = [*(replace(block, holds=True) for block in blocks[:-1]), replace(blocks[-1], holds=False)]
-        self.put(*blocks)
+            self._held += blocks
+            self.flush()
+        else:
+            self.put(*blocks)
+
+    def put_named(self, name: str, make: Callable[[], Sequence[PageBlock]]) -> None:
+        """Set on one page what is made; while nothing is drawn, only where a page that it names is not as before."""
+        if self.pdf is not None:
+            self.put_whole(make())
+            return
+        whole = self.measured.wholes.get(name)
+        if whole is None or any(self.on_page(mark) != page for mark, page in whole.named.items()):
+            self._named = {}
+            blocks = tuple(PageBlock(block.height, _nothing, block.holds, block.mark) for block in make())
+            whole = self.measured.wholes[name] = Whole(blocks, self._named)
+        self.put_whole(whole.blocks)
 
     def flush(self) -> None:
         """Set what was held back."""
@@ -128,7 +183,8 @@ class Sheet:
 
     def on_page(self, mark: str) -> int:
         """Return the page that a mark stands on; 88, as wide as most, while that is not known."""
-        return self.known.get(mark, 88)
+        page = self._named[mark] = self.known.get(mark, 88)
+        return page
 
     def link(self, mark: str, x: float, y: float, width: float, height: float) -> None:
         """Make a place on the page lead to a mark, for who reads it on a screen."""
@@ -139,18 +195,20 @@ class Sheet:
 
     def words(self, x: float, y: float, text: str, size: float, colour: Colour = INK, *, bold: bool = False) -> None:
         """Set one printable line with its baseline at y."""
-        self.paper.set_font(FAMILY, "B" if bold else "", size / _POINT)
-        self.paper.set_text_color(*colour)
+        if self._letters != (size, bold):
+            self._letters = (size, bold)
+            self.paper.set_font(FAMILY, "B" if bold else "", size / _POINT)
+        self.paper.set_text_color(device(colour))
         self.paper.text(x, y, text)
 
     def box(self, x: float, y: float, width: float, height: float, colour: Colour) -> None:
         """Fill a rectangle."""
-        self.paper.set_fill_color(*colour)
+        self.paper.set_fill_color(device(colour))
         self.paper.rect(x, y, width, height, "F")
 
     def line(self, x: float, y: float, x2: float, y2: float, colour: Colour = LINE, width: float = 0.2) -> None:
         """Draw a line."""
-        self.paper.set_draw_color(*colour)
+        self.paper.set_draw_color(device(colour))
         self.paper.set_line_width(width)
         self.paper.line(x, y, x2, y2)
 
@@ -176,7 +234,7 @@ class Sheet:
         With `sign` it begins with the triangle of a caution.
         """
         indent = (3.0 if mark else 0.0) + (size if sign else 0.0)
-        rows = wrap(printable(words), width - indent, size, bold, 200)
+        rows = self.rows(words, width - indent, size, bold)
         step = size * LEADING
         blocks = []
         for index, row in enumerate(rows):
@@ -190,12 +248,20 @@ class Sheet:
                 base = y + gap + step / 2 + size * CAP_HEIGHT / 2
                 if sign and first:
                     left, tall = x + 2.6, size * CAP_HEIGHT
-                    self.paper.set_fill_color(*colour)
+                    self.paper.set_fill_color(device(colour))
                     self.paper.polygon([(left, base), (left + tall, base), (left + tall / 2, base - tall)], style="F")
                 self.words(x + indent, base, row, size, colour, bold=bold)
 
             blocks.append(PageBlock(gap + step, draw, holds or index == 0 < len(rows) - 1))
         return blocks
+
+    def rows(self, words: str, room: float, size: float, bold: bool) -> list[str]:
+        """Return the lines that words take, measured once."""
+        asked = (words, room, size, bold)
+        found = self.measured.rows.get(asked)
+        if found is None:
+            found = self.measured.rows[asked] = wrap(printable(words), room, size, bold, 200)
+        return found
 
     def caution(self, words: str, x: float, width: float) -> list[PageBlock]:
         """Return a caution, with its sign."""
@@ -204,7 +270,7 @@ class Sheet:
 
     def gap(self, height: float) -> PageBlock:
         """Return room between blocks."""
-        return PageBlock(height, lambda y: None)
+        return PageBlock(height, _nothing)
 
     def heading(self, words: str) -> None:
         """Set a chapter's heading, and list it in the reader's outline."""
