@@ -21,6 +21,7 @@ from putback.trade.checks.oddities import odd_about
 from putback.trade.checks.open_jobs import not_in_its_place, open_work, still_open
 from putback.trade.checks.tools_out import missing_tools
 from putback.trade.checks.walked import still_wrong
+from putback.trade.commands.on_hold import held_because
 from putback.trade.record.breaks import Break
 from putback.trade.record.fastener import LEFT_OVER, Thing
 from putback.trade.record.machine import Machine, Part
@@ -279,7 +280,7 @@ def open_questions(record: Record, machine: int, *, now: str) -> list[str]:
         at = f"step {step.number}, {step.name}"
         found += [f"{at}: {words}" for words in odd_about(record, step)]
         if step.on_hold:
-            found.append(f"{at}: on hold, {step.on_hold}")
+            found.append(f"{at}: on hold, {held_because(record, step)}")
         if step.skipped:
             found.append(f"{at}: skipped at refit ({step.skipped})")
         found += [f"{at}: {hole.words}" for hole in holes_of(record, step) if hole.open]
@@ -311,7 +312,8 @@ def where_to_start(record: Record, machine: int) -> str:
         return f"go on with step {last.number}, {last.name}: it is not off yet"
     held = record.held_steps(machine)
     if held:
-        return f"step {held[-1].number}, {held[-1].name}, is on hold: {held[-1].on_hold}; take it up once it can go on"
+        why = held_because(record, held[-1])
+        return f"step {held[-1].number}, {held[-1].name}, is on hold: {why}; take it up once it can go on"
     off = [step for step in record.all(Step, machine) if not step.back]
     if not off:
         still = [*not_in_its_place(record, machine), *still_open(record, machine)]

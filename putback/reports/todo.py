@@ -16,6 +16,7 @@ from putback.reports.wanted import WantedThing, is_open, wanted_things
 from putback.trade.cautions.dangers import cautions_told
 from putback.trade.checks.all_jobs import JobAt, all_jobs, jobs_kept
 from putback.trade.checks.ledger import wanting
+from putback.trade.commands.on_hold import held_because
 from putback.trade.commands.sorting_lots import Lot, mixed_lots
 from putback.trade.record.fastener import Thing
 from putback.trade.record.job import SORTS, TAKES, Job
@@ -119,7 +120,7 @@ class HeldUp(Struct, frozen=True):
     name: str
     """The part."""
     why: str
-    """Why it is on hold, in the person's words."""
+    """Why it is on hold, in the person's words, and what is off since."""
 
     @property
     def text(self) -> str:
@@ -250,7 +251,9 @@ def to_do(record: Record, machine: Machine, *, now: str, troubles: bool = True) 
         tuple(_troubles(record, machine.id)) if troubles else (),
         tuple(sent_out(record, machine.id, waits)),
         tuple(JobRow(one) for one in sorted(words, key=lambda one: one.step.number if one.step else 0)),
-        held=tuple(HeldUp(step.number, step.name, step.on_hold) for step in record.held_steps(machine.id)),
+        held=tuple(
+            HeldUp(step.number, step.name, held_because(record, step)) for step in record.held_steps(machine.id)
+        ),
         number=machine.id,
         lots=tuple(mixed_lots(record, machine.id)),
         wanted=tuple(wanted),

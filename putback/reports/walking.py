@@ -11,6 +11,7 @@ from msgspec import Struct
 from putback.reports.soaking import soaks_due
 from putback.reports.summary import open_questions, where_to_start
 from putback.trade.checks.tools_out import notes_for_return
+from putback.trade.commands.on_hold import held_because
 from putback.trade.record.holes import spots_named
 from putback.trade.record.machine import Machine
 from putback.trade.record.record import Record
@@ -62,7 +63,7 @@ def walk_steps(record: Record, machine: int, count: int) -> list[Step]:
 def half_done(record: Record, step: Step) -> str:
     """Return what is recorded of a step that is still coming off, and that the rest was not kept; else nothing."""
     if not step.is_open or step.on_hold:
-        return f"on hold: {step.on_hold}" if step.on_hold else ""
+        return f"on hold: {held_because(record, step)}" if step.on_hold else ""
     holes = list(dict.fromkeys(thing.spot for thing in record.things_of(step) if thing.hole))
     if not holes:
         return "no hole of it is recorded; what was typed was not kept"

@@ -19,6 +19,7 @@ from putback.trade.checks.oddities import odd_about
 from putback.trade.checks.skipped_steps import in_the_way
 from putback.trade.checks.soaks import in_soak
 from putback.trade.checks.walked import wrong_at
+from putback.trade.commands.on_hold import held_because
 from putback.trade.commands.putting_back import needed_by, ticks_itself_off
 from putback.trade.record.fastener import Thing
 from putback.trade.record.holes import by_face, face_of, place_of, spots_of
@@ -211,7 +212,7 @@ class WayBack:
             words = f"said to be wrong at the walk-back of {day_in_words(wrong.at)}, and not put right yet"
             yield Block(kind="fact", sort="open", words=words)
         if step.on_hold:
-            yield Block(kind="fact", sort="open", words=f"on hold: {step.on_hold}")
+            yield Block(kind="fact", sort="open", words=f"on hold: {held_because(self.record, step)}")
         if step.why_needs:
             needs = ", ".join(map(str, step.needs))
             came = (

@@ -15,6 +15,7 @@ from putback.trade.commands.machines import clean_name
 from putback.trade.commands.needs import off_assembly
 from putback.trade.commands.which_step import being_done
 from putback.trade.record.change import Change
+from putback.trade.record.phrases import few
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 
@@ -72,7 +73,8 @@ def take_up_held(draft: Draft, command: TakeUpHeld) -> Change:
     needs = tuple(sorted({*_still_off(record, step), *(other - 1 for other in way)}))
     why = f"{WAS_IN_THE_WAY}{step.on_hold}" if way else step.why_needs
     draft.alter(step, number=number, needs=needs, why_needs=why, on_hold="", in_the_way=False)
-    return draft.change("TakeUpHeld", _said(step, number, sorted(other - 1 for other in way)), largest=LARGEST_SHIFT)
+    off = [f"{other.name} (step {other.number - 1})" for other in later if other.number in way]
+    return draft.change("TakeUpHeld", _said(step, number, off), largest=LARGEST_SHIFT)
 
 
 def drop_held(draft: Draft, command: DropHeld) -> Change:
@@ -115,12 +117,22 @@ def _close_up(draft: Draft, step: Step) -> list[Step]:
     return later
 
 
-def _said(step: Step, number: int, way: list[int]) -> str:
+def _said(step: Step, number: int, off: list[str]) -> str:
     text = f"{step.name} is taken up again: step {number}"
     if number == step.number:
         return text
     text = f"{text} now, was {step.number}"
-    return f"{text}; what was in its way is off: {', '.join(map(str, way))}" if way else text
+    return f"{text}; what was in its way is off: {few(off)}" if off else text
+
+
+def held_because(record: Record, step: Step) -> str:
+    """Return why a step is on hold, and what was in its way and is off since: it may go on now."""
+    off = [
+        other.name
+        for other in record.all(Step, step.machine)
+        if other.number > step.number and not other.is_open and stood_in_the_way(record, step, other)
+    ]
+    return f"{step.on_hold}; off since: {few(off)}" if off else step.on_hold
 
 
 def stood_in_the_way(record: Record, held: Step, other: Step) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from putback.trade import commands as c
+from putback.trade.commands.on_hold import held_because
 from putback.trade.record.step import Step
 from putback.tui.bench.hand import Hand
 from putback.tui.bench.table import Commands
@@ -35,7 +36,7 @@ class HoldQuestions:
         if step is not None:
             await self._put_on_hold(step)
         elif held := self.held():
-            options = tuple(_line(other) for other in held)
+            options = tuple(f"{one.name} (step {one.number}), {held_because(self.record, one)}" for one in held)
             chosen = (
                 options[0] if len(held) == 1 else await self.questions.pick("Which one is taken up again?", options)
             )
@@ -94,8 +95,3 @@ class HoldQuestions:
             last = [thing for thing in self.record.things_of(step) if thing.sort == "fastener"]
             self.hand.form = self.hand.form.cleared().with_kind(last[-1].name if last else "screw")
             self.hand.here_again(self.record.find(Step, step.id))
-
-
-def _line(step: Step) -> str:
-    """Return a step on hold in a line."""
-    return f"{step.name} (step {step.number}), {step.on_hold}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from msgspec.structs import replace
 
 from putback.reports.walking import walk_steps
+from putback.trade.commands.on_hold import held_because
 from putback.trade.record.holes import counts_text, spots_named
 from putback.trade.record.machine import Part
 from putback.trade.record.phrases import few
@@ -156,7 +157,7 @@ class Showing:
     def stand_held(self) -> list[str]:
         """Return the parts on hold as lines of the pane, the one that can go on first first."""
         held = self.held.held()
-        lines = [f"on hold {step.name}: {step.on_hold}" for step in held]
+        lines = [f"on hold {step.name}: {held_because(self.record, step)}" for step in held]
         return [*lines, f"{self.host.keymap.shown('begin')}\t1 Enter: take up {held[0].name} again", ""] if held else []
 
     def _lettered(self, id: str, does: str) -> str:

@@ -12,6 +12,7 @@ from putback.trade.checks.last_look import last_look
 from putback.trade.checks.ledger import Holding, on_without, reachable, short_of
 from putback.trade.checks.open_jobs import jobs_first
 from putback.trade.checks.skipped_steps import holds_nothing, in_the_way
+from putback.trade.commands.on_hold import held_because
 from putback.trade.record.job import AS_IT_IS, DONE
 from putback.trade.record.phrases import counted
 from putback.trade.record.place import LOOSE, MISSING, SCRAPPED, SHELF, sort_of
@@ -92,7 +93,7 @@ class RefitQuestions:
                 return
             step = rows[chosen]
         answer = await self.questions.pick(
-            f"{step.name} is on hold: {step.on_hold}. What becomes of it?", (TAKE_UP, DROP)
+            f"{step.name} is on hold: {held_because(self.record, step)}. What becomes of it?", (TAKE_UP, DROP)
         )
         if answer == DROP:
             self.host.do(c.DropHeld(step=step.number))

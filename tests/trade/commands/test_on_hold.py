@@ -14,6 +14,7 @@ from putback.reports.walking import walk_back
 from putback.trade import commands as c
 from putback.trade.checks.ledger import check_balance
 from putback.trade.checks.open_jobs import still_open
+from putback.trade.commands.on_hold import IN_THE_WAY, held_because
 from putback.trade.commands.rules import apply
 from putback.trade.files.rehearsal import rehearse
 from putback.trade.files.session_file import read_session_file
@@ -63,11 +64,17 @@ def bench() -> Bench:
 def test_what_comes_off_meanwhile_is_needed_first_and_the_held_one_gets_its_number_behind(bench: Bench) -> None:
     bench.do(c.Begin(name="plate"))
     assert bench.said[-1] == "step 3: take off plate, in the way of bracket"
+    (bracket,) = bench.record.held_steps(1)
+    assert held_because(bench.record, bracket) == IN_THE_WAY
     bench.do(c.Finish())
     bench.off("lever")
+    assert held_because(bench.record, bracket) == f"{IN_THE_WAY}; off since: plate, lever"
     assert bench.steps() == [(1, "lid", ()), (2, "bracket", (1,)), (3, "plate", (1,)), (4, "lever", (3,))]
     bench.do(c.TakeUpHeld())
-    assert bench.said[-1] == "bracket is taken up again: step 4 now, was 2; what was in its way is off: 2, 3"
+    assert (
+        bench.said[-1]
+        == "bracket is taken up again: step 4 now, was 2; what was in its way is off: plate (step 2), lever (step 3)"
+    )
     assert bench.steps() == [(1, "lid", ()), (2, "plate", (1,)), (3, "lever", (2,)), (4, "bracket", (1, 2, 3))]
     bracket = bench.record.open_step(1)
     assert bracket is not None and (bracket.name, bracket.note) == ("bracket", "bent at the top")
@@ -113,7 +120,7 @@ def test_what_was_in_the_way_of_one_in_the_way(bench: Bench) -> None:
     bench.do(c.Begin(name="plate"), c.PutOnHold(reason="the lever is in the way"))
     bench.off("lever")
     bench.do(c.TakeUpHeld())  # the one that was put on hold last
-    assert bench.said[-1] == "plate is taken up again: step 4 now, was 3; what was in its way is off: 3"
+    assert bench.said[-1] == "plate is taken up again: step 4 now, was 3; what was in its way is off: lever (step 3)"
     bench.do(c.Finish(), c.TakeUpHeld())
     assert bench.steps() == [(1, "lid", ()), (2, "lever", (1,)), (3, "plate", (1, 2)), (4, "bracket", (1, 2, 3))]
 
@@ -151,7 +158,8 @@ def test_a_step_written_in_between_and_what_is_refused(bench: Bench) -> None:
 def test_it_is_told_everywhere_and_holds_nothing_up(bench: Bench) -> None:
     bench.do(c.Begin(name="plate", needs=()), c.Finish(put="shelf"))
     machine = bench.record.get(Machine, 1)
-    assert "step 2, bracket: on hold, something is in the way" in open_questions(bench.record, 1, now=AT)
+    told = "step 2, bracket: on hold, something is in the way; off since: plate"
+    assert told in open_questions(bench.record, 1, now=AT)
     assert where_to_start(bench.record, 1).startswith("step 2, bracket, is on hold: something is in the way")
     assert "bracket" in [step.name for step in walk_back(bench.record, machine, now=AT).steps]
     assert what_waits(bench.record, 1) == []
