@@ -79,6 +79,7 @@ class _Job(Struct):
     hole: str | None
     stuck: Annotated[str | None, Meta(description="what it waits for; null where it can be done here and now")]
     frees: Annotated[int, Meta(ge=0, description="steps of the way back that wait for it and for nothing else")]
+    holds_up: Annotated[int, Meta(ge=0, description="steps that wait for it, for something else, too, among them")]
     making: Annotated[_Making | None, Meta(description="of what is to be made; null for every other job")]
 
 

@@ -15,7 +15,6 @@ from putback.reports.todo import HeldUp, JobRow, ToDo, soonest, to_do
 from putback.trade.checks.all_jobs import JobAt
 from putback.trade.commands.sorting_lots import Lot
 from putback.trade.record.machine import Machine
-from putback.trade.record.phrases import counted
 from putback.trade.record.record import Record
 
 Group = Literal["now, here", "in soak", "sent out", "to get", "stuck"]
@@ -153,4 +152,4 @@ def first_of_all(found: Sequence[ToDo]) -> str:
     if most.frees_most is None:
         return ""
     of = f" [{most.machine}]" if len(found) > 1 else ""
-    return f"First: {most.frees_most.job.called}{of} (it frees {counted(most.frees_most.frees, 'step')})"
+    return f"First: {most.frees_most.job.called}{of} (it frees {most.frees_most.freed()})"

@@ -38,6 +38,8 @@ class JobRow(Struct, frozen=True):
     """What it waits for, in words; empty where it can be done here and now."""
     frees: int = 0
     """How many steps of the way back wait for it and for nothing else."""
+    holds_up: int = 0
+    """How many wait for it, those among them that wait for something else, too."""
 
     @property
     def job(self) -> Job:
@@ -60,6 +62,12 @@ class JobRow(Struct, frozen=True):
         making = self.job.making
         return f"{self.text}; {making}" if making else self.text
 
+    def freed(self, steps: str = "") -> str:
+        """Return how many steps it frees: `3 steps`, or `2 of the 5 steps that it holds up`; `steps` says which."""
+        if self.frees == self.holds_up:
+            return f"{counted(self.frees, 'step')}{steps}"
+        return f"{self.frees} of the {counted(self.holds_up, 'step')}{steps} that it holds up"
+
     def to_json(self) -> dict[str, Any]:
         """Return it as the command line prints it."""
         job = self.job
@@ -79,6 +87,7 @@ class JobRow(Struct, frozen=True):
             "hole": job.hole or None,
             "stuck": self.stuck or None,
             "frees": self.frees,
+            "holds_up": self.holds_up,
             "making": _making_json(job) if job.do == "make" else None,
         }
 
@@ -240,7 +249,7 @@ def to_do(record: Record, machine: Machine, *, now: str, troubles: bool = True) 
     waits = what_waits(record, machine.id)
     jobs = list(jobs_kept(record, machine.id))
     frees = _freed(record, machine.id) if any(one.stops for one in jobs) else {}
-    rows = [JobRow(one, _stuck(record, one), frees.get(_of(one), 0)) for one in jobs]
+    rows = [JobRow(one, _stuck(record, one), *frees.get(_of(one), (0, 0))) for one in jobs]
     wanted = wanted_things(record, machine.id)
     words = [one for one in all_jobs(record, machine.id) if one.job.open and one.job.side]
     return ToDo(
@@ -265,10 +274,11 @@ def _of(one: JobAt) -> tuple[int, str]:
     return one.step.number if one.step is not None else 0, one.job.called
 
 
-def _freed(record: Record, machine: int) -> dict[tuple[int, str], int]:
-    """Return how many steps each job frees by itself, by its step's number and what it is called."""
+def _freed(record: Record, machine: int) -> dict[tuple[int, str], tuple[int, int]]:
+    """Return how many steps each job frees by itself, and how many it holds up, by its step's number and what it is
+    called."""
     found = chases(record, machine)
-    return {(row.step, row.job.called): row.alone for row in found if row.job is not None}
+    return {(row.step, row.job.called): (row.alone, row.holds_up) for row in found if row.job is not None}
 
 
 def _stuck(record: Record, one: JobAt) -> str:
@@ -337,7 +347,7 @@ def left_to_do(found: ToDo) -> list[str]:
 def frees_text(found: ToDo) -> str:
     """Return which job frees most steps, as a sentence; empty where none stops any."""
     most = found.frees_most
-    return f"{most.job.called} frees {counted(most.frees, 'step')} of the way back" if most is not None else ""
+    return f"{most.job.called} frees {most.freed(' of the way back')}" if most is not None else ""
 
 
 def todo_blocks(found: Sequence[ToDo]) -> Iterator[Block]:

@@ -136,7 +136,7 @@ class JobScreen(CardScreen):
             if row.stuck:
                 lines += self.fact("asks", f"it waits for {row.stuck}", width)
             if row.frees:
-                lines += self.fact("note", f"steps of the way back that wait for it alone: {row.frees}", width)
+                lines += self.fact("note", f"it frees {row.freed(' of the way back')}", width)
             words = job.what
         else:
             words = line.text if line is not None else ""

@@ -92,7 +92,9 @@ def test_what_takes_a_few_minutes_comes_first_and_what_frees_most_is_named(hands
         hands.do(c.SayJob(step=number, job=Job(do="do", what=what, takes=takes)))  # type: ignore[arg-type]
     found = to_do(hands.record, hands.record.get(Machine, 1), now=hands.at)
     assert [row.job.what for row in found.here] == ["wipe", "paint the lid", "mend the hammer"]
-    assert "First: to do: mend the hammer frees 1 step of the way back." in as_text(todo_blocks([found]))
+    assert "First: to do: mend the hammer frees 1 of the 2 steps of the way back that it holds up." in as_text(
+        todo_blocks([found])
+    )
     assert {row.job.what for row in found.on_the_way} == {"oil the pivot", "bell rings"}
 
 

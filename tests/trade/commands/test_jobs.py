@@ -316,11 +316,11 @@ def test_the_list_tells_every_job_with_its_state(hands: Hands) -> None:
     assert rows == [
         {
             "do": "do", "what": "tip broken off", "when": WHENS[0], "state": "in hand", "since": begun, "done": None,
-            "result": "", "frees": 3, **same,
+            "result": "", "frees": 3, "holds_up": 3, **same,
         },
         {
             "do": "get", "what": "felt", "when": WHENS[2], "state": "done", "since": None, "done": hands.at,
-            "result": "from the spares", "frees": 0, **same,
+            "result": "from the spares", "frees": 0, "holds_up": 0, **same,
         },
     ]  # fmt: skip
     text = as_text(todo_blocks([found]))
