@@ -80,9 +80,10 @@ class PlateField(Struct, frozen=True, kw_only=True):
 
 
 def meant(intent: str) -> str:
-    """Return what a machine is restored for, in words: `restored to run`."""
-    known = {"": "what it is restored for is not known", "run": "restored to run", "show": "restored for show"}
-    return known.get(intent, intent if intent.startswith("keep") else f"restored for {intent}")
+    """Return what a machine is restored for, in words: `to be restored to run`."""
+    if not intent or intent.startswith("keep"):
+        return intent or "what it is restored for is not known"
+    return f"to be restored {'to run' if intent == 'run' else f'for {intent}'}"
 
 
 PLATE: Final = (

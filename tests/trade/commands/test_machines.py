@@ -74,9 +74,9 @@ def test_what_was_said_of_a_machine_is_put_right() -> None:
 def test_what_it_is_restored_for_is_said_in_words() -> None:
     hands = Hands()
     for intent, words in (
-        ("run", "restored to run"),
+        ("run", "to be restored to run"),
         ("keep as found", "keep as found"),
-        ("show", "restored for show"),
+        ("show", "to be restored for show"),
     ):
         assert hands.do(c.MendMachine(intent=intent)).said == f"the machine: {words}"
 

@@ -64,11 +64,11 @@ def bench() -> Bench:
 def test_what_comes_off_meanwhile_is_needed_first_and_the_held_one_gets_its_number_behind(bench: Bench) -> None:
     bench.do(c.Begin(name="plate"))
     assert bench.said[-1] == "step 3: take off plate, in the way of bracket"
-    (bracket,) = bench.record.held_steps(1)
-    assert held_because(bench.record, bracket) == IN_THE_WAY
+    (held,) = bench.record.held_steps(1)
+    assert held_because(bench.record, held) == IN_THE_WAY
     bench.do(c.Finish())
     bench.off("lever")
-    assert held_because(bench.record, bracket) == f"{IN_THE_WAY}; off since: plate, lever"
+    assert held_because(bench.record, held) == f"{IN_THE_WAY}; off since: plate, lever"
     assert bench.steps() == [(1, "lid", ()), (2, "bracket", (1,)), (3, "plate", (1,)), (4, "lever", (3,))]
     bench.do(c.TakeUpHeld())
     assert (

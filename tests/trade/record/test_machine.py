@@ -30,5 +30,5 @@ def test_the_plate_has_a_row_for_all_that_is_said_of_a_machine_and_a_machine_kee
     assert {field.name for field in PLATE} == set(OfMachine.__struct_fields__)
     assert all(field.default == "" for field in msgspec.structs.fields(Machine) if field.name in PLATE_NAMES)
     known = {field.name: field for field in PLATE}
-    assert known["intent"].entered("run") == "restored to run" and known["mass"].entered("") == "mass not known"
+    assert known["intent"].entered("run") == "to be restored to run" and known["mass"].entered("") == "mass not known"
     assert known["maker"].question == "What is its maker?"
