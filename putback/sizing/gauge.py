@@ -258,26 +258,30 @@ def _bare(text: str, origin: Origin, unit: Unit) -> str:
 
 def _names(text: str, origin: Origin, unit: Unit) -> tuple[str, ...]:
     """Threads that the text spells; home families first."""
-    found: list[_Key] = []
     bare = re.fullmatch(r"[0-9]+", text) is not None
-    metric = _bare(text, origin, unit)
-    if origin == "uk" and bare:
-        found = list(_keys().get(text + "ba", ()))
-    elif metric != text:
-        found = list(_keys().get(metric, ()))
-    short = bare and len(text) <= 2 and (origin == "uk" or metric != text)
-    worded = re.search(r"[a-z]$", text) is not None and not re.search(r"[0-9] ?(?:mm|in|thou)$", text)
-    if not found and not short and (worded or not re.match(r"[0-9]*[.,]", text)):
+    short = bare and len(text) <= 2
+    here = text + "ba" if origin == "uk" and bare else _bare(text, origin, unit)  # as it is meant on this machine
+    found = list(_keys().get(here, ())) if here != text else []
+    if not found and not (short and here != text) and not _is_decimal(text):
         found = list(_keys().get(text, ())) or list(_worded(text))
-    if origin == "unknown" and bare and len(text) <= 2:
+    if origin == "unknown" and short:
         found += _keys().get(text + "ba", ()) + _keys().get("m" + text, ())
-    if not found:
-        return ()
+    return tuple(dict.fromkeys(k.thread.name for k in _likely(found, origin)))
+
+
+def _is_decimal(text: str) -> bool:
+    """Whether it begins as a measure does and no name of a series ends it: .164, 4.2mm; not 1.5 bsp."""
+    worded = re.search(r"[a-z]$", text) is not None and not re.search(r"[0-9] ?(?:mm|in|thou)$", text)
+    return not worded and re.match(r"[0-9]*[.,]", text) is not None
+
+
+def _likely(found: list[_Key], origin: Origin) -> list[_Key]:
+    """Of threads of one spelling those that are meant by it."""
     if any(k.whole and k.thread.family == "metric" for k in found):  # m5 without a pitch is the coarse one
         found = [k for k in found if k.whole or k.thread.family != "metric"]
     if origin == "us" and any(k.thread.family == "us" for k in found):
         found = [k for k in found if k.thread.family == "us"]
-    return tuple(dict.fromkeys(k.thread.name for k in found))
+    return found
 
 
 def _worded(text: str) -> Iterator[_Key]:

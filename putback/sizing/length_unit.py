@@ -10,7 +10,7 @@ from putback.sizing.gauge import Gauge, Origin, read_gauge
 from putback.sizing.instruments import LENGTH, Way, split_gauge, split_way
 from putback.sizing.lengths import list_for, stocked
 from putback.sizing.reading import tidy
-from putback.sizing.threads import thread_named
+from putback.sizing.threads import Thread, thread_named
 from putback.sizing.units import MM_PER_INCH, Unit
 
 _BARE = re.compile(r"[0-9]+(?:\.[0-9]+)?|\.[0-9]+")
@@ -33,11 +33,9 @@ def length_behind(gauge: str, length: str, kind: str, head: str, origin: Origin,
         text = tidy(bare)
         if not _BARE.fullmatch(text) or (unit == "in" and _THOUSANDTHS.fullmatch(text)):
             return None
-        plate = read_gauge(split_gauge(gauge, unit)[0], origin, unit)
+        threads = _threads(gauge, origin, unit)
     except Unreadable:  # said where the field is read
         return None
-    names = plate.names if isinstance(plate, Gauge) else ()
-    threads = [thread for name in names if (thread := thread_named(name)) is not None]
     metric = {thread.family == "metric" for thread in threads}
     if metric != {unit == "in"}:
         return None
@@ -46,15 +44,21 @@ def length_behind(gauge: str, length: str, kind: str, head: str, origin: Origin,
     metric_list = list_for(kind, head, "metric", None)
     in_mm, in_inches = _fits(value, metric_list, by), _fits(value * MM_PER_INCH, inch_list, by)
     if unit == "in":
-        thickest = max(thread.major for thread in threads if thread.family == "metric")
-        slender = in_mm and value * MM_PER_INCH > SLENDER * thickest
-        theirs, fits = "mm", (in_mm and not in_inches) or slender or _beyond(value, inch_list, metric_list)
+        slender = value * MM_PER_INCH > SLENDER * max(thread.major for thread in threads)
+        theirs, fits = "mm", (in_mm and (slender or not in_inches)) or _beyond(value, inch_list, metric_list)
     else:
         theirs, fits = "in", in_inches and not in_mm
     if not fits:
         return None
     note = f"{text} taken as {theirs}, as the thread is {'metric' if theirs == 'mm' else 'an inch one'}"
     return length.replace(bare.strip(), f"{bare.strip()} {theirs}", 1), note
+
+
+def _threads(gauge: str, origin: Origin, unit: Unit) -> list[Thread]:
+    """The threads that a text off the gauge plate names; none where it is something else. Raises Unreadable."""
+    plate = read_gauge(split_gauge(gauge, unit)[0], origin, unit)
+    names = plate.names if isinstance(plate, Gauge) else ()
+    return [thread for name in names if (thread := thread_named(name)) is not None]
 
 
 def _beyond(value: Fraction, inch_list: str, metric_list: str) -> bool:

@@ -17,6 +17,7 @@ _ONES = {
 _TENS = {
     "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90,
 }  # fmt: skip
+_NUMBERS = _ONES | _TENS
 _PARTS = {"half": 2, "quarter": 4, "eighth": 8, "sixteenth": 16, "thirty-second": 32}
 _CLASS = re.compile(r"[ -](?:[123][ab]|[46]h|[68]g)$")
 _LEFT = re.compile(r"[ -](?:lh|l\.h\.|left(?:[ -]hand(?:ed)?)?)$")
@@ -59,26 +60,22 @@ def behind_the_size(text: str) -> tuple[str, str] | None:
 def _aloud(text: str) -> str:
     """Numbers in words as figures, where every word is one or a series: eight thirty-two, two b a, m five."""
     words = [word for word in re.split(r"[ -]+", text) if word != "and"]
-    if not any(word in _ONES or word in _TENS or word.removesuffix("s") in _PARTS for word in words):
+    if not any(word in _NUMBERS or word.removesuffix("s") in _PARTS for word in words):
         return text
-    found: list[str] = []
-    number: int | None = None
+    found: list[str | int] = []
     for word in words:
-        part = _PARTS.get(word.removesuffix("s"))
+        last = found[-1] if found else ""
+        part, number = _PARTS.get(word.removesuffix("s")), _NUMBERS.get(word)
         if part is not None:
-            found.append(f"{number or 1}/{part}")
-            number = None
-        elif word in _ONES and number is not None and number >= 20 and number % 10 == 0 and 0 < _ONES[word] < 10:
-            number += _ONES[word]
-        elif word in _ONES or word in _TENS:
-            found += [str(number)] if number is not None else []
-            number = _ONES[word] if word in _ONES else _TENS[word]
+            count = found.pop() if isinstance(last, int) else 1
+            found.append(f"{count or 1}/{part}")
+        elif number is not None and isinstance(last, int) and last in _TENS.values() and 0 < number < 10:
+            found[-1] = last + number
+        elif number is not None:
+            found.append(number)
         elif re.fullmatch(r"[a-z]{1,4}", word):
-            found += [str(number)] if number is not None else []
             found.append(word)
-            number = None
         else:
             return text
-    found += [str(number)] if number is not None else []
-    told = " ".join(found)
+    told = " ".join(map(str, found))
     return re.sub(r"\bb ([as])\b", r"b\1", re.sub(r"^m ", "m", told))

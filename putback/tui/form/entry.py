@@ -193,36 +193,48 @@ def _in_field(form: Form, key: str, taken: Sequence[str]) -> tuple[Form, FormAct
     first = len(form.typed) == 1
     if key == "escape":
         return form.cleared(), NOTHING
-    if key == "backspace" and form.standing:
-        return _with(form, form.standing[:-1]), NOTHING
-    if key in ("-", "backspace") and not form.text:
-        return (form.cleared() if first else replace(form, typed=form.typed[:-1])), NOTHING
-    if key == "backspace":
-        return replace(
-            _with(form, form.text.removesuffix(TIMES) if form.text.endswith(TIMES) else form.text[:-1]),
-            erasing=form.erasing,
-        ), NOTHING
-    if key == "-":
-        text, erasing = dashed(form.text, form.erasing)
-        return replace(_with(form, text[:LONGEST_FIELD]), erasing=erasing), NOTHING
-    if key == "+" and first and not form.text:
-        return _same(form)
-    if key == "+" and not form.text:
-        return form, FormAct("refused", why="Type figures first; {same.field} behind them says that they are rough.")
-    if key == "*" and first and not form.text:
-        hole = next_letter(form.hole, taken)
-        return form.choose(hole), NOTHING
     if key == "enter":
         return _entered(form, first)
-    if key == "*" and form.field in BY:
-        if not form.text.strip() or TIMES.strip() in form.text.casefold():
-            return form, FormAct("refused", why=f"The {form.field} is diameter {{blank}} length, each once.")
-        return _with(form, f"{form.text.rstrip()}{TIMES}"[:LONGEST_FIELD]), NOTHING
+    if key in ("-", "backspace"):
+        return _dash_or_back(form, key), NOTHING
+    if key == "+" and not form.text:
+        if first:
+            return _same(form)
+        return form, FormAct("refused", why="Type figures first; {same.field} behind them says that they are rough.")
     if key == "*":
-        key = " "
+        return _blank(form, taken)
+    return _and(form, key), NOTHING
+
+
+def _dash_or_back(form: Form, key: str) -> Form:
+    """The form one character shorter, one field back, or with a dash."""
+    if key == "backspace" and form.standing:
+        return _with(form, form.standing[:-1])
+    if not form.text:
+        return replace(form, typed=form.typed[:-1]) if form.typed[1:] else form.cleared()
+    if key == "backspace":
+        shorter = form.text.removesuffix(TIMES) if form.text.endswith(TIMES) else form.text[:-1]
+        return replace(_with(form, shorter), erasing=form.erasing)
+    text, erasing = dashed(form.text, form.erasing)
+    return replace(_with(form, text[:LONGEST_FIELD]), erasing=erasing)
+
+
+def _blank(form: Form, taken: Sequence[str]) -> tuple[Form, FormAct]:
+    """The blank key: before all figures the next hole at the place, between two measures an x."""
+    if len(form.typed) == 1 and not form.text:
+        return form.choose(next_letter(form.hole, taken)), NOTHING
+    if form.field not in BY:
+        return _and(form, " "), NOTHING
+    if not form.text.strip() or TIMES.strip() in form.text.casefold():
+        return form, FormAct("refused", why=f"The {form.field} is diameter {{blank}} length, each once.")
+    return _with(form, f"{form.text.rstrip()}{TIMES}"[:LONGEST_FIELD]), NOTHING
+
+
+def _and(form: Form, key: str) -> Form:
+    """The form with one more character, where the key is one and there is room."""
     if len(key) == 1 and key.isprintable() and len(form.text) < LONGEST_FIELD:
-        return _with(form, form.text + key), NOTHING
-    return form, NOTHING
+        return _with(form, form.text + key)
+    return form
 
 
 def _entered(form: Form, first: bool) -> tuple[Form, FormAct]:

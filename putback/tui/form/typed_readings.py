@@ -10,7 +10,7 @@ from putback.errors import BadInput
 from putback.sizing import Unit
 from putback.sizing.gauge import Gauge, read_gauge, split_flank, split_length
 from putback.sizing.instruments import SAID, WAYS, Way, split_gauge, split_way
-from putback.sizing.reading import tidy
+from putback.sizing.reading import Measure, tidy
 from putback.trade.record.fastener import READINGS, TAKEN_BY
 from putback.trade.record.machine import Machine
 from putback.trade.sizes.reading_words import FIELD_WORDS
@@ -110,24 +110,40 @@ def as_read(readings: Mapping[str, str], machine: Machine) -> dict[str, str]:
         behind = split_flank(tidy(_spaced(found["gauge"])))
         if behind is not None:
             found["gauge"], found["flank"] = behind
-    split = _DIAMETER.fullmatch(_spaced(found.get("gauge", "")))
-    if "od_by" in found and split is not None:
+    if "od_by" in found and _DIAMETER.fullmatch(_spaced(found.get("gauge", ""))):
         found["gauge"] = found["gauge"].replace(machine.unit, "", 1)
-        split = _DIAMETER.fullmatch(_spaced(found["gauge"]))
-    if isinstance(gauge, Gauge) and gauge.od is not None and gauge.od.span is not None and "od" not in found:
-        found["od"] = _spaced(found.pop("gauge"))  # one diameter seen twice
-    elif isinstance(gauge, Gauge) and gauge.od is not None and split is not None and "od" not in found:
-        del found["gauge"]
-        found["od"] = split[1]
-        if split[2]:
-            small = machine.unit == "mm" and re.fullmatch("[1-6]", split[2])
-            found["pitch" if small or re.search(r"[.,]|mm", split[2]) else "tpi"] = split[2]
+    if isinstance(gauge, Gauge) and gauge.od is not None and "od" not in found:
+        _put_apart(found, gauge.od, machine.unit)
     if machine.unit == "in":
-        for name in BY.intersection(found):
-            halves = re.split(r" *[xX*] *", found[name].strip())
-            if any(re.fullmatch("[0-9]{3}", half) for half in halves):
-                found[name] = TIMES.join(f".{half}" if re.fullmatch("[0-9]{3}", half) else half for half in halves)
-        for name in MEASURED.intersection(found):
-            if re.fullmatch("[0-9]{3}", found[name]):
-                found[name] = f".{found[name]}"
+        _put_points(found)
     return {name: found[name] for name in (*READINGS, *TAKEN_BY) if name in found}
+
+
+def _put_apart(found: dict[str, str], od: Measure, unit: Unit) -> None:
+    """Put the diameter in the gauge field into `od`, and what follows it into `tpi` or `pitch`."""
+    if od.span is not None:
+        found["od"] = _spaced(found.pop("gauge"))  # one diameter seen twice
+        return
+    split = _DIAMETER.fullmatch(_spaced(found["gauge"]))
+    if split is None:
+        return
+    del found["gauge"]
+    found["od"] = split[1]
+    if split[2]:
+        small = unit == "mm" and re.fullmatch("[1-6]", split[2])
+        found["pitch" if small or re.search(r"[.,]|mm", split[2]) else "tpi"] = split[2]
+
+
+def _put_points(found: dict[str, str]) -> None:
+    """Give thousandths of an inch their point."""
+    for name in MEASURED.intersection(found):
+        found[name] = _pointed(found[name])
+    for name in BY.intersection(found):
+        halves = re.split(r" *[xX*] *", found[name].strip())
+        pointed = [_pointed(half) for half in halves]
+        if pointed != halves:
+            found[name] = TIMES.join(pointed)
+
+
+def _pointed(text: str) -> str:
+    return f".{text}" if re.fullmatch("[0-9]{3}", text) else text

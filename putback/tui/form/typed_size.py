@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from msgspec.structs import replace
 
 from putback.errors import BadInput, PutbackError
-from putback.sizing import Readings, driving
+from putback.sizing import Answer, Readings, Verdict, driving
 from putback.sizing.alike import sized as compared
 from putback.sizing.drivers import slot_sentence, tool_for
 from putback.sizing.instruments import Tool
@@ -91,31 +91,53 @@ def snapped(
         return replace(data, ask=str(fault))
     half = "length" if form.field == "length" and answer.length is not None else "thread"
     verdict = getattr(answer, half) or answer.standard
-    rule = None
-    if verdict is not None:
-        ruled = scale(verdict, readings)
-        marks = tuple((m.label, m.low, m.high, m.nominal, m.is_best) for m in ruled.marks)
-        rule = RuleView(marks, ruled.pointer, ruled.unit, half == "length" and ruled.unit == "in")
-    asked = None if verdict is None or answer.problem else verdict.ask
-    problem = answer.problem
-    for name in form.fields:  # a field is called as it stands in the form: `across`, not `od`
-        problem = re.sub(rf"(^|; ){name}: ", rf"\g<1>{FIELD_WORDS.get(name, name)}: ", problem)
-    ask = problem or (asked.why if asked is not None else "")
-    if asked is not None and asked.reading == "flank-angle" and form.field == "gauge":
-        ask += words(" Type it behind: {blank} 55")
-    ask = wanted(form, words) or ask
-    word = "" if answer.problem else answer.verdict
-    style = data.style
-    named = thread_named(answer.thread.best.name) if answer.thread and answer.thread.best else None
-    shaped = readings.head or readings.drive
-    if named is not None and word in ("sure", "likely") and answer.read.slot is None and shaped:
-        tool = tool_for(named, readings.head or "", readings.drive or "")
-        style = f"{tool}, {style}" if tool else style
-    ways = entry.ways_text(command.readings)
-    style = f"{ways}, {style}" if ways else style
-    near = slot_sentence(answer.read)
-    if readings.kind == "taper pin":
-        near = driving(readings.small_end) if readings.small_end else "at which face does the small end show? X"
-    elif half == "length" and not ask and not near:
+    ask = wanted(form, words) or _asked(form, answer, verdict, words)
+    near = _near(answer, readings)
+    if half == "length" and not ask and not near:
         near = readings.length_note or neighbour(record, machine, compared(0, readings, answer))
-    return replace(data, verdict=word, size=answer.size, rule=rule, ask=ask, near=near, style=style)
+    return replace(
+        data,
+        verdict="" if answer.problem else answer.verdict,
+        size=answer.size,
+        rule=None if verdict is None else _rule(verdict, readings, half),
+        ask=ask,
+        near=near,
+        style=", ".join(filter(None, (entry.ways_text(command.readings), _tool(answer, readings), data.style))),
+    )
+
+
+def _rule(verdict: Verdict, readings: Readings, half: str) -> RuleView:
+    """The rule for a half of the size, in fractions for lengths in inches."""
+    ruled = scale(verdict, readings)
+    marks = tuple((m.label, m.low, m.high, m.nominal, m.is_best) for m in ruled.marks)
+    return RuleView(marks, ruled.pointer, ruled.unit, half == "length" and ruled.unit == "in")
+
+
+def _asked(form: entry.Form, answer: Answer, verdict: Verdict | None, words: Callable[[str], str]) -> str:
+    """What is wrong with what is typed, or what should be read next."""
+    if answer.problem:
+        problem = answer.problem
+        for name in form.fields:  # a field is called as it stands in the form: `across`, not `od`
+            problem = re.sub(rf"(^|; ){name}: ", rf"\g<1>{FIELD_WORDS.get(name, name)}: ", problem)
+        return problem
+    if verdict is None or verdict.ask is None:
+        return ""
+    behind = verdict.ask.reading == "flank-angle" and form.field == "gauge"
+    return verdict.ask.why + (words(" Type it behind: {blank} 55") if behind else "")
+
+
+def _tool(answer: Answer, readings: Readings) -> str:
+    """The tool that drives a thread as good as known, where no slot was measured to tell it by."""
+    best = answer.thread.best if answer.thread else None
+    named = thread_named(best.name) if best else None
+    known = not answer.problem and answer.verdict in ("sure", "likely")
+    if named is None or not known or answer.read.slot is not None or not (readings.head or readings.drive):
+        return ""
+    return tool_for(named, readings.head or "", readings.drive or "")
+
+
+def _near(answer: Answer, readings: Readings) -> str:
+    """What is said beside the size: the way a taper pin is driven, how a slot was read."""
+    if readings.kind == "taper pin":
+        return driving(readings.small_end) if readings.small_end else "at which face does the small end show? X"
+    return slot_sentence(answer.read)
