@@ -31,7 +31,7 @@ def test_lines_stand_in_their_groups_and_the_one_that_frees_most_is_named() -> N
     assert grouped["now, here"] == ["to do: wipe"] and grouped["stuck"] == ["to do: polish"]
     assert grouped["sent out"][0].startswith("plater, 1 thing since 1 Mar: bell")
     assert grouped["to get"] == ["to get: felt", "#8-32 UNC x 3/8 screw: 3"]
-    assert first_of_all(found) == "First: to do: wipe (it frees 1 step)"
+    assert first_of_all(found) == "First: to do: wipe (it frees 1 of the 3 steps that it holds up)"
     assert kept.all(hands.record, now=hands.at)[0] is found[0], "nothing changed"
     hands.do(c.WorkOn(step=3, what="wipe", state="done"))
     assert "wipe" not in " ".join(line.text for line in job_lines(hands.record, kept.all(hands.record, now=hands.at)))
