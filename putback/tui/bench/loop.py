@@ -301,7 +301,7 @@ class Loop:
         if not question and pin.name == "taper pin" and not pin.small_end:
             question = self.host.keymap.words("At which face does its small end show? {further}: the pin just out.")
         if question and question.endswith(WHICH):
-            question += self.host.keymap.words(" {further}: the one just out.")
+            question = self.host.keymap.words(f"{question[:-1]} ({{further}}: of the one just out)?")
         if question:
             self.host.say("asks", f"recorded. {question}", "this")
         elif meaning := meaning_of(pin, self.host.words_told):

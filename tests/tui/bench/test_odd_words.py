@@ -32,7 +32,7 @@ async def test_the_line_tells_it(demo: Path, opened: Opened) -> None:
         await bench.keys("7", ".1234", "enter", "enter")
         assert "kept" not in bench.said, bench.said
         await bench.keys("9", "2ba", "enter", "1/2", "enter")
-        assert bench.said.endswith("which should it be? X: the one just out."), bench.said
+        assert bench.said.endswith("which should it be (X: of the one just out)?"), bench.said
         page, line = divmod(list(RARER_FIELDS).index("what belongs in the hole of the one just out"), 9)
         await bench.keys("x", *["+"] * page, str(line + 1), "#8-32 UNC x 1/2", "enter")
         last = bench.app.workshop.record.last_taken_out(bench.app.machine_id)
