@@ -33,6 +33,8 @@ class Hand:
         """The same of a step that takes nothing off."""
         self.bag: int | None = None
         """The bag that the next part begins with, where one was chosen; 0 is a new one."""
+        self._bag_at = -1
+        """The number of the last change when that was said: the key that takes back takes it first until the next."""
         self.took: float | None = None
         """The minutes that the step takes, where they were said."""
 
@@ -79,22 +81,43 @@ class Hand:
         else:
             self.put = None if place == usual_place(self.record, self.host.machine_id) else place
 
+    @property
+    def bag_said(self) -> bool:
+        """Whether the bag of the next part is what was said last of all, so that it is what is taken back first."""
+        return self.step is None and self.bag is not None and self._bag_at == self.host.workshop.store.number
+
+    def bag_carried(self) -> int:
+        """Return the bag that the next part begins with where none is chosen, 0 for a new one."""
+        machine = self.host.machine_id
+        last = self.record.last_step(machine)
+        while last is not None and last.do in NO_REVERSE and not last.bag:  # a turn lets go of no bag
+            last = self.record.step(machine, last.number - 1)
+        bag = self.record.bag(machine, last.bag) if last else None
+        return bag.number if bag is not None and not bag.closed else 0
+
+    def choose_bag(self, number: int | None, again: str = "") -> None:
+        """Let what comes off with the next part go into a bag, 0 for a new one; None: where it would go anyway."""
+        self.bag, self._bag_at = number, self.host.workshop.store.number
+        goes = self.bag_carried() if number is None else number
+        text = f"the next part goes into {f'bag {goes}' if goes else 'a new bag, once needed'}"
+        self.host.say("note", f"{text}{again}", "" if number is None else "this")
+
     def next_bag(self) -> None:
-        """Let what comes off with the next part go into a new bag."""
-        self.bag = 0
-        self.host.say("note", "the next part goes into a new bag, once needed")
+        """Let what comes off with the next part go into a new bag; said once more, into the one it would."""
+        carried = self.bag_carried()
+        if self.bag == 0:
+            self.choose_bag(None)
+        else:
+            key = self.host.keymap.shown("bag.part")
+            self.choose_bag(0, f"; {key} again: into bag {carried}" if carried else "")
 
     # -- steps ---------------------------------------------------------------------------------------
 
     def begin(self, name: str, *, do: Doing = "take off", state: str = "", tag: str = "") -> bool:
         """Begin a step; without a name the part gets a number. False where it was refused."""
         machine = self.host.machine_id
-        last = self.record.last_step(machine)
-        while last is not None and last.do in NO_REVERSE and not last.bag:  # a turn lets go of no bag
-            last = self.record.step(machine, last.number - 1)
-        bag = self.record.bag(machine, last.bag) if last else None
         inside = self.inside.name if self.inside.area else ""
-        carried = bag.number if bag is not None and not bag.closed and do not in NO_REVERSE else 0
+        carried = 0 if do in NO_REVERSE else self.bag_carried()
         turned = do == "turn"  # the whole machine: no face of it and no assembly
         # A hole is on the face that is before the person, and says so when it is entered; a part without one is not.
         face = "" if turned else self.facing.face if self.facing.is_known else face_named(name)
@@ -119,7 +142,10 @@ class Hand:
         return done is not None
 
     def take_back(self) -> None:
-        """Take back the last change and show where that leaves the form."""
+        """Take back the last change and show where that leaves the form; a bag said since then goes first."""
+        if self.bag_said:
+            self.choose_bag(None)
+            return
         self.form = self.form.cleared()
         before = self.record.last_taken_out(self.host.machine_id)
         undone = self.host.workshop.last_done(self.host.machine_id)

@@ -34,8 +34,7 @@ class InsideQuestions:
         if self.hand.step is not None:
             self.host.do(c.TakeBag(number=number))
         else:
-            self.hand.bag = number
-            self.host.say("note", f"the next part goes into {f'bag {number}' if number else 'a new bag, once needed'}")
+            self.hand.choose_bag(number)
         self.screen.redraw()
 
     async def work_inside(self) -> None:

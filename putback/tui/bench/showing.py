@@ -60,6 +60,9 @@ class Showing:
     def message_now(self) -> MessageData:
         """Return what the line under the panes says: always with what would be taken back."""
         message = self.host.message
+        if self.hand.bag_said and message.back != "this":
+            message = message if message.words else self.last_message()
+            return replace(message, back="the bag that was said")
         if not message.words:
             return self.last_message()
         if message.back:

@@ -32,7 +32,7 @@ BENCH_KEYS: tuple[Key, ...] = (
         "Go inside what came off last, to take it apart; inside, out again, or into what came off there last in one "
         "piece. {inside} chooses any other.",
     ),
-    Key("bag.part", "part", ("*",), "*", "bag", "What comes off with the next part goes into a new bag."),
+    Key("bag.part", "part", ("*",), "*", "bag", "The next part begins a new bag; said again, it does not."),
     Key("jobs.open", "part", ("0",), "0", "jobs", "The jobs of all machines: what can be done now, what waits."),
     Key(
         "back",

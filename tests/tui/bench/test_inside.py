@@ -95,8 +95,18 @@ async def test_between_parts_a_star_is_a_new_bag(demo: Path, opened: Opened) -> 
     async with opened(demo) as bench:
         await bench.keys(*WALK, "enter", "clutch", "enter", "1", *SCREW, "0")
         bag = bench.app.workshop.record.highest_bag(bench.app.machine_id)
-        await bench.keys("*")
-        assert "the next part goes into a new bag" in bench.said
+        changes, off = bench.app.workshop.store.number, last(bench)
+        for again in "*-":  # said by mistake, it is taken back by the same key or by the one that takes back
+            await bench.keys("*")
+            assert "the next part goes into a new bag" in bench.said and "- takes back: this" in bench.picture()
+            await bench.keys(again)
+            assert bench.said == f"the next part goes into bag {off.bag}"
+        assert bench.app.workshop.store.number == changes, "and nothing that is recorded goes with it"
+        await bench.keys("*", "/", "/")
+        assert "- takes back: the bag that was said" in bench.picture()
+        await bench.keys("-", "-")
+        assert last(bench).is_open and last(bench).id == off.id, "the next one takes back the part"
+        await bench.keys("ctrl+y", "*")
         await bench.keys("3", *SCREW, "0")
         assert last(bench).bag == bag + 1
         await bench.keys("7", *SCREW, "0")
