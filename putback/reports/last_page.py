@@ -147,7 +147,8 @@ def _holes(holes: list[Hole], steps: list[Step]) -> list[Line]:
     found = [hole for hole in holes if hole.open or "empty, as found" in hole.words]
     lines = [Line(f"{_at(hole.step)}: {hole.words}", hole.open) for hole in found]
     if not any(line.open for line in lines) and any(step.back for step in steps):
-        lines.append(Line("of the steps that are back, every other hole has what came out of it, or says why not"))
+        every = "every other hole" if lines else "every hole"
+        lines.append(Line(f"of the steps that are back, {every} has what came out of it, or says why not"))
     return lines
 
 

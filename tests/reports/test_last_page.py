@@ -64,6 +64,8 @@ def test_at_the_end_what_was_answered_is_closed(hands: Hands) -> None:
     assert page.heading == "every step is back; 1 line still open", "turning it by hand stays to be done"
     assert lines(page, "Not back, or left over") == [(False, "every bag is empty, nothing is left over")]
     assert lines(page, "Settings as found and as set")[0][0] is False
+    told = "of the steps that are back, every hole has what came out of it, or says why not"
+    assert lines(page, "Every hole") == [(False, told)], "no other hole was named before it"
     assert lines(page, "As found, and now") == [(False, "fault: the bell is dull; now: it rings")]
     [(is_open, check)] = lines(page, "First checks, before it runs")
     assert is_open and check.endswith("Local rules and licensed practice first.")

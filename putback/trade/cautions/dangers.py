@@ -68,11 +68,10 @@ SOLVENT = Danger(
     "solvent",
     _sign(
         r"(?<!no )solvents?\b|penetrants?\b|penetrating oil|white spirit|mineral spirits?|naphtha|acetone"
-        r"|paraffin\b(?! wax)|kerosene|diesel\b|petrol\b|gasoline|degreas|paint stripper|dichlorometh"
-        r"|methylene chloride|thinners?\b|turpentine"
+        r"|paraffin\b(?! wax)|kerosene|diesel\b|petrol\b|gasoline|degreas|thinners?\b|turpentine"
     ),
-    "solvent: window open, no flame, gloves; oily rags in a closed tin; some strippers are barred",
-    "US 40 CFR 751 B; UK COSHH 2002; the maker's safety sheet",
+    "solvent: window open, no flame, gloves; oily rags in a closed tin",
+    "US 40 CFR 751; UK COSHH 2002; the maker's safety sheet",
 )
 
 MOTOR = "motor"
@@ -144,6 +143,12 @@ DANGERS = (
         "US 10 CFR 31.12; local radiation authority",
     ),
     SOLVENT,
+    Danger(
+        "stripper",
+        _sign(r"(?:paint|varnish|lacquer)[- ](?:stripp|remov)er|dichlorometh|methylene chloride"),
+        "paint stripper: some are barred: read what is in it; window open, no flame, gloves, goggles",
+        "US 40 CFR 751 B; UK COSHH 2002; the maker's safety sheet",
+    ),
     Danger(
         "acid",
         _sign(

@@ -39,7 +39,7 @@ BACK = {
 """What is said on the way back where that is not what is said at taking off."""
 
 AGAIN_ONLY_WHERE_SAID = frozenset(
-    {"solvent", "acid", "compressed air", "heat", "flying metal", "strong bath", "paint", "cleaner"}
+    {"solvent", "stripper", "acid", "compressed air", "heat", "flying metal", "strong bath", "paint", "cleaner"}
 )
 """What was of one time: it is called up again only by work that is still to be done."""
 

@@ -13,7 +13,7 @@ import pytest
 
 from putback.reports.account.made import usual
 from putback.trade import commands as c
-from putback.trade.cautions.dangers import DANGERS, FIRST, dangers_in
+from putback.trade.cautions.dangers import DANGERS, FIRST, SOLVENT, cautions_told, dangers_in
 from putback.trade.cautions.lifting import lifting_caution, lifting_index, mass_kg, recommended_kg
 from putback.trade.cautions.on_the_way_back import BACK, called_back
 from putback.trade.commands.cautions_called import called_for
@@ -47,7 +47,7 @@ CALLED = [
     ("strong bath", "hydrofluoric rust remover"), ("strong bath", "replate the dial"), ("strong bath", "lye bath"),
     ("strong bath", "nickel-plate it"), ("paint", "repaint the frame"), ("paint", "spray it black"),
     ("cleaner", "clean the wheels"), ("cleaner", "clean it with soap"), ("cleaner", "ultrasonic bath"),
-    ("solvent", "bearing in diesel"),
+    ("solvent", "bearing in diesel"), ("stripper", "paint stripper on the lid"), ("stripper", "methylene chloride"),
 ]  # fmt: skip
 
 INNOCENT = [
@@ -104,6 +104,11 @@ def test_the_lifting_equation_against_the_manual() -> None:
     assert mass_kg("51 lb") == pytest.approx(23.1, abs=0.05) and mass_kg("a lot") is None
 
 
+def test_penetrant_calls_up_nothing_about_strippers() -> None:
+    assert [danger.cause for danger in dangers_in(["penetrant on the pin"])] == ["solvent"]
+    assert "barred" not in SOLVENT.words and "barred" in cautions_told(["varnish stripper"])[0]
+
+
 @pytest.mark.parametrize(
     ("sample", "causes"),
     [
@@ -143,6 +148,7 @@ def test_every_row_of_the_table_is_called_up_at_taking_off() -> None:
         (c.Enter(hole="1", note="golden, iridescent plating"), "cadmium"),
         (c.RenamePart(step=1, name="dial, luminous"), "radium"),
         (c.Annotate(soak=Soak("bush in penetrant", 48)), "solvent"),
+        (c.Annotate(soak=Soak("lid in paint stripper", 1)), "stripper"),
         (c.Annotate(todo=(Job(do="do", what="frame: derusting bath"),)), "acid"),
         (c.Begin(name="celluloid window"), "celluloid"),
         (c.Begin(name="spirit level"), "capsule"),
