@@ -20,6 +20,7 @@ from putback.trade.record.machine import Machine
 from putback.trade.record.place import bag_number
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
+from putback.trade.record.trouble_words import place_words
 from putback.trade.sizes.reading_words import FIELD_WORDS
 
 FILE = "fasteners.csv"
@@ -88,7 +89,7 @@ def _row(record: Record, machine: Machine, step: Step, thing: Thing) -> dict[str
         "goes_into": thing.goes_into,
         "count": thing.count,
         "bag": "; ".join(map(str, bags)),
-        "place": "; ".join(places),
+        "place": "; ".join(place_words(thing, place) for place in places),
         "kind": thing.name,
         "size": thing.called,
         "thread": thing.thread,

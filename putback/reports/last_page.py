@@ -158,8 +158,9 @@ def _over(record: Record, machine: int) -> list[Line]:
     more = f" and {len(off) - NAMED} more" if len(off) > NAMED else ""
     steps = [Line(f"{counted(len(off), 'step')} not back: {named}{more}", open=True)] if off else []
     waiting = {step.id for step in off}
-    over = [held for held in left_over(record, machine) if held.thing.step not in waiting or held.place == MISSING]
-    things = [Line(f"{times(held.count, held.thing.called)}: {held.place}", open=True) for held in over]
+    lies = [held for held in left_over(record, machine) if not held.thing.went_into]  # of those their hole tells
+    over = [held for held in lies if held.thing.step not in waiting or held.place == MISSING]
+    things = [Line(f"{times(held.count, held.thing.called)}: {held.told}", open=True) for held in over]
     return [*steps, *things] or [Line("every bag is empty, nothing is left over")]
 
 

@@ -271,7 +271,7 @@ def open_questions(record: Record, machine: int, *, now: str) -> list[str]:
         found.append(f"{held.place}: {times(held.count, held.thing.called)}")
     for held in left_over(record, machine):
         if held.place == SCRAPPED:
-            found.append(f"scrapped, nothing in its place yet: {times(held.count, held.thing.called)}")
+            found.append(f"{held.told}, nothing in its place yet: {times(held.count, held.thing.called)}")
     for tool in missing_tools(record, machine):
         found.append(f"a tool is missing: {tool}; look inside the machine before anything closes")
     for bath in soaks(record, machine, now=now):

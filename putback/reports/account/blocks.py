@@ -8,7 +8,7 @@ import msgspec
 from msgspec import Struct
 
 from putback.trade.record.holes import faces_text
-from putback.trade.record.place import bag_number, out_of_reach
+from putback.trade.record.place import bag_number, is_at_hand
 from putback.trade.record.step import Step
 
 Kind = Literal["heading", "fact", "row", "picture", "question"]
@@ -56,7 +56,7 @@ class Block(Struct, frozen=True, kw_only=True, omit_defaults=True):
     count: int = 0
     """How many pieces a row or a place is about."""
     place: str = ""
-    """Where they lie."""
+    """Where they lie, as it is told."""
 
 
 class Account(Struct, frozen=True, kw_only=True):
@@ -123,7 +123,7 @@ class Account(Struct, frozen=True, kw_only=True):
     def places(self) -> tuple[str, ...]:
         """Where what goes in lies, bags first."""
         lies = (b.place for b in self.of("place", "piece", "fastener") if b.place and not b.done)
-        found = dict.fromkeys(place for place in lies if not out_of_reach(place))
+        found = dict.fromkeys(place for place in lies if is_at_hand(place))
         return tuple(sorted(found, key=lambda place: bag_number(place) is None))
 
     def to_json(self) -> dict[str, Any]:

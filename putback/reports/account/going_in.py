@@ -7,13 +7,13 @@ from collections.abc import Callable, Iterator, Sequence
 from msgspec import Struct
 
 from putback.reports.size_letters import Looks, length_value, looks_of, size_letters
-from putback.trade.checks.ledger import wanting
+from putback.trade.checks.ledger import left_empty, wanting
 from putback.trade.record.fastener import ASIDE, THREADED, Thing, came_out_words, said_words
 from putback.trade.record.holes import by_face, face_of
 from putback.trade.record.place import SCRAPPED
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
-from putback.trade.record.trouble_words import going_in
+from putback.trade.record.trouble_words import going_in, place_words
 from putback.trade.refit.confirmations import is_used
 from putback.trade.refit.hole_pattern import ROWS_OF, hung_on_its_upper
 from putback.trade.sizes.reading_words import FIELD_WORDS
@@ -42,7 +42,7 @@ class FastenerRow(Struct, frozen=True, kw_only=True):
     remarks: tuple[str, ...]
     """What else is to be known of them."""
     place: str
-    """Where they lie; `fitted` for what is in already."""
+    """Where they lie, as it is told; `fitted` for what is in already."""
     left: bool
     """Whether the thread is left-hand."""
 
@@ -71,7 +71,8 @@ def holes_in_order(record: Record, step: Step, lies: str) -> tuple[str, ...]:
     first; four or more on one are gone through crosswise (common practice, no source). `lies` is how the machine lies
     for the step.
     """
-    out = [t.goes_in for t in going_in(record, step) if not t.found]
+    without = left_empty(record, step)
+    out = [t.goes_in for t in going_in(record, step) if not t.found and t.id not in without]
     faces: dict[str, list[str]] = {}
     for at in dict.fromkeys(reversed(out)):
         faces.setdefault(face_of(at), []).append(at)
@@ -104,7 +105,9 @@ def _apart(one: str, other: str) -> float:
 
 def order_words(record: Record, step: Step, holes: Sequence[str], lies: str) -> str:
     """Return how several screws of one part are started and tightened, or nothing for fewer than two."""
-    screws = {t.goes_in for t in going_in(record, step) if t.name in THREADED and not t.found}
+    without = left_empty(record, step)
+    out = [t for t in going_in(record, step) if not t.found and t.id not in without]
+    screws = {t.goes_in for t in out if t.name in THREADED}
     mine = [hole for hole in holes if hole in screws]
     if len(mine) < 2 or step.do == "loosen":
         return ""
@@ -128,7 +131,8 @@ _Alike = tuple[int, str, Looks, tuple[str, ...], str]
 
 def rows_in_order(record: Record, step: Step, holes: Sequence[str]) -> list[FastenerRow]:
     """Return the fasteners of a step in the order in which they go in: in each hole what came out last goes first."""
-    things = [t for t in record.things_of(step) if t.sort == "fastener"]
+    without = left_empty(record, step)
+    things = [t for t in record.things_of(step) if t.sort == "fastener" and t.id not in without]
     letters = size_letters(going_in(record, step))
     apart = _readings_that_tell(things)
     groups: dict[_Alike, list[tuple[str, int]]] = {}
@@ -138,7 +142,7 @@ def rows_in_order(record: Record, step: Step, holes: Sequence[str]) -> list[Fast
         for depth, thing in enumerate(sorted(here, key=lambda t: -_came_out(record, t))):
             for place, count in sorted(there_now(record, thing).items()):
                 remarks = tuple(_remarks(record, thing, step, apart(thing)))
-                key = (depth, thing.called, looks_of(thing), remarks, place)
+                key = (depth, thing.called, looks_of(thing), remarks, place_words(thing, place))
                 groups.setdefault(key, []).append((hole, count))
                 like.setdefault(key, thing)
     rows = []

@@ -42,14 +42,15 @@ def holes_of(record: Record, step: Step) -> Iterator[Hole]:
         if thing.found and not new:
             yield Hole(step, f"{at}empty, as found", False)
             continue
-        explained = thing.found or any(one.trouble or one.goes_into for one in (thing, *new))
+        explained = thing.found or any(one.trouble or one.goes_into or one.went_into for one in (thing, *new))
         trouble = trouble_of(record, thing) if explained else ""
         fitted = sum(record.standing(t.id).get(FITTED, 0) for t in (thing, *new))
         if fitted < max(1, thing.count):
             places = sorted({p for t in (thing, *new) for p in record.standing(t.id) if p not in (FITTED, SCRAPPED)})
             lies = f"; {', '.join(places)}" if places else ""
             count = times(max(1, thing.count) - fitted, thing.called)
-            yield Hole(step, f"{at}{trouble or f'{count} came out'}, and is not back{lies}", True)
+            not_there = "nothing is in its place" if thing.went_into and not new else "is not back"
+            yield Hole(step, f"{at}{trouble or f'{count} came out'}, and {not_there}{lies}", True)
         elif trouble:
             yield Hole(step, at + trouble, False)
         elif new:

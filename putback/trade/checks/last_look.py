@@ -68,7 +68,7 @@ def _steps(record: Record, inside: list[Step]) -> Iterator[OpenEnd]:
         if step.skipped:
             yield OpenEnd(f"{at}: skipped ({step.skipped})")
             for held in short_of(record, step):
-                yield OpenEnd(f"{at}: {times(held.count, held.thing.called)} is {held.place}")
+                yield OpenEnd(f"{at}: {times(held.count, held.thing.called)} ({held.told})")
             for job in jobs_first(record, step):
                 yield OpenEnd(f"{at}: {job.question}")
             settings = [a.text for a in step.adjust]

@@ -32,6 +32,7 @@ from putback.trade.record.session import Session
 from putback.trade.record.spare import OF_NO_MACHINE, Spare
 from putback.trade.record.step import Step
 from putback.trade.record.trip import Sent
+from putback.trade.record.trouble_words import place_words
 
 
 class Finding(Struct, frozen=True):
@@ -52,6 +53,11 @@ class Holding(Struct, frozen=True):
     """How many."""
     place: str
     """Where."""
+
+    @property
+    def told(self) -> str:
+        """Where, as it is told: of what ended as scrapped whether it was lost, or into which machine it went."""
+        return place_words(self.thing, self.place)
 
 
 def trial_balance(record: Record, machine: int) -> dict[str, int]:
@@ -118,13 +124,24 @@ def short_of(record: Record, step: Step) -> list[Holding]:
     if step.back:
         return []
     found = [held for thing in record.things_of(step) for held in wanting(record, thing)]
-    return [held for held in found if on_without(held) not in step.confirmed]
+    return [held for held in found if not goes_without(step, held)]
 
 
-def on_without(held: Holding) -> str:
+def on_without(held: Holding, place: str = "") -> str:
     """Return what is confirmed where a step's part goes on without something: `on without screw #8-32 (missing)`."""
     many = f"{held.count} x " if held.count > 1 else ""
-    return f"on without {many}{held.thing.called} ({held.place})"
+    return f"on without {many}{held.thing.called} ({place or held.told})"
+
+
+def goes_without(step: Step, held: Holding) -> bool:
+    """Tell whether it was said that a step's part goes on without something; be it in the words of earlier versions."""
+    return not {on_without(held), on_without(held, held.place)}.isdisjoint(step.confirmed)
+
+
+def left_empty(record: Record, step: Step) -> frozenset[int]:
+    """Return the fasteners and pieces, by their numbers, of which a step's part goes on without all there are."""
+    found = [held for thing in record.things_of(step) for held in wanting(record, thing) if goes_without(step, held)]
+    return frozenset(held.thing.id for held in found if held.count >= held.thing.count)
 
 
 def all_wanting(record: Record, machine: int) -> list[Holding]:

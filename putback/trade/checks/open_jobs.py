@@ -53,7 +53,7 @@ def not_in_its_place(record: Record, machine: int) -> list[str]:
     over = [held for held in left_over(record, machine) if held.thing.step not in told]
     return [
         *(f"{hole.words} (step {hole.step.number})" for hole in holes),
-        *(f"{times(held.count, held.thing.called)}: {held.place}" for held in over),
+        *(f"{times(held.count, held.thing.called)}: {held.told}" for held in over),
     ]
 
 

@@ -166,7 +166,7 @@ def put_back(draft: Draft, command: PutBack) -> Change:
     uncovered(record, step, "goes back")
     short = short_of(record, step)
     if short:
-        missing = few([f"{times(h.count, h.thing.called)} ({h.place})" for h in short])
+        missing = few([f"{times(h.count, h.thing.called)} ({h.told})" for h in short])
         raise Refused(f"Step {step.number}, {step.name}, waits for {missing}.")
     work = [job.question for job in jobs_first(record, step)]
     if work:

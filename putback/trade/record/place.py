@@ -71,6 +71,11 @@ def out_of_reach(place: str) -> bool:
     return sort_of(place) in OUT_OF_REACH
 
 
+def is_at_hand(words: str) -> bool:
+    """Tell whether a place, as it is told, is one where something lies that can be fetched: not `went into ...`."""
+    return words in (LOOSE, SHELF) or words.startswith(("bag ", "box ", "kept with "))
+
+
 def going(place: str) -> str:
     """Return where something goes, as the end of a sentence: `to shelf`, `away: plater`, `kept with drum`."""
     if place == LOOSE:

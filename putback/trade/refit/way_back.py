@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from putback.errors import BadInput
 from putback.planning.tasks import Task, chase_first, least_to_reach, waiting
-from putback.trade.checks.ledger import Holding, all_wanting, on_without
+from putback.trade.checks.ledger import Holding, all_wanting, goes_without
 from putback.trade.checks.open_jobs import jobs_first
 from putback.trade.record.fastener import Thing
 from putback.trade.record.job import Job
@@ -35,7 +35,7 @@ class Waits(Struct, frozen=True):
     @property
     def text(self) -> str:
         """The things, then the jobs, in words."""
-        things = ", ".join(f"{times(h.count, h.thing.called)} ({h.place})" for h in self.things)
+        things = ", ".join(f"{times(h.count, h.thing.called)} ({h.told})" for h in self.things)
         return "; ".join(filter(None, (things, *(job.question for _, job in self.jobs))))
 
     @property
@@ -100,7 +100,7 @@ def what_waits(record: Record, machine: int) -> list[Waits]:
     short: dict[int, list[Holding]] = {}
     for held in all_wanting(record, machine):
         step = record.get(Step, held.thing.step)
-        if not step.back and not step.is_open and on_without(held) not in step.confirmed:
+        if not step.back and not step.is_open and not goes_without(step, held):
             short.setdefault(step.number, []).append(held)
     for things in short.values():
         things.sort(key=lambda held: (held.thing.id, held.place))
@@ -202,7 +202,7 @@ class Chase(Struct, frozen=True):
     def text(self) -> str:
         """It in words: `bracket (away: plater) holds up 7 steps`, `to do: tip broken off, holds up 1 step`."""
         if self.held is not None:
-            return f"{self.held.thing.called} ({self.held.place}) holds up {counted(self.holds_up, 'step')}"
+            return f"{self.held.thing.called} ({self.held.told}) holds up {counted(self.holds_up, 'step')}"
         what = self.job.called if self.job is not None else ""
         return f"{what}, holds up {counted(self.holds_up, 'step')}"
 
@@ -210,7 +210,7 @@ class Chase(Struct, frozen=True):
 def _held_up(record: Record, held: Holding) -> bool:
     """Tell whether a step still waits for something: it is not back, nor said to go on without it."""
     step = record.get(Step, held.thing.step)
-    return not step.back and on_without(held) not in step.confirmed
+    return not step.back and not goes_without(step, held)
 
 
 def chases(record: Record, machine: int) -> list[Chase]:

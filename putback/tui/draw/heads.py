@@ -14,12 +14,15 @@ from putback.tui.draw.glyphs import UNICODE, GlyphSet
 from putback.tui.draw.palette import CURSOR, QUIET
 from putback.tui.draw.threads import Strokes, thread
 
-HoleState = Literal["empty", "filled", "taken", "now", "next", "found_empty"]
+HoleState = Literal["empty", "filled", "taken", "now", "next", "found_empty", "left_empty"]
 
 TROUBLE = "*"
 """The sign of a hole with trouble."""
 
-_NO_THREAD = ("found_empty", "filled")
+EMPTY = ("found_empty", "left_empty")
+"""States of a hole that nothing goes into."""
+
+_NO_THREAD = (*EMPTY, "filled")
 """States in which no thread is seen."""
 
 
@@ -30,7 +33,8 @@ class HoleView(Struct, frozen=True):
     """A keypad digit, and a running letter when one place holds several: `5`, `5a`, `5b`."""
     state: HoleState = "empty"
     """empty: still to come. next: the one after this. now: being done. taken: out and recorded.
-    filled: the screw is in. found_empty: had no screw when it was opened."""
+    filled: the screw is in. found_empty: had no screw when it was opened.
+    left_empty: nothing goes into it."""
     mark: str = ""
     """The letter of its size; empty when not yet known."""
     long: int = 0
@@ -72,7 +76,7 @@ def style_of(hole: HoleView) -> str:
             return CURSOR
         case "taken" | "next":
             return "bold $pb-text"
-        case "found_empty":
+        case "found_empty" | "left_empty":
             return "$pb-text"
         case "empty":
             return "bold $pb-text" if hole.mark else QUIET
@@ -88,7 +92,7 @@ def head(hole: HoleView, glyphs: GlyphSet) -> str:
             before, behind = glyphs.solid_caps[shape] if hole.mark else ("(", ")")
         case "next":
             before, behind = glyphs.next_caps
-        case "found_empty":
+        case "found_empty" | "left_empty":
             letter, before, behind = glyphs.cross, "(", ")"
         case "empty":
             before, behind = glyphs.hollow_caps[shape]
@@ -103,12 +107,12 @@ def large_head(hole: HoleView, glyphs: GlyphSet) -> list[str]:
     rows = glyphs.solid_heads[shape] if hole.is_solid else glyphs.hollow_heads[shape]
     if hole.state == "next":
         rows = glyphs.next_head
-    return [row.replace("@", glyphs.big_cross if hole.state == "found_empty" else hole.letter) for row in rows]
+    return [row.replace("@", glyphs.big_cross if hole.state in EMPTY else hole.letter) for row in rows]
 
 
 def small_sign(hole: HoleView, glyphs: GlyphSet) -> tuple[str, bool]:
     """Return a hole in one cell, and whether it is reversed."""
-    if hole.state == "found_empty":
+    if hole.state in EMPTY:
         return glyphs.cross, False
     if (hole.is_solid or hole.state == "filled") and hole.mark:
         return hole.letter, hole.is_solid

@@ -10,7 +10,7 @@ from textual.content import Content
 
 from putback.tui.draw.canvas import Canvas
 from putback.tui.draw.glyphs import UNICODE, GlyphSet
-from putback.tui.draw.heads import TROUBLE, HoleView, head, shank, style_of
+from putback.tui.draw.heads import EMPTY, TROUBLE, HoleView, head, shank, style_of
 from putback.tui.draw.holes import longest_thread
 from putback.tui.draw.palette import QUIET
 from putback.tui.draw.text import fitted, wrapped
@@ -102,10 +102,12 @@ def signs_text(
         texts.append(f"{lettered} to go back")
     if any(hole.state == "found_empty" for hole in holes):
         texts.append(f"({glyphs.cross}) found empty")
+    if any(hole.state == "left_empty" for hole in holes):
+        texts.append(f"({glyphs.cross}) stays empty")
     if any(hole.trouble for hole in holes):
         texts.append(f"{TROUBLE} trouble")
     odd = [hole for hole in holes if hole.odd and not hole.trouble]
-    if any(hole.state not in ("found_empty", "now") and hole.place != cursor for hole in odd):
+    if any(hole.state not in (*EMPTY, "now") and hole.place != cursor for hole in odd):
         texts.append("! unlike the others")
     rows: list[str] = []
     for one in texts:

@@ -9,6 +9,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from putback.reports.size_letters import Looks, distinct_names, eighths, looks_of, size_letters
+from putback.trade.checks.ledger import left_empty
 from putback.trade.record.fastener import Thing
 from putback.trade.record.holes import face_of, place_of
 from putback.trade.record.machine import Machine
@@ -89,6 +90,7 @@ def hole_views(
     letters = size_letters(things)
     unit = record.get(Machine, step.machine).unit
     here = [thing for thing in things if face_of(thing.goes_in if refit else thing.spot) == own]
+    without = left_empty(record, step) if refit else frozenset()
     odd = _odd_sizes(here)
     spots = [place_of(t.goes_in) if refit else t.hole for t in here]
     stacked = Counter(hole for hole, t in zip(spots, here, strict=True) if not t.alone and not t.found)
@@ -99,6 +101,8 @@ def hole_views(
         state: HoleState
         if thing.found:
             state = "found_empty"
+        elif thing.id in without:
+            state = "left_empty"
         elif refit:
             state = "filled" if record.standing(thing.id).get(FITTED) else "empty"
         else:
@@ -114,7 +118,7 @@ def hole_views(
             trouble=hole in troubled,
         )
     for hole in troubled - views.keys():
-        views[hole] = HoleView(place=hole, state="found_empty", trouble=True)  # its screw goes elsewhere
+        views[hole] = HoleView(place=hole, state="left_empty", trouble=True)  # its screw goes elsewhere
     for hole in known:
         views.setdefault(hole, HoleView(place=hole))
     if now:
@@ -137,7 +141,8 @@ def size_views(record: Record, step: Step, *, refit: bool = False, face: str | N
     With `face` those alone that are on it are told, with the letters that the step gives them.
     """
     out = going_in(record, step) if refit else [t for t in record.things_of(step) if not t.replaces]
-    things = [t for t in out if t.sort == "fastener" and not t.found]
+    without = left_empty(record, step) if refit else frozenset()
+    things = [t for t in out if t.sort == "fastener" and not t.found and t.id not in without]
     letters, names = size_letters(things), distinct_names(things)
     unit = record.get(Machine, step.machine).unit
     totals: Counter[Looks] = Counter()

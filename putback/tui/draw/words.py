@@ -21,6 +21,7 @@ STATES: dict[HoleState, str] = {
     "now": "now",
     "next": "next",
     "found_empty": "found empty",
+    "left_empty": "stays empty",
 }
 """How a hole stands."""
 

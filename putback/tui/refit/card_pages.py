@@ -7,13 +7,13 @@ from msgspec.structs import replace
 from textual.content import Content
 
 from putback.reports.account import Account
-from putback.reports.plan import everything_home
 from putback.trade.cautions.dangers import FIRST
-from putback.trade.checks.open_jobs import still_open
+from putback.trade.checks.open_jobs import not_in_its_place, still_open
 from putback.trade.record.machine import Machine
 from putback.trade.record.step import Step
 from putback.tui.dialogs.far_switch import LOUD
 from putback.tui.draw.account import Page
+from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.draw.palette import CAUTION, LOOK
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain
@@ -184,14 +184,7 @@ class CardPages:
         message, glyphs = self.host.message, self.host.glyphs
         width, height = max(20, width), max(8, height)
         if account is None:
-            home = everything_home(self.record, self.host.machine_id)
-            still = still_open(self.record, self.host.machine_id)
-            word = "nothing is left over" if home else "something is left over"
-            if home and not still:
-                head = far_head("done", "Everything is back.", word, width, glyphs)
-            else:  # what is open may be long: it stands where it is wrapped
-                opens = "; ".join([*still, *([] if home else [word])])
-                head = far_head("open", f"Every step is back. Still open: {opens}", "", width, glyphs)
+            head = self._end_from_afar(width, glyphs)
             asks = ((self.host.keymap.shown("refit.next"), "look back"),) if self.way.asks_at_the_end() else ()
             near = (self.host.keymap.shown("refit.far"), "all of it")
             return FarGoing(tuple(head), (*asks, near, self.host.keymap.pair("refit.leave")))
@@ -214,6 +207,17 @@ class CardPages:
         more = f"page {at + 1} of {len(self.pages)}" if len(self.pages) > 1 else ""
         answers = self._card.answers(account, at, self.pages)
         return FarGoing(tuple(rows), tuple((self.host.keymap.shown(id), label) for id, label in answers), more)
+
+    def _end_from_afar(self, width: int, glyphs: GlyphSet) -> list[Content]:
+        """Return what is said at the end from afar: done, or what is not in its place and what is still open."""
+        machine = self.host.machine_id
+        gaps, still = not_in_its_place(self.record, machine), still_open(self.record, machine)
+        if not gaps and not still:
+            return far_head("done", "Everything is back.", "nothing is left over", width, glyphs)
+        said = ["Every step is back."]  # what is open may be long: it stands where it is wrapped
+        said += [f"Not in its place: {'; '.join(gaps)}."] if gaps else []
+        said += [f"Still open: {'; '.join(still)}"] if still else []
+        return far_head("open", " ".join(said), "", width, glyphs)
 
 
 def _in_a_word(account: Account) -> str:

@@ -125,7 +125,7 @@ class RefitQuestions:
         options = (NEW_ONE,) if sort == "scrapped" else (came, NEW_ONE)
         if step is not None and held.thing.sort != "part" and held in short_of(self.record, step):
             options = (*options, WITHOUT)
-        answer = await self.questions.pick(f"{held.count} x {name} ({held.place}): what became of it?", options)
+        answer = await self.questions.pick(f"{held.count} x {name} ({held.told}): what became of it?", options)
         if answer is None:
             return
         if answer == WITHOUT and step is not None:

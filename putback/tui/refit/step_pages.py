@@ -8,8 +8,7 @@ from textual.content import Content
 
 from putback.reports.account import Account
 from putback.reports.last_page import last_page
-from putback.trade.checks.ledger import left_over
-from putback.trade.checks.open_jobs import still_open
+from putback.trade.checks.open_jobs import not_in_its_place, still_open
 from putback.trade.record.holes import counts_text, faces_with_holes
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.phrases import counted
@@ -122,11 +121,11 @@ class StepPages:
     def all_home(self, machine: int, width: int) -> list[Content]:
         """Return the rows for the end: nothing left over, or what is."""
         record = self.record
-        over = left_over(record, machine)
-        if over:
-            out = wrapped("Every step is back, and this is left over:", width, LOOK)
-            for held in over:
-                out += wrapped(f"{held.count} x {held.thing.called}: {held.place}", width)
+        out_of_place = not_in_its_place(record, machine)
+        if out_of_place:
+            out = wrapped("Every step is back, and this is not in its place:", width, LOOK)
+            for words in out_of_place:
+                out += signed("finding", words, width, self.glyphs, "bold $pb-text")
             return out + self.on_hold(machine, width)
         out = [
             *wrapped("Everything is back.", width, "bold $pb-verdigris"),

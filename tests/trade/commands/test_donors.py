@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import replace
 
+from putback.reports.account import WayBack
+from putback.reports.fastener_sheet import fastener_rows
 from putback.reports.to_get import donors_of, get_lines
 from putback.reports.wanted import wanted_things
 from putback.reports.whereabouts import whereabouts
 from putback.trade import commands as c
-from putback.trade.checks.ledger import check_balance, short_of
+from putback.trade.checks.ledger import check_balance, goes_without, on_without, short_of
+from putback.trade.checks.open_jobs import not_in_its_place
 from putback.trade.record.fastener import Thing
 from putback.trade.record.trouble_words import in_its_place, troubles_of
+from putback.trade.refit.way_back import chases
+from putback.tui.draw.views import hole_views, size_views
 from tests.trade.hands import Hands
 
 
@@ -45,8 +51,10 @@ def test_its_gap_stands_on_the_donors_own_list_and_here_it_goes_in(hands: Hands)
     assert not short_of(hands.record, hands.step(1)) and not wanted_things(hands.record, 1)
     [gap] = wanted_things(hands.record, 2)
     assert (gap.hole, gap.why) == ("1", "went into press 12")
+    assert next(row["place"] for row in fastener_rows(hands.record, 2)) == "went into press 12"
     hands.machine = 2
     assert [row.place for row in whereabouts(hands.record, "cover", 2)] == ["shelf"]
+    assert chases(hands.record, 2)[0].text == "screw #8-32 UNC x 3/8 (went into press 12) holds up 1 step"
     assert [*troubles_of(hands.record, hands.step(1))] == ["hole 1: #8-32 UNC x 3/8 went into press 12"]
     hands.record.absorb(change.reversed(number=9, said="taken back"))
     assert hands.documents() == before and list(check_balance(hands.record)) == []
@@ -80,3 +88,37 @@ def test_only_what_lies_off_on_another_machine_is_a_donor(hands: Hands) -> None:
     hands.machine = 1
     assert "is not at hand" in hands.refused(c.FromDonor(thing=wanted.thing, donor=screw.id))
     assert ways(hands, 1)[0] == "buy"
+
+
+def test_a_part_goes_on_without_what_was_given_away_and_its_hole_stays_empty(hands: Hands) -> None:
+    hands.machine = 2
+    hands.take_off("plate", "3", "7", "9")
+    [wanted] = wanted_things(hands.record, 1)
+    given = hands.thing("screw", "7")
+    hands.machine = 1
+    hands.do(c.FromDonor(thing=wanted.thing, donor=given.id))
+    hands.machine = 2
+    [held] = short_of(hands.record, hands.step(2))
+    hands.do(c.Confirm(step=2, item=on_without(held), anyway="the rest goes on"))
+    said = [block.words for block in WayBack(hands.record, 2).account(hands.step(2)).of("order", "fastener")]
+    assert said[0].startswith("start all 2 by hand") and not any("scrapped" in words for words in said)
+    views = {view.place: view.state for view in hole_views(hands.record, hands.step(2), refit=True)}
+    assert views == {"3": "empty", "7": "left_empty", "9": "empty"}
+    assert [size.total for size in size_views(hands.record, hands.step(2), refit=True)] == [2]
+    hands.put_back(2)
+    hands.put_back(1)
+    [open_one] = not_in_its_place(hands.record, 2)
+    assert open_one == "hole 7: #8-32 UNC x 3/8 went into press 12, and nothing is in its place (step 2)"
+
+
+def test_what_was_confirmed_in_the_words_of_earlier_versions_holds(hands: Hands) -> None:
+    hands.machine = 2
+    given = hands.thing("screw", "1")
+    hands.machine = 1
+    [wanted] = wanted_things(hands.record, 1)
+    hands.do(c.FromDonor(thing=wanted.thing, donor=given.id))
+    step = hands.record.step(2, 1)
+    assert step is not None
+    [held] = short_of(hands.record, step)
+    assert goes_without(replace(step, confirmed=("on without screw #8-32 UNC x 3/8 (scrapped)",)), held)
+    assert not goes_without(step, held)
