@@ -43,6 +43,8 @@ class SummaryScreen(KeyedScreen[None]):
         """What was summed up last, with its sizes."""
         self._instead = ""
         """What is said in the place of a summary: why there is none, or that it is being made."""
+        self._ended = False
+        """Whether the session was ended here, so that there is nothing left to do but to leave."""
 
     def compose(self) -> ComposeResult:
         with VerticalScroll(id="page", can_focus=False):
@@ -69,7 +71,7 @@ class SummaryScreen(KeyedScreen[None]):
         machine = app.machine
         going = app.machine is not None and app.workshop.record.open_session(app.machine_id) is not None
         keys = [key for key in app.keymap.keys_of("summary") if going or key.id != "summary.end"]
-        self.query_one(KeysLine).show(tuple(keys))
+        self.query_one(KeysLine).show((*keys, app.keymap.key("quit")) if self._ended else tuple(keys))
         self.query_one(MessageLine).show(replace(app.message, back=""))  # here its key turns the page
         if machine is None:
             return
@@ -98,6 +100,13 @@ class SummaryScreen(KeyedScreen[None]):
     def places(self) -> tuple[str, ...]:
         """In the summary."""
         return ("summary",)
+
+    def take(self, key: str) -> None:
+        """Leave the program with the key of the bench once the session is ended; else a key of the page."""
+        if self._ended and command_for(self.host.keymap.plain(key, "bench"), "bench") == "quit":
+            self.host.action_quit_bench()
+        else:
+            super().take(key)
 
     def press(self, key: str) -> None:
         """Turn the page, end the session, or go back."""
@@ -132,5 +141,7 @@ class SummaryScreen(KeyedScreen[None]):
         if note is not None:
             if app.do(c.EndSession(note=note.strip())) is not None:
                 ends = app.message.words
-                app.say("recorded", f"{ends}; everything is on disk. {self.words('{summary.leave} and {quit} leaves')}")
+                self._ended = True
+                leaves = self.words("{quit} leaves, {summary.leave} goes to the bench")
+                app.say("recorded", f"{ends}; everything is on disk. {leaves}")
             self.redraw()

@@ -22,6 +22,9 @@ async def test_the_summary_is_read_and_ends_the_session(demo: Path, opened: Open
     async with opened(demo) as bench:
         await bench.keys(*WALK, "1", "632", "enter", "372", "enter", "+", "0", "s")
         assert bench.screen == "SummaryScreen"
+        await bench.keys("q")
+        assert bench.screen == "BenchScreen" and not bench.app._exit, "while the session goes on it is only a look"
+        await bench.keys("s")
         assert "Came off  1 step, 2 fasteners out" in bench.picture()
         assert "#6-32 UNC x 3/8" in bench.picture() and "╻╻" in bench.picture()
         await bench.keys("+", "+", "+")
@@ -43,6 +46,9 @@ async def test_a_loose_thing_is_said_before_the_session_ends(demo: Path, opened:
         assert bench.said == "tag A hangs on part 21" and "loose, tag A" in bench.picture()
         await bench.keys("0", "oil the latch", "enter")
         assert bench.app.workshop.record.open_session(bench.app.machine_id) is None
+        assert bench.said.endswith("Q leaves, . goes to the bench") and "Q leave" in bench.picture().splitlines()[-1]
+        await bench.keys("q")
+        assert bench.app._exit
     async with opened(demo) as bench:
         assert "your note: oil the latch" in bench.picture(), "the next return shows it first"
 
