@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct, field
 
 from putback.book.colours import DAY, Colour, printed
+from putback.book.inside_fpdf import Pen
 from putback.labels.drawing import FAMILY, add_fonts
 from putback.labels.lettering import CAP_HEIGHT, clip, measure, printable, wrap
 
@@ -101,6 +102,7 @@ class Sheet:
         self.number = 0
         self._held: list[PageBlock] = []
         self.pdf: FPDF | None = None
+        self._pen: Pen | None = None
         if pages is not None:
             from fpdf import FPDF  # the PDF library, only where a PDF is made
 
@@ -109,6 +111,7 @@ class Sheet:
             self.pdf.set_margin(0)
             self.pdf.set_title(title)
             add_fonts(self.pdf)
+            self._pen = Pen(self.pdf)
 
     @property
     def width(self) -> float:
@@ -198,8 +201,8 @@ class Sheet:
         if self._letters != (size, bold):
             self._letters = (size, bold)
             self.paper.set_font(FAMILY, "B" if bold else "", size / _POINT)
-        self.paper.set_text_color(device(colour))
-        self.paper.text(x, y, text)
+        assert self._pen is not None
+        self._pen.line(x, y, text, device(colour))
 
     def box(self, x: float, y: float, width: float, height: float, colour: Colour) -> None:
         """Fill a rectangle."""
