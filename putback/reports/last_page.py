@@ -12,6 +12,7 @@ from putback.dates import day
 from putback.reports.blocks import Block
 from putback.sizing.units import Unit
 from putback.trade.cautions.dangers import FIRST
+from putback.trade.cautions.irreversible import is_kept_as_found
 from putback.trade.checks.all_jobs import JobAt, jobs_kept
 from putback.trade.checks.filled_holes import Hole, holes_at_refit
 from putback.trade.checks.ledger import left_over
@@ -34,6 +35,9 @@ OILED = re.compile(r"\b(?:oil|grease|lubricat)", re.IGNORECASE)
 
 NAMED = 9
 """Steps that are not back yet, named at most."""
+
+AS_FOUND = "As found, and now"
+"""The title over what was seen at the first look; what became of it is said on the machine's card."""
 
 BY_HAND = "turn it by hand through a whole cycle, every cover on, before it runs by itself"
 """The first check of any machine (common practice, no source)."""
@@ -115,17 +119,18 @@ def last_page(record: Record, machine: Machine, *, now: str) -> LastPage:
     """Return the last page of a machine; `now` is the stamp of the day it is made."""
     steps = list(record.all(Step, machine.id))
     holes, jobs = holes_at_refit(record, machine.id), list(jobs_kept(record, machine.id))
+    runs = "should it ever run" if is_kept_as_found(machine.intent) else "before it runs"
     sections = (
         ("Every hole", _holes(holes, steps)),
         ("Not back, or left over", _over(record, machine.id)),
         ("Jobs", _jobs(record, machine.id, jobs)),
         ("Settings as found and as set", _settings(machine, steps)),
-        ("First checks, before it runs", _checks(record, machine, jobs)),
+        (f"First checks, {runs}", _checks(record, machine, jobs)),
         (
             "What was changed, and what can be put back",
             [*_changed(record, machine.id, holes, steps), *_thrown(record, machine.id)],
         ),
-        ("As found, and now", _as_found(machine)),
+        (AS_FOUND, _as_found(machine)),
         ("Next time", _next_time(machine, steps)),
     )
     return LastPage(
@@ -196,7 +201,7 @@ def _checks(record: Record, machine: Machine, jobs: list[JobAt]) -> list[Line]:
     lines = [Line(one.job.called, one.job.open) for one in first]
     if machine.intent == "run":
         lines += _to_run(record, machine.id, jobs)
-    return [*lines, Line(f"{BY_HAND}. {FIRST}", open=True)]
+    return [*lines, Line(f"{BY_HAND}. {FIRST}", open=not is_kept_as_found(machine.intent))]
 
 
 def _to_run(record: Record, machine: int, jobs: list[JobAt]) -> list[Line]:

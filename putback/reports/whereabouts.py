@@ -69,7 +69,9 @@ def whereabouts(record: Record, words: str, machine: int | None = None) -> list[
     for entry in parts or exactly or hits:
         for row in _of(record, entry):
             rows.setdefault((row.machine, row.what, row.place, row.step), row)
-    return list(rows.values())
+    # A part that is back is found as a part, and as what its step released: it is one thing, and the step tells more.
+    by_step = {(row.machine, row.what, row.place) for row in rows.values() if row.step}
+    return [row for row in rows.values() if row.step or (row.machine, row.what, row.place) not in by_step]
 
 
 def _of(record: Record, entry: Findable) -> Iterator[Whereabouts]:

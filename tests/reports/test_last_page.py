@@ -46,6 +46,12 @@ def test_what_others_changed_stands_among_what_was_changed(hands: Hands) -> None
     assert told == [(False, "step 1, lid: changed by plater, nickel: lid, .0003 a side")]
 
 
+def test_a_machine_kept_as_found_is_not_waited_for_to_run(hands: Hands) -> None:
+    hands.do(c.MendMachine(intent="keep as found"))
+    [(is_open, check)] = lines(page_of(hands), "First checks, should it ever run")
+    assert not is_open and check.endswith("Local rules and licensed practice first.")
+
+
 def test_before_the_way_back_all_of_it_is_open(hands: Hands) -> None:
     page = page_of(hands)
     assert (page.steps, page.back) == (2, 0)

@@ -7,7 +7,7 @@ from collections.abc import Collection, Sequence
 from textual.content import Content
 
 from putback.reports.account import Account
-from putback.reports.last_page import last_page
+from putback.reports.last_page import AS_FOUND, last_page
 from putback.trade.checks.open_jobs import not_in_its_place, still_open
 from putback.trade.record.holes import counts_text, faces_with_holes
 from putback.trade.record.machine import Machine, Part
@@ -150,4 +150,10 @@ class StepPages:
         """Return the pages for the end: whether something is left over, and then the last page of the machine."""
         last = last_page(self.record, machine, now=now)
         home = Chunk(tuple(self.all_home(machine.id, width)))
-        return paged([home, *block_chunks(last.section_blocks(), width, self.glyphs)], height)
+        chunks = [home, *block_chunks(last.section_blocks(), width, self.glyphs)]
+        if any(line.open for section in last.sections if section.title == AS_FOUND for line in section.lines):
+            way = self.keymap.words(
+                "what became of what was found is answered on the machine's card: {refit.leave} {machines} {list.more}"
+            )
+            chunks.append(Chunk((Content(""), *signed("asks", way, width, self.glyphs, "$pb-text"))))
+        return paged(chunks, height)

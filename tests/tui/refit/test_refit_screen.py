@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from putback.trade import commands as c
 from putback.trade.cautions.dangers import FIRST
 from putback.trade.checks.last_look import last_look
 from putback.trade.checks.ledger import check_balance, left_over, trial_balance
@@ -47,6 +48,7 @@ async def test_a_whole_machine_goes_back_until_nothing_is_left_over(demo: Path, 
     async with opened(demo) as bench:
         screen = await to_refit(bench, "Skein winder")
         record, machine = bench.app.workshop.record, bench.app.machine_id
+        bench.app.do(c.LookAt(sort="fault", what="the bell is dull"))
         warned = set_so = False
         for _ in range(200):
             step = screen.way.step()
@@ -91,6 +93,8 @@ async def test_a_whole_machine_goes_back_until_nothing_is_left_over(demo: Path, 
         whole = " ".join(pages)
         assert "First checks, before it runs" in whole and "worm end play" in whole and ". bench" in pages[-1]
         assert "as set: 0.2" in whole and "it goes no further" in whole and "soak the felt first" in whole
+        rows = (line.split("││")[-1].rstrip("│ ") for line in whole.splitlines())
+        assert "is answered on the machine's card: . M /" in " ".join(" ".join(rows).split())
         step = record.step(machine, 3)
         assert step is not None and step.next_time == ("soak the felt first",)
 
