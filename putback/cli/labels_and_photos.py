@@ -67,7 +67,7 @@ def labels(args: argparse.Namespace) -> int:
             machine = chosen(args, workshop)
             only = args.bag or (list(to_print_anew(workshop.record, machine)) if args.changed else ())
             if args.changed and not only:
-                raise BadInput(f"Every label of {machine.caption} is printed, and says what it said then.")
+                raise BadInput(f"Every label of {machine.caption} is printed, and nothing on it has changed since.")
             printed = bag_labels(
                 workshop.record, machine, out, on, printer, only=only, start=args.start, full=not args.code_alone
             )

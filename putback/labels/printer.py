@@ -29,7 +29,9 @@ class PrinterProfile:
         if not 72 <= self.dpi <= 4800:
             raise BadInput(f"no printer has {self.dpi} dots to the inch; 203, 300 and 600 are common")
         if not 0.05 <= self.least_module <= 10:
-            raise BadInput(f"a module of {self.least_module:g} mm cannot be meant; 0.33 is usual")
+            raise BadInput(
+                f"a module of {self.least_module:g} mm is not possible; it is from 0.05 to 10 mm, and 0.33 is usual"
+            )
 
     @property
     def dot(self) -> float:

@@ -46,7 +46,9 @@ def enter(command: c.Enter, at: ScreenState) -> Iterator[KeySequence]:
         yield KeySequence("other", (wish("empty"), typed_line(said), typed_line(command.note or "")))
         return
     if step is not None and step.face not in ("", face) and not spots:
-        raise BadInput("By keys the first hole of a part says its face; let the first row be on the step's own.")
+        raise BadInput(
+            "Entered by keys, the first hole of a part says its face: let the first row be on the step's own face."
+        )
     taken = spots_in(step, face, spots) if step else []
     if step is not None and spots and face != step.face_in_hand:
         yield KeySequence("step", to_face(face))
@@ -99,7 +101,7 @@ def _unlike(command: c.Enter, at: ScreenState) -> Iterator[Presses]:
         yield from [wish("lefthand")] * (1 if left[0] != left[2] else 2)
     yield from _of_next(command, {field.name: getattr(before, field.name) for field in FIELDS})
     if (command.turns or 0) != before.turns:
-        raise BadInput("One just like the one before is loosened as far as that; type its size where it is not.")
+        raise BadInput("“The same again” is loosened just as far as the one before; where it is not, type its size.")
 
 
 def _carried(command: c.Enter, form: entry.Form) -> Iterator[Presses]:
@@ -153,7 +155,7 @@ def _answer(field: Field, value: str) -> tuple[Presses, ...]:
         return (choice(lines.index(line)),)
     if OWN_WORDS in lines:
         return choice(lines.index(OWN_WORDS)), typed_line(value)
-    raise BadInput(f"That its {field.called} is not said cannot be entered by keys.")
+    raise BadInput(f"No key says that its {field.called} is not known.")
 
 
 def _size(name: str, text: str) -> Presses:

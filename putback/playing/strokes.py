@@ -22,7 +22,7 @@ def without_keys(command: c.Command) -> str:
     if isinstance(command, c.PutOnHold | c.TakeUpHeld | c.DropHeld):
         return "A part on hold cannot be entered by keys here; play the file without them."
     if isinstance(command, c.Enter | c.EnterPiece) and command.once is not None:
-        return "That a thing goes in once, or again, cannot be entered by keys as it comes out; leave out “once”."
+        return "Whether a thing goes in again cannot be entered by keys as it comes out; leave out “once”."
     if isinstance(command, c.NewMachine) and any(seen.came_of for seen in command.first_look):
         return "What became of a first look cannot be entered by keys when it is said; leave out “came_of”."
     jobs = command.todo if isinstance(command, c.Annotate) else ()

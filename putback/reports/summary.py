@@ -14,6 +14,7 @@ from msgspec import Struct
 from putback.errors import BadInput
 from putback.reports.bags import BagRow, bag_row
 from putback.reports.soaking import soaks
+from putback.trade.checks.all_jobs import jobs_kept
 from putback.trade.checks.filled_holes import holes_at_refit, holes_of
 from putback.trade.checks.hang_tags import loose_text
 from putback.trade.checks.ledger import bench_check, holdings, left_over, trial_balance
@@ -295,7 +296,8 @@ def open_questions(record: Record, machine: int, *, now: str) -> list[str]:
         found += [f"{at}: size not settled: {times(n, called)}" for called, n in unsure.items()]
         if step.do == "loosen" and not step.back:
             found.append(f"{at}: only loosened{f', hang-tag {step.tag}' if step.tag else ''}")
-    found += open_work(record, machine)
+    told = {one.text for one in jobs_kept(record, machine) if one.job.soaks}  # they are said above, with their hours
+    found += [words for words in open_work(record, machine) if words not in told]
     for walked in still_wrong(record, machine):
         step_now = record.find(Step, walked.step_id)
         number = step_now.number if step_now else walked.step

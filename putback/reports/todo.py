@@ -333,7 +333,7 @@ def todo_lines(found: ToDo) -> Iterator[tuple[str, list[str]]]:
 def left_to_do(found: ToDo) -> list[str]:
     """Return all of it as sentences that stand alone, the done jobs last: as a book has it."""
     return [
-        *(row.whole for row in found.open_jobs),
+        *(row.whole for row in found.open_jobs if not row.job.soaks),
         *(f"soaking, {bath.what}: {bath.stands} ({bath.where})" for bath in found.soaks),
         *(f"sent out: {one.text}" for one in found.sent),
         *(lot.text for lot in found.lots),

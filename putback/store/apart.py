@@ -122,7 +122,7 @@ def _part(store: Store, folder: Path, other: Path) -> tuple[int, Documents, Docu
     since = {_told(entry) for entry in store.entries() if entry.number > common}
     here = [_told(entry) in since for entry in rest]
     if all(here):
-        raise Refused(f"All that was done in {other} is in {folder}: there is nothing to join.")
+        raise Refused(f"All that was done in {other} is in {folder} already: there is nothing to join.")
     if here[0]:
         raise Refused(
             f"{other} was joined to {folder} before, and went on since; what came after has to be entered here."

@@ -204,7 +204,7 @@ def _carry(draft: Draft, thing: Thing, count: int, source: str, target: str, not
     """Write a move. Raises Refused as `Draft.move`, and where something new stands in for the thing."""
     draft.move(thing, count, source, target, note=note)
     if source == SCRAPPED and draft.standing(thing.id).get(SCRAPPED, 0) < replaced(draft.record, thing):
-        raise Refused(f"{thing.called} was replaced, and what is scrapped stays so beside its replacement.")
+        raise Refused(f"{thing.called} was replaced: it stays scrapped as long as something else is in its place.")
 
 
 def carry(draft: Draft, command: Carry) -> Change:
@@ -281,7 +281,7 @@ def replace(draft: Draft, command: Replace) -> Change:
     thing = thing_numbered(draft, command.thing)
     put = read_place(command.put)
     if put == FITTED or out_of_reach(put):
-        raise Refused("A replacement lies in a bag, in a box, on the shelf or on the bench.")
+        raise Refused("A replacement can lie only in a bag, in a box, on the shelf or on the bench.")
     wanted = read_place(command.source) if command.source else ""
     there = draft.standing(thing.id).items()
     gone = {place: n for place, n in there if out_of_reach(place) or (place == wanted and place != FITTED)}

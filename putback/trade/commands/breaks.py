@@ -120,9 +120,9 @@ def hang_tag(draft: Draft, command: HangTag) -> Change:
         raise Refused(f"{thing.called} does not lie loose on the bench.")
     tag = command.tag.strip().upper() or free_tag(draft.record, draft.machine)
     if not tag:
-        raise Refused("Every letter from A to Z hangs on something; say which comes off.")
+        raise Refused("Every hang-tag from A to Z is in use; say which one is free again.")
     if tag not in LETTERS:
-        raise BadInput(f"A hang-tag has one letter from A to Z; {quoted(command.tag)} is none.")
+        raise BadInput(f"A hang-tag has one letter from A to Z; {quoted(command.tag)} is not one.")
     holder = tag_holder(draft.record, draft.machine, tag)
     if holder and thing.tag != tag:
         raise Refused(f"Tag {tag} hangs on {holder} already.")

@@ -36,7 +36,7 @@ def came_out(draft: Draft, command: CameOut) -> Change:
         raise Refused(f"{thing.called} did not come out of a hole.")
     freed = " ".join(command.freed.split())
     if freed and SEIZED not in command.how:
-        raise Refused("Only what was seized is freed.")
+        raise Refused("It did not come out seized, so nothing freed it.")
     how = tuple(word for word in CAME_OUT if word in command.how)
     new = draft.alter(thing, came_out=how, freed=freed)
     step = draft.get(Step, thing.step)

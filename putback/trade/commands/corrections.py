@@ -200,7 +200,7 @@ def _put_elsewhere(draft: Draft, step: Step, put: str) -> None:
     if move is None or move.step != step.id or move.target != step.put:
         raise Refused(f"{step.name} has been moved since step {step.number}; carry it instead.")
     if replaced(draft.record, part):
-        raise Refused(f"{step.name} was replaced, and what is scrapped stays so beside its replacement.")
+        raise Refused(f"{step.name} was replaced: it stays scrapped as long as something else is in its place.")
     draft.redirect(move, place)
     draft.alter(step, put=place)
 
@@ -310,7 +310,9 @@ def mark_once(draft: Draft, command: MarkOnce) -> Change:
     """Say that a thing will not do twice, or that it will."""
     thing = thing_numbered(draft, command.thing)
     if thing.sort == "part" or thing.found:
-        raise Refused(f"Only a fastener or a loose piece goes in once or again; {thing.called} is neither.")
+        raise Refused(
+            f"Whether it goes in again is said only of a fastener or a loose piece; {thing.called} is neither."
+        )
     if thing.once == command.once:
         raise Refused(f"That is noted for {thing.called} already.")
     draft.alter(thing, once=command.once)

@@ -110,7 +110,7 @@ def from_donor(draft: Draft, command: FromDonor) -> Change:
         raise Refused(f"{owner.caption} is kept as found: say why its {donor.called} is taken.")
     put = read_place(command.put)
     if put == FITTED or out_of_reach(put):
-        raise Refused("What goes in lies in a bag, in a box, on the shelf or on the bench.")
+        raise Refused("What goes in can lie only in a bag, in a box, on the shelf or on the bench.")
     mine = draft.get(Machine, draft.machine)
     why = f" ({reason})" if reason else ""
     draft.move(donor, 1, source, SCRAPPED, note=f"went into {mine.caption}{why}")

@@ -189,5 +189,5 @@ class Draft:
         except UnicodeEncodeError as fault:
             raise Refused("That text holds half a character and cannot be kept; type it again.") from fault
         if size > largest:
-            raise Refused(f"That is too much at once: {size // 1000} kB; a change has at most {largest // 1000}.")
+            raise Refused(f"That is too much at once: {size // 1000} kB; a change has at most {largest // 1000} kB.")
         return change

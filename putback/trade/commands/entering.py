@@ -134,7 +134,7 @@ def take_out(draft: Draft, step: Step, command: Enter) -> Change:
     hole = read_hole(command.hole)
     before = one_before(draft.record, step, command.kind) if command.like else None
     if command.like and before is None:
-        raise Refused(f"There is no {command.kind} yet that this one could be like.")
+        raise Refused(f"No {command.kind} came out before that this one could be like.")
     if before is not None and not command.size:
         command = as_before(command, before)
     thing = Thing(

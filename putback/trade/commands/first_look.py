@@ -54,11 +54,11 @@ def checked_look(seen: tuple[Seen, ...]) -> tuple[Seen, ...]:
     for one in seen:
         what, came_of = one.what.strip(), one.came_of.strip()
         if one.sort not in SORTS:
-            raise BadInput(f"{quoted(one.sort)} is not of a first look; say {', '.join(SORTS)}.")
+            raise BadInput(f"{quoted(one.sort)} is not a sort of what a first look sees; say {', '.join(SORTS)}.")
         if not what:
             raise BadInput("What was seen of the machine? It needs words.")
         if came_of and one.sort not in ASKED_AGAIN:
-            raise BadInput(f"{SORTS[one.sort].capitalize()} has no end to be told.")
+            raise BadInput(f"What became of it is not asked of “{SORTS[one.sort]}”.")
         new = Seen(sort=one.sort, what=what, came_of=came_of)
         kin = (k for k, other in enumerate(clean) if other.sort == one.sort)
         at = next((k for k in kin if one.sort in ONE or clean[k].what == what), None)
@@ -88,7 +88,7 @@ def mend_look(draft: Draft, command: MendLook) -> Change:
         None,
     )
     if at is None:
-        raise Refused(f"{quoted(command.what)} was not seen of this machine.")
+        raise Refused(f"{quoted(command.what)} is not in the first look of this machine.")
     seen = list(machine.first_look)
     if command.new is not None and not command.new.strip():
         gone = seen.pop(at)

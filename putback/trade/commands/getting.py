@@ -89,11 +89,11 @@ def _is_here(draft: Draft, command: Getting, thing: Thing, what: str) -> None:
     """Let what came stand in for the old one, which ends as scrapped."""
     put = read_place(command.put)
     if put == FITTED or out_of_reach(put):
-        raise Refused("What came lies in a bag, in a box, on the shelf or on the bench.")
+        raise Refused("What came can lie only in a bag, in a box, on the shelf or on the bench.")
     most = 1 if thing.found else sum(reachable(draft.record, thing).values())
     most += sum(held.count for held in wanting(draft.record, thing) if held.place in (MISSING, SCRAPPED))
     if not 1 <= command.count <= most or (thing.found and draft.record.stand_ins(thing.id)):
-        raise Refused(f"{times(command.count, thing.called)} cannot go in there: {most} would do.")
+        raise Refused(f"{times(command.count, thing.called)} cannot go in there: {most} at most.")
     left = command.count
     short = {held.place: held.count for held in wanting(draft.record, thing) if held.place in (SCRAPPED, MISSING)}
     for place, count in sorted((short | reachable(draft.record, thing)).items(), key=_lost_first):

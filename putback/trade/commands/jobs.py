@@ -247,7 +247,7 @@ def say_job(draft: Draft, command: SayJob) -> Change:
     """Note a job of a step, a bag or the machine."""
     holder = _holder(draft, command)
     if not isinstance(holder, Step) and (command.job.side or command.job.hole):
-        raise Refused("Only a job of a step has a side of its part, or a hole.")
+        raise Refused("Only a job of a step can be about a hole, or be done before or after its part is on.")
     todo = more_jobs(holder.todo, (command.job,), draft)
     if todo == holder.todo:
         raise Refused(f"{quoted(command.job.called)} is among the jobs of {holder_words(holder)} already.")
@@ -263,7 +263,7 @@ def mend_job(draft: Draft, command: MendJob) -> Change:
         _exchange(draft, holder, old, None)
         return draft.change("MendJob", f"taken out: {old.called} ({holder_words(holder)})")
     if not isinstance(holder, Step) and (command.job.side or command.job.hole):
-        raise Refused("Only a job of a step has a side of its part, or a hole.")
+        raise Refused("Only a job of a step can be about a hole, or be done before or after its part is on.")
     new = checked_job(command.job, draft)
     checked_jobs((*(job for job in holder.todo if job is not old), new), draft)
     _exchange(draft, holder, old, new)

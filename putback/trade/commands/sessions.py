@@ -175,7 +175,7 @@ def resume(draft: Draft, _: Resume) -> Change:
     """Begin the next segment."""
     session = going_on(draft)
     if not session.paused:
-        raise Refused("The session runs already.")
+        raise Refused("The session is running already.")
     draft.alter(session, segments=(*session.segments, Segment(draft.at)))
     return draft.change("Resume", f"segment {len(session.segments) + 1} begins")
 
@@ -188,7 +188,7 @@ def was_away(draft: Draft, command: WasAway) -> Change:
     *before, last = session.segments
     since, now = _time(command.since), datetime.fromisoformat(draft.at)
     if not datetime.fromisoformat(last.start) <= since <= now:
-        raise Refused(f"The segment runs since {last.start[11:16]}; a break in it lies between then and now.")
+        raise Refused(f"The segment began at {last.start[11:16]}; a break in it lies between then and now.")
     ended = replace(last, end=command.since)
     draft.alter(session, segments=(*before, ended, Segment(draft.at)))
     away = minutes_between(command.since, draft.at)

@@ -104,7 +104,7 @@ def sort_lot(draft: Draft, command: SortLot) -> Change:
     place = read_place(command.place)
     lot = next((one for one in mixed_lots(draft.record, draft.machine) if one.place == place), None)
     if lot is None:
-        raise Refused(f"Nothing at {quoted(place)} is a mixed lot that is still to be sorted.")
+        raise Refused(f"There is no mixed lot at {quoted(place)} that is still to be sorted.")
     held: Counter[int] = Counter()
     for sent in lot.sent:
         held[sent.thing] += sent.count
@@ -121,8 +121,8 @@ def sort_lot(draft: Draft, command: SortLot) -> Change:
             called = draft.get(Thing, thing)
             step = draft.get(Step, called.step).number
             raise Refused(
-                f"Of {times(count, called.called)} (step {step}) it is said of {said} where they go: "
-                "the counts have to balance; what is not there is missing."
+                f"Of {times(count, called.called)} (step {step}) only {said} are accounted for: "
+                "say where each of them lies; what is not there is missing."
             )
     for (number, put), count in sorted(moves.items()):
         if put != place:
@@ -148,7 +148,9 @@ def _said(draft: Draft, command: SortLot, lot: Lot) -> Iterator[tuple[int, int, 
     for row in command.rows:
         put = read_place(row.put)
         if put == FITTED or (put != MISSING and sort_of(put) in ("away", "borrowed", "scrapped")):
-            raise Refused("What is sorted lies in a bag, in a box, on the shelf or on the bench, or is missing.")
+            raise Refused(
+                "What is sorted can lie only in a bag, in a box, on the shelf or on the bench, or is missing."
+            )
         if row.thing:
             yield row.thing, row.count, put
             continue

@@ -141,7 +141,7 @@ def take_spare(draft: Draft, command: TakeSpare) -> Change:
         raise Refused(f"Step {step.number}, {step.name}, is back: take it off again first.")
     put = read_place(command.put)
     if put == FITTED or out_of_reach(put):
-        raise Refused("What goes in lies in a bag, in a box, on the shelf or on the bench.")
+        raise Refused("What goes in can lie only in a bag, in a box, on the shelf or on the bench.")
     gives_way(draft, thing)
     draft.opened_bag(put)
     size = f"{spare.size}" if thing.sort == "fastener" else spare.size

@@ -234,7 +234,7 @@ def came_back(draft: Draft, command: CameBack) -> Change:
     thing, away = draft.get(Thing, sent.thing), f"away: {sent.to}"
     if command.how == NOT_THERE:
         if command.put:
-            raise Refused("What is not there lies nowhere.")
+            raise Refused("What is not there has no place; leave the place out.")
         put = MISSING
     else:
         put = lies(command.put, sent, mixed=command.mixed)

@@ -127,7 +127,7 @@ def _at_hand(draft: Draft, step: Step, put: str) -> str:
     if put:
         place = read_place(put)
         if place == FITTED or out_of_reach(place):
-            raise Refused("It lies in a bag, in a box, on the shelf or on the bench.")
+            raise Refused("It can lie only in a bag, in a box, on the shelf or on the bench.")
         draft.opened_bag(place)
         return place
     bag = draft.bag(step.bag) if step.bag else None
@@ -287,7 +287,7 @@ def _left_over(draft: Draft, command: Trouble) -> Change:
     """Note a fastener that has no hole, or say in which hole it belongs."""
     known = thing_numbered(draft, command.thing) if command.thing else None
     if known is not None and known.sort != LEFT_OVER:
-        raise Refused(f"{known.called} has a hole.")
+        raise Refused(f"{known.called} came out of a hole, so it is not left over.")
     if known is None and not command.size and not command.readings:
         raise Refused("Say the size of the one that is left over.")
     if command.hole:

@@ -126,7 +126,8 @@ class _Joining:
         for (table, _), made in self.made.items():
             if table == "machines" and _name(made) in here:
                 raise Refused(
-                    f"Both began {self._caption(made)} anew; give one of the two another name or serial first."
+                    f"Both have made {self._caption(made)} as a new machine; "
+                    "give one of the two another name or serial first."
                 )
 
     def _refuse_moved(self, table: str) -> None:

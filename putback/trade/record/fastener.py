@@ -194,7 +194,7 @@ FIELDS: Final = (
     ),
     Field(
         name="small_end", words=FACES, called="small end", of=frozenset({"taper pin"}),
-        names=True, stays=True, column=False, question="The small end shows at which face?",
+        names=True, stays=True, column=False, question="At which face does the small end show?",
         of_next="small end of the next pin", next_one="small end at", of_last="small end of the pin just out",
         tells=driving, in_book="small end: {}".format, on_the_way_back=driving_in,
     ),

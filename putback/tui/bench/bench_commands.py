@@ -88,7 +88,7 @@ class BenchCommands:
             if anew := to_print_anew(self.record, machine):
                 print_labels(self.host, list(anew))
             else:
-                self.host.refuse("Every label is printed, and says what it said then.")
+                self.host.refuse("Every label is printed, and nothing on it has changed since.")
         elif index is not None:
             bag = self.record.bag(self.host.machine_id, rows[index].number)
             if bag is not None:

@@ -152,7 +152,7 @@ class RarerFields:
             return
         options = tuple(f"{bath.what}, {bath.where}: {bath.text}" for bath in found)
         chosen = options[0] if len(found) == 1 else await self.questions.pick("Which is lifted out?", options)
-        took = await self.questions.ask_minutes("How many minutes hands on?") if chosen else None
+        took = await self.questions.ask_minutes("How many minutes of work did it take?") if chosen else None
         if chosen is not None and took is not None:
             self.host.do(lifting(found[options.index(chosen)], took[0]))
 

@@ -249,6 +249,6 @@ class PhotoScreen(CardFrame):
             self._settle(photo, 0, "")
             return
         words = {when + refit: (when, bool(refit)) for refit in ("", ", at refit") for when in WHENS}
-        falls = await self.questions.pick("Where in it does the photo fall?", tuple(words), here=photo.falls)
+        falls = await self.questions.pick("At which moment of the step was it taken?", tuple(words), here=photo.falls)
         if falls is not None:
             self._settle(photo, int(text), *words[falls])

@@ -116,7 +116,7 @@ class MachineFields:
                 self.host.keymap.words("No setting of the machine is noted: {adjust} between parts notes one.")
             )
             return
-        wrong = await self.questions.pick("Which setting is not so? It is taken out, and can be said anew.", lines)
+        wrong = await self.questions.pick("Which setting is wrong? It is taken out, and can be entered again.", lines)
         if wrong is not None:
             kept = tuple(setting for at, setting in enumerate(machine.adjust) if at != lines.index(wrong))
             self.host.do(MendMachine(adjust=kept), machine=machine.id)

@@ -225,7 +225,7 @@ class BreakScreen(CardFrame):
         if not due:
             self.host.refuse("No soak is due.")
             return
-        asked = f"{due[0].what} is out: how many minutes hands on?"
+        asked = f"{due[0].what} is out: how many minutes of work did it take?"
         took = await self.questions.ask_minutes(asked)
         if took is not None:
             self.host.do(lifting(due[0], took[0]))

@@ -216,8 +216,8 @@ def test_something_new_stands_in_and_the_old_ends_as_scrapped(hands: Hands, plac
 @pytest.mark.parametrize(
     ("more", "message"),
     [
-        ({"put": "fitted"}, "A replacement lies in a bag"),
-        ({"put": "away: shop"}, "A replacement lies in a bag"),
+        ({"put": "fitted"}, "A replacement can lie only in a bag"),
+        ({"put": "away: shop"}, "A replacement can lie only in a bag"),
         ({"count": 2}, "There is no 2 x ball to be replaced."),
         ({"count": 0}, "There is no 0 x ball to be replaced."),
         ({"source": "missing"}, "There is no ball at “missing” to be replaced."),
@@ -260,7 +260,7 @@ def test_which_one_is_replaced_is_said_or_the_worst_first(hands: Hands) -> None:
 def test_what_was_replaced_stays_scrapped_beside_its_replacement(hands: Hands) -> None:
     hands.do(c.Carry(thing=5, count=1, source="bag 2", target="missing"))
     hands.do(c.Replace(thing=5))
-    text = "ball was replaced, and what is scrapped stays so beside its replacement."
+    text = "ball was replaced: it stays scrapped as long as something else is in its place."
     assert hands.refused(c.Carry(thing=5, count=1, source="scrapped", target="bag 2")) == text
     assert hands.refused(named("ball", source="scrapped", target="shelf", step=2)) == text
     hands.do(c.Carry(thing=5, count=1, source="bag 2", target="scrapped"))

@@ -48,7 +48,7 @@ def test_it_is_said_of_the_last_one_and_of_no_other() -> None:
     assert sum("was seized, freed with heat, slot chewed" in words for words in told) == 1 and len(told) == 2
     wanted = to_do(hands.record, hands.record.get(Machine, 1), now=hands.at).shopping
     assert [(w.count, w.why) for w in wanted] == [(1, "slot chewed")]
-    assert "Only what was seized" in hands.refused(c.CameOut(how=("tight",), freed="heat"))
+    assert "It did not come out seized" in hands.refused(c.CameOut(how=("tight",), freed="heat"))
     assert "is not how a fastener comes out" in hands.refused(c.CameOut(how=("well",)))  # type: ignore[arg-type]
     hands.do(c.CameOut(thing=1, how=()))
     assert came_out_words(hands.record.get(Thing, 1)) == ""

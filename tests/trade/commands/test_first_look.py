@@ -38,13 +38,13 @@ def test_of_where_it_is_from_there_is_one(hands: Hands) -> None:
 
 
 def test_what_makes_no_sense_is_refused_with_a_sentence(hands: Hands) -> None:
-    assert "is not of a first look" in hands.refused(c.LookAt(sort="smell", what="oil"))
+    assert "is not a sort of what a first look sees" in hands.refused(c.LookAt(sort="smell", what="oil"))
     assert "It needs words" in hands.refused(c.LookAt(sort="fault", what="  "))
     hands.do(c.LookAt(sort="from", what="a barn"))
     hands.do(c.LookAt(sort="fault", what="rust"))
     hands.do(c.LookAt(sort="fault", what="dust"))
-    assert "has no end to be told" in hands.refused(c.MendLook(sort="from", what="a barn", came_of="sold"))
-    assert "was not seen" in hands.refused(c.MendLook(sort="works", what="rust", new="dust"))
+    assert "What became of it is not asked" in hands.refused(c.MendLook(sort="from", what="a barn", came_of="sold"))
+    assert "is not in the first look" in hands.refused(c.MendLook(sort="works", what="rust", new="dust"))
     assert "says already" in hands.refused(c.LookAt(sort="from", what="a barn"))
     assert "says already" in hands.refused(c.MendLook(sort="fault", what="rust", new="dust"))
 

@@ -16,7 +16,7 @@ def test_a_session_has_segments_between_breaks() -> None:
     hands.do(c.Pause())
     assert hands.refused(c.Pause()) == "The session is paused already."
     hands.do(c.Resume())
-    assert hands.refused(c.Resume()) == "The session runs already."
+    assert hands.refused(c.Resume()) == "The session is running already."
     hands.do(c.EndSession(note="bell next"))
     session = hands.record.get(Session, 1)
     assert len(session.segments) == 2 and all(segment.end for segment in session.segments)

@@ -54,7 +54,7 @@ def test_a_lot_lies_by_itself_and_is_sorted_into_its_bags() -> None:
     assert change.said == f"sorted by hand, 7 things out of {LOT}: 4 in bag 1, 3 in bag 2"
     assert (hands.record.total(1, "bag 1"), hands.record.total(1, "bag 2")) == (4, 3) and not hands.bag(1).closed
     assert not mixed_lots(hands.record, 1)
-    assert "is a mixed lot" in hands.refused(c.SortLot(place=LOT))
+    assert "There is no mixed lot" in hands.refused(c.SortLot(place=LOT))
     hands.record.absorb(change.reversed(number=9, said="taken back"))
     assert mixed_lots(hands.record, 1) == [lot]
 
@@ -63,7 +63,7 @@ def test_what_does_not_balance_is_refused_with_what_is_left_to_say() -> None:
     hands = mixed()
     first, second = (thing.id for thing in hands.record.all(Thing, 1) if thing.sort == "piece")
     rows = (Sorted(thing=first, count=3, put="bag 1"), Sorted(thing=second, count=3, put="bag 2"))
-    assert "Of 4 x ball (step 1) it is said of 3" in hands.refused(c.SortLot(place=LOT, rows=rows))
+    assert "Of 4 x ball (step 1) only 3 are accounted for" in hands.refused(c.SortLot(place=LOT, rows=rows))
     hands.do(c.SortLot(place=LOT, rows=(*rows, Sorted(thing=first, count=1, put="missing"))))
     assert hands.record.standing(first) == {"bag 1": 3, "missing": 1}
 

@@ -214,7 +214,7 @@ def test_what_was_only_loosened_may_break_in_its_hole() -> None:
         (Trouble(what="another goes in", step=1, hole="1"), "Say the size of the one that goes in."),
         (
             Trouble(what="another goes in", step=1, hole="1", put="missing", **LONG),
-            "It lies in a bag, in a box, on the shelf or on the bench.",
+            "It can lie only in a bag, in a box, on the shelf or on the bench.",
         ),
         (Trouble(what="another goes in", step=1, hole="1", head="egg", **LONG), "“egg” is not a head; say "),  # type: ignore[arg-type]
         (
@@ -223,7 +223,7 @@ def test_what_was_only_loosened_may_break_in_its_hole() -> None:
         ),
         (Trouble(what="goes in another hole", step=1, hole="1", into="1"), "#8-32 UNC x 3/8 goes in hole 1 already."),
         (Trouble(what="left over"), "Say the size of the one that is left over."),
-        (Trouble(what="left over", thing=1), "screw #8-32 UNC x 3/8 has a hole."),
+        (Trouble(what="left over", thing=1), "screw #8-32 UNC x 3/8 came out of a hole, so it is not left over."),
         (
             Trouble(what="left over", step=1, hole="1", **LONG),
             "Hole 1 of step 1, lid, has its #8-32 UNC x 3/8 in bag 1.",
