@@ -15,6 +15,7 @@ from putback.trade.commands.draft import Draft
 from putback.trade.commands.holes import check_hole, refaced
 from putback.trade.commands.jobs import checked_jobs
 from putback.trade.commands.machines import area, clean_name, rename
+from putback.trade.commands.mended_words import step_mended
 from putback.trade.commands.notes import checked_setting, clean_texts
 from putback.trade.commands.said import check_readings, checked, checked_minutes, one_of
 from putback.trade.commands.which_step import step_numbered
@@ -25,10 +26,9 @@ from putback.trade.record.fastener import FIELDS, KINDS, Said, Thing, Verdict, r
 from putback.trade.record.holes import spots_named
 from putback.trade.record.job import Job
 from putback.trade.record.machine import Machine, Part
-from putback.trade.record.phrases import few
 from putback.trade.record.place import FITTED, read_place
 from putback.trade.record.record import Record
-from putback.trade.record.step import LIST_NAMES, LISTS, Adjustment, OfStep, Step
+from putback.trade.record.step import LIST_NAMES, Adjustment, OfStep, Step
 from putback.trade.record.tree import around
 
 
@@ -128,16 +128,9 @@ def mend_step(draft: Draft, command: MendStep) -> Change:
     machine = draft.get(Machine, draft.machine)
     if mended.do == "turn" and machine.lies == step.state and not _turned_after(draft.record, mended):
         draft.alter(machine, lies=mended.state)
-    fields = [name for name in _WORDS if getattr(command, name) is not None]
-    return draft.change("MendStep", f"step {step.number} mended: {few([_WORDS[f] for f in fields]) or 'nothing'}")
-
-
-_WORDS = {
-    "name": "name", "inside": "inside", "face": "face", "note": "note", "adjust": "settings", "todo": "jobs",
-    **{one.name: one.in_mending for one in LISTS},
-    "minutes": "minutes", "cover": "cover", "put": "where the part went", "state": "how it lies", "tag": "hang-tag",
-}  # fmt: skip
-"""The fields of a step that can be mended, in a person's words."""
+    fields = {name for name in command.__struct_fields__ if getattr(command, name) is not None}
+    told = step_mended(draft.record, step, mended, fields) or "nothing"
+    return draft.change("MendStep", f"step {step.number} mended: {told}")
 
 
 def _stated(command: MendStep, draft: Draft) -> dict[str, Any]:

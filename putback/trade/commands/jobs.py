@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from putback.errors import BadInput, Refused
 from putback.trade.commands.command import Command
 from putback.trade.commands.draft import Draft
+from putback.trade.commands.mended_words import job_mended
 from putback.trade.commands.which_step import step_numbered
 from putback.trade.record.bag import Bag
 from putback.trade.record.change import Change
@@ -267,7 +268,7 @@ def mend_job(draft: Draft, command: MendJob) -> Change:
     new = checked_job(command.job, draft)
     checked_jobs((*(job for job in holder.todo if job is not old), new), draft)
     _exchange(draft, holder, old, new)
-    return draft.change("MendJob", f"job mended: {new.text} ({holder_words(holder)})")
+    return draft.change("MendJob", f"job mended: {job_mended(old, new)} ({holder_words(holder)})")
 
 
 def _meant(holder: Holder, what: str, do: str) -> Job:
