@@ -181,6 +181,7 @@ EXCEPTIONS: dict[str, str] = {
     "Thing.start": "where it stands now is said", "Thing.verdict": CARD, "Thing.thread": "it is part of the size",
     "Thing.length": "it is part of the size", "Thing.readings": CARD,
     "Thing.went_into": "of one that is gone: what became of it is said where its hole waits, `trouble_words`",
+    "Thing.used": "one that is not new is not called new, and its note says from where",
     "Thing.like": "whether it was measured itself stands on its card and in the book: it goes in all the same",
     "Move.count": "one foot can be moved once; how many is said before its name",
     "Move.id": NUMBER, "Move.machine": NUMBER, "Move.thing": NUMBER, "Move.step": NUMBER, "Move.at": LOG,

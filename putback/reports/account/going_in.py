@@ -174,6 +174,7 @@ def _remarks(record: Record, thing: Thing, step: Step, read: str) -> Iterator[st
         old = record.get(Thing, thing.replaces)
         new = "" if is_used(record, thing) else "new"
         instead = f"in place of {old.called}" if old.called != thing.called else ""
+        instead = "its hole was found empty" if old.found else instead
         longer = length_value(thing) > length_value(old) > 0
         yield from filter(None, (new, instead, LONGER if longer else ""))
     if thing.goes_into:

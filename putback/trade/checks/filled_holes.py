@@ -64,7 +64,7 @@ def _instead(thing: Thing, new: Thing) -> str:
         return f"{new.called}, as it should be; {thing.called} was found"
     note = f" ({new.note})" if new.note else ""
     if new.called == thing.called:
-        return f"a new {new.called}{note}"
+        return f"{'another' if new.used else 'a new'} {new.called}{note}"
     return f"{new.called}{note}, where {thing.called} was found"
 
 

@@ -66,6 +66,12 @@ class Donor(Struct, frozen=True):
         over = ", left over" if self.thing.sort == LEFT_OVER else ""
         return f"{self.machine.caption}, step {self.step}{over}"
 
+    @property
+    def whole(self) -> str:
+        """The same with the hole it came out of, and where it lies: `Panel 12, step 3, hole 7, bag 1`."""
+        hole = f", hole {self.thing.spot}" if self.thing.hole else ""
+        return f"{self.text}{hole}, {self.place}"
+
 
 def donors(record: Record, machine: int, sort: str, called: str) -> Iterator[Donor]:
     """Give what other machines have that is like something of `machine`: what is left over first, then by machine.
@@ -119,9 +125,10 @@ def from_donor(draft: Draft, command: FromDonor) -> Change:
     draft.opened_bag(put)
     from_there = f"from {owner.caption}, step {draft.get(Step, donor.step).number}"
     new = stand_in(draft, thing, 1, put, size=donor.size, note=from_there)
+    draft.alter(new, used=True)
     if donor.sort in FASTENERS:
         looks = {name: getattr(donor, name) for name in ("thread", "length", "head", "drive", "hand", "material")}
-        draft.alter(new, **looks)
+        draft.alter(draft.get(Thing, new.id), **looks)
     at = f"step {step.number}{f', hole {thing.hole}' if thing.hole else ''}"
     return draft.change("FromDonor", f"{at}: {donor.called} goes in, {from_there}; that one wants another now{why}")
 

@@ -291,6 +291,8 @@ class Thing(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """The hole that it goes into at refit, as `spot` has it, where that is another than the one it came out of."""
     went_into: str = ""
     """The machine that it went into, as from a donor, and why; empty where it went into none."""
+    used: bool = False
+    """Whether it was on another machine before, as one from a donor: it is not new, and its note says from where."""
     came_out: tuple[CameOut, ...] = ()
     """How it came out, of CAME_OUT."""
     freed: str = ""

@@ -40,8 +40,8 @@ def one_use(thing: Thing) -> bool:
 
 
 def is_used(record: Record, thing: Thing) -> bool:
-    """Tell whether a thing has been on the machine; what was got new and has not gone in yet has not."""
-    if thing.start == FITTED:
+    """Tell whether a thing has been on a machine; what was got new and has not gone in yet has not."""
+    if thing.start == FITTED or thing.used:
         return True
     return any(m.thing == thing.id and m.target == FITTED for m in record.moves_of(thing.step))
 

@@ -63,6 +63,7 @@ class JobScreen(CardScreen):
         super().__init__()
         self._machine = machine
         self._key = key
+        self._gets: frozenset[int] = frozenset()
 
     # -- what it is about ----------------------------------------------------------------------------
 
@@ -91,10 +92,20 @@ class JobScreen(CardScreen):
         """The line; None where there is no such thing any more, or it is a job that is done."""
         if self._key[0] == "get":  # one list over all machines
             every = self.host.jobs_kept.all(self.record, now=self.host.workshop.now())
-            return next((line for line in job_lines(self.record, every) if line.key == self._key), None)
+            line = next((line for line in job_lines(self.record, every) if line.key == self._key), None)
+            return line if line is not None and self._is_the_same(line) else None
         machine = self.record.get(Machine, self._machine)
         found = self.host.jobs_kept.of(self.record, machine, now=self.host.workshop.now())
         return next((line for line in lines_of_machine(found) if line.key == self._key), None)
+
+    def _is_the_same(self, line: JobLine) -> bool:
+        """Tell whether a line of what to get is still about something for which the card was opened.
+
+        One of a donor fills a gap here and leaves one like it there: that is another line, though it reads the same.
+        """
+        things = {one.thing for one in line.about.things} if isinstance(line.about, GetLine) else set[int]()
+        self._gets = self._gets or frozenset(things)
+        return not things or not self._gets.isdisjoint(things)
 
     @property
     def row(self) -> JobRow | None:
@@ -109,7 +120,8 @@ class JobScreen(CardScreen):
         return self.line is not None or self.row is not None
 
     def machine(self) -> int:
-        return self._machine
+        line = self.line if self._key[0] == "get" else None
+        return self._machine if line is None else line.machine
 
     @property
     def is_ours(self) -> bool:
@@ -213,7 +225,7 @@ class JobScreen(CardScreen):
             for donor in self.getting.with_ways(line.about).donors[:MOST_DONORS]:
                 acts.append(
                     (
-                        f"from the donor: {donor.text}, {donor.place}",
+                        f"from the donor: {donor.whole}",
                         partial(self.getting.from_donor, line.about, donor),
                     )
                 )

@@ -11,6 +11,7 @@ from putback.reports.to_get import donors_of, get_lines
 from putback.reports.wanted import wanted_things
 from putback.reports.whereabouts import whereabouts
 from putback.trade import commands as c
+from putback.trade.checks.filled_holes import holes_at_refit
 from putback.trade.checks.ledger import check_balance, goes_without, on_without, short_of
 from putback.trade.checks.open_jobs import not_in_its_place
 from putback.trade.record.fastener import Thing
@@ -38,6 +39,22 @@ def ways(hands: Hands, machine: int) -> tuple[str, ...]:
     return line.ways
 
 
+def rows(hands: Hands, step: int) -> list[str]:
+    account = WayBack(hands.record, 1).account(hands.step(step))
+    return [block.words for block in account.of("fastener") if "from" in block.words]
+
+
+def test_one_that_goes_into_a_hole_that_was_found_empty_is_not_new_either(hands: Hands) -> None:
+    hands.do(c.Trouble(what="found again", step=1, hole="5"))
+    hands.do(c.Begin(name="foot"))
+    hands.do(c.Enter(hole="5", readings={"gauge": "832", "length": ".372"}, size="#8-32 UNC x 3/8"))
+    hands.do(c.Enter(hole="9", found="empty"))
+    hands.do(c.Finish())
+    donor = next(t for t in hands.record.all(Thing, 2) if t.sort == "fastener")
+    hands.do(c.FromDonor(thing=hands.thing("screw", "9").id, donor=donor.id))
+    assert rows(hands, 2) == ["screw #8-32 UNC x 3/8; its hole was found empty; from panel 7, step 1"]
+
+
 def test_its_gap_stands_on_the_donors_own_list_and_here_it_goes_in(hands: Hands) -> None:
     [line] = get_lines(hands.record, wanted_things(hands.record, 1))
     assert line.ways[0] == "donor: panel 7, step 1"
@@ -49,6 +66,7 @@ def test_its_gap_stands_on_the_donors_own_list_and_here_it_goes_in(hands: Hands)
     new = in_its_place(hands.record, hands.record.get(Thing, line.things[0].thing))
     assert (new.note, new.thread, hands.record.standing(new.id)) == ("from panel 7, step 1", "#8-32 UNC", {"shelf": 1})
     assert not short_of(hands.record, hands.step(1)) and not wanted_things(hands.record, 1)
+    assert rows(hands, 1) == ["screw #8-32 UNC x 3/8; from panel 7, step 1"], "an old one, not new"
     [gap] = wanted_things(hands.record, 2)
     assert (gap.hole, gap.why) == ("1", "went into press 12")
     assert next(row["place"] for row in fastener_rows(hands.record, 2)) == "went into press 12"
@@ -107,6 +125,12 @@ def test_a_part_goes_on_without_what_was_given_away_and_its_hole_stays_empty(han
     assert [size.total for size in size_views(hands.record, hands.step(2), refit=True)] == [2]
     hands.put_back(2)
     hands.put_back(1)
+    hands.machine = 1
+    hands.put_back(1)
+    assert [hole.words for hole in holes_at_refit(hands.record, 1)] == [
+        "hole 5: #8-32 UNC x 3/8 lost; #8-32 UNC x 3/8 is in (from panel 7, step 2)"
+    ]
+    hands.machine = 2
     [open_one] = not_in_its_place(hands.record, 2)
     assert open_one == "hole 7: #8-32 UNC x 3/8 went into press 12, and nothing is in its place (step 2)"
 
