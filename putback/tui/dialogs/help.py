@@ -37,7 +37,14 @@ IN_A_LINE = "where a line is typed"
 LINE_KEYS = (
     Key("", LINE, (), "Enter", "keeps it", "What was typed is the answer; under a list a figure alone is its line."),
     Key("", LINE, (), "Esc", "leaves it", "Nothing is answered, and nothing is recorded."),
-    Key("", LINE, (), "-", "leaves it", "As the first key, since a number pad has no Esc; later it is a dash."),
+    Key(
+        "",
+        LINE,
+        (),
+        "-",
+        "leaves it",
+        "As the first key, since a number pad has no Esc; later a dash. Two in a row erase what the pad typed.",
+    ),
     Key("", LINE, (), "Arrows", "move", "Anywhere in the line; Backspace erases."),
 )
 """The keys of a line."""

@@ -259,8 +259,17 @@ class AskLine(LeavesOnce, ModalScreen[str | None]):
             yield self._line
             self._refusal = Static(classes="refusal")
             yield self._refusal
-            foot = [_tap("Enter", "keeps it"), _tap("Esc", "leaves it"), _tap("-", "in an empty line: leaves it")]
-            yield Static(Content("   ").join(foot[: 2 if self._value and not self._replaced else 3]))
+            self._foot = Static(self._keys())
+            yield self._foot
+
+    def _keys(self) -> Content:
+        """Return the keys of the line as it stands."""
+        foot = [_tap("Enter", "keeps it"), _tap("Esc", "leaves it")]
+        if self._line.by_pad and self._line.value:
+            foot.append(_tap("-", "erases one more" if self._line.erasing else "twice: erases"))
+        elif not self._value or self._replaced:
+            foot.append(_tap("-", "in an empty line: leaves it"))
+        return Content("   ").join(foot)
 
     def above(self) -> list[Static]:
         """What stands between the question and the line."""
@@ -286,7 +295,8 @@ class AskLine(LeavesOnce, ModalScreen[str | None]):
         self._refusal.display = True
 
     def on_input_changed(self) -> None:
-        """Clear the reason once what is typed fits."""
+        """Clear the reason once what is typed fits; tell what a dash does now."""
+        self._foot.update(self._keys())
         if not self._line.too_many:
             self._refusal.display = False
 

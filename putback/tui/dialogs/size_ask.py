@@ -89,7 +89,7 @@ class SizeAsk(KeyedModal[c.Enter | None]):
         if self._why or why:
             lines += signed("refused" if self._why else "asks", self._why or why, width, glyphs)
         pair = self.host.keymap.pair
-        keys = [pair("enter"), pair("blank"), pair("erase", "erase; empty: back"), pair("leave.field")]
+        keys = [pair("enter"), pair("blank"), pair("dash", entry.labels(form)["dash"]), pair("leave.field")]
         if self._like is not None and self._like.readings:
             keys.insert(1, pair("same.field", "as it was"))
         lines += [Content(""), *feet(keys, width)]

@@ -19,6 +19,9 @@ RETURN = "↵"
 PASTED = 100_000
 """So many characters are pasted at most: more would be too long for anything, and slow to look through."""
 
+ON_THE_PAD = frozenset("0123456789.,/*-+")
+"""What a bare number pad types. It has no Backspace: there two dashes in a row erase, as they do in a size."""
+
 AT_ONCE: dict[str, Callable[[Line], object]] = {
     "backspace": lambda line: line.action_delete_left(),
     "delete": lambda line: line.action_delete_right(),
@@ -78,6 +81,10 @@ class Line(Input):
     """Whether a line that is written once was ended."""
     late: tuple[events.Key, ...] = ()
     """What was typed behind its end."""
+    by_pad: bool | None = None
+    """Whether all keys so far are on a bare number pad; None before the first."""
+    erasing = False
+    """Whether a dash erases: two in a row were typed, and nothing since."""
 
     def on_focus(self) -> None:
         """Put the terminal's cursor where one types, once it is known where that is."""
@@ -108,10 +115,28 @@ class Line(Input):
         fits = event.key == "enter" and not self.fault
         self.ended = self.once and (fits or event.key == "escape")
         self.replace_what_stands(event)
+        if self._erased(event):
+            return True
         act = AT_ONCE.get(event.key)
         if act is not None:
             act(self)
         return act is not None
+
+    def _erased(self, event: events.Key) -> bool:
+        """Erase with the second dash in a row the first and what stands before it, with each further one one more.
+
+        Only where all was typed on a bare number pad: who has letters has Backspace, and may mean the dashes.
+        """
+        pad = event.character in ON_THE_PAD if event.character and event.is_printable else event.key == "enter"
+        self.by_pad = pad and self.by_pad is not False
+        dash, at = event.character == "-", self.cursor_position
+        doubled = dash and self.by_pad and self.value[:at].endswith("-")
+        if doubled and not self.erasing:
+            self.action_delete_left()
+        self.erasing = doubled or (dash and self.erasing)
+        if self.erasing:
+            self.action_delete_left()
+        return self.erasing
 
     @property
     def too_many(self) -> int:

@@ -66,4 +66,10 @@ async def test_all_nine_the_line_and_its_keys_are_seen(demo: Path, opened: Opene
         shown = bench.picture()
         assert all(f" {figure}  " in shown for figure in range(1, 10))
         assert "a number above, or your own words" in shown and "Enter keeps it" in shown
-        assert "- too, as the" in " ".join(shown.split()) and "first key" in shown
+        assert "- in an" in " ".join(shown.split()) and "leaves it" in shown
+        await bench.keys("0", "-", "-", "1", "2", "-", "-", "-")
+        assert bench.picture().count("- in an") == 1, "all that the pad typed is erased again"
+        await bench.keys("0--1", "-")
+        assert "twice: erases" in " ".join(bench.picture().split())
+        await bench.keys("-", "7/8 -- deep", "enter", "enter")
+        assert "7/8 -- deep" in bench.said, "who has letters has Backspace, and means the dashes"

@@ -55,6 +55,7 @@ async def test_lost_and_a_longer_one_goes_in_at_most_six_keys_and_the_size(demo:
         assert bench.screen == "SizeAsk" and f"Hole {screw.hole}: which size goes in?" in bench.picture()
         await bench.keys("m5", "enter", "20")
         assert "M5x0.8 x 20 mm" in bench.picture()  # named while it is typed
+        assert "- dash, twice erases" in bench.picture() and "Backspace" not in bench.picture()
         await bench.keys("enter")
         assert bench.said.endswith(f"{screw.brief} lost; M5x0.8 x 20 mm goes in, loose on the bench")
         assert record.standing(in_its_place(record, screw).id) == {LOOSE: 1} and MISSING not in record.places(1)
