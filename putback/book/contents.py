@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from msgspec import Struct
 
-from putback.book.faces import PrintedFace, faces_of
+from putback.book.faces import PrintedFace
 from putback.book.fastener_list import MixedUp, SizeRow, mixed_up, size_rows
 from putback.book.leaves import Leaf, Look, leaf_of
 from putback.dates import day_and_time, from_to
@@ -209,7 +209,8 @@ def gather(
     off = {step.number: step for step in steps if not step.back and not step.is_open}
     bags = sorted(record.all(Bag, machine.id), key=lambda bag: bag.number)
     chapters = tuple(_chapters(record, machine, now, look if photo_size != "none" else None))
-    shown = [photo.path for chapter in chapters for leaf in chapter.leaves for photo in leaf.photos]
+    leaves = {leaf.number: leaf for chapter in chapters for leaf in chapter.leaves}
+    shown = [photo.path for leaf in leaves.values() for photo in leaf.photos]
     return Book(
         caption=machine.caption,
         plate=tuple(_plate(machine)),
@@ -231,7 +232,7 @@ def gather(
         plan=plan.text,
         time_left=time_left(record, machine.id).text if off else "",
         returns=tuple(
-            Return(account, faces_of(record, account.step), begins.get(account.step.number, ""))
+            Return(account, leaves[account.step.number].faces, begins.get(account.step.number, ""))
             for account in plan_accounts(record, machine.id, plan)
             if account.step.number in off
         ),

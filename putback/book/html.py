@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from base64 import b64encode
 from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 from html import escape
 from itertools import groupby
 
@@ -169,6 +170,7 @@ def _size(size: Size) -> str:
     return f'<tr><td>{_letter(size.letter)}</td><td class="n">{count}</td><td>{name}</td></tr>'
 
 
+@lru_cache(256)  # a face is shown twice, and many steps have like ones
 def face_svg(holes: tuple[PrintedHole, ...], title: str) -> str:
     """Return a face with its holes as an SVG picture; it says in words what it shows."""
     text = "; ".join(

@@ -14,6 +14,7 @@ from putback.cli.access import chosen, open_workshop, show, tell, workshop_folde
 from putback.cli.streams import path_from, print_json, print_text, wants_json
 from putback.errors import BadInput
 from putback.store.disk import put_made
+from putback.store.loading import bulk
 
 ENDINGS = (".html", ".htm", ".pdf", ".md", ".markdown")
 """Endings a book's file can have."""
@@ -28,7 +29,7 @@ def book(args: argparse.Namespace) -> int:
     path = path_from(args.out) if args.out is not None else None
     if path is not None and not path.is_dir() and path.suffix.lower() not in ENDINGS:
         raise BadInput(f"{path.name}: a book is written as .html, .pdf or .md; end the file's name so.")
-    with open_workshop(args) as workshop:
+    with bulk(), open_workshop(args) as workshop:  # what is gathered stays until it is written
         machine = chosen(args, workshop)
         folder = workshop_folder(args)
         made = gather(
@@ -42,7 +43,8 @@ def book(args: argparse.Namespace) -> int:
         )
     if path is None or path.is_dir():
         path = (path or folder / "out") / f"book-{_file_name(machine.caption)}.html"
-    data = _set(made, path, args.paper)
+    with bulk():
+        data = _set(made, path, args.paper)
     _put(path, data)
     if wants_json(args):
         steps = sum(len(chapter.leaves) for chapter in made.chapters)

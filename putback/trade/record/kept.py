@@ -170,7 +170,7 @@ class Kept:
     def of(self, machine: int) -> Indexes:
         """Return a machine's indexes, with everything in them that was loaded of it."""
         found = self.indexes.get(machine)
-        if found is None or machine in self._waiting:
+        if found is None or (self._waiting and machine in self._waiting):
             found = self.indexes.setdefault(machine, Indexes())
             for table, numbers in self._waiting.pop(machine, {}).items():
                 found.fill(table, self.rows[table].many(numbers))
@@ -179,7 +179,9 @@ class Kept:
     def of_noun(self, table: str, number: int) -> Indexes:
         """Return the indexes of the machine that a noun belongs to; empty ones where there is no such noun."""
         noun = self.rows[table].get(number)
-        return Indexes() if noun is None else self.of(_machine_of(noun))
+        if noun is None:
+            return Indexes()
+        return self.of(noun.id if table == "machines" else noun.machine)
 
 
 def _machine_of(noun: Noun) -> int:

@@ -106,7 +106,9 @@ class Record:
         return len(self._of(machine).numbers.get(TABLE_OF[kind], ()))
 
     def _pick(self, table: str, numbers: Collection[int]) -> list[Any]:
-        return self._rows[table].many(list(numbers)) if numbers else []
+        if not numbers:
+            return []
+        return self._rows[table].many(numbers if type(numbers) is list else list(numbers))
 
     def _pick_steps(self, numbered: Iterable[Numbered]) -> list[Step]:
         return self._rows["steps"].many([number for _, number in numbered])
