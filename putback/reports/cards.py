@@ -29,7 +29,7 @@ from putback.trade.record.holes import faces_words, spots_named
 from putback.trade.record.machine import Machine, Part
 from putback.trade.record.photo import in_order
 from putback.trade.record.phrases import times
-from putback.trade.record.place import FITTED, MISSING, SCRAPPED, bag_number
+from putback.trade.record.place import FITTED, MISSING, SCRAPPED, bag_number, in_line
 from putback.trade.record.record import Record
 from putback.trade.record.step import Step
 from putback.trade.record.trouble_words import place_words, trouble_of
@@ -272,8 +272,8 @@ def moved(source: str, target: str) -> str:
     """Return a move between two places in words: `out of the machine, into bag 3`."""
     if (source, target) == (MISSING, SCRAPPED):
         return "given up as lost"
-    before = "out of the machine" if source == FITTED else f"from {source}"
-    return f"{before}, {'back into the machine' if target == FITTED else f'to {target}'}"
+    before = "out of the machine" if source == FITTED else f"from {in_line(source)}"
+    return f"{before}, {'back into the machine' if target == FITTED else f'to {in_line(target)}'}"
 
 
 def _thing_notes(record: Record, thing: Thing) -> Iterator[str]:

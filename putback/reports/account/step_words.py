@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from putback.trade.record.fastener import Thing
 from putback.trade.record.machine import Machine
 from putback.trade.record.phrases import times
+from putback.trade.record.place import in_line
 from putback.trade.record.record import Record
 from putback.trade.record.step import Adjustment, Step
 from putback.trade.refit.as_set import as_set_words
@@ -24,7 +25,8 @@ def moves_noted(record: Record, step: Step) -> Iterator[str]:
         if move.note not in OWN_NOTES or move.because:
             thing = record.get(Thing, move.thing)
             because = f"; kept as found, thrown away because: {move.because}" if move.because else ""
-            yield f"{times(move.count, thing.called)}, {move.source} to {move.target}: {move.note}{because}"
+            way = f"{in_line(move.source)} to {in_line(move.target)}"
+            yield f"{times(move.count, thing.called)}, {way}: {move.note}{because}"
 
 
 def setting_words(setting: Adjustment, machine: Machine) -> str:

@@ -22,6 +22,7 @@ from putback.trade.record.place import (
     bag_number,
     checked_bag,
     in_bag,
+    in_line,
     out_of_reach,
     read_place,
     sort_of,
@@ -212,7 +213,7 @@ def carry(draft: Draft, command: Carry) -> Change:
     thing = thing_numbered(draft, command.thing)
     source, target = _ends(command.source, command.target)
     _carry(draft, thing, command.count, source, target, command.note)
-    return draft.change("Carry", f"{times(command.count, thing.called)}: {source} to {target}")
+    return draft.change("Carry", f"{times(command.count, thing.called)}: {in_line(source)} to {in_line(target)}")
 
 
 def carry_named(draft: Draft, command: CarryNamed) -> Change:
@@ -243,7 +244,9 @@ def carry_named(draft: Draft, command: CarryNamed) -> Change:
             f"There is no {times(command.count, command.what)} of step {step.number} at “{source}”; "
             f"there is {where or 'none'}."
         )
-    return draft.change("CarryNamed", f"{times(command.count, named[0].called)}: {source} to {target}")
+    return draft.change(
+        "CarryNamed", f"{times(command.count, named[0].called)}: {in_line(source)} to {in_line(target)}"
+    )
 
 
 @lru_cache(maxsize=4096)  # for a donor the names of everything in the workshop are compared

@@ -71,6 +71,12 @@ def out_of_reach(place: str) -> bool:
     return sort_of(place) in OUT_OF_REACH
 
 
+def in_line(place: str) -> str:
+    """Return a place as it stands within a line that has a colon of its own: `away (plater)`, `bag 3`."""
+    sort, colon, word = place.partition(": ")
+    return f"{sort} ({word})" if colon else place
+
+
 def is_at_hand(words: str) -> bool:
     """Tell whether a place, as it is told, is one where something lies that can be fetched: not `went into ...`."""
     return words in (LOOSE, SHELF) or words.startswith(("bag ", "box ", "kept with "))

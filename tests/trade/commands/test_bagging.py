@@ -97,7 +97,7 @@ def test_a_bracket_goes_to_the_plater_and_comes_back(hands: Hands) -> None:
     lid = hands.thing("lid").id
     assert (
         hands.do(c.Carry(thing=lid, count=1, source="shelf", target="away: plater")).said
-        == "lid: shelf to away: plater"
+        == "lid: shelf to away (plater)"
     )
     assert hands.balance == {"bag": 6, "away": 1}
     hands.do(c.Carry(thing=lid, count=1, source="away: plater", target="box B", note="looked at"))

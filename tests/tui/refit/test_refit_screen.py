@@ -303,7 +303,7 @@ async def test_a_part_is_sent_away_in_the_middle_and_comes_back(demo: Path, open
         first = screen.way.step()
         assert first is not None
         await bench.keys("/", "2", "1", "1")  # behind what holds up most: something of this step; the part; the plater
-        assert "shelf to away: plater" in bench.said
+        assert "shelf to away (plater)" in bench.said
         screen.way.chosen = first.id
         screen.redraw()
         await bench.settle()
