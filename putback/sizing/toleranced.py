@@ -21,6 +21,9 @@ FEWEST, MOST = 2, 5
 
 HOW = "type 12.5 +-.05, 1/4 -.002 or .250 +.000 -.001"
 
+MOST_INCHES, LEAST_MM = 5, 1
+"""A bare figure of so many inches and more, or of less than so many millimetres, is asked about."""
+
 _NOMINAL = re.compile(r"(?:(?:[0-9]+(?: +| *- *))?[0-9]+ */ *[0-9]+|[0-9]*[.,]?[0-9]+) *(?P<unit>[a-zµ\"']+\.?)?", re.I)
 _BY = re.compile(
     r" *(?P<sign>\+/-|\+ ?-|[+-]) *(?P<by>[0-9]*[.,]?[0-9]+(?: */ *[0-9]+)?) *(?P<unit>[a-zµ\"']+\.?)?", re.I
@@ -59,6 +62,16 @@ class Toleranced(Struct, frozen=True):
         found = _NOMINAL.match(text)
         at = len(text) if found is None or not re.search(r"[a-z\"']", text, re.I) else len(found[0].rstrip())
         return f"{text[:at]} {self.unit}{text[at:]}"
+
+    @property
+    def may_be_other_unit(self) -> bool:
+        """Whether no unit was said and it is so large in inches, or so small in millimetres, that the other is likely.
+
+        The bounds are common practice, no source.
+        """
+        if self.has_unit:
+            return False
+        return self.nominal.mm < LEAST_MM if self.unit == "mm" else in_unit(self.nominal.mm, "in") >= MOST_INCHES
 
     @property
     def limits(self) -> str:

@@ -41,6 +41,22 @@ def test_a_measure_is_read_with_its_limits(typed: str, unit: Unit, called: str, 
     assert read_toleranced(read.called, "mm").limits == limits  # as it is kept it means the same on every machine
 
 
+@pytest.mark.parametrize(
+    ("typed", "unit", "asked"),
+    [
+        ("12.5 +-.05", "in", True),
+        (".250 -.001", "mm", True),
+        ("1/4", "mm", False),  # a fraction is of an inch everywhere
+        ("12.5 mm +-.05", "in", False),
+        (".250 +.000 -.001", "in", False),
+        ("250 -001", "in", False),  # thousandths
+        ("12.5 +-.05", "mm", False),
+    ],
+)
+def test_a_bare_figure_that_is_likely_of_the_other_unit_is_asked_about(typed: str, unit: Unit, asked: bool) -> None:
+    assert read_toleranced(typed, unit).may_be_other_unit is asked
+
+
 @pytest.mark.parametrize("typed", ["", "x", "12.5 +-", "1 +- .1 -.2", ".001 -.002", "+.05", "1/0 -.1", "1 -.1 -.2 -.3"])
 def test_what_is_not_a_measure_says_so(typed: str) -> None:
     with pytest.raises(Unreadable):

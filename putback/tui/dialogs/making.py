@@ -6,7 +6,7 @@ from functools import partial
 
 from msgspec.structs import replace
 
-from putback.sizing.toleranced import read_toleranced
+from putback.sizing.toleranced import Toleranced, read_toleranced
 from putback.trade.record.job import Job
 from putback.trade.record.making import MEASURED, Dimension
 from putback.tui.dialogs.numbers import TO_MAKE
@@ -42,7 +42,18 @@ class Making:
         text = await self.questions.ask_line(asked, value=value, hint=hint, reads=reads)
         if text is None or not (text or value):
             return None
-        return replace(job, measures=(*others, Dimension(of, text)) if text else others)
+        measure = await self._with_unit(text, reads(text)) if text else ""
+        if measure is None:
+            return None
+        return replace(job, measures=(*others, Dimension(of, measure)) if text else others)
+
+    async def _with_unit(self, text: str, read: Toleranced) -> str | None:
+        """Ask which unit is meant where a bare figure is an unlikely one of the machine's; None where it was left."""
+        if not read.may_be_other_unit:
+            return text
+        other = read_toleranced(text, "mm" if read.unit == "in" else "in")
+        odd = "large for inches" if read.unit == "in" else "small for millimetres"
+        return await self.questions.pick(f"{text} is {odd}. Which is meant?", (read.called, other.called))
 
     async def ask_material(self, job: Job, unit: str) -> Job | None:
         """Ask how many are made, of what, and where the drawing is."""

@@ -87,6 +87,12 @@ async def test_what_is_to_be_made_gets_its_measures_on_its_card(demo: Path, open
         await bench.keys("001", "enter")
         await bench.keys("+")
         assert "diameter .250 +.000 -.001 in" in " ".join(bench.picture().split())
+        await number("a measure of it")
+        await bench.keys("2", "enter", "12.5*+-.05", "enter")
+        assert "is large for inches. Which is meant?" in " ".join(bench.picture().split())
+        await bench.keys("2")
+        found = bench.app.machine
+        assert found is not None and "length 12.5 +-.05 mm (12.45 to 12.55 mm)" in found.todo[-1].making
         await number("how many, of what")
         await bench.keys("2", "enter", "silver steel", "enter", "pin.jpg", "enter")
         found = bench.app.machine
