@@ -20,6 +20,7 @@ from putback.trade.record.step import Adjustment
 from putback.tui.bench.rarer_fields import RARER_FIELDS
 from putback.tui.dialogs.face_pick import UNSAID
 from putback.tui.dialogs.lists import (
+    BARE,
     FOUND_BY,
     PIECES,
     PLACES,
@@ -189,6 +190,7 @@ def _found(a: Adjustment) -> dict[str, tuple[Presses, ...]]:
     found: dict[str, tuple[Presses, ...]] = {}
     for number, sort in enumerate(FOUND_BY, 1):
         straight = sort == "a measure" and line_of(a.measure) < 0 and not TURNS.fullmatch(a.measure)
+        straight = straight and not BARE.fullmatch(a.measure)
         if known[sort]:
             found[sort] = (*(() if straight else (typed_line(str(number)),)), typed_line(known[sort]))
     return found

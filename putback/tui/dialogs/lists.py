@@ -70,6 +70,10 @@ TURNS = re.compile(r"([0-9.,/ *-]+?) *turns?")
 """A measure that is turns."""
 
 
+BARE = re.compile(r"[0-9.,/ *-]+")
+"""A number with nothing that says what it is of."""
+
+
 def line_of(text: str) -> int:
     """Return the line of FOUND_BY that a text names, or -1 where it is the measure itself: one figure alone is a
     line."""

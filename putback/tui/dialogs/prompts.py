@@ -32,6 +32,9 @@ FOOT_ROWS = 2
 LOW = 20
 """Rows of a screen below which a line under its list has no blank rows about it."""
 
+TAKEN = 24
+"""Cells for what Enter takes of a list above a line."""
+
 PAGE = 9
 """How many choices stand on a page: as many as there are number keys."""
 
@@ -264,7 +267,7 @@ class AskLine(LeavesOnce, ModalScreen[str | None]):
 
     def _keys(self) -> Content:
         """Return the keys of the line as it stands."""
-        foot = [_tap("Enter", "keeps it"), _tap("Esc", "leaves it")]
+        foot = [_tap("Enter", self.kept()), _tap("Esc", "leaves it")]
         if self._line.by_pad and self._line.value:
             foot.append(_tap("-", "erases one more" if self._line.erasing else "twice: erases"))
         elif not self._value or self._replaced:
@@ -274,6 +277,10 @@ class AskLine(LeavesOnce, ModalScreen[str | None]):
     def above(self) -> list[Static]:
         """What stands between the question and the line."""
         return []
+
+    def kept(self) -> str:
+        """What Enter does with what stands in the line."""
+        return "keeps it"
 
     def on_unmount(self) -> None:
         """Give what was typed behind the end of the line to the screen that is on top now."""
@@ -339,6 +346,12 @@ class AskListed(AskLine):
             for number, option in enumerate(self._options, 1)
         ]
         return [Static(Content("\n").join(rows), classes="listed")]
+
+    def kept(self) -> str:
+        """A figure alone does not act at once, as in a list without a line: say what Enter makes of it."""
+        by_figure = {str(number): option for number, option in enumerate(self._options, 1)}
+        chosen = by_figure.get(self._line.value)
+        return super().kept() if chosen is None else f"takes {fitted(chosen, TAKEN)}"
 
     def on_mount(self) -> None:
         """Set list and line close where the screen is low."""

@@ -17,11 +17,12 @@ from putback.trade.record.fastener import CAME_OUT, DRIVES, HEADS, SEIZED, Drive
 from putback.trade.record.given_words import cautions_offered, notes_offered, unnamed_piece
 from putback.trade.record.job import NOW, SIDES, SORTS, TAKES, WHENS, Job, usual_when
 from putback.trade.record.making import unsaid_of
-from putback.trade.record.phrases import whole_in
+from putback.trade.record.phrases import quoted, whole_in
 from putback.trade.record.place import read_place
 from putback.trade.record.step import Adjustment, Soak
 from putback.tui.dialogs import numbers
 from putback.tui.dialogs.lists import (
+    BARE,
     DRIVES_LISTED,
     FOUND_BY,
     HEADS_LISTED,
@@ -345,7 +346,7 @@ class Questions:
         With `over`, nothing at all ends it, and the setting stays as it is.
         """
         caption = f"{setting.text}: what else?" if setting.found else f"{setting.what}: how is it, as found?"
-        asked = AskListed(caption, FOUND_BY, hint="a number above, or the measure itself", reads=turns_in)
+        asked = AskListed(caption, FOUND_BY, hint="a number above, or the measure itself", reads=found_in)
         answer = await self.host.push_screen_wait(asked)
         if answer is None or not answer.strip():
             return setting if over and answer is not None else None
@@ -375,10 +376,12 @@ class Questions:
         return replace(setting, **{sort.removeprefix("a "): text})
 
 
-def turns_in(answer: str) -> None:
-    """Read turns where a measure is said in turns. Raises BadInput where they are not a number."""
+def found_in(answer: str) -> None:
+    """Read a setting as found: a line of the list, a measure or turns. Raises BadInput where a number is of nothing."""
     if TURNS.fullmatch(answer.strip()) is not None:
         number_in(answer, numbers.TURNS)
+    elif line_of(answer) < 0 and BARE.fullmatch(answer.strip()) is not None:
+        raise BadInput(f"{quoted(answer.strip())} of what? With its unit, as 12 mm; for turns 1 alone, then how many.")
 
 
 def bag_of(text: str) -> int:

@@ -63,7 +63,11 @@ async def test_a_measure_is_corrected_on_the_card_and_said_in_full(demo: Path, o
 
 async def test_a_figure_and_enter_leaves_the_list_and_a_point_leaves_it(demo: Path, opened: Opened) -> None:
     async with opened(demo) as bench:
-        await bench.keys(*WALK, "enter", "side plate", "enter", "a", "spring", "enter", "escape")
+        await bench.keys(*WALK, "enter", "side plate", "enter", "a", "spring", "enter", "1")
+        assert "Enter takes turns" in bench.picture(), "a figure does not act at once here, and the foot says so"
+        await bench.keys("2 3/4", "enter")
+        assert "“12 3/4” of what? With its unit" in bench.picture() and bench.screen == "AskListed"
+        await bench.keys("escape")
         assert bench.screen == "BenchScreen" and adjusted(bench) == ()
 
 
