@@ -37,6 +37,7 @@ ANYWAY = "close it anyway"
 TAKE_UP = "take it up again: it comes off now"
 DROP = "drop it: it stays on the machine"
 WITHOUT = "the part goes on without it: it stays open, and the end names it"
+PASSED_OVER = "the machine goes on without it: its step is skipped, and the end names it"
 NOT_YET = "not yet: see to it first"
 
 
@@ -57,7 +58,7 @@ class RefitQuestions:
         if short:
             held = short[0]
             if len(short) > 1:
-                options = tuple(f"{h.count} x {h.thing.called}, {h.place}" for h in short)
+                options = tuple(f"{h.count} x {h.thing.called}, {h.told}" for h in short)
                 answer = await self.questions.pick("What has arrived?", options)
                 if answer is None:
                     return
@@ -123,13 +124,18 @@ class RefitQuestions:
         name, sort = held.thing.called, sort_of(held.place)
         came = {"missing": "found again", "borrowed": "given back"}.get(sort, "back, and looked at")
         options = (NEW_ONE,) if sort == "scrapped" else (came, NEW_ONE)
-        if step is not None and held.thing.sort != "part" and held in short_of(self.record, step):
-            options = (*options, WITHOUT)
+        if step is None and sort == "scrapped":
+            step = self.record.get(Step, held.thing.step)
+        if step is not None and not step.skipped and held in short_of(self.record, step):
+            options = (*options, PASSED_OVER if held.thing.sort == "part" else WITHOUT)
         answer = await self.questions.pick(f"{held.count} x {name} ({held.told}): what became of it?", options)
         if answer is None:
             return
         if answer == WITHOUT and step is not None:
             self.host.do(c.Confirm(step=step.number, item=on_without(held), anyway="the rest goes on"))
+            return
+        if answer == PASSED_OVER and step is not None:
+            self.host.do(c.SkipStep(step=step.number, reason=f"it goes on without {name} ({held.told})"))
             return
         if answer == came and sort == "away" and held.place != ON_ORDER:
             await self._came_back(held)

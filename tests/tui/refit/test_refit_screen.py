@@ -171,6 +171,8 @@ async def test_what_waits_says_for_what_and_is_refused(demo: Path, opened: Opene
         assert "waits for ribbon (scrapped)" in bench.picture()
         await bench.keys("enter")
         assert bench.app.message.sort == "refused" and "ribbon is scrapped" in bench.said
+        await bench.keys("/", "2")
+        assert bench.said == f"step {step.number}, ribbon, skipped: it goes on without ribbon (scrapped)"
 
 
 async def test_the_right_bag_proves_itself_and_another_machines_is_refused(demo: Path, opened: Opened) -> None:
