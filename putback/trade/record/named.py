@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Container, Iterator
 
 from putback.errors import BadInput
@@ -9,6 +10,7 @@ from putback.trade.record.bag import Bag
 from putback.trade.record.machine import Machine
 from putback.trade.record.phrases import few, instead, quoted
 from putback.trade.record.record import Record
+from putback.trade.record.step import Step
 
 CodeMaker = Callable[[Container[str]], str]
 """Gives an unused bag code, told which are taken."""
@@ -29,6 +31,17 @@ def machine_named(known: list[Machine], words: str, where: str) -> Machine:
         captions = {name: m.caption for m in known for name in (m.name, m.serial, m.caption) if name}
         raise BadInput(f"There is no machine {quoted(words)} {where}{instead(words, captions, captions)}")
     return named[0]
+
+
+def steps_named(record: Record, machine: int, words: str) -> list[Step]:
+    """Return the steps that are not back and whose part some words name in full, the longest name first."""
+    said = words.casefold()
+    found = [
+        step
+        for step in record.all(Step, machine)
+        if step.part and not step.back and re.search(rf"(?<!\w){re.escape(step.name.casefold())}(?!\w)", said)
+    ]
+    return sorted(found, key=lambda step: -len(step.name))
 
 
 def bag_coded(record: Record, code: str, machine: Machine | None = None) -> Bag:

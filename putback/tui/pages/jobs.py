@@ -12,7 +12,10 @@ from putback.reports.jobs_page import Group, JobLine, first_of_all, job_lines
 from putback.reports.to_get import GetLine
 from putback.trade import commands as c
 from putback.trade.record.fastener import KINDS
+from putback.trade.record.job import Job
 from putback.trade.record.machine import Machine
+from putback.trade.record.named import steps_named
+from putback.trade.record.step import Soak
 from putback.tui.dialogs.job_doing import JobDoing
 from putback.tui.dialogs.numbers import SPARES
 from putback.tui.dialogs.sheet import TO_THE_BENCH, CardFrame
@@ -25,6 +28,9 @@ from putback.tui.keyboard.tapping import tapped
 
 NEW_JOB, NEW_SPARES = "a job of the machine on the bench", "spares of the workshop"
 """What can be noted from the page."""
+
+OF_MACHINE = "the machine, and none of its parts"
+"""The last line of the list of what a job is of."""
 
 OTHER = "something else"
 """The last line of the kinds of spares."""
@@ -199,8 +205,23 @@ class JobsScreen(CardFrame):
             await self._note_spares()
         job = None if chosen != NEW_JOB else await self.questions.ask_job(sides=False)
         if job is not None:
-            self.host.do(c.SayJob(of_machine=True, job=job))
+            await self._note_job(job)
         self.redraw()
+
+    async def _note_job(self, job: Job) -> None:
+        """Note a job; one whose words name a part that is off may be of its step: then the way back asks for it."""
+        found = {
+            f"step {step.number}, {step.name}": step.number
+            for step in steps_named(self.host.workshop.record, self.host.machine_id, job.what)
+        }
+        of = await self.questions.pick("What is it of?", (*found, OF_MACHINE)) if found else OF_MACHINE
+        if of is None:
+            return
+        step = found.get(of, 0)
+        if step and job.do == "soak" and job.hours:
+            self.host.do(c.Annotate(step=step, soak=Soak(job.what, job.hours)))
+        else:
+            self.host.do(c.SayJob(step=step, of_machine=not step, job=job))
 
     async def _note_spares(self) -> None:
         """Ask for spares: of which kind and size, how many, where from and where they lie."""

@@ -65,6 +65,14 @@ async def test_a_job_of_the_machine_is_noted_and_mended_from_the_page(demo: Path
         await bench.keys("-")
         found = machine()
         assert found is not None and not found.todo
+        record = bench.app.workshop.record
+        off = [step for step in record.all(Step, bench.app.machine_id) if step.part and not step.back][-1]
+        await bench.keys("/", "1", "2", f"{off.name} in penetrant", "enter", "8", "enter")
+        assert f"1 step {off.number}, {off.name}" in " ".join(bench.picture().split())
+        await bench.keys("1")
+        soak, found = record.get(Step, off.id).soak, machine()
+        assert soak is not None and (soak.what, soak.hours) == (f"{off.name} in penetrant", 8)
+        assert found is not None and not found.todo, "it is of the part that it names"
 
 
 async def test_what_is_to_be_made_gets_its_measures_on_its_card(demo: Path, opened: Opened) -> None:
