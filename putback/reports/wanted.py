@@ -105,7 +105,7 @@ def _wanted(record: Record, thing: Thing, count: int, why: str) -> WantedThing:
     fastener = thing.sort in ("fastener", LEFT_OVER)
     size = thing.should_be or (like.size if fastener else " ".join(filter(None, (like.name, like.size))))
     if not size and like.readings:
-        size = f"as read: {', '.join(like.readings.values())}"
+        size = f"{', '.join(like.readings.values())} (as read)"
     job = get_job(step, thing)
     return WantedThing(
         machine=thing.machine,

@@ -66,7 +66,7 @@ class HoleGuess(Struct, frozen=True):
     hole: str
     """The hole; empty where every place has one."""
     by: str
-    """By what it is guessed: `as for corners`."""
+    """By what it is guessed: `guessed: corners`."""
 
 
 def next_hole(taken: Sequence[str], *, hanging: bool = True, known: Sequence[str] = ()) -> str:
@@ -91,7 +91,7 @@ def next_guess(taken: Sequence[str], *, hanging: bool = True, known: Sequence[st
     for pattern in (shape_of(places), next_shape(places), RING):
         left = [place for place in pattern if place not in places]
         if left:
-            by = f"as for {SHAPES[pattern]}" if places else "no hole yet: lower right first"
+            by = f"guessed: {SHAPES[pattern]}" if places else "no hole yet: lower right first"
             return HoleGuess(_first(left, taken, hanging), by)
     return HoleGuess("", "") if "5" in places else HoleGuess("5", "only the middle is left")
 
@@ -261,7 +261,7 @@ def guess(record: Record, step: Step, taken: Sequence[str], known: Sequence[str]
     """Return the place that the next fastener of a step is likely to come from, and by what it is guessed.
 
     `taken` are the places done on that face; None is the step's own. `known` is what `known_holes` said. From the same
-    holes it is the same each time. Its evidence is in words: `as on the left panel: 3 1 7 9`, or `as for corners`.
+    holes it is the same each time. Its evidence is in words: `as on the left panel: 3 1 7 9`, or `guessed: corners`.
     """
     face = step.face if face is None else face
     hanging = hangs(face, record.get(Machine, step.machine).lies) is not False

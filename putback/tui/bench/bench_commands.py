@@ -80,7 +80,8 @@ class BenchCommands:
             self.host.refuse("There is no bag yet.")
             return
         rows.sort(key=lambda row: (row.state == "closed", -row.number))
-        options = [f"bag {r.number}   {r.state}   {r.count} in it   {r.code}" for r in rows]
+        number, state, count = (max(len(str(getattr(r, of))) for r in rows) for of in ("number", "state", "count"))
+        options = [f"bag {r.number:<{number}}   {r.state:<{state}}   {r.count:>{count}} in it   {r.code}" for r in rows]
         machine = self.host.machine
         options.append("print the labels that are new or say something else by now")
         index = await self.host.push_screen_wait(Pick("Which bag?", options))

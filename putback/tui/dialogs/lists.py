@@ -15,7 +15,7 @@ HEADS_LISTED = (*HEADS, NOT_SAID)
 DRIVES_LISTED = (*DRIVES, NOT_SAID)
 """The list of what turns a fastener."""
 
-PIECES = "nowhere: it is its pieces"
+PIECES = "nowhere: it is only its loose pieces"
 
 IN_HAND = "the bag in hand"
 

@@ -200,7 +200,7 @@ class JobsScreen(CardFrame):
     @work
     async def note_one(self) -> None:
         """Ask for a job of the machine on the bench, or for spares."""
-        chosen = await self.questions.pick("What is new?", (NEW_JOB, NEW_SPARES))
+        chosen = await self.questions.pick("What do you want to add?", (NEW_JOB, NEW_SPARES))
         if chosen == NEW_SPARES:
             await self._note_spares()
         job = None if chosen != NEW_JOB else await self.questions.ask_job(sides=False)

@@ -128,7 +128,7 @@ class SummaryScreen(KeyedScreen[None]):
         """End the session, with a note to oneself; tools, loans and loose things are seen to first."""
         app = self.host
         if app.workshop.record.open_session(app.machine_id) is None:
-            app.refuse("No session goes on.")
+            app.refuse("No session is running, so there is none to end.")
             return
         record, machine = app.workshop.record, app.machine_id
         before = notes_since(record, machine)

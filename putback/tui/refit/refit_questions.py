@@ -69,7 +69,9 @@ class RefitQuestions:
         rows = {f"{row.text} (step {row.step})": row.held for row in waited if row.held is not None}
         held_rows = self.held_rows()
         answer = await self.questions.pick(
-            "What has arrived? What holds up most stands first" if rows else "Nothing is waited for. What goes away?",
+            "What has arrived? What holds up most stands first"
+            if rows
+            else "Nothing is away. What goes away, or is not there?",
             (*rows, *held_rows, GOES_AWAY),
         )
         if answer in held_rows:

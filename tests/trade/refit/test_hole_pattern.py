@@ -143,7 +143,7 @@ def test_a_first_hole_that_is_not_on_the_mirror_drops_what_was_expected() -> Non
     assert known == ("3", "9") and likely_hole(hands.record, step, []) == "3"
     assert guess(hands.record, step, [], known).by == "as on the left rail: 3 9"
     assert likely_hole(hands.record, step, ["1"]) == "3"
-    assert guess(hands.record, step, ["1"], known).by == "as for corners"
+    assert guess(hands.record, step, ["1"], known).by == "guessed: corners"
     assert left_behind(known, ["1"]) == [] and left_behind(known, ["3"]) == ["9"]
 
 
@@ -151,11 +151,11 @@ def test_a_first_hole_that_is_not_on_the_mirror_drops_what_was_expected() -> Non
     ("taken", "known", "by"),
     [
         ("", "", "no hole yet: lower right first"),
-        ("3 1", "", "as for corners"),
-        ("3 1 7 9", "", "as for two rows of three"),  # corners are full: what has them and more
+        ("3 1", "", "guessed: corners"),
+        ("3 1 7 9", "", "guessed: two rows of three"),  # corners are full: what has them and more
         ("3 3a 1", "", "as the places before it, with several each"),
         ("3 2 1 4 6 7 8 9", "", "only the middle is left"),
-        ("3 1", "3 1", "as for corners"),  # all that were known are taken: they are no evidence any more
+        ("3 1", "3 1", "guessed: corners"),  # all that were known are taken: they are no evidence any more
         ("1 2 3 4 5 6 7 8 9", "", ""),
     ],
 )

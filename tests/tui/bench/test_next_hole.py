@@ -31,7 +31,7 @@ async def test_a_first_hole_elsewhere_drops_what_was_expected(tmp_path: Path, op
     async with opened(tmp_path) as bench:
         await bench.keys(*MACHINE, "enter", "left rail", "enter", "1", *SCREW, "7+", "0")
         await bench.keys("enter", "right rail", "enter", "1", *SCREW)
-        assert "as on" not in bench.picture() and "as for corners" in bench.picture()
+        assert "as on" not in bench.picture() and "guessed: corners" in bench.picture()
         await bench.keys("+", "0")
         assert "left" not in bench.said.partition(";")[2]
 
