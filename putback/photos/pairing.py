@@ -225,15 +225,12 @@ def _when(at: datetime, step: StepTime) -> When:
 
 def _in_gap(shot: Shot, at: datetime, before: StepTime | None, after: StepTime | None) -> Paired:
     """Between two steps with a break between them, or outside all."""
-    since = at - before.end if before else None
-    until = after.start - at if after else None
-    near_before = before is not None and since is not None and since <= LINGER
-    near_after = after is not None and until is not None and until <= LINGER
-    if near_before and before and since is not None:
-        other = after.number if near_after and after else None
-        if not near_after or until is None or since <= until:
-            return Paired(shot, before.number, When.AFTER, shot.from_exif and since <= SETTLE, other, before.back)
-    if near_after and after and until is not None:
-        other = before.number if near_before and before else None
-        return Paired(shot, after.number, When.BEFORE, shot.from_exif and until <= SETTLE, other, after.back)
+    left = before if before is not None and at - before.end <= LINGER else None
+    right = after if after is not None and after.start - at <= LINGER else None
+    if left is not None and (right is None or at - left.end <= right.start - at):
+        sure = shot.from_exif and at - left.end <= SETTLE
+        return Paired(shot, left.number, When.AFTER, sure, right.number if right else None, left.back)
+    if right is not None:
+        sure = shot.from_exif and right.start - at <= SETTLE
+        return Paired(shot, right.number, When.BEFORE, sure, left.number if left else None, right.back)
     return Paired(shot, None, None, False)

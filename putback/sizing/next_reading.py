@@ -123,29 +123,38 @@ def next_reading(
         return NextReading("od", ends)
     best: NextReading | None = None
     most = 0.0
-    plates = plates_at_hand(have)
     for test in TESTS:
-        if test.reading in tried or (test.needs is not None and not at_hand(test.needs, have)):
+        if test.reading in tried or not _would_tell(test, taken.get(test.reading), rivals, have):
             continue
-        if test.reading == "gauge" and plates and not any(s.plate in plates for s, _ in rivals[:2]):
-            continue
-        way = taken.get(test.reading)
-        if way is not None and test.way is not None and BETTER[test.way] <= BETTER[way]:
-            continue
-        willing = test.willing
-        if test.reading == "flank-angle" and not ("flank gauge" in have or at_hand("pitch gauge", have)):
-            willing *= 0.7  # a screw of known thread laid against it in the light
-        if test.reading in ("nut", "gauge"):
-            willing *= 0.5 if test.reading == "nut" and "nuts" not in have else 1.0  # then the machine's own mate
-            willing *= max(
-                series_named(s.thread.series).nut * (1 if s.thread.choice == 1 else 0.7) for s, _ in rivals[:3]
-            )
-        if test.reading in ("nut", "flank-angle") and crest is None and "caliper" in have:
-            willing *= 0.6  # what is measured comes before what is tried
-        gain = _gain(rivals, test.alike) * willing
+        gain = _gain(rivals, test.alike) * _willing(test, rivals, crest, have)
         if gain > most * 1.02 + 1e-6:
             most, best = gain, NextReading(test.reading, _why(test, rivals))
     return best
+
+
+def _would_tell(test: Test, way: Way | None, rivals: Rivals, have: Collection[Tool]) -> bool:
+    """Whether there is an instrument for a test, and a better one than that of the reading there is."""
+    if test.needs is not None and not at_hand(test.needs, have):
+        return False
+    if test.reading == "gauge":
+        plates = plates_at_hand(have)
+        if plates and not any(s.plate in plates for s, _ in rivals[:2]):
+            return False
+    return way is None or test.way is None or BETTER[test.way] > BETTER[way]
+
+
+def _willing(test: Test, rivals: Rivals, crest: Way | None, have: Collection[Tool]) -> float:
+    """How willingly a test is made with what is at hand, for these threads (common practice, no source)."""
+    willing = test.willing
+    if test.reading == "flank-angle" and not ("flank gauge" in have or at_hand("pitch gauge", have)):
+        willing *= 0.7  # a screw of known thread laid against it in the light
+    if test.reading == "nut" and "nuts" not in have:
+        willing *= 0.5  # then the machine's own mate
+    if test.reading in ("nut", "gauge"):
+        willing *= max(series_named(s.thread.series).nut * (1 if s.thread.choice == 1 else 0.7) for s, _ in rivals[:3])
+    if test.reading in ("nut", "flank-angle") and crest is None and "caliper" in have:
+        willing *= 0.6  # what is measured comes before what is tried
+    return willing
 
 
 def _both_ends(a: Shape, b: Shape) -> str:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
 from putback.sizing.evidence import shape_of
-from putback.sizing.exact import exact
+from putback.sizing.exact import Exact, exact
 from putback.sizing.hardware import PINS
-from putback.sizing.lengths import stocked
+from putback.sizing.lengths import Stocked, stocked
 from putback.sizing.reading import Measure
 from putback.sizing.readings import Readings
-from putback.sizing.standard_sizes import standard_sizes
+from putback.sizing.standard_sizes import Standard, standard_sizes
 from putback.sizing.units import Unit
 from putback.sizing.verdict import Verdict
 from putback.sizing.wording import shown
@@ -61,28 +61,19 @@ def scale(half: Verdict, readings: Readings) -> SteelRule:
     read = exact(readings)
     per_unit = 25.4 if readings.unit == "in" else 1.0
     named = half.candidates[0].name if half.candidates and half.word != "none" else ""
-    spans: list[tuple[str, float, float, float]]
-    measure: Measure | None
     if half.half == "thread":
         measure = read.od
-        spans = []
-        for candidate in half.candidates[:SHOWN]:
-            shape = shape_of(candidate.name)
-            spans.append((candidate.name, shape.bottom, shape.top, shape.major))
+        shapes = [(c.name, shape_of(c.name)) for c in half.candidates[:SHOWN]]
+        spans = [(name, shape.bottom, shape.top, shape.major) for name, shape in shapes]
     elif half.half == "length":
         measure = read.length
-        items = stocked(half.against)
         at = float(measure.mm) if measure is not None else 0.0
-        near = sorted(items, key=lambda s: abs(float(s.nominal) - at))[:4]
-        spans = [(s.name, float(s.low), float(s.high), float(s.nominal)) for s in near]
+        spans = _spans(sorted(stocked(half.against), key=lambda s: abs(float(s.nominal) - at))[:4])
     else:
         sizes = {s.name: s for s in standard_sizes(readings.kind)}
         picked = [sizes[c.name] for c in half.candidates[:SHOWN] if c.name in sizes]
-        if picked and picked[0].main:
-            measure = getattr(read, picked[0].main) if picked[0].main != "pitch" else None
-        else:
-            measure = read.od if readings.kind in (*PINS, "ball") else read.width or read.bore or read.groove
-        spans = [(s.name, float(s.low), float(s.high), float(s.nominal)) for s in picked]
+        measure = _main(read, readings.kind, picked[0].main if picked else "")
+        spans = _spans(picked)
     marks = tuple(
         SizeBand(label, low / per_unit, high / per_unit, nominal / per_unit, label == named)
         for label, low, high, nominal in sorted(spans, key=lambda s: (s[3], s[1]))
@@ -90,6 +81,19 @@ def scale(half: Verdict, readings: Readings) -> SteelRule:
     pointer = None if measure is None else float(measure.mm) / per_unit
     low, high = _stretch(marks, pointer)
     return SteelRule(readings.unit, pointer, "" if measure is None else shown(measure), marks, low, high)
+
+
+def _main(read: Exact, kind: str, named: str) -> Measure | None:
+    """The measure by which a standard part is told, by its name in its table, or by its kind."""
+    if named:
+        main: Measure | None = getattr(read, named) if named != "pitch" else None
+        return main
+    return read.od if kind in (*PINS, "ball") else read.width or read.bore or read.groove
+
+
+def _spans(items: Iterable[Stocked | Standard]) -> list[tuple[str, float, float, float]]:
+    """Name, lowest, highest and nominal value of each, mm."""
+    return [(item.name, float(item.low), float(item.high), float(item.nominal)) for item in items]
 
 
 def _stretch(marks: Sequence[SizeBand], pointer: float | None) -> tuple[float, float]:

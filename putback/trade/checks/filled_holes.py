@@ -44,19 +44,29 @@ def holes_of(record: Record, step: Step) -> Iterator[Hole]:
             continue
         explained = thing.found or any(one.trouble or one.goes_into or one.went_into for one in (thing, *new))
         trouble = trouble_of(record, thing) if explained else ""
-        fitted = sum(record.standing(t.id).get(FITTED, 0) for t in (thing, *new))
-        if fitted < max(1, thing.count):
-            places = sorted({p for t in (thing, *new) for p in record.standing(t.id) if p not in (FITTED, SCRAPPED)})
-            lies = f"; {', '.join(places)}" if places else ""
-            count = times(max(1, thing.count) - fitted, thing.called)
-            not_there = "nothing is in its place" if thing.went_into and not new else "is not back"
-            yield Hole(step, f"{at}{trouble or f'{count} came out'}, and {not_there}{lies}", True)
-        elif trouble:
-            yield Hole(step, at + trouble, False)
-        elif new:
-            yield Hole(step, at + _instead(thing, new[-1]), False)
-        elif thing.should_be:
-            yield Hole(step, f"{at}{thing.called} as found; it should be {thing.should_be}", False)
+        still_out = _still_out(record, thing, new, trouble)
+        words = still_out or trouble or _not_as_found(thing, new)
+        if words:
+            yield Hole(step, at + words, bool(still_out))
+
+
+def _still_out(record: Record, thing: Thing, new: list[Thing], trouble: str) -> str:
+    """Return what of a thing, and of what came in its place, is not back, and where it lies; nothing where all is."""
+    every = (thing, *new)
+    missing = max(1, thing.count) - sum(record.standing(t.id).get(FITTED, 0) for t in every)
+    if missing <= 0:
+        return ""
+    places = sorted({p for t in every for p in record.standing(t.id) if p not in (FITTED, SCRAPPED)})
+    lies = f"; {', '.join(places)}" if places else ""
+    not_there = "nothing is in its place" if thing.went_into and not new else "is not back"
+    return f"{trouble or f'{times(missing, thing.called)} came out'}, and {not_there}{lies}"
+
+
+def _not_as_found(thing: Thing, new: list[Thing]) -> str:
+    """Return what is in the place of a thing, or should be."""
+    if new:
+        return _instead(thing, new[-1])
+    return f"{thing.called} as found; it should be {thing.should_be}" if thing.should_be else ""
 
 
 def _instead(thing: Thing, new: Thing) -> str:

@@ -183,6 +183,7 @@ def check_balance(record: Record) -> Iterator[Finding]:
         yield from checked.steps()
         yield from checked.bags()
         yield from checked.things()
+        yield from checked.holes()
         yield from checked.moves()
         yield from checked.photos()
         yield from checked.breaks()
@@ -238,22 +239,25 @@ class _Machine:
         if [step.number for step in steps] != list(range(1, len(steps) + 1)):
             yield Finding("The step numbers do not run from 1 without a gap.", self.where)
         for step in steps:
-            at = f"{self.where}, step {step.number}"
-            if any(not 1 <= need < step.number for need in step.needs):
-                yield Finding(f"It needs {', '.join(map(str, step.needs))}; only earlier steps can be needed.", at)
-            if step.on_hold and step.ended:
-                yield Finding("It is done, and on hold.", at)
-            if step.is_open and not step.on_hold and step is not steps[-1]:
-                yield Finding("It is still being done, and later ones are begun.", at)
-            needing = [s.number for s in held_by(self.record, step)] if step.back else []
-            if needing:
-                yield Finding(f"It is back, and step {needing[0]}, which needs it, is not.", at)
-            if any(number and not self._has(Part, number) for number in (step.part, step.area)):
-                yield Finding("It names a part that is not there.", at)
-            if step.session and not self._has(Session, step.session):
-                yield Finding(f"It names session {step.session}, which is not there.", at)
-            jobs = [stamp for job in step.todo for stamp in (job.since, job.done)]
-            yield from _stamps((step.began, step.ended, step.back, step.lifted, *jobs), at)
+            yield from self._step(step, step is steps[-1])
+
+    def _step(self, step: Step, last: bool) -> Iterator[Finding]:
+        at = f"{self.where}, step {step.number}"
+        if any(not 1 <= need < step.number for need in step.needs):
+            yield Finding(f"It needs {', '.join(map(str, step.needs))}; only earlier steps can be needed.", at)
+        if step.on_hold and step.ended:
+            yield Finding("It is done, and on hold.", at)
+        if step.is_open and not step.on_hold and not last:
+            yield Finding("It is still being done, and later ones are begun.", at)
+        needing = [s.number for s in held_by(self.record, step)] if step.back else []
+        if needing:
+            yield Finding(f"It is back, and step {needing[0]}, which needs it, is not.", at)
+        if any(number and not self._has(Part, number) for number in (step.part, step.area)):
+            yield Finding("It names a part that is not there.", at)
+        if step.session and not self._has(Session, step.session):
+            yield Finding(f"It names session {step.session}, which is not there.", at)
+        jobs = [stamp for job in step.todo for stamp in (job.since, job.done)]
+        yield from _stamps((step.began, step.ended, step.back, step.lifted, *jobs), at)
 
     def bags(self) -> Iterator[Finding]:
         bags = list(self.record.all(Bag, self.id))
@@ -282,6 +286,8 @@ class _Machine:
                 yield Finding(f"It is like thing {thing.like}, which is not there.", at)
             if replaced(self.record, thing) > standing.get(SCRAPPED, 0) and not thing.found:
                 yield Finding("It was replaced, and is not scrapped.", at)
+
+    def holes(self) -> Iterator[Finding]:
         for step in self.record.all(Step, self.id):
             holes = Counter(t.spot for t in self.record.things_of(step) if t.alone and not t.replaces)
             if step.face and any(step.face in (t.face, face_of(t.goes_into)) for t in self.record.things_of(step)):

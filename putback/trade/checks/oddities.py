@@ -45,6 +45,11 @@ def holes_without_screws(record: Record, step: Step) -> Iterator[str]:
     if screws and bare:
         others = ", ".join(f"{hole} ({next(t.called for t in things if t.spot == hole)})" for hole in bare)
         yield f"no screw came out of hole {others}; was there one?"
+    yield from _fourth_corner(known)
+
+
+def _fourth_corner(known: set[str]) -> Iterator[str]:
+    """A face of which three corners and nothing else have a hole."""
     for face, holes in by_face(known).items():
         places = {hole[0] for hole in holes}
         corners = places & CORNERS

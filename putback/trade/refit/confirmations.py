@@ -114,18 +114,23 @@ def asks(record: Record, step: Step) -> tuple[Confirmation, ...]:
     bath = lift_first(step)
     if bath and (bath in step.confirmed or (not step.back and in_soak(record, step))):
         cautions.insert(0, Confirmation(bath, "caution"))
-    later = {job.asked for job in step.on_the_way_back if job.side == WITH_IT_ON and on}
-    items = [*step.at_refit, *(job.asked for job in step.on_the_way_back)]
-    work = [Confirmation(item, "work", after=item in later and item not in step.at_refit) for item in items]
-    before = [Confirmation(a.text, "setting") for a in step.adjust if a.before or not on]
-    after = [Confirmation(a.text, "setting", after=True) for a in step.adjust if not a.before and on]
+    work = _work(step, on)
+    settings = [Confirmation(a.text, "setting", after=on and not a.before) for a in step.adjust]
+    before = [ask for ask in (*work, *settings) if not ask.after]
+    after = [ask for ask in (*settings, *work) if ask.after]
     look = [Confirmation(LAST_LOOK, "look")] if LAST_LOOK in given else []
     found: dict[str, Confirmation] = {}
-    first = [ask for ask in work if not ask.after]
-    last = [ask for ask in work if ask.after]
-    for ask in (*cautions, *new, *clips, *first, *before, *look, *after, *last):
+    for ask in (*cautions, *new, *clips, *before, *look, *after):
         found.setdefault(ask.item, ask)
     return tuple(found.values())
+
+
+def _work(step: Step, on: bool) -> list[Confirmation]:
+    """The work of the way back; what was said to come with the part on does so where it is put on at all."""
+    jobs = step.on_the_way_back
+    later = {job.asked for job in jobs if job.side == WITH_IT_ON and on} - set(step.at_refit)
+    items = [*step.at_refit, *(job.asked for job in jobs)]
+    return [Confirmation(item, "work", after=item in later) for item in items]
 
 
 def to_ask(record: Record, step: Step) -> tuple[str, ...]:

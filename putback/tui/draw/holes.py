@@ -280,19 +280,24 @@ def _several(
         y += (rows - -(-len(shown) // in_row)) // 2
     for index, hole in enumerate(shown):
         x, at = left + 3 * (index % in_row), y + index // in_row
-        sign, reverse = small_sign(hole, glyphs)
-        style = CURSOR if _is_at(hole, cursor) else style_of(hole)
-        if _is_at(hole, cursor):
-            sheet.put(x, at, glyphs.right, CURSOR)
-        elif hole.warns:
-            sheet.put(x, at, hole.warns, LOOK)
-        elif hole.state == "next":
-            sheet.put(x, at, glyphs.next_caps[0], style)
-        sheet.put(x + 1, at, sign, f"{style} reverse" if reverse else style)
-        sheet.put(x + 2, at, hole.place[1:2] or key, QUIET)
+        _tiny(sheet, x, at, hole, key, _is_at(hole, cursor), glyphs)
     if not fits:
         more = f"+{len(holes) - len(shown)}"
         sheet.put(left + 3 * (len(shown) % in_row), y + rows - 1, more, QUIET)
+
+
+def _tiny(sheet: Canvas, x: int, y: int, hole: HoleView, key: str, at_cursor: bool, glyphs: GlyphSet) -> None:
+    """One hole in three cells."""
+    sign, reverse = small_sign(hole, glyphs)
+    style = CURSOR if at_cursor else style_of(hole)
+    if at_cursor:
+        sheet.put(x, y, glyphs.right, CURSOR)
+    elif hole.warns:
+        sheet.put(x, y, hole.warns, LOOK)
+    elif hole.state == "next":
+        sheet.put(x, y, glyphs.next_caps[0], style)
+    sheet.put(x + 1, y, sign, f"{style} reverse" if reverse else style)
+    sheet.put(x + 2, y, hole.place[1:2] or key, QUIET)
 
 
 def _within(holes: Sequence[HoleView], room: int, cursor: str | None) -> list[HoleView]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from msgspec import Struct
 from rich.cells import cell_len
@@ -93,26 +93,24 @@ def signs_text(
     `cursor` is the place the hand is at, which has a finder instead of a sign; `large`: heads are three rows high.
     """
     bare, lettered, soon = ("hollow:", "hollow:", "dashed:") if large else ("( )", "(A)", " ".join(glyphs.next_caps))
-    texts = []
-    if any(hole.state == "next" for hole in holes):
-        texts.append(f"{soon} next")
-    if any(hole.state == "empty" and not hole.mark for hole in holes):
-        texts.append(f"{bare} still to come")
-    if any(hole.state == "empty" and hole.mark for hole in holes):
-        texts.append(f"{lettered} to go back")
-    if any(hole.state == "found_empty" for hole in holes):
-        texts.append(f"({glyphs.cross}) found empty")
-    if any(hole.state == "left_empty" for hole in holes):
-        texts.append(f"({glyphs.cross}) stays empty")
-    if any(hole.trouble for hole in holes):
-        texts.append(f"{TROUBLE} trouble")
-    odd = [hole for hole in holes if hole.odd and not hole.trouble]
-    if any(hole.state not in (*EMPTY, "now") and hole.place != cursor for hole in odd):
-        texts.append("! unlike the others")
+    signs: dict[str, Callable[[HoleView], bool]] = {
+        f"{soon} next": lambda hole: hole.state == "next",
+        f"{bare} still to come": lambda hole: hole.state == "empty" and not hole.mark,
+        f"{lettered} to go back": lambda hole: hole.state == "empty" and bool(hole.mark),
+        f"({glyphs.cross}) found empty": lambda hole: hole.state == "found_empty",
+        f"({glyphs.cross}) stays empty": lambda hole: hole.state == "left_empty",
+        f"{TROUBLE} trouble": lambda hole: hole.trouble,
+        "! unlike the others": lambda hole: _shows_odd(hole, cursor),
+    }
     rows: list[str] = []
-    for one in texts:
+    for one in (text for text, has in signs.items() if any(map(has, holes))):
         if rows and cell_len(rows[-1]) + 3 + cell_len(one) <= width:
             rows[-1] += f"   {one}"
         else:
             rows.append(one)
     return [Content.styled(fitted(row, width, glyphs.ellipsis), QUIET) for row in rows]
+
+
+def _shows_odd(hole: HoleView, cursor: str | None) -> bool:
+    """Whether the sign of an odd one is seen at a hole: there is one sign for each, and a finder hides it."""
+    return hole.odd and not hole.trouble and hole.state not in (*EMPTY, "now") and hole.place != cursor

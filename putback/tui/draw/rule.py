@@ -100,15 +100,20 @@ def view(marks: Sequence[RuleMark], pointer: float | None) -> tuple[float, float
     if best is not None:
         needed += [best.low - band / 2, best.high + band / 2]
     reach = 3.5 * band or float("inf")
-    ordered = sorted(marks, key=lambda mark: abs(mark.at - home))
-    under = [mark for mark in ordered if mark.at < home and not mark.best][:1]
-    over = [mark for mark in ordered if mark.at >= home and not mark.best][:1]
-    for mark in under + over:
+    for mark in _beside(marks, home):
         if abs(mark.at - home) <= reach:
             needed += [mark.low, mark.high, mark.at]
     low, high = min(needed), max(needed)
     margin = (high - low) * 0.12 or abs(home) * 0.05 or 0.05
     return (max(0.0, low - margin) if low >= 0 else low - margin), high + margin
+
+
+def _beside(marks: Sequence[RuleMark], home: float) -> list[RuleMark]:
+    """The mark next under a value and the one next over it, without the best."""
+    ordered = sorted((mark for mark in marks if not mark.best), key=lambda mark: abs(mark.at - home))
+    under = [mark for mark in ordered if mark.at < home]
+    over = [mark for mark in ordered if mark.at >= home]
+    return under[:1] + over[:1]
 
 
 def _between(marks: Sequence[RuleMark], pointer: float, unit: str) -> list[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence, Set
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -87,36 +87,12 @@ def hole_views(
     things = going_in(record, step) if refit else [t for t in record.things_of(step) if t.hole and not t.replaces]
     own = step.own_face(step.face if face is None else face)
     troubled = {place_of(at) for at in troubled_holes(record, step) if face_of(at) == own}
-    letters = size_letters(things)
-    unit = record.get(Machine, step.machine).unit
-    here = [thing for thing in things if face_of(thing.goes_in if refit else thing.spot) == own]
-    without = left_empty(record, step) if refit else frozenset()
-    odd = _odd_sizes(here)
-    spots = [place_of(t.goes_in) if refit else t.hole for t in here]
-    stacked = Counter(hole for hole, t in zip(spots, here, strict=True) if not t.alone and not t.found)
-    views: dict[str, HoleView] = {}
-    for hole, thing in zip(spots, here, strict=True):
-        if hole in views and not thing.alone:
-            continue
-        state: HoleState
-        if thing.found:
-            state = "found_empty"
-        elif thing.id in without:
-            state = "left_empty"
-        elif refit:
-            state = "filled" if record.standing(thing.id).get(FITTED) else "empty"
-        else:
-            state = "taken"
-        under = stacked[hole] - (0 if thing.alone else 1)
-        views[hole] = HoleView(
-            place=hole,
-            state=state,
-            mark=letters.get(looks_of(thing), ""),
-            long=eighths(thing, unit),
-            stacked=max(0, under),
-            odd=thing.called in odd and not thing.found,
-            trouble=hole in troubled,
-        )
+    here = [
+        (place_of(thing.goes_in) if refit else thing.hole, thing)
+        for thing in things
+        if face_of(thing.goes_in if refit else thing.spot) == own
+    ]
+    views = _used_holes(record, step, here, size_letters(things), troubled, refit=refit)
     for hole in troubled - views.keys():
         views[hole] = HoleView(place=hole, state="left_empty", trouble=True)  # its screw goes elsewhere
     for hole in known:
@@ -126,6 +102,48 @@ def hole_views(
     elif suggested:
         views[suggested] = HoleView(place=suggested, state="next")
     return list(views.values())
+
+
+def _used_holes(
+    record: Record,
+    step: Step,
+    here: Sequence[tuple[str, Thing]],
+    letters: Mapping[Looks, str],
+    troubled: Set[str],
+    *,
+    refit: bool,
+) -> dict[str, HoleView]:
+    """Return the holes that something came out of or goes into, by place; of a stack the one with a head is drawn."""
+    unit = record.get(Machine, step.machine).unit
+    without = left_empty(record, step) if refit else frozenset()
+    odd = _odd_sizes([thing for _, thing in here])
+    stacked = Counter(hole for hole, t in here if not t.alone and not t.found)
+    views: dict[str, HoleView] = {}
+    for hole, thing in here:
+        if hole in views and not thing.alone:
+            continue
+        under = stacked[hole] - (0 if thing.alone else 1)
+        views[hole] = HoleView(
+            place=hole,
+            state=_state(record, thing, without, refit=refit),
+            mark=letters.get(looks_of(thing), ""),
+            long=eighths(thing, unit),
+            stacked=max(0, under),
+            odd=thing.called in odd and not thing.found,
+            trouble=hole in troubled,
+        )
+    return views
+
+
+def _state(record: Record, thing: Thing, without: Set[int], *, refit: bool) -> HoleState:
+    """Return the state of the hole of a thing, on the way out or the way back; `without` are those gone on without."""
+    if thing.found:
+        return "found_empty"
+    if thing.id in without:
+        return "left_empty"
+    if not refit:
+        return "taken"
+    return "filled" if record.standing(thing.id).get(FITTED) else "empty"
 
 
 def _odd_sizes(things: Sequence[Thing]) -> set[str]:
