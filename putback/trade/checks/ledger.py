@@ -127,10 +127,13 @@ def short_of(record: Record, step: Step) -> list[Holding]:
     return [held for held in found if not goes_without(step, held)]
 
 
+_ON_WITHOUT = "on without "
+
+
 def on_without(held: Holding, place: str = "") -> str:
     """Return what is confirmed where a step's part goes on without something: `on without screw #8-32 (missing)`."""
     many = f"{held.count} x " if held.count > 1 else ""
-    return f"on without {many}{held.thing.called} ({place or held.told})"
+    return f"{_ON_WITHOUT}{many}{held.thing.called} ({place or held.told})"
 
 
 def goes_without(step: Step, held: Holding) -> bool:
@@ -140,6 +143,8 @@ def goes_without(step: Step, held: Holding) -> bool:
 
 def left_empty(record: Record, step: Step) -> frozenset[int]:
     """Return the fasteners and pieces, by their numbers, of which a step's part goes on without all there are."""
+    if not any(item.startswith(_ON_WITHOUT) for item in step.confirmed):  # as with nearly every step
+        return frozenset()
     found = [held for thing in record.things_of(step) for held in wanting(record, thing) if goes_without(step, held)]
     return frozenset(held.thing.id for held in found if held.count >= held.thing.count)
 
