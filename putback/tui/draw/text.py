@@ -18,6 +18,9 @@ from textual.content import Content
 ELLIPSIS = "…"
 ASCII_ELLIPSIS = "~"
 
+LEAST_CUT_WITHIN = 9
+"""Cells from which a name is cut in its middle: with fewer neither of its ends says anything."""
+
 _MARKS_A_LETTER = 4
 """Combining marks kept on one letter; a taller stack would paint over the lines above."""
 
@@ -82,6 +85,22 @@ def in_rows(words: str, width: int) -> list[str]:
         lines += whole
     lines.append(line)
     return lines
+
+
+def first_of(words: str, width: int) -> str:
+    """Return as many of the clauses of a message as `width` cells hold: what comes first is what was done."""
+    while cell_len(words) > width and "; " in words:
+        words = words.rpartition("; ")[0]
+    return words
+
+
+def ends_kept(words: str, width: int, ellipsis: str = ELLIPSIS) -> str:
+    """Return a name that is too long cut in its middle: what tells two machines apart often stands at its end."""
+    line = fitted(words)
+    if cell_len(line) <= width or cell_len(line) != len(line) or width < LEAST_CUT_WITHIN:
+        return fitted(words, width, ellipsis)
+    tail = line[-(width // 2) :].lstrip()
+    return f"{line[: width - len(tail) - 1].rstrip()}{ellipsis}{tail}"
 
 
 def rows_needed(words: str, width: int) -> int:

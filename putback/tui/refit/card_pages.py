@@ -17,6 +17,7 @@ from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.draw.palette import CAUTION, LOOK
 from putback.tui.draw.signs import signed
 from putback.tui.draw.text import plain
+from putback.tui.draw.views import MessageData
 from putback.tui.keyboard.key import Key
 from putback.tui.refit.standing import Standing
 from putback.tui.refit.step_pages import HELD, StepPages
@@ -187,7 +188,8 @@ class CardPages:
             head = self._end_from_afar(width, glyphs)
             asks = ((self.host.keymap.shown("refit.next"), "look back"),) if self.way.asks_at_the_end() else ()
             near = (self.host.keymap.shown("refit.far"), "all of it")
-            return FarGoing(tuple(head), (*asks, near, self.host.keymap.pair("refit.leave")))
+            keys = (*asks, near, self.host.keymap.pair("refit.leave"))
+            return FarGoing(tuple(head), keys, text=_quiet(message))
         step, places = account.step, account.places
         where = places[0] if places else _in_a_word(account)
         number = f"step {step.number}{f', {account.faces}' if account.faces else ''}; {self.way.to_go()}"
@@ -206,7 +208,8 @@ class CardPages:
             rows = [*before, *later, *self.pages[0].rows[len(before) :]]
         more = f"page {at + 1} of {len(self.pages)}" if len(self.pages) > 1 else ""
         answers = self._card.answers(account, at, self.pages)
-        return FarGoing(tuple(rows), tuple((self.host.keymap.shown(id), label) for id, label in answers), more)
+        keys = tuple((self.host.keymap.shown(id), label) for id, label in answers)
+        return FarGoing(tuple(rows), keys, more, _quiet(message))
 
     def _end_from_afar(self, width: int, glyphs: GlyphSet) -> list[Content]:
         """Return what is said at the end from afar: done, or what is not in its place and what is still open."""
@@ -218,6 +221,11 @@ class CardPages:
         said += [f"Not in its place: {'; '.join(gaps)}."] if gaps else []
         said += [f"Still open: {'; '.join(still)}"] if still else []
         return far_head("open", " ".join(said), "", width, glyphs)
+
+
+def _quiet(message: MessageData) -> str:
+    """Return what the last key did, where it is not said above in its own colour."""
+    return "" if message.sort in LOUD else message.words
 
 
 def _in_a_word(account: Account) -> str:

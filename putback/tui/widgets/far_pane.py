@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from msgspec import Struct
-from rich.cells import cell_len
 from textual.content import Content
 
 from putback.sizing.series import SERIES
@@ -13,7 +12,7 @@ from putback.tui.draw.heads import HoleView
 from putback.tui.draw.holes import PLACES, even, hole_map
 from putback.tui.draw.palette import BUTTON, CAUTION, CURSOR, LOOK, mark
 from putback.tui.draw.signs import sign, signed
-from putback.tui.draw.text import plain, wrapped
+from putback.tui.draw.text import first_of, plain, wrapped
 from putback.tui.keyboard.tapping import tapped
 from putback.tui.widgets.shown import Shown
 
@@ -107,10 +106,8 @@ class FarPane(Shown[FarData]):
         gap = [Content("")]
         rest = height - len(top) - len(body) - 1 - len(foot)
         if data.text and not data.sort:
-            told = data.text
-            while cell_len(told) > width - 2 and "; " in told:  # what comes first is what was done
-                told = told.rpartition("; ")[0]
-            below = [*gap * (rest - 1), Content.assemble("  ", plain(told, width - 2, "$pb-muted"))]
+            told = plain(first_of(data.text, width - 2), width - 2, "$pb-muted")
+            below = [*gap * (rest - 1), Content.assemble("  ", told)]
         else:
             below = gap * rest
         return [*(Content.assemble(" ", row) for row in top), *gap, *body, *below, *foot]

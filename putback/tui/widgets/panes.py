@@ -19,7 +19,7 @@ from putback.reports.spoken import spoken
 from putback.tui.draw.palette import CAUTION, CONTRAST, CURSOR, KEY, LOOK, QUIET
 from putback.tui.draw.rule import time_rule
 from putback.tui.draw.signs import sign, signed
-from putback.tui.draw.text import fitted, padded, plain, wrapped
+from putback.tui.draw.text import ends_kept, fitted, padded, plain, wrapped
 from putback.tui.draw.views import MessageData, TreeRow
 from putback.tui.draw.words import time_in_words
 from putback.tui.keyboard.key import Key
@@ -29,6 +29,9 @@ from putback.tui.widgets.shown import Shown
 
 ROOMY = 26
 """Columns of the tree from which states are words as well as signs."""
+
+LEAST_WITH_SIGNS = 4
+"""Rows of the tree from which its last one tells what the signs mean, once a part is back."""
 
 
 class HeaderData(Struct, frozen=True):
@@ -100,6 +103,20 @@ class TreePane(Shown[tuple[TreeRow, ...]]):
         elif width < ROOMY and len(data) > 1:
             # The header names the machine already; its row and its step of the tree are room for the parts' names.
             data = tuple(msgspec.structs.replace(row, depth=row.depth - 1) for row in data if row.depth)
+        signs = width < ROOMY and height > LEAST_WITH_SIGNS and not self.glyphs.words
+        if signs and any(row.state == "back" for row in data):
+            return [*self._rows(data, width, height - 1), self._signs(width)]
+        return self._rows(data, width, height)
+
+    def _signs(self, width: int) -> Content:
+        """What the signs of parts mean, where they have no room for words beside them."""
+        meant = (("done", "off"), ("fitted", "back"))
+        told = [piece for name, words in meant for piece in (sign(name, self.glyphs), f" {words}  ")]
+        row = Content.assemble(*told)
+        return row if row.cell_length <= width else Content("")
+
+    def _rows(self, data: tuple[TreeRow, ...], width: int, height: int) -> list[Content]:
+        """Return the rows about the part in hand, as many as there is room for."""
         here = next((i for i, row in enumerate(data) if row.state == "now"), None)
         if here is None:
             here = max((i for i, row in enumerate(data) if row.state == "off"), default=0)
@@ -122,7 +139,8 @@ class TreePane(Shown[tuple[TreeRow, ...]]):
         room = max(4, width - len(lead) - 2 - (len(beside) + 1 if beside else 0))
         style = CURSOR if row.state == "now" else "$pb-text" if row.assembly else "$pb-muted"
         shape: Content | str = sign(signs[row.state], self.glyphs) if row.state in signs else " "
-        name = padded(row.name, room, self.glyphs.ellipsis) if beside else row.name
+        name = row.name if row.part else ends_kept(row.name, room, self.glyphs.ellipsis)
+        name = padded(name, room, self.glyphs.ellipsis) if beside else name
         return Content.assemble(
             lead,
             shape,

@@ -10,7 +10,7 @@ from putback.tui.draw.digits import tall_fitting
 from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.draw.palette import BUTTON, CURSOR, LOOK
 from putback.tui.draw.signs import sign
-from putback.tui.draw.text import plain, wrapped
+from putback.tui.draw.text import first_of, plain, wrapped
 from putback.tui.keyboard.tapping import tapped
 from putback.tui.widgets.shown import Shown
 
@@ -87,6 +87,8 @@ class FarGoing(Struct, frozen=True):
     """The next key and what it does; where something is asked, each key that answers it."""
     more: str = ""
     """That there are further pages, and which this one is."""
+    text: str = ""
+    """What the last key did: said above the keys where a row is left for it."""
 
 
 def far_head(where: str, name: str, number: str, width: int, glyphs: GlyphSet) -> list[Content]:
@@ -122,4 +124,8 @@ class FarGoingPane(Shown[FarGoing]):
             short = data.more.removeprefix("page ").replace(" of ", "/")
             row = Content.assemble(row, "   ", data.more if len(data.more) <= room else short)
         rows = [Content.assemble(" ", line) for line in data.rows[: height - 1]]
-        return [*rows, *[Content("")] * (height - 1 - len(rows)), row]
+        rows += [Content("")] * (height - 1 - len(rows))
+        if data.text and len(data.rows) < len(rows):
+            told = first_of(data.text, width - 2)
+            rows[-1] = Content.assemble(" ", plain(told, width - 2, "$pb-muted", ascii_only=self.glyphs.ascii))
+        return [*rows, row]

@@ -11,7 +11,7 @@ from rich.cells import cell_len
 from textual.app import App, ComposeResult
 from textual.widgets import DataTable, Label, Tree
 
-from putback.tui.draw.text import cell, fitted, padded, plain, rows_needed, wrapped
+from putback.tui.draw.text import cell, ends_kept, first_of, fitted, padded, plain, rows_needed, wrapped
 
 NASTY = [
     "bolt [left]",
@@ -149,3 +149,15 @@ def test_a_number_and_its_fraction_are_never_parted() -> None:
 @example("2 x screw #8-32 UNC x 1 1/4, round, slot", 24)
 def test_the_rows_that_words_need_are_counted_without_setting_them(words: str, width: int) -> None:
     assert rows_needed(words, width) == len(wrapped(words, width))
+
+
+@given(st.text(st.sampled_from("abc 3"), min_size=1, max_size=40), st.integers(9, 20))
+def test_a_long_name_keeps_its_end(name: str, width: int) -> None:
+    cut = ends_kept(name, width)
+    assert cell_len(cut) <= width and (cut == name if len(name) <= width else cut[-2:].strip() in name[-2:])
+    assert ends_kept("Cork press Halder 3", 15) != ends_kept("Cork press Halder 4", 15)
+
+
+def test_of_a_message_too_long_its_first_clauses_stay() -> None:
+    assert first_of("step 4 is back; next: lid", 18) == "step 4 is back"
+    assert first_of("step 4 is back; next: lid", 40) == "step 4 is back; next: lid"

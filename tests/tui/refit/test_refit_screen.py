@@ -97,6 +97,8 @@ async def test_a_whole_machine_goes_back_until_nothing_is_left_over(demo: Path, 
         assert "is answered on the machine's card: . M /" in " ".join(" ".join(rows).split())
         step = record.step(machine, 3)
         assert step is not None and step.next_time == ("soak the felt first",)
+        await bench.keys(".")
+        assert "■ off ╫ back" in " ".join(bench.picture().split()), "the tree says what its signs mean"
 
 
 async def test_cautions_and_settings_stand_before_the_step_and_each_is_confirmed(demo: Path, opened: Opened) -> None:
@@ -278,6 +280,8 @@ async def test_from_a_metre_away_one_bag_one_line_one_key(demo: Path, opened: Op
         assert not screen.far
         await bench.keys("tab")
         assert screen.far
+        await bench.keys("3", "stiff", "enter")
+        assert any("noted: stiff" in line for line in bench.picture().splitlines()[-3:]), "what the last key did"
 
 
 async def test_a_one_use_piece_is_new_with_enter_and_the_old_one_only_with_a_reason(demo: Path, opened: Opened) -> None:
