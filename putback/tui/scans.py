@@ -213,7 +213,7 @@ class Scanning(Host):
             if done is not None:
                 self._tell(done.said)
         else:
-            self.say("note", f"{code} is on no bag still")
+            self.say("note", f"{code} is still on no bag")
 
     # -- strokes -------------------------------------------------------------------------------------
 

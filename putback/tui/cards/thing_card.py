@@ -168,7 +168,7 @@ class ThingScreen(CardScreen):
     async def mend_should_be(self) -> None:
         """Ask for the size that belongs there."""
         text = await self.questions.ask_line(
-            "What belongs here?", value=self.thing.should_be, hint="nothing, where it is right"
+            "What belongs here?", value=self.thing.should_be, hint="Enter alone: it is right"
         )
         if text is not None:
             await self.say_right(c.MendFastener(thing=self._thing, should_be=text))

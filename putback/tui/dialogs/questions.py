@@ -371,7 +371,7 @@ class Questions:
         if sort == "shims":
             return replace(setting, shims=tuple(s.strip() for s in text.split(",") if s.strip()))
         if sort == "a gap" and not over:
-            ought = await self.ask("How should it be?", hint="nothing, where as found is right")
+            ought = await self.ask("How should it be?", hint="Enter alone: as found is right")
             return replace(setting, gap=text, should_be=ought or "")
         return replace(setting, **{sort.removeprefix("a "): text})
 
