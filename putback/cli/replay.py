@@ -22,18 +22,21 @@ if TYPE_CHECKING:
 def replay(args: argparse.Namespace) -> int:
     """Play a session file into the workshop."""
     from putback.opening import local_now
+    from putback.store.loading import bulk
     from putback.trade.files.rehearsal import rehearse
     from putback.trade.files.session_file import read_session_file
     from putback.trade.record.machine import Machine
 
     path = path_from(args.file)
-    rehearsal = rehearse(read_session_file(read_text(path), path.name, now=local_now()))
+    with bulk():
+        rehearsal = rehearse(read_session_file(read_text(path), path.name, now=local_now()))
     with open_workshop(args, write=True) as workshop:
         first = workshop.store.number
         teller = _Teller(sys.stderr if wants_json(args) else sys.stdout)
         if args.keys:
             return _replay_keys(args, workshop, rehearsal, teller)
-        machine = workshop.play(rehearsal, teller)
+        with bulk():
+            machine = workshop.play(rehearsal, teller)
         last, caption = workshop.store.number, workshop.record.get(Machine, machine).caption
     if wants_json(args):
         print_json({"machine": caption, "changes": last - first, "last": last})

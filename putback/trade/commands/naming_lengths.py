@@ -89,16 +89,17 @@ def _renamed(draft: Draft, group: LengthGroup, house: House, place: Place, new: 
     if not length_name.name or length_name.chance < SURE:
         return ""
     near = islice(_members(draft, replace(group, seen=group.seen[:LOOKED_AT] + group.seen[-LOOKED_AT:]), new), 50)
-    if all(_stands(_text(other), length_name, shelf, group) for other in near):
+    text = length_name.text
+    if all((shown := _text(other)) == text or _stands(shown, length_name, shelf, group) for other in near):
         return ""
-    others = [other for other in _members(draft, group, new) if _text(other) != length_name.text]
+    others = [other for other in _members(draft, group, new) if _text(other) != text]
     bags: set[int] = set()
     for other in others:
         word = weaker(length_name.word, _thread_word(other))
-        draft.alter(other, size=_with(other, length_name.text), length=length_name.name, verdict=word)
+        draft.alter(other, size=_with(other, text), length=length_name.name, verdict=word)
         numbers = (bag_number(where) for where in draft.standing(other.id))
         bags.update(number for number in numbers if number is not None and _closed(draft, number))
-    now = f"{len(others)} before it {'is' if len(others) == 1 else 'are'} {length_name.text} now"
+    now = f"{len(others)} before it {'is' if len(others) == 1 else 'are'} {text} now"
     if not bags:
         return now
     return f"print label {few([str(number) for number in sorted(bags)])} again: {now}"

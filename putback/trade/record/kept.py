@@ -81,6 +81,8 @@ class Kept:
         """Sessions that go on, by machine."""
         self.indexes: dict[int, Indexes] = {}
         """The lists of each machine that was asked about."""
+        self._none = Indexes()
+        """Empty ones, only to be asked."""
         # A machine's nouns are read and put into its indexes when it is first asked about: opening a workshop
         # of fifty machines costs the work of the one on the bench. What is looked for in all machines at once
         # (bags by code, sessions that go on) is read and indexed at opening.
@@ -180,7 +182,7 @@ class Kept:
         """Return the indexes of the machine that a noun belongs to; empty ones where there is no such noun."""
         noun = self.rows[table].get(number)
         if noun is None:
-            return Indexes()
+            return self._none
         return self.of(noun.id if table == "machines" else noun.machine)
 
 
