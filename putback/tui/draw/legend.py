@@ -16,6 +16,9 @@ from putback.tui.draw.palette import QUIET
 from putback.tui.draw.text import fitted, wrapped
 from putback.tui.draw.threads import SHORT, cells_of, strokes
 
+MOST_HOLLOW = 4
+"""Shapes of holes to come that are named at most, where a map has many sizes."""
+
 
 class SizeView(Struct, frozen=True):
     """One size of a face, for the legend."""
@@ -85,6 +88,13 @@ def legend(
     return rows
 
 
+def _hollow(holes: Sequence[HoleView], glyphs: GlyphSet) -> str:
+    """Return the hollow heads on a map, each size in its own shape: `(A) /B/`."""
+    found = {hole.mark: head(hole, glyphs) for hole in holes if hole.state == "empty" and hole.mark}
+    heads = [found[letter] for letter in sorted(found)]
+    return " ".join(heads[:MOST_HOLLOW]) + (f" {glyphs.ellipsis}" if len(heads) > MOST_HOLLOW else "")
+
+
 def signs_text(
     holes: Sequence[HoleView], width: int, *, cursor: str | None = None, large: bool = False, glyphs: GlyphSet = UNICODE
 ) -> list[Content]:
@@ -92,7 +102,8 @@ def signs_text(
 
     `cursor` is the place the hand is at, which has a finder instead of a sign; `large`: heads are three rows high.
     """
-    bare, lettered, soon = ("hollow:", "hollow:", "dashed:") if large else ("( )", "(A)", " ".join(glyphs.next_caps))
+    bare, soon = ("hollow:", "dashed:") if large else ("( )", " ".join(glyphs.next_caps))
+    lettered = "hollow:" if large else _hollow(holes, glyphs)
     signs: dict[str, Callable[[HoleView], bool]] = {
         f"{soon} next": lambda hole: hole.state == "next",
         f"{bare} still to come": lambda hole: hole.state == "empty" and not hole.mark,

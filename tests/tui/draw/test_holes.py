@@ -15,7 +15,7 @@ from putback.tui.draw.canvas import Canvas, side_by_side
 from putback.tui.draw.glyphs import ASCII, UNICODE, GlyphSet
 from putback.tui.draw.heads import HoleState, HoleView
 from putback.tui.draw.holes import Turn, hole_map, key_at, spot
-from putback.tui.draw.legend import SizeView, legend
+from putback.tui.draw.legend import SizeView, legend, signs_text
 
 STATES: tuple[HoleState, ...] = get_args(HoleState)
 TURNS: tuple[Turn, ...] = get_args(Turn)
@@ -325,3 +325,8 @@ def test_drawings_side_by_side_keep_their_columns() -> None:
     rows = side_by_side(one, two, gap=1)
     assert [row.cell_length for row in rows] == [45] * 7
     assert rows[6].plain.endswith(two[6].plain)
+
+
+def test_the_legend_of_what_goes_back_shows_each_size_in_its_own_shape() -> None:
+    holes = [HoleView("5", "empty", "B", 6), HoleView("7", "empty", "A", 4), HoleView("9", "filled", "C", 4)]
+    assert [row.plain for row in signs_text(holes, 30)] == ["(A) /B/ to go back"]
