@@ -39,51 +39,26 @@ def gathered(order: Sequence[int], first: Sequence[int], labels: Sequence[int], 
     their needs allow costs no more of that kind. Each time the stretch is taken that finds most of the
     other kinds open, and among equals the one with the lowest number. `first`: as in `openings`.
     """
-    stretches: list[list[int]] = []
-    idle = 0
-    held = 0
-    for item in order:
-        wanted = labels[item] & kinds[0].labels
-        if wanted & held:
-            between = stretches[len(stretches) - idle :]
-            del stretches[len(stretches) - idle :]
-            stretches[-1] += [other for stretch in between for other in stretch] + [item]
-        else:
-            stretches.append([item])
-        idle = 0 if wanted else idle + 1
-        held = wanted or held
-    home = {item: k for k, stretch in enumerate(stretches) for item in stretch}
-    wants = [[0] * len(kinds) for _ in stretches]
-    leaves = [[0] * len(kinds) for _ in stretches]
-    needs: list[set[int]] = [set() for _ in stretches]
-    for k, stretch in enumerate(stretches):
-        for item in stretch:
-            needs[k].update(home[other] for other in bits(first[item]))
-            for n, kind in enumerate(kinds):
-                own = labels[item] & kind.labels
-                wants[k][n] = wants[k][n] or own
-                leaves[k][n] = own or leaves[k][n]
-        needs[k].discard(k)
+    stretches = _stretches(order, labels, kinds[0])
+    needs = _needs(stretches, first)
+    wants, leaves = _ends(stretches, labels, kinds)
     after: list[list[int]] = [[] for _ in stretches]
     for k, own_needs in enumerate(needs):
         for other in own_needs:
             after[other].append(k)
     left = [len(own_needs) for own_needs in needs]
     ready = {k for k, count in enumerate(left) if not count}
+    weights = [kind.weight for kind in kinds]
     lowest = [min(stretch) for stretch in stretches]
     open_now = [0] * len(kinds)
     found: list[int] = []
+
+    def unwanted(k: int) -> tuple[int, int]:
+        both = zip(open_now, wants[k], weights, strict=True)
+        return -sum([(now & want).bit_count() * weight for now, want, weight in both]), lowest[k]
+
     while ready:
-        best = min(
-            ready,
-            key=lambda k: (
-                -sum(
-                    (now & want).bit_count() * kind.weight
-                    for now, want, kind in zip(open_now, wants[k], kinds, strict=True)
-                ),
-                lowest[k],
-            ),
-        )
+        best = min(ready, key=unwanted)
         ready.discard(best)
         found += stretches[best]
         open_now = [leave or now for now, leave in zip(open_now, leaves[best], strict=True)]
@@ -92,6 +67,50 @@ def gathered(order: Sequence[int], first: Sequence[int], labels: Sequence[int], 
             if not left[k]:
                 ready.add(k)
     return found
+
+
+def _stretches(order: Sequence[int], labels: Sequence[int], kind: Kind) -> list[list[int]]:
+    """The order cut wherever nothing of a kind stays open."""
+    stretches: list[list[int]] = []
+    idle = 0
+    held = 0
+    for item in order:
+        wanted = labels[item] & kind.labels
+        if wanted & held:
+            between = stretches[len(stretches) - idle :]
+            del stretches[len(stretches) - idle :]
+            stretches[-1] += [other for stretch in between for other in stretch] + [item]
+        else:
+            stretches.append([item])
+        idle = 0 if wanted else idle + 1
+        held = wanted or held
+    return stretches
+
+
+def _needs(stretches: Sequence[Sequence[int]], first: Sequence[int]) -> list[set[int]]:
+    """Which stretches come before each of them, by their places in the list."""
+    home = {item: k for k, stretch in enumerate(stretches) for item in stretch}
+    needs = []
+    for k, stretch in enumerate(stretches):
+        own = {home[other] for item in stretch for other in bits(first[item])}
+        own.discard(k)
+        needs.append(own)
+    return needs
+
+
+def _ends(
+    stretches: Sequence[Sequence[int]], labels: Sequence[int], kinds: Sequence[Kind]
+) -> tuple[list[list[int]], list[list[int]]]:
+    """What each stretch wants open when it begins, and what it leaves open, kind by kind."""
+    wants = [[0] * len(kinds) for _ in stretches]
+    leaves = [[0] * len(kinds) for _ in stretches]
+    for k, stretch in enumerate(stretches):
+        for item in stretch:
+            for n, kind in enumerate(kinds):
+                own = labels[item] & kind.labels
+                wants[k][n] = wants[k][n] or own
+                leaves[k][n] = own or leaves[k][n]
+    return wants, leaves
 
 
 class Nearby:

@@ -77,7 +77,7 @@ class Tangle:
         return found
 
     def _tables(self) -> None:
-        labels, before, after = self.labels, self.before, self.after
+        labels, after = self.labels, self.after
         every = 0
         for label in labels:
             every |= label
@@ -94,18 +94,8 @@ class Tangle:
                 rivals = of_kind & ~bearers
                 self.bearers[label] = bearers
                 self.rivals[label] = rivals
-                if not kind.counted & label:
-                    continue
-                height: dict[int, int] = {}
-                for i in reversed(list(bits(bearers))):
-                    between = after[i] & rivals
-                    best = 0
-                    for j in bits(after[i] & bearers):
-                        if height[j] > best and before[j] & between:
-                            best = height[j]
-                    height[i] = best + 1
-                tall = [(1 << i, height[i], before[i] & rivals) for i in sorted(height, key=lambda i: (-height[i], i))]
-                self._column[label] = (label, bearers, kind.weight, tall)
+                if kind.counted & label:
+                    self._column[label] = (label, bearers, kind.weight, self._tall(bearers, rivals))
         self.columns = list(self._column.values())
         self.priced = list(self._column)
         """The labels whose openings are counted, as masks of one bit."""
@@ -119,6 +109,19 @@ class Tangle:
             for j in range(len(labels)) if several else alike[mask]:
                 if i != j and self.rides(mask, labels[j]) and not after[i] & ~(1 << j) & ~after[j]:
                     self.can_wait[i] |= 1 << j
+
+    def _tall(self, bearers: int, rivals: int) -> list[tuple[int, int, int]]:
+        """The bearers of a label as in its column."""
+        before, after = self.before, self.after
+        height: dict[int, int] = {}
+        for i in reversed(list(bits(bearers))):
+            between = after[i] & rivals
+            best = 0
+            for j in bits(after[i] & bearers):
+                if height[j] > best and before[j] & between:
+                    best = height[j]
+            height[i] = best + 1
+        return [(1 << i, height[i], before[i] & rivals) for i in sorted(height, key=lambda i: (-height[i], i))]
 
     def rides(self, labels: int, on: int) -> bool:
         """Whether an item of `labels` costs nothing beside one of the labels `on`."""
