@@ -167,7 +167,7 @@ def test_what_is_like_the_one_before_is_played_with_what_is_unlike(tmp_path: Pat
     ("old", "new", "why"),
     [
         ('what = "clean the edges"', 'what = "clean the edges", state = "done"', "step 3: A job that is done cannot"),
-        ('hole = "5",', 'once = true, hole = "5",', "step 4, fastener 1: That a thing goes in once"),
+        ('hole = "5",', 'once = true, hole = "5",', "step 4, fastener 1: Whether a thing goes in again"),
         (
             "[[session.move]]", '[[session.trouble]]\nafter = 3\nstep = 3\nhole = "1"\nwhat = "lost"\n[[session.move]]',
             "session 1, trouble 1, step 3: Trouble with a screw cannot",

@@ -55,6 +55,8 @@ class Hand:
             return
         self.facing.face = self.facing.last()
         self.inside.area = last.area
+        if not last.is_open:
+            self.inside.let_go()
         for number in range(last.number, 0, -1):
             step = self.record.step(machine, number)
             headed = [t for t in self.record.things_of(step) if t.head or t.drive] if step else []
@@ -178,6 +180,8 @@ class Hand:
             self.inside.area = last.area
             if last.is_open:
                 self.facing.face, self.facing.is_known = last.face_in_hand or self.facing.face, False
+            else:
+                self.inside.let_go()
 
     def let_go(self) -> None:
         """Let go of what was taken back meanwhile on a card: the assembly in hand, a hole half entered."""

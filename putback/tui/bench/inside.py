@@ -22,6 +22,8 @@ class Inside:
         """The assembly; 0 is the machine itself."""
         self._opened = 0
         """The change by which the part gone inside became an assembly."""
+        self._on_it = 0
+        """The assembly that was gone inside while it was on the machine."""
 
     @property
     def name(self) -> str:
@@ -41,6 +43,17 @@ class Inside:
                 return step
         return None
 
+    def units_off(self) -> list[Part]:
+        """Return the assemblies that lie on the bench by themselves, without the one worked in."""
+        parts = self.record.all(Part, self.host.machine_id)
+        return [p for p in parts if p.assembly and p.id != self.area and self.record.off_at(p.id) is not None]
+
+    def others_off(self) -> list[Step]:
+        """Return the steps whose parts are off and not known to be assemblies, the newest first."""
+        latest = islice(self.record.latest_steps(self.host.machine_id), LOOKED_BACK)
+        off = [step for step in latest if step.takes_off and step.ended and not step.back and step.part]
+        return [step for step in off if not self.record.get(Part, step.part).assembly]
+
     def leads_inside(self) -> Step | None:
         """Return the step whose part the key goes inside; None where it goes out, or nowhere.
 
@@ -57,7 +70,7 @@ class Inside:
         """Go inside what came off last, or out again, as the foot says."""
         off = self.leads_inside()
         if off is not None:
-            self._go_into(off)
+            self.go_into(off)
         elif self.in_a_unit:
             outside = self.record.get(Part, self.area).inside
             opened = self.host.workshop.last_done(self.host.machine_id)
@@ -68,7 +81,7 @@ class Inside:
             words = "Nothing is off that could be taken apart; {inside} chooses an assembly."
             self.host.refuse(self.host.keymap.words(words))
 
-    def _go_into(self, off: Step) -> None:
+    def go_into(self, off: Step) -> None:
         """Go inside the part that a step took off; from now on it is an assembly."""
         if not self.record.get(Part, off.part).assembly:
             done = self.host.do(c.Annotate(step=off.number, whole=True), quiet=True)
@@ -80,6 +93,7 @@ class Inside:
     def go_to(self, area: int) -> None:
         """Work inside an assembly from now on; 0 is the machine itself."""
         self.area = area
+        self._on_it = 0 if self.in_a_unit else area
         again = self.in_a_unit and self.leads_inside() is None
         out = "{area} goes out again" if again else "{inside} goes out" if area else ""
         self.host.say("note", "; ".join(filter(None, (f"working inside {self.name}", self.host.keymap.words(out)))))
@@ -97,9 +111,15 @@ class Inside:
         if off is None:
             self.go_to(part)
         else:
-            self._go_into(off)
+            self.go_into(off)
 
     def let_go(self) -> None:
-        """Be outside an assembly that was taken back meanwhile."""
+        """Be outside an assembly that was taken back meanwhile, or that is back on the machine."""
         if self.area and self.record.find(Part, self.area) is None:
             self.area = 0
+        while self.area and self.area != self._on_it and self._went_back():
+            self.area = self.record.get(Part, self.area).inside
+
+    def _went_back(self) -> bool:
+        """Tell whether the assembly worked in was off, and is on again."""
+        return not self.in_a_unit and any(s.takes_off and s.back for s in self.record.steps_of_part(self.area))

@@ -12,6 +12,9 @@ from putback.tui.dialogs.questions import Questions, bag_of
 ANOTHER = "an assembly that is not in the list, still on: name it"
 """The line of the list of assemblies that adds one."""
 
+TAKE_APART = "a part that is off: take it apart"
+"""The line behind it, where one is off that is not known to be an assembly."""
+
 
 class InsideQuestions:
     """Questions about where the hands are, and where things go."""
@@ -42,7 +45,8 @@ class InsideQuestions:
         areas = [p for p in self.record.all(Part, self.host.machine_id) if p.assembly]
         here = self.record.get(Part, self.hand.inside.area) if self.hand.inside.area else None
         out = f"out of {here.name}: the machine itself" if here is not None else "the machine itself"
-        names = (out, *(p.name for p in areas), ANOTHER)
+        parts = self.hand.inside.others_off() if self.hand.step is None else []
+        names = (out, *(p.name for p in areas), ANOTHER, *([TAKE_APART] if parts else []))
         chosen = await self.questions.pick(
             "Which assembly are you working inside?", names, here=here.name if here is not None else out
         )
@@ -50,6 +54,13 @@ class InsideQuestions:
             return
         if chosen == ANOTHER:
             await self._add_assembly()
+            return
+        if chosen == TAKE_APART:
+            lines = tuple(f"{step.name}, step {step.number}" for step in parts)
+            part = await self.questions.pick("Which part is taken apart?", lines)
+            if part is not None:
+                self.hand.inside.go_into(parts[lines.index(part)])
+                self.screen.redraw()
             return
         area = 0 if chosen == out else areas[names.index(chosen) - 1].id
         step = self.hand.step

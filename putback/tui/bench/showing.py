@@ -50,6 +50,7 @@ class Showing:
         self.holes = holes
         self.held = held
         self._last: Latest[MessageData] = Latest()
+        self._units: Latest[list[Part]] = Latest()
         self._out: Latest[tuple[tuple[str, str], ...]] = Latest()
 
     def form_title(self) -> str:
@@ -188,6 +189,13 @@ class Showing:
 
         return self._out.of((self.host.workshop.store.number, step.id), found)
 
+    def other_units(self, off: Step | None) -> bool:
+        """Tell whether units lie on the bench besides the one that a key leads into, `off` being the step of that."""
+        units = self._units.of(
+            (self.host.workshop.store.number, self.host.machine_id, self.hand.inside.area), self.hand.inside.units_off
+        )
+        return any(off is None or unit.id != off.part for unit in units)
+
     def before_part(self) -> FormData:
         """Return what the pane shows while no part is begun."""
         shown = self.host.keymap.shown
@@ -211,6 +219,8 @@ class Showing:
             lines[-1:] = [f"{shown('area')}\t{leads}", ""]
         if self.hand.inside.area and (off is not None or not self.hand.inside.in_a_unit):
             lines[-1:] = [self._lettered("inside", "out of it, or elsewhere"), ""]
+        elif self.other_units(off):
+            lines[-1:] = [self._lettered("inside", "inside another unit"), ""]
         if last:
             lines[-1:] = [
                 self._lettered("refit", "put it together again"),

@@ -213,7 +213,8 @@ BENCH_KEYS: tuple[Key, ...] = (
         ("i",),
         "I",
         "inside",
-        "Choose the assembly to work in, or go out of it; the last line adds one that is still on the machine.",
+        "Choose the assembly to work in, or go out of it; the last lines add one that is still on the machine, or take "
+        "a part apart that is off.",
     ),
     Key("hand", "bench", ("u",), "U", "into bag", "The bag that things go into from now on, by its number."),
     Key(

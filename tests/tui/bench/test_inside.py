@@ -59,6 +59,24 @@ async def test_what_came_off_last_is_taken_apart_with_one_key_and_left_with_one(
         await bench.keys("7", *SCREW, "0")
         assert last(bench).area == 0 and last(bench).needs == (clutch.number,)
         check_balance(bench.app.workshop.record)
+        plate = last(bench)
+        assert "inside another unit" in bench.picture(), "no key but its own leads into the clutch any more"
+        record, machine = bench.app.workshop.record, bench.app.machine_id
+        page, line = divmod(sum(p.assembly for p in record.all(Part, machine)) + 2, 9)
+        await bench.keys("i", *["+"] * page, str(line + 1))  # behind the line that adds one
+        assert (
+            "Which part is taken apart?" in bench.picture() and f"{plate.name}, step {plate.number}" in bench.picture()
+        )
+        await bench.keys("2")
+        assert f"working inside {inner.name}; + goes out again" in bench.said
+        for step in (plate, inner):
+            assert bench.app.do(c.PutBack(step=step.number)) is not None
+        await bench.keys("g", ".")  # looked at something else, and come back to the bench
+        assert f"inside {part(bench, clutch.part).name}" in bench.picture(), "what it lies in is off still"
+        assert bench.app.do(c.PutBack(step=clutch.number)) is not None
+        await bench.keys("g", ".")
+        around = part(bench, outside).name if outside else "the machine"
+        assert f"inside {around}" in bench.picture() and "inside clutch" not in bench.picture()
 
 
 async def test_inside_only_what_came_off_in_one_piece_is_gone_into(demo: Path, opened: Opened) -> None:
