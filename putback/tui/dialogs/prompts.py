@@ -6,6 +6,7 @@ from bisect import bisect_right
 from collections.abc import Callable, Mapping, Sequence
 from itertools import accumulate, pairwise
 
+from rich.cells import cell_len
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import Vertical
@@ -99,7 +100,8 @@ class Pick(KeyedModal[int | None]):
 
         A page of nine that has more rows than the screen is parted. Its lines keep their numbers.
         """
-        width = min(64, inner_width(self.app.size.width))
+        longest = max((cell_len(option) for option in self._options), default=0) + 8  # its number, mark and margin
+        width = min(max(64, longest), inner_width(self.app.size.width))
         self._rows = [self._option(index, width) for index in range(len(self._options))]
         room = inner_height(self.app.size.height) - FOOT_ROWS
         self._pages = []
