@@ -7,9 +7,10 @@ out as it went in is named, so that nothing is lost in silence.
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections import defaultdict
 from datetime import datetime
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from typing import Final
 
 from msgspec import Struct
@@ -108,6 +109,9 @@ class _Writer:
         self.record = record
         self.machine = record.get(Machine, machine)
         self.steps = list(record.all(Step, machine))
+        ended = sorted((datetime.fromisoformat(step.ended), step.number) for step in self.steps if step.ended)
+        self._ended = [at for at, _ in ended]
+        self._last_by = list(accumulate((number for _, number in ended), max))
         self.sessions = list(record.all(Session, machine))
         self.names = {part.id: part.name for part in record.all(Part, machine)}
         self.things = {thing.id: thing for thing in record.all(Thing, machine)}
@@ -189,8 +193,8 @@ class _Writer:
 
     def done_by(self, stamp: str) -> int:
         """Return the number of the last step that was done at a time."""
-        at = datetime.fromisoformat(stamp)
-        return max((s.number for s in self.steps if s.ended and datetime.fromisoformat(s.ended) <= at), default=0)
+        at = bisect_right(self._ended, datetime.fromisoformat(stamp))
+        return self._last_by[at - 1] if at else 0
 
     def place(self, sessions: list[Table], name: str, row: Table) -> None:
         """Put a row into the first session that has the step it comes after."""
