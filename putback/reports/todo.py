@@ -133,8 +133,8 @@ class HeldUp(Struct, frozen=True):
 
     @property
     def text(self) -> str:
-        """It in a line: `clock motor, on hold: the penetrant works till tomorrow (step 3)`."""
-        return f"{self.name}, on hold: {self.why} (step {self.step})"
+        """It in a line: `step 3, clock motor, on hold: the penetrant works till tomorrow`."""
+        return f"step {self.step}, {self.name}, on hold: {self.why}"
 
 
 class ToDo(Struct, frozen=True):

@@ -43,7 +43,7 @@ def test_a_part_on_hold_stands_among_what_is_stuck_with_its_reason() -> None:
     hands.do(c.PutOnHold(reason="the penetrant works till tomorrow", in_the_way=False))
     machine = hands.record.get(Machine, 1)
     [line] = [one for one in lines_of_machine(to_do(hands.record, machine, now=hands.at)) if one.group == "stuck"]
-    assert line.text == "motor, on hold: the penetrant works till tomorrow (step 1)"
-    assert "Stuck\n  motor, on hold: the penetrant works" in as_text(
+    assert line.text == "step 1, motor, on hold: the penetrant works till tomorrow"
+    assert "Stuck\n  step 1, motor, on hold: the penetrant works" in as_text(
         todo_blocks([to_do(hands.record, machine, now=hands.at)])
     )
