@@ -27,6 +27,9 @@ from putback.tui.widgets.text_input import Line
 ROOMY = 72
 """Columns of a screen from which all keys of a list stand on one line."""
 
+WIDE_LINE = 72
+"""Cells of a line from which a list is as wide as its longest line."""
+
 FOOT_ROWS = 2
 """Rows of the keys under a list at most."""
 
@@ -100,8 +103,9 @@ class Pick(KeyedModal[int | None]):
 
         A page of nine that has more rows than the screen is parted. Its lines keep their numbers.
         """
-        longest = max((cell_len(option) for option in self._options), default=0) + 8  # its number, mark and margin
-        width = min(max(64, longest), inner_width(self.app.size.width))
+        width = inner_width(self.app.size.width)
+        longest = max(map(cell_len, self._options), default=0) + 8  # its number, mark and margin
+        width = min(width, max(64, longest) if width >= WIDE_LINE else 64)
         self._rows = [self._option(index, width) for index in range(len(self._options))]
         room = inner_height(self.app.size.height) - FOOT_ROWS
         self._pages = []
