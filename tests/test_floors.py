@@ -198,3 +198,12 @@ def test_a_command_loads_only_what_it_uses(tmp_path: Path) -> None:
         found = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
         status, *heavy = found.stdout.split()
         assert status == "0" and set(heavy) <= ({"pint"} if words[0] == "replay" else set()), (words, heavy)
+
+
+def test_no_file_is_longer_than_a_person_reads_at_once() -> None:
+    long = {str(path.relative_to(PACKAGE)): n for path in PACKAGE.rglob("*.py") if (n := lines_of(path)) > 400}
+    assert not long, "a file past 400 lines wants its second noun"
+
+
+def lines_of(path: Path) -> int:
+    return path.read_text("utf-8").count("\n")

@@ -359,7 +359,8 @@ class JobScreen(CardScreen):
         if row is None:
             return self._prints(line)
         measures = row.job.measures
-        sheet = [Mend("print its sheet, to take to the lathe", self._print_make)] if row.job.do == "make" else []
+        make = partial(SheetPrinting(self.host).make, row.at)
+        sheet = [Mend("print its sheet, to take to the lathe", make)] if row.job.do == "make" else []
         return [
             *sheet,
             Mend("what it is, or when it is needed", self._mend),
@@ -370,20 +371,10 @@ class JobScreen(CardScreen):
     def _prints(self, line: JobLine | None) -> list[Mend]:
         """Return what can be printed of a line that is no job."""
         if line is not None and isinstance(line.about, SentOut):
-            return [Mend("print the list for its parcel", partial(self._print_parcel, line.about))]
+            return [Mend("print the list for its parcel", partial(SheetPrinting(self.host).parcel, line.about))]
         if line is not None and isinstance(line.about, GetLine):
-            return [Mend("print the list of all that has to be got", self._print_to_get)]
+            return [Mend("print the list of all that has to be got", SheetPrinting(self.host).to_get)]
         return []
-
-    async def _print_make(self) -> None:
-        if self.row is not None:
-            SheetPrinting(self.host).make(self.row.at)
-
-    async def _print_parcel(self, trip: SentOut) -> None:
-        SheetPrinting(self.host).parcel(trip)
-
-    async def _print_to_get(self) -> None:
-        SheetPrinting(self.host).to_get()
 
     async def _mend(self) -> None:
         row = self.row

@@ -24,7 +24,7 @@ class SheetPrinting:
         """`host` is the app."""
         self.host = host
 
-    def make(self, one: JobAt) -> None:
+    async def make(self, one: JobAt) -> None:
         """Write the sheet of one thing to be made."""
         # The PDF library, only where something is printed.
         from putback.sheets.to_make import made_of, to_be_made
@@ -34,7 +34,7 @@ class SheetPrinting:
         facts = to_be_made(self.host.workshop.record, one, photos)
         self._write(made_of([facts]))
 
-    def parcel(self, trip: SentOut) -> None:
+    async def parcel(self, trip: SentOut) -> None:
         """Write the list that goes in a parcel."""
         from putback.sheets.parcels import parcels  # the same
 
@@ -42,7 +42,7 @@ class SheetPrinting:
         photos = Thumbnails(folder) if folder is not None else None
         self._write(parcels(self.host.workshop.record, [trip], photos))
 
-    def to_get(self) -> None:
+    async def to_get(self) -> None:
         """Write the list of what to get for all machines."""
         from putback.sheets.to_get import to_get  # the same
 
