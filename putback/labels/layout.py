@@ -218,7 +218,7 @@ def _number(facts: LabelFacts, column: Column) -> tuple[list[Mark], float, bool,
         return [], column.top, False, False
     number, box = str(facts.bag), printable(facts.box)
     size = min(22.0, max(5.0, 0.29 * column.label_height))
-    shown = box if measure(box, _LEAST_BOX, True) <= column.room * 0.25 else ""
+    shown = box if 0 < measure(box, _LEAST_BOX, True) <= column.room * 0.25 else ""  # an accent alone has no width
     while True:
         gap, word = size * 0.12, min(size, max(1.4, size * 0.2))
         box_size = min(size * 0.5, column.room * 0.25 / measure(shown, 1.0, True)) if shown else 0.0

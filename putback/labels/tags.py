@@ -142,7 +142,8 @@ def _with_caption(code: Code, size: float) -> list[Mark]:
 
 def _largest(text: str, room: float, most: float) -> float:
     """The largest bold letter size, up to `most`, at which `text` fits `room`."""
-    return min(most, room / measure(text, 1.0, True)) if text else most
+    wide = measure(text, 1.0, True)  # none of an accent alone
+    return min(most, room / wide) if wide else most
 
 
 def _paragraphs(

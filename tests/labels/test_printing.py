@@ -6,7 +6,7 @@ from random import Random
 
 import pypdfium2
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from PIL import Image
 
@@ -277,6 +277,7 @@ names = st.text(max_size=300) | st.text(alphabet=awkward, max_size=60)
 
 
 @given(machine=names, serial=names, box=names, part=names, size=names, bag=st.integers(0, 10**9))
+@example(machine="", serial="", box="\u0300", part="\u0300", size="", bag=0)  # an accent alone has no width
 def test_any_words_print(machine: str, serial: str, box: str, part: str, size: str, bag: int) -> None:
     on = grid("A4 5x13")
     facts = LabelFacts(CODE, machine, serial, bag, box, (part, part), (1, 2), (Contents(3, size),))

@@ -77,6 +77,7 @@ def test_tags_say_what_is_open_and_their_square_reads_back(width: float, height:
     assert largest.text == "A" and largest.white
     inside(hang_tag(TagFacts(LONG, LONG, LONG, LONG, LONG, 10**9, None, "PB3K7M2Q4"), width, height))
     inside(hang_tag(TagFacts("", ""), width, height))
+    inside(hang_tag(TagFacts("\u0300", "\u0300"), width, height))  # an accent alone has no width
 
 
 @pytest.mark.parametrize(("width", "height"), SIZES)
