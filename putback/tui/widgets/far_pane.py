@@ -6,14 +6,14 @@ from msgspec import Struct
 from textual.content import Content
 
 from putback.sizing.series import SERIES
+from putback.tui.draw.buttons import answers_row
 from putback.tui.draw.digits import tall, tall_whole, tall_width
 from putback.tui.draw.glyphs import GlyphSet
 from putback.tui.draw.heads import HoleView
 from putback.tui.draw.holes import PLACES, even, hole_map
-from putback.tui.draw.palette import BUTTON, CAUTION, CURSOR, LOOK, mark
+from putback.tui.draw.palette import CAUTION, CURSOR, LOOK, mark
 from putback.tui.draw.signs import sign, signed
 from putback.tui.draw.text import first_of, plain, wrapped
-from putback.tui.keyboard.tapping import tapped
 from putback.tui.widgets.shown import Shown
 
 MAP = 25
@@ -127,16 +127,7 @@ class FarPane(Shown[FarData]):
         if data.sort:
             style = CAUTION if data.sort == "caution" else LOOK
             rows = signed(data.sort, data.words, width - 2, self.glyphs, style, inset=1)
-        foot: list[Content | str] = []
-        for key, label in data.answers or ((data.key, data.label),):
-            shown = Content.assemble(
-                " ",
-                Content.styled(f" {key} ", BUTTON),
-                "  ",
-                Content.styled(label, "bold $pb-text"),
-            )
-            foot += [tapped(shown, "key", key), "  "]
-        return [*rows, Content.assemble(*foot[:-1])]
+        return [*rows, answers_row(data.answers or ((data.key, data.label),))]
 
 
 def verdict(word: str, width: int, rows: int, glyphs: GlyphSet) -> list[Content]:

@@ -6,9 +6,10 @@ from msgspec import Struct
 from textual.content import Content
 from textual.message import Message
 
+from putback.tui.draw.buttons import answers_row
 from putback.tui.draw.digits import tall_fitting
 from putback.tui.draw.glyphs import GlyphSet
-from putback.tui.draw.palette import BUTTON, CURSOR, LOOK
+from putback.tui.draw.palette import CURSOR, LOOK
 from putback.tui.draw.signs import sign
 from putback.tui.draw.text import first_of, plain, wrapped
 from putback.tui.keyboard.tapping import tapped
@@ -109,16 +110,7 @@ class FarGoingPane(Shown[FarGoing]):
         self.post_message(Sized())
 
     def lines(self, data: FarGoing, width: int, height: int) -> list[Content]:
-        foot: list[Content | str] = []
-        for key, label in data.answers:
-            shown = Content.assemble(
-                " ",
-                Content.styled(f" {key} ", BUTTON),
-                "  ",
-                Content.styled(label, "bold $pb-text"),
-            )
-            foot += [tapped(shown, "key", key), "  "]
-        row = Content.assemble(*foot[:-1])
+        row = answers_row(data.answers)
         if data.more:
             room = width - row.cell_length - 3
             short = data.more.removeprefix("page ").replace(" of ", "/")
