@@ -111,7 +111,7 @@ def typed_line(text: str) -> Presses:
 
 
 def said_line(text: str) -> Presses:
-    """A note or caution typed and entered; a blank before a lone figure says that it is no line of the list."""
+    """A note or caution typed and entered; a blank before a lone figure says that it is meant as a note."""
     return typed_line(f" {text}" if len(text.strip()) == 1 else text)
 
 

@@ -7,7 +7,6 @@ from collections.abc import Awaitable, Callable
 
 from msgspec.structs import replace
 
-from putback.errors import BadInput
 from putback.trade import commands as c
 from putback.trade.cautions.irreversible import is_kept_as_found
 from putback.trade.checks.hang_tags import free_tag
@@ -120,14 +119,11 @@ class PartCommands:
         """Ask which hole was found empty and what is in it, and record it."""
         if not self.of.in_step():
             return
-        text = await self.questions.ask("Which hole was empty?", hint="1 to 9, as 5 or 5a; on another face: 3 right")
+        hint = "1 to 9, as 5 or 5a; on another face: 3 right"
+        text = await self.questions.ask_line("Which hole was empty?", hint=hint, reads=read_spot)
         if not text:
             return
-        try:
-            hole, face = read_spot(text)
-        except BadInput as fault:
-            self.host.refuse(str(fault))
-            return
+        hole, face = read_spot(text)
         note = await self.questions.ask("What is in it?", hint="clean and bright, paint, a rust ring")
         self.host.do(c.Enter(hole=hole, face=face or self.hand.facing.of_next_hole, found="empty", note=note or ""))
 

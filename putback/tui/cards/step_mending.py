@@ -6,7 +6,6 @@ from functools import partial
 
 from msgspec.structs import replace
 
-from putback.errors import BadInput
 from putback.trade import commands as c
 from putback.trade.checks.walked import wrong_at
 from putback.trade.record.default_place import usual_place
@@ -301,7 +300,8 @@ class StepMending(CardScreen):
         hole, note, message = "", "", ""
         while True:
             hint = "1 to 9, as 5 or 5a; on another face: 3 right"
-            hole = await self.questions.ask(f"{message}Out of which hole?", value=hole, hint=hint) or ""
+            asked = f"{message}Out of which hole?"
+            hole = await self.questions.ask_line(asked, value=hole, hint=hint, reads=read_spot) or ""
             answer = (
                 await self.questions.ask_line("What is in it?", value=note, hint="clean and bright, paint")
                 if hole
@@ -310,11 +310,7 @@ class StepMending(CardScreen):
             if answer is None:
                 return
             note = answer
-            try:
-                place, face = read_spot(hole)
-            except BadInput as fault:
-                message = f"{fault} "
-                continue
+            place, face = read_spot(hole)
             late = c.EnterLate(step=self.step.number, hole=place, face=face, found="empty", note=note)
             if self.host.do(late) is not None:
                 return

@@ -8,7 +8,6 @@ from msgspec.structs import replace
 from textual.content import Content
 from textual.screen import Screen
 
-from putback.errors import BadInput
 from putback.reports.cards import thing_card
 from putback.trade import commands as c
 from putback.trade.commands import MendFastener
@@ -126,14 +125,10 @@ class ThingScreen(CardScreen):
     async def mend_hole(self) -> None:
         """Ask for the right hole."""
         hint = "1 to 9, as 5 or 5a; on another face of the step: 3 right"
-        text = await self.questions.ask("Which hole is right?", value=self.thing.spot, hint=hint)
+        text = await self.questions.ask_line("Which hole is right?", value=self.thing.spot, hint=hint, reads=read_spot)
         if not text:
             return
-        try:
-            hole, face = read_spot(text)
-        except BadInput as fault:
-            self.host.refuse(str(fault))
-            return
+        hole, face = read_spot(text)
         self.host.do(c.MendFastener(thing=self._thing, hole=hole, face=face))
 
     async def mend_readings(self) -> None:

@@ -638,3 +638,13 @@ async def test_what_was_said_of_a_field_or_a_hole_goes_with_it(demo: Path, opene
         assert "does it belong in hole 9?" in bench.said
         await bench.keys("4")
         assert "does it belong" not in bench.picture() and bench.app.message.sort != "asks"
+
+
+async def test_a_hole_that_cannot_be_read_stays_in_its_question(demo: Path, opened: Opened) -> None:
+    async with opened(demo) as bench:
+        await bench.keys(*WALK, "enter", "flap", "enter", "1", "escape", "e", "right right", "enter")
+        assert "right right" in bench.picture() and "is not a hole" in " ".join(bench.picture().split())
+        number = bench.app.workshop.store.number
+        await bench.keys(*["backspace"] * 11, "7", "enter", "clean", "enter")
+        assert bench.app.workshop.store.number == number + 1
+        assert bench.app.message.words.startswith("hole 7")
